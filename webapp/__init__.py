@@ -1,0 +1,1 @@
+"""The web service: one package a job, on a shared ground (see DEVELOPERS.md)."""

@@ -1,0 +1,1 @@
+"""What every package of the service stands on: settings, database, security, units, money."""
