@@ -1,0 +1,51 @@
+"""What a page may ask FastAPI for: a session that reads or writes, the settings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Annotated
+
+from fastapi import Depends, Request
+from sqlalchemy import Engine
+from sqlmodel import Session
+
+from webapp.ground.database import reading, writing
+from webapp.ground.settings import Settings
+
+
+def current_engine(request: Request) -> Engine:
+    """The engine the application was started with."""
+    engine: Engine = request.app.state.engine
+    return engine
+
+
+def current_settings(request: Request) -> Settings:
+    """The settings the application was started with."""
+    settings: Settings = request.app.state.settings
+    return settings
+
+
+def _reading(engine: Annotated[Engine, Depends(current_engine)]) -> Iterator[Session]:
+    with reading(engine) as session:
+        yield session
+
+
+def _writing(engine: Annotated[Engine, Depends(current_engine)]) -> Iterator[Session]:
+    with writing(engine) as session:
+        yield session
+
+
+ReadingSession = Annotated[Session, Depends(_reading)]
+
+# Committed before the answer leaves: nobody is told "saved" before it is.
+WritingSession = Annotated[Session, Depends(_writing, scope="function")]
+
+CurrentSettings = Annotated[Settings, Depends(current_settings)]
+
+
+def base_url(request: Request, settings: CurrentSettings) -> str:
+    """Public address of the service without its last slash, for links that leave it."""
+    return settings.base_url or str(request.base_url).rstrip("/")
+
+
+BaseUrl = Annotated[str, Depends(base_url)]

@@ -1,0 +1,108 @@
+"""Templates: one environment, and one way to answer with a page.
+
+Every page is a pair: ``templates/pages/x.html`` extends the base and includes
+``templates/partials/x.html``. A request that says it wants a partial (sent by
+htmx) gets the partial alone, so both ways show the very same markup.
+
+In a template: ``page`` is the page's dataclass, ``path`` the address without
+its query, ``asset("css/base.css")`` the address of a static file.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping
+from functools import cache
+from typing import TYPE_CHECKING
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from starlette.requests import Request
+from starlette.responses import HTMLResponse
+
+from webapp.ground import units
+from webapp.ground.money import Money
+from webapp.ground.paths import STATIC, TEMPLATES
+
+if TYPE_CHECKING:
+    from _typeshed import DataclassInstance
+
+PARTIAL_HEADER = "HX-Request-Type"
+
+
+@cache
+def fingerprint(name: str) -> str:
+    """Short hash of a static file's content, so that its address changes when it does."""
+    return hashlib.sha256((STATIC / name).read_bytes()).hexdigest()[:16]
+
+
+def asset(name: str) -> str:
+    """Address of a static file, good to be kept for ever by browsers."""
+    return f"/static/{name}?v={fingerprint(name)}"
+
+
+def money(amount: Money) -> str:
+    """An amount for people, its parts kept on one line and its minus sign true."""
+    return units.minus(amount.format())
+
+
+@cache
+def environment() -> Environment:
+    """The one Jinja environment: everything escaped, nothing undefined forgiven."""
+    made = Environment(
+        loader=FileSystemLoader(TEMPLATES),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    made.globals["asset"] = asset
+    made.filters |= {
+        "number": units.number,
+        "mm": units.format_length,
+        "deg": units.format_angle,
+        "kg": units.format_mass,
+        "money": money,
+    }
+    return made
+
+
+def wants_partial(request: Request) -> bool:
+    """Whether the request asks for a part of the page only."""
+    return request.headers.get(PARTIAL_HEADER) == "partial"
+
+
+def page(
+    request: Request,
+    template: str,
+    context: DataclassInstance,
+    *,
+    partial: str | None = None,
+    status: int = 200,
+    headers: Mapping[str, str] | None = None,
+) -> HTMLResponse:
+    """Answer with a page, or with its partial when the request wants only that.
+
+    Parameters
+    ----------
+    request : Request
+        The request to answer.
+    template : str
+        The whole page, such as ``"pages/fit.html"``.
+    context : dataclass instance
+        All the template may know, there as ``page``.
+    partial : str, optional
+        The partial; by default of the page's own name, ``"partials/fit.html"``.
+    status : int
+        HTTP status.
+    headers : mapping, optional
+        Further headers.
+
+    Returns
+    -------
+    HTMLResponse
+        With ``Vary`` on the header that decides between the two.
+    """
+    if wants_partial(request):
+        template = partial or template.replace("pages/", "partials/", 1)
+    body = environment().get_template(template).render(page=context, path=request.url.path)
+    return HTMLResponse(body, status, {"Vary": PARTIAL_HEADER} | dict(headers or {}))
