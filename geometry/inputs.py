@@ -1,24 +1,138 @@
-"""Checked numbers at the door of a function: finite, and in the range that makes sense.
+"""Checked numbers: finite, and in the range that makes sense, said once for all.
 
-Inputs that are objects check themselves when they are made; this is the same
-check, with the same words, for plain numbers handed to a function.
+`number` declares a field of an input object, which then checks itself when it
+is made; `checked` is the same check, with the same words, for plain numbers
+handed to a function. `refuse` raises for the first bad row of an array.
 """
 
 from __future__ import annotations
 
+import dataclasses
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Any
 
 import numpy as np
 
 from geometry.angles import Num
-from geometry.errors import InvalidInput
-from geometry.parts import _check_limits as check_limits
-from geometry.parts import _Checked as Checked
-from geometry.parts import _normalised as normalised
-from geometry.parts import _number as number
-from geometry.parts import refuse
+from geometry.errors import GeometryError, Index, InvalidInput
 
-__all__ = ["Checked", "checked", "number", "refuse", "whole"]
+
+def number(
+    unit: str,
+    *,
+    above: float | None = None,
+    least: float | None = None,
+    most: float | None = None,
+    default: Any = dataclasses.MISSING,
+) -> Any:
+    """Declare one checked number of an input: its unit and its possible range."""
+    limits = {"unit": unit, "above": above, "least": least, "most": most}
+    return dataclasses.field(default=default, metadata=limits)
+
+
+def plain(value: Any) -> Num:
+    """NumPy scalars as Python floats; arrays as they are.
+
+    >>> plain(np.float64(1.5))
+    1.5
+    """
+    return float(value) if np.ndim(value) == 0 else value
+
+
+def first_bad(wrong: Any) -> Index:
+    """Index of the first true element, or ``None`` for a scalar."""
+    wrong = np.asarray(wrong)
+    return None if wrong.ndim == 0 else tuple(int(i) for i in np.argwhere(wrong)[0])
+
+
+def value_at(value: Any, index: Index) -> Any:
+    """The element of a possibly smaller, broadcast value at ``index``, as a float."""
+    array = np.asarray(value)
+    if index is None or array.ndim == 0:
+        return array.item()
+    own = zip(index[-array.ndim :], array.shape, strict=True)
+    return array[tuple(0 if n == 1 else i for i, n in own)].item()
+
+
+def refuse(wrong: Any, kind: type[GeometryError], field: str, value: Any, remedy: str) -> None:
+    """Raise ``kind`` for the first row where ``wrong`` holds; do nothing if none does.
+
+    Parameters
+    ----------
+    wrong : bool or array of bool
+        True where the value is at fault.
+    kind : type of GeometryError
+        Error to raise.
+    field : str
+        Name of the input at fault.
+    value : float or array
+        The input, so that the error can show the row's own value.
+    remedy : str
+        What would be right.
+
+    Raises
+    ------
+    GeometryError
+        Of the kind given, with field, value, remedy and row.
+    """
+    if np.any(wrong):
+        index = first_bad(wrong)
+        raise kind(field, value_at(value, index), remedy, index)
+
+
+@contextmanager
+def within(prefix: str) -> Iterator[None]:
+    """Errors raised inside name their field from ``prefix`` on (``fork.offset``).
+
+    >>> with within("fork"):
+    ...     checked("offset", float("nan"), "mm")
+    Traceback (most recent call last):
+    geometry.errors.InvalidInput: fork.offset is nan: must be a finite number of mm
+    """
+    try:
+        yield
+    except GeometryError as error:
+        field = f"{prefix}.{error.field}"
+        raise type(error)(field, error.value, error.remedy, error.index) from error
+
+
+def normalised(name: str, value: Any) -> Num:
+    """A value as float or float64 array; anything that is no number is refused."""
+    try:
+        array = np.asarray(value, dtype=np.float64)
+    except (TypeError, ValueError):
+        raise InvalidInput(name, value, "must be a number") from None
+    return float(array) if array.ndim == 0 else array
+
+
+def check_limits(name: str, value: Num, limits: Any) -> None:
+    """Refuse values that are not finite or lie outside the field's range."""
+    unit = limits["unit"]
+    finite = np.isfinite(value)
+    refuse(~finite, InvalidInput, name, value, f"must be a finite number of {unit}")
+    bounds = (
+        (limits["above"], np.less_equal, "more than"),
+        (limits["least"], np.less, "at least"),
+        (limits["most"], np.greater, "at most"),
+    )
+    for bound, lies_beyond, words in bounds:
+        if bound is not None:
+            remedy = f"must be {words} {bound:g} {unit}"
+            refuse(lies_beyond(value, bound), InvalidInput, name, value, remedy)
+
+
+class Checked:
+    """Normalises and checks every declared number when an input is made."""
+
+    __slots__ = ()
+
+    def __post_init__(self) -> None:
+        for field in dataclasses.fields(self):  # type: ignore[arg-type]  # subclasses are dataclasses
+            if "unit" in field.metadata:
+                value = normalised(field.name, getattr(self, field.name))
+                check_limits(field.name, value, field.metadata)
+                object.__setattr__(self, field.name, value)
 
 
 def checked(

@@ -1,0 +1,395 @@
+"""Where hands and seat are: grips, saddle and standover of a standing build.
+
+The steerer carries upper headset stack, spacers and stem above the head tube::
+
+        u up the axis       G grip centre (rise and sweep from the bar's centre)
+        |   stem   _.-H  bar clamp's centre
+        |    _.-'   angle from square to the steering axis, positive rises
+        W--'   half the stem's clamp height above the spacers
+        |
+        T  head tube's top
+
+The saddle sits on the post's axis at the saddle height, a straight distance
+from the BB centre; the effective seat angle is that line's slope.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from geometry.angles import Num, cos, degrees, radians, sin
+from geometry.errors import ContradictoryInput, InvalidInput
+from geometry.inputs import Checked, number, plain, refuse
+from geometry.parts import Build, TopTube
+from geometry.stance import Standing
+
+
+@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
+class Stem(Checked):
+    """A stem clamped on the steerer.
+
+    Parameters
+    ----------
+    length : float or array [mm]
+        Steerer's centre to bar's centre, along the stem.
+    angle : float or array [deg]
+        From square to the steering axis; positive rises.
+    clamp_height : float or array [mm]
+        Height of the clamp on the steerer.
+    """
+
+    length: Num = number("mm", least=0)
+    angle: Num = number("degrees", least=-90, most=90, default=0.0)
+    clamp_height: Num = number("mm", least=0, default=40.0)
+
+
+@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
+class Handlebar(Checked):
+    """A handlebar whose grips sweep back and up from where its bends end.
+
+    Parameters
+    ----------
+    width : float or array [mm]
+        Over both ends.
+    rise : float or array [mm]
+        From the clamp's centre up to where the sweep starts.
+    backsweep, upsweep : float or array [deg]
+        Of the grip sections.
+    sweep_start : float or array [mm]
+        From the bar's centre outward to where the sweep starts.
+    grip_from_end : float or array [mm]
+        Grip centre from the bar's end, along the bar's width.
+    roll : float or array [deg]
+        Turn of the bar in the stem, positive tips the rise forward; at 0 the
+        rise stands parallel to the steering axis.
+    """
+
+    width: Num = number("mm", above=0)
+    rise: Num = number("mm", default=0.0)
+    backsweep: Num = number("degrees", least=-89, most=89, default=0.0)
+    upsweep: Num = number("degrees", least=-89, most=89, default=0.0)
+    sweep_start: Num = number("mm", least=0, default=60.0)
+    grip_from_end: Num = number("mm", least=0, default=65.0)
+    roll: Num = number("degrees", least=-180, most=180, default=0.0)
+
+    def __post_init__(self) -> None:
+        Checked.__post_init__(self)
+        wrong = self.grip_out <= self.sweep_start
+        remedy = "half the bar's width must hold the sweep's start and the grip"
+        refuse(wrong, ContradictoryInput, "width", self.width, remedy)
+
+    @property
+    def grip_out(self) -> Num:
+        """Grip centre from the bike's middle, to the side [mm]."""
+        return self.width / 2 - self.grip_from_end
+
+
+@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
+class Cockpit(Checked):
+    """What sits on top of the head tube.
+
+    Parameters
+    ----------
+    stem : Stem
+    handlebar : Handlebar
+    upper_headset_stack : float or array [mm]
+        From the head tube's top to the top of the headset's cover.
+    spacers : float or array [mm]
+        Under the stem.
+    """
+
+    stem: Stem
+    handlebar: Handlebar
+    upper_headset_stack: Num = number("mm", least=0, default=0.0)
+    spacers: Num = number("mm", least=0, default=0.0)
+
+
+@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
+class Hands:
+    """Bar and grips of a standing build, from the BB centre [mm].
+
+    Parameters
+    ----------
+    stem_foot : (x, y)
+        Where the stem's centreline leaves the steering axis.
+    bar : (x, y)
+        Bar clamp's centre.
+    grips : (x, y)
+        Grip centres; both lie on one side view point.
+    grip_out : float or array [mm]
+        Grip centres to either side of the bike's middle.
+    to_rear_axle : float or array [mm]
+        Grips to rear axle, level.
+    to_rear_axle_straight : float or array [mm]
+        Grips to rear axle, straight, in the side view.
+    height : float or array [mm]
+        Grips above the ground.
+    """
+
+    stem_foot: tuple[Num, Num]
+    bar: tuple[Num, Num]
+    grips: tuple[Num, Num]
+    grip_out: Num
+    to_rear_axle: Num
+    to_rear_axle_straight: Num
+    height: Num
+
+
+def hands(standing: Standing, cockpit: Cockpit) -> Hands:
+    """Grips from stem length and angle, spacers, bar rise, width and sweep.
+
+    Parameters
+    ----------
+    standing : Standing
+        The build on the ground.
+    cockpit : Cockpit
+        Stem, bar, headset's upper stack and spacers.
+
+    Returns
+    -------
+    Hands
+        Points [mm] from the BB centre, and distances to the rear axle.
+
+    Notes
+    -----
+    Up the axis ``u = (−cos HA, sin HA)``, forward ``n = (sin HA, cos HA)``.
+    Bar = top + (upper stack + spacers + clamp/2) u + length (cos s·n + sin s·u).
+    Past the sweep's start the grip section runs out by e = grip_out − start,
+    back by ``e tan(backsweep)`` and up by ``e tan(upsweep)``. Source: plane
+    geometry on the makers' usual dimensions; common practice of the trade.
+
+    Examples
+    --------
+    >>> from geometry.examples import trail_build, trail_cockpit
+    >>> from geometry.stance import stand
+    >>> found = hands(stand(trail_build()), trail_cockpit())
+    >>> [round(v) for v in found.grips]
+    [423, 715]
+    """
+    stem, bar = cockpit.stem, cockpit.handlebar
+    lift = cockpit.upper_headset_stack + cockpit.spacers + stem.clamp_height / 2
+    foot = _along(standing, up=lift, forward=0.0)
+    up = lift + stem.length * sin(stem.angle)
+    forward = stem.length * cos(stem.angle)
+    run = bar.grip_out - bar.sweep_start
+    rise = bar.rise + run * np.tan(radians(bar.upsweep))
+    back = run * np.tan(radians(bar.backsweep))
+    grip_up = up + rise * cos(bar.roll) + back * sin(bar.roll)
+    grip_forward = forward + rise * sin(bar.roll) - back * cos(bar.roll)
+    grips = _along(standing, up=grip_up, forward=grip_forward)
+    level = grips[0] + standing.rear_centre
+    above = grips[1] - standing.bb_drop
+    return Hands(
+        stem_foot=foot,
+        bar=_along(standing, up=up, forward=forward),
+        grips=grips,
+        grip_out=bar.grip_out,
+        to_rear_axle=plain(level),
+        to_rear_axle_straight=plain(np.sqrt(level * level + above * above)),
+        height=plain(grips[1] + standing.bb_height),
+    )
+
+
+def _along(standing: Standing, *, up: Any, forward: Any) -> tuple[Num, Num]:
+    """A point by its distances along and square to the steering axis, from the head tube's top."""
+    sine, cosine = sin(standing.head_angle), cos(standing.head_angle)
+    x = standing.reach - up * cosine + forward * sine
+    y = standing.stack + up * sine + forward * cosine
+    return plain(x), plain(y)
+
+
+@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
+class Seat(Checked):
+    """How the saddle is set.
+
+    Parameters
+    ----------
+    height : float or array [mm]
+        Straight from the BB centre to the saddle's top, where the post's axis
+        meets its level.
+    post_offset : float or array [mm]
+        Of the post's clamp behind its axis, square to it (setback).
+    rail_position : float or array [mm]
+        Saddle slid forward (+) or back (−) from the rails' middle.
+    saddle_stack : float or array [mm]
+        Rails' centre to saddle top.
+    """
+
+    height: Num = number("mm", above=0)
+    post_offset: Num = number("mm", default=0.0)
+    rail_position: Num = number("mm", default=0.0)
+    saddle_stack: Num = number("mm", least=0, default=45.0)
+
+
+@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
+class Seated:
+    """Saddle of a standing build, from the BB centre [mm].
+
+    Parameters
+    ----------
+    post_top : (x, y)
+        Where the post's axis reaches the saddle's height.
+    clamp : (x, y)
+        Centre of the post's clamp, at the height of the rails.
+    saddle : (x, y)
+        Saddle top above the rails' middle.
+    effective_seat_angle : float or array [deg]
+        BB centre to ``post_top``, from the level.
+    post_above_bb : float or array [mm]
+        From the BB centre's foot on the post's axis up to the clamp, along it.
+    height : float or array [mm]
+        Saddle top above the ground.
+    """
+
+    post_top: tuple[Num, Num]
+    clamp: tuple[Num, Num]
+    saddle: tuple[Num, Num]
+    effective_seat_angle: Num
+    post_above_bb: Num
+    height: Num
+
+
+def seated(standing: Standing, build: Build, seat: Seat) -> Seated:
+    """Saddle from saddle height, post offset and the saddle's place on its rails.
+
+    Parameters
+    ----------
+    standing : Standing
+        The build on the ground.
+    build : Build
+        For the seat tube's offset.
+    seat : Seat
+        How the saddle is set.
+
+    Returns
+    -------
+    Seated
+        Points [mm] from the BB centre, effective seat angle [deg].
+
+    Raises
+    ------
+    ContradictoryInput
+        A saddle height that the post's axis, passing the BB at its offset,
+        never comes down to.
+
+    Notes
+    -----
+    The point on the axis at distance h of the BB lies ``sqrt(h² − offset²)``
+    up the axis. Rails lie level; the clamp's centre is ``post_offset`` behind
+    the axis, square to it. Source: plane geometry.
+
+    Examples
+    --------
+    >>> from geometry.examples import trail_build
+    >>> from geometry.stance import stand
+    >>> build = trail_build()
+    >>> found = seated(stand(build), build, Seat(height=740.0))
+    >>> round(found.effective_seat_angle, 1)
+    74.0
+    """
+    offset = build.frame.seat_tube_offset
+    remedy = "must exceed the seat tube's offset from the BB"
+    refuse(seat.height <= np.abs(offset), ContradictoryInput, "height", seat.height, remedy)
+    sine, cosine = sin(standing.seat_tube_angle), cos(standing.seat_tube_angle)
+    run = np.sqrt(seat.height * seat.height - offset * offset)
+    top_x = offset * sine - run * cosine
+    top_y = offset * cosine + run * sine
+    rails_y = top_y - seat.saddle_stack
+    back = seat.post_offset
+    # The clamp lies `back` square behind the axis; at the clamp's own level
+    # that is back / sin of the seat tube angle behind it.
+    up_axis = (rails_y - offset * cosine + back * cosine) / sine
+    clamp_x = offset * sine - up_axis * cosine - back * sine
+    return Seated(
+        post_top=(plain(top_x), plain(top_y)),
+        clamp=(plain(clamp_x), plain(rails_y)),
+        saddle=(plain(clamp_x + seat.rail_position), plain(top_y)),
+        effective_seat_angle=plain(degrees(np.arctan2(top_y, -top_x))),
+        post_above_bb=plain(up_axis),
+        height=plain(top_y + standing.bb_height),
+    )
+
+
+def standover(standing: Standing, build: Build, *, ahead: Num) -> Num:
+    """Height of the top tube's upper edge above the ground.
+
+    Parameters
+    ----------
+    standing : Standing
+        The build on the ground.
+    build : Build
+        Its frame must have a `TopTube`.
+    ahead : float or array [mm]
+        Where it is measured: level distance ahead of the BB centre.
+
+    Returns
+    -------
+    float or array [mm]
+
+    Raises
+    ------
+    InvalidInput
+        A frame without its top tube, or a place beyond the tube's ends.
+
+    Notes
+    -----
+    The centreline's height at ``ahead`` plus half the diameter over the cosine
+    of its slope. Source: plane geometry; where to measure is common practice
+    and the builder's choice.
+
+    Examples
+    --------
+    >>> from geometry.examples import trail_build
+    >>> from geometry.stance import stand
+    >>> build = trail_build()
+    >>> round(standover(stand(build), build, ahead=50.0))
+    763
+    """
+    tube = build.frame.top_tube
+    if tube is None:
+        raise InvalidInput("top_tube", None, "must be drawn before standover can be known")
+    (seat_x, seat_y), (head_x, head_y) = top_tube_ends(standing, build, tube)
+    wrong = (np.asarray(ahead) < seat_x) | (np.asarray(ahead) > head_x)
+    refuse(wrong, InvalidInput, "ahead", ahead, "must lie between seat tube and head tube")
+    slope = (head_y - seat_y) / (head_x - seat_x)
+    centreline = seat_y + slope * (ahead - seat_x)
+    return plain(centreline + tube.diameter / 2 * np.sqrt(1 + slope * slope) + standing.bb_height)
+
+
+def top_tube_ends(
+    standing: Standing, build: Build, tube: TopTube
+) -> tuple[tuple[Num, Num], tuple[Num, Num]]:
+    """Ends of the top tube's centreline on the seat tube and head tube axes.
+
+    Parameters
+    ----------
+    standing : Standing
+        The build on the ground.
+    build : Build
+        For the seat tube's offset.
+    tube : TopTube
+        Where the centreline meets both axes.
+
+    Returns
+    -------
+    seat, head : (x, y) each [mm]
+        From the BB centre, standing.
+
+    Examples
+    --------
+    >>> from geometry.examples import trail_build
+    >>> from geometry.stance import stand
+    >>> build = trail_build()
+    >>> seat, head = top_tube_ends(stand(build), build, build.frame.top_tube)
+    >>> [round(v) for v in seat], [round(v) for v in head]
+    ([-105, 365], [462, 599])
+    """
+    sine, cosine = sin(standing.seat_tube_angle), cos(standing.seat_tube_angle)
+    offset = build.frame.seat_tube_offset
+    seat_x = offset * sine - tube.along_seat_tube * cosine
+    seat_y = offset * cosine + tube.along_seat_tube * sine
+    head = _along(standing, up=-tube.below_head_tube_top, forward=0.0)
+    return (plain(seat_x), plain(seat_y)), head
