@@ -1,0 +1,69 @@
+// Marks what a choice changed, as on a revised drawing: a triangle beside the figure,
+// and for a moment the old value struck through. Keeps opened explanations open.
+//
+//   <span class="figure" data-figure="reach" data-value="452"><span class="figure-value">452</span></span>
+//
+// After htmx has put a new answer in place, every figure is compared with the one of the
+// same name that stood there before. In a drawing, data-figure stands on the group of a
+// dimension, which gets the class "changed".
+
+const SHOWN_FOR = 4000; // [ms]
+
+let before = readFigures();
+let opened = new Set();
+
+function readFigures() {
+  const found = new Map();
+  for (const figure of document.querySelectorAll("[data-figure]")) {
+    found.set(figure.dataset.figure, figure.dataset.value);
+  }
+  return found;
+}
+
+function oldValue(text) {
+  const was = document.createElement("s");
+  was.className = "figure-was";
+  const word = document.createElement("span");
+  word.className = "visually-hidden";
+  word.textContent = "was ";
+  was.append(word, text);
+  return was;
+}
+
+function mark(figure, old) {
+  if (figure instanceof SVGElement) {
+    figure.classList.add("changed");
+    return;
+  }
+  figure.classList.add("is-changed");
+  if (figure.querySelector(".figure-was")) return;
+  const was = oldValue(old);
+  figure.prepend(was);
+  setTimeout(() => was.remove(), SHOWN_FOR);
+}
+
+// New markup comes without marks, so only what the last choice changed is marked.
+function compare() {
+  for (const figure of document.querySelectorAll("[data-figure]")) {
+    const old = before.get(figure.dataset.figure);
+    if (old !== undefined && old !== figure.dataset.value) mark(figure, old);
+  }
+  before = readFigures();
+}
+
+function noteOpened() {
+  opened = new Set([...document.querySelectorAll("details[id][open]")].map((each) => each.id));
+}
+
+function reopen() {
+  for (const id of opened) {
+    const details = document.getElementById(id);
+    if (details) details.open = true;
+  }
+}
+
+document.addEventListener("htmx:before:swap", noteOpened);
+document.addEventListener("htmx:after:swap", () => {
+  reopen();
+  compare();
+});
