@@ -20,7 +20,7 @@ from typing import Any
 
 import numpy as np
 
-from geometry.angles import Num, cos, degrees, radians, sin
+from geometry.angles import Num, cos, degrees, length, radians, sin
 from geometry.errors import ContradictoryInput, InvalidInput
 from geometry.inputs import Checked, number, plain, refuse
 from geometry.parts import Build, TopTube
@@ -62,6 +62,8 @@ class Handlebar(Checked):
         From the bar's centre outward to where the sweep starts.
     grip_from_end : float or array [mm]
         Grip centre from the bar's end, along the bar's width.
+    forward : float or array [mm]
+        Throw of the bar ahead of its clamp before the sweep.
     roll : float or array [deg]
         Turn of the bar in the stem, positive tips the rise forward; at 0 the
         rise stands parallel to the steering axis.
@@ -73,6 +75,7 @@ class Handlebar(Checked):
     upsweep: Num = number("degrees", least=-89, most=89, default=0.0)
     sweep_start: Num = number("mm", least=0, default=60.0)
     grip_from_end: Num = number("mm", least=0, default=65.0)
+    forward: Num = number("mm", default=0.0)
     roll: Num = number("degrees", least=-180, most=180, default=0.0)
 
     def __post_init__(self) -> None:
@@ -158,7 +161,7 @@ def hands(standing: Standing, cockpit: Cockpit) -> Hands:
     Up the axis ``u = (−cos HA, sin HA)``, forward ``n = (sin HA, cos HA)``.
     Bar = top + (upper stack + spacers + clamp/2) u + length (cos s·n + sin s·u).
     Past the sweep's start the grip section runs out by e = grip_out − start,
-    back by ``e tan(backsweep)`` and up by ``e tan(upsweep)``. Source: plane
+    back by ``e tan(backsweep)`` less the throw, and up by ``e tan(upsweep)``. Source: plane
     geometry on the makers' usual dimensions; common practice of the trade.
 
     Examples
@@ -176,7 +179,7 @@ def hands(standing: Standing, cockpit: Cockpit) -> Hands:
     forward = stem.length * cos(stem.angle)
     run = bar.grip_out - bar.sweep_start
     rise = bar.rise + run * np.tan(radians(bar.upsweep))
-    back = run * np.tan(radians(bar.backsweep))
+    back = run * np.tan(radians(bar.backsweep)) - bar.forward
     grip_up = up + rise * cos(bar.roll) + back * sin(bar.roll)
     grip_forward = forward + rise * sin(bar.roll) - back * cos(bar.roll)
     grips = _along(standing, up=grip_up, forward=grip_forward)
@@ -393,3 +396,50 @@ def top_tube_ends(
     seat_y = offset * cosine + tube.along_seat_tube * sine
     head = _along(standing, up=-tube.below_head_tube_top, forward=0.0)
     return (plain(seat_x), plain(seat_y)), head
+
+
+def saddle_height_of(standing: Standing, build: Build, seat: Seat, *, post_above_bb: Num) -> Num:
+    """Saddle height that a post's clamp at a given place gives; inverse of `seated`.
+
+    Parameters
+    ----------
+    standing : Standing
+        The build on the ground.
+    build : Build
+        For the seat tube's offset.
+    seat : Seat
+        Post offset and saddle stack; its height is not used.
+    post_above_bb : float or array [mm]
+        From the BB centre's foot on the post's axis up to the clamp, along it.
+
+    Returns
+    -------
+    float or array [mm]
+        Straight from the BB centre to where the axis meets the saddle's level.
+
+    Raises
+    ------
+    ContradictoryInput
+        A post set back so far that its saddle would lie below the BB.
+
+    Notes
+    -----
+    The saddle's level is a saddle stack above the clamp; the axis reaches it
+    ``(stack − offset·cos) / sin`` further up, with the post's setback taken
+    square to the axis. Source: plane geometry.
+
+    Examples
+    --------
+    >>> from geometry.examples import trail_build
+    >>> from geometry.stance import stand
+    >>> build, seat = trail_build(), Seat(height=740.0, post_offset=20.0)
+    >>> standing = stand(build)
+    >>> clamp = seated(standing, build, seat).post_above_bb
+    >>> round(saddle_height_of(standing, build, seat, post_above_bb=clamp), 6)
+    740.0
+    """
+    sine, cosine = sin(standing.seat_tube_angle), cos(standing.seat_tube_angle)
+    run = post_above_bb + (seat.saddle_stack - seat.post_offset * cosine) / sine
+    remedy = "the saddle would lie below the bottom bracket"
+    refuse(np.asarray(run) <= 0, ContradictoryInput, "post_above_bb", post_above_bb, remedy)
+    return plain(length(run, build.frame.seat_tube_offset))
