@@ -20,6 +20,18 @@ class Data(BaseModel):
     )
 
 
+class Mismatch(ValueError):
+    """Values that are each possible do not go together; names the field to change.
+
+    >>> str(Mismatch("rotor_min", "at most rotor_max"))
+    'at most rotor_max'
+    """
+
+    def __init__(self, field: str, remedy: str) -> None:
+        self.field = field
+        super().__init__(remedy)
+
+
 def number(what: str, low: float, high: float, unit: str, why: str) -> Any:
     """Describe one number: what it is, its range and the reason for the range.
 
@@ -72,7 +84,8 @@ Slug = Annotated[
     Field(
         pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$",
         max_length=60,
-        description="name in addresses: small letters, figures and single hyphens",
+        description="name in addresses",
+        json_schema_extra={"form": "small letters and figures, joined by single hyphens"},
     ),
 ]
 Name = Annotated[str, Field(min_length=1, max_length=120, description="name as shown")]
@@ -83,6 +96,7 @@ Standard = Annotated[
         pattern=r"^[a-z0-9][a-z0-9.x/-]*$",
         max_length=40,
         description="name of a fitting standard; two parts meet when the names are equal",
+        json_schema_extra={"form": "small letters, figures, dots, slashes and hyphens"},
     ),
 ]
 

@@ -17,6 +17,7 @@ from webapp.catalogue.fields import (
     Chainline,
     Data,
     Kilograms,
+    Mismatch,
     Name,
     Rotor,
     Standard,
@@ -132,11 +133,11 @@ class SizeData(Data):
     @model_validator(mode="after")
     def _one_frame(self) -> Self:
         if self.top_tube.along_seat_tube > self.seat_tube_length:
-            raise ValueError("the top tube must meet the seat tube below its top")
+            raise Mismatch("seat_tube_length", "longer than top_tube.along_seat_tube")
         if self.top_tube.below_head_tube_top > self.head_tube_length:
-            raise ValueError("the top tube must meet the head tube above its lower end")
+            raise Mismatch("head_tube_length", "longer than top_tube.below_head_tube_top")
         if self.post.depth > self.seat_tube_length:
-            raise ValueError("the post's bore cannot be deeper than the seat tube")
+            raise Mismatch("seat_tube_length", "longer than the post's bore, post.depth")
         return self
 
 
@@ -165,7 +166,7 @@ class TyreRoom(Data):
     @model_validator(mode="after")
     def _recommended_first(self) -> Self:
         if self.recommended > self.largest:
-            raise ValueError("the recommended tyre must not be wider than the largest")
+            raise Mismatch("recommended", "at most the largest tyre")
         return self
 
 
@@ -289,5 +290,5 @@ class RevisionData(Data):
     def _rims_once(self) -> Self:
         rims = [room.bead_seat_diameter for room in self.tyre_room]
         if len(set(rims)) < len(rims):
-            raise ValueError("each rim size has one tyre_room")
+            raise Mismatch("tyre_room", "one entry for each rim size")
         return self

@@ -9,7 +9,7 @@ from typing import Annotated, Self
 
 from pydantic import model_validator
 
-from webapp.catalogue.fields import deg, mm
+from webapp.catalogue.fields import Mismatch, deg, mm
 from webapp.catalogue.parts_wheels import PartData
 
 
@@ -60,7 +60,7 @@ class HandlebarData(PartData):
     @model_validator(mode="after")
     def _grips_beyond_the_sweep(self) -> Self:
         if self.sweep_start + self.grip_from_end > self.width / 2:
-            raise ValueError("the hand must lie outside the start of the sweep: widen the bar")
+            raise Mismatch("width", "wide enough for the hands to lie outside the sweep's start")
         return self
 
 
@@ -94,11 +94,13 @@ class PostData(PartData):
     def _dropper_lengths(self) -> Self:
         lengths = (self.collar_to_rail, self.below_collar)
         if self.travel > 0 and None in lengths:
-            raise ValueError("a dropper post needs collar_to_rail and below_collar")
+            raise Mismatch("travel", "0, or with collar_to_rail and below_collar given")
         if self.travel == 0 and lengths != (None, None):
-            raise ValueError("a rigid post has no collar: leave collar_to_rail, below_collar out")
+            raise Mismatch(
+                "travel", "more than 0; a rigid post has no collar_to_rail, below_collar"
+            )
         if self.min_insertion < 2 * self.diameter:
-            raise ValueError("min_insertion must be at least 2 diameters (16 CFR 1512.15(b))")
+            raise Mismatch("min_insertion", "at least 2 diameters (16 CFR 1512.15(b))")
         return self
 
 

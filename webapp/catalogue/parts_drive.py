@@ -10,7 +10,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
-from webapp.catalogue.fields import Chainline, Standard, Teeth, mm, number
+from webapp.catalogue.fields import Chainline, Mismatch, Standard, Teeth, mm, number
 from webapp.catalogue.parts_wheels import PartData
 
 PitchKind = Literal["chain", "belt"]
@@ -53,9 +53,9 @@ class SprocketData(PartData):
     @model_validator(mode="after")
     def _ordered(self) -> Self:
         if list(self.teeth) != sorted(set(self.teeth)):
-            raise ValueError("teeth go from the smallest sprocket to the largest, each once")
+            raise Mismatch("teeth", "from the smallest sprocket to the largest, each once")
         if self.pitch_kind == "belt" and len(self.teeth) != 1:
-            raise ValueError("a belt runs on one sprocket only")
+            raise Mismatch("teeth", "one sprocket only, since a belt cannot shift")
         return self
 
 
@@ -80,9 +80,9 @@ class TransmissionData(PartData):
     @model_validator(mode="after")
     def _counts_of_a_belt(self) -> Self:
         if self.pitch_kind == "belt" and (not self.counts or self.longest is not None):
-            raise ValueError("a belt needs the counts it is sold in, and no links in a box")
+            raise Mismatch("counts", "the counts the belt is sold in; longest is for chains")
         if self.pitch_kind == "chain" and (self.counts or self.longest is None):
-            raise ValueError("a chain needs the links in its box (longest), and no counts")
+            raise Mismatch("longest", "the links in the box; counts are for belts")
         return self
 
 

@@ -14,6 +14,7 @@ from webapp.catalogue.fields import (
     Chainline,
     Data,
     Kilograms,
+    Mismatch,
     Rotor,
     Standard,
     Text,
@@ -88,11 +89,11 @@ class ForkData(PartData):
     @model_validator(mode="after")
     def _consistent(self) -> Self:
         if self.travel == 0 and self.sag_fraction > 0:
-            raise ValueError("a fork without travel has no sag: set sag_fraction to 0")
+            raise Mismatch("sag_fraction", "0: a fork without travel has no sag")
         if (self.brake_mount is None) != (self.rotor_min is None or self.rotor_max is None):
-            raise ValueError("give brake_mount, rotor_min and rotor_max together, or none")
+            raise Mismatch("brake_mount", "given together with rotor_min and rotor_max, or none")
         if self.rotor_min and self.rotor_max and self.rotor_min > self.rotor_max:
-            raise ValueError("rotor_min must not exceed rotor_max")
+            raise Mismatch("rotor_min", "at most rotor_max")
         return self
 
 
@@ -143,7 +144,7 @@ class TyreData(PartData):
     @model_validator(mode="after")
     def _width_with_its_rim(self) -> Self:
         if (self.measured_width is None) != (self.measured_on is None):
-            raise ValueError("give measured_width together with measured_on, or neither")
+            raise Mismatch("measured_width", "given together with measured_on, or neither")
         return self
 
 
@@ -180,7 +181,7 @@ class HubData(PartData):
     @model_validator(mode="after")
     def _coaster_has_an_arm(self) -> Self:
         if self.drive == "single-coaster" and not self.needs_reaction_arm:
-            raise ValueError("a coaster brake always needs its reaction arm: set it true")
+            raise Mismatch("needs_reaction_arm", "true: a coaster brake always needs its arm")
         return self
 
 

@@ -7,7 +7,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
-from webapp.catalogue.fields import Data, Name, Text, mm, number
+from webapp.catalogue.fields import Data, Mismatch, Name, Text, mm, number
 
 Percent = Annotated[
     Decimal, number("share", 0, 100, "%", "a share of the price lies between none and all")
@@ -24,7 +24,7 @@ class Window(Data):
     @model_validator(mode="after")
     def _ordered(self) -> Self:
         if not self.low <= self.aim <= self.high:
-            raise ValueError("low, aim and high must rise")
+            raise Mismatch("aim", "between low and high")
         return self
 
 

@@ -1,0 +1,75 @@
+"""The one way in for shop settings and riding styles."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from sqlmodel import Session
+
+from webapp.catalogue.checking import checked
+from webapp.catalogue.edits import keep
+from webapp.catalogue.fields import Data, Name, Slug
+from webapp.catalogue.finding import one
+from webapp.catalogue.shop_data import PostureWindows, ShopSettings
+from webapp.catalogue.tables import RidingStyle, ShopSetting
+from webapp.ground.errors import NotFound
+
+
+class _Style(Data):
+    slug: Slug
+    name: Name
+    windows: PostureWindows
+
+
+def put_settings(session: Session, *, who: str, data: Mapping[str, Any] | Data) -> ShopSettings:
+    """Set the shop's settings as a whole.
+
+    Raises
+    ------
+    Invalid
+        For data that fails `ShopSettings`.
+    """
+    valid = checked(ShopSettings, data, at="settings")
+    row = session.get(ShopSetting, 1) or ShopSetting(data={})
+    keep(session, row, who=who, key="shop", data=valid.model_dump(mode="json"))
+    return valid
+
+
+def settings_data(session: Session) -> ShopSettings:
+    """The shop's settings.
+
+    Raises
+    ------
+    NotFound
+        Before they were set.
+    """
+    row = session.get(ShopSetting, 1)
+    if row is None:
+        raise NotFound("settings", None, "set the shop's settings first")
+    return ShopSettings.model_validate(row.data)
+
+
+def put_style(
+    session: Session,
+    *,
+    who: str,
+    slug: str,
+    name: str,
+    position: int,
+    windows: Mapping[str, Any] | Data,
+) -> RidingStyle:
+    """Add a riding style, or change the one of that slug.
+
+    Raises
+    ------
+    Invalid
+        For windows that fail `PostureWindows`.
+    """
+    raw = windows.model_dump() if isinstance(windows, Data) else windows
+    valid = checked(_Style, {"slug": slug, "name": name, "windows": raw}, at=slug)
+    row = one(session, RidingStyle, slug=slug)
+    row = row or RidingStyle(slug=slug, name=name, position=position, data={})
+    data = valid.windows.model_dump(mode="json")
+    keep(session, row, who=who, key=slug, name=valid.name, position=position, data=data)
+    return row
