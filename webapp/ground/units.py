@@ -23,7 +23,7 @@ LONGEST = 40  # characters; what nobody types into a field for one measure
 LengthUnit = Literal["mm", "cm", "in"]
 MassUnit = Literal["kg", "lb"]
 
-_MM_PER = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": MM_PER_INCH, "ft": 12 * MM_PER_INCH}
+_MM_PER = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": MM_PER_INCH, "ft": 304.8}
 _KG_PER = {"kg": 1.0, "g": 0.001, "lb": KG_PER_POUND, "st": POUNDS_PER_STONE * KG_PER_POUND}
 _SPELLED = {
     "millimetre": "mm", "millimetres": "mm", "millimeter": "mm", "millimeters": "mm",
