@@ -233,7 +233,7 @@ def _put(session: Session, who: str, listed: str, key: str, minor: int, **of: An
         remedy = f"a whole number of minor units from 0 to {DEAREST}"
         raise Invalid(f"{key}.price", minor, remedy)
     of = {"price_list_id": price_list.id, **of}
-    row = one(session, Price, **of)
+    row: Price | None = one(session, Price, **of)
     if row is None:
         row = Price(**of, minor=minor)
     keep(session, row, who=who, key=f"{listed}/{key}", minor=minor)

@@ -1,0 +1,49 @@
+"""Migrations of the one database, and whether it has drifted from the tables.
+
+``env.py`` runs inside Alembic; everything else calls the functions here. A new
+migration is drafted by ``python -m webapp.migrations "what it does"`` and then
+read and corrected by hand.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from alembic import command
+from alembic.autogenerate import compare_metadata
+from alembic.config import Config
+from alembic.migration import MigrationContext
+from sqlalchemy import Connection
+from sqlmodel import SQLModel
+
+HERE = Path(__file__).parent
+
+
+def configuration(connection: Connection) -> Config:
+    """Alembic's configuration, bound to an open connection."""
+    config = Config()
+    config.set_main_option("script_location", str(HERE))
+    config.set_main_option("path_separator", "os")
+    config.attributes["connection"] = connection
+    return config
+
+
+def upgrade(connection: Connection) -> None:
+    """Bring the database to the newest migration, within the connection's transaction.
+
+    Parameters
+    ----------
+    connection : Connection
+        Of a writing session; an empty database is made whole.
+    """
+    command.upgrade(configuration(connection), "head")
+
+
+def drift(connection: Connection) -> list[Any]:
+    """Differences between the tables in the code and in the database; empty when equal."""
+    from webapp.migrations import models  # noqa: F401, PLC0415  # declares all tables
+
+    options = {"compare_type": True, "compare_server_default": True}
+    context = MigrationContext.configure(connection, opts=options)
+    return list(compare_metadata(context, SQLModel.metadata))
