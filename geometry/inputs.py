@@ -8,7 +8,7 @@ handed to a function. `refuse` raises for the first bad row of an array.
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from typing import Any
 
@@ -81,6 +81,27 @@ def refuse(wrong: Any, kind: type[GeometryError], field: str, value: Any, remedy
         raise kind(field, value_at(value, index), remedy, index)
 
 
+def check_shapes(values: Mapping[str, Any]) -> tuple[int, ...]:
+    """The common shape of named numbers; refuses the first that does not broadcast.
+
+    >>> check_shapes({"reach": np.zeros(3), "stack": 600.0})
+    (3,)
+    >>> check_shapes({"reach": np.zeros(3), "stack": np.zeros(2)})
+    Traceback (most recent call last):
+    geometry.errors.InvalidInput: stack is of shape (2,): must broadcast with (3,)
+    """
+    shape: tuple[int, ...] = ()
+    for name, value in values.items():
+        if isinstance(value, float):
+            continue
+        try:
+            shape = np.broadcast_shapes(shape, np.shape(value))
+        except ValueError:
+            found = f"of shape {np.shape(value)}"
+            raise InvalidInput(name, found, f"must broadcast with {shape}") from None
+    return shape
+
+
 @contextmanager
 def within(prefix: str) -> Iterator[None]:
     """Errors raised inside name their field from ``prefix`` on (``fork.offset``).
@@ -101,9 +122,13 @@ def normalised(name: str, value: Any) -> Num:
     """A value as float or float64 array; anything that is no number is refused."""
     try:
         array = np.asarray(value, dtype=np.float64)
-    except (TypeError, ValueError):
+    except (TypeError, ValueError, OverflowError):
         raise InvalidInput(name, value, "must be a number") from None
     return float(array) if array.ndim == 0 else array
+
+
+LARGEST = 1e6
+"""No number of a bicycle is larger, in any unit used here; squares stay finite."""
 
 
 def check_limits(name: str, value: Num, limits: Any) -> None:
@@ -111,6 +136,8 @@ def check_limits(name: str, value: Num, limits: Any) -> None:
     unit = limits["unit"]
     finite = np.isfinite(value)
     refuse(~finite, InvalidInput, name, value, f"must be a finite number of {unit}")
+    remedy = f"must be at most {LARGEST:g} {unit} in size"
+    refuse(np.abs(value) > LARGEST, InvalidInput, name, value, remedy)
     bounds = (
         (limits["above"], np.less_equal, "more than"),
         (limits["least"], np.less, "at least"),
@@ -123,16 +150,22 @@ def check_limits(name: str, value: Num, limits: Any) -> None:
 
 
 class Checked:
-    """Normalises and checks every declared number when an input is made."""
+    """Normalises and checks every declared number when an input is made.
+
+    The numbers of one input must broadcast against each other.
+    """
 
     __slots__ = ()
 
     def __post_init__(self) -> None:
+        numbers = {}
         for field in dataclasses.fields(self):  # type: ignore[arg-type]  # subclasses are dataclasses
             if "unit" in field.metadata:
                 value = normalised(field.name, getattr(self, field.name))
                 check_limits(field.name, value, field.metadata)
                 object.__setattr__(self, field.name, value)
+                numbers[field.name] = value
+        check_shapes(numbers)
 
 
 def checked(

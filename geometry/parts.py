@@ -19,7 +19,7 @@ import numpy as np
 
 from geometry.angles import Num
 from geometry.errors import ContradictoryInput, InvalidInput
-from geometry.inputs import Checked, checked, number, refuse
+from geometry.inputs import Checked, check_shapes, checked, number, refuse
 
 Measured = Literal["along", "straight"]
 """How an axle-to-crown length is quoted: along the steering axis, or straight
@@ -214,6 +214,7 @@ class Frame(Checked):
         too_deep = np.abs(self.bb_drop) >= self.chainstay_length
         refuse(too_deep, ContradictoryInput, "bb_drop", self.bb_drop, remedy)
         position = self.drawn_with.slot_position
+        check_shapes({"slot_length": self.slot_length, "drawn_with.slot_position": position})
         remedy = "must lie within the slot's length"
         outside = position > self.slot_length
         refuse(outside, ContradictoryInput, "drawn_with.slot_position", position, remedy)
@@ -252,6 +253,7 @@ class Build(Checked):
     def __post_init__(self) -> None:
         Checked.__post_init__(self)
         slot = self.frame.slot_length
+        check_shapes({"frame.slot_length": slot, "slot_position": self.slot_position})
         wrong = (self.slot_position < 0) | (self.slot_position > slot)
         longest = float(np.max(slot))
         remedy = (

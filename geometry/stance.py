@@ -25,8 +25,9 @@ import numpy as np
 from geometry.angles import Num, cos, degrees, length, rotate, sin
 from geometry.errors import ContradictoryInput
 from geometry.frame import front_axle, rear_axle
-from geometry.inputs import plain, refuse
+from geometry.inputs import check_shapes, refuse
 from geometry.parts import Build, State
+from geometry.steering import caster
 
 
 class Solved(NamedTuple):
@@ -143,15 +144,15 @@ def solve(
     sine = head_sine * turn_cosine - head_cosine * turn_sine
     cosine = head_cosine * turn_cosine + head_sine * turn_sine
     seat_sine_standing = seat_sine * turn_cosine - seat_cosine * turn_sine
-    seat_cosine_standing = seat_cosine * turn_cosine + seat_sine * turn_sine
-    mechanical_trail = front_loaded * cosine - offset
+    steering = caster(front_radius=front_loaded, offset=offset, sine=sine, cosine=cosine)
+    # The head tube's top keeps its distance from the seat tube's axis, square to it.
+    top_to_seat_axis = reach * seat_sine + stack * seat_cosine - seat_tube_offset
     return Solved(
         head_angle=head_angle - turn,
         seat_tube_angle=seat_tube_angle - turn,
         reach=standing_reach,
         stack=standing_stack,
-        effective_top_tube=standing_reach
-        + (standing_stack * seat_cosine_standing - seat_tube_offset) / seat_sine_standing,
+        effective_top_tube=top_to_seat_axis / seat_sine_standing,
         bb_drop=rear_y_standing,
         bb_drop_front=front_y_standing,
         bb_height=rear_loaded - rear_y_standing,
@@ -160,9 +161,9 @@ def solve(
         front_centre=front_x_standing,
         front_centre_straight=length(front_x_standing, front_y_standing),
         wheelbase=wheelbase,
-        trail=mechanical_trail / sine,
-        mechanical_trail=mechanical_trail,
-        wheel_flop=mechanical_trail * cosine,
+        trail=steering.trail,
+        mechanical_trail=steering.mechanical_trail,
+        wheel_flop=steering.wheel_flop,
         turn=turn,
         turn_cosine=turn_cosine,
         turn_sine=turn_sine,
@@ -310,7 +311,10 @@ def stand(build: Build, state: State | None = None) -> Standing:
     ------
     ContradictoryInput
         A compression beyond the fork's travel, a tyre pressed flat to the
-        axle, wheels that cannot both touch the ground or that overlap.
+        axle, wheels that cannot both touch the ground or that overlap, a front
+        axle behind the rear one, a tube that would come to lie level.
+    InvalidInput
+        Arrays whose shapes do not broadcast.
 
     Notes
     -----
@@ -327,14 +331,24 @@ def stand(build: Build, state: State | None = None) -> Standing:
     (65.5, 1171.1)
     """
     state = State.unloaded() if state is None else state
+    given = arguments(build, state)
+    shape = check_shapes(given)
     _check_state(build, state)
-    solved = solve(**arguments(build, state))
+    # Builds that cannot stand are refused by name below, not by a warning here.
+    with np.errstate(invalid="ignore", divide="ignore"):
+        solved = solve(**given)
     front = build.front_radius - state.front_deflection
     rear = build.rear_radius - state.rear_deflection
     _check_wheels(front, rear, solved.axle_distance)
-    values = {name: plain(value) for name, value in solved._asdict().items()}
+    _check_attitude(build, solved)
+    values = solved._asdict() | {"front_radius": front, "rear_radius": rear}
     del values["axle_distance"]
-    return Standing(front_radius=front, rear_radius=rear, **values)
+    return Standing(**{name: _spread(value, shape) for name, value in values.items()})
+
+
+def _spread(value: Any, shape: tuple[int, ...]) -> Num:
+    """A figure at the builds' common shape, also when it depends on few of the inputs."""
+    return np.broadcast_to(value, shape) if shape else float(value)
 
 
 def _check_state(build: Build, state: State) -> None:
@@ -359,3 +373,16 @@ def _check_wheels(front: Num, rear: Num, axle_distance: Any) -> None:
     wrong = np.asarray(front + rear) >= axle_distance
     remedy = "the wheels would overlap: the axles must be further apart than both radii together"
     refuse(wrong, ContradictoryInput, "front_radius", front, remedy)
+
+
+def _check_attitude(build: Build, solved: Solved) -> None:
+    """Refuse a build that would stand back to front, or with a tube fallen level.
+
+    The turn comes from an arc sine, which is the whole truth only up to 90°.
+    """
+    remedy = "the front axle must lie ahead of the rear axle: check reach and chainstay length"
+    refuse(solved.turn_cosine <= 0, ContradictoryInput, "frame.reach", build.frame.reach, remedy)
+    for tube in ("head_angle", "seat_tube_angle"):
+        remedy = "must stay between 0 and 180 degrees when the build stands"
+        fallen = sin(getattr(solved, tube)) <= 0
+        refuse(fallen, ContradictoryInput, f"frame.{tube}", getattr(build.frame, tube), remedy)
