@@ -1,0 +1,127 @@
+"""Rules of shape: size of modules, docstrings of public functions, tidy top level."""
+
+from __future__ import annotations
+
+import ast
+import re
+
+import pytest
+
+from tests.architecture.reading_code import ROOT, Module, modules, public_functions
+
+LONGEST = 400  # lines of a module; a longer one answers two questions
+
+# How a number says its unit: [mm], [deg], [mm, (n,)]; [-] for a plain ratio.
+UNIT = re.compile(
+    r"\[(?:mm|cm|m|in|°|deg|degrees|rad|kg|g|N|N/mm|s|%|teeth|pitches|unit|standard deviations|-|1)"
+    r"[^\]]*\]"
+)
+NUMBERS = re.compile(r"\b(float|FloatArray|ArrayLike|NDArray|Num)\b")
+
+# Plumbing of the package itself: vectors, input checking, declaring the glossary.
+# What it does with a number does not depend on the number's unit.
+PLUMBING = {"geometry.angles", "geometry.glossary_entry", "geometry.inputs"}
+
+
+@pytest.mark.parametrize("module", modules("geometry") + modules("webapp"), ids=lambda m: m.name)
+def test_modules_are_short_and_say_what_they_are(module: Module) -> None:
+    assert module.lines < LONGEST
+    assert ast.get_docstring(module.tree)
+
+
+FUNCTIONS = [
+    pytest.param(function, id=f"{module.name}.{function.name}")
+    for module in modules("geometry")
+    for function in public_functions(module)
+    if module.name not in PLUMBING
+]
+
+
+def arguments(function: ast.FunctionDef) -> list[ast.arg]:
+    given = function.args
+    return [*given.posonlyargs, *given.args, *given.kwonlyargs]
+
+
+def numeric(function: ast.FunctionDef) -> list[str]:
+    """Names of the arguments whose annotation says that they are numbers."""
+    return [
+        argument.arg
+        for argument in arguments(function)
+        if argument.annotation and NUMBERS.search(ast.unparse(argument.annotation))
+    ]
+
+
+@pytest.mark.parametrize("function", FUNCTIONS)
+def test_public_functions_explain_themselves(function: ast.FunctionDef) -> None:
+    doc = ast.get_docstring(function) or ""
+    assert doc
+    if numeric(function):
+        unnamed = [a.arg for a in arguments(function) if not re.search(rf"\b{a.arg}\b", doc)]
+        assert unnamed == []
+        assert "Parameters\n---" in doc
+        assert UNIT.search(doc), "numbers without a unit"
+        assert ">>> " in doc, "numbers without an example"
+
+
+@pytest.mark.parametrize("module", modules("geometry"), ids=lambda m: m.name)
+def test_every_public_name_has_a_docstring(module: Module) -> None:
+    silent = [
+        node.name
+        for node in module.tree.body
+        if isinstance(node, ast.FunctionDef | ast.ClassDef)
+        and not node.name.startswith("_")
+        and not ast.get_docstring(node)
+    ]
+    assert silent == []
+
+
+@pytest.mark.parametrize("function", FUNCTIONS)
+def test_no_more_than_two_bare_numbers_by_position(function: ast.FunctionDef) -> None:
+    by_position = {a.arg for a in [*function.args.posonlyargs, *function.args.args]}
+    assert len(by_position & set(numeric(function))) <= 2
+
+
+def test_the_top_level_is_the_one_agreed() -> None:
+    made_by_tools = {"data", "build"}
+    seen = {
+        path.name
+        for path in ROOT.iterdir()
+        if not path.name.startswith(".") and not path.name.endswith(".egg-info")
+    }
+    assert seen - made_by_tools == {
+        "README.md",
+        "DEVELOPERS.md",
+        "pyproject.toml",
+        "demo_data",
+        "geometry",
+        "static",
+        "templates",
+        "tests",
+        "webapp",
+    }
+
+
+# Requirement files and lock files that hold where a package was downloaded from
+# break on the next machine, which downloads from elsewhere.
+DOWNLOADS = re.compile(r"https?://[^\s\"']*/(?:packages|simple|-/[^\s\"']+\.tgz|[^\s\"']+\.whl)")
+
+
+def test_no_file_holds_a_download_address() -> None:
+    texts = {".py", ".toml", ".txt", ".md", ".json", ".cfg", ".html", ".css", ".js", ".yaml", ""}
+    folders = [ROOT / name for name in (".ci", "geometry", "webapp", "templates", "static",
+                                        "tests", "demo_data")]  # fmt: skip
+    files = [ROOT / "README.md", ROOT / "pyproject.toml"]
+    files += [path for folder in folders for path in folder.rglob("*") if path.is_file()]
+    holding = [
+        path.relative_to(ROOT).as_posix()
+        for path in files
+        if path.suffix in texts and DOWNLOADS.search(path.read_text("utf-8", "replace"))
+    ]
+    assert holding == []
+    assert "requirements.txt" in {path.name for path in files}
+
+
+@pytest.mark.parametrize("package", ["geometry", "webapp"])
+def test_nothing_is_left_for_later(package: str) -> None:
+    left = re.compile(r"\b(TODO|FIXME|XXX|HACK)\b|raise NotImplementedError")
+    assert [m.name for m in modules(package) if left.search(m.path.read_text())] == []

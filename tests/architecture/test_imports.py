@@ -1,0 +1,110 @@
+"""Imports point one way: pages, then services, then tables and geometry."""
+
+from __future__ import annotations
+
+import sys
+
+import pytest
+
+from tests.architecture.reading_code import Module, imports, modules
+
+WEB = {"fastapi", "starlette", "uvicorn"}
+
+# The only places that know the web framework: each package's pages, the JSON
+# interface, and the layers of the ground that stand between the two worlds.
+WEB_MODULES = {
+    "webapp.app",
+    "webapp.__main__",
+    "webapp.ground.assets",
+    "webapp.ground.dependencies",
+    "webapp.ground.failures",
+    "webapp.ground.security",
+    "webapp.ground.templating",
+}
+
+
+def speaks_web(module: str) -> bool:
+    parts = module.split(".")
+    return module in WEB_MODULES or parts[1:2] == ["api"] or "pages" in parts[2:]
+
+
+def top(name: str) -> str:
+    return name.split(".", maxsplit=1)[0]
+
+
+@pytest.mark.parametrize("module", modules("geometry"), ids=lambda m: m.name)
+def test_geometry_needs_numpy_and_the_standard_library_alone(module: Module) -> None:
+    allowed = {"numpy", "geometry"} | sys.stdlib_module_names
+    assert {name for name in imports(module) if top(name) not in allowed} == set()
+
+
+# Pure computing: no database, no files, no network, no clock, no chance.
+FORBIDDEN_IN_GEOMETRY = {"sqlite3", "socket", "http", "urllib", "os", "pathlib", "io", "random",
+                         "time", "datetime", "subprocess", "logging"}  # fmt: skip
+
+
+@pytest.mark.parametrize("module", modules("geometry"), ids=lambda m: m.name)
+def test_geometry_touches_nothing_outside(module: Module) -> None:
+    assert {top(name) for name in imports(module)} & FORBIDDEN_IN_GEOMETRY == set()
+
+
+@pytest.mark.parametrize(
+    "module", [m for m in modules("webapp") if not speaks_web(m.name)], ids=lambda m: m.name
+)
+def test_services_know_no_web_framework(module: Module) -> None:
+    found = {name for name in imports(module) if top(name) in WEB or speaks_web(_module(name))}
+    assert found == set()
+
+
+def _module(name: str) -> str:
+    """The module in an imported name: ``webapp.fit.pages.router`` is of ``webapp.fit.pages``."""
+    known = {module.name for module in modules("webapp")}
+    return name if name in known else name.rpartition(".")[0]
+
+
+def test_a_service_that_imports_pages_would_be_found() -> None:
+    assert speaks_web(_module("webapp.app.create_app"))
+    assert speaks_web("webapp.fit.pages")
+    assert speaks_web("webapp.api.v1")
+    assert not speaks_web("webapp.fit.service")
+    assert not speaks_web("webapp.ground.money")
+
+
+@pytest.mark.parametrize(
+    "module", [m for m in modules("webapp") if m.name.startswith("webapp.ground")],
+    ids=lambda m: m.name,
+)  # fmt: skip
+def test_the_ground_carries_the_rooms_and_not_the_other_way(module: Module) -> None:
+    above = {n for n in imports(module) if top(n) == "webapp" and not n.startswith("webapp.ground")}
+    assert above == set()
+
+
+@pytest.mark.parametrize(
+    "module", [m for m in modules("webapp") if m.name.startswith("webapp.catalogue")],
+    ids=lambda m: m.name,
+)  # fmt: skip
+def test_the_catalogue_knows_no_room_built_on_it(module: Module) -> None:
+    allowed = ("webapp.ground", "webapp.catalogue", "webapp.migrations")
+    above = {n for n in imports(module) if top(n) == "webapp" and not n.startswith(allowed)}
+    assert above == set()
+
+
+def test_no_two_packages_need_each_other() -> None:
+    """The packages of the service can be put in an order in which each needs only earlier ones."""
+    needs: dict[str, set[str]] = {}
+    for module in modules("webapp"):
+        parts = module.name.split(".")
+        # The application gathers every room, and migrations know every table.
+        if len(parts) == 1 or parts[1] in {"app", "__main__", "migrations"}:
+            continue
+        used = {n.split(".")[1] for n in imports(module) if n.startswith("webapp.")}
+        needs.setdefault(parts[1], set()).update(used - {parts[1], "migrations"})
+    while ready := [name for name, used in needs.items() if not used & needs.keys()]:
+        for name in ready:
+            del needs[name]
+    assert needs == {}
+
+
+@pytest.mark.parametrize("package", ["geometry", "webapp"])
+def test_tests_are_not_imported_by_what_they_test(package: str) -> None:
+    assert [m.name for m in modules(package) if any(top(n) == "tests" for n in imports(m))] == []

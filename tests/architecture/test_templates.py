@@ -1,0 +1,109 @@
+"""Templates load, compute nothing, and hold no script or style of their own."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from jinja2 import nodes
+
+from webapp.ground.paths import TEMPLATES
+from webapp.ground.templating import environment
+
+HTML = sorted(path.relative_to(TEMPLATES).as_posix() for path in TEMPLATES.rglob("*.html"))
+PAGES = sorted(path.name for path in (TEMPLATES / "pages").glob("*.html"))
+
+
+def source(name: str) -> str:
+    return (TEMPLATES / name).read_text("utf-8")
+
+
+@pytest.mark.parametrize("name", HTML)
+def test_every_template_compiles(name: str) -> None:
+    assert environment().get_template(name).name == name
+
+
+@pytest.mark.parametrize("name", HTML)
+def test_templates_compute_nothing(name: str) -> None:
+    """Loops and ifs, no arithmetic: numbers are computed where they can be tested."""
+    tree = environment().parse(source(name))
+    arithmetic = (nodes.Add, nodes.Sub, nodes.Mul, nodes.Div, nodes.FloorDiv, nodes.Mod, nodes.Pow)
+    found = [node for node in tree.find_all(arithmetic) if not _counts_columns(node)]
+    assert [(type(node).__name__, node.lineno) for node in found] == []
+
+
+def _counts_columns(node: nodes.Node) -> bool:
+    """``columns | length + 2``: how wide a heading must be is layout, not a figure."""
+    return (
+        isinstance(node, nodes.Add)
+        and isinstance(node.left, nodes.Filter)
+        and node.left.name == "length"
+        and isinstance(node.right, nodes.Const)
+    )
+
+
+@pytest.mark.parametrize("name", HTML)
+def test_templates_refer_only_to_templates_that_exist(name: str) -> None:
+    tree = environment().parse(source(name))
+    references = (nodes.Extends, nodes.Include, nodes.Import, nodes.FromImport)
+    named = [getattr(node, "template", None) for node in tree.find_all(references)]
+    missing = [n.value for n in named if isinstance(n, nodes.Const) and n.value not in HTML]
+    assert missing == []
+
+
+# Attributes that hold code or style, forbidden by the content policy.
+INLINE = re.compile(
+    r"<style\b|<script\b(?![^>]*\bsrc=)|\sstyle\s*=|\son[a-z]+\s*=|javascript:|"
+    r"\shx-on\b|\shx-vals\s*=\s*[\"']js:|hx-trigger\s*=\s*[\"'][^\"']*\[",
+    re.IGNORECASE,
+)
+
+
+@pytest.mark.parametrize("name", HTML)
+def test_no_inline_script_or_style(name: str) -> None:
+    without_comments = re.sub(r"\{#.*?#\}", "", source(name), flags=re.DOTALL)
+    assert INLINE.findall(without_comments) == []
+
+
+@pytest.mark.parametrize(
+    "markup",
+    ["<p style='x'>", "<a onclick='x'>", "<script>x</script>", "<style>", '<i hx-on:click="x">',
+     '<a href="javascript:x">', "<b hx-vals='js:x'>", '<b hx-trigger="click[x]">'],
+)  # fmt: skip
+def test_inline_code_would_be_found(markup: str) -> None:
+    assert INLINE.search(markup)
+
+
+@pytest.mark.parametrize("name", HTML)
+def test_nothing_is_marked_safe_unescaped(name: str) -> None:
+    tree = environment().parse(source(name))
+    assert [f.lineno for f in tree.find_all(nodes.Filter) if f.name == "safe"] == []
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_a_page_shows_the_very_partial_that_is_fetched(name: str) -> None:
+    partial = f"partials/{name}"
+    if (TEMPLATES / partial).exists():
+        assert partial in set(_included(f"pages/{name}"))
+
+
+def _included(name: str) -> Iterator[str]:
+    for node in environment().parse(source(name)).find_all(nodes.Include):
+        if isinstance(node.template, nodes.Const):
+            yield node.template.value
+            yield from _included(node.template.value)
+
+
+def test_scripts_and_pages_load_nothing_from_elsewhere() -> None:
+    from webapp.ground.paths import STATIC
+
+    ours: list[Path] = [*TEMPLATES.rglob("*.html"), *STATIC.rglob("*.css"), *STATIC.rglob("*.js")]
+    elsewhere = re.compile(
+        r"(?:src|href)\s*=\s*[\"']\s*(?:https?:)?//|"
+        r"url\(\s*[\"']?(?:https?:)?//|"
+        r"import\s[^;\n]*[\"']https?://"
+    )
+    guilty = [p.name for p in ours if "vendor" not in p.parts and elsewhere.search(p.read_text())]
+    assert guilty == []
