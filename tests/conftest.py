@@ -9,6 +9,7 @@ import tempfile
 import threading
 import time
 from collections.abc import Generator, Iterator
+from http import HTTPStatus
 from pathlib import Path
 from typing import TYPE_CHECKING
 from uuid import uuid4
@@ -26,7 +27,7 @@ from webapp.ground.settings import Settings
 # The application and its catalogue are imported by the fixtures that start them,
 # so that tests of one part run while another is being changed.
 if TYPE_CHECKING:
-    from playwright.sync_api import Browser, Page
+    from playwright.sync_api import Browser, Page, Response
 
 CHROMIUM = Path("/usr/bin/chromium")
 CHROMIUM_ARGUMENTS = [
@@ -200,8 +201,16 @@ def browser_page(browser: Browser, live_server: str) -> Iterator[Page]:
     faults: list[str] = []
     page.on("pageerror", lambda error: faults.append(str(error)))
     page.on("console", lambda line: faults.append(line.text) if line.type == "error" else None)
+    page.on("response", lambda answer: faults.extend(_missing(answer)))
     yield page
     context.close()
-    # A 422 that a form shows is logged by the browser as a failed load; that one is wanted.
-    unwanted = [fault for fault in faults if "422" not in fault]
-    assert unwanted == []
+    # The browser also logs answers such as the 422 of a form, which a test may well want;
+    # files that could not be loaded are listed by `_missing`.
+    assert [fault for fault in faults if not fault.startswith("Failed to load resource")] == []
+
+
+def _missing(answer: Response) -> Iterator[str]:
+    """The address of a style, script, font or picture that could not be had."""
+    wanted = {"document", "fetch", "xhr"}
+    if answer.status >= HTTPStatus.BAD_REQUEST and answer.request.resource_type not in wanted:
+        yield f"{answer.status} {answer.url}"

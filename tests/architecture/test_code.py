@@ -11,11 +11,8 @@ from tests.architecture.reading_code import ROOT, Module, modules, public_functi
 
 LONGEST = 400  # lines of a module; a longer one answers two questions
 
-# How a number says its unit: [mm], [deg], [mm, (n,)]; [-] for a plain ratio.
-UNIT = re.compile(
-    r"\[(?:mm|cm|m|in|°|deg|degrees|rad|kg|g|N|N/mm|s|%|teeth|pitches|unit|standard deviations|-|1)"
-    r"[^\]]*\]"
-)
+# How a number says its unit: [mm], [deg, (n,)], or in words for what is counted.
+UNIT = re.compile(r"\b(mm|cm|deg|degrees|kg|N|teeth|pitches|ratio|fraction|unit)\b", re.IGNORECASE)
 NUMBERS = re.compile(r"\b(float|FloatArray|ArrayLike|NDArray|Num)\b")
 
 # Plumbing of the package itself: vectors, input checking, declaring the glossary.
