@@ -9,7 +9,10 @@
 
 const SHOWN_FOR = 4000; // [ms]
 
-let before = readFigures();
+// While one goes on moving a slider, the old value is the one from before it moved.
+let latest = readFigures();
+let before = latest;
+let lastSwap = -Infinity;
 let opened = new Set();
 
 function readFigures() {
@@ -44,11 +47,13 @@ function mark(figure, old) {
 
 // New markup comes without marks, so only what the last choice changed is marked.
 function compare() {
+  if (performance.now() - lastSwap > SHOWN_FOR) before = latest;
+  lastSwap = performance.now();
   for (const figure of document.querySelectorAll("[data-figure]")) {
     const old = before.get(figure.dataset.figure);
     if (old !== undefined && old !== figure.dataset.value) mark(figure, old);
   }
-  before = readFigures();
+  latest = readFigures();
 }
 
 function noteOpened() {

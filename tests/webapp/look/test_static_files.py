@@ -1,0 +1,77 @@
+"""The vendored files are the very ones their list names, and the style sheets hang together."""
+
+from __future__ import annotations
+
+import gzip
+import hashlib
+import re
+from pathlib import Path
+
+import pytest
+
+from webapp.ground.paths import ROOT, STATIC, TEMPLATES
+
+SUMS = dict(
+    reversed(line.split(maxsplit=1))
+    for line in (STATIC / "vendor" / "sha256sums.txt").read_text(encoding="utf-8").splitlines()
+)
+VENDORED = [STATIC / "vendor" / "htmx", STATIC / "fonts", ROOT / "tests" / "vendor"]
+SHEETS = sorted((STATIC / "css").rglob("*.css"))
+BLOCKS = sorted((STATIC / "css" / "blocks").glob("*.css"))
+
+
+@pytest.mark.parametrize("name", SUMS)
+def test_vendored_file_is_unchanged(name: str) -> None:
+    assert hashlib.sha256((ROOT / name).read_bytes()).hexdigest() == SUMS[name]
+
+
+def test_every_vendored_file_is_listed() -> None:
+    files = {
+        file.relative_to(ROOT).as_posix()
+        for folder in VENDORED
+        for file in folder.rglob("*")
+        if file.is_file()
+    }
+    assert files == set(SUMS)
+
+
+def test_every_vendored_folder_carries_its_licence() -> None:
+    folders = {(ROOT / name).parent for name in SUMS}
+    assert all(list(folder.glob("LICENSE*")) for folder in folders)
+
+
+def test_every_style_sheet_is_linked_once_and_exists() -> None:
+    macros = (TEMPLATES / "macros" / "sheet.html").read_text(encoding="utf-8")
+    listed = re.findall(r'"([\w/-]+)"', macros.split("STYLES = [")[1].split("]")[0])
+    names = [file.relative_to(STATIC / "css").with_suffix("").as_posix() for file in SHEETS]
+    assert sorted(listed) == sorted(names)
+    assert listed[0] == "tokens"  # it declares the order of the layers
+
+
+@pytest.mark.parametrize("file", BLOCKS, ids=lambda file: file.stem)
+def test_block_is_headed_by_an_example_of_its_markup(file: Path) -> None:
+    head = file.read_text(encoding="utf-8").split("*/")[0]
+    assert head.startswith("/*")
+    assert 'class="' in head
+
+
+@pytest.mark.parametrize("file", SHEETS, ids=lambda file: file.stem)
+def test_rules_stand_in_a_layer(file: Path) -> None:
+    text = re.sub(r"/\*.*?\*/", "", file.read_text(encoding="utf-8"), flags=re.DOTALL)
+    outside = re.findall(r"^[^\s@}].*\{", text, flags=re.MULTILINE)
+    assert outside == []
+
+
+@pytest.mark.parametrize("file", SHEETS, ids=lambda file: file.stem)
+def test_style_refers_to_files_that_exist(file: Path) -> None:
+    for address in re.findall(r'url\("([^"]+)"\)', file.read_text(encoding="utf-8")):
+        assert (file.parent / address).is_file()
+
+
+def test_what_every_page_loads_stays_light() -> None:
+    """Style, scripts and the Latin lettering, as sent: 100 kB leaves room for the page itself."""
+    packed = [gzip.compress(file.read_bytes()) for file in SHEETS]
+    packed += [gzip.compress(file.read_bytes()) for file in (STATIC / "js").glob("*.js")]
+    packed += [gzip.compress((STATIC / "vendor" / "htmx" / "htmx.min.js").read_bytes())]
+    packed += [file.read_bytes() for file in (STATIC / "fonts").glob("sofia-sans-latin-[46]00.*")]
+    assert sum(map(len, packed)) < 85_000
