@@ -95,5 +95,5 @@ def _figures(standing: Standing, held: Hands, sat: Seated, over: Num) -> dict[st
         "grips_to_rear_axle": float(held.to_rear_axle),
         "grips_to_rear_axle_straight": float(held.to_rear_axle_straight),
         "grip_height": float(held.height),
-        "saddle_height_above_ground": float(sat.height),
+        "saddle_above_ground": float(sat.height),
     }
