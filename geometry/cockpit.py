@@ -301,6 +301,8 @@ def seated(standing: Standing, build: Build, seat: Seat) -> Seated:
     top_x = offset * sine - run * cosine
     top_y = offset * cosine + run * sine
     rails_y = top_y - seat.saddle_stack
+    # An axis in front of the BB leans the line from there less than the tube itself.
+    lean = degrees(np.arcsin(offset / seat.height))
     back = seat.post_offset
     # The clamp lies `back` square behind the axis; at the clamp's own level
     # that is back / sin of the seat tube angle behind it.
@@ -310,7 +312,7 @@ def seated(standing: Standing, build: Build, seat: Seat) -> Seated:
         post_top=(plain(top_x), plain(top_y)),
         clamp=(plain(clamp_x), plain(rails_y)),
         saddle=(plain(clamp_x + seat.rail_position), plain(top_y)),
-        effective_seat_angle=plain(degrees(np.arctan2(top_y, -top_x))),
+        effective_seat_angle=plain(standing.seat_tube_angle + lean),
         post_above_bb=plain(up_axis),
         height=plain(top_y + standing.bb_height),
     )
