@@ -229,11 +229,11 @@ def put_frame_price(
 
 def _put(session: Session, who: str, listed: str, key: str, minor: int, **of: Any) -> Price:
     price_list = price_list_row(session, listed)
-    if isinstance(minor, bool) or not isinstance(minor, int) or not 0 <= minor <= DEAREST:
+    if type(minor) is not int or not 0 <= minor <= DEAREST:
         remedy = f"a whole number of minor units from 0 to {DEAREST}"
         raise Invalid(f"{key}.price", minor, remedy)
     of = {"price_list_id": price_list.id, **of}
-    row: Price | None = one(session, Price, **of)
+    row = one(session, Price, **of)
     if row is None:
         row = Price(**of, minor=minor)
     keep(session, row, who=who, key=f"{listed}/{key}", minor=minor)

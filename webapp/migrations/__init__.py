@@ -15,7 +15,8 @@ from alembic.autogenerate import compare_metadata
 from alembic.config import Config
 from alembic.migration import MigrationContext
 from sqlalchemy import Connection
-from sqlmodel import SQLModel
+
+from webapp.migrations.models import metadata
 
 HERE = Path(__file__).parent
 
@@ -42,8 +43,6 @@ def upgrade(connection: Connection) -> None:
 
 def drift(connection: Connection) -> list[Any]:
     """Differences between the tables in the code and in the database; empty when equal."""
-    from webapp.migrations import models  # noqa: F401, PLC0415  # declares all tables
-
     options = {"compare_type": True, "compare_server_default": True}
     context = MigrationContext.configure(connection, opts=options)
-    return list(compare_metadata(context, SQLModel.metadata))
+    return list(compare_metadata(context, metadata))

@@ -1,13 +1,12 @@
 """Run by Alembic: migrate over the connection that was handed in."""
 
 from alembic import context
-from sqlmodel import SQLModel
 
-from webapp.migrations.models import TABLES
+from webapp.migrations.models import metadata
 
 context.configure(
     connection=context.config.attributes["connection"],
-    target_metadata=SQLModel.metadata if TABLES else None,
+    target_metadata=metadata,
     # SQLite cannot alter most things in place; batches copy the table instead.
     render_as_batch=True,
     compare_type=True,

@@ -3,6 +3,8 @@
 A package with tables adds its module here.
 """
 
-from webapp.catalogue import tables as catalogue_tables
+from sqlmodel import SQLModel
 
-TABLES = (catalogue_tables,)
+from webapp.catalogue import tables as _catalogue  # noqa: F401  # declares its tables
+
+metadata = SQLModel.metadata
