@@ -1,1 +1,1 @@
-"""The look of the pages: one page that shows every component, for those who build and test pages."""
+"""The look of the pages: every component on one page, for building and testing pages."""

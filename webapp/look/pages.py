@@ -19,7 +19,7 @@ router = APIRouter(include_in_schema=False)
 
 @dataclass(frozen=True, kw_only=True)
 class ComponentsPage:
-    """What the page of components shows that can be changed: one slider, and what follows from it."""
+    """What can be changed on the page of components: one slider, and what follows."""
 
     slot: float
     chainstay: float

@@ -11,10 +11,8 @@ import pytest
 
 from webapp.ground.paths import ROOT, STATIC, TEMPLATES
 
-SUMS = dict(
-    reversed(line.split(maxsplit=1))
-    for line in (STATIC / "vendor" / "sha256sums.txt").read_text(encoding="utf-8").splitlines()
-)
+LISTED = (STATIC / "vendor" / "sha256sums.txt").read_text(encoding="utf-8").splitlines()
+SUMS = {name: checksum for checksum, name in (line.split(maxsplit=1) for line in LISTED)}
 VENDORED = [STATIC / "vendor" / "htmx", STATIC / "fonts", ROOT / "tests" / "vendor"]
 SHEETS = sorted((STATIC / "css").rglob("*.css"))
 BLOCKS = sorted((STATIC / "css" / "blocks").glob("*.css"))
