@@ -196,7 +196,8 @@ def figures(bike: Bike) -> dict[str, Num]:
     -------
     dict of str to float or array [mm, deg]
         Those of the standing bike, and of grips, saddle and standover where
-        the bike has what they need; points are left out.
+        the bike has what they need; points, and the turn's sine and cosine,
+        are left out.
 
     Notes
     -----
@@ -234,10 +235,15 @@ def standing_of(bike: Bike) -> Standing:
     )
 
 
+def is_figure(key: str) -> bool:
+    """Whether a result is one number with a unit: no point, no cosine of the turn."""
+    return not GLOSSARY[key].point and GLOSSARY[key].unit != ""
+
+
 def _named(kind: str, found: Standing | Hands | Seated) -> dict[str, Num]:
     """The plain figures of a result, by their keys."""
     keys = ((name, PLACES[f"{kind}.{name}"]) for name in type(found).__dataclass_fields__)
-    return {key: plain(getattr(found, name)) for name, key in keys if not GLOSSARY[key].point}
+    return {key: plain(getattr(found, name)) for name, key in keys if is_figure(key)}
 
 
 def jacobian(
@@ -277,7 +283,7 @@ def jacobian(
     >>> from geometry.examples import trail_build
     >>> slopes = jacobian(figures, Bike(build=trail_build()), ["build.slot_position"])
     >>> round(10 * float(slopes["wheelbase"][0]), 2)
-    10.0
+    9.99
     """
     keys, shape = list(keys), bike.shape
     group = max(1, _AT_ONCE // max(1, int(np.prod(shape))))
