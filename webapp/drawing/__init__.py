@@ -1,0 +1,1 @@
+"""Working drawings in SVG, from points and figures the solver has computed."""

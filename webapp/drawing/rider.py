@@ -1,0 +1,71 @@
+"""A rider on the bike: limbs as thin tapering outlines, joints as small circles."""
+
+from __future__ import annotations
+
+import math
+
+from webapp.drawing.points import Point, RiderPoints
+from webapp.drawing.sheet import Sheet, direction, polar
+
+_THIGH, _SHANK, _FOOT, _TRUNK, _ARM, _FOREARM = (
+    (78, 54),
+    (54, 36),
+    (34, 22),
+    (92, 104),
+    (46, 36),
+    (36, 26),
+)
+_JOINT = 9.0
+
+
+def draw_rider(sheet: Sheet, rider: RiderPoints) -> None:
+    """Draw a rider, far leg first.
+
+    Parameters
+    ----------
+    sheet : Sheet
+    rider : RiderPoints
+        Joints in standing coordinates [mm].
+    """
+    with sheet.group("part-rider"):
+        if rider.far_knee and rider.far_ankle and rider.far_toe:
+            _leg(sheet, (rider.hip, rider.far_knee, rider.far_ankle, rider.far_toe))
+        neck = polar(rider.shoulder, 40.0, direction(rider.shoulder, rider.head))
+        limb(sheet, neck, rider.head, (64.0, 56.0))
+        limb(sheet, rider.hip, rider.shoulder, _TRUNK)
+        sheet.circle(rider.head, rider.head_radius)
+        _leg(sheet, (rider.hip, rider.knee, rider.ankle, rider.toe))
+        limb(sheet, rider.shoulder, rider.elbow, _ARM)
+        limb(sheet, rider.elbow, rider.hand, _FOREARM)
+        joints = (rider.hip, rider.knee, rider.ankle, rider.toe)
+        for joint in (*joints, rider.shoulder, rider.elbow, rider.hand):
+            sheet.circle(joint, _JOINT, paper=True)
+
+
+def limb(sheet: Sheet, start: Point, end: Point, widths: tuple[float, float]) -> None:
+    """A rounded, tapering outline around a line: two circles and their outer tangents.
+
+    Parameters
+    ----------
+    sheet : Sheet
+    start, end : (x, y) [mm]
+    widths : (start, end) [mm]
+        Diameters at the two ends.
+    """
+    long = math.dist(start, end)
+    if long <= abs(widths[0] - widths[1]) / 2:
+        sheet.circle(start, max(widths) / 2)
+        return
+    way = direction(start, end)
+    lean = math.degrees(math.acos((widths[0] - widths[1]) / 2 / long))
+    far = [polar(end, widths[1] / 2, way - lean + lean * step / 4) for step in range(9)]
+    back = 360.0 - 2 * lean
+    near = [polar(start, widths[0] / 2, way + lean + back * step / 8) for step in range(9)]
+    sheet.polyline([*far, *near], closed=True)
+
+
+def _leg(sheet: Sheet, joints: tuple[Point, Point, Point, Point]) -> None:
+    hip, knee, ankle, toe = joints
+    limb(sheet, hip, knee, _THIGH)
+    limb(sheet, knee, ankle, _SHANK)
+    limb(sheet, ankle, toe, _FOOT)
