@@ -51,6 +51,7 @@ TOE_ISO = 100.0
 _AROUND = np.linspace(-1.4, 1.4, 61)[:, None]
 _ACROSS = np.linspace(-1.5, 1.5, 31)[None, :]
 _NEWTON_STEPS = 20
+_AT_A_TIME = 2000  # keeps the coarse look within some tens of megabytes
 _TINY = 1e-30  # step of the complex-step derivative
 
 
@@ -88,10 +89,10 @@ class _Swept:
     crank: Any  # c
     path: Any  # 1 follows the pedal's circle, 0 looks from above
 
-    def spread(self, extra: int) -> _Swept:
-        """The same with ``extra`` axes for u and φ."""
-        index = (..., *(None,) * extra)
-        return _Swept(*(np.asarray(getattr(self, name))[index] for name in self.__slots__))
+    def rows(self, start: int, stop: int) -> _Swept:
+        """Some of the builds, counted flat, with two more axes for u and φ."""
+        flat = (np.ravel(getattr(self, name)) for name in self.__slots__)
+        return _Swept(*(field[start:stop, None, None] for field in flat))
 
     def across_axis(self, u: Any) -> tuple[Any, Any, Any, Any]:
         """a and b of the ball at u, and their changes with u."""
@@ -137,10 +138,12 @@ class _Swept:
 
 
 def _first_look(swept: _Swept) -> tuple[Any, Any]:
-    """The best of a coarse grid over the whole tyre."""
-    ways = swept.spread(2).way(_AROUND, _ACROSS)
-    best = np.argmin(ways.reshape(*ways.shape[:-2], -1), axis=-1)
-    around, across = np.divmod(best, _ACROSS.size)
+    """The best of a coarse grid over the whole tyre, a few thousand builds at a time."""
+    shape, best = np.shape(swept.plane), []
+    for start in range(0, max(np.size(swept.plane), 1), _AT_A_TIME):
+        ways = swept.rows(start, start + _AT_A_TIME).way(_AROUND, _ACROSS)
+        best.append(np.argmin(ways.reshape(len(ways), -1), axis=-1))
+    around, across = np.divmod(np.concatenate(best).reshape(shape), _ACROSS.size)
     return _AROUND[around, 0], _ACROSS[0, across]
 
 

@@ -126,7 +126,7 @@ def by_minimiser(
         start,
         constraints=NonlinearConstraint(lambda v: gap(v)[1:], 0.0, 0.0),
         method="SLSQP",
-        options={"maxiter": 500, "ftol": 1e-12},
+        tol=1e-12,
     )
     assert found.success
     return float(found.fun), float(np.degrees(found.x[0]))
