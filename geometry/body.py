@@ -118,7 +118,7 @@ class Measurement:
 
     def error(self) -> float:
         """Standard deviation of the measuring error [mm; weight as a share]."""
-        return ERRORS[self.way].get(self.landmark, DEFAULT_ERROR[self.way])
+        return measuring_error(self.landmark, self.way)
 
     def bias(self, sex: Sex) -> float:
         """How much such a number runs high on average, for a man or a woman [mm]."""
@@ -128,6 +128,29 @@ class Measurement:
     def on_model_scale(self) -> float:
         """The value as the model holds it: [mm], weight as ln(kg)."""
         return float(np.log(self.value)) if self.landmark == "weight" else self.value
+
+
+def measuring_error(landmark: Landmark, way: Way) -> float:
+    """Standard deviation of the error of a landmark found in some way.
+
+    Parameters
+    ----------
+    landmark : Landmark
+        What is measured.
+    way : {'told', 'self_measured', 'measured'}
+        How.
+
+    Returns
+    -------
+    float
+        [mm; weight as a share].
+
+    Examples
+    --------
+    >>> measuring_error("crotch_height", "self_measured")
+    10.0
+    """
+    return ERRORS[way].get(landmark, DEFAULT_ERROR[way])
 
 
 def to_model_scale(bodies: FloatArray) -> FloatArray:

@@ -1,0 +1,175 @@
+"""Where a rider's joints are, seated or standing on a build: points for a drawing.
+
+Points are (x, y) in the side view, BB centre at the origin [mm]. Pedal angles are
+counted from the crank pointing forward, positive lifts: −90 is the lowest pedal.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from geometry.angles import cos, sin
+from geometry.linkage import Linkage, ankle_over_pedal, far_side, joint
+from geometry.posture import reach_posture
+from geometry.posture_windows import PostureWindows
+from geometry.saddle_height import hip_above_saddle
+
+Point = tuple[Any, Any]
+
+
+@dataclass(frozen=True, eq=False)
+class RiderPoints:
+    """Joints of a rider, each a point (x, y) [mm].
+
+    Parameters
+    ----------
+    hip, knee, ankle, ball : tuple
+        Of the leg on the pedal asked for.
+    shoulder, elbow, grip : tuple
+        Of the arm, laid into the side view.
+    reaches : bool or array of bool
+        False where the leg or the arm is too short: segments then end in the air.
+    """
+
+    hip: Point
+    knee: Point
+    ankle: Point
+    ball: Point
+    shoulder: Point
+    elbow: Point
+    grip: Point
+    reaches: Any
+
+
+def standing_hip(links: Linkage, windows: PostureWindows) -> Point:
+    """Hip of a rider standing on level pedals, both legs taken as one over the BB.
+
+    Parameters
+    ----------
+    links : Linkage
+        Riders, (n,).
+    windows : PostureWindows
+        How far the hips are behind the BB, and the knees' flexion.
+
+    Returns
+    -------
+    tuple
+        x, y [mm]; a leg shorter than its own setback puts the hip level with the ankle.
+
+    Examples
+    --------
+    >>> from geometry.fit_examples import TRAIL
+    >>> from geometry.body import mean_bodies
+    >>> from geometry.linkage import linkage
+    >>> x, y = standing_hip(linkage(mean_bodies()), TRAIL)
+    >>> y.round(0).tolist()
+    [918.0, 862.0]
+    """
+    ankle_x, ankle_y = ankle_over_pedal(links)
+    leg = far_side(links.thigh, links.shank, flexion=windows.standing_knee_flexion)
+    level = -windows.standing_hip_behind - ankle_x
+    rise = np.sqrt(np.maximum(leg * leg - level * level, 0.0))
+    return ankle_x + level, ankle_y + rise
+
+
+def seated_hip(links: Linkage, saddle: Point) -> Point:
+    """Hip of a seated rider, straight above the saddle top.
+
+    Parameters
+    ----------
+    links : Linkage
+        Riders, (n,).
+    saddle : tuple
+        Saddle top where the post's axis meets it, x, y [mm].
+
+    Returns
+    -------
+    tuple
+        x, y [mm].
+    """
+    return saddle[0], saddle[1] + hip_above_saddle(links)
+
+
+def rider_points(
+    links: Linkage,
+    *,
+    hip: Point,
+    grip: Point,
+    grip_half_width: Any,
+    crank_length: Any,
+    pedal_angle: Any,
+    windows: PostureWindows,
+    standing: bool,
+) -> RiderPoints:
+    """Every joint of a rider on a build, for one pedal.
+
+    Parameters
+    ----------
+    links : Linkage
+        Riders, (n,).
+    hip, grip : tuple
+        x, y [mm]; the hip from `seated_hip` or `standing_hip`.
+    grip_half_width : float or array
+        Grip from the mid-plane [mm].
+    crank_length : float or array
+        [mm].
+    pedal_angle : float or array
+        Crank's angle, 0 forward, −90 lowest [°].
+    windows : PostureWindows
+        The riding style's windows.
+    standing : bool
+        Which pair of windows shares the reach between back and elbows.
+
+    Returns
+    -------
+    RiderPoints
+        Points of shape (n,) [mm], flagged where a limb is too short.
+
+    Examples
+    --------
+    >>> from geometry.fit_examples import TRAIL
+    >>> from geometry.body import mean_bodies
+    >>> from geometry.linkage import linkage
+    >>> points = rider_points(
+    ...     linkage(mean_bodies()), hip=(-190.0, 690.0), grip=(440.0, 720.0),
+    ...     grip_half_width=370.0, crank_length=170.0, pedal_angle=-90.0,
+    ...     windows=TRAIL, standing=False,
+    ... )
+    >>> points.reaches.tolist()
+    [True, True]
+    """
+    trunk = windows.standing_trunk_angle if standing else windows.trunk_angle
+    bend = windows.standing_elbow_flexion if standing else windows.elbow_flexion
+    posture = reach_posture(
+        grip[0] - hip[0],
+        grip[1] - hip[1],
+        links=links,
+        grip_half_width=grip_half_width,
+        trunk=trunk,
+        elbow=bend,
+    )
+    shoulder = _along(hip, links.trunk, posture.trunk_angle)
+    elbow = _elbow(links, shoulder, grip, posture.elbow_flexion)
+    pedal = crank_length * cos(pedal_angle), crank_length * sin(pedal_angle)
+    ankle_x, ankle_y = ankle_over_pedal(links)
+    ankle = pedal[0] + ankle_x, pedal[1] + ankle_y
+    knee_x, knee_y, spans = joint(hip, ankle, first=links.thigh, second=links.shank, forward=True)
+    reaches = posture.reachable & spans
+    return RiderPoints(hip, (knee_x, knee_y), ankle, pedal, shoulder, elbow, grip, reaches)
+
+
+def _along(start: Point, distance: Any, angle: Any) -> Point:
+    """Point at a distance and angle from another [mm, °]."""
+    return start[0] + distance * cos(angle), start[1] + distance * sin(angle)
+
+
+def _elbow(links: Linkage, shoulder: Point, grip: Point, bend: Any) -> Point:
+    """Elbow in side view, both parts of the splayed arm foreshortened alike [mm]."""
+    seen = np.hypot(grip[0] - shoulder[0], grip[1] - shoulder[1])
+    share = seen / far_side(links.upper_arm, links.forearm, flexion=bend)
+    upper, fore = share * links.upper_arm, share * links.forearm
+    x, y, _ = joint(shoulder, grip, first=upper, second=fore, forward=False)
+    return x, y
