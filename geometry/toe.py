@@ -142,7 +142,7 @@ def _first_look(swept: _Swept) -> tuple[Any, Any]:
     shape, best = np.shape(swept.plane), []
     for start in range(0, max(np.size(swept.plane), 1), _AT_A_TIME):
         ways = swept.rows(start, start + _AT_A_TIME).way(_AROUND, _ACROSS)
-        best.append(np.argmin(ways.reshape(len(ways), -1), axis=-1))
+        best.append(np.argmin(ways.reshape(len(ways), _AROUND.size * _ACROSS.size), axis=-1))
     around, across = np.divmod(np.concatenate(best).reshape(shape), _ACROSS.size)
     return _AROUND[around, 0], _ACROSS[0, across]
 

@@ -121,9 +121,12 @@ def by_minimiser(
         at = float(pedal.crank_length) * np.array([np.cos(crank), np.sin(crank)])
         return np.array([point[0] - at[0], point[1] - at[1], point[2] - float(pedal.centre)])
 
+    def way(v: np.ndarray) -> float:
+        return float(gap(v)[0])
+
     found = minimize(
-        lambda v: gap(v)[0],
-        start,
+        way,
+        np.array(start),
         constraints=NonlinearConstraint(lambda v: gap(v)[1:], 0.0, 0.0),
         method="SLSQP",
         tol=1e-12,
