@@ -16,12 +16,13 @@ from the BB centre; the effective seat angle is that line's slope.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 
 from geometry.angles import Num, cos, degrees, length, radians, sin
 from geometry.errors import ContradictoryInput, InvalidInput
+from geometry.fixed_points import from_head_tube_top, on_seat_axis
 from geometry.inputs import Checked, number, plain, refuse
 from geometry.parts import Build, TopTube
 from geometry.stance import Standing
@@ -172,9 +173,51 @@ def hands(standing: Standing, cockpit: Cockpit) -> Hands:
     >>> [round(v) for v in found.grips]
     [423, 715]
     """
+    places = places_on_axis(cockpit)
+    grips = _along(standing, *places.grips)
+    level = grips[0] + standing.rear_centre
+    above = grips[1] - standing.bb_drop
+    return Hands(
+        stem_foot=_along(standing, *places.stem_foot),
+        bar=_along(standing, *places.bar),
+        grips=grips,
+        grip_out=cockpit.handlebar.grip_out,
+        to_rear_axle=plain(level),
+        to_rear_axle_straight=plain(np.sqrt(level * level + above * above)),
+        height=plain(grips[1] + standing.bb_height),
+    )
+
+
+class Places(NamedTuple):
+    """Points of a cockpit as (up the steering axis, square ahead of it) from the top [mm]."""
+
+    stem_foot: tuple[Any, Any]
+    bar: tuple[Any, Any]
+    grips: tuple[Any, Any]
+
+
+def places_on_axis(cockpit: Cockpit) -> Places:
+    """Where stem, bar and grips lie along and square to the steering axis.
+
+    Parameters
+    ----------
+    cockpit : Cockpit
+        Stem, bar, headset's upper stack and spacers.
+
+    Returns
+    -------
+    Places
+        Each (up, forward) [mm] from the head tube's top; see `hands` for the
+        formula and its source.
+
+    Examples
+    --------
+    >>> from geometry.examples import trail_cockpit
+    >>> places_on_axis(trail_cockpit()).bar
+    (39.0, 50.0)
+    """
     stem, bar = cockpit.stem, cockpit.handlebar
     lift = cockpit.upper_headset_stack + cockpit.spacers + stem.clamp_height / 2
-    foot = _along(standing, up=lift, forward=0.0)
     up = lift + stem.length * sin(stem.angle)
     forward = stem.length * cos(stem.angle)
     run = bar.grip_out - bar.sweep_start
@@ -182,25 +225,19 @@ def hands(standing: Standing, cockpit: Cockpit) -> Hands:
     back = run * np.tan(radians(bar.backsweep)) - bar.forward
     grip_up = up + rise * cos(bar.roll) + back * sin(bar.roll)
     grip_forward = forward + rise * sin(bar.roll) - back * cos(bar.roll)
-    grips = _along(standing, up=grip_up, forward=grip_forward)
-    level = grips[0] + standing.rear_centre
-    above = grips[1] - standing.bb_drop
-    return Hands(
-        stem_foot=foot,
-        bar=_along(standing, up=up, forward=forward),
-        grips=grips,
-        grip_out=bar.grip_out,
-        to_rear_axle=plain(level),
-        to_rear_axle_straight=plain(np.sqrt(level * level + above * above)),
-        height=plain(grips[1] + standing.bb_height),
-    )
+    return Places((lift, 0.0), (plain(up), plain(forward)), (grip_up, grip_forward))
 
 
-def _along(standing: Standing, *, up: Any, forward: Any) -> tuple[Num, Num]:
+def _along(standing: Standing, up: Any, forward: Any) -> tuple[Num, Num]:
     """A point by its distances along and square to the steering axis, from the head tube's top."""
-    sine, cosine = sin(standing.head_angle), cos(standing.head_angle)
-    x = standing.reach - up * cosine + forward * sine
-    y = standing.stack + up * sine + forward * cosine
+    x, y = from_head_tube_top(
+        reach=standing.reach,
+        stack=standing.stack,
+        sine=sin(standing.head_angle),
+        cosine=cos(standing.head_angle),
+        up=up,
+        forward=forward,
+    )
     return plain(x), plain(y)
 
 
@@ -281,8 +318,9 @@ def seated(standing: Standing, build: Build, seat: Seat) -> Seated:
     Notes
     -----
     The point on the axis at distance h of the BB lies ``sqrt(h² − offset²)``
-    up the axis. Rails lie level; the clamp's centre is ``post_offset`` behind
-    the axis, square to it. Source: plane geometry.
+    up the axis and is seen ``asin(offset/h)`` steeper than it. Rails lie level;
+    the clamp's centre is ``post_offset`` behind the axis, square to it. Source:
+    plane geometry.
 
     Examples
     --------
@@ -357,7 +395,7 @@ def standover(standing: Standing, build: Build, *, ahead: Num) -> Num:
     if tube is None:
         raise InvalidInput("top_tube", None, "must be drawn before standover can be known")
     (seat_x, seat_y), (head_x, head_y) = top_tube_ends(standing, build, tube)
-    wrong = (np.asarray(ahead) < seat_x) | (np.asarray(ahead) > head_x)
+    wrong = (np.asarray(ahead) < seat_x) | (np.asarray(ahead) > head_x) | (head_x <= seat_x)
     refuse(wrong, InvalidInput, "ahead", ahead, "must lie between seat tube and head tube")
     slope = (head_y - seat_y) / (head_x - seat_x)
     centreline = seat_y + slope * (ahead - seat_x)
@@ -392,11 +430,13 @@ def top_tube_ends(
     >>> [round(v) for v in seat], [round(v) for v in head]
     ([-105, 365], [462, 599])
     """
-    sine, cosine = sin(standing.seat_tube_angle), cos(standing.seat_tube_angle)
-    offset = build.frame.seat_tube_offset
-    seat_x = offset * sine - tube.along_seat_tube * cosine
-    seat_y = offset * cosine + tube.along_seat_tube * sine
-    head = _along(standing, up=-tube.below_head_tube_top, forward=0.0)
+    seat_x, seat_y = on_seat_axis(
+        offset=build.frame.seat_tube_offset,
+        sine=sin(standing.seat_tube_angle),
+        cosine=cos(standing.seat_tube_angle),
+        up=tube.along_seat_tube,
+    )
+    head = _along(standing, -tube.below_head_tube_top, 0.0)
     return (plain(seat_x), plain(seat_y)), head
 
 
