@@ -8,6 +8,7 @@ from contextlib import asynccontextmanager
 from fastapi import APIRouter, FastAPI
 from sqlalchemy import text
 
+from webapp.build import pages as build
 from webapp.catalogue import setup
 from webapp.ground.assets import StaticFolder
 from webapp.ground.database import make_engine
@@ -20,7 +21,7 @@ from webapp.look import pages as look
 LARGEST_BODY = 1_000_000  # bytes; the largest form is a customer's note
 
 # The rooms of the house. A new package adds its `pages.router` here.
-ROUTERS: tuple[APIRouter, ...] = (look.router,)
+ROUTERS: tuple[APIRouter, ...] = (look.router, build.router)
 
 health = APIRouter()
 

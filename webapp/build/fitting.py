@@ -20,6 +20,18 @@ from webapp.ground.errors import Invalid
 LABELS: Mapping[str, str] = MappingProxyType({rule.code: rule.label for rule in RULES})
 
 
+_RULE_OF = MappingProxyType({rule.code: rule for rule in RULES})
+
+
+def places_of(code: str) -> tuple[str, ...]:
+    """Places that take part in a rule, by its code.
+
+    >>> places_of("tyre.rim.front")
+    ('tyre_front', 'rim_front')
+    """
+    return tuple(place for place in _places(_RULE_OF[code]) if place in PLACE_OF)
+
+
 def _places(rule: Rule) -> tuple[str, str]:
     return rule.left.partition(".")[0], rule.right.partition(".")[0]
 

@@ -1,0 +1,240 @@
+"""What the build page shows."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from urllib.parse import quote, urlencode
+
+from markupsafe import Markup
+
+from geometry.checks import Check
+from webapp.build.choice import BuildChoice, ReadChoice, address_of, query_of
+from webapp.build.figure_rows import FigureRow, figure_rows
+from webapp.build.fitting import LABELS, WayOut, places_of, way_out
+from webapp.build.form import BuildForm, build_form
+from webapp.build.picture import both_layouts
+from webapp.build.pricing import SCOPE_WORDS, PriceSheet
+from webapp.build.service import BuildResult
+from webapp.catalogue.views import Catalogue
+from webapp.ground.errors import Problem
+from webapp.ground.units import number
+
+
+@dataclass(frozen=True, kw_only=True)
+class CheckLine:
+    """One check, printed."""
+
+    key: str
+    outcome: str
+    name: str
+    figure: str
+    limit: str
+    margin: str
+    reason: str
+    remedy: str
+    source: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class PrintedLine:
+    """One line of a price list, printed."""
+
+    label: str
+    note: str
+    amount: str
+    key: str
+    main: bool = False
+
+
+@dataclass(frozen=True, kw_only=True)
+class WayLine:
+    """One way out of parts that do not go together: what to change, and its address."""
+
+    words: str
+    address: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class BuildPage:
+    """Everything the build page's templates know."""
+
+    model: str
+    model_slug: str
+    size: str
+    revision: int
+    withdrawn: str
+    address: str
+    errors: tuple[tuple[str, str], ...]
+    form: BuildForm
+    words: str
+    states: tuple[str, ...]
+    rows: tuple[FigureRow, ...]
+    drawing: Markup
+    drawing_words: str
+    failing: tuple[CheckLine, ...]
+    passing: tuple[CheckLine, ...]
+    ways: tuple[WayLine, ...]
+    prices: tuple[PrintedLine, ...]
+    totals: tuple[PrintedLine, ...]
+    price_note: str
+    scope_words: str
+    can_be_ordered: bool
+    compare_address: str
+    table_address: str
+    quote_address: str
+    fit_notice: str
+
+
+def build_page(catalogue: Catalogue, read: ReadChoice, result: BuildResult | None) -> BuildPage:
+    """The page of one build.
+
+    Parameters
+    ----------
+    catalogue : Catalogue
+    read : ReadChoice
+        With what was wrong in the address, if anything.
+    result : BuildResult or None
+        None when the parts cannot stand together.
+
+    Returns
+    -------
+    BuildPage
+    """
+    choice = read.choice
+    form = build_form(catalogue, read, result.assembly if result else None)
+    address = address_of(choice)
+    size = catalogue.size(choice.size).name
+    states = tuple(result.states) if result else ()
+    return BuildPage(
+        model=catalogue.model.name,
+        model_slug=catalogue.model.slug,
+        size=size,
+        revision=catalogue.revision.number,
+        withdrawn=_withdrawn(catalogue),
+        address=address,
+        errors=tuple(_error_line(problem) for problem in read.problems),
+        form=form,
+        words=_words(result) if result else "",
+        states=states,
+        rows=figure_rows([result.states[state].figures for state in states]) if result else (),
+        drawing=both_layouts(result) if result else Markup(""),
+        drawing_words="",
+        failing=tuple(check_line(c) for c in result.checks if c.outcome != "clear")
+        if result
+        else (),
+        passing=tuple(check_line(c) for c in result.checks if c.outcome == "clear")
+        if result
+        else (),
+        ways=_ways(catalogue, choice, result) if result and result.failed else (),
+        prices=price_lines(result.price) if result else (),
+        totals=price_totals(result.price) if result else (),
+        price_note=_price_note(result.price) if result else "",
+        scope_words=SCOPE_WORDS[choice.scope],
+        can_be_ordered=bool(result and result.can_be_ordered and not read.problems),
+        compare_address=f"/side-by-side?{urlencode({'build': address.removeprefix('/build/')})}",
+        table_address=f"/table/{quote(catalogue.model.slug)}?{query_of(choice)}",
+        quote_address=f"/quote/{quote(catalogue.model.slug)}?{query_of(choice)}",
+        fit_notice=catalogue.settings.fit_notice,
+    )
+
+
+def _withdrawn(catalogue: Catalogue) -> str:
+    revision = catalogue.revision
+    if revision.state != "withdrawn":
+        return ""
+    day = f" on {revision.withdrawn_on:%d %B %Y}" if revision.withdrawn_on else ""
+    return f"Revision {revision.number} was withdrawn{day}: {revision.withdrawn_reason}"
+
+
+def _error_line(problem: Problem) -> tuple[str, str]:
+    label = problem.field.replace("_", " ")
+    return problem.field, f"{label} “{problem.value}” cannot be used: {problem.remedy}"
+
+
+def _words(result: BuildResult) -> str:
+    """The build in one sentence, before any table."""
+    found = result.states["unloaded"].figures
+    size = result.assembly.size.name
+    fork = result.assembly.parts["fork"].name
+    return (
+        f"Size {size} with {fork} stands at head angle {number(found['head_angle'])}°, "
+        f"seat angle {number(found['effective_seat_angle'])}° at your saddle height, "
+        f"reach {number(found['reach'], 0)} mm and chainstay "
+        f"{number(found['chainstay_length'], 0)} mm."
+    )
+
+
+def check_line(check: Check) -> CheckLine:
+    """One check, printed."""
+
+    def shown(value: float | None) -> str:
+        return (
+            ""
+            if value is None
+            else f"{number(value, 0 if value == round(value) else 1)} {check.unit}"
+        )
+
+    label = LABELS.get(check.code, check.code)
+    return CheckLine(
+        key=check.code.replace(".", "-"),
+        outcome=check.outcome or "unknown",
+        name=label[0].upper() + label[1:],
+        figure=shown(check.figure),
+        limit=shown(check.limit),
+        margin=shown(check.margin),
+        reason=check.reason,
+        remedy=check.remedy,
+        source=check.source,
+    )
+
+
+def _ways(catalogue: Catalogue, choice: BuildChoice, result: BuildResult) -> tuple[WayLine, ...]:
+    """Ways out of the first mismatch, keeping each of its two parts in turn."""
+    code = result.failed[0].code
+    places = places_of(code)
+    found: dict[str, WayLine] = {}
+    for keep in (*places, ""):
+        way = way_out(catalogue, choice, keep=[keep] if keep else [])
+        if way is not None:
+            line = _way_line(way)
+            found.setdefault(line.address, line)
+    return tuple(found.values())
+
+
+def _way_line(way: WayOut) -> WayLine:
+    words = "; ".join(f"{label}: {name}" for label, name in way.changes)
+    return WayLine(words=words, address=address_of(way.choice))
+
+
+def price_lines(price: PriceSheet) -> tuple[PrintedLine, ...]:
+    """The build list with prices, printed."""
+    return tuple(
+        PrintedLine(
+            label=line.place,
+            note=line.item,
+            amount=line.amount.format() if line.amount else "no price yet",
+            key=line.key,
+        )
+        for line in price.lines
+    )
+
+
+def price_totals(price: PriceSheet) -> tuple[PrintedLine, ...]:
+    """What the list comes to, printed: net, tax, total, deposit."""
+    tax = f"{price.tax_name} {price.tax_percent} %"
+    if price.tax_included:
+        first = (("Total", price.gross, True), (f"of which {tax}", price.tax, False))
+    else:
+        first = (("Net", price.net, False), (tax, price.tax, False))
+        first += (("Total", price.gross, True),)  # type: ignore[assignment]
+    deposit = (f"Deposit when ordering, {price.deposit_percent} %", price.deposit, False)
+    return tuple(
+        PrintedLine(label=label, note="", amount=amount.format(), key=f"total-{at}", main=main)
+        for at, (label, amount, main) in enumerate((*first, deposit))
+    )
+
+
+def _price_note(price: PriceSheet) -> str:
+    if price.unpriced:
+        return f"Not complete: {', '.join(price.unpriced)} has no price yet."
+    return "Prices with tax." if price.tax_included else "Prices without tax."

@@ -1,0 +1,383 @@
+"""The choices of a build as form fields, each option judged against the rest."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from types import MappingProxyType
+
+from webapp.build.assembling import Assembly
+from webapp.build.choice import (
+    NONE,
+    PLACE_OF,
+    POSITIONS,
+    SCOPES,
+    BuildChoice,
+    ReadChoice,
+    address_of,
+)
+from webapp.build.fitting import Option, options
+from webapp.build.pricing import SCOPE_WORDS
+from webapp.catalogue.part_data import ForkData, PartData, RimData, TyreData
+from webapp.catalogue.views import Catalogue, PartView
+
+
+@dataclass(frozen=True, kw_only=True)
+class OptionField:
+    """One option of a list; ``reason`` says why it would not go with the rest."""
+
+    value: str
+    label: str
+    note: str = ""
+    price: str = ""
+    reason: str = ""
+    remedy: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class ListField:
+    """A list to choose one from."""
+
+    name: str
+    label: str
+    value: str
+    options: tuple[OptionField, ...]
+    error: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class NumberField:
+    """A number to set; ``value`` is as typed when it was wrong."""
+
+    name: str
+    label: str
+    value: str
+    unit: str
+    low: str
+    high: str
+    hint: str
+    error: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class TickField:
+    """One extra to tick."""
+
+    value: str
+    label: str
+    price: str
+    ticked: bool
+
+
+@dataclass(frozen=True, kw_only=True)
+class WheelSet:
+    """A shortcut to a pair of wheel sizes with tyres to match."""
+
+    label: str
+    address: str
+    present: bool
+
+
+@dataclass(frozen=True, kw_only=True)
+class FieldGroup:
+    """Fields that belong together, with what is chosen in them in a few words."""
+
+    key: str
+    heading: str
+    summary: str
+    fields: tuple[ListField, ...]
+    numbers: tuple[NumberField, ...] = ()
+    open: bool = False
+
+
+@dataclass(frozen=True, kw_only=True)
+class BuildForm:
+    """Every field of the build page."""
+
+    revision: int
+    size: ListField
+    scope: ListField
+    fork: ListField
+    wheels: tuple[WheelSet, ...]
+    slot: NumberField | None
+    groups: tuple[FieldGroup, ...]
+    extras: tuple[TickField, ...]
+    extras_error: str
+
+
+GROUPS: tuple[tuple[str, str, tuple[str, ...], tuple[str, ...]], ...] = (
+    (
+        "wheels",
+        "Rims, tyres, hubs",
+        ("rim_front", "tyre_front", "rim_rear", "tyre_rear", "front_hub", "axle"),
+        (),
+    ),
+    ("cockpit", "Cockpit", ("headset", "stem", "handlebar"), ("spacers",)),
+    ("seat", "Seat", ("post", "saddle"), ("saddle_height", "rail")),
+    (
+        "drive",
+        "Drive",
+        ("hub", "crank", "ring", "sprocket", "transmission", "derailleur", "pedal"),
+        (),
+    ),
+    ("brakes", "Brakes", ("brake",), ()),
+    ("suspension", "Fork set-up", (), ("sag",)),
+    ("finish", "Finish", ("finish",), ()),
+)
+
+_POSITION_OF = {position.name: position for position in POSITIONS}
+
+
+def build_form(catalogue: Catalogue, read: ReadChoice, assembly: Assembly | None) -> BuildForm:
+    """The fields of the build page.
+
+    Parameters
+    ----------
+    catalogue : Catalogue
+    read : ReadChoice
+        What was chosen, and what was wrong.
+    assembly : Assembly or None
+        None when the parts cannot stand together; options are then not judged.
+
+    Returns
+    -------
+    BuildForm
+    """
+    maker = _FormMaker(catalogue, read, assembly)
+    return BuildForm(
+        revision=read.choice.revision,
+        size=maker.size(),
+        scope=maker.scope(),
+        fork=maker.list_field("fork"),
+        wheels=wheel_sets(catalogue, read.choice),
+        slot=maker.slot(),
+        groups=tuple(maker.group(*group) for group in GROUPS),
+        extras=maker.extras(),
+        extras_error=maker.errors.get("extra", ""),
+    )
+
+
+class _FormMaker:
+    def __init__(self, catalogue: Catalogue, read: ReadChoice, assembly: Assembly | None) -> None:
+        self.catalogue = catalogue
+        self.choice = read.choice
+        self.assembly = assembly
+        self.typed = read.typed
+        self.errors = {problem.field: problem.remedy for problem in read.problems}
+        self.judged: Mapping[str, tuple[Option, ...]] = (
+            options(catalogue, read.choice, assembly) if assembly else MappingProxyType({})
+        )
+
+    def error(self, name: str) -> str:
+        remedy = self.errors.get(name, "")
+        return f"“{self.typed.get(name, '')}” cannot be used: {remedy}" if remedy else ""
+
+    def size(self) -> ListField:
+        listed = tuple(
+            OptionField(
+                value=size.slug,
+                label=size.name,
+                price=f"+ {size.surcharge.format()}" if size.surcharge.minor else "",
+            )
+            for size in self.catalogue.sizes
+        )
+        return ListField(
+            name="size",
+            label="Size",
+            value=self.choice.size,
+            options=listed,
+            error=self.error("size"),
+        )
+
+    def scope(self) -> ListField:
+        listed = tuple(OptionField(value=scope, label=SCOPE_WORDS[scope]) for scope in SCOPES)
+        return ListField(
+            name="scope",
+            label="What you order",
+            value=self.choice.scope,
+            options=listed,
+            error=self.error("scope"),
+        )
+
+    def list_field(self, place: str) -> ListField:
+        known = PLACE_OF[place]
+        listed = [self.option(option) for option in self.options_of(place)]
+        if known.optional:
+            listed.append(OptionField(value=NONE, label="none"))
+        return ListField(
+            name=place,
+            label=known.label,
+            value=self.choice.parts[place] or NONE,
+            options=tuple(listed),
+            error=self.error(place),
+        )
+
+    def options_of(self, place: str) -> tuple[Option, ...]:
+        if place in self.judged:
+            return self.judged[place]
+        offered = self.catalogue.offered(PLACE_OF[place].kind)
+        return tuple(Option(part=part, reason="", remedy="") for part in offered)
+
+    def option(self, option: Option) -> OptionField:
+        part = option.part
+        gone = " (no longer made)" if part.retired else ""
+        return OptionField(
+            value=part.slug,
+            label=part.name + gone,
+            note=part_note(part.data),
+            price=part.price.format() if part.price else "no price yet",
+            reason=option.reason,
+            remedy=option.remedy,
+        )
+
+    def group(
+        self, key: str, heading: str, places: tuple[str, ...], positions: tuple[str, ...]
+    ) -> FieldGroup:
+        fields = tuple(self.list_field(place) for place in places)
+        numbers = tuple(self.number(name) for name in positions if self.applies(name))
+        wrong = any(self.error(name) for name in (*places, *positions))
+        names = [
+            self.catalogue.part(PLACE_OF[place].kind, self.choice.parts[place]).name
+            for place in places
+            if self.choice.parts[place]
+        ]
+        return FieldGroup(
+            key=key,
+            heading=heading,
+            summary=", ".join(names),
+            fields=fields,
+            numbers=numbers,
+            open=wrong,
+        )
+
+    def applies(self, name: str) -> bool:
+        fork = self.catalogue.part("fork", self.choice.parts["fork"]).data
+        return name != "sag" or (isinstance(fork, ForkData) and fork.travel > 0)
+
+    def number(self, name: str) -> NumberField:
+        position = _POSITION_OF[name]
+        value = getattr(self.choice, name)
+        shown = "" if value is None else f"{value:g}"
+        return NumberField(
+            name=name,
+            label=position.label,
+            value=self.typed.get(name, shown),
+            unit=position.unit,
+            low=f"{position.low:g}",
+            high=f"{position.high:g}",
+            hint=self.hint(name),
+            error=self.error(name),
+        )
+
+    def hint(self, name: str) -> str:
+        if name == "saddle_height" and self.assembly:
+            reach = self.assembly.seat_range
+            return (
+                f"BB centre to saddle top. This post reaches {reach.lowest:.0f} to "
+                f"{reach.highest:.0f} mm in this size; empty: the middle."
+            )
+        if name == "sag":
+            fork = self.catalogue.part("fork", self.choice.parts["fork"]).data
+            usual = fork.sag_fraction * 100 if isinstance(fork, ForkData) else 0
+            return (
+                f"Share of the travel used with the rider on. Empty: this fork's usual {usual:g} %."
+            )
+        if name == "rail":
+            return "Forward of the rails' middle; negative is back."
+        most = self.catalogue.revision.data.spacers.most
+        return f"At most {most:g} mm on this frame."
+
+    def slot(self) -> NumberField | None:
+        length = self.catalogue.size(self.choice.size).data.slot_length
+        if length == 0 and not self.error("slot"):
+            return None
+        return NumberField(
+            name="slot",
+            label="Axle position",
+            value=self.typed.get("slot", f"{self.choice.slot:g}"),
+            unit="mm",
+            low="0",
+            high=f"{length:g}",
+            hint="From the slot's front end. Further back: longer chainstay and wheelbase.",
+            error=self.error("slot"),
+        )
+
+    def extras(self) -> tuple[TickField, ...]:
+        return tuple(
+            TickField(
+                value=part.slug,
+                label=part.name,
+                price=part.price.format() if part.price else "no price yet",
+                ticked=part.slug in self.choice.extras,
+            )
+            for part in self.catalogue.offered("extra")
+        )
+
+
+def part_note(data: PartData) -> str:
+    """The figures of a part that a rider chooses by, in a few words."""
+    if isinstance(data, ForkData):
+        way = "straight" if data.axle_to_crown_measured == "straight" else "along the axis"
+        return f"axle-to-crown {data.axle_to_crown:g} mm {way}, offset {data.offset:g} mm"
+    return ""
+
+
+def wheel_sets(catalogue: Catalogue, choice: BuildChoice) -> tuple[WheelSet, ...]:
+    """Shortcuts to the pairs of wheel sizes that fork and frame take.
+
+    Parameters
+    ----------
+    catalogue : Catalogue
+    choice : BuildChoice
+        Its tyres' widths are kept as nearly as the catalogue allows.
+
+    Returns
+    -------
+    tuple of WheelSet
+        Rear never larger than front; the present pair is marked.
+    """
+    sizes = sorted({_rim(part).bead_seat_diameter for part in catalogue.offered("rim")})
+    present = tuple(
+        _rim(catalogue.part("rim", choice.parts[f"rim_{end}"])).bead_seat_diameter
+        for end in ("front", "rear")
+    )
+    pairs = [
+        (front, rear) for front in reversed(sizes) for rear in reversed(sizes) if rear <= front
+    ]
+    sets = []
+    for front, rear in pairs:
+        changed = _with_wheel(catalogue, choice, "front", front)
+        changed = changed and _with_wheel(catalogue, changed, "rear", rear)
+        if changed is not None:
+            label = f"{front}" if front == rear else f"{front} front, {rear} rear"
+            address = address_of(changed)
+            sets.append(WheelSet(label=label, address=address, present=present == (front, rear)))
+    return tuple(sets)
+
+
+def _rim(part: PartView) -> RimData:
+    assert isinstance(part.data, RimData)  # noqa: S101  # the kind decides the class
+    return part.data
+
+
+def _tyre(part: PartView) -> TyreData:
+    assert isinstance(part.data, TyreData)  # noqa: S101  # the kind decides the class
+    return part.data
+
+
+def _with_wheel(
+    catalogue: Catalogue, choice: BuildChoice, end: str, diameter: int
+) -> BuildChoice | None:
+    """The build with one wheel of another size, the tyre as near in width as there is."""
+    rim_now = _rim(catalogue.part("rim", choice.parts[f"rim_{end}"]))
+    tyre_now = _tyre(catalogue.part("tyre", choice.parts[f"tyre_{end}"]))
+    rims = [p for p in catalogue.offered("rim") if _rim(p).bead_seat_diameter == diameter]
+    tyres = [p for p in catalogue.offered("tyre") if _tyre(p).bead_seat_diameter == diameter]
+    if not rims or not tyres:
+        return None
+    if rim_now.bead_seat_diameter == tyre_now.bead_seat_diameter == diameter:
+        return choice
+    rim = min(rims, key=lambda p: abs(_rim(p).inner_width - rim_now.inner_width))
+    tyre = min(tyres, key=lambda p: abs(_tyre(p).nominal_width - tyre_now.nominal_width))
+    parts = {**choice.parts, f"rim_{end}": rim.slug, f"tyre_{end}": tyre.slug}
+    return replace(choice, parts=MappingProxyType(parts))

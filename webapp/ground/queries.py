@@ -1,0 +1,46 @@
+"""Queries as the services read them: every key with all its values."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from starlette.requests import Request
+
+from webapp.ground.errors import Invalid
+
+MOST_PAIRS = 200
+HIGHEST_REVISION = 9999
+
+
+def query_of_request(request: Request) -> dict[str, list[str]]:
+    """The query of a request, every key with all its values, in their order.
+
+    Raises
+    ------
+    Invalid
+        For a query of more fields than any form has.
+    """
+    pairs = request.query_params.multi_items()
+    if len(pairs) > MOST_PAIRS:
+        raise Invalid("query", f"{len(pairs)} fields", f"give at most {MOST_PAIRS}")
+    found: dict[str, list[str]] = {}
+    for name, value in pairs:
+        found.setdefault(name, []).append(value)
+    return found
+
+
+def revision_in(query: Mapping[str, Sequence[str]]) -> int | None:
+    """The revision's number in a query; None for the published one.
+
+    Raises
+    ------
+    Invalid
+        For anything but one whole number above 0.
+    """
+    values = query.get("rev", ())
+    if not values or values[0] == "":
+        return None
+    text = values[0]
+    if len(values) == 1 and text.isascii() and text.isdigit() and 0 < int(text) <= HIGHEST_REVISION:
+        return int(text)
+    raise Invalid("rev", ", ".join(values)[:200], "the number of a published revision")
