@@ -75,6 +75,13 @@ def tube(sheet: Sheet, start: Point, end: Point, widths: tuple[float, float]) ->
     sheet.polyline(corners, closed=True, paper=True)
 
 
+def saddle_outline(sheet: Sheet, top: Point, *, paper: bool) -> None:
+    """A saddle's shell, its top above the rails' middle at a point [mm]."""
+    outline = [(top[0] + dx, top[1] + dy) for dx, dy in _SADDLE_OUTLINE]
+    bends = [(outline[i], outline[i + 1], outline[i + 2]) for i in range(1, len(outline), 3)]
+    sheet.curve(outline[0], bends, paper=paper)
+
+
 def axis_crosses(sheet: Sheet, points: BikePoints) -> None:
     """Centre lines: both axles, the BB, the steering axis down to the ground."""
     with sheet.group("centre-line"):
@@ -206,9 +213,7 @@ def _saddle(sheet: Sheet, saddle: SaddlePoints) -> None:
     rails = saddle.clamp[1]
     with sheet.group("part-saddle"):
         sheet.polyline([(x - 92, y - 30), (x - 58, rails), (x + 58, rails), (x + 104, y - 18)])
-        outline = [(x + dx, y + dy) for dx, dy in _SADDLE_OUTLINE]
-        bends = [(outline[i], outline[i + 1], outline[i + 2]) for i in range(1, len(outline), 3)]
-        sheet.curve(outline[0], bends, paper=True)
+        saddle_outline(sheet, saddle.saddle, paper=True)
         sheet.circle(saddle.clamp, 13.0, paper=True)
 
 

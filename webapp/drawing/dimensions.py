@@ -38,6 +38,7 @@ def straight(
     named: bool = True,
     at: float = 0.5,
     beyond: bool = False,
+    clear: float = 0.0,
 ) -> None:
     """A straight dimension from ``a`` to ``b``.
 
@@ -58,6 +59,8 @@ def straight(
         Where along the line the lettering stands, 0 to 1.
     beyond : bool
         Lettering beyond ``b``, where the room between is short.
+    clear : float [mm]
+        How far lettering along the line keeps away from it, for what lies there.
     """
     pens = sheet.pens
     room = math.dist(a, b) - 2 * pens.arrow - pens.gap
@@ -73,7 +76,9 @@ def straight(
         if outside:
             _letter_beyond(sheet, figure, name, a, b)
         else:
-            _letter_along(sheet, figure, name if whole <= room else "", (a, b), below, at)
+            name = name if whole <= room else ""
+            lift = pens.text * 0.42 + pens.gap + clear
+            _letter_along(sheet, figure, name, (a, b), lift=-lift if below else lift, at=at)
 
 
 def extension(sheet: Sheet, feature: Point, end: Point) -> None:
@@ -89,9 +94,9 @@ def angle(
     figure: Figure,
     vertex: Point,
     radius: float,
+    *,
     start: float,
     end: float,
-    *,
     text_at: Point,
     anchor: str = "middle",
 ) -> None:
@@ -135,13 +140,12 @@ def _line(sheet: Sheet, a: Point, b: Point) -> None:
 
 
 def _letter_along(
-    sheet: Sheet, figure: Figure, name: str, ends: tuple[Point, Point], below: bool, at: float
+    sheet: Sheet, figure: Figure, name: str, ends: tuple[Point, Point], *, lift: float, at: float
 ) -> None:
-    """Lettering above the line, or below it."""
+    """Lettering above the line, or with a negative lift below it."""
     a, b = ends
     way = direction(a, b)
     turn = _readable(way)
-    lift = (sheet.pens.text * 0.42 + sheet.pens.gap) * (-1.0 if below else 1.0)
     middle = polar(a, math.dist(a, b) * at, way)
     sheet.text(figure.value, polar(middle, lift, turn + 90.0), turn=turn, name=name)
 

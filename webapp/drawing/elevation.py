@@ -105,7 +105,14 @@ def elevation(
     >>> "wheelbase" in drawn
     True
     """
-    sheet = draw(points, figures, layout, unit, standover_ahead, rider)
+    sheet = draw(
+        points,
+        figures,
+        layout=layout,
+        unit=unit,
+        standover_ahead=standover_ahead,
+        rider=rider,
+    )
     return sheet.svg(
         title=title,
         words=in_words(figures, unit),
@@ -119,6 +126,7 @@ def elevation(
 def draw(
     points: BikePoints,
     figures: Mapping[str, float],
+    *,
     layout: Layout,
     unit: LengthUnit,
     standover_ahead: float | None,
@@ -214,7 +222,9 @@ def _saddle_height(sheet: Sheet, figure: Figure, post_top: Point) -> None:
     """From the BB to the saddle's top, lettered beside the post, clear of the saddle."""
     height = math.dist((0.0, 0.0), post_top)
     half = text_width(f"{figure.name} {figure.value}", sheet.pens.text) / 2
-    straight(sheet, figure, (0.0, 0.0), post_top, at=1.0 - (_UNDER_SADDLE + half) / height)
+    straight(
+        sheet, figure, (0.0, 0.0), post_top, at=1.0 - (_UNDER_SADDLE + half) / height, clear=8.0
+    )
 
 
 def _angle_ahead(sheet: Sheet, figure: Figure, vertex: Point, way: float, *, outside: bool) -> None:
@@ -225,11 +235,11 @@ def _angle_ahead(sheet: Sheet, figure: Figure, vertex: Point, way: float, *, out
     half = text_width(figure.value, sheet.pens.text) / 2
     if outside:
         at = polar(vertex, radius + sheet.pens.gap, -20.0)
-        angle(sheet, figure, vertex, radius, way, 0.0, text_at=at, anchor="start")
+        angle(sheet, figure, vertex, radius, start=way, end=0.0, text_at=at, anchor="start")
         return
     x, y = polar(vertex, radius, -18.0)
     at = (x - half - sheet.pens.gap, y)
-    angle(sheet, figure, vertex, radius, way, 0.0, text_at=at)
+    angle(sheet, figure, vertex, radius, start=way, end=0.0, text_at=at)
 
 
 def _seat_angle(sheet: Sheet, figure: Figure, vertex: Point, way: float, *, compact: bool) -> None:
@@ -241,12 +251,12 @@ def _seat_angle(sheet: Sheet, figure: Figure, vertex: Point, way: float, *, comp
             sheet.arc(vertex, radius, way - 22.0, way)
     if compact:
         at = polar(vertex, radius + sheet.pens.gap, way - 24.0)
-        angle(sheet, figure, vertex, radius, way, 0.0, text_at=at, anchor="end")
+        angle(sheet, figure, vertex, radius, start=way, end=0.0, text_at=at, anchor="end")
         return
     x, y = polar(vertex, radius, -30.0)
     half = text_width(figure.value, sheet.pens.text) / 2
     at = (x - half - sheet.pens.gap, y)
-    angle(sheet, figure, vertex, radius, way, 0.0, text_at=at)
+    angle(sheet, figure, vertex, radius, start=way, end=0.0, text_at=at)
 
 
 def _chainstay(sheet: Sheet, points: BikePoints, shown: Mapping[str, Figure]) -> None:
@@ -284,7 +294,7 @@ def _standover(
     room = sheet.pens.text + 2 * sheet.pens.gap
     x = ahead if ahead >= room else room
     feature = (ahead, y) if x != ahead else None
-    at = -0.46 * points.ground / (y - points.ground)
+    at = -0.42 * points.ground / (y - points.ground)
     straight(sheet, figure, (x, points.ground), (x, y), feature_b=feature, at=at)
 
 
@@ -304,9 +314,9 @@ def _below_ground(sheet: Sheet, points: BikePoints, shown: Mapping[str, Figure])
     if figure := shown.get("trail"):
         # Negative trail lies behind the contact, where the front centre already runs.
         y = below if axis >= front else lowest - tier
-        ends = (front, y), (axis, y)
-        feet = {"feature_a": (front, ground), "feature_b": (axis, ground)}
-        straight(sheet, figure, *ends, **feet, beyond=True)
+        a, b = (front, y), (axis, y)
+        feature: Point = (axis, ground)
+        straight(sheet, figure, a, b, feature_b=feature, beyond=True)
     if figure := shown.get("wheelbase"):
         straight(
             sheet,

@@ -47,6 +47,7 @@ _WIDTHS = {
 }
 _DASHES: dict[str, tuple[float, ...]] = {
     "centre-line": (7.0, 1.6, 0.7, 1.6),
+    "balloon": (),
     "line-b": (5.0, 2.6),
     "line-c": (9.0, 2.2, 0.7, 2.2),
     "line-d": (0.7, 2.4),
@@ -140,6 +141,7 @@ class Sheet:
         self.pens = pens
         self.labels: list[Label] = []
         self._parts: list[str] = []
+        self._moved: Point = (0.0, 0.0)
         self._box = [math.inf, math.inf, -math.inf, -math.inf]
 
     @contextmanager
@@ -149,6 +151,13 @@ class Sheet:
         self._parts.append(f'<g class="{escape(names)}"{self._attributes(names)}{words}>')
         yield
         self._parts.append("</g>")
+
+    @contextmanager
+    def moved(self, by: Point) -> Iterator[None]:
+        """What is drawn within is moved by so much [mm]."""
+        before, self._moved = self._moved, by
+        yield
+        self._moved = before
 
     def line(self, start: Point, end: Point) -> None:
         """A straight line."""
@@ -173,7 +182,7 @@ class Sheet:
 
     def circle(self, centre: Point, radius: float, *, paper: bool = False) -> None:
         """A circle; ``paper`` hides what lies behind."""
-        x, y = centre
+        x, y = self._place(centre)
         self._reach((x - radius, y - radius))
         self._reach((x + radius, y + radius))
         self._parts.append(
@@ -205,6 +214,7 @@ class Sheet:
         ``anchor`` is ``start``, ``middle`` or ``end`` along the lettering.
         """
         size = self.pens.text
+        at = self._place(at)
         whole = f"{name} {words}" if name else words
         half = text_width(whole, size) / 2
         middle = polar(at, {"start": half, "middle": 0.0, "end": -half}[anchor], turn)
@@ -270,9 +280,9 @@ class Sheet:
         frame = shown or self.frame(margin, step)
         wide, high = frame.right - frame.left, frame.top - frame.bottom
         box = " ".join(_short(v) for v in (frame.left, -frame.top, wide, high))
-        label = escape(name)
+        label, names = escape(name), escape(f"drawing {classes}".strip())
         return (
-            f'<svg xmlns="http://www.w3.org/2000/svg" class="{escape(f"drawing {classes}".strip())}"'
+            f'<svg xmlns="http://www.w3.org/2000/svg" class="{names}"'
             f' viewBox="{box}" role="img" aria-labelledby="{label}-title {label}-words"'
             f' fill="none" stroke="currentColor" stroke-linejoin="round" stroke-linecap="round"'
             f' font-family="{LETTERING}">'
@@ -284,7 +294,11 @@ class Sheet:
     def _path(self, steps: str, attributes: str) -> None:
         self._parts.append(f'<path d="{steps}"{attributes}/>')
 
+    def _place(self, point: Point) -> Point:
+        return point[0] + self._moved[0], point[1] + self._moved[1]
+
     def _at(self, point: Point) -> str:
+        point = self._place(point)
         self._reach(point)
         return f"{_short(point[0])} {_short(-point[1])}"
 
@@ -297,7 +311,7 @@ class Sheet:
         width = next((_WIDTHS[n] for n in names.split() if n in _WIDTHS), None)
         dash = next((_DASHES[n] for n in names.split() if n in _DASHES), None)
         found = "" if width is None else f' stroke-width="{_short(width * self.pens.thick)}"'
-        if dash is not None:
+        if dash:
             lengths = " ".join(_short(part * self.pens.thick) for part in dash)
             found += f' stroke-dasharray="{lengths}"'
         return found

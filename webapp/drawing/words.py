@@ -33,6 +33,18 @@ _SHORT = {"bb_height": "BB", "bb_drop": "drop", "saddle_height": "saddle"}
 """Names as lettered where a line has little room."""
 
 _ANGLES = frozenset({"head_angle", "seat_tube_angle", "effective_seat_angle"})
+_STANDING = (
+    "wheelbase",
+    "rear_centre",
+    "front_centre",
+    "chainstay_length",
+    "reach",
+    "stack",
+    "head_angle",
+    "bb_height",
+    "bb_drop",
+    "trail",
+)
 _PLACES: dict[LengthUnit, int] = {"mm": 0, "cm": 1, "in": 2}
 _UNITS: dict[LengthUnit, str] = {"mm": "millimetres", "cm": "centimetres", "in": "inches"}
 
@@ -73,11 +85,7 @@ def standard_figures(
     >>> round(standard_figures(stand(trail_build()))["reach"])
     445
     """
-    keys = (
-        "wheelbase rear_centre front_centre chainstay_length reach stack "
-        "head_angle bb_height bb_drop trail"
-    ).split()
-    found = {key: float(getattr(standing, key)) for key in keys}
+    found = {key: float(getattr(standing, key)) for key in _STANDING}
     if seated is None:
         found["seat_tube_angle"] = float(standing.seat_tube_angle)
     else:
@@ -146,7 +154,8 @@ def in_words(values: Mapping[str, float], unit: LengthUnit = "mm") -> str:
     Examples
     --------
     >>> in_words({"reach": 445.4, "head_angle": 65.5})
-    'Side elevation from the drive side, front to the right. Lengths in millimetres: reach 445. Angles: head angle 65.5°.'
+    'Side elevation from the drive side, front to the right.
+    Lengths in millimetres: reach 445. Angles: head angle 65.5°.'
     """
     shown = figures_of(values, unit)
     lengths = [f"{NAMES[key]} {f.value}" for key, f in shown.items() if key not in _ANGLES]

@@ -1,0 +1,210 @@
+"""Two to four builds laid over each other.
+
+They are told apart as a draughtsman does it: by line type (continuous, dashed,
+chain, dotted, after ISO 128) and lettered balloons with leader lines; colour
+only supports. Tubes are drawn as single centrelines, so that four builds stay
+legible.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from webapp.drawing.bike import saddle_outline
+from webapp.drawing.points import BikePoints, Point, along
+from webapp.drawing.sheet import Pens, Sheet, polar
+
+Alignment = Literal["bb", "rear_axle"]
+Layout = Literal["full", "compact"]
+
+LETTERS = "ABCD"
+FEWEST, MOST = 2, len(LETTERS)
+_LINE_WORDS = ("continuous", "dashed", "chain", "dotted")
+_PENS: dict[Layout, Pens] = {"full": Pens(1.0), "compact": Pens(1.9)}
+_WHERE: dict[Alignment, str] = {"bb": "the BB", "rear_axle": "the rear axle"}
+_SAME_GROUND = 0.5  # [mm] grounds nearer than this are drawn as one
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class OverlaidBuild:
+    """One build of an overlay: what the legend calls it, and its points."""
+
+    label: str
+    points: BikePoints
+
+
+def overlay(
+    builds: Sequence[OverlaidBuild],
+    *,
+    title: str,
+    align: Alignment = "bb",
+    layout: Layout = "full",
+    name: str = "overlay",
+    legend: bool = False,
+) -> str:
+    """Builds laid over each other as SVG.
+
+    Parameters
+    ----------
+    builds : sequence of OverlaidBuild
+        Two to four, lettered A to D in this order.
+    title : str
+        What is drawn.
+    align : {"bb", "rear_axle"}
+        The point all builds share.
+    layout : {"full", "compact"}
+        ``compact`` for narrow screens.
+    name : str
+        Makes ids unlike those of other drawings on the page.
+    legend : bool
+        Letters and labels below the drawing, for paper; a page has its own.
+
+    Returns
+    -------
+    str
+        One ``<svg>`` with title and words; all text escaped.
+
+    Raises
+    ------
+    ValueError
+        For fewer than two or more than four builds.
+
+    Examples
+    --------
+    >>> from geometry.examples import trail_build
+    >>> from geometry.stance import stand
+    >>> from webapp.drawing.points import bike_points
+    >>> builds = [
+    ...     OverlaidBuild(label=f"slot {s:g}", points=bike_points(stand(b), b))
+    ...     for s in (0.0, 18.0) for b in [trail_build(s)]
+    ... ]
+    >>> drawn = overlay(builds, title="Axle forward and back", align="rear_axle")
+    >>> 'class="line-b"' in drawn
+    True
+    """
+    if not FEWEST <= len(builds) <= MOST:
+        raise ValueError(f"an overlay shows {FEWEST} to {MOST} builds, not {len(builds)}")
+    sheet = Sheet(_PENS[layout])
+    shifts = [_shift(build.points, builds[0].points, align) for build in builds]
+    _grounds(sheet, builds, shifts)
+    for index, (build, shift) in enumerate(zip(builds, shifts, strict=True)):
+        with sheet.group(line_class(index)), sheet.moved(shift):
+            _skeleton(sheet, build.points)
+    for index, (build, shift) in enumerate(zip(builds, shifts, strict=True)):
+        with sheet.moved(shift):
+            _balloon(sheet, index, build.points)
+    if legend:
+        _legend(sheet, builds)
+    return sheet.svg(
+        title=title,
+        words=overlay_words(builds, align),
+        name=f"{name}-{layout}",
+        margin=sheet.pens.gap,
+        step=20.0,
+        classes=f"drawing-overlay drawing-{layout}",
+    )
+
+
+def line_class(index: int) -> str:
+    """Class of the line type of a build by its place.
+
+    >>> line_class(0), line_class(3)
+    ('line-a', 'line-d')
+    """
+    return f"line-{LETTERS[index].lower()}"
+
+
+def overlay_words(builds: Sequence[OverlaidBuild], align: Alignment) -> str:
+    """Text equivalent of an overlay."""
+    said = [
+        f"{LETTERS[index]}, {_LINE_WORDS[index]} line: {build.label}"
+        for index, build in enumerate(builds)
+    ]
+    where = _WHERE[align]
+    return (
+        "Side elevations from the drive side, front to the right, laid over each other "
+        f"with {where} in common. {'; '.join(said)}."
+    )
+
+
+def _shift(points: BikePoints, first: BikePoints, align: Alignment) -> Point:
+    if align == "bb":
+        return 0.0, 0.0
+    x, y = points.rear.axle
+    return first.rear.axle[0] - x, first.rear.axle[1] - y
+
+
+def _grounds(sheet: Sheet, builds: Sequence[OverlaidBuild], shifts: list[Point]) -> None:
+    """One ground line, or one for each build where they differ."""
+    heights = [b.points.ground + shift[1] for b, shift in zip(builds, shifts, strict=True)]
+    left = min(b.points.rear.axle[0] - b.points.rear.radius for b in builds)
+    right = max(b.points.front.axle[0] + b.points.front.radius for b in builds)
+    if max(heights) - min(heights) < _SAME_GROUND:
+        with sheet.group("ground-line"):
+            sheet.line((left, heights[0]), (right, heights[0]))
+        return
+    for index, height in enumerate(heights):
+        with sheet.group(line_class(index)), sheet.group("part-wheel"):
+            sheet.line((left, height), (right, height))
+
+
+def _skeleton(sheet: Sheet, points: BikePoints) -> None:
+    """Tyres as circles, tubes and parts as single lines."""
+    frame, fork = points.frame, points.fork
+    with sheet.group("part-tyre"):
+        sheet.circle(points.rear.axle, points.rear.radius)
+        sheet.circle(points.front.axle, points.front.radius)
+    with sheet.group("part-frame"):
+        sheet.polyline([frame.seatstay_top, points.rear.axle, (0.0, 0.0), frame.down_tube_head])
+        sheet.line(frame.seat_tube_foot, frame.seat_tube_top)
+        sheet.line(*frame.top_tube)
+        sheet.line(frame.head_tube_top, frame.head_tube_bottom)
+        sheet.circle((0.0, 0.0), 20.0)
+    with sheet.group("part-fork"):
+        leg = along(fork.crown, 90.0 - frame.head_angle, fork.offset)
+        bend = [] if fork.travel_left is None else [leg]
+        sheet.polyline([frame.head_tube_bottom, fork.crown, *bend, fork.axle])
+    if points.cockpit is not None:
+        with sheet.group("part-cockpit"):
+            cockpit = points.cockpit
+            sheet.polyline([frame.head_tube_top, cockpit.stem_foot, cockpit.bar, cockpit.grips])
+            sheet.circle(cockpit.grips, 16.0)
+    if points.saddle is not None:
+        with sheet.group("part-post"):
+            sheet.line(frame.seat_tube_top, points.saddle.clamp)
+        with sheet.group("part-saddle"):
+            saddle_outline(sheet, points.saddle.saddle, paper=False)
+
+
+def _balloon(sheet: Sheet, index: int, points: BikePoints) -> None:
+    """A letter beside the front wheel, its leader on the tyre's outline.
+
+    Each build has its own direction, so that balloons and leaders never meet,
+    even where builds coincide.
+    """
+    pens = sheet.pens
+    axle, radius = points.front.axle, points.front.radius
+    way = 66.0 - 17.0 * index
+    touch = polar(axle, radius, way)
+    centre = polar(axle, radius + 130.0 * pens.unit, way)
+    size = 0.8 * pens.text
+    with sheet.group("leader"):
+        sheet.line(touch, polar(centre, size, way + 180.0))
+        sheet.arrow(touch, way + 180.0)
+    with sheet.group(f"balloon {line_class(index)}"):
+        sheet.circle(centre, size, paper=True)
+        sheet.text(LETTERS[index], centre, kind="balloon-text")
+
+
+def _legend(sheet: Sheet, builds: Sequence[OverlaidBuild]) -> None:
+    """Line sample, letter and label of each build, below everything."""
+    pens = sheet.pens
+    frame = sheet.frame(0.0)
+    for index, build in enumerate(builds):
+        y = frame.bottom - pens.tier * (index + 0.8)
+        with sheet.group(line_class(index)), sheet.group("part-tyre"):
+            sheet.line((frame.left, y), (frame.left + 200.0 * pens.unit, y))
+        at = (frame.left + 230.0 * pens.unit, y)
+        sheet.text(build.label, at, name=LETTERS[index], anchor="start")
