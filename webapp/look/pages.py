@@ -1,4 +1,4 @@
-"""Every component on one page, with invented figures."""
+"""Every component on one page, with an invented bicycle."""
 
 from __future__ import annotations
 
@@ -6,28 +6,37 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from fastapi import APIRouter, Query
+from markupsafe import Markup
 from starlette.requests import Request
 from starlette.responses import HTMLResponse
 
+from geometry.examples import trail_build, trail_hardtail
+from geometry.stance import stand
+from webapp.drawing.elevation import Layout, elevation
+from webapp.drawing.points import bike_points
+from webapp.drawing.words import standard_figures
 from webapp.ground.templating import page
 
-LONGEST_SLOT = 18  # mm, of the invented frame shown
-CHAINSTAY_FORWARD = 425  # mm, with its axle fully forward
+LAYOUTS: tuple[Layout, ...] = ("full", "compact")
+LONGEST = float(trail_hardtail().slot_length)
 
 router = APIRouter(include_in_schema=False)
 
 
 @dataclass(frozen=True, kw_only=True)
 class ComponentsPage:
-    """What can be changed on the page of components: one slider, and what follows."""
+    """What can be changed on the page of components: one slider, and what follows [mm]."""
 
     slot: float
+    longest: float
     chainstay: float
     wheelbase: float
+    reach: float
+    drawings: tuple[Markup, ...]
 
 
 def components_page(slot: float) -> ComponentsPage:
-    """The page for an axle position, the slot taken as level.
+    """The invented trail hardtail of the examples with its axle somewhere in the slot.
 
     Parameters
     ----------
@@ -37,24 +46,43 @@ def components_page(slot: float) -> ComponentsPage:
     Returns
     -------
     ComponentsPage
-        The chainstay and the wheelbase grow by the position [mm].
+        Figures [mm] and the drawing, for a wide and for a narrow sheet.
+
+    Raises
+    ------
+    geometry.errors.GeometryError
+        A position outside the slot.
 
     Examples
     --------
-    >>> components_page(9).chainstay
-    434
+    >>> round(components_page(9.0).chainstay, 1)
+    428.9
     """
-    return ComponentsPage(slot=slot, chainstay=CHAINSTAY_FORWARD + slot, wheelbase=1182 + slot)
+    build = trail_build(slot)
+    standing = stand(build)
+    points, figures = bike_points(standing, build), standard_figures(standing)
+    return ComponentsPage(
+        slot=slot,
+        longest=LONGEST,
+        chainstay=figures["chainstay_length"],
+        wheelbase=figures["wheelbase"],
+        reach=figures["reach"],
+        drawings=tuple(
+            Markup(elevation(points, figures, title="Trail hardtail", layout=layout))  # noqa: S704
+            for layout in LAYOUTS
+        ),
+    )
 
 
 @router.get("/components", response_class=HTMLResponse)
 def components(
-    request: Request, slot: Annotated[float, Query(ge=0, le=LONGEST_SLOT)] = 0
+    request: Request, slot: Annotated[float, Query(ge=0, le=LONGEST)] = 0.0
 ) -> HTMLResponse:
-    """All components; the slider changes two figures in place."""
+    """All components; the slider changes the drawing and its figures in place."""
     return page(
         request,
         "pages/components.html",
         components_page(slot),
+        partial="partials/components_changed.html",
         headers={"X-Robots-Tag": "noindex"},
     )

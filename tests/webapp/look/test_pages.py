@@ -12,7 +12,7 @@ def test_whole_page_and_partial_show_the_same_figures(client: TestClient) -> Non
     assert "<main" in whole.text
     assert "<main" not in partial.text
     for text in (whole.text, partial.text):
-        assert 'data-figure="chainstay" data-value="434.0"' in text
+        assert 'data-figure="chainstay" data-value="428.9"' in text
 
 
 def test_search_engines_are_asked_to_pass_by(client: TestClient) -> None:
