@@ -139,7 +139,7 @@ def size_up(
     >>> told = [Measurement("stature", 1780.0, "told"), Measurement("crotch_height", 850.0)]
     >>> fit = size_up(condition(told), example_grid(), TRAIL, given=told)
     >>> fit.verdict, fit.leading
-    ('one', ('M',))
+    ('between', ('M', 'L'))
     """
     rng = np.random.default_rng(seed)
     bodies = belief.draw(draws, rng)
