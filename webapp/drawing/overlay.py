@@ -161,7 +161,6 @@ def _skeleton(sheet: Sheet, points: BikePoints) -> None:
         sheet.line(frame.seat_tube_foot, frame.seat_tube_top)
         sheet.line(*frame.top_tube)
         sheet.line(frame.head_tube_top, frame.head_tube_bottom)
-        sheet.circle((0.0, 0.0), 20.0)
     with sheet.group("part-fork"):
         leg = along(fork.crown, 90.0 - frame.head_angle, fork.offset)
         bend = [] if fork.travel_left is None else [leg]
@@ -173,7 +172,8 @@ def _skeleton(sheet: Sheet, points: BikePoints) -> None:
             sheet.circle(cockpit.grips, 16.0)
     if points.saddle is not None:
         with sheet.group("part-post"):
-            sheet.line(frame.seat_tube_top, points.saddle.clamp)
+            clamp, top = points.saddle.clamp, points.saddle.saddle
+            sheet.polyline([frame.seat_tube_top, clamp, (clamp[0], top[1] - 27.0)])
         with sheet.group("part-saddle"):
             saddle_outline(sheet, points.saddle.saddle, paper=False)
 
