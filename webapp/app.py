@@ -17,11 +17,12 @@ from webapp.ground.failures import add_failure_answers, domain_error
 from webapp.ground.security import SameSiteWrites, SecurityHeaders
 from webapp.ground.settings import Settings
 from webapp.look import pages as look
+from webapp.table import pages as table
 
 LARGEST_BODY = 1_000_000  # bytes; the largest form is a customer's note
 
 # The rooms of the house. A new package adds its `pages.router` here.
-ROUTERS: tuple[APIRouter, ...] = (look.router, build.router)
+ROUTERS: tuple[APIRouter, ...] = (look.router, build.router, table.router)
 
 health = APIRouter()
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from types import MappingProxyType
 
 from webapp.build.assembling import Assembly
@@ -12,14 +12,13 @@ from webapp.build.choice import (
     PLACE_OF,
     POSITIONS,
     SCOPES,
-    BuildChoice,
     ReadChoice,
-    address_of,
 )
 from webapp.build.fitting import Option, options
 from webapp.build.pricing import SCOPE_WORDS
-from webapp.catalogue.part_data import ForkData, PartData, RimData, TyreData
-from webapp.catalogue.views import Catalogue, PartView
+from webapp.build.wheel_sets import WheelSet, wheel_sets
+from webapp.catalogue.part_data import ForkData, PartData
+from webapp.catalogue.views import Catalogue
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -67,15 +66,6 @@ class TickField:
     label: str
     price: str
     ticked: bool
-
-
-@dataclass(frozen=True, kw_only=True)
-class WheelSet:
-    """A shortcut to a pair of wheel sizes with tyres to match."""
-
-    label: str
-    address: str
-    present: bool
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -320,64 +310,3 @@ def part_note(data: PartData) -> str:
         way = "straight" if data.axle_to_crown_measured == "straight" else "along the axis"
         return f"axle-to-crown {data.axle_to_crown:g} mm {way}, offset {data.offset:g} mm"
     return ""
-
-
-def wheel_sets(catalogue: Catalogue, choice: BuildChoice) -> tuple[WheelSet, ...]:
-    """Shortcuts to the pairs of wheel sizes that fork and frame take.
-
-    Parameters
-    ----------
-    catalogue : Catalogue
-    choice : BuildChoice
-        Its tyres' widths are kept as nearly as the catalogue allows.
-
-    Returns
-    -------
-    tuple of WheelSet
-        Rear never larger than front; the present pair is marked.
-    """
-    sizes = sorted({_rim(part).bead_seat_diameter for part in catalogue.offered("rim")})
-    present = tuple(
-        _rim(catalogue.part("rim", choice.parts[f"rim_{end}"])).bead_seat_diameter
-        for end in ("front", "rear")
-    )
-    pairs = [
-        (front, rear) for front in reversed(sizes) for rear in reversed(sizes) if rear <= front
-    ]
-    sets = []
-    for front, rear in pairs:
-        changed = _with_wheel(catalogue, choice, "front", front)
-        changed = changed and _with_wheel(catalogue, changed, "rear", rear)
-        if changed is not None:
-            label = f"{front}" if front == rear else f"{front} front, {rear} rear"
-            address = address_of(changed)
-            sets.append(WheelSet(label=label, address=address, present=present == (front, rear)))
-    return tuple(sets)
-
-
-def _rim(part: PartView) -> RimData:
-    assert isinstance(part.data, RimData)  # noqa: S101  # the kind decides the class
-    return part.data
-
-
-def _tyre(part: PartView) -> TyreData:
-    assert isinstance(part.data, TyreData)  # noqa: S101  # the kind decides the class
-    return part.data
-
-
-def _with_wheel(
-    catalogue: Catalogue, choice: BuildChoice, end: str, diameter: int
-) -> BuildChoice | None:
-    """The build with one wheel of another size, the tyre as near in width as there is."""
-    rim_now = _rim(catalogue.part("rim", choice.parts[f"rim_{end}"]))
-    tyre_now = _tyre(catalogue.part("tyre", choice.parts[f"tyre_{end}"]))
-    rims = [p for p in catalogue.offered("rim") if _rim(p).bead_seat_diameter == diameter]
-    tyres = [p for p in catalogue.offered("tyre") if _tyre(p).bead_seat_diameter == diameter]
-    if not rims or not tyres:
-        return None
-    if rim_now.bead_seat_diameter == tyre_now.bead_seat_diameter == diameter:
-        return choice
-    rim = min(rims, key=lambda p: abs(_rim(p).inner_width - rim_now.inner_width))
-    tyre = min(tyres, key=lambda p: abs(_tyre(p).nominal_width - tyre_now.nominal_width))
-    parts = {**choice.parts, f"rim_{end}": rim.slug, f"tyre_{end}": tyre.slug}
-    return replace(choice, parts=MappingProxyType(parts))

@@ -1,0 +1,1 @@
+"""The published geometry table: every size of one build."""
