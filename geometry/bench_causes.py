@@ -203,12 +203,8 @@ def _off(bike: Bike, plan: Plan, readings: FloatArray, i: int) -> _Fit | None:
     information = float(effect @ plan.inverse @ effect)
     if information < _LIMIT:
         return None
-    change = 0.0
-    with np.errstate(invalid="ignore", divide="ignore"):  # a wild step is no cause, see below
-        for _ in range(_ROUNDS):
-            left = readings - _readings(moved(bike, {key: change}), plan)
-            change += float(effect @ plan.inverse @ left) / information
-    if not np.isfinite(change) or not _possible(bike, key, change):
+    change = _change(bike, plan, readings, i, information)
+    if change is None or not _possible(bike, key, change):
         return None
     before = readings - plan.predicted
     after = readings - _readings(moved(bike, {key: change}), plan)
@@ -222,6 +218,22 @@ def _off(bike: Bike, plan: Plan, readings: FloatArray, i: int) -> _Fit | None:
         explains=chi_square(plan, before) - chi_square(plan, after),
         scale=float(plan.scales[i]),
     )
+
+
+def _change(
+    bike: Bike, plan: Plan, readings: FloatArray, i: int, information: float
+) -> float | None:
+    """How far off an input would be, by Gauss and Newton; ``None`` where no such bike stands."""
+    key, weights = plan.suspects[i], plan.effects[:, i] @ plan.inverse
+    change = 0.0
+    try:
+        with np.errstate(invalid="ignore"):  # a bike that cannot be gives NaN, see below
+            for _ in range(_ROUNDS):
+                left = readings - _readings(moved(bike, {key: change}), plan)
+                change += float(weights @ left) / information
+    except GeometryError:
+        return None
+    return change if np.isfinite(change) else None
 
 
 def chi_square(plan: Plan, differences: FloatArray) -> float:
