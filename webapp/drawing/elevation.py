@@ -297,12 +297,12 @@ def _angles(
     if figure and points.saddle is not None:
         post_top = points.saddle.post_top
         way = direction(post_top, (0.0, 0.0))
-        _seat_angle(sheet, figure, post_top, way, compact=compact)
+        _seat_angle(sheet, points, figure, post_top, way, compact=compact)
         if saddle := shown.get("saddle_height"):
             _saddle_height(sheet, saddle, post_top)
     elif figure := shown.get("seat_tube_angle"):
         way = -frame.seat_tube_angle
-        _seat_angle(sheet, figure, frame.seat_tube_top, way, compact=compact)
+        _seat_angle(sheet, points, figure, frame.seat_tube_top, way, compact=compact)
 
 
 def _saddle_height(sheet: Sheet, figure: Figure, post_top: Point) -> None:
@@ -329,21 +329,25 @@ def _angle_ahead(sheet: Sheet, figure: Figure, vertex: Point, way: float, *, out
     angle(sheet, figure, vertex, radius, start=way, end=0.0, text_at=at)
 
 
-def _seat_angle(sheet: Sheet, figure: Figure, vertex: Point, way: float, *, compact: bool) -> None:
-    """The angle below the saddle; compact lettering stands behind the post instead."""
+def _seat_angle(
+    sheet: Sheet, points: BikePoints, figure: Figure, vertex: Point, way: float, *, compact: bool
+) -> None:
+    """The angle below the saddle; its lettering stands behind the post where that is fuller."""
     radius = 190.0
+    pens = sheet.pens
+    width = text_width(figure.value, pens.text)
+    x, y = polar(vertex, radius, -30.0)
+    inside = (x - width / 2 - pens.gap, y)
+    outside = compact or (
+        x - pens.gap > -pens.text - pens.gap and y < points.frame.head_tube_top[1] - 30.0
+    )
     with sheet.group("dimension"):
         sheet.line(vertex, along(vertex, 0.0, radius + 20.0))
-        if compact:
+        if outside:
             sheet.arc(vertex, radius, way - 22.0, way)
-    if compact:
-        at = polar(vertex, radius + sheet.pens.gap, way - 24.0)
-        angle(sheet, figure, vertex, radius, start=way, end=0.0, text_at=at, anchor="end")
-        return
-    x, y = polar(vertex, radius, -30.0)
-    half = text_width(figure.value, sheet.pens.text) / 2
-    at = (x - half - sheet.pens.gap, y)
-    angle(sheet, figure, vertex, radius, start=way, end=0.0, text_at=at)
+    at = polar(vertex, radius + pens.gap, way - 24.0) if outside else inside
+    anchor = "end" if outside else "middle"
+    angle(sheet, figure, vertex, radius, start=way, end=0.0, text_at=at, anchor=anchor)
 
 
 def _chainstay(sheet: Sheet, points: BikePoints, shown: Mapping[str, Figure]) -> None:
@@ -381,8 +385,24 @@ def _standover(
     room = sheet.pens.text + 2 * sheet.pens.gap
     x = ahead if ahead >= room else room
     feature = (ahead, y) if x != ahead else None
-    at = -0.42 * points.ground / (y - points.ground)
-    straight(sheet, figure, (x, points.ground), (x, y), feature_b=feature, at=at)
+    middle, named = _standover_room(sheet, points, figure, x, y)
+    at = (middle - points.ground) / (y - points.ground)
+    straight(sheet, figure, (x, points.ground), (x, y), feature_b=feature, named=named, at=at)
+
+
+def _standover_room(
+    sheet: Sheet, points: BikePoints, figure: Figure, x: float, top: float
+) -> tuple[float, bool]:
+    """Middle of the longer free part of the line, and whether the name fits there.
+
+    Free are the parts from the ground to the crank and from down tube to top tube.
+    """
+    head_x, head_y = points.frame.down_tube_head
+    down_tube = x * head_y / head_x + 40.0
+    parts = ((points.ground, -25.0), (down_tube, top - points.frame.top_tube_diameter - 10.0))
+    low, high = max(parts, key=lambda part: part[1] - part[0])
+    width = text_width(f"{figure.name} {figure.value}", sheet.pens.text)
+    return (low + high) / 2, width <= high - low
 
 
 def _below_ground(sheet: Sheet, points: BikePoints, shown: Mapping[str, Figure]) -> None:

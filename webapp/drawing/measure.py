@@ -131,38 +131,56 @@ def _dimension(sheet: Sheet, low: Point, high: Point, feature: float) -> None:
 
 def _side_body(sheet: Sheet, x: float) -> None:
     """A mannequin from the side, facing right, its back to the left."""
-    limb(sheet, (x, _SHOULDER + 20.0), (x + 10.0, _STATURE - 150.0), (80.0, 76.0))
+    _solid(sheet, (x, _SHOULDER + 20.0), (x + 10.0, _STATURE - 150.0), (80.0, 76.0))
     sheet.circle((x + 12.0, _STATURE - 108.0), 108.0, paper=True)
-    limb(sheet, (x, _HIP), (x, _SHOULDER - 60.0), (170.0, 190.0))
-    limb(sheet, (x, _HIP - 20.0), (x, _KNEE), (150.0, 104.0))
-    limb(sheet, (x, _KNEE), (x, _ANKLE + 10.0), (100.0, 66.0))
-    limb(sheet, (x - 10.0, 34.0), (x + 150.0, 22.0), (66.0, 42.0))
-    limb(sheet, (x, _SHOULDER - 40.0), (x + 8.0, 1090.0), (84.0, 66.0))
-    limb(sheet, (x + 8.0, 1090.0), (x + 30.0, 800.0), (64.0, 48.0))
+    _solid(sheet, (x - 10.0, 34.0), (x + 150.0, 22.0), (66.0, 42.0))
+    _solid(sheet, (x, _KNEE), (x, _ANKLE + 10.0), (104.0, 70.0))
+    _solid(sheet, (x, _HIP - 20.0), (x, _KNEE), (160.0, 108.0))
+    _solid(sheet, (x, _HIP), (x, _SHOULDER - 60.0), (180.0, 196.0))
+    _solid(sheet, (x + 8.0, 1090.0), (x + 40.0, 800.0), (66.0, 48.0))
+    _solid(sheet, (x, _SHOULDER - 60.0), (x + 8.0, 1090.0), (88.0, 68.0))
 
 
 def _front_body(sheet: Sheet, *, arms_level: bool) -> None:
     """A mannequin from the front."""
-    limb(sheet, (0.0, _SHOULDER + 10.0), (0.0, _STATURE - 150.0), (84.0, 80.0))
+    _solid(sheet, (0.0, _SHOULDER + 10.0), (0.0, _STATURE - 150.0), (84.0, 80.0))
     sheet.circle((0.0, _STATURE - 108.0), 100.0, paper=True)
     for side in (-1.0, 1.0):
         hip, foot = (side * _HALF_HIPS, _HIP - 30.0), (side * _STANCE, _ANKLE)
         knee = (side * (_HALF_HIPS + _STANCE) / 2, _KNEE)
-        limb(sheet, hip, knee, (160.0, 108.0))
-        limb(sheet, knee, foot, (104.0, 66.0))
-        limb(sheet, (side * _STANCE, 36.0), (side * (_STANCE + 22.0), 26.0), (72.0, 52.0))
-        shoulder = (side * _HALF_SHOULDERS, _SHOULDER - 20.0)
+        _solid(sheet, (side * _STANCE, 36.0), (side * (_STANCE + 24.0), 26.0), (72.0, 52.0))
+        _solid(sheet, knee, foot, (106.0, 68.0))
+        _solid(sheet, hip, knee, (164.0, 110.0))
+        shoulder = (side * (_HALF_SHOULDERS - 12.0), _SHOULDER - 22.0)
         elbow, hand = _arm(side, arms_level=arms_level)
-        limb(sheet, shoulder, elbow, (88.0, 68.0))
-        limb(sheet, elbow, hand, (66.0, 50.0))
-    trunk = [
-        (-_HALF_SHOULDERS, _SHOULDER + 22.0),
-        (_HALF_SHOULDERS, _SHOULDER + 22.0),
-        (_HALF_HIPS + 80.0, _HIP - 40.0),
-        (0.0, _CROTCH),
-        (-_HALF_HIPS - 80.0, _HIP - 40.0),
+        _solid(sheet, elbow, hand, (68.0, 50.0))
+        _solid(sheet, shoulder, elbow, (88.0, 70.0))
+    _trunk(sheet)
+
+
+def _trunk(sheet: Sheet) -> None:
+    """Trunk from rounded shoulders to the crotch, one side a mirror of the other."""
+    top, wide, hips = _SHOULDER + 24.0, _HALF_SHOULDERS, _HALF_HIPS + 80.0
+    waist, low = _HIP + 170.0, _HIP - 60.0
+    bends: list[tuple[Point, Point, Point]] = [
+        ((wide - 60.0, top), (wide, top), (wide, top - 70.0)),
+        ((wide, waist + 150.0), (hips - 30.0, waist + 40.0), (hips - 22.0, waist - 20.0)),
+        ((hips - 16.0, _HIP + 60.0), (hips, _HIP + 30.0), (hips + 2.0, low)),
+        ((hips - 60.0, low - 4.0), (30.0, _CROTCH + 6.0), (0.0, _CROTCH)),
     ]
-    sheet.polyline(trunk, closed=True, paper=True)
+    mirrored: list[tuple[Point, Point, Point]] = []
+    starts = [(0.0, top), *(bend[2] for bend in bends)]
+    for start, (first, second, _) in zip(starts[-2::-1], reversed(bends), strict=True):
+        mirrored.append((_mirror(second), _mirror(first), _mirror(start)))
+    sheet.curve((0.0, top), [*bends, *mirrored], paper=True)
+
+
+def _mirror(point: Point) -> Point:
+    return -point[0], point[1]
+
+
+def _solid(sheet: Sheet, start: Point, end: Point, widths: tuple[float, float]) -> None:
+    limb(sheet, start, end, widths, paper=True)
 
 
 def _arm(side: float, *, arms_level: bool) -> tuple[Point, Point]:

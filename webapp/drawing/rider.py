@@ -42,7 +42,9 @@ def draw_rider(sheet: Sheet, rider: RiderPoints) -> None:
             sheet.circle(joint, _JOINT, paper=True)
 
 
-def limb(sheet: Sheet, start: Point, end: Point, widths: tuple[float, float]) -> None:
+def limb(
+    sheet: Sheet, start: Point, end: Point, widths: tuple[float, float], *, paper: bool = False
+) -> None:
     """A rounded, tapering outline around a line: two circles and their outer tangents.
 
     Parameters
@@ -51,17 +53,19 @@ def limb(sheet: Sheet, start: Point, end: Point, widths: tuple[float, float]) ->
     start, end : (x, y) [mm]
     widths : (start, end) [mm]
         Diameters at the two ends.
+    paper : bool
+        Hide what lies behind.
     """
     long = math.dist(start, end)
     if long <= abs(widths[0] - widths[1]) / 2:
-        sheet.circle(start, max(widths) / 2)
+        sheet.circle(start, max(widths) / 2, paper=paper)
         return
     way = direction(start, end)
     lean = math.degrees(math.acos((widths[0] - widths[1]) / 2 / long))
     far = [polar(end, widths[1] / 2, way - lean + lean * step / 4) for step in range(9)]
     back = 360.0 - 2 * lean
     near = [polar(start, widths[0] / 2, way + lean + back * step / 8) for step in range(9)]
-    sheet.polyline([*far, *near], closed=True)
+    sheet.polyline([*far, *near], closed=True, paper=paper)
 
 
 def _leg(sheet: Sheet, joints: tuple[Point, Point, Point, Point]) -> None:

@@ -1,0 +1,199 @@
+"""Side elevations: valid, safe, honest, and without lettering on lettering."""
+
+from __future__ import annotations
+
+import itertools
+import math
+import re
+from xml.etree import ElementTree as ET
+
+import pytest
+
+from geometry.examples import trail_build
+from geometry.stance import stand
+from tests.webapp.drawing.builds import STANDOVER_AHEAD, Drawn, all_drawn
+from webapp.drawing.elevation import Layout, draw, elevation, elevation_for_paper
+from webapp.drawing.points import RiderPoints, bike_points
+from webapp.drawing.sheet import Label
+from webapp.drawing.words import NAMES, printed, standard_figures
+
+SVG = "{http://www.w3.org/2000/svg}"
+BUILDS = all_drawn()
+LAYOUTS: tuple[Layout, ...] = ("full", "compact")
+every_drawing = pytest.mark.parametrize(
+    ("name", "layout"), list(itertools.product(BUILDS, LAYOUTS))
+)
+
+
+def svg_of(build: Drawn, layout: Layout, title: str = "Knapweed, Medium") -> str:
+    return elevation(
+        build.points, build.figures, title=title, layout=layout, standover_ahead=STANDOVER_AHEAD
+    )
+
+
+def overlap(one: Label, other: Label) -> bool:
+    """Whether two turned rectangles meet: no side of either separates them."""
+    corners = (one.corners(), other.corners())
+    for turn in (one.turn, one.turn + 90.0, other.turn, other.turn + 90.0):
+        cosine, sine = math.cos(math.radians(turn)), math.sin(math.radians(turn))
+        first, second = ([x * cosine + y * sine for x, y in each] for each in corners)
+        if max(first) <= min(second) or max(second) <= min(first):
+            return False
+    return True
+
+
+@every_drawing
+def test_is_one_valid_small_svg_with_text_equivalent(name: str, layout: Layout) -> None:
+    text = svg_of(BUILDS[name], layout)
+    root = ET.fromstring(text)  # noqa: S314  # our own output
+    assert root.tag == f"{SVG}svg"
+    assert root.get("role") == "img"
+    ids = (root.get("aria-labelledby") or "").split()
+    assert [root[0].get("id"), root[1].get("id")] == ids
+    assert "nan" not in text
+    assert "inf" not in text
+    assert " style=" not in text
+    assert len(text) < 25_000
+
+
+@every_drawing
+def test_lettering_stands_apart_and_inside(name: str, layout: Layout) -> None:
+    build = BUILDS[name]
+    sheet = draw(
+        build.points,
+        build.figures,
+        layout=layout,
+        unit="mm",
+        standover_ahead=STANDOVER_AHEAD,
+        rider=None,
+    )
+    assert len(sheet.labels) >= 7
+    met = [(a.text, b.text) for a, b in itertools.combinations(sheet.labels, 2) if overlap(a, b)]
+    assert met == []
+    frame = sheet.frame(0.0)
+    assert all(frame.holds(corner) for label in sheet.labels for corner in label.corners())
+
+
+@every_drawing
+def test_all_that_is_drawn_lies_within_the_view(name: str, layout: Layout) -> None:
+    root = ET.fromstring(svg_of(BUILDS[name], layout))  # noqa: S314
+    left, top, wide, high = map(float, (root.get("viewBox") or "").split())
+    for path in root.iter(f"{SVG}path"):
+        steps = re.sub(r"A\S+ \S+ 0 0 [01] ", "L", path.get("d") or "")
+        numbers = [float(n) for n in re.findall(r"-?[\d.]+", steps)]
+        assert all(left <= x <= left + wide for x in numbers[::2])
+        assert all(top <= y <= top + high for y in numbers[1::2])
+
+
+@pytest.mark.parametrize("name", BUILDS)
+def test_full_shows_every_figure_given_and_as_given(name: str) -> None:
+    build = BUILDS[name]
+    root = ET.fromstring(svg_of(build, "full"))  # noqa: S314
+    shown = {
+        group.get("data-figure"): group.get("data-value")
+        for group in root.iter(f"{SVG}g")
+        if group.get("data-figure")
+    }
+    assert shown == {f"drawing-{key}": printed(key, v) for key, v in build.figures.items()}
+    for group in root.iter(f"{SVG}g"):
+        if group.get("data-value"):
+            lettered = "".join(next(group.iter(f"{SVG}text")).itertext())
+            assert lettered.split()[-1] == group.get("data-value")
+
+
+def test_words_hold_every_figure() -> None:
+    build = BUILDS["medium"]
+    root = ET.fromstring(svg_of(build, "compact"))  # noqa: S314
+    words = root[1].text or ""
+    for key, value in build.figures.items():
+        assert f"{NAMES[key]} {printed(key, value)}" in words
+
+
+def test_compact_has_larger_lettering_and_fewer_figures() -> None:
+    build = BUILDS["medium"]
+    texts = {
+        layout: list(ET.fromstring(svg_of(build, layout)).iter(f"{SVG}text"))  # noqa: S314
+        for layout in LAYOUTS
+    }
+    assert len(texts["compact"]) < len(texts["full"])
+    sizes = {layout: float(found[0].get("font-size") or 0) for layout, found in texts.items()}
+    assert sizes["compact"] > 1.8 * sizes["full"]
+
+
+def test_hostile_text_is_escaped() -> None:
+    hostile = '"><script>alert(1)</script>&'
+    text = elevation(BUILDS["medium"].points, {}, title=hostile, name=hostile)
+    root = ET.fromstring(text)  # noqa: S314
+    assert root[0].text == hostile
+    assert "<script" not in text
+
+
+def test_frame_alone_shows_its_seat_tube_angle() -> None:
+    build = trail_build()
+    standing = stand(build)
+    text = elevation(bike_points(standing, build), standard_figures(standing), title="Frame")
+    assert 'data-figure="drawing-seat_tube_angle"' in text
+    assert "part-saddle" not in text
+    assert "part-cockpit" not in text
+
+
+def test_unknown_figures_are_refused() -> None:
+    with pytest.raises(KeyError):
+        elevation(BUILDS["medium"].points, {"rake": 44.0}, title="x")
+
+
+def test_negative_trail_and_drop_are_drawn() -> None:
+    build = BUILDS["medium"]
+    figures = build.figures | {"trail": -12.4, "bb_drop": -8.0}
+    text = elevation(build.points, figures, title="x")
+    assert 'data-value="−12"' in text
+    assert 'data-value="−8"' in text
+
+
+def test_inches_are_the_readers() -> None:
+    text = elevation(BUILDS["medium"].points, {"reach": 445.0}, title="x", unit="in")
+    assert 'data-value="17.52"' in text
+    assert "Lengths in inches" in text
+
+
+def test_rider_is_drawn_only_when_given() -> None:
+    points = BUILDS["medium"].points
+    rider = RiderPoints(
+        hip=(-200.0, 800.0),
+        knee=(120.0, 480.0),
+        ankle=(20.0, 80.0),
+        toe=(170.0, 0.0),
+        shoulder=(130.0, 1250.0),
+        elbow=(300.0, 960.0),
+        hand=(420.0, 715.0),
+        head=(230.0, 1450.0),
+    )
+    assert "part-rider" in elevation(points, {}, title="x", rider=rider)
+    assert "part-rider" not in elevation(points, {}, title="x")
+
+
+def test_small_changes_do_not_resize_the_sheet() -> None:
+    boxes = set()
+    for slot in (4.0, 5.0, 6.0):
+        build = trail_build(slot)
+        text = elevation(bike_points(stand(build), build), {}, title="x")
+        boxes.add(re.search('viewBox="([^"]+)"', text)[1])  # type: ignore[index]
+    assert len(boxes) == 1
+
+
+@pytest.mark.parametrize("name", BUILDS)
+def test_paper_is_to_scale(name: str) -> None:
+    build = BUILDS[name]
+    made = elevation_for_paper(
+        build.points, build.figures, title="x", width=170.0, standover_ahead=STANDOVER_AHEAD
+    )
+    root = ET.fromstring(made.svg)  # noqa: S314
+    _, _, wide, high = map(float, (root.get("viewBox") or "").split())
+    assert wide / made.scale == pytest.approx(170.0, abs=0.05)
+    assert high / made.scale == pytest.approx(made.height, abs=0.05)
+    assert f"scale 1 : {made.scale}" in made.svg
+
+
+def test_paper_must_be_wide_enough() -> None:
+    with pytest.raises(ValueError, match="100 mm"):
+        elevation_for_paper(BUILDS["medium"].points, {}, title="x", width=40.0)
