@@ -43,6 +43,12 @@ def points_of(result: BuildResult, *, state: str = UNLOADED) -> BikePoints:
     )
 
 
+def figures_drawn(result: BuildResult, *, state: str = UNLOADED) -> dict[str, float]:
+    """The figures [mm or deg] a build's drawing carries, in one state."""
+    known = {**result.states[state].figures, "saddle_height": float(result.assembly.seat.height)}
+    return {key: known[key] for key in NAMES if key in known}
+
+
 def drawing_of(result: BuildResult, *, layout: Layout, state: str = UNLOADED) -> Markup:
     """The side elevation of a build as SVG, safe to put into a page.
 
@@ -58,12 +64,9 @@ def drawing_of(result: BuildResult, *, layout: Layout, state: str = UNLOADED) ->
     -------
     Markup
     """
-    found = result.states[state].figures
-    known = {**found, "saddle_height": float(result.assembly.seat.height)}
-    figures = {key: known[key] for key in NAMES if key in known}
     svg = elevation(
         points_of(result, state=state),
-        figures,
+        figures_drawn(result, state=state),
         title=f"{result.catalogue.model.name}, size {result.assembly.size.name}, {state}",
         layout=layout,
         name="elevation",

@@ -6,5 +6,6 @@ A package with tables adds its module here.
 from sqlmodel import SQLModel
 
 from webapp.catalogue import tables as _catalogue  # noqa: F401  # declares its tables
+from webapp.quote import tables as _quote  # noqa: F401  # the same
 
 metadata = SQLModel.metadata

@@ -1,0 +1,1 @@
+"""Quotes: a rider asks for one, it is frozen, and reads and prints the same ever after."""

@@ -1,0 +1,91 @@
+"""What a build is set to, and what the mechanic who assembles it must know."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from webapp.build.assembling import SAGGED, data_in
+from webapp.build.service import BuildResult
+from webapp.catalogue.part_data import ForkData, HubData, PostData
+from webapp.ground.units import number
+from webapp.quote.content import Setting
+
+
+def settings_of(result: BuildResult) -> tuple[Setting, ...]:
+    """What the build is set to, as the customer reads it.
+
+    Parameters
+    ----------
+    result : BuildResult
+
+    Returns
+    -------
+    tuple of Setting
+        Only what this build can be set to: no axle position without a slot, no
+        sag without travel.
+    """
+    return tuple(_settings(result))
+
+
+def _settings(result: BuildResult) -> Iterator[Setting]:
+    choice, assembly = result.choice, result.assembly
+    slot_length = assembly.size.data.slot_length
+    if slot_length:
+        note = f"from the front end of a slot of {slot_length:g} mm"
+        yield Setting(label="Rear axle", value=_mm(choice.slot), note=note)
+    yield Setting(label="Spacers", value=_mm(choice.spacers), note="under the stem")
+    height = float(assembly.seat.height)
+    yield Setting(label="Saddle height", value=_mm(height), note="BB centre to saddle top")
+    if choice.rail:
+        way = "forward" if choice.rail > 0 else "back"
+        yield Setting(label="Saddle", value=f"{abs(choice.rail):g} mm {way}", note="on its rails")
+    if sag := assembly.states.get(SAGGED):
+        used, travel = float(sag.fork_compression), float(assembly.build.fork.travel)
+        note = f"{used / travel:.0%} of {travel:g} mm of travel, rider on the bike"
+        yield Setting(label="Fork sag", value=_mm(used), note=note)
+
+
+def assembly_of(result: BuildResult) -> tuple[Setting, ...]:
+    """What the workshop needs beyond the build list, to set this very build up.
+
+    Parameters
+    ----------
+    result : BuildResult
+
+    Returns
+    -------
+    tuple of Setting
+    """
+    return tuple(_assembly(result))
+
+
+def _assembly(result: BuildResult) -> Iterator[Setting]:
+    assembly, revision = result.assembly, result.catalogue.revision.data
+    yield from _settings(result)
+    yield _insertion(result)
+    stem = assembly.cockpit.stem
+    flipped = "as listed, rise up" if float(stem.angle) > 0 else "as listed"
+    yield Setting(label="Stem", value=f"{float(stem.length):g} mm, {flipped}")
+    most = f"at most {revision.spacers.most:g} mm, in steps of {revision.spacers.step:g} mm"
+    yield Setting(label="Spacer limit", value=most, note="builder's limit")
+    fork = data_in(assembly.parts, "fork", ForkData)
+    yield Setting(
+        label="Fork",
+        value=f"axle-to-crown {number(float(assembly.build.fork.along))} mm along the axis",
+        note=f"offset {fork.offset:g} mm; measure it before it is fitted",
+    )
+    if data_in(assembly.parts, "hub", HubData).needs_reaction_arm:
+        note = "the coaster brake works only with it"
+        yield Setting(label="Reaction arm", value="fix to the chainstay mount", note=note)
+
+
+def _insertion(result: BuildResult) -> Setting:
+    """How deep the post sits, against the least its maker allows."""
+    post = data_in(result.assembly.parts, "post", PostData)
+    depth = result.assembly.seat_range.insertion(float(result.assembly.seat.height))
+    note = f"at least {post.min_insertion:g} mm by its maker"
+    return Setting(label="Post insertion", value=_mm(depth), note=note)
+
+
+def _mm(value: float) -> str:
+    return f"{number(value, 0 if value == round(value) else 1)} mm"

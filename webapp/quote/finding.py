@@ -1,0 +1,93 @@
+"""Reading quotes: by their link, as values that no later change can touch."""
+
+from __future__ import annotations
+
+import secrets
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from sqlmodel import Session, select
+
+from webapp.catalogue.finding import row_id
+from webapp.ground.errors import NotFound
+from webapp.quote.content import QuoteContent
+from webapp.quote.customer import Customer
+from webapp.quote.keeping import token_hash
+from webapp.quote.tables import EXPIRED, SENT, Quote, QuoteVersion, utc
+
+
+@dataclass(frozen=True, kw_only=True)
+class QuoteView:
+    """One version of a quote, as found.
+
+    ``state`` is as last set; `state_on` says what it is on a day.
+    """
+
+    number: str
+    token: str
+    state: str
+    version: int
+    current_version: int
+    created_at: datetime
+    created_by: str
+    customer: Customer
+    content: QuoteContent
+
+    def state_on(self, day: date) -> str:
+        """The state on a day: a quote sent and not answered in time is expired."""
+        late = self.state == SENT and day > self.content.valid_until
+        return EXPIRED if late else self.state
+
+
+def quote_by_token(session: Session, token: str) -> QuoteView:
+    """The current version of the quote a link opens.
+
+    Parameters
+    ----------
+    session : Session
+        A reading session.
+    token : str
+        From the link, whatever it holds.
+
+    Returns
+    -------
+    QuoteView
+
+    Raises
+    ------
+    NotFound
+        For any token that opens nothing; it does not say why.
+    """
+    found = session.exec(select(Quote).where(Quote.token_hash == token_hash(token))).first()
+    given = token.encode("utf-8", "replace")
+    if found is None or not secrets.compare_digest(found.token.encode(), given):
+        raise NotFound("link", None, "check that the whole link was copied, or ask the shop")
+    return view_of(session, found)
+
+
+def view_of(session: Session, quote: Quote, version: int | None = None) -> QuoteView:
+    """One version of a quote as a value; the current one when none is named.
+
+    Raises
+    ------
+    NotFound
+        For a version the quote does not have.
+    """
+    number = quote.current_version if version is None else version
+    wanted = select(QuoteVersion).where(
+        QuoteVersion.quote_id == row_id(quote), QuoteVersion.number == number
+    )
+    row = session.exec(wanted).first()
+    if row is None:
+        raise NotFound("version", number, f"one from 1 to {quote.current_version}")
+    return QuoteView(
+        number=quote.number,
+        token=quote.token,
+        state=quote.state,
+        version=row.number,
+        current_version=quote.current_version,
+        created_at=utc(row.created_at),
+        created_by=row.created_by,
+        customer=Customer(**row.customer),
+        content=QuoteContent.model_validate(row.content),
+    )

@@ -1,0 +1,168 @@
+"""Writing quotes: their numbers, links, versions and what happened to them."""
+
+from __future__ import annotations
+
+import hashlib
+import secrets
+from dataclasses import asdict
+from datetime import UTC, datetime
+from typing import Any
+
+from sqlalchemy import text
+from sqlmodel import Session, select
+
+from webapp.catalogue.finding import row_id
+from webapp.quote.content import QuoteContent
+from webapp.quote.customer import Customer
+from webapp.quote.tables import SENT, Quote, QuoteEvent, QuoteVersion
+
+RIDER = "rider"
+"""Who made a version, where it was nobody of the shop."""
+
+TOKEN_BYTES = 32  # 256 bits; nobody finds a quote by trying
+
+# One statement on both databases; in PostgreSQL whoever comes second waits for the first.
+_NEXT = text(
+    "INSERT INTO quote_counter (year, last) VALUES (:year, 1) "
+    "ON CONFLICT (year) DO UPDATE SET last = quote_counter.last + 1 RETURNING last"
+)
+
+
+def now() -> datetime:
+    """This moment in UTC, to the second, as every row and sheet states it."""
+    return datetime.now(UTC).replace(microsecond=0)
+
+
+def token_hash(token: str) -> str:
+    """What a link's token is found by.
+
+    >>> token_hash("a")[:12]
+    'ca978112ca1b'
+    """
+    return hashlib.sha256(token.encode("utf-8", "replace")).hexdigest()
+
+
+def next_number(session: Session, year: int) -> str:
+    """The next quote number of a year; a number is used once, and some may be missing.
+
+    Parameters
+    ----------
+    session : Session
+        A writing session; the number is its own once it is committed.
+    year : int
+
+    Returns
+    -------
+    str
+        Such as ``2026-0001``.
+    """
+    last = session.execute(_NEXT, {"year": year}).scalar_one()
+    return f"{year}-{last:04d}"
+
+
+def quote_asked_with(session: Session, form_hash: str) -> Quote | None:
+    """The quote that this very form has made already."""
+    return session.exec(select(Quote).where(Quote.form_hash == form_hash)).first()
+
+
+def put_quote(
+    session: Session,
+    content: QuoteContent,
+    customer: Customer,
+    *,
+    who: str = RIDER,
+    at: datetime,
+    form_hash: str | None = None,
+    state: str = SENT,
+) -> Quote:
+    """Write a new quote with its first version.
+
+    Parameters
+    ----------
+    session : Session
+        A writing session.
+    content : QuoteContent
+        What it says, frozen.
+    customer : Customer
+        Checked.
+    who : str
+        `RIDER`, or the name of a member of staff.
+    at : datetime
+        Moment of writing, UTC; its year gives the number.
+    form_hash : str, optional
+        Of the form it was asked with; a form makes one quote however often it is sent.
+    state : str
+        ``sent`` when the customer sees it at once, ``draft`` otherwise.
+
+    Returns
+    -------
+    Quote
+        The new one, or the one that the same form has made before.
+    """
+    number = next_number(session, at.year)
+    # Asked again behind the counter's lock: the same form may have been sent twice at once.
+    if form_hash and (made := quote_asked_with(session, form_hash)):
+        return made
+    token = secrets.token_urlsafe(TOKEN_BYTES)
+    quote = Quote(
+        number=number,
+        token=token,
+        token_hash=token_hash(token),
+        form_hash=form_hash,
+        state=state,
+        created_at=at,
+        customer_name=customer.name,
+        customer_mail=customer.mail,
+        customer_note=customer.note,
+    )
+    session.add(quote)
+    session.flush()
+    put_version(session, quote, content, customer, number=1, who=who, at=at)
+    note_event(session, quote, who=who, what="asked", at=at, version=1)
+    return quote
+
+
+def put_version(
+    session: Session,
+    quote: Quote,
+    content: QuoteContent,
+    customer: Customer,
+    *,
+    number: int,
+    who: str,
+    at: datetime,
+) -> QuoteVersion:
+    """Write one version of a quote and make it the current one."""
+    version = QuoteVersion(
+        quote_id=row_id(quote),
+        number=number,
+        created_at=at,
+        created_by=who,
+        model=content.build.model_slug,
+        build=content.build.query,
+        customer=asdict(customer),
+        content=content.model_dump(mode="json"),
+    )
+    quote.current_version = number
+    session.add_all([quote, version])
+    session.flush()
+    return version
+
+
+def note_event(
+    session: Session,
+    quote: Quote,
+    *,
+    who: str,
+    what: str,
+    at: datetime,
+    version: int | None = None,
+    **detail: Any,
+) -> None:
+    """Remember what happened to a quote."""
+    session.add(
+        QuoteEvent(
+            quote_id=row_id(quote), at=at, who=who, what=what, version=version, detail=detail
+        )
+    )
+    session.flush()
