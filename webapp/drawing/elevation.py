@@ -21,14 +21,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Literal
 
 from webapp.drawing.bike import axis_crosses, draw_bike
 from webapp.drawing.dimensions import Figure, angle, straight
 from webapp.drawing.points import BikePoints, Point, RiderPoints, along
 from webapp.drawing.rider import draw_rider
-from webapp.drawing.sheet import Frame, Pens, Sheet, direction, polar, text_width
+from webapp.drawing.sheet import Pens, Sheet, direction, polar, text_width
 from webapp.drawing.words import figures_of, in_words
 from webapp.ground.units import LengthUnit
 
@@ -46,8 +45,6 @@ _COMPACT = (
     "bb_height",
 )
 _UNDER_SADDLE = 85.0  # [mm] room the saddle takes below its top
-_SCALES = (5, 6, 8, 10, 12, 14, 15, 16, 18, 20, 25, 30, 40)
-_NARROWEST_PAPER = 100.0  # [mm]
 _STEP = 20.0  # [mm] a sheet grows by this much at a time
 
 
@@ -124,90 +121,6 @@ def elevation(
         step=_STEP,
         classes=f"drawing-{layout}",
     )
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class PaperDrawing:
-    """An elevation to be printed: SVG, its size on paper [mm], and its scale 1 : ``scale``."""
-
-    svg: str
-    width: float
-    height: float
-    scale: int
-
-
-def elevation_for_paper(
-    points: BikePoints,
-    figures: Mapping[str, float],
-    *,
-    title: str,
-    width: float,
-    unit: LengthUnit = "mm",
-    standover_ahead: float | None = None,
-    rider: RiderPoints | None = None,
-) -> PaperDrawing:
-    """Side elevation to a round scale, with a scale bar, for a sheet of paper.
-
-    Parameters
-    ----------
-    points, figures, title, unit, standover_ahead, rider
-        As `elevation`.
-    width : float [mm]
-        Room on the paper, at least 100.
-
-    Returns
-    -------
-    PaperDrawing
-        To be placed exactly ``width`` wide: then it is to scale.
-
-    Raises
-    ------
-    ValueError
-        For less room than 100 mm.
-
-    Examples
-    --------
-    >>> from geometry.examples import trail_build
-    >>> from geometry.stance import stand
-    >>> from webapp.drawing.points import bike_points
-    >>> standing = stand(trail_build())
-    >>> drawn = elevation_for_paper(
-    ...     bike_points(standing, trail_build()), {}, title="Trail hardtail", width=170.0
-    ... )
-    >>> drawn.scale
-    12
-    """
-    if not width >= _NARROWEST_PAPER:
-        raise ValueError(f"a drawing needs {_NARROWEST_PAPER:g} mm of paper, not {width!r}")
-    sheet = draw(
-        points,
-        figures,
-        layout="full",
-        unit=unit,
-        standover_ahead=standover_ahead,
-        rider=rider,
-    )
-    drawn = sheet.frame(sheet.pens.gap)
-    scale = next(n for n in _SCALES if n * width >= drawn.right - drawn.left)
-    _scale_bar(sheet, drawn.left + sheet.pens.gap, drawn.bottom - 0.5 * sheet.pens.tier, scale)
-    drawn = sheet.frame(sheet.pens.gap)
-    spare = (scale * width - (drawn.right - drawn.left)) / 2
-    shown = Frame(drawn.left - spare, drawn.bottom, drawn.right + spare, drawn.top)
-    words = f"{in_words(figures, unit)} Drawn to a scale of 1 to {scale}."
-    svg = sheet.svg(title=title, words=words, name="paper", margin=0.0, shown=shown)
-    height = (shown.top - shown.bottom) / scale
-    return PaperDrawing(svg=svg, width=width, height=height, scale=scale)
-
-
-def _scale_bar(sheet: Sheet, left: float, y: float, scale: int) -> None:
-    """Half a metre in five parts, and the scale in words."""
-    with sheet.group("scale-bar"):
-        sheet.line((left, y), (left + 500.0, y))
-        for part in range(6):
-            x = left + 100.0 * part
-            sheet.line((x, y), (x, y + sheet.pens.gap * (2.0 if part in (0, 5) else 1.0)))
-        words = f"500 mm, scale 1 : {scale}"
-        sheet.text(words, (left + 500.0 + 2 * sheet.pens.gap, y), anchor="start")
 
 
 def draw(

@@ -33,7 +33,7 @@ def draw_rider(sheet: Sheet, rider: RiderPoints) -> None:
         neck = polar(rider.shoulder, 40.0, direction(rider.shoulder, rider.head))
         limb(sheet, neck, rider.head, (64.0, 56.0))
         limb(sheet, rider.hip, rider.shoulder, _TRUNK)
-        sheet.circle(rider.head, rider.head_radius)
+        sheet.circle(rider.head, rider.head_radius, paper=True)
         _leg(sheet, (rider.hip, rider.knee, rider.ankle, rider.toe))
         limb(sheet, rider.shoulder, rider.elbow, _ARM)
         limb(sheet, rider.elbow, rider.hand, _FOREARM)

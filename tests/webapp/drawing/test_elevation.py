@@ -12,7 +12,8 @@ import pytest
 from geometry.examples import trail_build
 from geometry.stance import stand
 from tests.webapp.drawing.builds import STANDOVER_AHEAD, Drawn, all_drawn
-from webapp.drawing.elevation import Layout, draw, elevation, elevation_for_paper
+from webapp.drawing.elevation import Layout, draw, elevation
+from webapp.drawing.paper import elevation_for_paper
 from webapp.drawing.points import RiderPoints, bike_points
 from webapp.drawing.sheet import Label
 from webapp.drawing.words import NAMES, printed, standard_figures
