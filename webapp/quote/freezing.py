@@ -12,7 +12,7 @@ from webapp.build.picture import drawing_of, figures_drawn, points_of
 from webapp.build.pricing import SCOPE_WORDS, PriceLine
 from webapp.build.service import BuildResult
 from webapp.catalogue.shop_data import Address
-from webapp.drawing.elevation import elevation_for_paper
+from webapp.drawing.paper import elevation_for_paper
 from webapp.drawing.words import in_words
 from webapp.quote.assembly_notes import assembly_of, settings_of
 from webapp.quote.content import (
