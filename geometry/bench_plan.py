@@ -20,9 +20,16 @@ What no test can do: a misreading of exactly 3 σ on top of the reading's own
 error moves its number by at most 3, whatever else is known. A test that knew
 which reading, and in which direction, and allowed 5 false alarms in 100, would
 find it with probability Φ(3 − 1.645) = 0.912; a two-sided one with
-Φ(3 − 1.960) = 0.851; one that watches ten readings with about 0.57. The size
+Φ(3 − 1.960) = 0.851; this one, which watches ten readings, with 0.55. The size
 found in 95 of 100 cases is each reading's ``detectable`` [mm, deg]:
-``(threshold + 1.645) / sqrt((S⁻¹)ᵢᵢ)``, never less than 3.29 σ for any test.
+``(threshold + 1.645) / sqrt((S⁻¹)ᵢᵢ)``; for any test it is at least 3.29 σ.
+
+What it does, simulated on a bike whose parts were measured beforehand, so that
+its figures are known much better than they are read: misreadings of 3 to 10 σ
+in place of the ordinary error are found in 99.5 of 100 cases with ten readings
+and in more with five; of exactly 3 σ in 62 and 95 of 100; of 3 to 10 σ on top
+of the ordinary error in 95 and 96. On a bike known from its drawing only, 93
+of 100 misreadings of 3 to 10 σ are found. False alarms: 5 in 100 at most.
 Source: Baarda, A Testing Procedure for Use in Geodetic Networks, Netherlands
 Geodetic Commission 1968 (data snooping, minimal detectable errors).
 """
@@ -41,14 +48,14 @@ from geometry.errors import InvalidInput
 from geometry.inputs import Checked, number
 from geometry.tolerance import Tolerances, applying, standard_deviation
 
-FALSE_ALARMS = 0.045
+FALSE_ALARMS = 0.047
 """Share of clean cases in which the alarm is raised by chance; a little under 5 in
 100, so that curvature of the geometry and the draw of the threshold stay under it."""
 
 _POWER = 1.6448536269514722
 """95 % point of the standard normal distribution, one-sided."""
 
-_DRAWS = 40_000
+_DRAWS = 100_000
 _SEED = 20_250_301
 _BLIND = 1e-9
 
