@@ -8,6 +8,7 @@ from contextlib import asynccontextmanager
 from fastapi import APIRouter, FastAPI
 from sqlalchemy import text
 
+from webapp.api import routes as api
 from webapp.build import pages as build
 from webapp.catalogue import setup
 from webapp.ground.assets import StaticFolder
@@ -22,7 +23,7 @@ from webapp.table import pages as table
 LARGEST_BODY = 1_000_000  # bytes; the largest form is a customer's note
 
 # The rooms of the house. A new package adds its `pages.router` here.
-ROUTERS: tuple[APIRouter, ...] = (look.router, build.router, table.router)
+ROUTERS: tuple[APIRouter, ...] = (look.router, build.router, table.router, api.router)
 
 health = APIRouter()
 

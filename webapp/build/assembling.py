@@ -13,6 +13,7 @@ from geometry.stance import stand
 from geometry.wheels import radius
 from webapp.build.choice import PLACE_OF, BuildChoice
 from webapp.build.seat_range import SeatRange, seat_range
+from webapp.catalogue.frames import fork_of
 from webapp.catalogue.part_data import (
     CrankData,
     ForkData,
@@ -121,7 +122,7 @@ def assemble(catalogue: Catalogue, choice: BuildChoice) -> Assembly:
     fork_data = data_in(parts, "fork", ForkData)
     build = Build(
         frame=size.frame,
-        fork=solver_fork(fork_data),
+        fork=fork_of(fork_data),
         lower_headset_stack=headset.lower_stack,
         front_radius=tyre_radius(data_in(parts, "tyre_front", TyreData)),
         rear_radius=tyre_radius(data_in(parts, "tyre_rear", TyreData)),
@@ -140,16 +141,6 @@ def assemble(catalogue: Catalogue, choice: BuildChoice) -> Assembly:
         states=_states(build.fork, sag_percent(choice, fork_data)),
         seat_range=reach,
         crank_length=data_in(parts, "crank", CrankData).length,
-    )
-
-
-def solver_fork(data: ForkData) -> Fork:
-    """A fork of the catalogue as the solver takes it."""
-    return Fork(
-        axle_to_crown=data.axle_to_crown,
-        offset=data.offset,
-        travel=data.travel,
-        axle_to_crown_measured=data.axle_to_crown_measured,
     )
 
 

@@ -8,6 +8,7 @@ from urllib.parse import quote, urlencode
 from markupsafe import Markup
 
 from geometry.checks import Check
+from webapp.build.assembling import UNLOADED
 from webapp.build.choice import BuildChoice, ReadChoice, address_of, query_of
 from webapp.build.figure_rows import FigureRow, figure_rows
 from webapp.build.fitting import LABELS, WayOut, places_of, way_out
@@ -15,6 +16,7 @@ from webapp.build.form import BuildForm, build_form
 from webapp.build.picture import both_layouts
 from webapp.build.pricing import SCOPE_WORDS, PriceSheet
 from webapp.build.service import BuildResult
+from webapp.build.tolerances import intervals_of
 from webapp.catalogue.views import Catalogue
 from webapp.ground.errors import Problem
 from webapp.ground.units import number
@@ -116,7 +118,7 @@ def build_page(catalogue: Catalogue, read: ReadChoice, result: BuildResult | Non
         form=form,
         words=_words(result) if result else "",
         states=states,
-        rows=figure_rows([result.states[state].figures for state in states]) if result else (),
+        rows=_rows(result) if result else (),
         drawing=both_layouts(result) if result else Markup(""),
         drawing_words="",
         failing=tuple(check_line(c) for c in result.checks if c.outcome != "clear")
@@ -138,6 +140,17 @@ def build_page(catalogue: Catalogue, read: ReadChoice, result: BuildResult | Non
     )
 
 
+def _rows(result: BuildResult) -> tuple[FigureRow, ...]:
+    """Every figure in every state; the unloaded bike's with what it may be off by."""
+    tolerances = result.catalogue.revision.data.tolerances
+    found = intervals_of(tolerances, result.assembly, result.states[UNLOADED])
+    widths = {key: float(interval.half_width) for key, interval in found.items()}
+    return figure_rows(
+        [state.figures for state in result.states.values()],
+        tolerances=[widths if name == UNLOADED else {} for name in result.states],
+    )
+
+
 def _withdrawn(catalogue: Catalogue) -> str:
     revision = catalogue.revision
     if revision.state != "withdrawn":
@@ -153,7 +166,7 @@ def _error_line(problem: Problem) -> tuple[str, str]:
 
 def _words(result: BuildResult) -> str:
     """The build in one sentence, before any table."""
-    found = result.states["unloaded"].figures
+    found = result.states[UNLOADED].figures
     size = result.assembly.size.name
     fork = result.assembly.parts["fork"].name
     return (

@@ -7,8 +7,9 @@ from typing import Any
 
 from geometry.standards import Part
 from geometry.wheels import measured_width
-from webapp.build.assembling import Assembly, solver_fork, tyre_radius
+from webapp.build.assembling import Assembly, tyre_radius
 from webapp.build.choice import PLACE_OF
+from webapp.catalogue.frames import fork_of
 from webapp.catalogue.part_data import (
     BrakeData,
     CrankData,
@@ -77,7 +78,7 @@ def _fork(data: PartData, assembly: Assembly, _place: str) -> Properties:
     room = {tyre.bead_seat_diameter: tyre for tyre in data.tyres}
     here = room.get(_bead(assembly, "rim_front") or 0)
     return {
-        "axle_to_crown": solver_fork(data).along,
+        "axle_to_crown": fork_of(data).along,
         "wheel_sizes": frozenset(room),
         "takes_rim": here is not None,
         "widest_tyre": here.widest if here else None,

@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from geometry.angles import Num
-from geometry.cockpit import Hands, Seated, hands, seated, standover
+from geometry.bike import Bike, figures
+from geometry.cockpit import Hands, Seated, hands, seated
 from geometry.stance import Standing, stand
 from webapp.build.assembling import Assembly
 
@@ -18,12 +18,15 @@ class StateFigures:
 
     Parameters
     ----------
+    bike : Bike
+        What was solved.
     standing, hands, seated
-        What the solver found.
+        Its points.
     figures : mapping of glossary key to float
-        Every figure shown, lengths [mm], angles [deg].
+        Every figure, lengths [mm], angles [deg].
     """
 
+    bike: Bike
     standing: Standing
     hands: Hands
     seated: Seated
@@ -54,46 +57,19 @@ def solve_states(assembly: Assembly, *, standover_at: float) -> Mapping[str, Sta
 
 
 def _solve(assembly: Assembly, state: str, standover_at: float) -> StateFigures:
-    build = assembly.build
-    standing = stand(build, assembly.states[state])
-    held = hands(standing, assembly.cockpit)
-    sat = seated(standing, build, assembly.seat)
-    over = standover(standing, build, ahead=standover_at)
-    return StateFigures(
-        standing=standing,
-        hands=held,
-        seated=sat,
-        figures=MappingProxyType(_figures(standing, held, sat, over)),
+    bike = Bike(
+        build=assembly.build,
+        state=assembly.states[state],
+        cockpit=assembly.cockpit,
+        seat=assembly.seat,
+        standover_ahead=standover_at,
     )
-
-
-STANDING_KEYS = (
-    "reach",
-    "stack",
-    "effective_top_tube",
-    "head_angle",
-    "seat_tube_angle",
-    "bb_height",
-    "bb_drop",
-    "bb_drop_front",
-    "chainstay_length",
-    "rear_centre",
-    "front_centre",
-    "front_centre_straight",
-    "wheelbase",
-    "trail",
-    "mechanical_trail",
-    "wheel_flop",
-)
-
-
-def _figures(standing: Standing, held: Hands, sat: Seated, over: Num) -> dict[str, float]:
-    found = {key: float(getattr(standing, key)) for key in STANDING_KEYS}
-    return found | {
-        "effective_seat_angle": float(sat.effective_seat_angle),
-        "standover": float(over),
-        "grips_to_rear_axle": float(held.to_rear_axle),
-        "grips_to_rear_axle_straight": float(held.to_rear_axle_straight),
-        "grip_height": float(held.height),
-        "saddle_above_ground": float(sat.height),
-    }
+    standing = stand(bike.build, bike.state)
+    found = {key: float(value) for key, value in figures(bike).items()}
+    return StateFigures(
+        bike=bike,
+        standing=standing,
+        hands=hands(standing, assembly.cockpit),
+        seated=seated(standing, assembly.build, assembly.seat),
+        figures=MappingProxyType(found),
+    )

@@ -251,6 +251,14 @@ class Tolerances(Data):
     slot_length: Length = 0.5
     slot_angle: Annotated[float, deg("± slot angle", 0, 3, "wider is no tolerance")] = 0.5
     tyre_room: Length = 1.5
+    slot_position: Annotated[float, mm("± set axle position", 0, 5, "a rule reads finer")] = 0.5
+    wheel_radius_nominal: Annotated[
+        float, mm("± wheel radius of a tyre nobody measured", 0, 20, "tyres are truer")
+    ] = 5.0
+    wheel_radius_measured: Annotated[
+        float, mm("± wheel radius of a measured tyre", 0, 20, "tyres are truer")
+    ] = 1.5
+    saddle_height: Annotated[float, mm("± set saddle height", 0, 20, "a tape reads finer")] = 3.0
 
 
 class RevisionData(Data):

@@ -1,0 +1,100 @@
+"""What `POST /api/v1/geometry` answers: every figure in every state."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from geometry.bike import Bike, figures
+from geometry.frame import closure
+from geometry.glossary import entry
+from geometry.inputs import within
+from geometry.parts import Build, State
+from geometry.tolerance import Tolerance, Tolerances, intervals
+from webapp.api.geometry_body import (
+    GeometryBody,
+    drawn_frame,
+    fitted_build,
+    fitted_cockpit,
+    fitted_seat,
+)
+from webapp.ground.errors import Invalid
+
+STATES = ("unloaded", "sagged", "bottomed")
+
+
+def geometry_answer(body: GeometryBody) -> dict[str, Any]:
+    """Solve an ad-hoc frame and build.
+
+    Parameters
+    ----------
+    body : GeometryBody
+
+    Returns
+    -------
+    dict
+        ``unloaded``, ``sagged``, ``bottomed`` (null where the fork has no such
+        state or no sag is given), each a mapping of figure to value [mm, deg];
+        ``closure`` of the drawing; ``units`` of every figure; ``intervals`` when
+        tolerances were given.
+
+    Raises
+    ------
+    GeometryError, Invalid
+        With the request's field, the value and what would be right.
+    """
+    frame = drawn_frame(body)
+    build = fitted_build(body, frame)
+    states = _states(body, build)
+    bikes = {name: _bike(body, build, state) if state else None for name, state in states.items()}
+    found = {name: figures(bike) if bike else None for name, bike in bikes.items()}
+    loop = closure(frame)
+    answer: dict[str, Any] = {
+        **found,
+        "closure": {"axle": loop.axle, "head_angle": loop.head_angle},
+        "units": {key: entry(key).unit for key in found["unloaded"] or {}},
+    }
+    if body.tolerances is not None:
+        answer["intervals"] = {
+            name: _half_widths(body, bike) if bike else None for name, bike in bikes.items()
+        }
+    return answer
+
+
+def _states(body: GeometryBody, build: Build) -> dict[str, State | None]:
+    sag = body.fork.sag_fraction if body.fork else None
+    springs = float(build.fork.travel) > 0
+    tyres = {"front_deflection": body.front_deflection, "rear_deflection": body.rear_deflection}
+    sagged = State.sagged(build.fork, fraction=sag) if springs and sag is not None else None
+    return {
+        "unloaded": State.unloaded(),
+        "sagged": State(fork_compression=sagged.fork_compression, **tyres) if sagged else None,
+        "bottomed": State(fork_compression=build.fork.travel, **tyres) if springs else None,
+    }
+
+
+def _bike(body: GeometryBody, build: Build, state: State) -> Bike:
+    if body.standover_at is not None and body.top_tube is None:
+        remedy = "give top_tube too: standover is the height over it"
+        raise Invalid("standover_at", body.standover_at, remedy)
+    ahead = body.standover_at
+    if ahead is None and body.top_tube is not None:
+        ahead = 0.0
+    return Bike(
+        build=build,
+        state=state,
+        cockpit=fitted_cockpit(body),
+        seat=fitted_seat(body),
+        standover_ahead=ahead,
+    )
+
+
+def _half_widths(body: GeometryBody, bike: Bike) -> dict[str, float]:
+    given: Tolerances = {
+        key: _tolerance(key, half_width) for key, half_width in (body.tolerances or {}).items()
+    }
+    return {key: float(found.half_width) for key, found in intervals(bike, given).items()}
+
+
+def _tolerance(key: str, half_width: float) -> Tolerance:
+    with within(f"tolerances.{key}"):
+        return Tolerance(half_width=half_width)

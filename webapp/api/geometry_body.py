@@ -1,0 +1,281 @@
+"""What `POST /api/v1/geometry` takes: a frame of any catalogue or none, and what is fitted."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+from geometry.cockpit import Cockpit, Handlebar, Seat, Stem
+from geometry.inputs import within
+from geometry.parts import Build, DrawnWith, Fork, Frame, TopTube
+from geometry.wheels import radius, read_marking
+from webapp.ground.errors import Invalid
+
+Number = Annotated[float, Field(allow_inf_nan=False)]
+
+
+def mm(what: str, default: Any = ...) -> Any:
+    """A length in millimetres, described."""
+    return Field(default, description=f"{what} [mm]", allow_inf_nan=False)
+
+
+def deg(what: str, default: Any = ...) -> Any:
+    """An angle in degrees, described."""
+    return Field(default, description=f"{what} [degrees]", allow_inf_nan=False)
+
+
+class Body(BaseModel):
+    """A part of a request: nothing unknown in it, every number finite."""
+
+    model_config = ConfigDict(extra="forbid")
+
+
+Measured = Literal["along", "straight"]
+
+
+class DrawnWithBody(Body):
+    """The fork, headset and wheels the frame is drawn with."""
+
+    axle_to_crown: float = mm("axle-to-crown of the drawn fork")
+    axle_to_crown_measured: Measured = "along"
+    offset: float = mm("offset of the drawn fork")
+    lower_headset_stack: float = mm("headset below the head tube", 0.0)
+    front_radius: float = mm("front wheel radius of the drawing")
+    rear_radius: float = mm("rear wheel radius of the drawing")
+    slot_position: float = mm("axle position of the drawing", 0.0)
+
+
+class ForkBody(Body):
+    """The fork fitted."""
+
+    axle_to_crown: float = mm("axle-to-crown, unloaded")
+    axle_to_crown_measured: Measured = "along"
+    offset: float = mm("offset of the axle ahead of the steering axis")
+    travel: float = mm("travel; 0 for a rigid fork", 0.0)
+    sag_fraction: float | None = Field(
+        None,
+        ge=0,
+        le=1,
+        description="share of the travel used at rest; without it, no sagged state",
+    )
+
+
+class TopTubeBody(Body):
+    """The top tube, for standover."""
+
+    below_head_tube_top: float = mm("head tube's top down its axis to the centreline")
+    along_seat_tube: float = mm("BB up the seat tube's axis to the centreline")
+    diameter: float = mm("outside diameter")
+
+
+class StemBody(Body):
+    """A stem."""
+
+    length: float = mm("steerer's centre to bar's centre")
+    angle: float = deg("from square to the steering axis, positive rises", 0.0)
+    clamp_height: float = mm("height of the clamp on the steerer", 40.0)
+
+
+class HandlebarBody(Body):
+    """A handlebar."""
+
+    width: float = mm("over both ends")
+    rise: float = mm("rise", 0.0)
+    backsweep: float = deg("backsweep", 0.0)
+    upsweep: float = deg("upsweep", 0.0)
+    sweep_start: float = mm("where the sweep starts, out from the middle", 60.0)
+    grip_from_end: float = mm("grip centre in from the bar's end", 65.0)
+    forward: float = mm("throw of the bar ahead of its clamp", 0.0)
+    roll: float = deg("turn of the bar in the stem", 0.0)
+
+
+class CockpitBody(Body):
+    """What sits on top of the head tube."""
+
+    stem: StemBody
+    handlebar: HandlebarBody
+    upper_headset_stack: float = mm("headset above the head tube", 0.0)
+    spacers: float = mm("under the stem", 0.0)
+
+
+class SaddleBody(Body):
+    """How the saddle is set."""
+
+    height: float = mm("BB centre to saddle top, straight")
+    post_offset: float = mm("setback of the post", 0.0)
+    rail_position: float = mm("forward (+) or back (−) on the rails", 0.0)
+    saddle_stack: float = mm("rails to saddle top", 45.0)
+
+
+class GeometryBody(Body):
+    """A frame as drawn, with what is fitted; what is left out is as drawn."""
+
+    model_config = ConfigDict(
+        extra="forbid",
+        json_schema_extra={
+            "examples": [
+                {
+                    "reach": 445,
+                    "stack": 635,
+                    "head_angle": 65.5,
+                    "head_tube_length": 100,
+                    "seat_tube_angle": 74,
+                    "seat_tube_length": 420,
+                    "chainstay_length": 420,
+                    "bb_drop": 60,
+                    "slot_length": 18,
+                    "slot_angle": 2,
+                    "drawn_with": {
+                        "axle_to_crown": 540,
+                        "offset": 44,
+                        "lower_headset_stack": 12,
+                        "front_radius": 375,
+                        "rear_radius": 375,
+                    },
+                    "fork": {
+                        "axle_to_crown": 560,
+                        "offset": 44,
+                        "travel": 160,
+                        "sag_fraction": 0.25,
+                    },
+                    "front_tyre": "66-622",
+                    "rear_tyre": "66-622",
+                    "slot_position": 9,
+                }
+            ]
+        },
+    )
+
+    reach: float = mm("BB centre forward to the head tube's top")
+    stack: float = mm("BB centre up to the head tube's top")
+    head_angle: float = deg("steering axis from the level")
+    head_tube_length: float = mm("along the steering axis")
+    seat_tube_angle: float = deg("seat tube axis from the level")
+    seat_tube_offset: float = mm("seat tube axis ahead of the BB centre, square to it", 0.0)
+    seat_tube_length: float | None = mm("BB centre to top; decides no standing figure", None)
+    chainstay_length: float = mm("BB centre to rear axle at slot position 0")
+    bb_drop: float = mm("BB below the rear axle at slot position 0")
+    slot_length: float = mm("how far the axle slides back; 0 for a fixed axle", 0.0)
+    slot_angle: float = deg("slope of the slot, positive rises to the rear", 0.0)
+    top_tube: TopTubeBody | None = None
+    drawn_with: DrawnWithBody
+    fork: ForkBody | None = None
+    lower_headset_stack: float | None = mm("of the headset fitted", None)
+    front_radius: float | None = mm("front wheel radius over the tyre", None)
+    front_tyre: str | None = Field(None, description="instead of front_radius, as in 71-622")
+    rear_radius: float | None = mm("rear wheel radius over the tyre", None)
+    rear_tyre: str | None = Field(None, description="instead of rear_radius, as in 71-622")
+    slot_position: float | None = mm("rear axle from the slot's front end", None)
+    front_deflection: float = mm("front tyre pressed in, when sagged or bottomed", 0.0)
+    rear_deflection: float = mm("rear tyre pressed in, when sagged or bottomed", 0.0)
+    cockpit: CockpitBody | None = None
+    saddle: SaddleBody | None = None
+    standover_at: float | None = mm("where standover is measured, ahead of the BB", None)
+    tolerances: dict[str, Number] | None = Field(
+        None,
+        max_length=60,
+        description="± of inputs, about 95 in 100, by glossary key such as frame.head_angle",
+    )
+
+
+def _without(body: Body, *names: str) -> dict[str, Any]:
+    return body.model_dump(exclude=set(names))
+
+
+def drawn_frame(body: GeometryBody) -> Frame:
+    """The frame of a request, checked by the solver's own inputs.
+
+    Raises
+    ------
+    GeometryError
+        With the request's field.
+    """
+    drawn = body.drawn_with
+    with within("drawn_with"):
+        fork = Fork(
+            axle_to_crown=drawn.axle_to_crown,
+            offset=drawn.offset,
+            axle_to_crown_measured=drawn.axle_to_crown_measured,
+        )
+        drawn_with = DrawnWith(
+            fork=fork, **_without(drawn, "axle_to_crown", "offset", "axle_to_crown_measured")
+        )
+    with within("top_tube"):
+        top_tube = TopTube(**body.top_tube.model_dump()) if body.top_tube else None
+    names = (
+        "reach",
+        "stack",
+        "head_angle",
+        "head_tube_length",
+        "seat_tube_angle",
+        "seat_tube_offset",
+        "chainstay_length",
+        "bb_drop",
+        "slot_length",
+        "slot_angle",
+    )
+    # No standing figure depends on where the seat tube ends, so a request may leave it out.
+    length = body.chainstay_length if body.seat_tube_length is None else body.seat_tube_length
+    return Frame(
+        **{name: getattr(body, name) for name in names},
+        seat_tube_length=length,
+        drawn_with=drawn_with,
+        top_tube=top_tube,
+    )
+
+
+def fitted_build(body: GeometryBody, frame: Frame) -> Build:
+    """The frame of a request with what is fitted; what is left out is as drawn.
+
+    Raises
+    ------
+    GeometryError, Invalid
+        With the request's field.
+    """
+    drawn = frame.drawn_with
+    with within("fork"):
+        fork = Fork(**_without(body.fork, "sag_fraction")) if body.fork else drawn.fork
+    stack, slot = body.lower_headset_stack, body.slot_position
+    return Build(
+        frame=frame,
+        fork=fork,
+        lower_headset_stack=drawn.lower_headset_stack if stack is None else stack,
+        front_radius=_radius(body, "front", float(drawn.front_radius)),
+        rear_radius=_radius(body, "rear", float(drawn.rear_radius)),
+        slot_position=drawn.slot_position if slot is None else slot,
+    )
+
+
+def _radius(body: GeometryBody, end: str, drawn: float) -> float:
+    given: float | None = getattr(body, f"{end}_radius")
+    tyre: str | None = getattr(body, f"{end}_tyre")
+    if given is not None and tyre is not None:
+        raise Invalid(f"{end}_tyre", tyre, f"give {end}_radius or {end}_tyre, not both")
+    if tyre is not None:
+        with within(f"{end}_tyre"):
+            width, diameter = read_marking(tyre)
+            return radius(nominal_width=width, bead_seat_diameter=diameter)
+    return drawn if given is None else given
+
+
+def fitted_cockpit(body: GeometryBody) -> Cockpit | None:
+    """The cockpit of a request, if it has one."""
+    if body.cockpit is None:
+        return None
+    with within("cockpit.stem"):
+        stem = Stem(**body.cockpit.stem.model_dump())
+    with within("cockpit.handlebar"):
+        handlebar = Handlebar(**body.cockpit.handlebar.model_dump())
+    with within("cockpit"):
+        return Cockpit(
+            stem=stem, handlebar=handlebar, **_without(body.cockpit, "stem", "handlebar")
+        )
+
+
+def fitted_seat(body: GeometryBody) -> Seat | None:
+    """The saddle of a request, if it has one."""
+    if body.saddle is None:
+        return None
+    with within("saddle"):
+        return Seat(**body.saddle.model_dump())
