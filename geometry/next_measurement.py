@@ -29,8 +29,9 @@ QUESTIONS: tuple[Landmark, ...] = (
 BINS = 10
 """Groups that the drawn bodies are sorted into by the measurement's value."""
 
-NOTICEABLE = 0.01
-"""Below this gain a measurement is not worth a rider's time [1]."""
+NOTICEABLE = 0.02
+"""Below this gain a measurement is not worth a rider's time, and with 2,000 bodies
+not to be told from chance [1]."""
 
 PRECISION: tuple[Way, ...] = ("told", "self_measured", "measured")
 """Ways of finding a number, from coarse to fine."""

@@ -149,7 +149,14 @@ def test_arms_shorter_than_the_bar_is_wide_are_flagged() -> None:
 def test_single_and_double_precision_agree() -> None:
     bodies = condition([]).draw(500, np.random.default_rng(2))
     double = posture(linkage(bodies), 640.0, -40.0)
-    single = posture(linkage(bodies, np.float32), 640.0, -40.0)
+    single = reach_posture(
+        np.float32(640.0),
+        np.float32(-40.0),
+        links=linkage(bodies, np.float32),
+        grip_half_width=WIDTH,
+        trunk=TRUNK,
+        elbow=ELBOW,
+    )
     assert single.trunk_angle.dtype == np.float32
     for name in ("trunk_angle", "elbow_flexion", "shoulder_angle"):
         assert np.allclose(getattr(single, name), getattr(double, name), atol=2e-3)

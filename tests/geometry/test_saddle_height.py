@@ -55,21 +55,22 @@ def test_calibration_meets_the_inseam_share_on_average() -> None:
 
 
 @pytest.mark.parametrize(
-    ("rule", "bound"),
+    "rule",
     [
-        ("hamley_thomas", 8.0),  # [E] Hamley and Thomas 1967, 1.09 x inseam to the pedal
-        ("inseam_share", 15.0),  # [E] Peveler et al. 2005, 0.883 x inseam
-        ("gatti", 11.5),  # [E] Gatti et al. 2021; its own RMSE is 11.5 mm
+        "hamley_thomas",  # [E] Hamley and Thomas 1967, 1.09 x inseam to the pedal
+        "inseam_share",  # [E] Peveler et al. 2005, 0.883 x inseam
+        "gatti",  # [E] Gatti et al. 2021
     ],
 )
-def test_linkage_stays_near_every_published_rule_over_all_bodies(rule: str, bound: float) -> None:
+def test_linkage_is_as_near_to_every_rule_as_people_are(rule: str) -> None:
+    # [E] Gatti et al. 2021: people scatter about the regression by 11.5 mm (RMSE).
     bodies = condition([]).draw(2000, np.random.default_rng(6))
     rules = published_saddle_heights(
         bodies["crotch_height"], crank_length=CRANK, seat_angle=73.0, knee_flexion=30.0
     )
     miss = height(linkage(bodies)) - getattr(rules, rule)
-    assert abs(float(miss.mean())) < 0.6 * bound
-    assert float(np.quantile(np.abs(miss), 0.9)) < bound
+    assert abs(float(miss.mean())) < 6.0
+    assert float(np.sqrt(np.mean(miss**2))) < 11.5
 
 
 def test_inseam_share_gives_a_knee_flexion_in_the_published_window() -> None:
