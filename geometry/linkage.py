@@ -36,6 +36,9 @@ the shares of stature of Drillis and Contini (1966)."""
 ELBOW_DEPTH = 20.0
 """Elbow joint ahead of the back of the bent elbow [mm], assumed; as above."""
 
+EAR_BELOW_VERTEX = 130.0
+"""Ear canal below the top of the head [mm], assumed for every adult."""
+
 PEDAL_TO_SOLE = 25.0
 """Pedal axle to the foot's sole: half a pedal and a shoe's sole [mm], assumed."""
 
@@ -58,6 +61,8 @@ class Linkage:
         Ankle over the sole; ankle to ball of foot, level.
     trunk, upper_arm, forearm : array
         Hip to shoulder, shoulder to elbow, elbow to the centre of the grip.
+    elbow_to_wrist, shoulder_to_ear : array
+        Part of the forearm before the hand; shoulder to ear canal, head upright.
     shoulder_half_width : array
         Shoulder from the mid-plane.
     crotch_height : array
@@ -73,6 +78,8 @@ class Linkage:
     trunk: Any
     upper_arm: Any
     forearm: Any
+    elbow_to_wrist: Any
+    shoulder_to_ear: Any
     shoulder_half_width: Any
     crotch_height: Any
     hip_above_crotch: Any
@@ -104,14 +111,17 @@ def linkage(bodies: Bodies, dtype: type[np.floating[Any]] = np.float64) -> Linka
     [408.8, 379.4]
     """
     hip, crotch = bodies["trochanterion_height"], bodies["crotch_height"]
+    shoulder = bodies["acromial_height"] - SHOULDER_BELOW_ACROMION
     segments = {
         "thigh": hip - bodies["knee_height"],
         "shank": bodies["knee_height"] - bodies["ankle_height"],
         "ankle_height": bodies["ankle_height"],
         "ankle_to_ball": bodies["ball_of_foot_length"] - HEEL_SHARE * bodies["foot_length"],
-        "trunk": bodies["acromial_height"] - SHOULDER_BELOW_ACROMION - hip,
+        "trunk": shoulder - hip,
         "upper_arm": bodies["upper_arm_length"] - SHOULDER_BELOW_ACROMION,
         "forearm": bodies["elbow_to_grip_length"] - ELBOW_DEPTH,
+        "elbow_to_wrist": bodies["forearm_length"],
+        "shoulder_to_ear": bodies["stature"] - EAR_BELOW_VERTEX - shoulder,
         "shoulder_half_width": 0.5 * bodies["biacromial_breadth"],
         "crotch_height": crotch,
         "hip_above_crotch": hip - crotch,

@@ -1,7 +1,7 @@
 """Where a rider's joints are, seated or standing on a build: points for a drawing.
 
-Points are (x, y) in the side view, BB centre at the origin [mm]. Pedal angles are
-counted from the crank pointing forward, positive lifts: −90 is the lowest pedal.
+Points are (x, y) in the side view, BB centre at the origin [mm]. Crank angles are
+counted from forward, positive lifts: −90 puts the right pedal lowest.
 """
 
 from __future__ import annotations
@@ -13,34 +13,25 @@ import numpy as np
 
 from geometry.angles import cos, sin
 from geometry.linkage import Linkage, ankle_over_pedal, far_side, joint
+from geometry.load import Joints, Leg, Point
 from geometry.posture import reach_posture
 from geometry.posture_windows import PostureWindows
 from geometry.saddle_height import hip_above_saddle
 
-Point = tuple[Any, Any]
-
 
 @dataclass(frozen=True, eq=False)
 class RiderPoints:
-    """Joints of a rider, each a point (x, y) [mm].
+    """Joints of a rider on a build, and whether the limbs are long enough.
 
     Parameters
     ----------
-    hip, knee, ankle, ball : tuple
-        Of the leg on the pedal asked for.
-    shoulder, elbow, grip : tuple
-        Of the arm, laid into the side view.
+    joints : Joints
+        Each a point (x, y) [mm]; arms as seen in the side view.
     reaches : bool or array of bool
-        False where the leg or the arm is too short: segments then end in the air.
+        False where a leg or the arms are too short: segments then end in the air.
     """
 
-    hip: Point
-    knee: Point
-    ankle: Point
-    ball: Point
-    shoulder: Point
-    elbow: Point
-    grip: Point
+    joints: Joints
     reaches: Any
 
 
@@ -100,11 +91,11 @@ def rider_points(
     grip: Point,
     grip_half_width: Any,
     crank_length: Any,
-    pedal_angle: Any,
+    crank_angle: Any,
     windows: PostureWindows,
     standing: bool,
 ) -> RiderPoints:
-    """Every joint of a rider on a build, for one pedal.
+    """Every joint of a rider on a build, for a drawing or for the mass centre.
 
     Parameters
     ----------
@@ -116,8 +107,8 @@ def rider_points(
         Grip from the mid-plane [mm].
     crank_length : float or array
         [mm].
-    pedal_angle : float or array
-        Crank's angle, 0 forward, −90 lowest [°].
+    crank_angle : float or array
+        Right crank's angle, 0 forward, −90 lowest [°].
     windows : PostureWindows
         The riding style's windows.
     standing : bool
@@ -128,6 +119,10 @@ def rider_points(
     RiderPoints
         Points of shape (n,) [mm], flagged where a limb is too short.
 
+    Notes
+    -----
+    The head is held midway between the trunk's direction and upright, assumed.
+
     Examples
     --------
     >>> from geometry.fit_examples import TRAIL
@@ -135,35 +130,54 @@ def rider_points(
     >>> from geometry.linkage import linkage
     >>> points = rider_points(
     ...     linkage(mean_bodies()), hip=(-190.0, 690.0), grip=(440.0, 720.0),
-    ...     grip_half_width=370.0, crank_length=170.0, pedal_angle=-90.0,
+    ...     grip_half_width=370.0, crank_length=170.0, crank_angle=-90.0,
     ...     windows=TRAIL, standing=False,
     ... )
     >>> points.reaches.tolist()
     [True, True]
     """
-    trunk = windows.standing_trunk_angle if standing else windows.trunk_angle
-    bend = windows.standing_elbow_flexion if standing else windows.elbow_flexion
     posture = reach_posture(
         grip[0] - hip[0],
         grip[1] - hip[1],
         links=links,
         grip_half_width=grip_half_width,
-        trunk=trunk,
-        elbow=bend,
+        trunk=windows.standing_trunk_angle if standing else windows.trunk_angle,
+        elbow=windows.standing_elbow_flexion if standing else windows.elbow_flexion,
     )
     shoulder = _along(hip, links.trunk, posture.trunk_angle)
     elbow = _elbow(links, shoulder, grip, posture.elbow_flexion)
-    pedal = crank_length * cos(pedal_angle), crank_length * sin(pedal_angle)
-    ankle_x, ankle_y = ankle_over_pedal(links)
-    ankle = pedal[0] + ankle_x, pedal[1] + ankle_y
-    knee_x, knee_y, spans = joint(hip, ankle, first=links.thigh, second=links.shank, forward=True)
-    reaches = posture.reachable & spans
-    return RiderPoints(hip, (knee_x, knee_y), ankle, pedal, shoulder, elbow, grip, reaches)
+    hand = links.elbow_to_wrist / links.forearm
+    right, right_spans = _leg(links, hip, _along((0.0, 0.0), crank_length, crank_angle))
+    left, left_spans = _leg(links, hip, _along((0.0, 0.0), -crank_length, crank_angle))
+    joints = Joints(
+        ear=_along(shoulder, links.shoulder_to_ear, 0.5 * (posture.trunk_angle + 90.0)),
+        shoulder=shoulder,
+        elbow=elbow,
+        wrist=_between(elbow, grip, hand),
+        grip=grip,
+        hip=hip,
+        right=right,
+        left=left,
+    )
+    return RiderPoints(joints, posture.reachable & right_spans & left_spans)
 
 
 def _along(start: Point, distance: Any, angle: Any) -> Point:
     """Point at a distance and angle from another [mm, °]."""
     return start[0] + distance * cos(angle), start[1] + distance * sin(angle)
+
+
+def _between(start: Point, end: Point, share: Any) -> Point:
+    """Point at a share of the way from one to another [mm]."""
+    return start[0] + share * (end[0] - start[0]), start[1] + share * (end[1] - start[1])
+
+
+def _leg(links: Linkage, hip: Point, pedal: Point) -> tuple[Leg, Any]:
+    """One leg from hip to pedal, and whether it spans [mm]."""
+    ankle_x, ankle_y = ankle_over_pedal(links)
+    ankle = pedal[0] + ankle_x, pedal[1] + ankle_y
+    x, y, spans = joint(hip, ankle, first=links.thigh, second=links.shank, forward=True)
+    return Leg(knee=(x, y), ankle=ankle, ball=pedal), spans
 
 
 def _elbow(links: Linkage, shoulder: Point, grip: Point, bend: Any) -> Point:

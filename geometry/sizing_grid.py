@@ -18,7 +18,7 @@ from geometry.inputs import refuse
 from geometry.linkage import SHOE_SOLE, Linkage
 from geometry.posture import reach_posture
 from geometry.posture_windows import PostureWindows
-from geometry.rider_points import Point, seated_hip, standing_hip
+from geometry.rider_points import seated_hip, standing_hip
 from geometry.saddle_height import PostAxis, saddle_height
 
 
@@ -110,8 +110,8 @@ class Seating:
     saddle_height: FloatArray
     saddle_miss: FloatArray
     straddle_room: FloatArray
-    saddle: Point
-    hip: Point
+    saddle: tuple[FloatArray, FloatArray]
+    hip: tuple[FloatArray, FloatArray]
 
 
 @dataclass(frozen=True, eq=False)
@@ -168,13 +168,14 @@ def seat(grid: CockpitGrid, links: Linkage, windows: PostureWindows) -> Seating:
     cranks = grid.crank_length[:, np.newaxis]
     height = saddle_height(links, axis=axis, crank_length=cranks, knee_flexion=windows.knee_flexion)
     saddle = axis.saddle(height)
+    hip = seated_hip(links, saddle)
     lowest, highest = grid.saddle_lowest[:, np.newaxis], grid.saddle_highest[:, np.newaxis]
     return Seating(
         saddle_height=height,
         saddle_miss=height - np.clip(height, lowest, highest),
         straddle_room=links.crotch_height + SHOE_SOLE - grid.standover[:, np.newaxis],
         saddle=saddle,
-        hip=seated_hip(links, saddle),
+        hip=(np.asarray(hip[0]), np.asarray(hip[1])),
     )
 
 
@@ -210,7 +211,7 @@ def postures(
     columns = (grid.grip_x, grid.grip_y, grid.grip_half_width, grid.stem_departure)
     x, y, width, stem = (column[size, :, np.newaxis].astype(dtype) for column in columns)
     saddle_y, hip_x, hip_y = (row[size].astype(dtype) for row in (seating.saddle[1], *seating.hip))
-    stand_x, stand_y = (part.astype(dtype) for part in standing_hip(links, windows))
+    stand_x, stand_y = (np.asarray(part, dtype) for part in standing_hip(links, windows))
     shared: dict[str, Any] = {"links": links, "grip_half_width": width}
     seated = reach_posture(
         x - hip_x, y - hip_y, trunk=windows.trunk_angle, elbow=windows.elbow_flexion, **shared

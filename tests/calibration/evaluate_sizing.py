@@ -67,12 +67,15 @@ class People:
         For each question the readings of all, (n,) [mm].
     best : array of int, shape (n,)
         Best size by all landmarks; the number of sizes stands for none.
+    suits : array of bool, shape (n, S + 1)
+        Which sizes are acceptable by all landmarks; none suits where no size does.
     """
 
     bodies: Bodies
     sexes: tuple[Sex, ...]
     told: dict[Question, FloatArray]
     best: NDArray[np.intp]
+    suits: NDArray[np.bool_]
 
 
 def gather(
@@ -88,8 +91,10 @@ def gather(
         bias = [Measurement(landmark, float(true[0]), way).bias(sex) for sex in sexes]
         noise = measuring_error(landmark, way) * rng.standard_normal(len(true))
         told[question] = true + np.array(bias) + noise
-    best = judge(bodies, grid, windows).best
-    return People(bodies, sexes, told, np.where(best == NONE, len(grid.sizes), best))
+    found = judge(bodies, grid, windows)
+    best = np.where(found.best == NONE, len(grid.sizes), found.best)
+    suits = np.vstack([found.acceptable, found.best == NONE]).T
+    return People(bodies, sexes, told, best, suits)
 
 
 def forecasts(
@@ -123,33 +128,41 @@ class Scores:
     ----------
     accuracy : float
         Share of people whose likeliest size is the best one [1].
+    suiting : float
+        Share of people to whom their likeliest size is acceptable [1].
     brier : float
         Mean sum of squares of chance minus outcome over the classes [1].
     top_error, all_error : float
         Calibration error: mean distance between chance and frequency by decile of
         the chance, weighted by numbers; of the likeliest size, and of every size [1].
+    sampling : float
+        The top error that perfect chances would show with so many people [1].
     table : tuple
         A row a decile of the likeliest size's chance: people, mean chance, frequency.
     """
 
     accuracy: float
+    suiting: float
     brier: float
     top_error: float
     all_error: float
+    sampling: float
     table: tuple[tuple[int, float, float], ...]
 
 
-def score(chances: FloatArray, best: NDArray[np.intp]) -> Scores:
-    """Score chances (n, classes) against the best class of each person (n,)."""
+def score(chances: FloatArray, best: NDArray[np.intp], suits: NDArray[np.bool_]) -> Scores:
+    """Score chances (n, classes) against best (n,) and suiting classes (n, classes)."""
     outcome = np.eye(chances.shape[1])[best]
     top = chances.argmax(axis=1)
     rows = reliability(chances.max(axis=1), (top == best).astype(float))
     every = reliability(chances.ravel(), outcome.ravel())
     return Scores(
         accuracy=float((top == best).mean()),
+        suiting=float(suits[np.arange(len(top)), top].mean()),
         brier=float(((chances - outcome) ** 2).sum(axis=1).mean()),
         top_error=calibration_error(rows),
         all_error=calibration_error(every),
+        sampling=sampling_error(rows),
         table=rows,
     )
 
@@ -169,12 +182,20 @@ def calibration_error(rows: Sequence[tuple[int, float, float]]) -> float:
     return sum(count * abs(chance - frequency) for count, chance, frequency in rows) / total
 
 
+def sampling_error(rows: Sequence[tuple[int, float, float]]) -> float:
+    """Calibration error expected of perfect chances: mean of a folded normal a row [1]."""
+    total = sum(count for count, _, _ in rows)
+    spreads = (np.sqrt(count * chance * (1.0 - chance)) for count, chance, _ in rows)
+    return float(np.sqrt(2.0 / np.pi) * sum(spreads) / total)
+
+
 def report(name: str, scores: Scores) -> str:
     """One line of scores."""
     return (
-        f"{name:34s} accuracy {100 * scores.accuracy:5.1f} %   Brier {scores.brier:.3f}   "
-        f"calibration error {100 * scores.top_error:.1f} (likeliest) "
-        f"{100 * scores.all_error:.1f} (every size) points"
+        f"{name:36s} best {100 * scores.accuracy:4.1f} %, suits {100 * scores.suiting:4.1f} %, "
+        f"Brier {scores.brier:.3f}, calibration error {100 * scores.top_error:.1f} points "
+        f"(by sampling alone {100 * scores.sampling:.1f}), "
+        f"of every size {100 * scores.all_error:.1f}"
     )
 
 
@@ -203,7 +224,7 @@ def evaluate(path: Path, *, style: str, draws: int) -> str:
     ]
     for name, question in (("stature", STATURE), ("inseam", INSEAM)):
         chart = fit_chart(known.told[question], known.best, classes=classes, bands=BANDS)
-        scores = score(chart.probabilities(unseen.told[question]), unseen.best)
+        scores = score(chart.probabilities(unseen.told[question]), unseen.best, unseen.suits)
         lines.append(report(f"chart of {name}", scores))
     for questions, with_sex in (
         ((STATURE,), False),
@@ -226,7 +247,7 @@ def evaluate(path: Path, *, style: str, draws: int) -> str:
         )
         names = {"crotch_height": "inseam", "sternal_notch_height": "notch"}
         name = " + ".join(names.get(q[0], q[0]) for q in questions) + " + sex" * with_sex
-        scores = score(chances, unseen.best)
+        scores = score(chances, unseen.best, unseen.suits)
         lines += [report(name, scores), table(scores)]
     return "\n".join(lines) + "\n"
 

@@ -38,9 +38,14 @@ def test_a_chart_tells_the_shares_of_its_bands() -> None:
 
 def test_scores_of_forecasts_known_in_advance() -> None:
     best = np.array([0, 1, 1, 0])
-    perfect = score(np.eye(2)[best], best)
+    suits = np.eye(2, dtype=bool)[best]
+    suits[0] = True
+    perfect = score(np.eye(2)[best], best, suits)
     assert (perfect.accuracy, perfect.brier, perfect.top_error) == (1.0, 0.0, 0.0)
-    flat = score(np.full((4, 2), 0.5), best)
+    flat = score(np.full((4, 2), 0.5), best, suits)
     assert (flat.brier, flat.all_error) == (0.5, 0.0)
-    sure_and_wrong = score(np.eye(2)[1 - best], best)
+    sure_and_wrong = score(np.eye(2)[1 - best], best, suits)
     assert (sure_and_wrong.accuracy, sure_and_wrong.brier, sure_and_wrong.top_error) == (0, 2, 1)
+    assert (perfect.suiting, sure_and_wrong.suiting) == (1.0, 0.25)
+    # Four people at one half each: spread of the frequency 0.25, folded 0.25 * sqrt(2 / pi).
+    assert flat.sampling == pytest.approx(0.25 * np.sqrt(2.0 / np.pi))

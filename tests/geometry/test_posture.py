@@ -18,7 +18,7 @@ from geometry.fit_examples import TRAIL
 from geometry.linkage import Linkage, linkage
 from geometry.posture import ArmPosture, comfortable_level, reach_posture
 from geometry.posture_windows import Window
-from geometry.rider_points import rider_points, seated_hip, standing_hip
+from geometry.rider_points import standing_hip
 
 TRUNK, ELBOW = Window(45.0, 65.0), Window(10.0, 40.0)
 WIDTH = 350.0
@@ -160,38 +160,6 @@ def test_single_and_double_precision_agree() -> None:
     assert single.trunk_angle.dtype == np.float32
     for name in ("trunk_angle", "elbow_flexion", "shoulder_angle"):
         assert np.allclose(getattr(single, name), getattr(double, name), atol=2e-3)
-
-
-def test_rider_points_keep_every_segment() -> None:
-    links = linkage(mean_bodies())
-    hip = seated_hip(links, (np.full(2, -200.0), np.full(2, 670.0)))
-    for pedal in (-90.0, 0.0, 90.0, 180.0):
-        points = rider_points(
-            links,
-            hip=hip,
-            grip=(440.0, 700.0),
-            grip_half_width=WIDTH,
-            crank_length=165.0,
-            pedal_angle=pedal,
-            windows=TRAIL,
-            standing=False,
-        )
-        thigh = np.hypot(points.knee[0] - points.hip[0], points.knee[1] - points.hip[1])
-        shank = np.hypot(points.ankle[0] - points.knee[0], points.ankle[1] - points.knee[1])
-        trunk = np.hypot(points.shoulder[0] - points.hip[0], points.shoulder[1] - points.hip[1])
-        assert np.allclose(thigh, links.thigh, rtol=1e-9)
-        assert np.allclose(shank, links.shank, rtol=1e-9)
-        assert np.allclose(trunk, links.trunk, rtol=1e-9)
-        assert np.all(points.reaches)
-        middle = 0.5 * (points.shoulder[1] + points.grip[1])
-        assert np.all(points.elbow[1] < middle + 60.0)
-
-
-def test_standing_hips_are_behind_the_bb_and_above_the_saddle() -> None:
-    links = linkage(mean_bodies())
-    x, y = standing_hip(links, TRAIL)
-    assert np.allclose(x, -TRAIL.standing_hip_behind)
-    assert np.all(y > 830.0)
 
 
 def test_standing_hip_of_a_tiny_leg_stays_finite() -> None:
