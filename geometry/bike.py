@@ -185,6 +185,40 @@ def _with(owner: Any, path: Sequence[str], change: Any) -> Any:
     return twin
 
 
+def as_drawn(bike: Bike) -> Bike:
+    """The same bike with the fork, headset, wheels and axle position of its drawing.
+
+    Nothing is checked, as in `moved`, so that slopes can be taken by what the
+    frame is drawn with.
+
+    Parameters
+    ----------
+    bike : Bike
+
+    Returns
+    -------
+    Bike
+
+    Examples
+    --------
+    >>> from geometry.examples import trail_build
+    >>> as_drawn(Bike(build=trail_build(9.0))).build.slot_position
+    0.0
+    """
+    drawn = bike.build.frame.drawn_with
+    build, twin = copy.copy(bike.build), copy.copy(bike)
+    for name in (
+        "fork",
+        "lower_headset_stack",
+        "front_radius",
+        "rear_radius",
+        "slot_position",
+    ):
+        object.__setattr__(build, name, getattr(drawn, name))
+    object.__setattr__(twin, "build", build)
+    return twin
+
+
 def figures(bike: Bike) -> dict[str, Num]:
     """Every figure of a bike, by its key in the glossary.
 
