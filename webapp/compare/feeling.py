@@ -1,0 +1,146 @@
+"""From how large a difference on a rider feels a figure: common practice, kept as data.
+
+Every step is common practice of the trade [CP]: the difference at which
+builders and fitters expect a rider to notice, mostly the step in which that
+part of a bike is sold or set. A difference counts as many times as it holds its
+step; the largest count is said first. Figures that follow one another are not
+all listed: of wheelbase and front centre, of trail and wheel flop, one speaks.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+Way = Literal["has", "is", "are"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Feel:
+    """When a rider feels a figure, and how its difference is said.
+
+    Parameters
+    ----------
+    key : str
+        Of the glossary.
+    step : float [mm or deg]
+        Smallest difference that is felt.
+    noun, more, less : str
+        Words of the sentence.
+    way : {"has", "is", "are"}
+        "it has 5 mm more reach", "its wheelbase is 5 mm longer", "its grips are …".
+    reason : str
+        Why this step.
+    """
+
+    key: str
+    step: float
+    noun: str
+    more: str
+    less: str
+    way: Way
+    reason: str
+
+
+FEELS: tuple[Feel, ...] = (
+    Feel(
+        key="reach",
+        step=5.0,
+        noun="reach",
+        more="more",
+        less="less",
+        way="has",
+        reason="half the step in which stems are sold",
+    ),
+    Feel(
+        key="stack",
+        step=5.0,
+        noun="stack",
+        more="more",
+        less="less",
+        way="has",
+        reason="one thin spacer under the stem",
+    ),
+    Feel(
+        key="head_angle",
+        step=0.5,
+        noun="head angle",
+        more="steeper",
+        less="slacker",
+        way="is",
+        reason="what 10 mm of fork length makes",
+    ),
+    Feel(
+        key="effective_seat_angle",
+        step=0.5,
+        noun="effective seat angle",
+        more="steeper",
+        less="slacker",
+        way="is",
+        reason="about 6 mm of saddle on its rails",
+    ),
+    Feel(
+        key="chainstay_length",
+        step=5.0,
+        noun="chainstay",
+        more="longer",
+        less="shorter",
+        way="is",
+        reason="lifting the front takes noticeably more or less pull",
+    ),
+    Feel(
+        key="wheelbase",
+        step=15.0,
+        noun="wheelbase",
+        more="longer",
+        less="shorter",
+        way="is",
+        reason="about half the step between two sizes",
+    ),
+    Feel(
+        key="bb_height",
+        step=5.0,
+        noun="BB",
+        more="higher",
+        less="lower",
+        way="is",
+        reason="pedals strike the ground noticeably more or less often",
+    ),
+    Feel(
+        key="trail",
+        step=5.0,
+        noun="trail",
+        more="more",
+        less="less",
+        way="has",
+        reason="as much as one usual step of fork offset",
+    ),
+    Feel(
+        key="standover",
+        step=15.0,
+        noun="standover",
+        more="higher",
+        less="lower",
+        way="is",
+        reason="felt only when standing over the top tube",
+    ),
+    Feel(
+        key="grip_height",
+        step=10.0,
+        noun="grips",
+        more="higher",
+        less="lower",
+        way="are",
+        reason="one usual spacer under the stem",
+    ),
+    Feel(
+        key="grips_to_rear_axle",
+        step=10.0,
+        noun="grips",
+        more="further ahead of the rear axle",
+        less="nearer to the rear axle",
+        way="are",
+        reason="one step of stem length; standing on the pedals, the rider hangs between these two",
+    ),
+)
+"""Figures a rider feels, each with its step."""

@@ -1,0 +1,33 @@
+"""The page *Side by side*."""
+
+from __future__ import annotations
+
+from urllib.parse import urlsplit
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse
+
+from webapp.catalogue.reading import list_models
+from webapp.compare.address import PATH
+from webapp.compare.context import side_by_side_page
+from webapp.compare.reading import read_comparison
+from webapp.ground.dependencies import BaseUrl, ReadingSession
+from webapp.ground.queries import query_of_request
+from webapp.ground.templating import page
+
+router = APIRouter(include_in_schema=False)
+
+
+@router.get(PATH)
+def side_by_side(request: Request, session: ReadingSession, base: BaseUrl) -> HTMLResponse:
+    """Up to four builds, what differs first."""
+    sites = {request.url.netloc, urlsplit(base).netloc}
+    comparison = read_comparison(session, query_of_request(request), sites=sites)
+    shown = side_by_side_page(comparison, list_models(session))
+    return page(
+        request,
+        "pages/compare.html",
+        shown,
+        status=422 if shown.errors else 200,
+        headers={"HX-Replace-Url": shown.address},
+    )
