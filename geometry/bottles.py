@@ -150,9 +150,11 @@ def dropper_and_bottle_check(
     needed = float(insertion(tube, post, saddle_height=saddle_height, saddle_stack=saddle_stack))
     shorter = ""
     if posts is not None:
-        with_bottle = replace(tube, depth=above)
         travel, which = largest_travel(
-            with_bottle, posts, saddle_height=saddle_height, saddle_stack=saddle_stack
+            replace(tube, depth=above),
+            posts,
+            saddle_height=saddle_height,
+            saddle_stack=saddle_stack,
         )
         shorter = f", or a dropper of at most {travel:g} mm" if which >= 0 else ""
     return judge(

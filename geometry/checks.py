@@ -134,9 +134,9 @@ def outcome_codes(margin: Num, *, band: Num = 0.0) -> np.ndarray:
 
     Parameters
     ----------
-    margin : float or array
+    margin : float or array [unit]
         As from `margin_of`.
-    band : float or array
+    band : float or array [unit]
         Margins of at least this are clear; smaller ones are tight.
 
     Returns

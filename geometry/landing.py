@@ -185,24 +185,30 @@ def land(
     allowance = free_play_shift(fitting.most_play, centre=straight) - shift
     new, worn = taut - shift, position_at(slot, lengthened) - shift
     furthest = centre_at(slot, slot.slot_length + shift + allowance)
-    wear_room = loop_length(furthest, **teeth) / count - 1.0
     closes = (new >= fitting.mounting) & (new - allowance <= slot.slot_length)
     code = np.where(closes, 1 + (worn - allowance <= slot.slot_length), 0)
-    shape = np.broadcast(ring, sprocket, count, new).shape
-    values = {
-        "ring": ring,
-        "sprocket": sprocket,
-        "pitches": count,
-        "taut": taut,
-        "new": new,
-        "worn": worn,
-        "allowance": allowance,
-        "left": slot.slot_length - new,
-        "wear_room": wear_room,
-        "chainstay": centre_at(slot, new),
-    }
-    spread = {name: plain(np.broadcast_to(value, shape)) for name, value in values.items()}
-    return Landing(**spread, code=int(code) if code.ndim == 0 else code)
+    return _landing(
+        ring=ring,
+        sprocket=sprocket,
+        pitches=count,
+        taut=taut,
+        new=new,
+        worn=worn,
+        allowance=allowance,
+        left=slot.slot_length - new,
+        wear_room=loop_length(furthest, **teeth) / count - 1.0,
+        chainstay=centre_at(slot, new),
+        code=code,
+    )
+
+
+def _landing(**fields: Any) -> Landing:
+    """A landing with every field of one shape; the code stays whole."""
+    names, values = list(fields), np.broadcast_arrays(*fields.values())
+    spread: Any = dict(zip(names, values, strict=True))
+    code = spread.pop("code")
+    numbers = {name: plain(value.astype(float)) for name, value in spread.items()}
+    return Landing(**numbers, code=int(code) if code.ndim == 0 else code)
 
 
 def closing(

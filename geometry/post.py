@@ -315,14 +315,6 @@ def post_check(
     reach = post_range(tube, post, saddle_stack=saddle_stack)
     lowest, highest = float(reach.lowest), float(reach.highest)
     low = along - lowest <= highest - along
-    over, under = along + _POST_BAND - highest, lowest + _POST_BAND - along
-    shorter = (
-        f"a post {np.ceil(under):.0f} mm shorter above the collar (less travel), "
-        "or a deeper or shorter seat tube"
-    )
-    remedy = shorter if low else f"a post {np.ceil(over):.0f} mm longer"
-    if lowest > highest:
-        remedy = f"a seat tube {np.ceil(lowest - highest):.0f} mm deeper, or another post"
     return judge(
         "post.range",
         figure=along,
@@ -331,10 +323,23 @@ def post_check(
         reason=f"The saddle is to be at {along:.0f} mm; "
         f"this post reaches {lowest:.0f} to {highest:.0f} mm here",
         source=source,
-        remedy=remedy,
+        remedy=_post_remedy(along, lowest, highest),
         sense="at least" if low else "at most",
         band=_POST_BAND,
         safety=True,
+    )
+
+
+def _post_remedy(along: float, lowest: float, highest: float) -> str:
+    """What would bring a saddle height well within a post's range."""
+    if lowest > highest:
+        return f"a seat tube {np.ceil(lowest - highest):.0f} mm deeper, or another post"
+    over, under = along + _POST_BAND - highest, lowest + _POST_BAND - along
+    if over > under:
+        return f"a post {np.ceil(over):.0f} mm longer"
+    return (
+        f"a post {np.ceil(under):.0f} mm shorter above the collar (less travel), "
+        "or a deeper or shorter seat tube"
     )
 
 

@@ -223,24 +223,27 @@ def toe_clearance(
     axis_x, axis_y = checked("axis_x", axis_x, "mm"), checked("axis_y", axis_y, "mm")
     if view not in ("pedal path", "from above"):
         raise InvalidInput("view", view, 'must be "pedal path" or "from above"')
-    swept = _Swept(
-        *np.broadcast_arrays(
-            wheel.x - axis_x,
-            wheel.y - axis_y,
-            wheel.radius - wheel.width / 2.0,
-            wheel.width / 2.0,
-            axis_x,
-            axis_y,
-            cos(head_angle),
-            sin(head_angle),
-            pedal.centre,
-            pedal.crank_length,
-            1.0 if view == "pedal path" else 0.0,
-        )
+    fields = (
+        wheel.x - axis_x,
+        wheel.y - axis_y,
+        wheel.radius - wheel.width / 2.0,
+        wheel.width / 2.0,
+        axis_x,
+        axis_y,
+        cos(head_angle),
+        sin(head_angle),
+        pedal.centre,
+        pedal.crank_length,
+        1.0 if view == "pedal path" else 0.0,
     )
+    return _closest(_Swept(*np.broadcast_arrays(*fields)))
+
+
+def _closest(swept: _Swept) -> Toe:
+    """The least way over the whole tyre."""
     u, phi = _first_look(swept)
-    clearance = swept.way(u, phi)
-    never = np.isinf(clearance)
+    never = np.isinf(swept.way(u, phi))
+    # where wheel and pedal never meet, steps are NaN and are never taken
     with np.errstate(invalid="ignore", divide="ignore"):
         for _ in range(_NEWTON_STEPS):
             u, phi = _newton_step(swept, u, phi)

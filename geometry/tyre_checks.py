@@ -137,12 +137,6 @@ def tyre_levels_check(
         missing = "the widest tyre for this rim size and axle position"
         remedy = f"ask the {source}"
         return unknown(code, missing=missing, source=source, remedy=remedy, safety=True)
-    further = [
-        other.slot_position
-        for other in levels
-        if other.slot_position > slot_position and other.recommended >= width
-    ]
-    slide = f", or the axle at {min(further):g} mm or further back" if further else ""
     return judge(
         code,
         figure=width,
@@ -151,11 +145,21 @@ def tyre_levels_check(
         reason=f"The tyre measures {width:g} mm; recommended up to {level.recommended:g}, "
         f"goes in up to {level.largest:g} mm",
         source=source,
-        remedy=f"a tyre of at most {level.recommended:g} mm{slide}",
+        remedy=f"a tyre of at most {level.recommended:g} mm{_slide(width, levels, slot_position)}",
         sense="at most",
         band=level.largest - level.recommended,
         safety=True,
     )
+
+
+def _slide(width: float, levels: Sequence[TyreLevels], slot_position: float) -> str:
+    """The nearest axle position further back for which the width is recommended, in words."""
+    further = [
+        level.slot_position
+        for level in levels
+        if level.slot_position > slot_position and level.recommended >= width
+    ]
+    return f", or the axle at {min(further):g} mm or further back" if further else ""
 
 
 def tyre_gap_check(
