@@ -154,8 +154,20 @@ def measuring_error(landmark: Landmark, way: Way) -> float:
 
 
 def to_model_scale(bodies: FloatArray) -> FloatArray:
-    """Bodies (..., landmarks) in mm and kg, with weight made a logarithm.
+    """Bodies with weight made a logarithm, as the model holds them.
 
+    Parameters
+    ----------
+    bodies : array, shape (..., landmarks)
+        [mm], weight [kg].
+
+    Returns
+    -------
+    array, shape (..., landmarks)
+        [mm], weight [ln kg].
+
+    Examples
+    --------
     >>> body = np.full((1, 16), 100.0)
     >>> round(float(to_model_scale(body)[0, 15]), 4)
     4.6052
@@ -293,6 +305,18 @@ def mean_bodies(model: BodyModel | None = None) -> Bodies:
 def to_natural_scale(scaled: FloatArray) -> Bodies:
     """Bodies from rows on the model's scale, the inverse of `to_model_scale`.
 
+    Parameters
+    ----------
+    scaled : array, shape (n, landmarks)
+        [mm], weight [ln kg].
+
+    Returns
+    -------
+    Bodies
+        [mm], weight [kg].
+
+    Examples
+    --------
     >>> round(float(to_natural_scale(np.full((1, 16), 4.0))["weight"][0]), 3)
     54.598
     """

@@ -80,6 +80,14 @@ def seated_hip(links: Linkage, saddle: Point) -> Point:
     -------
     tuple
         x, y [mm].
+
+    Examples
+    --------
+    >>> from geometry.body import mean_bodies
+    >>> from geometry.linkage import linkage
+    >>> x, y = seated_hip(linkage(mean_bodies()), (-200.0, 700.0))
+    >>> y.round(1).tolist()
+    [729.7, 738.4]
     """
     return saddle[0], saddle[1] + hip_above_saddle(links)
 

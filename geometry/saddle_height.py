@@ -89,6 +89,13 @@ def hip_above_saddle(links: Linkage) -> Any:
     -------
     array
         (n,) [mm].
+
+    Examples
+    --------
+    >>> from geometry.body import mean_bodies
+    >>> from geometry.linkage import linkage
+    >>> hip_above_saddle(linkage(mean_bodies())).round(1).tolist()
+    [29.7, 38.4]
     """
     return links.hip_above_crotch + HIP_SETTLE
 

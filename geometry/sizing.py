@@ -140,6 +140,14 @@ def hard_limits_met(seating: Seating, windows: PostureWindows) -> NDArray[np.boo
     Returns
     -------
     array of bool, shape (S, n)
+
+    Examples
+    --------
+    >>> from geometry.body import mean_bodies
+    >>> from geometry.fit_examples import TRAIL, example_grid
+    >>> seating = seat(example_grid(), linkage(mean_bodies()), TRAIL)
+    >>> hard_limits_met(seating, TRAIL).sum(axis=1).tolist()
+    [2, 2, 2, 1, 1]
     """
     room = seating.straddle_room >= windows.straddle_room_least
     post = np.abs(seating.saddle_miss) <= windows.saddle_tolerance

@@ -163,6 +163,15 @@ def seat(grid: CockpitGrid, links: Linkage, windows: PostureWindows) -> Seating:
     ------
     NoSolution
         A leg too short for the cranks of some size.
+
+    Examples
+    --------
+    >>> from geometry.body import mean_bodies
+    >>> from geometry.fit_examples import TRAIL, example_grid
+    >>> from geometry.linkage import linkage
+    >>> seating = seat(example_grid(), linkage(mean_bodies()), TRAIL)
+    >>> seating.saddle_height[2].round(0).tolist()
+    [752.0, 685.0]
     """
     axis = grid.post_axis()
     cranks = grid.crank_length[:, np.newaxis]
@@ -206,6 +215,17 @@ def postures(
     -------
     PostureFigures
         Arrays that broadcast to (C, n).
+
+    Examples
+    --------
+    >>> from geometry.body import mean_bodies
+    >>> from geometry.fit_examples import TRAIL, example_grid
+    >>> from geometry.linkage import linkage
+    >>> grid, riders = example_grid(), linkage(mean_bodies())
+    >>> found = postures(
+    ...     grid, 2, links=riders, seating=seat(grid, riders, TRAIL), windows=TRAIL)
+    >>> found.trunk_angle.shape
+    (30, 2)
     """
     dtype = links.trunk.dtype
     columns = (grid.grip_x, grid.grip_y, grid.grip_half_width, grid.stem_departure)

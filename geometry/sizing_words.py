@@ -109,8 +109,21 @@ what it is compared with."""
 
 
 def amount(value: float, unit: Unit) -> str:
-    """A figure rounded for reading.
+    """A figure rounded for reading, without its sign.
 
+    Parameters
+    ----------
+    value : float
+        [mm] or [°].
+    unit : {'mm', '°'}
+        Which of them.
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
     >>> amount(-20.6, "mm"), amount(3.4, "°")
     ('21 mm', '3°')
     """
@@ -294,7 +307,7 @@ def summary(
     Parameters
     ----------
     leading : sequence of (str, float)
-        The size or two sizes and their chances; empty when none of the sizes suits.
+        The size or two sizes and their chances [1]; empty when none of the sizes suits.
     none : float
         Probability that no size is acceptable [1].
     figures : sequence of SizeFigures
