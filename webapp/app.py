@@ -7,10 +7,12 @@ from contextlib import asynccontextmanager
 
 from fastapi import APIRouter, FastAPI
 from sqlalchemy import text
+from starlette.middleware.gzip import GZipMiddleware
 
 from webapp.api import routes as api
 from webapp.build import pages as build
 from webapp.catalogue import setup
+from webapp.compare import pages as compare
 from webapp.ground.assets import StaticFolder
 from webapp.ground.database import make_engine
 from webapp.ground.dependencies import ReadingSession
@@ -18,12 +20,20 @@ from webapp.ground.failures import add_failure_answers, domain_error
 from webapp.ground.security import SameSiteWrites, SecurityHeaders
 from webapp.ground.settings import Settings
 from webapp.look import pages as look
+from webapp.quote import pages as quote
 from webapp.table import pages as table
 
 LARGEST_BODY = 1_000_000  # bytes; the largest form is a customer's note
 
 # The rooms of the house. A new package adds its `pages.router` here.
-ROUTERS: tuple[APIRouter, ...] = (look.router, build.router, table.router, api.router)
+ROUTERS: tuple[APIRouter, ...] = (
+    look.router,
+    build.router,
+    compare.router,
+    table.router,
+    quote.router,
+    api.router,
+)
 
 health = APIRouter()
 
@@ -74,6 +84,7 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     app.state.settings = settings or Settings()
     add_failure_answers(app)
     app.add_middleware(SameSiteWrites, answer=domain_error)
+    app.add_middleware(GZipMiddleware, minimum_size=1000)
     app.add_middleware(SecurityHeaders, behind_tls=app.state.settings.behind_tls)
     app.mount("/static", StaticFolder(), name="static")
     for router in (health, *ROUTERS):

@@ -38,11 +38,6 @@ class Amount(Frozen):
         """Freeze an amount."""
         return cls(minor=money.minor, currency=money.currency, printed=money.format())
 
-    @property
-    def bare(self) -> str:
-        """As printed, without the currency that the column's heading states."""
-        return self.printed.removesuffix(f" {self.currency}")
-
 
 class Letterhead(Frozen):
     """Who quotes."""

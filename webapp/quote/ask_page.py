@@ -1,0 +1,133 @@
+"""The page on which a rider asks for a quote."""
+
+from __future__ import annotations
+
+import secrets
+from dataclasses import dataclass, field
+from urllib.parse import quote
+
+from webapp.build.choice import ReadChoice, query_of
+from webapp.build.context import PrintedLine, price_lines, price_totals
+from webapp.build.pricing import SCOPE_WORDS
+from webapp.build.service import BuildResult
+from webapp.catalogue.views import Catalogue
+from webapp.ground.errors import DomainError, Invalid, Problem
+from webapp.quote.asking import orderable
+from webapp.quote.assembly_notes import settings_of
+from webapp.quote.content import Setting
+
+LABELS = {"name": "Your name", "mail": "Your mail address", "note": "Your note"}
+
+
+def new_key() -> str:
+    """A key for one form, so that sending it twice makes one quote."""
+    return secrets.token_urlsafe(18)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Typed:
+    """What stands in the form, as typed."""
+
+    name: str = ""
+    mail: str = ""
+    note: str = ""
+    key: str = field(default_factory=new_key)
+
+
+@dataclass(frozen=True, kw_only=True)
+class AskPage:
+    """Everything the page's templates know.
+
+    ``refusals`` are reasons why this build cannot be quoted; with any of them
+    the page holds no form, unless something had been typed into it. ``trouble``
+    is what went wrong without a field to point at.
+    """
+
+    model: str
+    size: str
+    revision: int
+    scope_words: str
+    action: str
+    build_address: str
+    refusals: tuple[Problem, ...]
+    trouble: str
+    lines: tuple[PrintedLine, ...]
+    totals: tuple[PrintedLine, ...]
+    settings: tuple[Setting, ...]
+    lead_time: str
+    valid_days: int
+    shop: str
+    typed: Typed
+    show_form: bool
+    errors: tuple[tuple[str, str], ...]
+    field_errors: dict[str, str]
+
+
+def ask_page(
+    catalogue: Catalogue,
+    read: ReadChoice,
+    typed: Typed,
+    *,
+    asked: str,
+    error: DomainError | None = None,
+) -> AskPage:
+    """The page of one build, with what was wrong if a quote was asked for in vain.
+
+    Parameters
+    ----------
+    catalogue : Catalogue
+    read : ReadChoice
+        The build as its address gives it.
+    typed : Typed
+        What stands in the form.
+    asked : str
+        Query of the request, to lead back to the very same build.
+    error : DomainError, optional
+        Why asking failed.
+
+    Returns
+    -------
+    AskPage
+    """
+    result, refusals = _judged(catalogue, read)
+    query = asked if refusals else query_of(read.choice)
+    slug, shop = quote(catalogue.model.slug), catalogue.settings
+    at_fields, trouble = _errors(error, refusals)
+    return AskPage(
+        model=catalogue.model.name,
+        size=catalogue.size(read.choice.size).name,
+        revision=catalogue.revision.number,
+        scope_words=SCOPE_WORDS[read.choice.scope],
+        action=f"/quote/{slug}?{query}",
+        build_address=f"/build/{slug}?{query}",
+        refusals=refusals,
+        trouble=trouble,
+        lines=price_lines(result.price) if result else (),
+        totals=price_totals(result.price) if result else (),
+        settings=settings_of(result) if result else (),
+        lead_time=f"{shop.lead_time_weeks:g} weeks",
+        valid_days=shop.quote_valid_days,
+        shop=shop.letterhead.name,
+        typed=typed,
+        show_form=not refusals or any((typed.name, typed.mail, typed.note)),
+        errors=tuple((name, f"{LABELS[name]}: {words}") for name, words in at_fields.items()),
+        field_errors=at_fields,
+    )
+
+
+def _judged(
+    catalogue: Catalogue, read: ReadChoice
+) -> tuple[BuildResult | None, tuple[Problem, ...]]:
+    """The computed build, or every reason why it cannot be quoted."""
+    try:
+        return orderable(catalogue, read.strict()), ()
+    except Invalid as error:
+        return None, error.problems
+
+
+def _errors(error: DomainError | None, refusals: tuple[Problem, ...]) -> tuple[dict[str, str], str]:
+    """Messages at fields of the form, and what concerns none of them nor the build."""
+    wrong = error.problems if error else ()
+    at_fields = {p.field: p.remedy for p in wrong if p.field in LABELS}
+    rest = [p.remedy for p in wrong if p.field not in LABELS and not refusals]
+    return at_fields, "; ".join(rest)

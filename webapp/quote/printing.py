@@ -1,0 +1,114 @@
+"""The quote sheet as PDF.
+
+Everything goes to the typesetter as one piece of data and is shown as values, so
+that no text can become markup. It reads templates and nothing else from its
+folder, uses the fonts in ``static/fonts/print`` alone, and takes its clock from
+the quote, so that the same quote gives the same bytes.
+"""
+
+from __future__ import annotations
+
+import json
+import logging
+from functools import cache
+from typing import Any, Literal
+
+import typst
+
+from webapp.ground.paths import STATIC, TEMPLATES
+from webapp.quote.finding import QuoteView
+from webapp.quote.sheet import day_in_words, qr_svg
+
+log = logging.getLogger(__name__)
+
+Paper = Literal["A4", "Letter"]
+PRINT = TEMPLATES / "print"
+
+_PAPERS: dict[Paper, str] = {"A4": "a4", "Letter": "us-letter"}
+
+
+@cache
+def fonts() -> typst.Fonts:
+    """The fonts sheets are set in, read once; none of the system's."""
+    return typst.Fonts(
+        include_system_fonts=False,
+        include_embedded_fonts=False,
+        font_paths=[str(STATIC / "fonts" / "print")],
+    )
+
+
+def quote_pdf(quote: QuoteView, *, link: str, paper: Paper) -> bytes:
+    """The sheet of a quote as PDF.
+
+    Parameters
+    ----------
+    quote : QuoteView
+    link : str
+        Its public address, printed and in the QR code.
+    paper : {"A4", "Letter"}
+
+    Returns
+    -------
+    bytes
+        Tagged and checked against PDF/UA-1. A text with characters that no font
+        here has cannot pass that check; it is printed without it.
+    """
+    data = json.dumps(sheet_data(quote, link=link, paper=paper), ensure_ascii=False)
+    try:
+        return _compiled(data, quote, ["ua-1"])
+    except typst.TypstError as error:
+        log.warning("quote %s printed without PDF/UA-1: %s", quote.number, error.message)
+        return _compiled(data, quote, [])
+
+
+def sheet_data(quote: QuoteView, *, link: str, paper: Paper) -> dict[str, Any]:
+    """Everything the sheet's template is given."""
+    content = quote.content
+    currency = content.price.gross.currency
+    return {
+        "paper": _PAPERS[paper],
+        "number": quote.number,
+        "version": str(quote.version),
+        "date": day_in_words(quote.created_at.date()),
+        "valid_until": day_in_words(content.valid_until),
+        "customer": {"name": quote.customer.name, "mail": quote.customer.mail},
+        "note": quote.customer.note,
+        "link": link,
+        "qr": qr_svg(link),
+        "content": content.model_dump(
+            mode="json",
+            exclude={"figures": {"__all__": {"explain"}}, "drawing": {"full", "compact"}},
+        ),
+        "lines": [
+            {
+                "place": line.place,
+                "item": line.item,
+                "amount": _bare(line.amount.printed, currency),
+            }
+            for line in content.price.lines
+        ],
+        "totals": [
+            {"label": total.label, "amount": _bare(total.amount, currency), "main": total.main}
+            for total in content.price.totals
+        ],
+        "currency": currency,
+    }
+
+
+def _bare(printed: str, currency: str) -> str:
+    """An amount without the currency that the column's heading states."""
+    return printed.removesuffix(f" {currency}")
+
+
+def _compiled(data: str, quote: QuoteView, standards: list[Any]) -> bytes:
+    compiler = typst.Compiler(
+        input=str(PRINT / "quote.typ"),
+        root=str(PRINT),
+        font_paths=fonts(),
+        ignore_system_fonts=True,
+        sys_inputs={"data": data},
+    )
+    made = compiler.compile(format="pdf", pdf_standards=standards, timestamp=quote.created_at)
+    if not isinstance(made, bytes):
+        raise TypeError("the typesetter gave no single document")
+    return made

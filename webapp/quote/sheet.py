@@ -1,0 +1,137 @@
+"""One quote as its sheet shows it, on the web and on paper alike."""
+
+from __future__ import annotations
+
+import io
+from dataclasses import dataclass
+from datetime import date
+
+import segno
+from markupsafe import Markup
+
+from webapp.build.context import PrintedLine
+from webapp.quote.content import FrozenCheck, QuoteContent
+from webapp.quote.customer import Customer
+from webapp.quote.finding import QuoteView
+from webapp.quote.tables import ACCEPTED, DECLINED, DRAFT, EXPIRED, WITHDRAWN
+
+_STATE_WORDS = {
+    DRAFT: "This is a draft; the shop has not sent it.",
+    ACCEPTED: "This quote is accepted.",
+    DECLINED: "This quote was declined.",
+    WITHDRAWN: "The shop has withdrawn this quote.",
+    EXPIRED: "This quote is no longer valid. Open its build and ask for a new one.",
+}
+
+
+@dataclass(frozen=True, kw_only=True)
+class SheetPage:
+    """Everything a quote's page knows; all but state, link and addresses is frozen."""
+
+    number: str
+    version: int
+    date: str
+    valid_until: str
+    state: str
+    state_words: str
+    customer: Customer
+    note_lines: tuple[str, ...]
+    content: QuoteContent
+    lines: tuple[PrintedLine, ...]
+    totals: tuple[PrintedLine, ...]
+    not_clear: tuple[FrozenCheck, ...]
+    not_known: tuple[FrozenCheck, ...]
+    clear: tuple[FrozenCheck, ...]
+    drawing: Markup
+    link: str
+    qr: Markup
+    build_address: str
+    pdf: tuple[tuple[str, str], ...]
+
+
+def sheet_page(quote: QuoteView, *, link: str, today: date) -> SheetPage:
+    """A quote ready to be shown.
+
+    Parameters
+    ----------
+    quote : QuoteView
+    link : str
+        Its public address, where it can be reached today; not frozen, since a
+        shop may move its site.
+    today : date
+        For what becomes of a quote with time.
+
+    Returns
+    -------
+    SheetPage
+    """
+    content = quote.content
+    state = quote.state_on(today)
+    return SheetPage(
+        number=quote.number,
+        version=quote.version,
+        date=day_in_words(quote.created_at.date()),
+        valid_until=day_in_words(content.valid_until),
+        state=state,
+        state_words=_STATE_WORDS.get(state, ""),
+        customer=quote.customer,
+        note_lines=tuple(quote.customer.note.splitlines()),
+        content=content,
+        lines=_lines(content),
+        totals=_totals(content),
+        not_clear=content.outcomes("no", "tight"),
+        not_known=content.outcomes("unknown"),
+        clear=content.outcomes("clear"),
+        drawing=_drawing(content),
+        link=link,
+        qr=Markup(qr_svg(link)),  # noqa: S704  # made of squares, holds no text of anybody's
+        build_address=f"/build/{content.build.model_slug}?{content.build.query}",
+        pdf=_pdf_addresses(quote),
+    )
+
+
+def day_in_words(day: date) -> str:
+    """A day as sheets write it, the same in every locale.
+
+    >>> day_in_words(date(2026, 3, 1))
+    '1 March 2026'
+    """
+    months = "January February March April May June July August September October November December"
+    return f"{day.day} {months.split()[day.month - 1]} {day.year}"
+
+
+def qr_svg(link: str) -> str:
+    """A QR code of a link as one SVG that scales, black on nothing.
+
+    >>> qr_svg("https://shop.example/q/x")[:4]
+    '<svg'
+    """
+    out = io.BytesIO()
+    code = segno.make(link, micro=False, error="m")
+    code.save(out, kind="svg", border=2, omitsize=True, xmldecl=False, nl=False, svgclass="qr")
+    return out.getvalue().decode()
+
+
+def _lines(content: QuoteContent) -> tuple[PrintedLine, ...]:
+    return tuple(
+        PrintedLine(label=line.place, note=line.item, amount=line.amount.printed, key=line.key)
+        for line in content.price.lines
+    )
+
+
+def _totals(content: QuoteContent) -> tuple[PrintedLine, ...]:
+    return tuple(
+        PrintedLine(label=t.label, note="", amount=t.amount, key=f"total-{at}", main=t.main)
+        for at, t in enumerate(content.price.totals)
+    )
+
+
+def _drawing(content: QuoteContent) -> Markup:
+    drawn = content.drawing.full + content.drawing.compact
+    return Markup(drawn)  # noqa: S704  # frozen as drawn, when every text in it was escaped
+
+
+def _pdf_addresses(quote: QuoteView) -> tuple[tuple[str, str], ...]:
+    """The sheet for both papers, the shop's own first."""
+    papers = sorted(("A4", "Letter"), key=lambda paper: paper != quote.content.paper)
+    return tuple((paper, f"/q/{quote.token}/sheet.pdf?paper={paper.lower()}") for paper in papers)
