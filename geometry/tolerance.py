@@ -12,7 +12,7 @@ as independent, and add in squares.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal, get_args
 
@@ -57,6 +57,9 @@ class Tolerance(Checked):
             remedy = 'must be "drawn", "made" or "measured"'
             raise InvalidInput("kind", self.kind, remedy)
 
+
+Figures = Callable[[Bike], Mapping[str, Num]]
+"""From a bike to its figures, by their keys."""
 
 Tolerances = Mapping[str, Tolerance | Sequence[Tolerance]]
 """Tolerances by their input's key in the glossary (``"frame.head_angle"``)."""
@@ -132,7 +135,9 @@ class Interval:
         return ranked[0][0] if ranked and ranked[0][1] > 0 else None
 
 
-def sensitivities(bike: Bike, by: Iterable[str] | None = None) -> Sensitivities:
+def sensitivities(
+    bike: Bike, by: Iterable[str] | None = None, *, of: Figures = figures
+) -> Sensitivities:
     """How every figure of a bike follows its inputs, exactly.
 
     Parameters
@@ -141,6 +146,8 @@ def sensitivities(bike: Bike, by: Iterable[str] | None = None) -> Sensitivities:
         One bike, or arrays of bikes.
     by : iterable of str, optional
         Keys of the inputs; all of the bike's if not given.
+    of : callable, optional
+        From a bike to other figures than those of the standing bike.
 
     Returns
     -------
@@ -166,7 +173,7 @@ def sensitivities(bike: Bike, by: Iterable[str] | None = None) -> Sensitivities:
     -0.9
     """
     keys = tuple(numbers(bike)) if by is None else tuple(by)
-    return Sensitivities(inputs=keys, values=figures(bike), slopes=jacobian(figures, bike, keys))
+    return Sensitivities(inputs=keys, values=of(bike), slopes=jacobian(of, bike, keys))
 
 
 def standard_deviation(tolerance: Tolerance | Sequence[Tolerance]) -> Num:
@@ -226,7 +233,11 @@ def applying(bike: Bike, tolerances: Tolerances) -> dict[str, Sequence[Tolerance
 
 
 def intervals(
-    bike: Bike, tolerances: Tolerances, results: Iterable[str] | None = None
+    bike: Bike,
+    tolerances: Tolerances,
+    results: Iterable[str] | None = None,
+    *,
+    of: Figures = figures,
 ) -> dict[str, Interval]:
     """Every figure of a bike with its interval, from the tolerances of its inputs.
 
@@ -239,6 +250,8 @@ def intervals(
         that the bike does not have are left out.
     results : iterable of str, optional
         Keys of the figures wanted; all if not given.
+    of : callable, optional
+        From a bike to other figures than those of the standing bike.
 
     Returns
     -------
@@ -268,7 +281,7 @@ def intervals(
     65.5 ± 0.2, most from frame.head_angle
     """
     applied = applying(bike, tolerances)
-    found = sensitivities(bike, applied)
+    found = sensitivities(bike, applied, of=of)
     wanted = list(found.values if results is None else results)
     for name in wanted:
         entry(name)
