@@ -16,7 +16,7 @@ Outcome = Literal["clear", "tight", "no"]
 Unit = Literal["mm", "°"]
 
 SMALL: Mapping[Unit, float] = {"mm": 3.0, "°": 1.0}
-"""Differences between two sizes below this go unmentioned."""
+"""Smaller differences are not felt and go unmentioned."""
 
 NEGLIGIBLE = 0.5
 """A post that misses by less is as good as right [mm]."""
@@ -236,6 +236,8 @@ def _reach(figures: SizeFigures, windows: PostureWindows) -> Reason:
     surplus = figures.reach_surplus
     word = "stretched" if surplus > 0.0 else "cramped"
     text = f"{word} by {amount(surplus, 'mm')} against the middle of what {windows.style} asks"
+    if abs(surplus) < SMALL["mm"]:
+        text = f"reach in the middle of what {windows.style} asks"
     return Reason("reach_surplus", text, surplus, "mm", "clear")
 
 
@@ -307,9 +309,9 @@ def summary(
     Parameters
     ----------
     leading : sequence of (str, float)
-        The size or two sizes and their chances [1]; empty when none of the sizes suits.
+        The size or two sizes and their chances [fraction]; empty when none suits.
     none : float
-        Probability that no size is acceptable [1].
+        Probability that no size is acceptable [fraction].
     figures : sequence of SizeFigures
         Every size, for the reason when none suits.
     windows : PostureWindows

@@ -163,6 +163,12 @@ def test_grave_reasons_come_first() -> None:
     assert found[2].text.startswith("cramped by 9 mm")
 
 
+def test_a_reach_that_is_right_is_said_without_a_figure() -> None:
+    middles = {name: getattr(TRAIL, name).middle for name in WINDOW_WORDS}
+    figures = SizeFigures("M", 0, middles, 0.0, True, -1.2, 760.0, 0.0, 90.0)
+    assert reasons(figures, TRAIL)[0].text == "reach in the middle of what trail asks"
+
+
 def test_a_post_that_cannot_go_low_enough_is_said_when_no_size_suits() -> None:
     middles = {name: getattr(TRAIL, name).middle for name in WINDOW_WORDS}
     high = SizeFigures("S", 0, middles, 0.0, True, 0.0, 560.0, -40.0, 90.0)
