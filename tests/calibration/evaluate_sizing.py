@@ -15,7 +15,7 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -208,8 +208,8 @@ def table(scores: Scores) -> str:
     )
 
 
-def evaluate(path: Path, *, style: str, draws: int) -> str:
-    """Run the evaluation on a survey file and return its report."""
+def evaluate(path: Path, *, style: str, draws: int) -> Iterator[str]:
+    """Run the evaluation on a survey file; its report, a piece at a time."""
     grid, windows = example_grid(), STYLES[style]
     train, held = split(read_survey(path), share=SHARE_HELD_OUT, seed=SEED)
     rng = np.random.default_rng(SEED)
@@ -217,15 +217,14 @@ def evaluate(path: Path, *, style: str, draws: int) -> str:
     known, unseen = (gather(part, grid, windows, rng) for part in (train, held))
     classes = len(grid.sizes) + 1
     counts = np.bincount(unseen.best, minlength=classes)
-    lines = [
-        f"style {style}; fitted to {len(known.best)} people, tried on {len(unseen.best)} others",
-        "best by all landmarks: "
-        + ", ".join(f"{n} {c}" for n, c in zip((*grid.sizes, "none"), counts, strict=True)),
-    ]
+    yield f"style {style}; fitted to {len(known.best)} people, tried on {len(unseen.best)} others"
+    yield "best by all landmarks: " + ", ".join(
+        f"{n} {c}" for n, c in zip((*grid.sizes, "none"), counts, strict=True)
+    )
     for name, question in (("stature", STATURE), ("inseam", INSEAM)):
         chart = fit_chart(known.told[question], known.best, classes=classes, bands=BANDS)
         scores = score(chart.probabilities(unseen.told[question]), unseen.best, unseen.suits)
-        lines.append(report(f"chart of {name}", scores))
+        yield report(f"chart of {name}", scores)
     for questions, with_sex in (
         ((STATURE,), False),
         ((STATURE,), True),
@@ -248,8 +247,8 @@ def evaluate(path: Path, *, style: str, draws: int) -> str:
         names = {"crotch_height": "inseam", "sternal_notch_height": "notch"}
         name = " + ".join(names.get(q[0], q[0]) for q in questions) + " + sex" * with_sex
         scores = score(chances, unseen.best, unseen.suits)
-        lines += [report(name, scores), table(scores)]
-    return "\n".join(lines) + "\n"
+        yield report(name, scores)
+        yield table(scores)
 
 
 if __name__ == "__main__":
@@ -258,4 +257,6 @@ if __name__ == "__main__":
     parser.add_argument("--style", choices=sorted(STYLES), default="trail")
     parser.add_argument("--draws", type=int, default=2000)
     options = parser.parse_args()
-    sys.stdout.write(evaluate(options.survey, style=options.style, draws=options.draws))
+    for piece in evaluate(options.survey, style=options.style, draws=options.draws):
+        sys.stdout.write(f"{piece}\n")
+        sys.stdout.flush()
