@@ -19,7 +19,6 @@ from typing import Any
 import numpy as np
 
 from geometry.angles import FloatArray, Num
-from geometry.checks import Check, judge
 from geometry.drivetrain import CHAIN_PITCH, Drive, centre_distance, loop_length
 from geometry.errors import InvalidInput
 from geometry.inputs import checked, plain, whole
@@ -341,54 +340,3 @@ def ranked(
         step = checked("ratio_step", ratio_step, "of the ratio", above=0)
         miss = miss + np.abs(landing.ring / landing.sprocket / ratio - 1.0) / step
     return np.lexsort((-np.asarray(landing.left), miss, -np.asarray(landing.code)))
-
-
-def agreement(position: float, landing: Landing, *, tolerance: float = 0.5) -> Check:
-    """Whether the axle position chosen is one at which the loop closes.
-
-    Parameters
-    ----------
-    position : float [mm]
-        Chosen slot position.
-    landing : Landing
-        What closes, as from `closing`.
-    tolerance : float [mm]
-        How far the two may differ and still be the same setting on the bench.
-
-    Returns
-    -------
-    Check
-        Code ``drive.axle_position``: the figure is how far the position is from
-        the nearest one that closes; the remedy names that one and its count.
-
-    Raises
-    ------
-    InvalidInput
-        A position or tolerance that is no usable number.
-
-    Examples
-    --------
-    >>> slot = Slot(chainstay_length=420.0, bb_drop=60.0, slot_length=22.0)
-    >>> agreement(5.0, closing(slot, ring=32, sprocket=20)).remedy
-    'set the axle at 11.2 mm with a loop of 94 pitches'
-    """
-    position = float(checked("slot_position", position, "mm", least=0))
-    tolerance = float(checked("tolerance", tolerance, "mm", least=0))
-    code, source = "drive.axle_position", "plane geometry of the closed loop"
-    new, pitches = np.atleast_1d(landing.new), np.atleast_1d(landing.pitches)
-    if new.size == 0:
-        reason = "No count closes with the axle inside this slot"
-        remedy = "choose another ring or sprocket, a half link or a tensioner"
-        return Check(code=code, outcome="no", reason=reason, source=source, remedy=remedy)
-    nearest = int(np.argmin(np.abs(new - position)))
-    return judge(
-        code,
-        figure=abs(float(new[nearest]) - position),
-        limit=tolerance,
-        unit="mm",
-        reason=f"The axle is set at {position:.1f} mm; "
-        f"{pitches[nearest]:g} pitches close at {new[nearest]:.1f} mm",
-        source=source,
-        remedy=f"set the axle at {new[nearest]:.1f} mm with a loop of {pitches[nearest]:g} pitches",
-        sense="at most",
-    )
