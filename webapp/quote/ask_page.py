@@ -6,7 +6,7 @@ import secrets
 from dataclasses import dataclass, field
 from urllib.parse import quote
 
-from webapp.build.choice import ReadChoice, query_of
+from webapp.build.choice import PLACE_OF, POSITIONS, ReadChoice, query_of
 from webapp.build.context import PrintedLine, price_lines, price_totals
 from webapp.build.pricing import SCOPE_WORDS
 from webapp.build.service import BuildResult
@@ -35,6 +35,32 @@ class Typed:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Refusal:
+    """One reason why a build cannot be quoted: where, what stands there, what would be right."""
+
+    label: str
+    value: str
+    remedy: str
+
+
+_POSITION_LABELS = {position.name: position.label for position in POSITIONS}
+_OTHER_LABELS = {"rev": "Revision", "build": "Build", "extra": "Extras"}
+
+
+def refusal_of(problem: Problem) -> Refusal:
+    """A problem of a build in the words of the build page.
+
+    >>> refusal_of(Problem("slot", "99", "between 0 and 20 mm")).label
+    'Axle position'
+    """
+    place = PLACE_OF.get(problem.field)
+    labels = _POSITION_LABELS | _OTHER_LABELS
+    label = place.label if place else labels.get(problem.field, problem.field.replace("_", " "))
+    value = "" if problem.value is None else str(problem.value)
+    return Refusal(label=label, value=value, remedy=problem.remedy)
+
+
+@dataclass(frozen=True, kw_only=True)
 class AskPage:
     """Everything the page's templates know.
 
@@ -49,7 +75,7 @@ class AskPage:
     scope_words: str
     action: str
     build_address: str
-    refusals: tuple[Problem, ...]
+    refusals: tuple[Refusal, ...]
     trouble: str
     lines: tuple[PrintedLine, ...]
     totals: tuple[PrintedLine, ...]
@@ -100,7 +126,7 @@ def ask_page(
         scope_words=SCOPE_WORDS[read.choice.scope],
         action=f"/quote/{slug}?{query}",
         build_address=f"/build/{slug}?{query}",
-        refusals=refusals,
+        refusals=tuple(map(refusal_of, refusals)),
         trouble=trouble,
         lines=price_lines(result.price) if result else (),
         totals=price_totals(result.price) if result else (),

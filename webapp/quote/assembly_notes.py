@@ -41,7 +41,7 @@ def _settings(result: BuildResult) -> Iterator[Setting]:
         yield Setting(label="Saddle", value=f"{abs(choice.rail):g} mm {way}", note="on its rails")
     if sag := assembly.states.get(SAGGED):
         used, travel = float(sag.fork_compression), float(assembly.build.fork.travel)
-        note = f"{used / travel:.0%} of {travel:g} mm of travel, rider on the bike"
+        note = f"{100 * used / travel:.0f} % of {travel:g} mm of travel, rider on the bike"
         yield Setting(label="Fork sag", value=_mm(used), note=note)
 
 
