@@ -302,3 +302,49 @@ def reaction_arm_check(*, fixing: str | None, needed: bool, source: str) -> Chec
         remedy="" if fixing else remedy,
         safety=True,
     )
+
+
+def ring_check(*, ring: int, most: float | None, source: str = "builder") -> Check:
+    """Whether the stays leave room for a chain ring.
+
+    Parameters
+    ----------
+    ring : int
+        Teeth.
+    most : float or None
+        Most teeth the stays allow at its chainline, as the builder states it or
+        as `largest_ring` finds it; ``None`` when neither is known.
+    source : str
+        Where that comes from.
+
+    Returns
+    -------
+    Check
+        Code ``drive.ring_room``, of safety.
+
+    Raises
+    ------
+    InvalidInput
+        Teeth not whole.
+
+    Examples
+    --------
+    >>> ring_check(ring=36, most=largest_ring(75.0, gap=4.0)).remedy
+    'a ring of at most 33 teeth'
+    """
+    code = "drive.ring_room"
+    teeth = whole("ring", ring, "teeth", least=FEWEST_TEETH)
+    if most is None:
+        missing = "the largest ring the stays allow"
+        return unknown(code, missing=missing, source=source, remedy="ask the builder", safety=True)
+    return judge(
+        code,
+        figure=float(teeth),
+        limit=most,
+        unit="teeth",
+        reason=f"The ring has {ring} teeth; the stays allow {most:g}",
+        source=source,
+        remedy=f"a ring of at most {most:g} teeth",
+        sense="at most",
+        safety=True,
+    )

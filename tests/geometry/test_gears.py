@@ -18,6 +18,7 @@ from geometry.gears import (
     largest_ring,
     outside_diameter,
     reaction_arm_check,
+    ring_check,
     smallest_ring,
 )
 
@@ -112,3 +113,11 @@ def test_reaction_arm() -> None:
         assert check.safety
         outcomes.append(check.outcome)
     assert outcomes == ["clear", "no", None]
+
+
+@pytest.mark.parametrize(("ring", "outcome"), [(33, "clear"), (34, "no")])
+def test_a_ring_s_room(ring: int, outcome: str) -> None:
+    check = ring_check(ring=ring, most=33.0)
+    assert check.outcome == outcome
+    assert check.safety
+    assert ring_check(ring=ring, most=None).outcome is None
