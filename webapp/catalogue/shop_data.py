@@ -7,7 +7,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
-from webapp.catalogue.fields import Data, Mismatch, Name, Text, mm, number
+from webapp.catalogue.fields import Data, Mismatch, Name, Text, deg, mm, number
 
 Percent = Annotated[
     Decimal, number("share", 0, 100, "%", "a share of the price lies between none and all")
@@ -15,38 +15,59 @@ Percent = Annotated[
 
 
 class Window(Data):
-    """A range a figure should lie in, and the value aimed at."""
+    """A range a figure should lie in; ``weight`` is its share among the others, 0 only shows it."""
 
     low: float
-    aim: float
     high: float
+    weight: Annotated[float, number("weight", 0, 100, "", "shares are told apart within it")] = 1.0
 
     @model_validator(mode="after")
     def _ordered(self) -> Self:
-        if not self.low <= self.aim <= self.high:
-            raise Mismatch("aim", "between low and high")
+        if not self.low < self.high:
+            raise Mismatch("high", "more than low")
         return self
 
 
 class PostureWindows(Data):
-    """How a rider sits in one style; the builder's choice, not a law.
+    """How a rider sits and stands in one style; the builder's choice, not a law.
 
     Angles in degrees, lengths in mm. Trunk is from the level; elbow and knee
     flexion are from straight; the shoulder's is between trunk and upper arm.
-    ``bar_above_saddle`` is positive for a bar above the saddle's top;
-    ``stem_change`` is from the length the size was drawn for.
+    ``bar_above_saddle`` is positive for grips above the saddle's top;
+    ``stem_departure`` is from the length the size was drawn for;
+    ``knee_flexion`` is wanted at the lowest pedal, standing still.
     """
 
     trunk_angle: Window
     elbow_flexion: Window
     shoulder_angle: Window
-    knee_flexion: Window
     bar_above_saddle: Window
-    stem_change: Window
-    standover_room: Annotated[
+    standing_trunk_angle: Window
+    standing_elbow_flexion: Window
+    grips_to_rear_axle: Window
+    stem_departure: Window
+    straddle_room_least: Annotated[
         float, mm("least room over the top tube", 0, 200, "riders stand over their bikes")
     ]
-    grips_to_rear_axle: Window | None = None
+    straddle_room_clear: Annotated[
+        float, mm("room over the top tube that is clear", 0, 300, "riders stand over their bikes")
+    ]
+    knee_flexion: Annotated[float, deg("knee flexion wanted", 5, 60, "legs push within")]
+    saddle_tolerance: Annotated[
+        float, mm("how far a post may miss the saddle height", 0, 30, "riders feel more")
+    ]
+    standing_hip_behind: Annotated[
+        float, mm("hips behind the BB when standing", -100, 400, "riders stand within")
+    ]
+    standing_knee_flexion: Annotated[
+        float, deg("knee flexion when standing", 0, 90, "riders stand within")
+    ]
+
+    @model_validator(mode="after")
+    def _room_rises(self) -> Self:
+        if self.straddle_room_clear < self.straddle_room_least:
+            raise Mismatch("straddle_room_clear", "at least straddle_room_least")
+        return self
 
 
 class Address(Data):

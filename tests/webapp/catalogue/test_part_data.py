@@ -121,11 +121,18 @@ def test_size_parts_must_belong_to_one_frame(knapweed: Catalogue) -> None:
 
 def test_windows_rise(knapweed: Catalogue) -> None:
     raw = knapweed.style("trail").windows.model_dump()
-    raw["trunk_angle"] = {"low": 50, "aim": 45, "high": 60}
+    raw["trunk_angle"] = {"low": 50, "high": 45}
     with pytest.raises(Invalid) as caught:
         checked(PostureWindows, raw)
-    assert caught.value.field == "trunk_angle.aim"
-    assert Window(low=1, aim=1, high=1).high == 1
+    assert caught.value.field == "trunk_angle.high"
+    assert Window(low=1, high=2).weight == 1
+
+
+def test_clear_room_is_no_less_than_the_least(knapweed: Catalogue) -> None:
+    raw = knapweed.style("trail").windows.model_dump() | {"straddle_room_clear": 10}
+    with pytest.raises(Invalid) as caught:
+        checked(PostureWindows, raw)
+    assert caught.value.field == "straddle_room_clear"
 
 
 numbers = st.floats(allow_nan=True, allow_infinity=True) | st.integers() | st.none() | st.text()
