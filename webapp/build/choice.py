@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import Literal, get_args
 from urllib.parse import urlencode
@@ -238,7 +238,7 @@ class _Reader:
         except ValueError:
             value = math.nan
         if not at.low <= value <= at.high:
-            self.wrong(at.name, text, f"a number from {at.low:g} to {at.high:g} {at.unit}")
+            self.wrong(at.name, text, _range_words(at))
             return at.unset
         return round(value, at.places) + 0.0  # + 0.0 turns −0 into 0
 
@@ -252,12 +252,9 @@ class _Reader:
 
     def choice(self) -> BuildChoice:
         size = self.size()
-        slot, spacers, saddle_height, rail, sag = map(self.position, POSITIONS)
         length = self.catalogue.size(size).data.slot_length
-        if slot is None or slot > length:
-            what = f"between 0 and {length:g} mm" if length else "0: this frame's axle is fixed"
-            self.wrong("slot", self.text("slot"), what)
-            slot = 0.0
+        own = [replace(at, high=length) if at.name == "slot" else at for at in POSITIONS]
+        slot, spacers, saddle_height, rail, sag = map(self.position, own)
         return BuildChoice(
             model=self.catalogue.model.slug,
             revision=self.catalogue.revision.number,
@@ -265,12 +262,18 @@ class _Reader:
             scope=self.scope(),
             parts=MappingProxyType({place.name: self.part(place) for place in PLACES}),
             extras=self.extras(),
-            slot=slot,
+            slot=slot or 0.0,
             spacers=spacers or 0.0,
             saddle_height=saddle_height,
             rail=rail or 0.0,
             sag=sag,
         )
+
+
+def _range_words(at: Position) -> str:
+    if at.high == at.low:
+        return f"{at.low:g} {at.unit}: it is fixed on this frame"
+    return f"a number from {at.low:g} to {at.high:g} {at.unit}"
 
 
 def read_choice(catalogue: Catalogue, query: Query, *, also: Iterable[str] = ()) -> ReadChoice:

@@ -15,7 +15,6 @@ from webapp.build.service import BuildResult
 from webapp.catalogue.part_data import TyreData
 from webapp.drawing.points import BikePoints
 from webapp.ground.money import Money
-from webapp.ground.units import number
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -98,7 +97,7 @@ def _facts(assembly: Assembly, choice: BuildChoice) -> tuple[str, ...]:
     tyres = f"tyres {front}" if front == rear else f"tyres {front} front, {rear} rear"
     facts = [assembly.parts["fork"].name, tyres]
     if assembly.size.data.slot_length:
-        facts.append(f"axle at {number(choice.slot)} mm")
+        facts.append(f"axle at {choice.slot:g} mm of its slot")
     return tuple(facts)
 
 

@@ -21,6 +21,7 @@ from webapp.compare.address import (
     compare_address,
     text_of,
 )
+from webapp.compare.compared import Compared
 from webapp.compare.copies import copies_of
 from webapp.compare.differences import parts_sentence, price_caution, sentence
 from webapp.compare.feeling import FEELS
@@ -76,6 +77,14 @@ class BuildCard:
 
 
 @dataclass(frozen=True, kw_only=True)
+class LegendLine:
+    """One build beside the drawing: its letter and what to call it."""
+
+    letter: str
+    name: str
+
+
+@dataclass(frozen=True, kw_only=True)
 class RefusedField:
     """One build that cannot be shown: its field, with what is wrong."""
 
@@ -113,6 +122,7 @@ class SideBySidePage:
     address: str
     errors: tuple[tuple[str, str], ...]
     builds: tuple[BuildCard, ...]
+    legend: tuple[LegendLine, ...]
     refused: tuple[RefusedField, ...]
     full: bool
     hidden: tuple[tuple[str, str], ...]
@@ -157,6 +167,7 @@ def side_by_side_page(comparison: Comparison, models: Sequence[ModelView]) -> Si
         address=canonical_address(comparison),
         errors=_errors(comparison, refused),
         builds=tuple(_card(comparison, at) for at in range(len(entries))),
+        legend=_legend(bikes) if several else (),
         refused=refused,
         full=len(comparison.texts) >= MOST_BUILDS,
         hidden=_hidden(comparison),
@@ -170,7 +181,7 @@ def side_by_side_page(comparison: Comparison, models: Sequence[ModelView]) -> Si
         drawing_title=_drawing_title(comparison),
         drawing_words=drawing_words(bikes, view) if bikes else "",
         rows=tuple(row for row in rows if not row.equal),
-        equal_rows=tuple(row for row in rows if row.equal),
+        equal_rows=tuple(row.without_differences() for row in rows if row.equal),
         parts=tuple(row for row in parts if not row.equal),
         equal_parts=tuple(row for row in parts if row.equal),
         starts=() if several else _starts(comparison, models),
@@ -198,6 +209,21 @@ def _card(comparison: Comparison, at: int) -> BuildCard:
         remove_address=compare_address(without, view),
         first_address=compare_address([texts[at], *without], view) if at else "",
         copies=_copies(comparison, card) if len(texts) < MOST_BUILDS else (),
+    )
+
+
+def _legend(bikes: Sequence[Compared]) -> tuple[LegendLine, ...]:
+    """Names; those that several bikes share with the facts that tell them apart."""
+    shared = set(bikes[0].facts).intersection(*(bike.facts for bike in bikes))
+    names = [bike.name for bike in bikes]
+    return tuple(
+        LegendLine(
+            letter=letter,
+            name=", ".join((bike.name, *(fact for fact in bike.facts if fact not in shared)))
+            if names.count(bike.name) > 1
+            else bike.name,
+        )
+        for letter, bike in zip(LETTERS, bikes, strict=False)
     )
 
 

@@ -9,7 +9,6 @@ from types import MappingProxyType
 from webapp.build.choice import BuildChoice
 from webapp.build.wheel_sets import wheel_choices
 from webapp.catalogue.views import Catalogue
-from webapp.ground.units import number
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -77,4 +76,4 @@ def _slot_ends(catalogue: Catalogue, choice: BuildChoice) -> Iterator[Copy]:
     length = catalogue.size(choice.size).data.slot_length
     for label, end in (("right forward", 0.0), ("right back", length)):
         if length and end != choice.slot:
-            yield Copy(label=f"{label}, {number(end)} mm", choice=replace(choice, slot=end))
+            yield Copy(label=f"{label}, {end:g} mm", choice=replace(choice, slot=end))

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from geometry.glossary import entry
+from webapp.build.choice import PLACE_OF
 from webapp.compare.compared import Compared
 from webapp.compare.feeling import FEELS, Feel
 from webapp.ground.money import Money
@@ -13,6 +14,9 @@ from webapp.ground.units import number
 
 MOST_SAID = 5  # figures in one sentence; the table has them all
 MOST_PARTS = 4
+
+# Said after the parts that change how a bike rides.
+_LOOKS = PLACE_OF["finish"].label
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -46,8 +50,9 @@ def felt_differences(first: Mapping[str, float], other: Mapping[str, float]) -> 
     found = []
     for feel in FEELS:
         by = round(other[feel.key] - first[feel.key], 6)
-        if abs(by) >= feel.step:
-            found.append(Felt(feel=feel, by=by, count=abs(by) / feel.step))
+        beyond = by - sum(other[key] - first[key] for key in feel.follows)
+        if min(abs(by), abs(beyond)) >= feel.step:
+            found.append(Felt(feel=feel, by=by, count=abs(beyond) / feel.step))
     return tuple(sorted(found, key=lambda felt: -felt.count))
 
 
@@ -138,7 +143,7 @@ def parts_sentence(first: Compared, other: Compared) -> str:
         return ""
     said = [
         f"{place.lower()}: {name} instead of {first.parts[place]}"
-        for place, name in differing[:MOST_PARTS]
+        for place, name in sorted(differing, key=lambda part: part[0] == _LOOKS)[:MOST_PARTS]
     ]
     rest = len(differing) - MOST_PARTS
     more = f"; {rest} more {'part differs' if rest == 1 else 'parts differ'}" if rest > 0 else ""

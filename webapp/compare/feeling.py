@@ -3,8 +3,10 @@
 Every step is common practice of the trade [CP]: the difference at which
 builders and fitters expect a rider to notice, mostly the step in which that
 part of a bike is sold or set. A difference counts as many times as it holds its
-step; the largest count is said first. Figures that follow one another are not
-all listed: of wheelbase and front centre, of trail and wheel flop, one speaks.
+step; the largest count is said first. Of figures that mean the same (wheelbase
+and front centre, trail and wheel flop) one is listed, and a figure that follows
+from others counts only by what it differs beyond them: grips that are higher
+because the whole front is need no second mention.
 """
 
 from __future__ import annotations
@@ -31,6 +33,8 @@ class Feel:
         "it has 5 mm more reach", "its wheelbase is 5 mm longer", "its grips are …".
     reason : str
         Why this step.
+    follows : tuple of str
+        Figures whose differences, added up, explain this one's.
     """
 
     key: str
@@ -40,6 +44,7 @@ class Feel:
     less: str
     way: Way
     reason: str
+    follows: tuple[str, ...] = ()
 
 
 FEELS: tuple[Feel, ...] = (
@@ -96,6 +101,7 @@ FEELS: tuple[Feel, ...] = (
         less="shorter",
         way="is",
         reason="about half the step between two sizes",
+        follows=("chainstay_length",),
     ),
     Feel(
         key="bb_height",
@@ -123,6 +129,7 @@ FEELS: tuple[Feel, ...] = (
         less="lower",
         way="is",
         reason="felt only when standing over the top tube",
+        follows=("stack",),
     ),
     Feel(
         key="grip_height",
@@ -132,6 +139,7 @@ FEELS: tuple[Feel, ...] = (
         less="lower",
         way="are",
         reason="one usual spacer under the stem",
+        follows=("stack", "bb_height"),
     ),
     Feel(
         key="grips_to_rear_axle",
@@ -141,6 +149,7 @@ FEELS: tuple[Feel, ...] = (
         less="nearer to the rear axle",
         way="are",
         reason="one step of stem length; standing on the pedals, the rider hangs between these two",
+        follows=("reach", "chainstay_length"),
     ),
 )
 """Figures a rider feels, each with its step."""

@@ -115,7 +115,7 @@ def read_comparison(session: Session, query: Query, *, sites: Collection[str]) -
 def _one(session: Session, text: str, sites: Collection[str], *, full: bool) -> Entry | Refused:
     try:
         if full:
-            raise Invalid("build", text, f"{MOST_BUILDS} at most: remove one first")
+            raise Invalid("build", text, f"at most {MOST_BUILDS} builds: remove one first")
         return read_entry(session, text, sites=sites)
     except DomainError as error:
         shown = _page_address(text, error, sites)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from webapp.build.figure_rows import FigureRow, figure_rows
@@ -13,11 +13,12 @@ from webapp.ground.units import minus, number
 
 MINUS = "\N{MINUS SIGN}"
 NOT_KNOWN = "not known"
+SAME = "same"
 
 
 @dataclass(frozen=True, kw_only=True)
 class Cell:
-    """A printed value, and its signed difference against A; empty where there is none."""
+    """A printed value, and its signed difference against A, if that can be said."""
 
     shown: str
     difference: str = ""
@@ -38,6 +39,10 @@ class Row:
         """Whether every bike shows the same."""
         return len({cell.shown for cell in self.cells}) == 1
 
+    def without_differences(self) -> Row:
+        """The row as it stands among those that are equal."""
+        return replace(self, cells=tuple(Cell(shown=cell.shown) for cell in self.cells))
+
 
 @dataclass(frozen=True, kw_only=True)
 class PartRow:
@@ -56,10 +61,10 @@ def signed(shown: str, first: str) -> str:
     """Difference of two printed numbers, so that a reader's own subtraction agrees.
 
     >>> signed("431.0", "452.3"), signed("66.4", "65.0"), signed("65.0", "65.0")
-    ('−21.3', '+1.4', '')
+    ('−21.3', '+1.4', 'same')
     """
     by = _read(shown) - _read(first)
-    return "" if by == 0 else f"{'+' if by > 0 else ''}{minus(str(by))}"
+    return SAME if by == 0 else f"{'+' if by > 0 else ''}{minus(str(by))}"
 
 
 def _read(shown: str) -> Decimal:
@@ -125,8 +130,10 @@ def _price_row(bikes: Sequence[Compared]) -> Row:
 
 
 def _price_difference(price: Money | None, first: Money | None) -> str:
-    if price is None or first is None or price.currency != first.currency or price == first:
+    if price is None or first is None or price.currency != first.currency:
         return ""
+    if price == first:
+        return SAME
     by = price - first
     return f"{'+' if by.minor > 0 else ''}{minus(by.format())}"
 
