@@ -77,7 +77,8 @@ class Rule:
     safety : bool
         True when a failure must block an order.
     when : tuple of Condition
-        All must hold for the rule to apply; empty for always.
+        All must hold for the rule to apply; empty for always. One that is not
+        known makes the rule's answer not known.
 
     Raises
     ------
@@ -147,11 +148,29 @@ def _applies(rule: Rule, parts: Mapping[str, Part]) -> bool:
     roles = (where.partition(".")[0] for where in (rule.left, rule.right))
     if any(role not in parts for role in roles):
         return False
-    return all(
-        condition.where.partition(".")[0] in parts
-        and _property(parts, condition.where) in condition.one_of
-        for condition in rule.when
-    )
+    for condition in rule.when:
+        if condition.where.partition(".")[0] not in parts:
+            return False
+        value = _property(parts, condition.where)
+        # an unknown condition must not switch a rule off unseen
+        if value is not None and value not in condition.one_of:
+            return False
+    return True
+
+
+def _missing(rule: Rule, parts: Mapping[str, Part]) -> list[str]:
+    """What the rule needs and nobody has stated, in words."""
+    compared = [
+        f"{rule.label} of {parts[where.partition('.')[0]].name}"
+        for where in (rule.left, rule.right)
+        if _property(parts, where) is None
+    ]
+    conditions = [
+        f"{where.partition('.')[2].replace('_', ' ')} of {parts[where.partition('.')[0]].name}"
+        for where in (condition.where for condition in rule.when)
+        if _property(parts, where) is None
+    ]
+    return compared + conditions
 
 
 def _numbers(rule: Rule, left: Any, right: Any) -> tuple[float | None, ...]:
@@ -200,11 +219,7 @@ def judge_rule(rule: Rule, parts: Mapping[str, Part]) -> Check | None:
     """
     if not _applies(rule, parts):
         return None
-    sides = [
-        (parts[where.partition(".")[0]].name, _property(parts, where))
-        for where in (rule.left, rule.right)
-    ]
-    missing = [f"{rule.label} of {name}" for name, value in sides if value is None]
+    missing = _missing(rule, parts)
     if missing:
         return unknown(
             rule.code,
@@ -213,6 +228,10 @@ def judge_rule(rule: Rule, parts: Mapping[str, Part]) -> Check | None:
             remedy="ask the builder or measure the part",
             safety=rule.safety,
         )
+    sides = [
+        (parts[where.partition(".")[0]].name, _property(parts, where))
+        for where in (rule.left, rule.right)
+    ]
     return _compared(rule, sides)
 
 

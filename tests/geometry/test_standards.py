@@ -99,6 +99,10 @@ def test_conditions_switch_a_rule() -> None:
     check = judge_rule(conditional, parts(1, 2, drive=belt))
     assert check is not None
     assert check.outcome == "no"
+    unstated = judge_rule(conditional, parts(1, 1, drive=Part(name="old drive")))
+    assert unstated is not None
+    assert unstated.outcome is None
+    assert "kind of old drive" in unstated.reason
 
 
 def test_values_of_the_wrong_kind_name_the_field() -> None:
