@@ -17,12 +17,13 @@ from typing import Any
 import numpy as np
 
 from geometry.angles import FloatArray, Num
-from geometry.cockpit import Cockpit, Hands, Seat, Seated, hands, seated, standover
+from geometry.cockpit import Cockpit, Hands, Seat, Seated, hands, seated
 from geometry.errors import InvalidInput
 from geometry.glossary import GLOSSARY, PLACES, inputs
 from geometry.inputs import plain, within
 from geometry.parts import Build, State
 from geometry.stance import Standing, arguments, solve, stand
+from geometry.standover import standover
 
 _OWNERS: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {

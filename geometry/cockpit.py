@@ -1,4 +1,4 @@
-"""Where hands and seat are: grips, saddle and standover of a standing build.
+"""Where hands and seat are: grips and saddle of a standing build.
 
 The steerer carries upper headset stack, spacers and stem above the head tube::
 
@@ -21,10 +21,10 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from geometry.angles import Num, cos, degrees, length, radians, sin
-from geometry.errors import ContradictoryInput, InvalidInput
+from geometry.errors import ContradictoryInput
 from geometry.fixed_points import from_head_tube_top, on_seat_axis
 from geometry.inputs import Checked, number, plain, refuse
-from geometry.parts import Build, TopTube
+from geometry.parts import Build
 from geometry.stance import Standing
 
 
@@ -207,8 +207,7 @@ def places_on_axis(cockpit: Cockpit) -> Places:
     Returns
     -------
     Places
-        Each (up, forward) [mm] from the head tube's top; see `hands` for the
-        formula and its source.
+        Each (up, forward) [mm] from the head tube's top; formula and source as in `hands`.
 
     Examples
     --------
@@ -318,9 +317,8 @@ def seated(standing: Standing, build: Build, seat: Seat) -> Seated:
     Notes
     -----
     The point on the axis at distance h of the BB lies ``sqrt(h² − offset²)``
-    up the axis and is seen ``asin(offset/h)`` steeper than it. Rails lie level;
-    the clamp's centre is ``post_offset`` behind the axis, square to it. Source:
-    plane geometry.
+    up the axis and is seen ``asin(offset/h)`` steeper than it. Rails lie level; the
+    clamp is ``post_offset`` behind the axis, square to it. Source: plane geometry.
 
     Examples
     --------
@@ -336,108 +334,22 @@ def seated(standing: Standing, build: Build, seat: Seat) -> Seated:
     refuse(seat.height <= np.abs(offset), ContradictoryInput, "height", seat.height, remedy)
     sine, cosine = sin(standing.seat_tube_angle), cos(standing.seat_tube_angle)
     run = np.sqrt(seat.height * seat.height - offset * offset)
-    top_x = offset * sine - run * cosine
-    top_y = offset * cosine + run * sine
+    top_x, top_y = on_seat_axis(offset=offset, sine=sine, cosine=cosine, up=run)
     rails_y = top_y - seat.saddle_stack
-    # An axis in front of the BB leans the line from there less than the tube itself.
-    lean = degrees(np.arcsin(offset / seat.height))
     back = seat.post_offset
-    # The clamp lies `back` square behind the axis; at the clamp's own level
-    # that is back / sin of the seat tube angle behind it.
+    # The clamp lies `back` square behind the axis, at the rails' level.
     up_axis = (rails_y - offset * cosine + back * cosine) / sine
     clamp_x = offset * sine - up_axis * cosine - back * sine
     return Seated(
         post_top=(plain(top_x), plain(top_y)),
         clamp=(plain(clamp_x), plain(rails_y)),
         saddle=(plain(clamp_x + seat.rail_position), plain(top_y)),
-        effective_seat_angle=plain(standing.seat_tube_angle + lean),
+        effective_seat_angle=plain(
+            standing.seat_tube_angle + degrees(np.arcsin(offset / seat.height))
+        ),
         post_above_bb=plain(up_axis),
         height=plain(top_y + standing.bb_height),
     )
-
-
-def standover(standing: Standing, build: Build, *, ahead: Num) -> Num:
-    """Height of the top tube's upper edge above the ground.
-
-    Parameters
-    ----------
-    standing : Standing
-        The build on the ground.
-    build : Build
-        Its frame must have a `TopTube`.
-    ahead : float or array [mm]
-        Where it is measured: level distance ahead of the BB centre.
-
-    Returns
-    -------
-    float or array [mm]
-
-    Raises
-    ------
-    InvalidInput
-        A frame without its top tube, or a place beyond the tube's ends.
-
-    Notes
-    -----
-    The centreline's height at ``ahead`` plus half the diameter over the cosine
-    of its slope. Source: plane geometry; where to measure is common practice
-    and the builder's choice.
-
-    Examples
-    --------
-    >>> from geometry.examples import trail_build
-    >>> from geometry.stance import stand
-    >>> build = trail_build()
-    >>> round(standover(stand(build), build, ahead=50.0))
-    763
-    """
-    tube = build.frame.top_tube
-    if tube is None:
-        raise InvalidInput("top_tube", None, "must be drawn before standover can be known")
-    (seat_x, seat_y), (head_x, head_y) = top_tube_ends(standing, build, tube)
-    wrong = (np.asarray(ahead) < seat_x) | (np.asarray(ahead) > head_x) | (head_x <= seat_x)
-    refuse(wrong, InvalidInput, "ahead", ahead, "must lie between seat tube and head tube")
-    slope = (head_y - seat_y) / (head_x - seat_x)
-    centreline = seat_y + slope * (ahead - seat_x)
-    return plain(centreline + tube.diameter / 2 * np.sqrt(1 + slope * slope) + standing.bb_height)
-
-
-def top_tube_ends(
-    standing: Standing, build: Build, tube: TopTube
-) -> tuple[tuple[Num, Num], tuple[Num, Num]]:
-    """Ends of the top tube's centreline on the seat tube and head tube axes.
-
-    Parameters
-    ----------
-    standing : Standing
-        The build on the ground.
-    build : Build
-        For the seat tube's offset.
-    tube : TopTube
-        Where the centreline meets both axes.
-
-    Returns
-    -------
-    seat, head : (x, y) each [mm]
-        From the BB centre, standing.
-
-    Examples
-    --------
-    >>> from geometry.examples import trail_build
-    >>> from geometry.stance import stand
-    >>> build = trail_build()
-    >>> seat, head = top_tube_ends(stand(build), build, build.frame.top_tube)
-    >>> [round(v) for v in seat], [round(v) for v in head]
-    ([-105, 365], [462, 599])
-    """
-    seat_x, seat_y = on_seat_axis(
-        offset=build.frame.seat_tube_offset,
-        sine=sin(standing.seat_tube_angle),
-        cosine=cos(standing.seat_tube_angle),
-        up=tube.along_seat_tube,
-    )
-    head = _along(standing, -tube.below_head_tube_top, 0.0)
-    return (plain(seat_x), plain(seat_y)), head
 
 
 def saddle_height_of(standing: Standing, build: Build, seat: Seat, *, post_above_bb: Num) -> Num:

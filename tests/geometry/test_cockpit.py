@@ -22,13 +22,12 @@ from geometry.cockpit import (
     places_on_axis,
     saddle_height_of,
     seated,
-    standover,
-    top_tube_ends,
 )
 from geometry.errors import ContradictoryInput, InvalidInput
 from geometry.examples import trail_build, trail_cockpit, trail_hardtail
 from geometry.parts import Build
 from geometry.stance import Standing, stand
+from geometry.standover import standover, top_tube_ends
 from tests.geometry.random_builds import random_build
 
 seeds = st.integers(0, 100_000)

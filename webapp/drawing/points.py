@@ -11,11 +11,12 @@ import math
 from dataclasses import dataclass, fields
 from typing import Any
 
-from geometry.cockpit import Hands, Seated, top_tube_ends
+from geometry.cockpit import Hands, Seated
 from geometry.errors import InvalidInput
 from geometry.frame import rear_axle
 from geometry.parts import Build, State, TopTube
 from geometry.stance import Standing
+from geometry.standover import top_tube_ends
 
 Point = tuple[float, float]
 

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from geometry.cockpit import Seat, hands, seated, standover
+from geometry.cockpit import Seat, hands, seated
 from geometry.examples import trail_cockpit, trail_hardtail
 from geometry.parts import Build, Fork, Frame, State, TopTube
 from geometry.stance import stand
+from geometry.standover import standover
 from webapp.drawing.points import BikePoints, bike_points
 from webapp.drawing.words import standard_figures
 
