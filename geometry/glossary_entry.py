@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Literal
 
-Unit = Literal["mm", "°", ""]
-"""Unit of a number; empty for a ratio."""
+Unit = Literal["mm", "°", "g", ""]
+"""Unit of a number: millimetres, degrees, the acceleration of gravity; empty for a ratio."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -21,7 +21,7 @@ class Entry:
         How the trade calls it.
     symbol : str
         How formulas write it.
-    unit : {"mm", "°", ""}
+    unit : {"mm", "°", "g", ""}
         Empty for a ratio.
     decimals : int
         How many are printed.
@@ -34,7 +34,7 @@ class Entry:
     place : str
         Class and field that hold it (``"Standing.trail"``).
     point : bool
-        True for a point of the side view: a pair (x, y).
+        True for a point: (x, y) of the side view, or (x, y, z).
     """
 
     key: str

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from geometry.glossary_checks import CHECKED
 from geometry.glossary_entry import Entry, angle, length, point, ratio
 
 _STANDING = "Plane geometry of a rigid body standing on two circles."
@@ -355,5 +356,5 @@ _CLOSURE: tuple[Entry, ...] = (
     ),
 )
 
-RESULTS: tuple[Entry, ...] = (*_ON_THE_GROUND, *_RIDER, *_CLOSURE)
+RESULTS: tuple[Entry, ...] = (*_ON_THE_GROUND, *_RIDER, *_CLOSURE, *CHECKED)
 """Everything computed, in the order a sheet prints it."""

@@ -174,7 +174,7 @@ def cases(sizes: Sequence[DrawnSize]) -> list[Case]:
 
 
 def _bike(size: DrawnSize) -> Bike:
-    """The size with the parts of its drawing."""
+    """The size with the parts of its drawing; its published values must be computable."""
     drawn = size.frame.drawn_with
     build = Build(
         frame=size.frame,
@@ -184,7 +184,13 @@ def _bike(size: DrawnSize) -> Bike:
         rear_radius=drawn.rear_radius,
         slot_position=drawn.slot_position,
     )
-    return Bike(build=build, standover_ahead=size.standover_ahead)
+    bike = Bike(build=build, standover_ahead=size.standover_ahead)
+    known = figures(bike)
+    for key in size.published:
+        if key not in known:
+            remedy = "must be a figure that the frame as drawn has"
+            raise InvalidInput("published", key, remedy)
+    return bike
 
 
 def _values(bike: Bike, size: DrawnSize) -> dict[str, float]:
@@ -229,7 +235,7 @@ def _gaps(bike: Bike, published: Mapping[str, Any]) -> dict[str, Any]:
     """Every comparison of a size; complex steps pass through."""
     found: dict[str, Any] = {"closure": closure(bike.build.frame).axle}
     computed = figures(as_drawn(bike))
-    found |= {key: value - computed[key] for key, value in published.items() if key in computed}
+    found |= {key: value - computed[key] for key, value in published.items()}
     values = related(bike, published)
     return found | {r.name: r.gap(values) for r in relations_of(bike, published)}
 

@@ -6,11 +6,19 @@ import dataclasses
 
 import pytest
 
-from geometry import cockpit, frame, parts, stance
+from geometry import cockpit, frame, load, parts, stance, steered, toe
 from geometry.errors import InvalidInput
 from geometry.glossary import GLOSSARY, entry, inputs, key_of, results
 
-RESULT_CLASSES = (stance.Standing, cockpit.Hands, cockpit.Seated, frame.Closure)
+RESULT_CLASSES = (
+    stance.Standing,
+    cockpit.Hands,
+    cockpit.Seated,
+    frame.Closure,
+    load.Loading,
+    steered.Steered,
+    toe.Toe,
+)
 INPUT_CLASSES = (
     parts.Frame,
     parts.TopTube,
@@ -69,7 +77,7 @@ def test_entries_say_everything(key: str) -> None:
     assert found.definition.endswith(".")
     assert found.source.endswith(".")
     assert bool(found.formula) == (found in results())
-    assert found.decimals == {"mm": 1, "°": 2, "": 4}[found.unit]
+    assert found.decimals == {"mm": 1, "°": 2, "g": 2, "": 4}[found.unit]
 
 
 # The trade's own words for the figures of a standing bike, as frame builders and

@@ -278,6 +278,13 @@ class TestBadInput:
             DrawnSize(name="M", frame=table()[0].frame, published={key: 1.0})
         assert caught.value.value == key
 
+    @pytest.mark.parametrize("key", ["grip_height", "closure_axle", "front_lift"])
+    def test_published_values_that_a_bare_frame_does_not_have(self, key: str) -> None:
+        size = DrawnSize(name="M", frame=table()[0].frame, published={key: 1.0})
+        with pytest.raises(InvalidInput) as caught:
+            check_table([size])
+        assert (caught.value.field, caught.value.value) == ("sizes.0.published", key)
+
     def test_published_values_that_are_no_numbers(self) -> None:
         with pytest.raises(InvalidInput) as caught:
             DrawnSize(name="M", frame=table()[0].frame, published={"trail": float("nan")})
