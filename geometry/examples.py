@@ -49,6 +49,17 @@ def trail_hardtail() -> Frame:
 def trail_build(slot_position: float = 0.0) -> Build:
     """`trail_hardtail` with the fork and wheels it is drawn with.
 
+    Parameters
+    ----------
+    slot_position : float [mm]
+        Of the rear axle.
+
+    Returns
+    -------
+    Build
+
+    Examples
+    --------
     >>> trail_build(10.0).slot_position
     10.0
     """

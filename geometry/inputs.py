@@ -76,7 +76,7 @@ def refuse(wrong: Any, kind: type[GeometryError], field: str, value: Any, remedy
     GeometryError
         Of the kind given, with field, value, remedy and row.
     """
-    if np.any(wrong):
+    if bool(wrong) if isinstance(wrong, (bool, np.bool_)) else np.any(wrong):
         index = first_bad(wrong)
         raise kind(field, value_at(value, index), remedy, index)
 
@@ -133,6 +133,8 @@ LARGEST = 1e6
 
 def check_limits(name: str, value: Num, limits: Any) -> None:
     """Refuse values that are not finite or lie outside the field's range."""
+    if isinstance(value, float) and _fits(value, limits):
+        return
     unit = limits["unit"]
     finite = np.isfinite(value)
     refuse(~finite, InvalidInput, name, value, f"must be a finite number of {unit}")
@@ -147,6 +149,17 @@ def check_limits(name: str, value: Num, limits: Any) -> None:
         if bound is not None:
             remedy = f"must be {words} {bound:g} {unit}"
             refuse(lies_beyond(value, bound), InvalidInput, name, value, remedy)
+
+
+def _fits(value: float, limits: Any) -> bool:
+    """The same check for one number in order, which most are; NaN does not fit."""
+    above, least, most = limits["above"], limits["least"], limits["most"]
+    return (
+        abs(value) <= LARGEST
+        and (above is None or value > above)
+        and (least is None or value >= least)
+        and (most is None or value <= most)
+    )
 
 
 class Checked:

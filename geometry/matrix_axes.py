@@ -22,6 +22,15 @@ from geometry.parts import Fork, Frame
 def along_axis_of(values: dict[str, Any]) -> int:
     """Length of one axis from its named numbers; scalars count as one.
 
+    Parameters
+    ----------
+    values : dict of str to float or array
+        Numbers of any unit that lie along the axis.
+
+    Returns
+    -------
+    int
+
     Raises
     ------
     InvalidInput
@@ -105,6 +114,15 @@ class Forks(Checked):
             Of the headset each is fitted with.
         sag_fraction : float or array (F,) [of travel]
             Sag of each.
+
+        Returns
+        -------
+        Forks
+
+        Raises
+        ------
+        InvalidInput
+            A fraction outside 0 to 1, or as many headsets as there are not forks.
 
         Examples
         --------

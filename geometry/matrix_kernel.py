@@ -118,6 +118,28 @@ def solve_block(
     -----
     Formulas and sources as in `geometry.stance.solve`, `geometry.cockpit` and
     `geometry.steering`, build for build the same figures.
+
+    Examples
+    --------
+    What `geometry.matrix.solve_matrix` does, for a matrix of one build.
+
+    >>> from geometry.examples import trail_fork, trail_hardtail
+    >>> from geometry.matrix import BARE_OUTPUTS
+    >>> from geometry.matrix_axes import AxlePositions, Forks, Sizes, WheelPairs
+    >>> from geometry.matrix_rows import prepare
+    >>> from geometry.states import UNLOADED
+    >>> given = prepare(
+    ...     sizes=Sizes(frame=trail_hardtail()),
+    ...     forks=Forks(fork=trail_fork(), lower_headset_stack=12.0),
+    ...     wheels=WheelPairs(front_radius=375.0, rear_radius=375.0),
+    ...     positions=AxlePositions(),
+    ...     states=[UNLOADED],
+    ...     shape=(1, 1, 1, 1, 1),
+    ... )
+    >>> out = {name: np.empty((1, 1, 1)) for name in BARE_OUTPUTS}
+    >>> solve_block(given, out, Scratch(1), slice(0, 1), slice(0, 1))
+    >>> round(out["head_angle"].item(), 2)
+    65.5
     """
     into = {name: value[rows, wheels] for name, value in out.items()}
     shape = into["turn"].shape

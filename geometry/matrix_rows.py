@@ -249,6 +249,15 @@ def check_standover(sizes: Sizes, turn: FloatArray, possible: NDArray[np.bool_])
     ------
     InvalidInput
         ``index`` is the build's place on the five axes.
+
+    Examples
+    --------
+    >>> from geometry.examples import trail_hardtail
+    >>> sizes = Sizes(frame=trail_hardtail(), standover_ahead=600.0)
+    >>> one = np.zeros((1, 1, 1, 1, 1))
+    >>> check_standover(sizes, one, one == 0)
+    Traceback (most recent call last):
+    geometry.errors.InvalidInput: standover_ahead (row 0, 0, 0, 0, 0) is 600.0: must lie ...
     """
     tube = sizes.frame.top_tube
     if sizes.standover_ahead is None or tube is None:
