@@ -17,7 +17,8 @@ import numpy as np
 
 from geometry.angles import FloatArray
 from geometry.bench_causes import Cause, Estimate, causes, chi_square, combined, rivals
-from geometry.bench_plan import Gauge, Plan, means, plan, relation_row, repeats
+from geometry.bench_plan import Plan, plan
+from geometry.bench_readings import Gauge, means, relation_row, repeats
 from geometry.bench_relations import Gap, gaps, mended
 from geometry.bike import Bike
 from geometry.glossary import entry

@@ -162,7 +162,8 @@ def causes(bike: Bike, plan: Plan, readings: FloatArray) -> list[Cause]:
 
     Examples
     --------
-    >>> from geometry.bench_plan import Gauge, plan
+    >>> from geometry.bench_plan import plan
+    >>> from geometry.bench_readings import Gauge
     >>> from geometry.examples import trail_build
     >>> keys = ("bb_height", "wheelbase", "chainstay_length", "trail", "front_centre")
     >>> bike = Bike(build=trail_build())
@@ -239,7 +240,25 @@ def _change(
 def chi_square(plan: Plan, differences: FloatArray) -> float:
     """How much readings disagree with predictions, weighted: ``rᵀ S⁻¹ r``.
 
-    >>> from geometry.bench_plan import Gauge, plan
+    Parameters
+    ----------
+    plan : Plan
+    differences : array (m,) [mm, deg]
+        Readings less predictions.
+
+    Returns
+    -------
+    float
+        m on average where nothing is wrong.
+
+    Notes
+    -----
+    Source: generalised least squares, as in any text on adjustment of observations.
+
+    Examples
+    --------
+    >>> from geometry.bench_plan import plan
+    >>> from geometry.bench_readings import Gauge
     >>> from geometry.examples import trail_build
     >>> made = plan(Bike(build=trail_build()), [Gauge(key="trail", spread=2.0)], {})
     >>> chi_square(made, np.array([4.0]))
@@ -306,6 +325,18 @@ def rivals(ranked: Sequence[Cause]) -> tuple[Cause, ...]:
     tuple of Cause
         Those with odds of more than 1 in `DECISIVE` against the first; empty
         when it stands alone.
+
+    Examples
+    --------
+    One reading alone: a tyre, a fork or the reading itself may be to blame.
+
+    >>> from geometry.bench_plan import plan
+    >>> from geometry.bench_readings import Gauge
+    >>> from geometry.examples import trail_build
+    >>> bike = Bike(build=trail_build())
+    >>> made = plan(bike, [Gauge(key="bb_height", spread=2.0)], {})
+    >>> len(rivals(causes(bike, made, made.predicted + 8.0))) > 1
+    True
     """
     best = ranked[0].odds
     return tuple(cause for cause in ranked[1:] if cause.odds * DECISIVE > best)
@@ -334,7 +365,8 @@ def combined(plan: Plan, differences: FloatArray) -> tuple[Estimate, ...]:
 
     Examples
     --------
-    >>> from geometry.bench_plan import Gauge, plan
+    >>> from geometry.bench_plan import plan
+    >>> from geometry.bench_readings import Gauge
     >>> from geometry.examples import trail_build
     >>> bike = Bike(build=trail_build())
     >>> made = plan(bike, [Gauge(key="rear_radius", spread=0.5)], {}, {"build.rear_radius": 5.0})

@@ -13,7 +13,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from geometry.bench_causes import Cause
-from geometry.bench_plan import Gauge, observed
+from geometry.bench_plan import observed
+from geometry.bench_readings import Gauge
 from geometry.bike import Bike, moved
 from geometry.errors import InvalidInput
 from geometry.glossary import entry

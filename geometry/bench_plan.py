@@ -42,10 +42,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from geometry.angles import FloatArray, Num
+from geometry.bench_readings import Gauge, relation_row, repeats
 from geometry.bench_relations import RELATIONS, Relation, applies, slopes
 from geometry.bike import Bike, figures, jacobian, numbers
 from geometry.errors import InvalidInput
-from geometry.inputs import Checked, number
 from geometry.tolerance import Tolerances, applying, standard_deviation
 
 FALSE_ALARMS = 0.047
@@ -80,23 +80,6 @@ COMMON_CAUSES: Mapping[str, float] = {
 }
 """What is usually wrong with a built bike, and by how much when it is [mm, deg]: one
 standard deviation. Common practice of the trade; a builder's own list replaces it."""
-
-
-@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
-class Gauge(Checked):
-    """A figure or dimension that is to be read off a bike, and how well.
-
-    Parameters
-    ----------
-    key : str
-        A figure (``"wheelbase"``) or an input that can be measured by itself
-        (``"fork.axle_to_crown"``), by its key in the glossary.
-    spread : float [mm, deg]
-        Standard deviation (1 σ) of the reading's error.
-    """
-
-    key: str
-    spread: float = number("the figure's unit", above=0)
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
@@ -254,23 +237,14 @@ def plan(
     >>> bool(3.9 < found.detectable[0] < 4.3)
     True
     """
-    gauges = tuple(gauges)
-    if not gauges:
-        raise InvalidInput("readings", "none", "must hold at least one reading")
-    if bike.shape != ():
-        raise InvalidInput("bike", f"of shape {bike.shape}", "must be one bike, not an array")
     values = observed(bike)
-    for gauge in gauges:
-        if gauge.key not in values:
-            remedy = "must be a figure or an input of this bike"
-            raise InvalidInput("readings", gauge.key, remedy)
+    gauges = _readable(bike, gauges, values)
     spreads = np.array([gauge.spread for gauge in gauges])
     covariance = np.diag(spreads**2) + _allowed(bike, gauges, tolerances)
     inverse = np.asarray(np.linalg.inv(covariance), dtype=np.float64)
     keys, scales, effects = _effects(bike, gauges, COMMON_CAUSES if suspects is None else suspects)
-    read = {gauge.key: float(values[gauge.key]) for gauge in gauges}
-    relations = tuple(relation for relation in RELATIONS if applies(relation, read))
-    raw = np.vstack([*_contradictions(gauges, relations, read), inverse, effects.T @ inverse])
+    relations, own = _contradictions(gauges, values)
+    raw = np.vstack([*own, inverse, effects.T @ inverse])
     directions = raw / np.sqrt(np.einsum("qi,ij,qj->q", raw, covariance, raw))[:, None]
     return Plan(
         gauges=gauges,
@@ -286,7 +260,21 @@ def plan(
     )
 
 
-def slopes_of(bike: Bike, gauges: Sequence[Gauge], keys: Sequence[str]) -> FloatArray:
+def _readable(bike: Bike, gauges: Iterable[Gauge], values: Mapping[str, Num]) -> tuple[Gauge, ...]:
+    """The gauges, where each can be read off this one bike."""
+    gauges = tuple(gauges)
+    if not gauges:
+        raise InvalidInput("readings", "none", "must hold at least one reading")
+    if bike.shape != ():
+        raise InvalidInput("bike", f"of shape {bike.shape}", "must be one bike, not an array")
+    for gauge in gauges:
+        if gauge.key not in values:
+            remedy = "must be a figure or an input of this bike"
+            raise InvalidInput("readings", gauge.key, remedy)
+    return gauges
+
+
+def _slopes_of(bike: Bike, gauges: Sequence[Gauge], keys: Sequence[str]) -> FloatArray:
     """Slopes (m, k) of readings by inputs."""
     found = jacobian(observed, bike, keys)
     return np.array([found[gauge.key] for gauge in gauges])
@@ -296,7 +284,7 @@ def _allowed(bike: Bike, gauges: Sequence[Gauge], tolerances: Tolerances) -> Flo
     """Covariance (m, m) of the readings that the bike's tolerances allow."""
     applied = applying(bike, tolerances)
     scales = np.array([float(standard_deviation(one)) for one in applied.values()])
-    effects = slopes_of(bike, gauges, list(applied)) * scales
+    effects = _slopes_of(bike, gauges, list(applied)) * scales
     return np.asarray(effects @ effects.T)
 
 
@@ -306,46 +294,21 @@ def _effects(
     """Suspects that the readings say something about, their scales and their effects."""
     has = numbers(bike)
     keys = [key for key in suspects if key in has]
-    effects = slopes_of(bike, gauges, keys)
+    effects = _slopes_of(bike, gauges, keys)
     seen = [i for i in range(len(keys)) if np.abs(effects[:, i]).max() > _BLIND]
     scales = np.array([suspects[keys[i]] for i in seen], dtype=np.float64)
     return tuple(keys[i] for i in seen), scales, effects[:, seen]
 
 
 def _contradictions(
-    gauges: Sequence[Gauge], relations: Sequence[Relation], values: Mapping[str, float]
-) -> list[FloatArray]:
-    """Directions (m,) in which readings can contradict one another."""
-    rows = [relation_row(gauges, slopes(relation, values)) for relation in relations]
-    return rows + [row for _, row in repeats(gauges)]
-
-
-def relation_row(gauges: Sequence[Gauge], by: Mapping[str, float]) -> FloatArray:
-    """A relation's slopes on the readings (m,), repeated ones shared out by their weights."""
-    shares = {key: means(gauges, key) for key in by}
-    row = np.zeros(len(gauges))
-    for key, slope in by.items():
-        row += slope * shares[key]
-    return row
-
-
-def means(gauges: Sequence[Gauge], key: str) -> FloatArray:
-    """Weights (m,) of the best mean of all readings of one figure."""
-    weights = np.array([gauge.spread**-2.0 if gauge.key == key else 0.0 for gauge in gauges])
-    return np.asarray(weights / weights.sum(), dtype=np.float64)
-
-
-def repeats(gauges: Sequence[Gauge]) -> list[tuple[int, FloatArray]]:
-    """For every reading of a figure read more than once: its index and its row (m,) against
-    the mean of the others."""
-    rows = []
-    for i, gauge in enumerate(gauges):
-        others = [g.spread**-2.0 if g.key == gauge.key and g is not gauge else 0.0 for g in gauges]
-        if any(others):
-            row = -np.array(others) / sum(others)
-            row[i] = 1.0
-            rows.append((i, row))
-    return rows
+    gauges: Sequence[Gauge], values: Mapping[str, Num]
+) -> tuple[tuple[Relation, ...], list[FloatArray]]:
+    """Relations among the readings, and all directions (m,) in which they can contradict
+    one another, repeated readings included."""
+    read = {gauge.key: float(values[gauge.key]) for gauge in gauges}
+    relations = tuple(relation for relation in RELATIONS if applies(relation, read))
+    rows = [relation_row(gauges, slopes(relation, read)) for relation in relations]
+    return relations, rows + [row for _, row in repeats(gauges)]
 
 
 def _threshold(directions: FloatArray, covariance: FloatArray) -> float:

@@ -226,7 +226,23 @@ def gaps(values: Mapping[str, float]) -> list[Gap]:
 
 
 def applies(relation: Relation, values: Mapping[str, float]) -> bool:
-    """Whether a relation's figures are known, and nothing makes it needless."""
+    """Whether a relation's figures are known, and nothing makes it needless.
+
+    Parameters
+    ----------
+    relation : Relation
+    values : mapping of str to float [mm, deg]
+        Figures, by their keys; only which ones there are matters.
+
+    Returns
+    -------
+    bool
+
+    Examples
+    --------
+    >>> applies(RELATIONS[4], {"wheelbase": 1175.0, "rear_centre": 425.0})
+    False
+    """
     known = all(key in values for key in relation.keys)
     return known and not any(key in values for key in relation.instead_of)
 
@@ -249,6 +265,12 @@ def slopes(relation: Relation, values: Mapping[str, float]) -> dict[str, float]:
     Returns
     -------
     dict of str to float [mm per mm, mm per degree]
+
+    Examples
+    --------
+    >>> values = {"wheelbase": 1175.0, "rear_centre": 425.0, "front_centre": 750.0}
+    >>> slopes(RELATIONS[4], values)["rear_centre"]
+    -1.0
     """
     stepped = ((key, {**values, key: values[key] + 1j * _STEP}) for key in relation.keys)
     return {key: float(np.imag(relation.gap(twin))) / _STEP for key, twin in stepped}

@@ -119,13 +119,13 @@ def numbers(bike: Bike) -> dict[str, Num]:
     """
     found = {}
     for entry in inputs():
-        owner, name = owner_of(bike, entry.key)
+        owner, name = _owner(bike, entry.key)
         if owner is not None:
             found[entry.key] = getattr(owner, name)
     return found
 
 
-def owner_of(bike: Bike, key: str) -> tuple[Any, str]:
+def _owner(bike: Bike, key: str) -> tuple[Any, str]:
     """The object that holds an input, ``None`` if this bike has none, and its field's name."""
     path, name = _path(key)
     owner: Any = bike
@@ -171,7 +171,7 @@ def moved(bike: Bike, changes: Mapping[str, Any]) -> Bike:
     """
     for key, change in changes.items():
         path, name = _path(key)
-        if owner_of(bike, key)[0] is None:
+        if _owner(bike, key)[0] is None:
             raise InvalidInput("key", key, "must be an input of a part that this bike has")
         bike = _with(bike, (*path, name), change)
     return bike
@@ -246,7 +246,7 @@ def figures(bike: Bike) -> dict[str, Num]:
     >>> round(found["head_angle"], 2), round(found["grips_to_rear_axle"])
     (65.5, 838)
     """
-    standing = standing_of(bike)
+    standing = _standing(bike)
     found = _named("Standing", standing)
     if bike.cockpit is not None:
         found |= _named("Hands", hands(standing, bike.cockpit))
@@ -258,7 +258,7 @@ def figures(bike: Bike) -> dict[str, Num]:
     return {key: found[key] for key in GLOSSARY if key in found}
 
 
-def standing_of(bike: Bike) -> Standing:
+def _standing(bike: Bike) -> Standing:
     """The bike on the ground, without the checks that were made when the bike was."""
     build, state = bike.build, bike.state
     solved = solve(**arguments(build, state))._asdict()
@@ -271,7 +271,22 @@ def standing_of(bike: Bike) -> Standing:
 
 
 def is_figure(key: str) -> bool:
-    """Whether a result is one number with a unit: no point, no cosine of the turn."""
+    """Whether a result is one number with a unit: no point, no cosine of the turn.
+
+    Parameters
+    ----------
+    key : str
+        A result's key in the glossary.
+
+    Returns
+    -------
+    bool
+
+    Examples
+    --------
+    >>> is_figure("trail"), is_figure("grips"), is_figure("turn_sine")
+    (True, False, False)
+    """
     return not GLOSSARY[key].point and GLOSSARY[key].unit != ""
 
 

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from types import MappingProxyType
 
 import numpy as np
 
@@ -18,6 +17,7 @@ from geometry.bike import Bike, figures, numbers
 from geometry.errors import InvalidInput
 from geometry.frame import closure
 from geometry.glossary import GLOSSARY, entry
+from geometry.glossary_terms import TERMS
 from geometry.tolerance import (
     Figures,
     Interval,
@@ -27,64 +27,6 @@ from geometry.tolerance import (
     intervals,
     sensitivities,
 )
-
-_DROP = ("frame.chainstay_length", "frame.bb_drop", "frame.slot_angle", "build.slot_position")
-_TUBE = ("top_tube.below_head_tube_top", "top_tube.along_seat_tube", "top_tube.diameter")
-
-TERMS: Mapping[str, tuple[str, ...]] = MappingProxyType(
-    {
-        "reach": ("frame.reach", "frame.stack", "turn"),
-        "stack": ("frame.stack", "frame.reach", "turn"),
-        "effective_top_tube": ("reach", "stack", "seat_tube_angle", "frame.seat_tube_offset"),
-        "head_angle": ("frame.head_angle", "turn"),
-        "seat_tube_angle": ("frame.seat_tube_angle", "turn"),
-        "effective_seat_angle": ("seat_tube_angle", "frame.seat_tube_offset", "saddle_height"),
-        "chainstay_length": ("rear_centre", "bb_drop"),
-        "rear_centre": (*_DROP, "turn"),
-        "front_centre": ("wheelbase", "rear_centre"),
-        "front_centre_straight": ("front_centre", "bb_drop_front"),
-        "wheelbase": ("front_radius", "rear_radius"),
-        "bb_drop": (*_DROP, "turn"),
-        "bb_drop_front": ("bb_drop", "front_radius", "rear_radius"),
-        "bb_height": ("rear_radius", "bb_drop"),
-        "standover": ("bb_height", *_TUBE),
-        "trail": ("front_radius", "head_angle", "fork.offset"),
-        "mechanical_trail": ("trail", "head_angle", "front_radius", "fork.offset"),
-        "wheel_flop": ("trail", "head_angle"),
-        "front_radius": ("build.front_radius", "state.front_deflection"),
-        "rear_radius": ("build.rear_radius", "state.rear_deflection"),
-        "turn": ("front_radius", "rear_radius"),
-        "grips_to_rear_axle": ("rear_centre",),
-        "grips_to_rear_axle_straight": ("grips_to_rear_axle", "bb_drop"),
-        "grip_height": ("bb_height",),
-        "grip_out": ("handlebar.width", "handlebar.grip_from_end"),
-        "saddle_height": ("seat.height",),
-        "saddle_above_ground": ("bb_height", "saddle_height", "effective_seat_angle"),
-        "post_above_bb": (
-            "saddle_height",
-            "effective_seat_angle",
-            "seat.saddle_stack",
-            "seat.post_offset",
-            "frame.seat_tube_offset",
-            "seat_tube_angle",
-        ),
-        "closure_axle": (
-            "frame.stack",
-            "frame.head_angle",
-            "frame.bb_drop",
-            "drawn_with.front_radius",
-            "drawn_with.rear_radius",
-        ),
-        "closure_head_angle": (
-            "frame.stack",
-            "frame.head_tube_length",
-            "drawn_with.lower_headset_stack",
-            "drawn_with.fork.axle_to_crown",
-            "drawn_with.fork.offset",
-        ),
-    }
-)
-"""Terms of each figure's formula that are figures or inputs themselves."""
 
 _SECOND_DIGIT_BELOW = 2.0
 _NOTHING = 1e-9
@@ -226,6 +168,18 @@ def _number(value: float, decimals: int) -> str:
 def places_of(half_width: float) -> int:
     """Decimals that a half-width bears.
 
+    Parameters
+    ----------
+    half_width : float [any unit]
+        0 bears as many as one likes.
+
+    Returns
+    -------
+    int
+        To its first digit, to its second when the first is 1.
+
+    Examples
+    --------
     >>> places_of(0.31), places_of(0.14), places_of(4.2), places_of(0.0)
     (1, 2, 0, 9)
     """
@@ -237,8 +191,23 @@ def places_of(half_width: float) -> int:
 
 
 def closures(bike: Bike) -> dict[str, Num]:
-    """Closure of a bike's drawing, by its keys in the glossary [mm, deg].
+    """Closure of a bike's drawing, by its keys in the glossary.
 
+    Parameters
+    ----------
+    bike : Bike
+
+    Returns
+    -------
+    dict of str to float or array [mm, deg]
+
+    Raises
+    ------
+    ContradictoryInput
+        A drawing that no head angle closes.
+
+    Examples
+    --------
     >>> from geometry.examples import trail_build
     >>> round(closures(Bike(build=trail_build()))["closure_axle"], 1)
     0.0

@@ -116,15 +116,11 @@ class Case:
 
     def rounded(self, key: str, value: float) -> float:
         """A value as it would be printed."""
-        return round(value, decimals_in(2 * self.halves[key]))
+        return round(value, _decimals_in(2 * self.halves[key]))
 
 
-def decimals_in(step: float) -> int:
-    """Decimals of a printed step such as 0.1.
-
-    >>> decimals_in(0.1), decimals_in(1.0)
-    (1, 0)
-    """
+def _decimals_in(step: float) -> int:
+    """Decimals of a printed step such as 0.1."""
     return int(np.round(-np.log10(step)))
 
 
@@ -133,7 +129,7 @@ def printed_decimals(value: float) -> int:
 
     Parameters
     ----------
-    value : float
+    value : float [any unit]
 
     Returns
     -------
@@ -163,6 +159,15 @@ def cases(sizes: Sequence[DrawnSize]) -> list[Case]:
     ------
     GeometryError
         A size that cannot stand at all.
+
+    Examples
+    --------
+    Printed to 0.1 mm, a value may be off by 0.05 mm.
+
+    >>> from geometry.examples import trail_hardtail
+    >>> (case,) = cases([DrawnSize(name="M", frame=trail_hardtail(), published={"trail": 122.5})])
+    >>> case.halves["trail"]
+    0.05
     """
     bikes = [_bike(size) for size in sizes]
     found = [_values(bike, size) for bike, size in zip(bikes, sizes, strict=True)]
@@ -207,7 +212,7 @@ def _column(key: str, size: DrawnSize, found: Iterable[Mapping[str, float]]) -> 
     return max(printed_decimals(values[key]) for values in found if key in values)
 
 
-def related(bike: Bike, published: Mapping[str, Any]) -> dict[str, Any]:
+def _related(bike: Bike, published: Mapping[str, Any]) -> dict[str, Any]:
     """Printed values, and drawn ones that can stand in a relation among them."""
     drawn = bike.build.frame.drawn_with
     slid = bool(np.any(np.real(drawn.slot_position) != 0))
@@ -221,9 +226,28 @@ def related(bike: Bike, published: Mapping[str, Any]) -> dict[str, Any]:
 
 
 def relations_of(bike: Bike, published: Mapping[str, Any]) -> list[Relation]:
-    """Relations among the values of a size; one published value alone is compared with the
-    computed one instead."""
-    values = related(bike, published)
+    """Relations among the printed values of a size.
+
+    Parameters
+    ----------
+    bike : Bike
+        With the parts of its drawing.
+    published : mapping of str to float [mm, deg]
+
+    Returns
+    -------
+    list of Relation
+        Those that hold between at least two published values; one alone is
+        compared with the computed one instead.
+
+    Examples
+    --------
+    >>> from geometry.examples import trail_build
+    >>> published = {"front_centre": 750.0, "rear_centre": 420.0, "wheelbase": 1171.0}
+    >>> [found.formula for found in relations_of(Bike(build=trail_build()), published)]
+    ['W = RC + FC']
+    """
+    values = _related(bike, published)
     return [
         relation
         for relation in RELATIONS
@@ -236,7 +260,7 @@ def _gaps(bike: Bike, published: Mapping[str, Any]) -> dict[str, Any]:
     found: dict[str, Any] = {"closure": closure(bike.build.frame).axle}
     computed = figures(as_drawn(bike))
     found |= {key: value - computed[key] for key, value in published.items()}
-    values = related(bike, published)
+    values = _related(bike, published)
     return found | {r.name: r.gap(values) for r in relations_of(bike, published)}
 
 
@@ -250,7 +274,17 @@ def slopes(case: Case) -> dict[str, dict[str, float]]:
     Returns
     -------
     dict of str to dict of str to float
-        By comparison, then by value; values without effect are left out.
+        By comparison, then by value; values without effect are left out
+        [mm or deg per unit].
+
+    Examples
+    --------
+    Stack raises the drawn front axle by as much.
+
+    >>> from geometry.examples import trail_hardtail
+    >>> (case,) = cases([DrawnSize(name="M", frame=trail_hardtail(), published={"trail": 122.5})])
+    >>> slopes(case)["closure"]["frame.stack"]
+    1.0
     """
     drawn = [key for key in case.halves if key not in case.published]
 
@@ -280,6 +314,16 @@ def limits(case: Case, row: Mapping[str, float]) -> tuple[float, float]:
     likely, certain : float [mm, deg]
         ``2 sqrt(Σ (slope × half)² / 3)``, two standard deviations of evenly
         spread roundings, but no more than ``Σ |slope| × half``.
+
+    Examples
+    --------
+    Two values to whole millimetres and their sum: 1.5 mm at most.
+
+    >>> from geometry.examples import trail_hardtail
+    >>> (case,) = cases([DrawnSize(name="M", frame=trail_hardtail())])
+    >>> row = {"frame.reach": 1.0, "frame.bb_drop": 1.0, "frame.head_tube_length": -1.0}
+    >>> [round(limit, 2) for limit in limits(case, row)]
+    [1.0, 1.5]
     """
     parts = np.array([slope * case.halves[key] for key, slope in row.items()])
     certain = float(np.abs(parts).sum())
@@ -287,7 +331,25 @@ def limits(case: Case, row: Mapping[str, float]) -> tuple[float, float]:
 
 
 def kind_of(name: str, case: Case) -> What:
-    """Which kind of comparison a name is."""
+    """Which kind of comparison a name is.
+
+    Parameters
+    ----------
+    name : str
+        Of a comparison, as in `Case.gaps`.
+    case : Case
+
+    Returns
+    -------
+    {"closure", "published", "triangle"}
+
+    Examples
+    --------
+    >>> from geometry.examples import trail_hardtail
+    >>> (case,) = cases([DrawnSize(name="M", frame=trail_hardtail(), published={"trail": 122.5})])
+    >>> [kind_of(name, case) for name in case.gaps()]
+    ['closure', 'published']
+    """
     if name == "closure":
         return "closure"
     return "published" if name in case.published else "triangle"
@@ -296,6 +358,17 @@ def kind_of(name: str, case: Case) -> What:
 def spoken(key: str) -> str:
     """A value's name in a sentence: ``Wheelbase`` to ``wheelbase``, ``BB drop`` as it is.
 
+    Parameters
+    ----------
+    key : str
+        In the glossary.
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
     >>> spoken("wheelbase"), spoken("bb_drop")
     ('wheelbase', 'BB drop')
     """

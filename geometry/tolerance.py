@@ -195,11 +195,11 @@ def standard_deviation(tolerance: Tolerance | Sequence[Tolerance]) -> Num:
     >>> round(standard_deviation([drawn, made]), 3)
     0.25
     """
-    squares = sum(np.square(one.half_width) for one in several(tolerance))
+    squares = sum(np.square(one.half_width) for one in _several(tolerance))
     return plain(np.sqrt(squares) / SIGMAS)
 
 
-def several(tolerance: Tolerance | Sequence[Tolerance]) -> Sequence[Tolerance]:
+def _several(tolerance: Tolerance | Sequence[Tolerance]) -> Sequence[Tolerance]:
     """One or more tolerances as a sequence."""
     return (tolerance,) if isinstance(tolerance, Tolerance) else tuple(tolerance)
 
@@ -222,6 +222,16 @@ def applying(bike: Bike, tolerances: Tolerances) -> dict[str, Sequence[Tolerance
     ------
     InvalidInput
         A key that is no input at all.
+
+    Examples
+    --------
+    >>> from geometry.examples import trail_build
+    >>> stated = {
+    ...     "fork.offset": Tolerance(half_width=1.0),
+    ...     "stem.length": Tolerance(half_width=1.0),
+    ... }
+    >>> list(applying(Bike(build=trail_build()), stated))
+    ['fork.offset']
     """
     known = {e.key for e in inputs()}
     for key in tolerances:
@@ -229,7 +239,7 @@ def applying(bike: Bike, tolerances: Tolerances) -> dict[str, Sequence[Tolerance
             remedy = "must be an input of the glossary, as in fork.offset"
             raise InvalidInput("tolerances", key, remedy)
     has = numbers(bike)
-    return {key: several(one) for key, one in tolerances.items() if key in has}
+    return {key: _several(one) for key, one in tolerances.items() if key in has}
 
 
 def intervals(

@@ -10,7 +10,8 @@ import pytest
 
 from geometry.bench import BenchReport, Reading, bench_check
 from geometry.bench_causes import causes, combined
-from geometry.bench_plan import COMMON_CAUSES, Gauge, observed, plan
+from geometry.bench_plan import COMMON_CAUSES, observed, plan
+from geometry.bench_readings import Gauge
 from geometry.bench_relations import RELATIONS, applies, gaps, mended, slopes
 from geometry.bike import Bike, moved
 from geometry.cockpit import Seat

@@ -6,7 +6,8 @@ import pytest
 
 from geometry.bench import Reading, bench_check
 from geometry.bench_next import next_reading
-from geometry.bench_plan import Gauge, observed
+from geometry.bench_plan import observed
+from geometry.bench_readings import Gauge
 from geometry.bike import Bike, moved
 from geometry.errors import InvalidInput
 from geometry.examples import trail_build

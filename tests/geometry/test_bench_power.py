@@ -33,7 +33,8 @@ from numpy.typing import NDArray
 
 from geometry.angles import FloatArray
 from geometry.bench import Reading, bench_check
-from geometry.bench_plan import Gauge, Plan, observed, plan
+from geometry.bench_plan import Plan, observed, plan
+from geometry.bench_readings import Gauge
 from geometry.bike import Bike, moved
 from geometry.examples import trail_build
 from geometry.tolerance import Tolerance, Tolerances, applying, standard_deviation

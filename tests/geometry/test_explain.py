@@ -13,8 +13,9 @@ from geometry.bike import Bike, figures
 from geometry.cockpit import Seat
 from geometry.errors import InvalidInput
 from geometry.examples import trail_build, trail_cockpit, trail_hardtail
-from geometry.explain import TERMS, Explanation, closures, explain, explain_all, printed
+from geometry.explain import Explanation, closures, explain, explain_all, printed
 from geometry.glossary import entry
+from geometry.glossary_terms import TERMS
 from geometry.parts import Build, Fork, State
 from geometry.tolerance import Tolerance, Tolerances, intervals
 
