@@ -30,8 +30,8 @@ BLOCK = 16384
 second-level cache, and calls into NumPy cost little beside their work."""
 
 _SHORT = 64
-"""Below this P·T, rows are too short for NumPy's inner loops; legs are then
-spread over the wheels first."""
+"""Runs shorter than this waste NumPy's inner loops: below it in P·T, legs are
+spread over the wheels first, and below it in W·P·T rows over the block."""
 
 _DEGREES = 180.0 / np.pi
 
@@ -144,12 +144,14 @@ def solve_block(
     into = {name: value[rows, wheels] for name, value in out.items()}
     shape = into["turn"].shape
     leg = _legs(given, rows)
+    row = {name: value[rows] for name, value in given.rows.items()}
     if shape[2] < _SHORT:
-        for name in _IN_FORMULAS:
-            leg[name] = np.broadcast_to(leg[name], shape).copy()
+        leg |= {name: _spread(leg[name], shape) for name in _IN_FORMULAS}
+    if shape[1] * shape[2] < _SHORT:
+        row = {name: _spread(value, shape) for name, value in row.items()}
     block = _Block(
         into,
-        {name: value[rows] for name, value in given.rows.items()},
+        row,
         leg,
         {name: value[:, wheels] for name, value in given.wheels.items()},
         *scratch.take(shape),
@@ -162,6 +164,13 @@ def solve_block(
     _standover(block)
     apart = block.wheel["radii"].max() < leg["distance"].min()
     return None if upright and apart else _impossible(block)
+
+
+def _spread(value: FloatArray, shape: tuple[int, ...]) -> FloatArray:
+    """A row's or leg's numbers repeated to the block's shape."""
+    if value.shape[1:] == (1, 1):
+        return np.repeat(value.reshape(-1), shape[1] * shape[2]).reshape(shape)
+    return value if value.shape == shape else np.broadcast_to(value, shape).copy()
 
 
 _IN_FORMULAS = ("distance", "reciprocal", "along_x", "along_y", "slope", "rear_x", "rear_y")
