@@ -99,7 +99,7 @@ def several_lines(text: str) -> str:
     >>> several_lines("one \\r\\n\\r\\n\\r\\n two\\x07")
     'one\\n\\ntwo'
     """
-    lines = [line.strip() for line in _printable(text).splitlines()]
+    lines = [line.strip() for line in _printable(text.expandtabs(1)).splitlines()]
     return re.sub(r"\n{3,}", "\n\n", "\n".join(lines)).strip()
 
 

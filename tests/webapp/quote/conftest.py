@@ -1,0 +1,65 @@
+"""What the tests of quotes share: a build asked for, and a limit that starts afresh."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Callable, Iterator
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+from sqlalchemy import Engine
+
+from webapp.build.choice import read_choice
+from webapp.catalogue.reading import load_catalogue
+from webapp.ground.database import make_engine, reading, writing
+from webapp.quote import pages
+from webapp.quote.asking import ask_for_quote
+from webapp.quote.customer import Customer
+from webapp.quote.finding import QuoteView
+
+Ask = Callable[..., QuoteView]
+
+MOMENT = datetime(2026, 3, 1, 9, 30, tzinfo=UTC)
+CUSTOMER = Customer(name="Ada Marl", mail="ada@marl.example", note="Mostly forest tracks.")
+
+
+@pytest.fixture(autouse=True)
+def _fresh_limit() -> Iterator[None]:
+    """Each test has its own share of quotes to ask for."""
+    pages.asking_for_quotes.seen.clear()
+    yield
+    pages.asking_for_quotes.seen.clear()
+
+
+@pytest.fixture
+def shop(_filled_sqlite: Path, tmp_path: Path) -> Iterator[Engine]:
+    """A copy of the filled SQLite file, where the kind of database does not matter."""
+    copy = tmp_path / "shop.sqlite"
+    shutil.copy(_filled_sqlite, copy)
+    engine = make_engine(f"sqlite:///{copy}")
+    yield engine
+    engine.dispose()
+
+
+@pytest.fixture
+def ask() -> Ask:
+    """Ask for a quote as the page does: read in one session, write in another."""
+
+    def ask(
+        engine: Engine,
+        model: str = "knapweed",
+        *,
+        customer: Customer = CUSTOMER,
+        key: str = "",
+        at: datetime = MOMENT,
+        revision: int | None = None,
+        **query: str,
+    ) -> QuoteView:
+        with reading(engine) as session:
+            catalogue = load_catalogue(session, model, revision)
+        choice = read_choice(catalogue, {name: [value] for name, value in query.items()}).strict()
+        with writing(engine) as session:
+            return ask_for_quote(session, catalogue, choice, customer, form_key=key, at=at)
+
+    return ask
