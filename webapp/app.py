@@ -9,6 +9,7 @@ from fastapi import APIRouter, FastAPI
 from sqlalchemy import text
 from starlette.middleware.gzip import GZipMiddleware
 
+from webapp.accounts import pages as accounts
 from webapp.api import routes as api
 from webapp.build import pages as build
 from webapp.catalogue import setup
@@ -32,6 +33,7 @@ ROUTERS: tuple[APIRouter, ...] = (
     compare.router,
     table.router,
     quote.router,
+    accounts.router,
     api.router,
 )
 

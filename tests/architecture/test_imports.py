@@ -15,6 +15,7 @@ WEB = {"fastapi", "starlette", "uvicorn"}
 WEB_MODULES = {
     "webapp.app",
     "webapp.__main__",
+    "webapp.accounts.dependencies",
     "webapp.ground.assets",
     "webapp.ground.dependencies",
     "webapp.ground.failures",

@@ -35,6 +35,9 @@ def _writing(engine: Annotated[Engine, Depends(current_engine)]) -> Iterator[Ses
         yield session
 
 
+# For pages that work between reading and writing, and hold no connection meanwhile.
+CurrentEngine = Annotated[Engine, Depends(current_engine)]
+
 ReadingSession = Annotated[Session, Depends(_reading)]
 
 # Committed before the answer leaves: nobody is told "saved" before it is.

@@ -5,7 +5,8 @@ A package with tables adds its module here.
 
 from sqlmodel import SQLModel
 
-from webapp.catalogue import tables as _catalogue  # noqa: F401  # declares its tables
+from webapp.accounts import tables as _accounts  # noqa: F401  # declares its tables
+from webapp.catalogue import tables as _catalogue  # noqa: F401  # the same
 from webapp.quote import tables as _quote  # noqa: F401  # the same
 
 metadata = SQLModel.metadata

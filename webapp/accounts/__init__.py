@@ -1,0 +1,1 @@
+"""Accounts of the shop: who may work at the counter and in the drawing office."""

@@ -1,0 +1,34 @@
+"""``python -m webapp.accounts``: print a one-time link that sets the builder's password.
+
+For whoever has the machine but not the password; it reads the same settings as
+the service and may run beside it.
+"""
+
+from __future__ import annotations
+
+import sys
+
+from webapp.accounts.links import link_for_builder
+from webapp.accounts.people import now
+from webapp.catalogue import setup
+from webapp.catalogue.writing_shop import settings_data
+from webapp.ground.database import make_engine, writing
+from webapp.ground.settings import Settings
+
+
+def main() -> int:
+    """Print the link."""
+    settings = Settings()
+    engine = make_engine(settings.database_address())
+    setup.prepare(engine)
+    with writing(engine) as session:
+        mail = settings_data(session).letterhead.email
+        path = link_for_builder(session, mail=mail, at=now(), anew=True)
+    engine.dispose()
+    base = settings.base_url or f"http://{settings.host}:{settings.port}"
+    sys.stdout.write(f"{base}{path}\n")
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,170 @@
+"""Who is asking: dependencies that let the right people in and send others to sign in.
+
+A page for staff takes a ``person: Staff`` argument, one for the builder
+``person: Builder``; nothing else is needed to guard it. Somebody who is not
+signed in is led to the sign-in page and back again; under /api the answer is 401.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime
+from typing import Annotated
+from urllib.parse import quote, urlsplit
+
+from fastapi import Depends, HTTPException, Request
+from starlette.responses import Response
+
+from webapp.accounts import people, sessions
+from webapp.accounts.people import Person
+from webapp.accounts.tables import BUILDER, STAFF
+from webapp.ground.database import reading, writing
+from webapp.ground.dependencies import CurrentEngine, CurrentSettings
+from webapp.ground.errors import Forbidden
+from webapp.ground.security import SAFE_METHODS, RateLimit
+from webapp.ground.templating import wants_partial
+
+SIGN_IN = "/sign-in"
+AFTER_SIGN_IN = "/counter"
+API = "/api/"
+
+
+def cookie_name(*, behind_tls: bool) -> str:
+    """Name of the session's cookie; behind TLS browsers keep this name to https and one host."""
+    return "__Host-session" if behind_tls else "session"
+
+
+def set_cookie(response: Response, token: str, *, behind_tls: bool) -> None:
+    """Give the browser its session."""
+    response.set_cookie(
+        cookie_name(behind_tls=behind_tls),
+        token,
+        max_age=int(sessions.WHOLE.total_seconds()),
+        path="/",
+        secure=behind_tls,
+        httponly=True,
+        samesite="lax",
+    )
+
+
+def drop_cookie(response: Response, *, behind_tls: bool) -> None:
+    """Take the session from the browser."""
+    response.delete_cookie(
+        cookie_name(behind_tls=behind_tls),
+        path="/",
+        secure=behind_tls,
+        httponly=True,
+        samesite="lax",
+    )
+
+
+def session_token(request: Request, settings: CurrentSettings) -> str:
+    """The session's token as the browser sent it; empty without one."""
+    return request.cookies.get(cookie_name(behind_tls=settings.behind_tls), "")
+
+
+def clock() -> datetime:
+    """This moment; a dependency of its own, so that tests can turn it."""
+    return people.now()
+
+
+Now = Annotated[datetime, Depends(clock)]
+Token = Annotated[str, Depends(session_token)]
+
+
+def who_is_asking(token: Token, at: Now, engine: CurrentEngine) -> Person | None:
+    """The person whose session this is, or None."""
+    if not token:
+        return None
+    with reading(engine) as session:
+        found = sessions.signed_in(session, token, at=at)
+    if found is None:
+        return None
+    person, to_note = found
+    if to_note:
+        with writing(engine) as session:
+            sessions.used(session, token, at=at)
+    return person
+
+
+Asking = Annotated[Person | None, Depends(who_is_asking)]
+
+
+def _only(*roles: str) -> Callable[[Request, Asking], Person]:
+    def person_of_role(request: Request, asking: Asking) -> Person:
+        if asking is None:
+            raise _sign_in_first(request)
+        if asking.role not in roles:
+            raise Forbidden("request", None, f"this is for the {' or the '.join(roles)}")
+        return asking
+
+    return person_of_role
+
+
+Staff = Annotated[Person, Depends(_only(STAFF, BUILDER))]
+"""Anybody of the shop."""
+
+Builder = Annotated[Person, Depends(_only(BUILDER))]
+"""The builder alone."""
+
+
+def _sign_in_first(request: Request) -> HTTPException:
+    if request.url.path.startswith(API):
+        return HTTPException(401, "sign in first")
+    address = f"{SIGN_IN}?next={quote(_page_asked_for(request), safe='')}"
+    if wants_partial(request):
+        return HTTPException(401, "sign in first", {"HX-Redirect": address})
+    return HTTPException(303, "sign in first", {"Location": address})
+
+
+def _page_asked_for(request: Request) -> str:
+    """The page to come back to: this one, or for a form the page it stands on."""
+    if request.method in SAFE_METHODS and not wants_partial(request):
+        return request.url.path + (f"?{request.url.query}" if request.url.query else "")
+    came_from = urlsplit(request.headers.get("referer", ""))
+    if came_from.netloc != request.headers.get("host"):
+        return AFTER_SIGN_IN
+    return safe_next(came_from.path + (f"?{came_from.query}" if came_from.query else ""))
+
+
+def safe_next(address: str) -> str:
+    """An address of this very service to go to after signing in; the counter for any other.
+
+    >>> safe_next("/counter/quotes/2026-0001?v=2")
+    '/counter/quotes/2026-0001?v=2'
+    >>> [safe_next(a) for a in ("https://evil.example", "//evil.example", "/\\\\evil.example", "x")]
+    ['/counter', '/counter', '/counter', '/counter']
+    """
+    plain = address.isascii() and address.isprintable() and not set(address) & set('\\"<> ')
+    inside = address.startswith("/") and not address.startswith("//")
+    return address if plain and inside and len(address) < 2000 else AFTER_SIGN_IN  # noqa: PLR2004
+
+
+class SignInLimits:
+    """How often somebody may try to sign in: from one address, and to one account."""
+
+    def __init__(self) -> None:
+        self.by_address = RateLimit("signing in", times=30, seconds=600)
+        self.by_account = RateLimit("signing in to this account", times=10, seconds=900)
+        self.by_link = RateLimit("a link", times=30, seconds=600)
+
+    def count(self, request: Request, mail: str) -> None:
+        """Count one attempt; raise `TooMany` when either share is used up.
+
+        An account is counted by its address whether it exists or not, so that
+        the refusal tells nothing.
+        """
+        self.by_address(request)
+        self.by_account.count(sessions.token_hash(people.tidy_mail(mail)[: people.LONGEST_MAIL]))
+
+
+def sign_in_limits(request: Request) -> SignInLimits:
+    """The limits of this running service."""
+    state = request.app.state
+    if not hasattr(state, "sign_in_limits"):
+        state.sign_in_limits = SignInLimits()
+    limits: SignInLimits = state.sign_in_limits
+    return limits
+
+
+Limits = Annotated[SignInLimits, Depends(sign_in_limits)]

@@ -1,0 +1,135 @@
+"""The builder's page of people: inviting, new links, switching off."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from sqlmodel import Session
+
+from webapp.accounts import links, people
+from webapp.accounts.dependencies import Builder, Now
+from webapp.accounts.pages.signing_in import PRIVATE, Typed, form_errors
+from webapp.accounts.people import ListedPerson, Person
+from webapp.accounts.tables import BUILDER, ROLES, STAFF
+from webapp.ground.dependencies import BaseUrl, ReadingSession, WritingSession
+from webapp.ground.errors import Conflict, DomainError, Invalid
+from webapp.ground.templating import page
+
+router = APIRouter()
+
+EVENTS_SHOWN = 30
+_WORDS = {STAFF: "Staff: the counter", BUILDER: "Builder: the counter and the drawing office"}
+
+
+@dataclass(frozen=True, kw_only=True)
+class RoleOption:
+    """One role to choose."""
+
+    value: str
+    label: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class TypedPerson:
+    """What stands in the form."""
+
+    name: str = ""
+    mail: str = ""
+    role: str = STAFF
+
+
+@dataclass(frozen=True, kw_only=True)
+class PeoplePage:
+    """Everything the page of people knows; ``link`` is shown once, when it was just made."""
+
+    person: Person
+    people: tuple[ListedPerson, ...]
+    roles: tuple[RoleOption, ...]
+    typed: TypedPerson
+    link: str
+    link_for: str
+    events: tuple[str, ...]
+    errors: tuple[tuple[str, str], ...]
+    field_errors: dict[str, str]
+
+
+@router.get("/office/people")
+def everybody(request: Request, person: Builder, session: ReadingSession) -> HTMLResponse:
+    """The list, and the form to invite."""
+    return _people(request, person, session)
+
+
+@router.post("/office/people")
+def invite(
+    *,
+    request: Request,
+    person: Builder,
+    session: WritingSession,
+    base: BaseUrl,
+    at: Now,
+    name: Typed = "",
+    mail: Typed = "",
+    role: Typed = STAFF,
+) -> HTMLResponse:
+    """Make an account and show its first link."""
+    try:
+        made = people.put_person(session, name=name, mail=mail, role=role, who=person.name, at=at)
+    except (Invalid, Conflict) as error:
+        typed = TypedPerson(name=name[:200], mail=mail[:300], role=role[:20])
+        return _people(request, person, session, typed=typed, error=error)
+    link = base + links.issue_link(session, made, who=person.name, at=at)
+    return _people(request, person, session, link=link, link_for=made.name)
+
+
+@router.post("/office/people/{number}/link")
+def new_link(
+    *,
+    number: int,
+    request: Request,
+    person: Builder,
+    session: WritingSession,
+    base: BaseUrl,
+    at: Now,
+) -> HTMLResponse:
+    """A link with which somebody sets a new password; shown once."""
+    account = people.account_of(session, number)
+    link = base + links.issue_link(session, account, who=person.name, at=at)
+    return _people(request, person, session, link=link, link_for=account.name)
+
+
+@router.post("/office/people/{number}/active")
+def switch(
+    number: int, person: Builder, session: WritingSession, at: Now, active: Typed = "no"
+) -> Response:
+    """Switch an account on or off; switched off, its sessions end at once."""
+    account = people.account_of(session, number)
+    people.switch(session, account, active=active == "yes", who=person, at=at)
+    return RedirectResponse("/office/people", 303)
+
+
+def _people(
+    request: Request,
+    person: Person,
+    session: Session,
+    *,
+    typed: TypedPerson | None = None,
+    link: str = "",
+    link_for: str = "",
+    error: DomainError | None = None,
+) -> HTMLResponse:
+    errors, field_errors = form_errors(error)
+    context = PeoplePage(
+        person=person,
+        people=people.list_people(session),
+        roles=tuple(RoleOption(value=role, label=_WORDS[role]) for role in ROLES),
+        typed=typed or TypedPerson(),
+        link=link,
+        link_for=link_for,
+        events=people.latest_events(session, EVENTS_SHOWN),
+        errors=errors,
+        field_errors=field_errors,
+    )
+    status = error.status if error else 200
+    return page(request, "pages/account_people.html", context, status=status, headers=PRIVATE)

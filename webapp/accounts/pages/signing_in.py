@@ -1,0 +1,256 @@
+"""Pages of accounts: signing in and out, one's own account, setting a password by a link."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Annotated
+
+from fastapi import APIRouter, Form, Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+
+from webapp.accounts import links, passwords, sessions
+from webapp.accounts.dependencies import (
+    AFTER_SIGN_IN,
+    SIGN_IN,
+    Asking,
+    Limits,
+    Now,
+    Staff,
+    Token,
+    drop_cookie,
+    safe_next,
+    set_cookie,
+)
+from webapp.accounts.people import LONGEST_MAIL, Person, account_of
+from webapp.ground.database import reading, writing
+from webapp.ground.dependencies import (
+    CurrentEngine,
+    CurrentSettings,
+    ReadingSession,
+    WritingSession,
+)
+from webapp.ground.errors import DomainError, Forbidden, Invalid
+from webapp.ground.templating import page
+
+router = APIRouter(include_in_schema=False)
+
+# Pages about a person are kept by no cache and told to nobody.
+PRIVATE = {
+    "Cache-Control": "private, no-store",
+    "X-Robots-Tag": "noindex, nofollow",
+    "Referrer-Policy": "no-referrer",
+}
+
+Typed = Annotated[str, Form(max_length=2000)]
+
+
+@dataclass(frozen=True, kw_only=True)
+class SignInPage:
+    """The sign-in form."""
+
+    mail: str
+    next: str
+    errors: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class LinkPage:
+    """The form that sets a password."""
+
+    name: str
+    mail: str
+    action: str
+    shortest: int
+    errors: tuple[tuple[str, str], ...]
+    field_errors: dict[str, str]
+
+
+@dataclass(frozen=True, kw_only=True)
+class AccountPage:
+    """One's own account."""
+
+    person: Person
+    sessions: int
+    shortest: int
+    errors: tuple[tuple[str, str], ...]
+    field_errors: dict[str, str]
+    done: str
+
+
+@router.get(SIGN_IN)
+def sign_in_form(request: Request, asking: Asking, next: str = AFTER_SIGN_IN) -> Response:  # noqa: A002  # the field's name
+    """The form; somebody signed in is led on."""
+    if asking is not None:
+        return RedirectResponse(safe_next(next), 303)
+    context = SignInPage(mail="", next=safe_next(next), errors=())
+    return page(request, "pages/sign_in.html", context, headers=PRIVATE)
+
+
+@router.post(SIGN_IN)
+def sign_in(
+    *,
+    request: Request,
+    engine: CurrentEngine,
+    settings: CurrentSettings,
+    limits: Limits,
+    at: Now,
+    mail: Typed = "",
+    password: Typed = "",
+    next: Typed = AFTER_SIGN_IN,  # noqa: A002  # the field's name
+) -> Response:
+    """Open a session, or show the form again without saying which of the two was wrong."""
+    limits.count(request, mail)
+    with reading(engine) as session:
+        kept = sessions.kept_of(session, mail)
+    try:
+        number = sessions.check_password(kept, password)
+    except Forbidden as error:
+        errors, _ = form_errors(error)
+        context = SignInPage(mail=mail[:LONGEST_MAIL], next=safe_next(next), errors=errors)
+        return page(request, "pages/sign_in.html", context, status=422, headers=PRIVATE)
+    with writing(engine) as session:
+        token = sessions.open_session(session, account_of(session, number), at=at)
+    return _signed_in(token, settings, safe_next(next))
+
+
+def _signed_in(token: str, settings: CurrentSettings, address: str) -> Response:
+    answer = RedirectResponse(address, 303)
+    set_cookie(answer, token, behind_tls=settings.behind_tls)
+    return answer
+
+
+@router.post("/sign-out")
+def sign_out(session: WritingSession, settings: CurrentSettings, token: Token) -> Response:
+    """Close this session; harmless without one."""
+    sessions.sign_out(session, token)
+    answer = RedirectResponse(SIGN_IN, 303)
+    drop_cookie(answer, behind_tls=settings.behind_tls)
+    return answer
+
+
+@router.get("/account")
+def account(request: Request, person: Staff, session: ReadingSession, done: str = "") -> Response:
+    """One's own account."""
+    said = {"password": "Your password is changed; other browsers are signed out."}.get(done, "")
+    return _account(request, person, sessions.count_sessions(session, person.id), done=said)
+
+
+def _account(
+    request: Request,
+    person: Staff,
+    open_sessions: int,
+    *,
+    error: DomainError | None = None,
+    done: str = "",
+) -> HTMLResponse:
+    errors, field_errors = form_errors(error)
+    context = AccountPage(
+        person=person,
+        sessions=open_sessions,
+        shortest=passwords.SHORTEST,
+        errors=errors,
+        field_errors=field_errors,
+        done=done,
+    )
+    status = error.status if error else 200
+    return page(request, "pages/account.html", context, status=status, headers=PRIVATE)
+
+
+@router.post("/account/password")
+def change_password(
+    *,
+    request: Request,
+    person: Staff,
+    engine: CurrentEngine,
+    settings: CurrentSettings,
+    limits: Limits,
+    at: Now,
+    present: Typed = "",
+    password: Typed = "",
+    again: Typed = "",
+) -> Response:
+    """Change one's own password, knowing the present one."""
+    limits.count(request, person.mail)
+    with reading(engine) as session:
+        kept = sessions.kept_of(session, person.mail)
+        open_now = sessions.count_sessions(session, person.id)
+    try:
+        if not passwords.is_right(present, kept.password_hash):
+            raise Invalid("present", None, "this is not your present password")
+        passwords.check_new(password, again, mail=person.mail)
+    except Invalid as error:
+        return _account(request, person, open_now, error=error)
+    new = passwords.hash_password(password)
+    with writing(engine) as session:
+        own = account_of(session, person.id)
+        token = links.set_password(session, own, password_hash=new, at=at)
+    return _signed_in(token, settings, "/account?done=password")
+
+
+@router.post("/account/sign-out-everywhere")
+def sign_out_everywhere(
+    person: Staff, session: WritingSession, settings: CurrentSettings, at: Now
+) -> Response:
+    """Close every session of one's own, this one too."""
+    own = account_of(session, person.id)
+    sessions.sign_out_everywhere(session, own, who=person.name, at=at)
+    answer = RedirectResponse(SIGN_IN, 303)
+    drop_cookie(answer, behind_tls=settings.behind_tls)
+    return answer
+
+
+@router.get("/account/link/{token}")
+def password_form(token: str, request: Request, session: ReadingSession, at: Now) -> Response:
+    """The form behind a one-time link; opening it does not use it up."""
+    found = links.account_of_link(session, token, at=at)
+    return _link_page(request, token, found.name, found.mail)
+
+
+@router.post("/account/link/{token}")
+def set_password(
+    *,
+    token: str,
+    request: Request,
+    engine: CurrentEngine,
+    settings: CurrentSettings,
+    limits: Limits,
+    at: Now,
+    password: Typed = "",
+    again: Typed = "",
+) -> Response:
+    """Set the password, use the link up, and sign in."""
+    limits.by_link(request)
+    with reading(engine) as session:
+        found = links.account_of_link(session, token, at=at)
+        name, mail = found.name, found.mail
+    try:
+        passwords.check_new(password, again, mail=mail)
+    except Invalid as error:
+        return _link_page(request, token, name, mail, error)
+    new = passwords.hash_password(password)
+    with writing(engine) as session:
+        opened = links.use_link(session, token, password_hash=new, at=at)
+    return _signed_in(opened, settings, AFTER_SIGN_IN)
+
+
+def _link_page(
+    request: Request, token: str, name: str, mail: str, error: DomainError | None = None
+) -> HTMLResponse:
+    errors, field_errors = form_errors(error)
+    context = LinkPage(
+        name=name,
+        mail=mail,
+        action=links.PATH + token,
+        shortest=passwords.SHORTEST,
+        errors=errors,
+        field_errors=field_errors,
+    )
+    status = error.status if error else 200
+    return page(request, "pages/account_link.html", context, status=status, headers=PRIVATE)
+
+
+def form_errors(error: DomainError | None) -> tuple[tuple[tuple[str, str], ...], dict[str, str]]:
+    """What was wrong with a form, for its summary and for each field."""
+    problems = error.problems if error else ()
+    pairs = tuple((p.field, p.remedy[:1].upper() + p.remedy[1:]) for p in problems)
+    return pairs, dict(pairs)

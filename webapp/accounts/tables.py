@@ -1,0 +1,84 @@
+"""Database rows of accounts: people of the shop, their sessions and one-time links.
+
+Of every token only its hash is kept, so that whoever reads the database can
+neither take over a session nor use a link.
+"""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from typing import Any, ClassVar
+
+from sqlalchemy import CheckConstraint, Column, DateTime
+from sqlmodel import Field, SQLModel
+
+STAFF, BUILDER = "staff", "builder"
+ROLES = (STAFF, BUILDER)
+
+
+def _moment(*, nullable: bool = False, index: bool = False) -> Any:
+    return Field(
+        default=None,
+        sa_column=Column(DateTime(timezone=True), nullable=nullable, index=index),
+    )
+
+
+def utc(moment: datetime) -> datetime:
+    """A moment as read from the database, in UTC: SQLite gives it back without its zone.
+
+    >>> utc(datetime(2026, 3, 1, 12)).isoformat()
+    '2026-03-01T12:00:00+00:00'
+    """
+    return moment.replace(tzinfo=UTC) if moment.tzinfo is None else moment.astimezone(UTC)
+
+
+class Account(SQLModel, table=True):
+    """One person of the shop; without a password hash nobody can sign in as them."""
+
+    __tablename__: ClassVar[Any] = "account"
+    __table_args__ = (CheckConstraint(f"role IN ('{STAFF}', '{BUILDER}')", name="role"),)
+
+    id: int | None = Field(default=None, primary_key=True)
+    mail: str = Field(unique=True, max_length=254)
+    name: str = Field(max_length=120)
+    role: str = Field(max_length=20)
+    password_hash: str | None = Field(default=None, max_length=200)
+    active: bool = True
+    created_at: datetime = _moment()
+
+
+class AccountSession(SQLModel, table=True):
+    """One signed-in browser."""
+
+    __tablename__: ClassVar[Any] = "account_session"
+
+    id: int | None = Field(default=None, primary_key=True)
+    account_id: int = Field(foreign_key="account.id", index=True)
+    token_hash: str = Field(unique=True, max_length=64)
+    created_at: datetime = _moment()
+    last_seen_at: datetime = _moment()
+
+
+class AccountLink(SQLModel, table=True):
+    """A link that lets its holder set the account's password, once."""
+
+    __tablename__: ClassVar[Any] = "account_link"
+
+    id: int | None = Field(default=None, primary_key=True)
+    account_id: int = Field(foreign_key="account.id", index=True)
+    token_hash: str = Field(unique=True, max_length=64)
+    created_at: datetime = _moment()
+    expires_at: datetime = _moment()
+    used_at: datetime | None = _moment(nullable=True)
+
+
+class AccountEvent(SQLModel, table=True):
+    """What happened to an account: who did it, when."""
+
+    __tablename__: ClassVar[Any] = "account_event"
+
+    id: int | None = Field(default=None, primary_key=True)
+    account_id: int = Field(foreign_key="account.id", index=True)
+    at: datetime = _moment()
+    who: str = Field(max_length=120)
+    what: str = Field(max_length=40)
