@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import re
 from dataclasses import replace
+from typing import Any
 
 import pypdf
 import pytest
@@ -83,7 +84,7 @@ def test_everything_quoted_is_on_paper(quote: QuoteView) -> None:
 
 def test_it_is_tagged_and_says_so(quote: QuoteView) -> None:
     reader = read(quote_pdf(quote, link=LINK, paper="A4"))
-    root = reader.root_object
+    root: Any = reader.root_object
     assert root["/MarkInfo"]["/Marked"]
     assert root["/Lang"] == "en"
     xmp = reader.xmp_metadata
@@ -95,10 +96,11 @@ def test_it_is_tagged_and_says_so(quote: QuoteView) -> None:
 def test_only_the_fonts_of_the_project_are_used(quote: QuoteView) -> None:
     assert fonts().families() == ["DejaVu Sans", "Sofia Sans"]
     reader = read(quote_pdf(quote, link=LINK, paper="A4"))
+    resources: list[Any] = [page["/Resources"] for page in reader.pages]
     embedded = {
         str(font.get_object()["/BaseFont"]).partition("+")[2]
-        for page in reader.pages
-        for font in page["/Resources"]["/Font"].values()
+        for resource in resources
+        for font in resource["/Font"].values()
     }
     assert embedded
     assert all(name.startswith(("SofiaSans", "DejaVuSans")) for name in embedded)
