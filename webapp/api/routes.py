@@ -13,8 +13,8 @@ from webapp.api.models import model_answer, models_answer, table_answer, tables_
 from webapp.build.choice import BuildChoice, read_choice
 from webapp.catalogue.reading import load_catalogue
 from webapp.catalogue.views import Catalogue
-from webapp.ground.dependencies import ReadingSession
-from webapp.ground.queries import query_of_request, revision_in
+from webapp.ground.dependencies import ReadingSession, query_of_request
+from webapp.ground.queries import revision_in
 from webapp.table.service import as_csv
 
 router = APIRouter(prefix="/api/v1")

@@ -10,9 +10,9 @@ from webapp.build.context import build_page
 from webapp.build.service import BuildResult, compute
 from webapp.catalogue.reading import list_models, load_catalogue
 from webapp.catalogue.views import Catalogue
-from webapp.ground.dependencies import ReadingSession
+from webapp.ground.dependencies import ReadingSession, query_of_request
 from webapp.ground.errors import Invalid, NotFound
-from webapp.ground.queries import query_of_request, revision_in
+from webapp.ground.queries import revision_in
 from webapp.ground.templating import page
 
 router = APIRouter(include_in_schema=False)

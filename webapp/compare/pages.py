@@ -11,8 +11,7 @@ from webapp.catalogue.reading import list_models
 from webapp.compare.address import PATH
 from webapp.compare.context import side_by_side_page
 from webapp.compare.reading import read_comparison
-from webapp.ground.dependencies import BaseUrl, ReadingSession
-from webapp.ground.queries import query_of_request
+from webapp.ground.dependencies import BaseUrl, ReadingSession, query_of_request
 from webapp.ground.templating import page
 
 router = APIRouter(include_in_schema=False)

@@ -10,6 +10,7 @@ from sqlalchemy import Engine
 from sqlmodel import Session
 
 from webapp.ground.database import reading, writing
+from webapp.ground.errors import Invalid
 from webapp.ground.settings import Settings
 
 
@@ -52,3 +53,23 @@ def base_url(request: Request, settings: CurrentSettings) -> str:
 
 
 BaseUrl = Annotated[str, Depends(base_url)]
+
+
+MOST_PAIRS = 200  # fields of a query; no form has more
+
+
+def query_of_request(request: Request) -> dict[str, list[str]]:
+    """The query of a request, every key with all its values, in their order.
+
+    Raises
+    ------
+    Invalid
+        For a query of more fields than any form has.
+    """
+    pairs = request.query_params.multi_items()
+    if len(pairs) > MOST_PAIRS:
+        raise Invalid("query", f"{len(pairs)} fields", f"give at most {MOST_PAIRS}")
+    found: dict[str, list[str]] = {}
+    for name, value in pairs:
+        found.setdefault(name, []).append(value)
+    return found

@@ -4,29 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from starlette.requests import Request
-
 from webapp.ground.errors import Invalid
 
-MOST_PAIRS = 200
 HIGHEST_REVISION = 9999
-
-
-def query_of_request(request: Request) -> dict[str, list[str]]:
-    """The query of a request, every key with all its values, in their order.
-
-    Raises
-    ------
-    Invalid
-        For a query of more fields than any form has.
-    """
-    pairs = request.query_params.multi_items()
-    if len(pairs) > MOST_PAIRS:
-        raise Invalid("query", f"{len(pairs)} fields", f"give at most {MOST_PAIRS}")
-    found: dict[str, list[str]] = {}
-    for name, value in pairs:
-        found.setdefault(name, []).append(value)
-    return found
 
 
 def revision_in(query: Mapping[str, Sequence[str]]) -> int | None:

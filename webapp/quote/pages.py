@@ -11,10 +11,10 @@ from sqlmodel import Session
 from webapp.build.choice import ReadChoice, read_choice
 from webapp.catalogue.reading import load_catalogue
 from webapp.catalogue.views import Catalogue
-from webapp.ground.dependencies import BaseUrl, ReadingSession, WritingSession
+from webapp.ground.dependencies import BaseUrl, ReadingSession, WritingSession, query_of_request
 from webapp.ground.errors import DomainError, Invalid, NotFound, TooMany
 from webapp.ground.failures import answer
-from webapp.ground.queries import query_of_request, revision_in
+from webapp.ground.queries import revision_in
 from webapp.ground.security import RateLimit
 from webapp.ground.templating import page
 from webapp.quote.ask_page import AskPage, Typed, ask_page

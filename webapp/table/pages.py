@@ -9,9 +9,9 @@ from sqlmodel import Session
 from webapp.build.choice import ReadChoice, read_choice
 from webapp.catalogue.reading import list_models, list_revisions, load_catalogue
 from webapp.catalogue.views import Catalogue
-from webapp.ground.dependencies import ReadingSession
+from webapp.ground.dependencies import ReadingSession, query_of_request
 from webapp.ground.errors import Invalid, NotFound
-from webapp.ground.queries import query_of_request, revision_in
+from webapp.ground.queries import revision_in
 from webapp.ground.templating import page
 from webapp.table.context import STATES, Link, table_address, table_page
 from webapp.table.service import TableColumn, table_of
