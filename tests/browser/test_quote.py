@@ -1,0 +1,83 @@
+"""Asking for a quote in a real browser, down to the sheet and its file."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import pytest
+
+from webapp.quote import pages
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Page
+
+pytestmark = pytest.mark.browser
+
+AXE = Path(__file__).parents[1] / "vendor" / "axe" / "axe.min.js"
+RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+BUILD = "/quote/knapweed?slot=7.5"
+
+
+def violations(page: Page) -> list[Any]:
+    """What axe finds, each with the places it was found at."""
+    page.evaluate(AXE.read_text(encoding="utf-8"))
+    found = page.evaluate("rules => axe.run(document, {runOnly: rules})", RULES)["violations"]
+    return [(each["id"], [node["target"] for node in each["nodes"]]) for each in found]
+
+
+def fits(page: Page, width: int) -> bool:
+    page.set_viewport_size({"width": width, "height": 900})
+    return bool(page.evaluate("document.documentElement.scrollWidth") <= width)
+
+
+def fill(page: Page, *, name: str = "Ada Marl", mail: str = "ada@marl.example") -> None:
+    page.get_by_label("Your name").fill(name)
+    page.get_by_label("Mail address").fill(mail)
+    page.get_by_label("Note to the shop").fill("Mostly forest tracks.")
+
+
+@pytest.fixture
+def form(browser_page: Page) -> Page:
+    """The form, ready; with its own share of quotes to ask for."""
+    pages.asking_for_quotes.seen.clear()
+    browser_page.goto(BUILD)
+    return browser_page
+
+
+@pytest.mark.parametrize("width", [320, 1440])
+def test_form_and_sheet_are_accessible_and_never_too_wide(form: Page, width: int) -> None:
+    assert fits(form, width)
+    assert violations(form) == []
+    fill(form)
+    form.get_by_role("button", name="Get the quote").click()
+    form.wait_for_url("**/q/*")
+    assert fits(form, width)
+    assert violations(form) == []
+
+
+def test_a_wrong_mail_address_is_pointed_at_and_the_rest_stays(form: Page) -> None:
+    fill(form, mail="nobody")
+    form.get_by_role("button", name="Get the quote").click()
+    form.get_by_role("alert").get_by_role("link").click()
+    assert form.evaluate("document.activeElement.name") == "mail"
+    assert form.get_by_label("Your name").input_value() == "Ada Marl"
+    assert form.get_by_label("Note to the shop").input_value() == "Mostly forest tracks."
+
+
+def test_what_was_typed_outlives_a_reload(form: Page) -> None:
+    fill(form)
+    form.reload()
+    assert form.get_by_label("Your name").input_value() == "Ada Marl"
+
+
+def test_the_sheet_leads_to_its_file_and_back_to_the_build(form: Page) -> None:
+    fill(form)
+    form.get_by_role("button", name="Get the quote").click()
+    form.wait_for_url("**/q/*")
+    assert form.get_by_role("heading", level=1).inner_text() == "Knapweed, size Medium"
+    link = form.get_by_role("link", name="Print sheet, A4").get_attribute("href")
+    answer = form.request.get(str(link))
+    assert answer.body().startswith(b"%PDF-")
+    form.get_by_role("link", name="Open this build").click()
+    form.wait_for_url("**/build/knapweed?*slot=7.5*")
