@@ -17,6 +17,7 @@ from typing import Literal, get_args
 from urllib.parse import urlencode
 
 from webapp.catalogue.views import Catalogue
+from webapp.fit.rider import RIDER_KEYS, Rider, read_rider, rider_pairs
 from webapp.ground.errors import Invalid, Problem
 
 Scope = Literal["bike", "frameset", "frame"]
@@ -117,6 +118,8 @@ class BuildChoice:
         Saddle forward (+) or back on its rails.
     sag : float or None [% of travel]
         None: the fork's usual sag.
+    rider : Rider or None
+        Whom it is for, where that is known.
     """
 
     model: str
@@ -130,6 +133,7 @@ class BuildChoice:
     saddle_height: float | None
     rail: float
     sag: float | None
+    rider: Rider | None = None
 
     def part(self, place: str) -> str:
         """Slug of the part in a place; empty where there is none."""
@@ -243,12 +247,18 @@ class _Reader:
         return round(value, at.places) + 0.0  # + 0.0 turns −0 into 0
 
     def unknown_fields(self, also: Iterable[str]) -> None:
-        known = {"rev", "size", "scope", "extra", *PLACE_OF, *also}
+        known = {"rev", "size", "scope", "extra", *PLACE_OF, *RIDER_KEYS, *also}
         known |= {position.name for position in POSITIONS}
         for name in self.query:
             if name not in known:
                 value = ", ".join(self.query[name])
                 self.wrong(name[:40], value, "no part of a build: leave it out")
+
+    def rider(self) -> Rider | None:
+        read = read_rider(self.catalogue, self.query)
+        self.problems.extend(read.problems)
+        self.typed.update({problem.field: str(problem.value) for problem in read.problems})
+        return read.rider if read.rider.known else None
 
     def choice(self) -> BuildChoice:
         size = self.size()
@@ -267,6 +277,7 @@ class _Reader:
             saddle_height=saddle_height,
             rail=rail or 0.0,
             sag=sag,
+            rider=self.rider(),
         )
 
 
@@ -286,7 +297,7 @@ def read_choice(catalogue: Catalogue, query: Query, *, also: Iterable[str] = ())
     query : mapping of str to sequence of str
         As parsed, every key with all its values.
     also : iterable of str
-        Further keys the caller reads itself, such as the rider's.
+        Further keys the caller reads itself.
 
     Returns
     -------
@@ -324,7 +335,7 @@ def pairs_of(choice: BuildChoice) -> list[tuple[str, str]]:
         value = getattr(choice, position.name)
         if value is not None:
             pairs.append((position.name, f"{value:g}"))
-    return pairs
+    return pairs + (rider_pairs(choice.rider) if choice.rider else [])
 
 
 def query_of(choice: BuildChoice) -> str:

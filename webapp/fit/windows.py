@@ -1,0 +1,35 @@
+"""A riding style's windows, as the catalogue holds them, for the geometry that judges by them."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from geometry.posture_windows import PostureWindows, Window
+from webapp.catalogue import shop_data
+from webapp.catalogue.views import StyleView
+
+
+def windows_of(style: StyleView) -> PostureWindows:
+    """The windows of a style as sizing takes them.
+
+    Parameters
+    ----------
+    style : StyleView
+
+    Returns
+    -------
+    PostureWindows
+        Lengths [mm], angles [deg]; the style's name in small letters, as in
+        "sits 3° more upright than trail asks".
+    """
+    values = {name: getattr(style.windows, name) for name in type(style.windows).model_fields}
+    return PostureWindows(
+        style=style.name.lower(),
+        **{name: _typed(value) for name, value in values.items()},
+    )
+
+
+def _typed(value: Any) -> Any:
+    if isinstance(value, shop_data.Window):
+        return Window(value.low, value.high, value.weight)
+    return float(value)
