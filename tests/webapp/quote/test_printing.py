@@ -124,14 +124,13 @@ def test_markup_in_a_text_is_printed_as_text(quote: QuoteView, text: str) -> Non
 
 @pytest.mark.parametrize("text", ["x" * 10_000, "word " * 2_000], ids=["one word", "many words"])
 def test_a_text_of_any_length_stays_on_the_paper(quote: QuoteView, text: str) -> None:
-    customer = replace(quote.customer, note=text)
-    document = quote_pdf(replace(quote, customer=customer), link=LINK, paper="Letter")
-    printed = text_of(document)
+    """An x of 8.4 points is about 4 points wide: 510 points of paper hold under 135 of them."""
+    customer = replace(quote.customer, name=text[:120], note=text)
+    printed = text_of(quote_pdf(replace(quote, customer=customer), link=LINK, paper="Letter"))
     letter = text[0]
     assert printed.count(letter) >= text.count(letter)
-    right = 215.9 * POINTS_PER_MM
-    for page in read(document).pages:
-        assert float(page.mediabox.width) == pytest.approx(right, abs=0.3)
+    assert max(len(line) for line in printed.splitlines()) < 180
+    assert max(line.count(letter * 10) for line in printed.splitlines()) < 14
 
 
 def test_right_to_left_names_are_printed(quote: QuoteView) -> None:
