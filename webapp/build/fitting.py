@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from heapq import heappop, heappush
 from types import MappingProxyType
 
 from geometry.checks import Check
 from geometry.errors import GeometryError
 from geometry.standards import Part, Rule, judge_rule, judge_rules
-from webapp.build.assembling import Assembly, assemble
+from webapp.build.assembling import Assembly, assemble, parts_in
 from webapp.build.choice import PLACE_OF, PLACES, BuildChoice, Scope
 from webapp.build.pricing import sold_with
-from webapp.build.roles import roles_of
+from webapp.build.roles import part_role, roles_of
 from webapp.build.rules import RULES
 from webapp.catalogue.views import Catalogue, PartView
 from webapp.ground.errors import Invalid
@@ -154,6 +155,17 @@ class WayOut:
 
 
 MOST_CHANGES = 6
+MOST_TRIED = 250  # builds judged in one search; most ways are found within thirty
+
+
+@dataclass(frozen=True)
+class _Tried:
+    """A build on the way: what still fails, and the places that are settled."""
+
+    choice: BuildChoice
+    assembly: Assembly
+    failing: tuple[Rule, ...]
+    settled: frozenset[str]
 
 
 def way_out(
@@ -172,55 +184,75 @@ def way_out(
     Returns
     -------
     WayOut or None
-        None when nothing fails or when no way was found within `MOST_CHANGES`.
+        None when nothing fails, when the parts cannot stand at all, or when no
+        way was found within `MOST_CHANGES`.
 
     Notes
     -----
-    Greedy: of all single changes in the places that take part in a failure,
-    the one that leaves the fewest failures is made, until none is left; a
-    place is changed once. A step may leave as many failures as before, since
-    a chain cannot become a belt in one step.
+    Best first: of all builds tried so far the one with the fewest failures, a
+    change counting half, is taken up again, and its first failure is mended in
+    every possible way; a place is changed once. A mended failure may bring
+    others: a belt needs its own hub, and that hub another axle.
     """
-    rules = rules_for(choice.scope)
-    fixed = set(keep)
-    now = choice
-    failing = _failing(catalogue, now, rules)
-    while failing and len(fixed - set(keep)) < MOST_CHANGES:
-        step = _best_step(catalogue, now, rules, failing, fixed)
-        if step is None:
-            return None
-        place, now, failing = step
-        fixed.add(place)
-    if failing or now == choice:
+    rules, kept = rules_for(choice.scope), frozenset(keep)
+    start = _try(catalogue, choice, None, rules, kept)
+    if start is None or not start.failing:
         return None
-    return WayOut(choice=now, changes=_changes(catalogue, choice, now))
+    queue, tried = [(0.0, 0, start)], 0
+    while queue and tried < MOST_TRIED:
+        _, _, now = heappop(queue)
+        if not now.failing:
+            return WayOut(choice=now.choice, changes=_changes(catalogue, choice, now.choice))
+        if len(now.settled - kept) < MOST_CHANGES:
+            for step in _mended(catalogue, now, rules):
+                tried += 1
+                cost = len(step.failing) + 0.5 * len(step.settled - kept)
+                heappush(queue, (cost, tried, step))
+    return None
 
 
-def _failing(catalogue: Catalogue, choice: BuildChoice, rules: tuple[Rule, ...]) -> list[Rule]:
-    try:
-        roles = roles_of(catalogue, assemble(catalogue, choice))
-    except (GeometryError, Invalid):
-        return list(rules)
-    judged = ((rule, judge_rule(rule, roles)) for rule in rules)
-    return [rule for rule, check in judged if check is not None and check.outcome == "no"]
+def _mended(catalogue: Catalogue, now: _Tried, rules: tuple[Rule, ...]) -> Iterator[_Tried]:
+    """The build with its first failure mended, by every part that does so."""
+    rule, roles = now.failing[0], roles_of(catalogue, now.assembly)
+    for place in _places(rule):
+        if place not in PLACE_OF or place in now.settled:
+            continue
+        for slug in _other_slugs(catalogue, now.choice, place):
+            parts = MappingProxyType({**now.choice.parts, place: slug})
+            changed = replace(now.choice, parts=parts)
+            part = parts_in(catalogue, changed).get(place)
+            check = judge_rule(rule, {**roles, place: part_role(now.assembly, place, part)})
+            if check is None or check.outcome != "no":
+                step = _try(catalogue, changed, now, rules, now.settled | {place})
+                if step is not None:
+                    yield step
 
 
-def _best_step(
+# Other parts leave the build standing as it did.
+_STANDS_ON = frozenset(
+    {"fork", "headset", "tyre_front", "tyre_rear", "stem", "handlebar", "post", "saddle", "crank"}
+)
+
+
+def _try(
     catalogue: Catalogue,
     choice: BuildChoice,
+    before: _Tried | None,
     rules: tuple[Rule, ...],
-    failing: list[Rule],
-    fixed: set[str],
-) -> tuple[str, BuildChoice, list[Rule]] | None:
-    involved = {place for rule in failing for place in _places(rule)} & set(PLACE_OF)
-    best: tuple[str, BuildChoice, list[Rule]] | None = None
-    for place in (place.name for place in PLACES if place.name in involved - fixed):
-        for slug in _other_slugs(catalogue, choice, place):
-            changed = replace(choice, parts=MappingProxyType({**choice.parts, place: slug}))
-            left = _failing(catalogue, changed, rules)
-            if best is None or len(left) < len(best[2]):
-                best = place, changed, left
-    return best if best is not None and len(best[2]) <= len(failing) else None
+    settled: frozenset[str],
+) -> _Tried | None:
+    """A build judged; None when its parts cannot stand together at all."""
+    if before is not None and not (settled - before.settled) & _STANDS_ON:
+        assembly = replace(before.assembly, parts=parts_in(catalogue, choice))
+    else:
+        try:
+            assembly = assemble(catalogue, choice)
+        except (GeometryError, Invalid):
+            return None
+    roles = roles_of(catalogue, assembly)
+    judged = ((rule, judge_rule(rule, roles)) for rule in rules)
+    failing = tuple(rule for rule, check in judged if check and check.outcome == "no")
+    return _Tried(choice, assembly, failing, settled)
 
 
 def _other_slugs(catalogue: Catalogue, choice: BuildChoice, place: str) -> list[str]:

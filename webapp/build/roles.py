@@ -15,6 +15,7 @@ from webapp.catalogue.part_data import (
     CrankData,
     DerailleurData,
     ForkData,
+    FrontHubData,
     HubData,
     PartData,
     RimData,
@@ -27,6 +28,9 @@ from webapp.catalogue.views import Catalogue, PartView
 
 Properties = dict[str, Any]
 FRAME, POSITIONS = "frame", "positions"
+
+# A hub that states none takes no rotor: a mismatch, not a gap in what is known.
+NO_ROTOR = "no rotor"
 
 
 def roles_of(catalogue: Catalogue, assembly: Assembly) -> dict[str, Part]:
@@ -142,7 +146,13 @@ def _hub(data: PartData, _assembly: Assembly, _place: str) -> Properties:
         "most_sprockets": 99 if derailleur else 1,
         "has_smallest_ratio": data.smallest_ratio is not None,
         "brakes_needed": 1 if data.needs_reaction_arm else 2,
+        "rotor_fixing": data.rotor_fixing or NO_ROTOR,
     }
+
+
+def _front_hub(data: PartData, _assembly: Assembly, _place: str) -> Properties:
+    assert isinstance(data, FrontHubData)  # noqa: S101  # the kind decides the class
+    return {"rotor_fixing": data.rotor_fixing or NO_ROTOR}
 
 
 def _crank(data: PartData, _assembly: Assembly, _place: str) -> Properties:
@@ -178,6 +188,7 @@ _DESCRIBE: Mapping[str, Callable[[PartData, Assembly, str], Properties]] = {
     "ring": _ring,
     "sprocket": _sprocket,
     "hub": _hub,
+    "front-hub": _front_hub,
     "crank": _crank,
     "derailleur": _derailleur,
     "brake": _brake,

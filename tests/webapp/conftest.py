@@ -1,0 +1,37 @@
+"""The demo catalogue as values, read once for all tests that only look at it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from types import MappingProxyType
+
+import pytest
+
+from webapp.catalogue.reading import load_catalogue
+from webapp.catalogue.views import Catalogue
+from webapp.ground.database import make_engine, reading
+
+REVISIONS = (("knapweed", 1), ("knapweed", 2), ("burdock", 1))
+
+
+@pytest.fixture(scope="session")
+def catalogues(_filled_sqlite: Path) -> Mapping[tuple[str, int], Catalogue]:
+    """Every published revision of the demo catalogue, by model and number."""
+    engine = make_engine(f"sqlite:///{_filled_sqlite}")
+    with reading(engine) as session:
+        found = {key: load_catalogue(session, *key) for key in REVISIONS}
+    engine.dispose()
+    return MappingProxyType(found)
+
+
+@pytest.fixture(scope="session")
+def trail(catalogues: Mapping[tuple[str, int], Catalogue]) -> Catalogue:
+    """The Knapweed's newest revision: sliding axle, four forks, two wheel sizes."""
+    return catalogues["knapweed", 2]
+
+
+@pytest.fixture(scope="session")
+def tourer(catalogues: Mapping[tuple[str, int], Catalogue]) -> Catalogue:
+    """The Burdock: a fixed rear axle."""
+    return catalogues["burdock", 1]
