@@ -17,11 +17,12 @@ from typing import Any
 import numpy as np
 
 from geometry.angles import FloatArray, Num
-from geometry.cockpit import Cockpit, Hands, Seat, Seated, hands, seated
+from geometry.cockpit import Cockpit, Hands, hands
 from geometry.errors import InvalidInput
 from geometry.glossary import GLOSSARY, PLACES, inputs
 from geometry.inputs import plain, within
 from geometry.parts import Build, State
+from geometry.saddle import Seat, Seated, carried, seated
 from geometry.stance import Standing, arguments, solve, stand
 from geometry.standover import standover
 
@@ -251,7 +252,7 @@ def figures(bike: Bike) -> dict[str, Num]:
     if bike.cockpit is not None:
         found |= _named("Hands", hands(standing, bike.cockpit))
     if bike.seat is not None:
-        found |= _named("Seated", seated(standing, bike.build, bike.seat))
+        found |= _named("Seated", seated_of(bike, standing))
         found["saddle_height"] = bike.seat.height
     if bike.standover_ahead is not None:
         found["standover"] = standover(standing, bike.build, ahead=bike.standover_ahead)
@@ -268,6 +269,28 @@ def _standing(bike: Bike) -> Standing:
         rear_radius=build.rear_radius - state.rear_deflection,
         **solved,
     )
+
+
+def seated_of(bike: Bike, standing: Standing) -> Seated:
+    """The saddle, set level on the unloaded bike and carried along into the bike's state.
+
+    Parameters
+    ----------
+    bike : Bike
+        With its seat.
+    standing : Standing
+        The bike on the ground in its own state.
+
+    Returns
+    -------
+    Seated
+        Points [mm] from the BB centre.
+    """
+    assert bike.seat is not None  # noqa: S101  # asked for only where there is a seat
+    unloaded = copy.copy(bike)
+    object.__setattr__(unloaded, "state", State.unloaded())
+    before = _standing(unloaded)
+    return carried(seated(before, bike.build, bike.seat), before=before, after=standing)
 
 
 def is_figure(key: str) -> bool:

@@ -304,7 +304,7 @@ _RIDER: tuple[Entry, ...] = (
         "Post clamp up the seat tube",
         "P",
         "From the BB centre's foot on the post's axis up to the saddle clamp, along the axis.",
-        formula="P = (SH sin ESA − sk + (po − so) cos STA) / sin STA",
+        formula="P = (SH sin ESA − sk + (po − so) cos STA) / sin STA, angles of the unloaded bike",
         source=_PRACTICE,
         place="Seated.post_above_bb",
     ),

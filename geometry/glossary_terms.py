@@ -39,11 +39,9 @@ TERMS: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "saddle_above_ground": ("bb_height", "saddle_height", "effective_seat_angle"),
         "post_above_bb": (
             "saddle_height",
-            "effective_seat_angle",
             "seat.saddle_stack",
             "seat.post_offset",
             "frame.seat_tube_offset",
-            "seat_tube_angle",
         ),
         "closure_axle": (
             "frame.stack",

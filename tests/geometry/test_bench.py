@@ -14,10 +14,10 @@ from geometry.bench_plan import COMMON_CAUSES, observed, plan
 from geometry.bench_readings import Gauge
 from geometry.bench_relations import RELATIONS, applies, gaps, mended, slopes
 from geometry.bike import Bike, moved
-from geometry.cockpit import Seat
 from geometry.errors import InvalidInput
 from geometry.examples import trail_build, trail_cockpit, trail_hardtail
 from geometry.parts import Build, Fork, State
+from geometry.saddle import Seat
 from geometry.tolerance import Tolerance, Tolerances
 
 BIKE = Bike(

@@ -10,13 +10,13 @@ import numpy as np
 import pytest
 
 from geometry.bike import Bike, figures
-from geometry.cockpit import Seat
 from geometry.errors import InvalidInput
 from geometry.examples import trail_build, trail_cockpit, trail_hardtail
 from geometry.explain import Explanation, closures, explain, explain_all, printed
 from geometry.glossary import entry
 from geometry.glossary_terms import TERMS
 from geometry.parts import Build, Fork, State
+from geometry.saddle import Seat
 from geometry.tolerance import Tolerance, Tolerances, intervals
 
 BIKE = Bike(
@@ -81,9 +81,6 @@ FORMULAS: dict[str, Callable[..., float]] = {
     "grip_out": lambda bw, ge: bw / 2 - ge,
     "saddle_height": lambda SH: SH,
     "saddle_above_ground": lambda H, SH, ESA: H + SH * s(ESA),
-    "post_above_bb": lambda SH, ESA, sk, po, so, STA: (
-        (SH * s(ESA) - sk + (po - so) * c(STA)) / s(STA)
-    ),
 }
 ALL = explain_all(BIKE, TOLERANCES)
 

@@ -6,14 +6,14 @@ import dataclasses
 
 import pytest
 
-from geometry import cockpit, frame, load, parts, stance, steered, toe
+from geometry import cockpit, frame, load, parts, saddle, stance, steered, toe
 from geometry.errors import InvalidInput
 from geometry.glossary import GLOSSARY, entry, inputs, key_of, results
 
 RESULT_CLASSES = (
     stance.Standing,
     cockpit.Hands,
-    cockpit.Seated,
+    saddle.Seated,
     frame.Closure,
     load.Loading,
     steered.Steered,
@@ -29,7 +29,7 @@ INPUT_CLASSES = (
     cockpit.Stem,
     cockpit.Handlebar,
     cockpit.Cockpit,
-    cockpit.Seat,
+    saddle.Seat,
 )
 
 

@@ -12,12 +12,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from geometry import matrix_kernel
-from geometry.cockpit import Cockpit, Handlebar, Seat, Stem, hands, seated
+from geometry.cockpit import Cockpit, Handlebar, Stem, hands
 from geometry.errors import ContradictoryInput, InvalidInput
 from geometry.examples import trail_cockpit, trail_fork, trail_hardtail
 from geometry.matrix import BARE_OUTPUTS, BuildIndex, Matrix, solve_matrix
 from geometry.matrix_axes import AxlePositions, Forks, Sizes, WheelPairs
 from geometry.parts import Build, Fork, Frame, TopTube
+from geometry.saddle import Seat, seated
 from geometry.stance import Standing, stand
 from geometry.standover import standover
 from geometry.states import BOTTOMED, LOADINGS, SAGGED, UNLOADED, Loading

@@ -8,11 +8,12 @@ import numpy as np
 import pytest
 
 from geometry.bike import Bike, figures, jacobian, moved, numbers
-from geometry.cockpit import Cockpit, Handlebar, Seat, Stem
+from geometry.cockpit import Cockpit, Handlebar, Stem
 from geometry.errors import InvalidInput
 from geometry.examples import trail_build, trail_cockpit, trail_fork, trail_hardtail
 from geometry.frame import closure
 from geometry.parts import Build, Fork, State
+from geometry.saddle import Seat
 from geometry.tolerance import (
     Tolerance,
     Tolerances,

@@ -6,9 +6,10 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from geometry.cockpit import Cockpit, Handlebar, Seat, Stem
+from geometry.cockpit import Cockpit, Handlebar, Stem
 from geometry.inputs import within
 from geometry.parts import Build, DrawnWith, Fork, Frame, TopTube
+from geometry.saddle import Seat
 from geometry.wheels import radius, read_marking
 from webapp.ground.errors import Invalid
 

@@ -7,8 +7,9 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import TypeVar
 
-from geometry.cockpit import Cockpit, Handlebar, Seat, Stem
+from geometry.cockpit import Cockpit, Handlebar, Stem
 from geometry.parts import Build, Fork, State
+from geometry.saddle import Seat
 from geometry.stance import stand
 from geometry.wheels import radius
 from webapp.build.choice import PLACE_OF, BuildChoice

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from geometry.cockpit import Seat, saddle_height_of
 from geometry.parts import Build
+from geometry.saddle import Seat, saddle_height_of
 from geometry.stance import Standing
 from webapp.catalogue.frame_data import SizeData
 from webapp.catalogue.part_data import PostData

@@ -6,8 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from geometry.bike import Bike, figures
-from geometry.cockpit import Hands, Seated, hands, seated
+from geometry.bike import Bike, figures, seated_of
+from geometry.cockpit import Hands, hands
+from geometry.saddle import Seated
 from geometry.stance import Standing, stand
 from webapp.build.assembling import Assembly
 
@@ -70,6 +71,6 @@ def _solve(assembly: Assembly, state: str, standover_at: float) -> StateFigures:
         bike=bike,
         standing=standing,
         hands=hands(standing, assembly.cockpit),
-        seated=seated(standing, assembly.build, assembly.seat),
+        seated=seated_of(bike, standing),
         figures=MappingProxyType(found),
     )

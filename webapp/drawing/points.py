@@ -11,10 +11,11 @@ import math
 from dataclasses import dataclass, fields
 from typing import Any
 
-from geometry.cockpit import Hands, Seated
+from geometry.cockpit import Hands
 from geometry.errors import InvalidInput
 from geometry.frame import rear_axle
 from geometry.parts import Build, State, TopTube
+from geometry.saddle import Seated
 from geometry.stance import Standing
 from geometry.standover import top_tube_ends
 
@@ -111,6 +112,7 @@ class BikePoints:
     ``ground`` is the ground's y [mm]; ``axis_on_ground`` is where the steering
     axis meets it. ``cockpit`` and ``saddle`` are None where they are not chosen
     yet, ``ring_radius`` and ``sprocket_radius`` [mm] where the drive is not.
+    ``crank_angle`` [deg] is 0 with the pedal level and forward, −90 at its lowest.
     """
 
     frame: FramePoints
@@ -120,6 +122,7 @@ class BikePoints:
     ground: float
     axis_on_ground: Point
     crank_length: float
+    crank_angle: float = 0.0
     cockpit: CockpitPoints | None = None
     saddle: SaddlePoints | None = None
     ring_radius: float | None = None

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from geometry.cockpit import Hands, Seated
+from geometry.cockpit import Hands
+from geometry.saddle import Seated
 from geometry.stance import Standing
 from webapp.drawing.dimensions import Figure
 from webapp.ground.units import LengthUnit, format_length, number

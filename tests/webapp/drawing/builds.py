@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from geometry.cockpit import Seat, hands, seated
+from geometry.cockpit import hands
 from geometry.examples import trail_cockpit, trail_hardtail
 from geometry.parts import Build, Fork, Frame, State, TopTube
+from geometry.saddle import Seat, seated
 from geometry.stance import stand
 from geometry.standover import standover
 from webapp.drawing.points import BikePoints, bike_points

@@ -8,10 +8,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from geometry.cockpit import Seat, hands, seated
+from geometry.cockpit import hands
 from geometry.errors import InvalidInput
 from geometry.examples import trail_build, trail_cockpit
 from geometry.parts import State
+from geometry.saddle import Seat, seated
 from geometry.stance import stand
 from webapp.drawing.points import RIM_SHARE, bike_points, pitch_radius
 
