@@ -21,6 +21,7 @@ from webapp.ground.failures import add_failure_answers, domain_error
 from webapp.ground.security import SameSiteWrites, SecurityHeaders
 from webapp.ground.settings import Settings
 from webapp.look import pages as look
+from webapp.mail.sending import postman
 from webapp.quote import pages as quote
 from webapp.table import pages as table
 
@@ -55,7 +56,8 @@ async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
     try:
         setup.prepare(engine)
         app.state.engine = engine
-        yield
+        with postman(engine, settings):
+            yield
     finally:
         engine.dispose()
 

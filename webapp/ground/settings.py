@@ -5,8 +5,9 @@ from __future__ import annotations
 import os
 import secrets
 from pathlib import Path
+from typing import Literal, Self
 
-from pydantic import Field, SecretStr, field_validator
+from pydantic import Field, SecretStr, field_validator, model_validator
 from pydantic_settings import BaseSettings, SettingsConfigDict
 
 from webapp.ground.paths import ROOT
@@ -46,6 +47,31 @@ class Settings(BaseSettings):
         description="Set when visitors reach the service by https: "
         "adds Strict-Transport-Security and marks cookies secure.",
     )
+
+    smtp_host: str | None = Field(
+        default=None,
+        description="Mail server. Without it nothing is sent: the counter shows messages to copy.",
+    )
+    smtp_port: int = Field(default=587, ge=1, le=65535, description="Its port.")
+    smtp_security: Literal["starttls", "tls", "none"] = Field(
+        default="starttls", description="How the connection is secured: starttls, tls or none."
+    )
+    smtp_user: str = Field(default="", description="User at the mail server, if it asks for one.")
+    smtp_password: SecretStr | None = Field(default=None, description="Password of that user.")
+    mail_from: str = Field(
+        default="", description="Address mails are sent from; needed with SMTP_HOST."
+    )
+
+    @model_validator(mode="after")
+    def _mail_has_a_sender(self) -> Self:
+        if self.smtp_host and "@" not in self.mail_from:
+            raise ValueError("MAIL_FROM must be a mail address when SMTP_HOST is set")
+        return self
+
+    @property
+    def sends_mail(self) -> bool:
+        """Whether a mail server is configured."""
+        return self.smtp_host is not None
 
     @field_validator("secret_key")
     @classmethod

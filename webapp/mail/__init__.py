@@ -1,0 +1,1 @@
+"""Mail: written into an outbox with what it tells of, sent in the background."""
