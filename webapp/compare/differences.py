@@ -78,7 +78,7 @@ def sentence(letter: str, first: Compared, other: Compared, *, state: str) -> st
     ]
     price = price_phrase(first.price, other.price)
     if not said:
-        alike = f"{letter} rides like A: nothing differs by as much as a rider feels"
+        alike = f"{letter} stands like A: no figure differs by as much as a rider feels"
         return f"{alike}; it {price}." if price else f"{alike}."
     if price:
         said.append(f"it {price}")

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse
 from sqlmodel import Session
 
-from webapp.build.choice import ReadChoice, read_choice
+from webapp.build.assembling import UNLOADED
+from webapp.build.choice import Query, ReadChoice, read_choice
 from webapp.catalogue.reading import list_models, list_revisions, load_catalogue
 from webapp.catalogue.views import Catalogue
 from webapp.ground.dependencies import ReadingSession, query_of_request
-from webapp.ground.errors import Invalid, NotFound
+from webapp.ground.errors import Invalid, NotFound, Problem
 from webapp.ground.queries import revision_in
 from webapp.ground.templating import page
 from webapp.table.context import STATES, Link, table_address, table_page
@@ -33,14 +36,13 @@ def one_table(model: str, request: Request, session: ReadingSession) -> HTMLResp
     """Every size of one model with a chosen fork, wheels and axle position."""
     query = query_of_request(request)
     catalogue = load_catalogue(session, model, revision_in(query))
-    read = read_choice(catalogue, query, also=("state",))
-    state = (query.get("state") or ["unloaded"])[0]
+    read, state = _with_state(read_choice(catalogue, query, also=("state",)), query)
     read, columns = _computed(catalogue, read)
     context = table_page(
         catalogue,
         read,
         columns,
-        state=state if state in STATES else "unloaded",
+        state=state,
         models=_models(session, model),
         revisions=_revisions(session, catalogue),
     )
@@ -51,6 +53,15 @@ def one_table(model: str, request: Request, session: ReadingSession) -> HTMLResp
         status=422 if read.problems else 200,
         headers={"HX-Replace-Url": table_address(read.choice, state)},
     )
+
+
+def _with_state(read: ReadChoice, query: Query) -> tuple[ReadChoice, str]:
+    """The state asked for; the usual one, and a problem noted, for what is none."""
+    given = ", ".join(query.get("state", ())) or UNLOADED
+    if given in STATES:
+        return read, given
+    problem = Problem("state", given[:200], f"one of {', '.join(STATES)}")
+    return replace(read, problems=(*read.problems, problem)), UNLOADED
 
 
 def _computed(catalogue: Catalogue, read: ReadChoice) -> tuple[ReadChoice, tuple[TableColumn, ...]]:

@@ -1,0 +1,171 @@
+"""The page *Side by side*: what is shown, what is refused, and that nothing is lost."""
+
+from __future__ import annotations
+
+import re
+from html import unescape
+from urllib.parse import parse_qs, urlencode, urlsplit
+
+import pytest
+from fastapi.testclient import TestClient
+from httpx import Response
+
+PARTIAL = {"HX-Request": "true", "HX-Request-Type": "partial"}
+TWO = ("knapweed?size=m", "knapweed?size=l&fork=suspension-160")
+
+
+def address(*builds: str, **more: str) -> str:
+    return "/side-by-side?" + urlencode([("build", build) for build in builds] + [*more.items()])
+
+
+def balloons(answer: Response) -> int:
+    return answer.text.count('class="compare-build"')
+
+
+def links(answer: Response) -> list[str]:
+    found = re.findall(r'href="(/side-by-side\?[^"]+)"', answer.text)
+    return [unescape(each) for each in found]
+
+
+@pytest.mark.parametrize("count", [1, 2, 3, 4])
+def test_one_to_four_builds_are_shown(client: TestClient, count: int) -> None:
+    builds = [*TWO, "burdock", "knapweed?rev=1&slot=18"][:count]
+    answer = client.get(address(*builds, state="sagged", align="rear-axle"))
+    assert answer.status_code == 200
+    assert balloons(answer) == count
+    assert answer.text.count('class="compare-sentence"') == count - 1
+
+
+def test_without_builds_the_page_offers_some(client: TestClient) -> None:
+    answer = client.get("/side-by-side")
+    assert answer.status_code == 200
+    for start in links(answer):
+        shown = client.get(start)
+        assert shown.status_code == 200
+        assert balloons(shown) == 1
+
+
+def test_words_come_before_drawing_before_table(client: TestClient) -> None:
+    text = client.get(address(*TWO)).text
+    order = ["compare-sentence", "<svg xmlns", "Every figure", 'id="f-build"']
+    assert [text.index(each) for each in order] == sorted(text.index(each) for each in order)
+    assert "line-b" in text
+
+
+def test_every_link_of_the_page_opens(client: TestClient) -> None:
+    answer = client.get(address(*TWO))
+    found = sorted(set(links(answer)))
+    assert len(found) > 20
+    for each in found:
+        assert client.get(each).status_code == 200, each
+
+
+def test_move_first_makes_another_one_a(client: TestClient) -> None:
+    answer = client.get(address(*TWO))
+    first = re.search(r'<a href="([^"]+)"[^>]*id="first-B"', answer.text)
+    assert first is not None
+    swapped = client.get(unescape(first[1]))
+    names = re.findall(r'class="compare-name">([^<]+)<', swapped.text)
+    assert names == ["Knapweed, size Large", "Knapweed, size Medium"]
+
+
+@pytest.mark.parametrize(
+    ("bad", "message"),
+    [
+        ("nothing?size=m", "model “nothing”"),
+        ("knapweed?rev=77", "“77”"),
+        ("knapweed?rev=x", "rev “x”"),
+        ("knapweed?fork=wings", "fork “wings”: one of suspension-140"),
+        ("knapweed?slot=99", "slot “99”: a number from 0 to 20 mm"),
+        ("knapweed?size=m&size=l", "size “m, l”: give it once"),
+        ("knapweed?wings=1", "wings “1”: no part of a build"),
+        ("https://elsewhere.example/build/knapweed", "another site"),
+        ("what?", "model “what”"),
+        ("/table/knapweed", "paste the link of a build page"),
+        ("\x00\uffff=&&&", "“"),
+        ("<script>alert(1)</script>", "paste the link"),
+        ("knapweed?" + "&".join(f"a{n}=1" for n in range(150)), "more fields"),
+        ("x" * 5000, "at most 2000"),
+    ],
+)
+def test_bad_build_gets_a_message_at_its_field_and_hides_no_other(
+    client: TestClient, bad: str, message: str
+) -> None:
+    answer = client.get(address(TWO[0], bad, TWO[1]))
+    assert answer.status_code == 422
+    assert balloons(answer) == 2
+    text = unescape(answer.text)
+    assert '<a href="#f-build-2">' in text
+    at_field = re.search(r'id="f-build-2-error">(.*?)</p>', text, re.DOTALL)
+    assert at_field is not None
+    assert message in at_field[1]
+    assert "<script>alert" not in answer.text
+    sent = parse_qs(urlsplit(answer.headers["HX-Replace-Url"]).query)
+    assert sent["build"][2] == bad.strip()
+
+
+def test_fifth_build_waits_in_its_field(client: TestClient) -> None:
+    answer = client.get(address(*TWO, *TWO, "burdock?size=l"))
+    assert answer.status_code == 422
+    assert balloons(answer) == 4
+    assert 'value="burdock?size=l"' in answer.text
+    assert "at most 4 builds: remove one first" in answer.text
+
+
+@pytest.mark.parametrize(
+    ("more", "field"),
+    [({"align": "saddle"}, "align"), ({"state": "flying"}, "state"), ({"wings": "1"}, "build")],
+)
+def test_wrong_view_is_said_and_the_usual_one_shown(
+    client: TestClient, more: dict[str, str], field: str
+) -> None:
+    answer = client.get(address(*TWO, **more))
+    assert answer.status_code == 422
+    assert balloons(answer) == 2
+    assert f'<a href="#f-{field}">' in answer.text
+    assert f'id="f-{field}"' in answer.text
+
+
+def test_too_many_fields_are_refused(client: TestClient) -> None:
+    assert client.get(address(*["knapweed"] * 300)).status_code == 422
+
+
+def test_pasted_link_joins_the_others_and_the_address_is_canonical(client: TestClient) -> None:
+    pasted = "http://testserver/build/knapweed?size=l&slot=3,50"
+    answer = client.get(address("knapweed?size=m", pasted), headers=PARTIAL)
+    assert answer.status_code == 200
+    canonical = answer.headers["HX-Replace-Url"]
+    builds = parse_qs(urlsplit(canonical).query)["build"]
+    assert builds[1].startswith("knapweed?rev=2&size=l&scope=bike&")
+    assert "slot=3.5" in builds[1]
+    assert client.get(canonical).headers["HX-Replace-Url"] == canonical
+
+
+def test_empty_field_of_the_form_is_no_build(client: TestClient) -> None:
+    answer = client.get(address(*TWO, ""))
+    assert answer.status_code == 200
+    assert balloons(answer) == 2
+
+
+def test_part_fetched_is_the_part_included(client: TestClient) -> None:
+    for query in (address(*TWO, state="sagged"), address("knapweed", "bad"), "/side-by-side"):
+        part = client.get(query, headers=PARTIAL)
+        assert "<html" not in part.text
+        assert " ".join(part.text.split()) in " ".join(client.get(query).text.split())
+
+
+def test_same_build_twice_is_said(client: TestClient) -> None:
+    assert "B is the same build as A." in client.get(address("knapweed", "knapweed?size=m")).text
+
+
+def test_parts_that_do_not_go_together_are_shown_with_a_caution(client: TestClient) -> None:
+    answer = client.get(address("knapweed", "knapweed?tyre_rear=71-584"))
+    assert answer.status_code == 200
+    assert "Its parts do not go together: rear tyre on its rim." in answer.text
+
+
+def test_drawing_has_its_words(client: TestClient) -> None:
+    text = unescape(client.get(address(*TWO, align="rear-axle")).text)
+    assert "laid over each other with the rear axle in common" in text
+    assert "A, continuous line: Knapweed, size Medium, suspension fork 29, 140 mm" in text
+    assert "B, dashed line: Knapweed, size Large" in text
