@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from typing import Any
 
 from geometry.bike import Bike, figures
+from geometry.explain import explain_all
 from geometry.frame import closure
 from geometry.glossary import entry
 from geometry.inputs import within
 from geometry.parts import Build, State
+from geometry.tablecheck import check_table
+from geometry.tablecheck_size import DrawnSize
 from geometry.tolerance import Tolerance, Tolerances, intervals
 from webapp.api.geometry_body import (
     GeometryBody,
@@ -35,7 +39,7 @@ def geometry_answer(body: GeometryBody) -> dict[str, Any]:
         ``unloaded``, ``sagged``, ``bottomed`` (null where the fork has no such
         state or no sag is given), each a mapping of figure to value [mm, deg];
         ``closure`` of the drawing; ``units`` of every figure; ``intervals`` when
-        tolerances were given.
+        tolerances were given; ``explanations`` and ``table_check`` when asked for.
 
     Raises
     ------
@@ -56,6 +60,14 @@ def geometry_answer(body: GeometryBody) -> dict[str, Any]:
     if body.tolerances is not None:
         answer["intervals"] = {
             name: _half_widths(body, bike) if bike else None for name, bike in bikes.items()
+        }
+    if body.explain and bikes["unloaded"] is not None:
+        told = explain_all(bikes["unloaded"], _tolerances(body) if body.tolerances else None)
+        answer["explanations"] = {key: asdict(one) for key, one in told.items()}
+        checked = check_table([DrawnSize(name="this", frame=frame)])
+        answer["table_check"] = {
+            "outcome": checked.outcome,
+            "findings": [asdict(one) for one in checked.findings],
         }
     return answer
 
@@ -89,10 +101,13 @@ def _bike(body: GeometryBody, build: Build, state: State) -> Bike:
 
 
 def _half_widths(body: GeometryBody, bike: Bike) -> dict[str, float]:
-    given: Tolerances = {
-        key: _tolerance(key, half_width) for key, half_width in (body.tolerances or {}).items()
+    return {
+        key: float(found.half_width) for key, found in intervals(bike, _tolerances(body)).items()
     }
-    return {key: float(found.half_width) for key, found in intervals(bike, given).items()}
+
+
+def _tolerances(body: GeometryBody) -> Tolerances:
+    return {key: _tolerance(key, half_width) for key, half_width in (body.tolerances or {}).items()}
 
 
 def _tolerance(key: str, half_width: float) -> Tolerance:

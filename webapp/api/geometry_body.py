@@ -178,6 +178,9 @@ class GeometryBody(Body):
         max_length=60,
         description="± of inputs, about 95 in 100, by glossary key such as frame.head_angle",
     )
+    explain: bool = Field(
+        False, description="also tell how every unloaded figure comes about, and check the drawing"
+    )
 
 
 def _without(body: Body, *names: str) -> dict[str, Any]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from typing import Any
 
 from sqlmodel import Session
@@ -14,6 +15,7 @@ from webapp.catalogue.reading import list_models, load_catalogue
 from webapp.catalogue.views import Catalogue, ModelView, PartView, RevisionView, SizeView
 from webapp.ground.errors import Invalid
 from webapp.ground.money import Money
+from webapp.table.checking import table_check
 from webapp.table.service import TableColumn, every_build, table_of
 
 
@@ -112,7 +114,7 @@ def tables_of(
 ) -> list[tuple[TableColumn, ...]]:
     """The table of one build, or of every fork, wheel pair and end of the slot."""
     builds = every_build(catalogue, choice) if every else iter([choice])
-    return [table_of(catalogue, build) for build in builds]
+    return [table_of(catalogue, build, with_intervals=not every) for build in builds]
 
 
 def wants_every(query: Query) -> bool:
@@ -144,7 +146,9 @@ def table_answer(catalogue: Catalogue, choice: BuildChoice, *, every: bool) -> d
     -------
     dict
         With ``units`` of every figure, and one entry a build in ``builds``,
-        each with one entry a size: as drawn, closure, and every state.
+        each with one entry a size: as drawn, closure, every state, and for one
+        build ``intervals``, the ± of every figure. ``table_check`` holds what
+        contradicts itself in the drawn table.
 
     Raises
     ------
@@ -156,8 +160,14 @@ def table_answer(catalogue: Catalogue, choice: BuildChoice, *, every: bool) -> d
         "revision": catalogue.revision.number,
         "state": catalogue.revision.state,
         "units": {key: entry(key).unit for key in KEYS},
+        "table_check": _table_check(catalogue),
         "builds": [_table(columns) for columns in tables_of(catalogue, choice, every=every)],
     }
+
+
+def _table_check(catalogue: Catalogue) -> dict[str, Any]:
+    found = table_check(catalogue)
+    return {"outcome": found.outcome, "findings": [asdict(one) for one in found.findings]}
 
 
 def _table(columns: tuple[TableColumn, ...]) -> dict[str, Any]:

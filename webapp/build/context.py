@@ -8,6 +8,7 @@ from urllib.parse import quote, urlencode
 from markupsafe import Markup
 
 from geometry.checks import Check
+from geometry.explain import explain_all
 from webapp.build.assembling import UNLOADED
 from webapp.build.choice import BuildChoice, ReadChoice, address_of, query_of
 from webapp.build.figure_rows import FigureRow, figure_rows
@@ -16,7 +17,7 @@ from webapp.build.form import BuildForm, build_form
 from webapp.build.picture import both_layouts
 from webapp.build.pricing import SCOPE_WORDS, PriceSheet
 from webapp.build.service import BuildResult
-from webapp.build.tolerances import intervals_of
+from webapp.build.tolerances import tolerances_of
 from webapp.catalogue.views import Catalogue
 from webapp.ground.errors import Problem
 from webapp.ground.units import number
@@ -141,13 +142,14 @@ def build_page(catalogue: Catalogue, read: ReadChoice, result: BuildResult | Non
 
 
 def _rows(result: BuildResult) -> tuple[FigureRow, ...]:
-    """Every figure in every state; the unloaded bike's with what it may be off by."""
-    tolerances = result.catalogue.revision.data.tolerances
-    found = intervals_of(tolerances, result.assembly, result.states[UNLOADED])
-    widths = {key: float(interval.half_width) for key, interval in found.items()}
+    """Every figure in every state; the unloaded bike's with how it comes about."""
+    frame = result.catalogue.revision.data.tolerances
+    told = explain_all(result.states[UNLOADED].bike, tolerances_of(frame, result.assembly))
+    widths = {key: found.half_width for key, found in told.items() if found.half_width is not None}
     return figure_rows(
         [state.figures for state in result.states.values()],
         tolerances=[widths if name == UNLOADED else {} for name in result.states],
+        explanations=told,
     )
 
 

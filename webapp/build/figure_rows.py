@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from geometry.explain import Explanation
+from geometry.explain import printed as with_unit
 from geometry.glossary import Entry, entry
 from webapp.ground.units import number
 
@@ -80,20 +82,54 @@ def printed(key: str, value: float) -> str:
     return number(value, entry(key).decimals)
 
 
-def explained(found: Entry) -> tuple[tuple[str, str], ...]:
-    """How a figure comes about, as pairs of a term and its words."""
-    pairs = (
-        ("What", found.definition),
-        ("Formula", found.formula),
-        ("Source", found.source),
-    )
+MOST_NAMED = 4  # terms and inputs named in an explanation; more would bury the few that count
+
+
+def explained(found: Entry, told: Explanation | None = None) -> tuple[tuple[str, str], ...]:
+    """How a figure comes about, as pairs of a term and its words.
+
+    Parameters
+    ----------
+    found : Entry
+        The glossary's entry.
+    told : Explanation, optional
+        Of one very build: its values in the formula, and where its interval comes from.
+
+    Returns
+    -------
+    tuple of (term, words)
+    """
+    pairs = [("What", found.definition), ("Formula", found.formula)]
+    if told is not None:
+        pairs += [("As it stands", _terms(told)), ("Interval", _interval(told))]
+    pairs.append(("Source", found.source))
     return tuple((term, words) for term, words in pairs if words)
+
+
+def _terms(told: Explanation) -> str:
+    return ", ".join(
+        f"{term.symbol} = {with_unit(term.value, term.unit, term.decimals)}" for term in told.terms
+    )
+
+
+def _interval(told: Explanation) -> str:
+    if told.half_width is None:
+        return ""
+    named = [
+        f"{found.term.name.lower()} ± {number(found.tolerance, found.term.decimals)} "
+        f"{found.term.unit} gives ± {number(found.part, told.decimals)}"
+        for found in told.inputs[:MOST_NAMED]
+        if found.tolerance and found.part and round(found.part, told.decimals) > 0
+    ]
+    why = f": {'; '.join(named)}" if named else ""
+    return f"{told.text}, about 95 in 100{why}."
 
 
 def figure_rows(
     columns: Iterable[Mapping[str, float]],
     *,
     tolerances: Iterable[Mapping[str, float]] = (),
+    explanations: Mapping[str, Explanation] | None = None,
 ) -> tuple[FigureRow, ...]:
     """Rows of a table of figures.
 
@@ -103,6 +139,8 @@ def figure_rows(
         One mapping a column, lengths [mm], angles [deg].
     tolerances : iterable of mapping of key to float
         Half-widths for the same columns, where known.
+    explanations : mapping of key to Explanation, optional
+        Of one very build, by figure.
 
     Returns
     -------
@@ -110,7 +148,10 @@ def figure_rows(
     """
     values = tuple(columns)
     widths = tuple(tolerances) or tuple({} for _ in values)
-    return tuple(_row(group, key, values, widths) for group, keys in GROUPS for key in keys)
+    told = explanations or {}
+    return tuple(
+        _row(group, key, values, widths, told.get(key)) for group, keys in GROUPS for key in keys
+    )
 
 
 def _row(
@@ -118,6 +159,7 @@ def _row(
     key: str,
     values: tuple[Mapping[str, float], ...],
     widths: tuple[Mapping[str, float], ...],
+    told: Explanation | None,
 ) -> FigureRow:
     found = entry(key)
     cells = tuple(
@@ -134,5 +176,5 @@ def _row(
         unit=found.unit,
         group=group,
         cells=cells,
-        explain=explained(found),
+        explain=explained(found, told),
     )

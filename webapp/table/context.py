@@ -12,6 +12,7 @@ from webapp.build.form import ListField, NumberField, build_form
 from webapp.build.wheel_sets import wheel_choices
 from webapp.catalogue.views import Catalogue
 from webapp.ground.units import number
+from webapp.table.checking import TableCheckLines, table_check_lines
 from webapp.table.service import DRAWN, TableColumn
 
 STATES = {
@@ -63,6 +64,7 @@ class TablePage:
     sizes: tuple[SizeHead, ...]
     rows: tuple[FigureRow, ...]
     drawn: tuple[FigureRow, ...]
+    check: TableCheckLines
     downloads: tuple[Link, ...]
 
 
@@ -156,6 +158,7 @@ def table_page(
         ),
         rows=figure_rows([column.states[shown] for column in columns]) if columns else (),
         drawn=_drawn_rows(columns),
+        check=table_check_lines(catalogue),
         downloads=_downloads(choice),
     )
 

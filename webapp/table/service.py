@@ -11,10 +11,11 @@ from types import MappingProxyType
 from geometry.errors import GeometryError
 from geometry.frame import closure
 from geometry.glossary import entry
-from webapp.build.assembling import assemble
+from webapp.build.assembling import Assembly, assemble
 from webapp.build.choice import BuildChoice
 from webapp.build.figure_rows import KEYS, printed
-from webapp.build.solving import solve_states
+from webapp.build.solving import StateFigures, solve_states
+from webapp.build.tolerances import intervals_of
 from webapp.build.wheel_sets import wheel_choices
 from webapp.catalogue.frame_data import SizeData
 from webapp.catalogue.views import Catalogue
@@ -49,6 +50,8 @@ class TableColumn:
         The very build; its address opens it.
     states : mapping of state to mapping of key to float
         Every figure, lengths [mm], angles [deg].
+    half_widths : mapping of state to mapping of key to float
+        ± of every figure, about 95 in 100, from the builder's tolerances.
     drawn : mapping of name to float
         The size as drawn.
     closure : float [mm]
@@ -59,11 +62,14 @@ class TableColumn:
     name: str
     choice: BuildChoice
     states: Mapping[str, Mapping[str, float]]
+    half_widths: Mapping[str, Mapping[str, float]]
     drawn: Mapping[str, float]
     closure: float
 
 
-def table_of(catalogue: Catalogue, choice: BuildChoice) -> tuple[TableColumn, ...]:
+def table_of(
+    catalogue: Catalogue, choice: BuildChoice, *, with_intervals: bool = False
+) -> tuple[TableColumn, ...]:
     """The table of one build in every size.
 
     Parameters
@@ -72,6 +78,8 @@ def table_of(catalogue: Catalogue, choice: BuildChoice) -> tuple[TableColumn, ..
         The revision.
     choice : BuildChoice
         Fork, wheels and axle position; its size does not matter.
+    with_intervals : bool
+        Whether the half-widths are wanted too; they take longer than the figures.
 
     Returns
     -------
@@ -84,10 +92,13 @@ def table_of(catalogue: Catalogue, choice: BuildChoice) -> tuple[TableColumn, ..
         When a size cannot stand with these parts, or its slot is shorter than
         the axle position asked for.
     """
-    return tuple(_column(catalogue, replace(choice, size=size.slug)) for size in catalogue.sizes)
+    return tuple(
+        _column(catalogue, replace(choice, size=size.slug), with_intervals=with_intervals)
+        for size in catalogue.sizes
+    )
 
 
-def _column(catalogue: Catalogue, choice: BuildChoice) -> TableColumn:
+def _column(catalogue: Catalogue, choice: BuildChoice, *, with_intervals: bool) -> TableColumn:
     size = catalogue.size(choice.size)
     try:
         assembly = assemble(catalogue, choice)
@@ -100,9 +111,22 @@ def _column(catalogue: Catalogue, choice: BuildChoice) -> TableColumn:
         name=size.name,
         choice=choice,
         states=MappingProxyType({name: found.figures for name, found in solved.items()}),
+        half_widths=MappingProxyType(
+            {
+                name: _half_widths(catalogue, assembly, found) if with_intervals else {}
+                for name, found in solved.items()
+            }
+        ),
         drawn=MappingProxyType(drawn_numbers(size.data)),
         closure=float(closure(size.frame).axle),
     )
+
+
+def _half_widths(
+    catalogue: Catalogue, assembly: Assembly, found: StateFigures
+) -> Mapping[str, float]:
+    known = intervals_of(catalogue.revision.data.tolerances, assembly, found)
+    return MappingProxyType({key: float(interval.half_width) for key, interval in known.items()})
 
 
 def drawn_numbers(data: SizeData) -> dict[str, float]:

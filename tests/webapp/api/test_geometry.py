@@ -180,3 +180,18 @@ def test_no_json_at_all(client: TestClient) -> None:
     response = client.post(ADDRESS, content="{", headers=headers)
     assert response.status_code == 422
     assert response.json()["errors"]
+
+
+def test_explanations_and_table_check(client: TestClient, frame: dict[str, Any]) -> None:
+    frame |= {"explain": True, "tolerances": {"frame.head_angle": 0.3}}
+    answer = client.post(ADDRESS, json=frame).json()
+    told = answer["explanations"]["head_angle"]
+    assert told["value"] == answer["unloaded"]["head_angle"]
+    assert told["formula"]
+    assert told["half_width"] == pytest.approx(answer["intervals"]["unloaded"]["head_angle"])
+    assert {one["term"]["key"] for one in told["inputs"]} >= {"frame.head_angle"}
+    assert answer["table_check"]["outcome"] == "clear"
+    frame["stack"] = 645.05
+    answer = client.post(ADDRESS, json=frame).json()
+    assert answer["table_check"]["outcome"] == "no"
+    assert answer["table_check"]["findings"][0]["remedy"]

@@ -83,3 +83,21 @@ def test_unknown_model_or_revision(client: TestClient, path: str) -> None:
     response = client.get(f"/api/v1/models/{path}")
     assert response.status_code == 404
     assert response.json()["errors"]
+
+
+def test_table_tells_its_intervals_and_its_check(client: TestClient) -> None:
+    table = client.get("/api/v1/models/knapweed/table").json()
+    assert table["table_check"]["outcome"] in ("clear", "tight")
+    size = table["builds"][0]["sizes"][0]
+    assert set(size["intervals"]) == {"unloaded", "sagged", "bottomed"}
+    assert 0 < size["intervals"]["unloaded"]["head_angle"] < 1
+    page = client.get("/table/knapweed").text
+    assert "Table check" in page
+
+
+def test_build_page_shows_the_same_interval(client: TestClient) -> None:
+    table = client.get("/api/v1/models/knapweed/table").json()
+    size = table["builds"][0]["sizes"][2]
+    page = client.get(size["address"]).text
+    width = printed("head_angle", size["intervals"]["unloaded"]["head_angle"])
+    assert f"± {width}" in page

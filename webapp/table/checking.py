@@ -1,0 +1,85 @@
+"""The table check of a revision: does the drawn table close and agree with itself."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from geometry.errors import GeometryError
+from geometry.tablecheck import Finding, TableCheck, check_table
+from geometry.tablecheck_size import DrawnSize
+from webapp.catalogue.views import Catalogue
+from webapp.ground.units import number
+
+
+@dataclass(frozen=True, kw_only=True)
+class FindingLine:
+    """One thing the table check found, printed."""
+
+    key: str
+    outcome: str
+    name: str
+    figure: str
+    limit: str
+    reason: str
+    remedy: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class TableCheckLines:
+    """The table check in words: one sentence, then what is not clear."""
+
+    words: str
+    findings: tuple[FindingLine, ...]
+
+
+def table_check(catalogue: Catalogue) -> TableCheck:
+    """Check every size of a revision as drawn.
+
+    Parameters
+    ----------
+    catalogue : Catalogue
+
+    Returns
+    -------
+    TableCheck
+
+    Raises
+    ------
+    GeometryError
+        A size that cannot close or stand at all.
+    """
+    ahead = catalogue.revision.data.standover_at
+    return check_table(
+        [
+            DrawnSize(name=size.name, frame=size.frame, standover_ahead=ahead)
+            for size in catalogue.sizes
+        ]
+    )
+
+
+def table_check_lines(catalogue: Catalogue) -> TableCheckLines:
+    """The table check of a revision, for people."""
+    try:
+        found = table_check(catalogue)
+    except GeometryError as error:
+        return TableCheckLines(words=f"This table cannot be checked: {error}.", findings=())
+    closures = [abs(one.how_much) for one in found.closures().values()]
+    words = (
+        f"{len(found.compared)} comparisons of the drawn numbers with each other; every size "
+        f"closes within {number(max(closures))} mm at the front axle."
+    )
+    return TableCheckLines(
+        words=words, findings=tuple(_line(at, one) for at, one in enumerate(found.findings))
+    )
+
+
+def _line(at: int, found: Finding) -> FindingLine:
+    return FindingLine(
+        key=f"finding-{at}",
+        outcome=found.outcome,
+        name=f"Size {found.size}: {found.name}",
+        figure=f"{number(found.how_much)} {found.unit}",
+        limit=f"{number(found.limit)} {found.unit}",
+        reason=f"Found by its {found.what}.",
+        remedy=found.remedy,
+    )
