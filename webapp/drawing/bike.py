@@ -218,8 +218,8 @@ def _saddle(sheet: Sheet, saddle: SaddlePoints) -> None:
 
 
 def _drive(sheet: Sheet, points: BikePoints) -> None:
-    """Pitch circles of the chain wheels, and the crank level, pointing forward."""
-    pedal = (points.crank_length, 0.0)
+    """Pitch circles of the chain wheels, and the crank with its pedal held level."""
+    pedal = along((0.0, 0.0), points.crank_angle, points.crank_length)
     with sheet.group("centre-line"):
         if points.ring_radius is not None:
             sheet.circle((0.0, 0.0), points.ring_radius)
@@ -229,7 +229,7 @@ def _drive(sheet: Sheet, points: BikePoints) -> None:
         tube(sheet, (0.0, 0.0), pedal, (34.0, 24.0))
         sheet.circle((0.0, 0.0), 19.0, paper=True)
         sheet.circle(pedal, 12.0, paper=True)
-        x, _ = pedal
-        corners = [(x - 50, -8), (x - 50, 8), (x + 50, 8), (x + 50, -8)]
-        sheet.polyline([(float(a), float(b)) for a, b in corners], closed=True, paper=True)
+        x, y = pedal
+        corners = [(x - 50, y - 8), (x - 50, y + 8), (x + 50, y + 8), (x + 50, y - 8)]
+        sheet.polyline(corners, closed=True, paper=True)
         sheet.circle((0.0, 0.0), 6.0)

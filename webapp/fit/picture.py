@@ -1,0 +1,52 @@
+"""The rider on the bike, to scale."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from markupsafe import Markup
+
+from webapp.build.picture import figures_drawn, points_of
+from webapp.build.service import BuildResult
+from webapp.drawing.elevation import Layout, elevation
+from webapp.fit.on_build import Pose, RiderOnBuild, crank_angle
+
+_FIGURES = ("saddle_height", "effective_seat_angle", "grips_to_rear_axle", "wheelbase")
+_LAYOUTS: tuple[Layout, ...] = ("full", "compact")
+
+POSE_WORDS: dict[Pose, str] = {
+    "seated-low": "seated, pedal at its lowest",
+    "seated-level": "seated, pedals level",
+    "standing": "standing, pedals level",
+}
+
+
+def rider_drawing(result: BuildResult, rider: RiderOnBuild, pose: Pose) -> Markup:
+    """Side elevation of a build with its rider, for wide and for narrow screens.
+
+    Parameters
+    ----------
+    result : BuildResult
+    rider : RiderOnBuild
+    pose : Pose
+
+    Returns
+    -------
+    Markup
+        Two ``<svg>``; all text in them is escaped.
+    """
+    points = replace(points_of(result), crank_angle=crank_angle(pose))
+    known = figures_drawn(result)
+    drawings = (
+        elevation(
+            points,
+            {key: known[key] for key in _FIGURES if key in known},
+            title=f"{result.catalogue.model.name}, size {result.assembly.size.name}, "
+            f"with its rider, {POSE_WORDS[pose]}",
+            layout=layout,
+            name="rider",
+            rider=rider.drawn(pose),
+        )
+        for layout in _LAYOUTS
+    )
+    return Markup("".join(drawings))  # noqa: S704  # the drawing escapes every text it is given
