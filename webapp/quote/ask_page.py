@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import secrets
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from urllib.parse import quote
 
 from webapp.build.choice import PLACE_OF, POSITIONS, ReadChoice, query_of
@@ -11,10 +11,12 @@ from webapp.build.context import PrintedLine, price_lines, price_totals
 from webapp.build.pricing import SCOPE_WORDS
 from webapp.build.service import BuildResult
 from webapp.catalogue.views import Catalogue
+from webapp.fit.rider import MEASURES
 from webapp.ground.errors import DomainError, Invalid, Problem
 from webapp.quote.asking import orderable
 from webapp.quote.assembly_notes import settings_of
 from webapp.quote.content import Setting
+from webapp.quote.fit_words import measures_in_words
 
 LABELS = {"name": "Your name", "mail": "Your mail address", "note": "Your note"}
 
@@ -44,6 +46,7 @@ class Refusal:
 
 
 _POSITION_LABELS = {position.name: position.label for position in POSITIONS}
+_RIDER_LABELS = {each.name: each.label for each in MEASURES}
 _OTHER_LABELS = {"rev": "Revision", "build": "Build", "extra": "Extras"}
 
 
@@ -54,7 +57,7 @@ def refusal_of(problem: Problem) -> Refusal:
     'Axle position'
     """
     place = PLACE_OF.get(problem.field)
-    labels = _POSITION_LABELS | _OTHER_LABELS
+    labels = _POSITION_LABELS | _RIDER_LABELS | _OTHER_LABELS
     label = place.label if place else labels.get(problem.field, problem.field.replace("_", " "))
     value = "" if problem.value is None else str(problem.value)
     return Refusal(label=label, value=value, remedy=problem.remedy)
@@ -83,6 +86,8 @@ class AskPage:
     lead_time: str
     valid_days: int
     shop: str
+    measures: str
+    without_rider: str
     typed: Typed
     show_form: bool
     errors: tuple[tuple[str, str], ...]
@@ -134,6 +139,8 @@ def ask_page(
         lead_time=f"{shop.lead_time_weeks:g} weeks",
         valid_days=shop.quote_valid_days,
         shop=shop.letterhead.name,
+        measures=measures_in_words(read.choice.rider) if read.choice.rider else "",
+        without_rider=f"/quote/{slug}?{query_of(replace(read.choice, rider=None))}",
         typed=typed,
         show_form=not refusals or any((typed.name, typed.mail, typed.note)),
         errors=tuple((name, f"{LABELS[name]}: {words}") for name, words in at_fields.items()),

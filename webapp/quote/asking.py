@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 import re
+from dataclasses import replace
 from datetime import datetime
 
 from sqlmodel import Session
@@ -15,9 +16,11 @@ from webapp.build.fitting import LABELS, places_of
 from webapp.build.pricing import PriceSheet
 from webapp.build.service import BuildResult, compute
 from webapp.catalogue.views import Catalogue
+from webapp.fit.rider import rider_pairs
 from webapp.ground.errors import Gathering, Invalid
 from webapp.quote.customer import Customer
 from webapp.quote.finding import QuoteView, view_of
+from webapp.quote.fit_words import fit_words
 from webapp.quote.freezing import freeze
 from webapp.quote.keeping import now, put_quote, quote_asked_with
 
@@ -64,12 +67,22 @@ def ask_for_quote(
         together. One problem for each.
     """
     moment = at or now()
+    # All that takes long comes first: with its first query the session keeps other writers out.
+    content = freeze(orderable(catalogue, choice), on=moment.date())
+    known = with_rider(catalogue, choice, customer)
     form_hash = hash_of_form(form_key, choice, customer)
     quote = quote_asked_with(session, form_hash) if form_hash else None
     if quote is None:
-        content = freeze(orderable(catalogue, choice), on=moment.date())
-        quote = put_quote(session, content, customer, at=moment, form_hash=form_hash)
+        quote = put_quote(session, content, known, at=moment, form_hash=form_hash)
     return view_of(session, quote)
+
+
+def with_rider(catalogue: Catalogue, choice: BuildChoice, customer: Customer) -> Customer:
+    """The customer together with what the build's address tells of the rider."""
+    if choice.rider is None:
+        return customer
+    told = tuple(rider_pairs(choice.rider))
+    return replace(customer, rider=told, fit=fit_words(catalogue, choice))
 
 
 def hash_of_form(key: str, choice: BuildChoice, customer: Customer) -> str | None:

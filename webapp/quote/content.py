@@ -51,7 +51,7 @@ class Letterhead(Frozen):
 
 
 class FrozenBuild(Frozen):
-    """Which build is quoted; ``query`` is its canonical address."""
+    """Which build is quoted; ``query`` is its canonical address, without the rider."""
 
     model_slug: str
     model: str
@@ -168,7 +168,6 @@ class QuoteContent(Frozen):
     cautions: tuple[str, ...]
     terms: tuple[str, ...]
     fit_notice: str
-    fit: tuple[str, ...] = ()
 
     def outcomes(self, *named: str) -> tuple[FrozenCheck, ...]:
         """Checks of these outcomes, in their order."""

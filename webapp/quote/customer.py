@@ -21,11 +21,18 @@ _TURNING = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
 
 @dataclass(frozen=True, kw_only=True)
 class Customer:
-    """A customer as kept: nothing in it that cannot be printed."""
+    """A customer as kept: nothing in it that cannot be printed.
+
+    All that is known of a person is here and nothing of it in the content of a
+    quote: ``rider`` are the fields of the build's address that tell of the body,
+    ``fit`` is what follows from them in sentences.
+    """
 
     name: str
     mail: str
     note: str = ""
+    rider: tuple[tuple[str, str], ...] = ()
+    fit: tuple[str, ...] = ()
 
 
 def read_customer(*, name: str, mail: str, note: str) -> Customer:
@@ -49,8 +56,8 @@ def read_customer(*, name: str, mail: str, note: str) -> Customer:
 
     Examples
     --------
-    >>> read_customer(name=" Ada\\tMarl ", mail="ada@marl.example", note="")
-    Customer(name='Ada Marl', mail='ada@marl.example', note='')
+    >>> read_customer(name=" Ada\\tMarl ", mail="ada@marl.example", note="").name
+    'Ada Marl'
     >>> read_customer(name="", mail="ada", note="")
     Traceback (most recent call last):
     ...

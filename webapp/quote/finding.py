@@ -6,6 +6,7 @@ import secrets
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from pydantic import TypeAdapter
 from sqlmodel import Session, select
 
 from webapp.catalogue.finding import row_id
@@ -14,6 +15,8 @@ from webapp.quote.content import QuoteContent
 from webapp.quote.customer import Customer
 from webapp.quote.keeping import token_hash
 from webapp.quote.tables import EXPIRED, SENT, Quote, QuoteVersion, utc
+
+_CUSTOMER = TypeAdapter(Customer)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -88,6 +91,6 @@ def view_of(session: Session, quote: Quote, version: int | None = None) -> Quote
         current_version=quote.current_version,
         created_at=utc(row.created_at),
         created_by=row.created_by,
-        customer=Customer(**row.customer),
+        customer=_CUSTOMER.validate_python(row.customer),
         content=QuoteContent.model_validate(row.content),
     )

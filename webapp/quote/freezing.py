@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 from importlib.metadata import PackageNotFoundError, version
 
@@ -40,7 +41,7 @@ def program_version() -> str:
         return f"{PROGRAM} (source tree)"
 
 
-def freeze(result: BuildResult, *, on: date, fit: tuple[str, ...] = ()) -> QuoteContent:
+def freeze(result: BuildResult, *, on: date) -> QuoteContent:
     """Freeze a computed build as the content of a quote.
 
     Parameters
@@ -49,8 +50,6 @@ def freeze(result: BuildResult, *, on: date, fit: tuple[str, ...] = ()) -> Quote
         With a price for every line.
     on : date
         Day of the quote; it stays valid from then.
-    fit : tuple of str
-        The rider's fit in sentences, where a rider is known.
 
     Returns
     -------
@@ -80,7 +79,6 @@ def freeze(result: BuildResult, *, on: date, fit: tuple[str, ...] = ()) -> Quote
         cautions=shop.cautions,
         terms=shop.terms,
         fit_notice=shop.fit_notice,
-        fit=fit,
     )
 
 
@@ -99,7 +97,7 @@ def _build(result: BuildResult) -> FrozenBuild:
         size=result.assembly.size.name,
         scope=choice.scope,
         scope_words=SCOPE_WORDS[choice.scope],
-        query=query_of(choice),
+        query=query_of(replace(choice, rider=None)),
     )
 
 

@@ -73,6 +73,7 @@ def sheet_data(quote: QuoteView, *, link: str, paper: Paper) -> dict[str, Any]:
         "valid_until": day_in_words(content.valid_until),
         "customer": {"name": quote.customer.name, "mail": quote.customer.mail},
         "note": quote.customer.note,
+        "fit": quote.customer.fit,
         "link": link,
         "qr": qr_svg(link),
         "content": content.model_dump(

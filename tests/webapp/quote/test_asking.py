@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import io
+import json
 import threading
 from datetime import UTC, date, datetime
 from typing import Any
 
+import pypdf
 import pytest
 from sqlalchemy import Engine
 from sqlmodel import select
@@ -216,3 +219,30 @@ def test_a_quote_not_answered_in_time_expires(shop: Engine, ask: Ask) -> None:
     quote = ask(shop)
     assert quote.state_on(date(2026, 3, 31)) == "sent"
     assert quote.state_on(date(2026, 4, 1)) == "expired"
+
+
+# --- the rider ---------------------------------------------------------------------------
+
+
+def test_a_riders_fit_is_on_the_sheet(shop: Engine, ask: Ask) -> None:
+    quote = ask(shop, stature="170", inseam="78")
+    assert quote.customer.rider == (
+        ("stature", "1700"), ("inseam", "780"), ("style", "trail"),
+    )  # fmt: skip
+    summary, quoted, reckoned = quote.customer.fit
+    assert "in 100" in summary
+    assert quoted.startswith("Medium is the size quoted")
+    assert reckoned == "Reckoned from stature 1700 mm, inseam 780 mm; riding style Trail."
+    pages = pypdf.PdfReader(io.BytesIO(quote_pdf(quote, link=LINK, paper="A4"))).pages
+    assert reckoned in " ".join(pages[1].extract_text().split())
+
+
+def test_nothing_of_a_person_is_in_the_content(shop: Engine, ask: Ask) -> None:
+    """So that a person can be erased and the accounts keep their figures."""
+    quote = ask(shop, stature="170", inseam="78")
+    with reading(shop) as session:
+        row = session.exec(select(QuoteVersion)).one()
+        kept = json.dumps([row.content, row.build, row.model])
+    for told in (*CUSTOMER.note.split(), CUSTOMER.mail, CUSTOMER.name, "stature", "inseam", "1700"):
+        assert told not in kept, told
+    assert quote.content.build.query == ask(shop).content.build.query

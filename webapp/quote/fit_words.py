@@ -1,0 +1,57 @@
+"""A rider's fit in a few sentences, as a quote's sheet carries it."""
+
+from __future__ import annotations
+
+from webapp.build.choice import BuildChoice
+from webapp.catalogue.views import Catalogue
+from webapp.fit.rider import MEASURES, Rider
+from webapp.fit.service import FitAnswer, fit
+
+
+def fit_words(catalogue: Catalogue, choice: BuildChoice) -> tuple[str, ...]:
+    """The fit of a build's rider in sentences.
+
+    Parameters
+    ----------
+    catalogue : Catalogue
+    choice : BuildChoice
+
+    Returns
+    -------
+    tuple of str
+        Empty where no rider is known.
+    """
+    if choice.rider is None:
+        return ()
+    answer = fit(catalogue, choice.rider, choice)
+    return (answer.summary, *_size_quoted(answer, choice.size), _reckoned_from(answer))
+
+
+def _size_quoted(answer: FitAnswer, slug: str) -> tuple[str, ...]:
+    """What the answer holds of the size quoted; of its best cockpit, which may not be this one."""
+    found = next((size for size in answer.sizes if size.slug == slug), None)
+    if found is None:
+        return ()
+    share = f"{100 * found.acceptable:.0f} in 100"
+    return (
+        f"{found.name} is the size quoted: with the cockpit that suits best it is acceptable "
+        f"for {share} riders of these measures.",
+    )
+
+
+def _reckoned_from(answer: FitAnswer) -> str:
+    return f"Reckoned from {measures_in_words(answer.rider)}; riding style {answer.style.name}."
+
+
+def measures_in_words(rider: Rider) -> str:
+    """What a rider has told of the body.
+
+    >>> measures_in_words(Rider(stature=1700, weight=72))
+    'stature 1700 mm, weight 72 kg'
+    """
+    told = ((each, rider.value(each.name)) for each in MEASURES)
+    return ", ".join(
+        f"{each.label.lower()} {value:g} {'kg' if each.name == 'weight' else 'mm'}"
+        for each, value in told
+        if value is not None
+    )
