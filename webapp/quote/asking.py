@@ -120,7 +120,9 @@ def orderable(catalogue: Catalogue, choice: BuildChoice) -> BuildResult:
     gathering = Gathering()
     gathering.take(lambda: _offered(catalogue))
     for check in result.failed:
-        gathering.add(_field_of(check), check.reason, check.remedy)
+        place = _field_of(check)
+        part = result.assembly.parts.get(place)
+        gathering.add(place, part.name if part else None, f"{check.reason}; {check.remedy}")
     _priced(gathering, result.price)
     gathering.finish()
     return result
