@@ -14,6 +14,7 @@ from webapp.api import routes as api
 from webapp.build import pages as build
 from webapp.catalogue import setup
 from webapp.compare import pages as compare
+from webapp.fit import pages as fit
 from webapp.ground.assets import StaticFolder
 from webapp.ground.database import make_engine
 from webapp.ground.dependencies import ReadingSession
@@ -30,6 +31,7 @@ LARGEST_BODY = 1_000_000  # bytes; the largest form is a customer's note
 # The rooms of the house. A new package adds its `pages.router` here.
 ROUTERS: tuple[APIRouter, ...] = (
     look.router,
+    fit.router,
     build.router,
     compare.router,
     table.router,

@@ -1,0 +1,74 @@
+"""The fit page: which size, how sure, and the rider on the bike."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse, RedirectResponse
+
+from webapp.build.choice import ReadChoice, read_choice
+from webapp.catalogue.reading import list_models, load_catalogue
+from webapp.catalogue.views import Catalogue
+from webapp.fit.context import fit_page
+from webapp.fit.rider import RIDER_KEYS, ReadRider, read_rider
+from webapp.fit.service import FitAnswer, fit
+from webapp.ground.dependencies import ReadingSession, query_of_request
+from webapp.ground.errors import Invalid, NotFound, Problem
+from webapp.ground.queries import revision_in
+from webapp.ground.templating import page
+
+router = APIRouter(include_in_schema=False)
+
+
+@router.get("/")
+@router.get("/fit")
+def any_fit(request: Request, session: ReadingSession) -> RedirectResponse:
+    """The builder's first model."""
+    models = list_models(session)
+    if not models:
+        raise NotFound("model", "", "the builder has published no model yet")
+    query = f"?{request.url.query}" if request.url.query else ""
+    return RedirectResponse(f"/fit/{models[0].slug}{query}", 307)
+
+
+@router.get("/fit/{model}")
+def one_fit(model: str, request: Request, session: ReadingSession) -> HTMLResponse:
+    """One rider on one model; nothing of it is kept."""
+    query = query_of_request(request)
+    catalogue = load_catalogue(session, model, revision_in(query))
+    rider = read_rider(catalogue, query)
+    read = read_choice(catalogue, query, also=("pose",))
+    answer, failed = _answered(catalogue, rider, read)
+    problems = (*rider.problems, *_of_the_build(read), *failed)
+    context = fit_page(
+        catalogue,
+        rider,
+        answer,
+        reference=read.choice,
+        query=query,
+        models=list_models(session),
+        problems=problems,
+    )
+    return page(
+        request,
+        "pages/fit.html",
+        context,
+        partial="partials/fit_changed.html",
+        status=422 if problems else 200,
+        headers={"HX-Replace-Url": context.address, "Cache-Control": "no-store"},
+    )
+
+
+def _answered(
+    catalogue: Catalogue, rider: ReadRider, read: ReadChoice
+) -> tuple[FitAnswer | None, tuple[Problem, ...]]:
+    """The answer from what could be read, or why there is none."""
+    if not rider.rider.known:
+        return None, ()
+    try:
+        return fit(catalogue, rider.rider, read.choice), ()
+    except Invalid as error:
+        return None, error.problems
+
+
+def _of_the_build(read: ReadChoice) -> tuple[Problem, ...]:
+    return tuple(problem for problem in read.problems if problem.field not in RIDER_KEYS)
