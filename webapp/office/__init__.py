@@ -1,0 +1,1 @@
+"""The drawing office: the builder's revisions, parts, prices, settings and bench."""
