@@ -214,17 +214,15 @@ def _card(comparison: Comparison, at: int) -> BuildCard:
 
 def _legend(bikes: Sequence[Compared]) -> tuple[LegendLine, ...]:
     """Names; those that several bikes share with the facts that tell them apart."""
-    shared = set(bikes[0].facts).intersection(*(bike.facts for bike in bikes))
-    names = [bike.name for bike in bikes]
     return tuple(
-        LegendLine(
-            letter=letter,
-            name=", ".join((bike.name, *(fact for fact in bike.facts if fact not in shared)))
-            if names.count(bike.name) > 1
-            else bike.name,
-        )
+        LegendLine(letter=letter, name=", ".join((bike.name, *_own_facts(bike, bikes))))
         for letter, bike in zip(LETTERS, bikes, strict=False)
     )
+
+
+def _own_facts(bike: Compared, bikes: Sequence[Compared]) -> list[str]:
+    alike = [set(other.facts) for other in bikes if other.name == bike.name]
+    return [fact for fact in bike.facts if any(fact not in facts for facts in alike)]
 
 
 def _copies(comparison: Comparison, of: Entry) -> tuple[LinkGroup, ...]:

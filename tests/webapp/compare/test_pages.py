@@ -169,3 +169,14 @@ def test_drawing_has_its_words(client: TestClient) -> None:
     assert "laid over each other with the rear axle in common" in text
     assert "A, continuous line: Knapweed, size Medium, suspension fork 29, 140 mm" in text
     assert "B, dashed line: Knapweed, size Large" in text
+
+
+def test_legend_tells_builds_of_one_name_apart(client: TestClient) -> None:
+    builds = ("knapweed", "knapweed?slot=20", "burdock?size=l")
+    legend = client.get(address(*builds)).text.partition('class="build-legend"')[2]
+    names = re.findall(r"<span>([^<]+)</span>", legend.partition("</ul>")[0])
+    assert names == [
+        "Knapweed, size Medium, axle at 0 mm of its slot",
+        "Knapweed, size Medium, axle at 20 mm of its slot",
+        "Burdock, size Large",
+    ]
