@@ -7,7 +7,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
-from webapp.catalogue.fields import Data, Mismatch, Name, Text, deg, mm, number
+from webapp.catalogue.fields import Data, Mismatch, Name, Slug, Text, deg, mm, number
 
 Percent = Annotated[
     Decimal, number("share", 0, 100, "%", "a share of the price lies between none and all")
@@ -81,6 +81,21 @@ class Address(Data):
     tax_number: Annotated[str, Field(max_length=40)] = ""
 
 
+class Destination(Data):
+    """A place bikes are sent to where another tax applies than at home.
+
+    Where prices include the tax there, they stay as listed; elsewhere the home
+    tax is taken out of them first and the tax there is added.
+    """
+
+    slug: Slug
+    name: Name
+    tax_name: Name
+    tax_percent: Percent
+    tax_included: bool = True
+    note: Annotated[str, Field(max_length=300, description="printed under the price")] = ""
+
+
 class ShopSettings(Data):
     """What the shop decides once: letterhead, money, times, texts, units."""
 
@@ -101,3 +116,14 @@ class ShopSettings(Data):
     terms: Annotated[tuple[Text, ...], Field(description="terms printed on every quote")] = ()
     fit_notice: Text
     welcome: Text = ""
+    destinations: Annotated[tuple[Destination, ...], Field(max_length=60)] = ()
+    retention_months: Annotated[
+        int,
+        number(
+            "how long names of customers are kept who ordered nothing",
+            1,
+            120,
+            "months",
+            "personal data are kept no longer than needed",
+        ),
+    ] = 24

@@ -2,6 +2,7 @@
 
 from alembic import context
 
+from webapp.migrations import is_ours
 from webapp.migrations.models import metadata
 
 context.configure(
@@ -10,6 +11,7 @@ context.configure(
     # SQLite cannot alter most things in place; batches copy the table instead.
     render_as_batch=True,
     compare_type=True,
+    include_name=is_ours,
 )
 with context.begin_transaction():
     context.run_migrations()

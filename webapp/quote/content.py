@@ -14,6 +14,7 @@ from typing import Literal
 from pydantic import BaseModel, ConfigDict
 
 from webapp.ground.money import Money
+from webapp.quote.deal import Deal
 
 
 class Frozen(BaseModel):
@@ -97,6 +98,27 @@ class Pricing(Frozen):
     tax_included: bool
 
 
+class ListLine(Frozen):
+    """One line as the price list has it."""
+
+    key: str
+    place: str
+    item: str
+    minor: int
+
+
+class PriceBasis(Frozen):
+    """The list prices a version was made from, before anything was agreed."""
+
+    price_list: str
+    currency: str
+    lines: tuple[ListLine, ...]
+    tax_included: bool
+    tax_name: str
+    tax_percent: str
+    deposit_percent: str
+
+
 class Figure(Frozen):
     """One figure in every state, as printed."""
 
@@ -168,6 +190,8 @@ class QuoteContent(Frozen):
     cautions: tuple[str, ...]
     terms: tuple[str, ...]
     fit_notice: str
+    basis: PriceBasis | None = None
+    deal: Deal = Deal()
 
     def outcomes(self, *named: str) -> tuple[FrozenCheck, ...]:
         """Checks of these outcomes, in their order."""

@@ -35,13 +35,15 @@ class Customer:
     fit: tuple[str, ...] = ()
 
 
-def read_customer(*, name: str, mail: str, note: str) -> Customer:
+def read_customer(*, name: str, mail: str, note: str, mail_needed: bool = True) -> Customer:
     """Check what was typed into the form.
 
     Parameters
     ----------
     name, mail, note : str
         As typed.
+    mail_needed : bool
+        Whether the mail address may be missing: somebody at the counter may have none.
 
     Returns
     -------
@@ -66,7 +68,8 @@ def read_customer(*, name: str, mail: str, note: str) -> Customer:
     gathering = Gathering()
     read = Customer(name=one_line(name), mail=one_line(mail), note=several_lines(note))
     gathering.take(lambda: _check_name(name, read.name))
-    gathering.take(lambda: _check_mail(mail, read.mail))
+    if read.mail or mail_needed:
+        gathering.take(lambda: _check_mail(mail, read.mail))
     gathering.take(lambda: _check_note(note, read.note))
     gathering.finish()
     return read

@@ -31,6 +31,7 @@ class QuoteView:
     state: str
     version: int
     current_version: int
+    sent_version: int | None
     created_at: datetime
     created_by: str
     customer: Customer
@@ -43,7 +44,7 @@ class QuoteView:
 
 
 def quote_by_token(session: Session, token: str) -> QuoteView:
-    """The current version of the quote a link opens.
+    """The quote a link opens, in the version the shop has sent last.
 
     Parameters
     ----------
@@ -59,13 +60,59 @@ def quote_by_token(session: Session, token: str) -> QuoteView:
     Raises
     ------
     NotFound
-        For any token that opens nothing; it does not say why.
+        For any token that opens nothing, or a quote not sent yet; it does not say why.
     """
     found = session.exec(select(Quote).where(Quote.token_hash == token_hash(token))).first()
     given = token.encode("utf-8", "replace")
-    if found is None or not secrets.compare_digest(found.token.encode(), given):
+    right = found is not None and secrets.compare_digest(found.token.encode(), given)
+    if found is None or not right or found.sent_version is None:
         raise NotFound("link", None, "check that the whole link was copied, or ask the shop")
-    return view_of(session, found)
+    return view_of(session, found, found.sent_version)
+
+
+def quote_by_number(session: Session, number: str, *, locked: bool = False) -> Quote:
+    """The quote of a number.
+
+    Parameters
+    ----------
+    session : Session
+    number : str
+    locked : bool
+        Whether others who would change it have to wait; for writing sessions.
+
+    Returns
+    -------
+    Quote
+
+    Raises
+    ------
+    NotFound
+        When there is none.
+    """
+    query = select(Quote).where(Quote.number == number)
+    if locked:
+        query = query.with_for_update().execution_options(populate_existing=True)
+    found = session.exec(query).first()
+    if found is None:
+        raise NotFound("quote", number[:40], "a number such as 2026-0001")
+    return found
+
+
+def version_of(session: Session, quote: Quote, number: int) -> QuoteVersion:
+    """The row of one version.
+
+    Raises
+    ------
+    NotFound
+        For a version the quote does not have.
+    """
+    wanted = select(QuoteVersion).where(
+        QuoteVersion.quote_id == row_id(quote), QuoteVersion.number == number
+    )
+    row = session.exec(wanted).first()
+    if row is None:
+        raise NotFound("version", number, f"one from 1 to {quote.current_version}")
+    return row
 
 
 def view_of(session: Session, quote: Quote, version: int | None = None) -> QuoteView:
@@ -77,18 +124,14 @@ def view_of(session: Session, quote: Quote, version: int | None = None) -> Quote
         For a version the quote does not have.
     """
     number = quote.current_version if version is None else version
-    wanted = select(QuoteVersion).where(
-        QuoteVersion.quote_id == row_id(quote), QuoteVersion.number == number
-    )
-    row = session.exec(wanted).first()
-    if row is None:
-        raise NotFound("version", number, f"one from 1 to {quote.current_version}")
+    row = version_of(session, quote, number)
     return QuoteView(
         number=quote.number,
         token=quote.token,
         state=quote.state,
         version=row.number,
         current_version=quote.current_version,
+        sent_version=quote.sent_version,
         created_at=utc(row.created_at),
         created_by=row.created_by,
         customer=_CUSTOMER.validate_python(row.customer),

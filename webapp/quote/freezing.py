@@ -7,29 +7,30 @@ from datetime import date, timedelta
 from importlib.metadata import PackageNotFoundError, version
 
 from webapp.build.choice import query_of
-from webapp.build.context import check_line, price_totals
+from webapp.build.context import check_line
 from webapp.build.figure_rows import FigureRow, figure_rows
 from webapp.build.picture import drawing_of, figures_drawn, points_of
-from webapp.build.pricing import SCOPE_WORDS, PriceLine
+from webapp.build.pricing import SCOPE_WORDS
 from webapp.build.service import BuildResult
-from webapp.catalogue.shop_data import Address
+from webapp.catalogue.shop_data import Address, Destination, ShopSettings
 from webapp.drawing.paper import elevation_for_paper
 from webapp.drawing.words import in_words
+from webapp.ground.errors import Invalid
+from webapp.ground.money import Money
 from webapp.quote.assembly_notes import assembly_of, settings_of
 from webapp.quote.content import (
-    Amount,
     Drawing,
     Figure,
     FrozenBuild,
     FrozenCheck,
     Letterhead,
-    Line,
-    Pricing,
     QuoteContent,
-    Total,
 )
+from webapp.quote.deal import Deal
+from webapp.quote.deal_pricing import ROUNDING, basis_from, basis_of, dealt_price
 
 PROGRAM = "cinderholt-configurator"
+NOTHING_AGREED = Deal()
 PAPER_WIDTH = 180.0  # [mm] what A4 and Letter both leave between the sheet's margins
 
 
@@ -41,7 +42,7 @@ def program_version() -> str:
         return f"{PROGRAM} (source tree)"
 
 
-def freeze(result: BuildResult, *, on: date) -> QuoteContent:
+def freeze(result: BuildResult, *, on: date, deal: Deal = NOTHING_AGREED) -> QuoteContent:
     """Freeze a computed build as the content of a quote.
 
     Parameters
@@ -50,18 +51,26 @@ def freeze(result: BuildResult, *, on: date) -> QuoteContent:
         With a price for every line.
     on : date
         Day of the quote; it stays valid from then.
+    deal : Deal
+        What the shop agrees on top of the price list.
 
     Returns
     -------
     QuoteContent
+
+    Raises
+    ------
+    Invalid
+        For a part without a price, or a deal that cannot be.
     """
     shop = result.catalogue.settings
-    return QuoteContent(
+    basis = basis_from(result.price, result.catalogue.price_list)
+    content = QuoteContent(
         program=program_version(),
         paper=shop.paper,
         letterhead=_letterhead(shop.letterhead),
         build=_build(result),
-        price=_pricing(result),
+        price=dealt_price(basis, NOTHING_AGREED, None),
         valid_until=on + timedelta(days=shop.quote_valid_days),
         valid_days=shop.quote_valid_days,
         lead_time=f"{shop.lead_time_weeks:g} weeks",
@@ -79,7 +88,63 @@ def freeze(result: BuildResult, *, on: date) -> QuoteContent:
         cautions=shop.cautions,
         terms=shop.terms,
         fit_notice=shop.fit_notice,
+        basis=basis,
     )
+    return agreed(content, deal, shop, on=on)
+
+
+def agreed(content: QuoteContent, deal: Deal, shop: ShopSettings, *, on: date) -> QuoteContent:
+    """The same build at the same list prices, with another deal.
+
+    Parameters
+    ----------
+    content : QuoteContent
+    deal : Deal
+        In place of the one it has.
+    shop : ShopSettings
+        Where it sends to, and what holds where nothing is agreed.
+    on : date
+        Day of the new version.
+
+    Returns
+    -------
+    QuoteContent
+
+    Raises
+    ------
+    Invalid
+        For a destination the shop does not send to any more, or a discount
+        larger than what it is given on.
+    """
+    basis = basis_of(content)
+    destination = destination_of(shop, deal.destination)
+    note = (destination.note,) if destination and destination.note else ()
+    smallest = Money(1, basis.currency).format()
+    return content.model_copy(
+        update={
+            "basis": basis,
+            "deal": deal,
+            "price": dealt_price(basis, deal, destination),
+            "valid_until": deal.valid_until or on + timedelta(days=shop.quote_valid_days),
+            "valid_days": shop.quote_valid_days,
+            "lead_time": deal.lead_time or f"{shop.lead_time_weeks:g} weeks",
+            "terms": (*shop.terms, *note, ROUNDING.format(smallest=smallest)),
+        }
+    )
+
+
+def destination_of(shop: ShopSettings, slug: str) -> Destination | None:
+    """The place of that name; None for none, where the shop's own tax applies.
+
+    Raises
+    ------
+    Invalid
+        For a place the shop does not send to.
+    """
+    places = {place.slug: place for place in shop.destinations}
+    if slug and slug not in places:
+        raise Invalid("destination", slug, f"one of {', '.join(places) or 'none'}")
+    return places.get(slug)
 
 
 def _letterhead(address: Address) -> Letterhead:
@@ -99,30 +164,6 @@ def _build(result: BuildResult) -> FrozenBuild:
         scope_words=SCOPE_WORDS[choice.scope],
         query=query_of(replace(choice, rider=None)),
     )
-
-
-def _pricing(result: BuildResult) -> Pricing:
-    price = result.price
-    totals = price_totals(price)
-    return Pricing(
-        price_list=result.catalogue.price_list,
-        lines=tuple(_line(line) for line in price.lines),
-        totals=tuple(Total(label=t.label, amount=t.amount, main=t.main) for t in totals),
-        net=Amount.of(price.net),
-        tax=Amount.of(price.tax),
-        gross=Amount.of(price.gross),
-        deposit=Amount.of(price.deposit),
-        tax_name=price.tax_name,
-        tax_percent=price.tax_percent,
-        deposit_percent=price.deposit_percent,
-        tax_included=price.tax_included,
-    )
-
-
-def _line(line: PriceLine) -> Line:
-    if line.amount is None:
-        raise ValueError(f"{line.item} has no price; such a build is not quoted")
-    return Line(key=line.key, place=line.place, item=line.item, amount=Amount.of(line.amount))
 
 
 def _figure(row: FigureRow) -> Figure:

@@ -15,9 +15,14 @@ from webapp.catalogue.finding import row_id
 from webapp.quote.content import QuoteContent
 from webapp.quote.customer import Customer
 from webapp.quote.tables import SENT, Quote, QuoteEvent, QuoteVersion
+from webapp.quote.words import put_words, words_of
 
 RIDER = "rider"
 """Who made a version, where it was nobody of the shop."""
+
+ASKED, MADE = "asked", "made at the counter"
+REQUEST, QUESTION, ANSWERED = "request", "question", "acceptance"
+"""Why a customer waits for the shop."""
 
 TOKEN_BYTES = 32  # 256 bits; nobody finds a quote by trying
 
@@ -114,12 +119,24 @@ def put_quote(
         customer_name=customer.name,
         customer_mail=customer.mail,
         customer_note=customer.note,
+        sent_version=1 if state == SENT else None,
     )
     session.add(quote)
     session.flush()
     put_version(session, quote, content, customer, number=1, who=who, at=at)
-    note_event(session, quote, who=who, what="asked", at=at, version=1)
+    asked = who == RIDER
+    note_event(session, quote, who=who, what=ASKED if asked else MADE, at=at, version=1)
+    if asked:
+        wait_for_shop(session, quote, REQUEST, at=at)
     return quote
+
+
+def wait_for_shop(session: Session, quote: Quote, why: str, *, at: datetime) -> None:
+    """Put a quote into the shop's inbox; it keeps the place it has there."""
+    quote.waiting_since = quote.waiting_since or at
+    quote.waiting_for = quote.waiting_for or why
+    session.add(quote)
+    session.flush()
 
 
 def put_version(
@@ -144,8 +161,14 @@ def put_version(
         content=content.model_dump(mode="json"),
     )
     quote.current_version = number
+    quote.customer_name, quote.customer_mail = customer.name, customer.mail
+    quote.customer_note = customer.note
+    quote.model, quote.size = content.build.model, content.build.size
+    quote.gross_minor, quote.currency = content.price.gross.minor, content.price.gross.currency
+    quote.valid_until = content.valid_until
     session.add_all([quote, version])
     session.flush()
+    put_words(session, row_id(quote), words_of(quote))
     return version
 
 
@@ -157,12 +180,19 @@ def note_event(
     what: str,
     at: datetime,
     version: int | None = None,
+    form_hash: str | None = None,
     **detail: Any,
 ) -> None:
-    """Remember what happened to a quote."""
+    """Remember what happened to a quote, and with which form."""
     session.add(
         QuoteEvent(
-            quote_id=row_id(quote), at=at, who=who, what=what, version=version, detail=detail
+            quote_id=row_id(quote),
+            at=at,
+            who=who,
+            what=what,
+            version=version,
+            detail=detail,
+            form_hash=form_hash,
         )
     )
     session.flush()

@@ -8,10 +8,20 @@ keep their figures.
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from typing import Any, ClassVar
 
-from sqlalchemy import JSON, CheckConstraint, Column, DateTime, Text, UniqueConstraint
+from sqlalchemy import (
+    JSON,
+    BigInteger,
+    CheckConstraint,
+    Column,
+    DateTime,
+    Index,
+    Text,
+    UniqueConstraint,
+    text,
+)
 from sqlmodel import Field, SQLModel
 
 DRAFT, SENT, ACCEPTED = "draft", "sent", "accepted"
@@ -20,9 +30,12 @@ STATES = (DRAFT, SENT, ACCEPTED, DECLINED, EXPIRED, WITHDRAWN)
 
 _LISTED_STATES = ", ".join(f"'{state}'" for state in STATES)
 
+_EMPTY = {"server_default": text("''")}
 
-def _moment(*, index: bool = False) -> Any:
-    return Field(sa_column=Column(DateTime(timezone=True), nullable=False, index=index))
+
+def _moment(*, index: bool = False, nullable: bool = False) -> Any:
+    moment = Column(DateTime(timezone=True), nullable=nullable, index=index)
+    return Field(default=None, sa_column=moment) if nullable else Field(sa_column=moment)
 
 
 def utc(moment: datetime) -> datetime:
@@ -53,10 +66,19 @@ class Quote(SQLModel, table=True):
     shop can send the link again; it is found by ``token_hash``, so that the time
     a search takes says nothing about it. ``form_hash`` knows the form it was
     asked with, so that sending a form twice makes one quote.
+
+    ``state`` is the state of what the customer has: ``sent_version`` is what the
+    link shows, and a newer ``current_version`` is the shop's own until it is sent.
+    ``waiting_since`` says that the customer waits for the shop, ``waiting_for``
+    why. Model, size, total and validity are of the current version, for lists.
     """
 
     __tablename__: ClassVar[Any] = "quote"
-    __table_args__ = (CheckConstraint(f"state IN ({_LISTED_STATES})", name="state"),)
+    __table_args__ = (
+        CheckConstraint(f"state IN ({_LISTED_STATES})", name="state"),
+        Index("ix_quote_state_id", "state", "id"),
+        Index("ix_quote_waiting_since_id", "waiting_since", "id"),
+    )
 
     id: int | None = Field(default=None, primary_key=True)
     number: str = Field(unique=True, max_length=20)
@@ -66,9 +88,20 @@ class Quote(SQLModel, table=True):
     state: str = Field(default=SENT, max_length=20)
     created_at: datetime = _moment(index=True)
     customer_name: str = Field(max_length=120)
-    customer_mail: str = Field(max_length=254)
+    customer_mail: str = Field(max_length=254, index=True)
     customer_note: str = Field(default="", sa_type=Text)
     current_version: int = 1
+    sent_version: int | None = None
+    model: str = Field(default="", max_length=120, sa_column_kwargs=_EMPTY)
+    size: str = Field(default="", max_length=120, sa_column_kwargs=_EMPTY)
+    gross_minor: int = Field(
+        default=0, sa_type=BigInteger, sa_column_kwargs={"server_default": "0"}
+    )
+    currency: str = Field(default="", max_length=3, sa_column_kwargs=_EMPTY)
+    valid_until: date | None = None
+    waiting_since: datetime | None = _moment(nullable=True)
+    waiting_for: str = Field(default="", max_length=40, sa_column_kwargs=_EMPTY)
+    erased_at: datetime | None = _moment(nullable=True)
 
 
 class QuoteVersion(SQLModel, table=True):
@@ -89,7 +122,10 @@ class QuoteVersion(SQLModel, table=True):
 
 
 class QuoteEvent(SQLModel, table=True):
-    """What happened to a quote: who, when, what, to which version."""
+    """What happened to a quote: who, when, what, to which version.
+
+    ``form_hash`` knows the form it was done with: sent twice, it is done once.
+    """
 
     __tablename__: ClassVar[Any] = "quote_event"
 
@@ -100,3 +136,4 @@ class QuoteEvent(SQLModel, table=True):
     what: str = Field(max_length=40)
     version: int | None = None
     detail: dict[str, Any] = Field(default_factory=dict, sa_type=JSON)
+    form_hash: str | None = Field(default=None, unique=True, max_length=64)
