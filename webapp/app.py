@@ -10,6 +10,7 @@ from sqlalchemy import text
 from starlette.middleware.gzip import GZipMiddleware
 
 from webapp.accounts import pages as accounts
+from webapp.api import fit as api_fit
 from webapp.api import routes as api
 from webapp.build import pages as build
 from webapp.catalogue import setup
@@ -38,6 +39,7 @@ ROUTERS: tuple[APIRouter, ...] = (
     quote.router,
     accounts.router,
     api.router,
+    api_fit.router,
 )
 
 health = APIRouter()

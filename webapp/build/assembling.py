@@ -27,6 +27,8 @@ from webapp.catalogue.part_data import (
     TyreData,
 )
 from webapp.catalogue.views import Catalogue, PartView, SizeView
+from webapp.fit.rider import Rider
+from webapp.fit.rider_body import rider_saddle_height
 from webapp.ground.errors import Invalid
 
 D = TypeVar("D", bound=PartData)
@@ -130,19 +132,31 @@ def assemble(catalogue: Catalogue, choice: BuildChoice) -> Assembly:
         slot_position=choice.slot,
     )
     post = data_in(parts, "post", PostData)
+    crank = data_in(parts, "crank", CrankData).length
     seat = _seat(parts, choice, post)
     reach = seat_range(stand(build), build, seat, post=post, size=size.data)
+    wanted = choice.saddle_height or _rider_height(catalogue, choice.rider, build, seat, crank)
     return Assembly(
         size=size,
         parts=parts,
         extras=tuple(catalogue.part("extra", slug) for slug in choice.extras),
         build=build,
         cockpit=_cockpit(parts, choice, headset),
-        seat=seat if choice.saddle_height else replace(seat, height=reach.middle),
+        seat=replace(seat, height=wanted or reach.middle),
         states=_states(build.fork, sag_percent(choice, fork_data)),
         seat_range=reach,
-        crank_length=data_in(parts, "crank", CrankData).length,
+        crank_length=crank,
     )
+
+
+def _rider_height(
+    catalogue: Catalogue, rider: Rider | None, build: Build, seat: Seat, crank: float
+) -> float | None:
+    """The saddle height of the rider the build is for, if that is known and can be had."""
+    if rider is None:
+        return None
+    knee = catalogue.style(rider.style).windows.knee_flexion
+    return rider_saddle_height(rider, build, seat, crank_length=crank, knee_flexion=knee)
 
 
 def sag_percent(choice: BuildChoice, fork: ForkData) -> float:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from urllib.parse import quote, urlencode
 
 from markupsafe import Markup
@@ -19,6 +19,7 @@ from webapp.build.pricing import SCOPE_WORDS, PriceSheet
 from webapp.build.service import BuildResult
 from webapp.build.tolerances import tolerances_of
 from webapp.catalogue.views import Catalogue
+from webapp.fit.rider_view import RiderView, rider_view
 from webapp.ground.errors import Problem
 from webapp.ground.units import number
 
@@ -86,6 +87,7 @@ class BuildPage:
     table_address: str
     quote_address: str
     fit_notice: str
+    rider: RiderView | None
 
 
 def build_page(catalogue: Catalogue, read: ReadChoice, result: BuildResult | None) -> BuildPage:
@@ -135,9 +137,10 @@ def build_page(catalogue: Catalogue, read: ReadChoice, result: BuildResult | Non
         scope_words=SCOPE_WORDS[choice.scope],
         can_be_ordered=bool(result and result.can_be_ordered and not read.problems),
         compare_address=f"/side-by-side?{urlencode({'build': address.removeprefix('/build/')})}",
-        table_address=f"/table/{quote(catalogue.model.slug)}?{query_of(choice)}",
+        table_address=_table_address(choice),
         quote_address=f"/quote/{quote(catalogue.model.slug)}?{query_of(choice)}",
         fit_notice=catalogue.settings.fit_notice,
+        rider=rider_view(choice, result),
     )
 
 
@@ -151,6 +154,11 @@ def _rows(result: BuildResult) -> tuple[FigureRow, ...]:
         tolerances=[widths if name == UNLOADED else {} for name in result.states],
         explanations=told,
     )
+
+
+def _table_address(choice: BuildChoice) -> str:
+    """The geometry table of a build, which is nobody's in particular."""
+    return f"/table/{quote(choice.model)}?{query_of(replace(choice, rider=None))}"
 
 
 def _withdrawn(catalogue: Catalogue) -> str:

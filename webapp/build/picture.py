@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from markupsafe import Markup
 
 from webapp.build.assembling import UNLOADED, data_in
@@ -10,6 +12,7 @@ from webapp.catalogue.part_data import RimData, RingData, SprocketData
 from webapp.drawing.elevation import Layout, elevation
 from webapp.drawing.points import BikePoints, bike_points
 from webapp.drawing.words import NAMES
+from webapp.fit.on_build import SEATED, crank_angle, rider_on
 
 
 def points_of(result: BuildResult, *, state: str = UNLOADED) -> BikePoints:
@@ -52,6 +55,8 @@ def figures_drawn(result: BuildResult, *, state: str = UNLOADED) -> dict[str, fl
 def drawing_of(result: BuildResult, *, layout: Layout, state: str = UNLOADED) -> Markup:
     """The side elevation of a build as SVG, safe to put into a page.
 
+    With its rider, where the build has one, seated with the pedal at its lowest.
+
     Parameters
     ----------
     result : BuildResult
@@ -64,13 +69,17 @@ def drawing_of(result: BuildResult, *, layout: Layout, state: str = UNLOADED) ->
     -------
     Markup
     """
+    rider = result.choice.rider if state == UNLOADED else None
+    on = rider_on(result, rider) if rider else None
+    points = points_of(result, state=state)
     svg = elevation(
-        points_of(result, state=state),
+        replace(points, crank_angle=crank_angle(SEATED)) if on else points,
         figures_drawn(result, state=state),
         title=f"{result.catalogue.model.name}, size {result.assembly.size.name}, {state}",
         layout=layout,
         name="elevation",
         standover_ahead=result.catalogue.revision.data.standover_at,
+        rider=on.drawn(SEATED) if on else None,
     )
     return Markup(svg)  # noqa: S704  # the drawing escapes every text it is given
 

@@ -25,6 +25,7 @@ Pose = Literal["seated-low", "seated-level", "standing"]
 """Seated with the pedal at its lowest, seated with level pedals, standing on level pedals."""
 
 POSES: tuple[Pose, ...] = get_args(Pose)
+SEATED: Pose = "seated-low"
 _CRANK: Mapping[Pose, float] = {"seated-low": -90.0, "seated-level": 0.0, "standing": 0.0}
 
 # Shape of a drawn body where the linkage has no joint; no figure is read off it.
