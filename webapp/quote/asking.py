@@ -12,7 +12,7 @@ from sqlmodel import Session
 
 from geometry.checks import Check
 from webapp.build.choice import BuildChoice, address_of
-from webapp.build.fitting import LABELS, places_of
+from webapp.build.fitting import places_of
 from webapp.build.pricing import PriceSheet
 from webapp.build.service import BuildResult, compute
 from webapp.catalogue.views import Catalogue
@@ -140,7 +140,7 @@ def _offered(catalogue: Catalogue) -> None:
 
 def _field_of(check: Check) -> str:
     """The place to change for a failed check, or the build as a whole."""
-    places = places_of(check.code) if check.code in LABELS else ()
+    places = places_of(check.code)
     return places[0] if places else "build"
 
 
