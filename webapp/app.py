@@ -24,6 +24,7 @@ from webapp.ground.security import SameSiteWrites, SecurityHeaders
 from webapp.ground.settings import Settings
 from webapp.look import pages as look
 from webapp.mail.sending import postman
+from webapp.office import pages as office
 from webapp.quote import pages as quote
 from webapp.table import pages as table
 
@@ -38,6 +39,7 @@ ROUTERS: tuple[APIRouter, ...] = (
     table.router,
     quote.router,
     accounts.router,
+    office.router,
     api.router,
     api_fit.router,
 )

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from markupsafe import Markup
+
 from geometry.parts import Build, Frame
 from geometry.stance import stand
 from webapp.drawing.overlay import line_class
@@ -26,7 +28,7 @@ class SizeFrame:
 class SizesPicture:
     """The drawing, and the same in words."""
 
-    svg: str
+    svg: Markup
     words: str
 
 
@@ -62,8 +64,7 @@ def sizes_picture(sizes: Sequence[SizeFrame], *, title: str) -> SizesPicture:
     for index, (_, points) in enumerate(drawn):
         with sheet.group(line_class(index % _LINE_TYPES)):
             _frame(sheet, points)
-    for index, (size, points) in enumerate(drawn):
-        _name(sheet, index, len(drawn), size.name, points)
+    _names(sheet, drawn)
     names = ", ".join(size.name for size in sizes)
     words = (
         f"Side elevation from the drive side of sizes {names}, as drawn, laid over each other "
@@ -77,7 +78,8 @@ def sizes_picture(sizes: Sequence[SizeFrame], *, title: str) -> SizesPicture:
         step=20.0,
         classes="drawing-overlay",
     )
-    return SizesPicture(svg=svg, words=words)
+    # The drawing escapes every text it is given.
+    return SizesPicture(svg=Markup(svg), words=words)  # noqa: S704
 
 
 def _points(frame: Frame) -> BikePoints:
@@ -115,13 +117,13 @@ def _frame(sheet: Sheet, points: BikePoints) -> None:
         sheet.polyline([frame.head_tube_bottom, fork.crown, fork.axle])
 
 
-def _name(sheet: Sheet, index: int, count: int, name: str, points: BikePoints) -> None:
-    """The size's name on a leader from its head tube, fanned out so that none meet."""
-    top = points.frame.head_tube_top
-    spread = 60.0 * (index - (count - 1) / 2)
-    end: Point = (top[0] + 120.0 + spread * 0.4, top[1] + 150.0 - spread)
-    knee = along(end, 180.0, 18.0)
-    with sheet.group("leader"):
-        sheet.polyline([top, knee, end])
-    with sheet.group(line_class(index % _LINE_TYPES)):
-        sheet.text(name, (end[0] + 10.0, end[1]), anchor="start")
+def _names(sheet: Sheet, drawn: Sequence[tuple[SizeFrame, BikePoints]]) -> None:
+    """Each size's name on a leader from its head tube, below one another so that none meet."""
+    tops = [points.frame.head_tube_top for _, points in drawn]
+    left, high = max(x for x, _ in tops) + 120.0, max(y for _, y in tops) + 160.0
+    for index, ((size, _), top) in enumerate(zip(drawn, tops, strict=True)):
+        end: Point = (left, high - 60.0 * index)
+        with sheet.group("leader"):
+            sheet.polyline([top, along(end, 180.0, 18.0), end])
+        with sheet.group(line_class(index % _LINE_TYPES)):
+            sheet.text(size.name, (end[0] + 10.0, end[1]), anchor="start")
