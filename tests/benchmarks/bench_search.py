@@ -15,6 +15,7 @@ import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import UTC, date, datetime, timedelta
+from functools import partial
 from pathlib import Path
 
 from sqlalchemy import Engine, insert, text
@@ -97,7 +98,7 @@ def measure(engine: Engine) -> None:
             return len(inbox(session, today=TODAY))
 
     for query in QUERIES:
-        first, deep = median(lambda q=query: search(q)), median(lambda q=query: search(q, 20_000))
+        first, deep = median(partial(search, query)), median(partial(search, query, 20_000))
         sys.stdout.write(
             f"{engine.dialect.name:11} {query or '(all)':20} {search(query):3} found "
             f"{first:6.1f} ms, deep page {deep:6.1f} ms\n"

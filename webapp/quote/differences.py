@@ -98,7 +98,8 @@ def _settings(heading: str, old: Sequence[Setting], new: Sequence[Setting]) -> I
     now = {each.label: each.value for each in new}
     for label in dict.fromkeys([*was, *now]):
         if was.get(label) != now.get(label):
-            yield f"{heading}, {label.lower()}: {now.get(label, 'none')}, was {was.get(label, 'none')}."
+            before, after = was.get(label, "none"), now.get(label, "none")
+            yield f"{heading}, {label.lower()}: {after}, was {before}."
 
 
 def _money(old: QuoteContent, new: QuoteContent) -> Iterator[str]:
