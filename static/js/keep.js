@@ -124,4 +124,5 @@ document.addEventListener("click", (event) => {
   if (button) forget(button.dataset.forget);
 });
 document.addEventListener("htmx:after:swap", look);
-look();
+// Not before htmx listens, which it begins in a timer of its own: a restored form asks for its answer.
+setTimeout(look);

@@ -21,6 +21,7 @@ from webapp.fit.rider import MEASURES, RIDER_KEYS, Measure, ReadRider
 from webapp.fit.service import FitAnswer, SaddleAdvice, SizeFit
 from webapp.fit.words import (
     cautions,
+    given_words,
     hundred,
     ladder,
     next_field,
@@ -96,7 +97,7 @@ class AnswerView:
     """The answer, printed."""
 
     summary: str
-    none: bool
+    given: str
     ladder: tuple[str, ...]
     next_words: str
     next_field: str
@@ -123,6 +124,7 @@ class FitPage:
     models: tuple[Link, ...]
     hidden: tuple[tuple[str, str], ...]
     errors: tuple[tuple[str, str], ...]
+    other_errors: tuple[tuple[str, str], ...]
     fields: tuple[MeasureField, ...]
     stature_by: str
     sex: str
@@ -207,6 +209,7 @@ def fit_page(
         ),
         hidden=hidden,
         errors=tuple((p.field, _error(p)) for p in problems),
+        other_errors=tuple((p.field, _error(p)) for p in problems if p.field not in RIDER_KEYS),
         fields=tuple(_field(measure, read) for measure in MEASURES),
         stature_by=read.rider.stature_by,
         sex=read.rider.sex or "",
@@ -288,7 +291,7 @@ def _answer(catalogue: Catalogue, answer: FitAnswer, *, size: str, pose: Pose) -
     pair = answer.leading if answer.verdict == "between" else ()
     return AnswerView(
         summary=answer.summary,
-        none=answer.verdict == "none",
+        given=given_words(answer.rider),
         ladder=ladder(answer.rungs),
         next_words=next_words(answer),
         next_field=next_field(answer),

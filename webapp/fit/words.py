@@ -97,12 +97,23 @@ def next_words(answer: FitAnswer) -> str:
     if not answer.measure_next:
         return ""
     best = answer.measure_next[0]
-    again = best.landmark == "stature"
-    what = "stature, measured against a wall," if again else IN_SENTENCE[best.landmark]
+    again = ", measured against a wall" if best.landmark == "stature" else ""
     return (
-        f"Most would be settled by your {what}: the size would then be right in about "
-        f"{hundred(best.probability)} of 100, now {hundred(best.probability - best.gain)}."
+        f"What would help most: your {IN_SENTENCE[best.landmark]}{again}. The size would then be "
+        f"right in about {hundred(best.probability)} of 100, now "
+        f"{hundred(best.probability - best.gain)}."
     )
+
+
+def given_words(rider: Rider) -> str:
+    """What an answer goes by, in a sentence.
+
+    >>> given_words(Rider(stature=1720, inseam=815))
+    'Worked out from your stature and inseam.'
+    """
+    names = [IN_SENTENCE[each.landmark] for each in MEASURES if rider.value(each.name) is not None]
+    listed = " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
+    return f"Worked out from your {listed}."
 
 
 def next_field(answer: FitAnswer) -> str:
