@@ -118,10 +118,10 @@ def slot_check(
     terms: Any = {"fitting": fitting, "half_link": half_link, "sold": sold}
     own = closing(slot, ring=ring, sprocket=sprocket, **terms)
     others = [(z, n) for z in rings for n in sprockets if (z, n) != (ring, sprocket)]
-    remedy = _other_ways(slot, (ring, sprocket), others, terms)
     pair = f"{ring:g} × {sprocket:g}"
     if np.size(own.ring) == 0:
         reason = f"{pair}: no count closes with the axle inside this slot"
+        remedy = _other_ways(slot, (ring, sprocket), others, terms)
         return Check(
             code="drive.slot", outcome="no", unit="%", reason=reason, source=_SOURCE, remedy=remedy
         )
@@ -138,7 +138,7 @@ def slot_check(
         reason=f"{pair} closes with {count:g} pitches, the axle at {new:.1f} mm; "
         f"the slot takes up {100.0 * room:.2f} % of lengthening",
         source=_SOURCE,
-        remedy="" if lasts else remedy,
+        remedy="" if lasts else _other_ways(slot, (ring, sprocket), others, terms),
     )
 
 

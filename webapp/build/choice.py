@@ -87,8 +87,11 @@ POSITIONS: tuple[Position, ...] = (
     Position("saddle_height", "Saddle height", "mm", 400, 1000, 0, None),
     Position("rail", "Saddle on its rails", "mm", -60, 60, 0, 0.0),
     Position("sag", "Fork sag", "%", 0, 50, 0, None),
+    Position("mud", "Mud room wished", "mm", 0, 40, 0, None),
+    Position("luggage", "Luggage", "kg", 0, 100, 1, None),
+    Position("usage", "Riding, class of EN 17406", "", 1, 6, 0, None),
 )
-"""Positions in the order of the address; the limits only keep out what no bike has."""
+"""Positions and wishes in the order of the address; the limits only keep out what no bike has."""
 
 MOST_EXTRAS = 20
 LONGEST_VALUE = 200
@@ -118,6 +121,12 @@ class BuildChoice:
         Saddle forward (+) or back on its rails.
     sag : float or None [% of travel]
         None: the fork's usual sag.
+    mud : float or None [mm]
+        Room for mud wished on top of the standard's gap; None: none.
+    luggage : float or None [kg]
+        On the mounts of frame and fork; None: none.
+    usage : float or None
+        Class of EN 17406 of the riding; None: what the frame is built for.
     rider : Rider or None
         Whom it is for, where that is known.
     """
@@ -133,6 +142,9 @@ class BuildChoice:
     saddle_height: float | None
     rail: float
     sag: float | None
+    mud: float | None = None
+    luggage: float | None = None
+    usage: float | None = None
     rider: Rider | None = None
 
     def part(self, place: str) -> str:
@@ -264,7 +276,7 @@ class _Reader:
         size = self.size()
         length = self.catalogue.size(size).data.slot_length
         own = [replace(at, high=length) if at.name == "slot" else at for at in POSITIONS]
-        slot, spacers, saddle_height, rail, sag = map(self.position, own)
+        found = {at.name: self.position(at) for at in own}
         return BuildChoice(
             model=self.catalogue.model.slug,
             revision=self.catalogue.revision.number,
@@ -272,11 +284,14 @@ class _Reader:
             scope=self.scope(),
             parts=MappingProxyType({place.name: self.part(place) for place in PLACES}),
             extras=self.extras(),
-            slot=slot or 0.0,
-            spacers=spacers or 0.0,
-            saddle_height=saddle_height,
-            rail=rail or 0.0,
-            sag=sag,
+            slot=found["slot"] or 0.0,
+            spacers=found["spacers"] or 0.0,
+            saddle_height=found["saddle_height"],
+            rail=found["rail"] or 0.0,
+            sag=found["sag"],
+            mud=found["mud"],
+            luggage=found["luggage"],
+            usage=found["usage"],
             rider=self.rider(),
         )
 
@@ -284,7 +299,7 @@ class _Reader:
 def _range_words(at: Position) -> str:
     if at.high == at.low:
         return f"{at.low:g} {at.unit}: it is fixed on this frame"
-    return f"a number from {at.low:g} to {at.high:g} {at.unit}"
+    return f"a number from {at.low:g} to {at.high:g} {at.unit}".rstrip()
 
 
 def read_choice(catalogue: Catalogue, query: Query, *, also: Iterable[str] = ()) -> ReadChoice:

@@ -12,16 +12,25 @@ from geometry.explain import explain_all
 from webapp.build.assembling import UNLOADED
 from webapp.build.choice import BuildChoice, ReadChoice, address_of, query_of
 from webapp.build.figure_rows import FigureRow, figure_rows
-from webapp.build.fitting import LABELS, WayOut, places_of, way_out
+from webapp.build.fitting import label_of, places_of
 from webapp.build.form import BuildForm, build_form
 from webapp.build.picture import both_layouts
 from webapp.build.pricing import SCOPE_WORDS, PriceSheet
 from webapp.build.service import BuildResult
 from webapp.build.tolerances import tolerances_of
+from webapp.build.way_out import WayOut, way_out
 from webapp.catalogue.views import Catalogue
 from webapp.fit.rider_view import RiderView, rider_view
 from webapp.ground.errors import Problem
 from webapp.ground.units import number
+
+
+@dataclass(frozen=True, kw_only=True)
+class WayLine:
+    """One change that would help: what it is, and the address of the build with it."""
+
+    words: str
+    address: str
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -37,6 +46,7 @@ class CheckLine:
     reason: str
     remedy: str
     source: str
+    ways: tuple[WayLine, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -48,14 +58,6 @@ class PrintedLine:
     amount: str
     key: str
     main: bool = False
-
-
-@dataclass(frozen=True, kw_only=True)
-class WayLine:
-    """One way out of parts that do not go together: what to change, and its address."""
-
-    words: str
-    address: str
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -197,7 +199,7 @@ def check_line(check: Check) -> CheckLine:
             else f"{number(value, 0 if value == round(value) else 1)} {check.unit}"
         )
 
-    label = LABELS.get(check.code, check.code)
+    label = label_of(check.code)
     return CheckLine(
         key=check.code.replace(".", "-"),
         outcome=check.outcome or "unknown",
@@ -225,8 +227,10 @@ def _ways(catalogue: Catalogue, choice: BuildChoice, result: BuildResult) -> tup
 
 
 def _way_line(way: WayOut) -> WayLine:
-    words = "; ".join(f"{label}: {name}" for label, name in way.changes)
-    return WayLine(words=words, address=address_of(way.choice))
+    changes = [f"{label}: {name}" for label, name in way.changes]
+    if way.axle is not None:
+        changes.append(f"axle position: {number(way.axle)} mm")
+    return WayLine(words="; ".join(changes), address=address_of(way.choice))
 
 
 def price_lines(price: PriceSheet) -> tuple[PrintedLine, ...]:

@@ -1,36 +1,59 @@
-"""Does it all go together: the checks of a build, of every other choice, and a way out."""
+"""Does it all go together: the checks of a build, and of every other choice for it."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
-from heapq import heappop, heappush
 from types import MappingProxyType
 
 from geometry.checks import Check
 from geometry.errors import GeometryError
 from geometry.standards import Part, Rule, judge_rule, judge_rules
-from webapp.build.assembling import Assembly, assemble, parts_in
+from webapp.build.assembling import Assembly, assemble
 from webapp.build.choice import PLACE_OF, PLACES, BuildChoice, Scope
+from webapp.build.judging.feet import feet_checks
+from webapp.build.judging.questions import question_of
+from webapp.build.judging.setup import Setup
+from webapp.build.judging.topics import FEET_PLACES, PARTS_TOPICS, judged
 from webapp.build.pricing import sold_with
-from webapp.build.roles import part_role, roles_of
-from webapp.build.rules import RULES
+from webapp.build.roles import extra_roles, roles_of, roles_with
+from webapp.build.rules import EXTRA_RULES, RULES
 from webapp.catalogue.views import Catalogue, PartView
 from webapp.ground.errors import Invalid
 
-LABELS: Mapping[str, str] = MappingProxyType({rule.code: rule.label for rule in RULES})
+_RULE_OF = MappingProxyType({rule.code: rule for rule in (*RULES, *EXTRA_RULES)})
 
 
-_RULE_OF = MappingProxyType({rule.code: rule for rule in RULES})
+def label_of(code: str) -> str:
+    """What a check is about, in the trade's words, by its code.
+
+    >>> label_of("tyre.rim.front"), label_of("drive.slot")
+    ('front tyre on its rim', 'chain or belt in the slot')
+    """
+    question = question_of(code)
+    if question is not None:
+        return question.label
+    rule = _rule_of(code)
+    return rule.label if rule else code
+
+
+def _rule_of(code: str) -> Rule | None:
+    """The rule behind a check's code; one about an extra ends in the extra's name."""
+    while code not in _RULE_OF and "." in code:
+        code = code.rpartition(".")[0]
+    return _RULE_OF.get(code)
 
 
 def places_of(code: str) -> tuple[str, ...]:
-    """Places that take part in a rule, by its code.
+    """Places whose parts take part in a check, by its code.
 
-    >>> places_of("tyre.rim.front")
-    ('tyre_front', 'rim_front')
+    >>> places_of("tyre.rim.front"), places_of("feet.toe.tyre")[0]
+    (('tyre_front', 'rim_front'), 'crank')
     """
-    return tuple(place for place in _places(_RULE_OF[code]) if place in PLACE_OF)
+    question, rule = question_of(code), _rule_of(code)
+    if question is not None:
+        return question.places
+    return tuple(place for place in _places(rule) if place in PLACE_OF) if rule else ()
 
 
 def _places(rule: Rule) -> tuple[str, str]:
@@ -49,7 +72,7 @@ def rules_for(scope: Scope) -> tuple[Rule, ...]:
 
 
 def fit_checks(catalogue: Catalogue, choice: BuildChoice, assembly: Assembly) -> list[Check]:
-    """Judge every rule between the parts that are sold.
+    """Judge everything between the parts that are sold.
 
     Parameters
     ----------
@@ -60,9 +83,42 @@ def fit_checks(catalogue: Catalogue, choice: BuildChoice, assembly: Assembly) ->
     Returns
     -------
     list of Check
-        In the rules' order; those that do not apply are left out.
+        The rules of fit in their order, then what is computed of a whole bike;
+        those that do not apply are left out.
     """
-    return judge_rules(rules_for(choice.scope), roles_of(catalogue, assembly))
+    roles = roles_of(catalogue, assembly)
+    found = judge_rules(rules_for(choice.scope), roles)
+    found += extra_checks(catalogue, assembly, roles)
+    if choice.scope == "bike":
+        found += judged(Setup(catalogue=catalogue, choice=choice, assembly=assembly))
+    return found
+
+
+def extra_checks(
+    catalogue: Catalogue, assembly: Assembly, roles: Mapping[str, Part]
+) -> list[Check]:
+    """Each extra against frame, fork and wheels; of one question only the worst answer.
+
+    Parameters
+    ----------
+    catalogue : Catalogue
+    assembly : Assembly
+    roles : mapping of place to Part
+        As from `roles_of`.
+
+    Returns
+    -------
+    list of Check
+        The code of each ends in the extra's name.
+    """
+    found: dict[str, Check] = {}
+    for part in assembly.extras:
+        for beside in extra_roles(catalogue, roles, part):
+            for check in judge_rules(EXTRA_RULES, beside):
+                code = f"{check.code}.{part.slug}"
+                if code not in found or check.outcome == "no":
+                    found[code] = replace(check, code=code)
+    return list(found.values())
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -93,17 +149,26 @@ def options(
     mapping of place to tuple of Option
         In the builder's order; the present choice is among them, also when it
         is no longer offered.
+
+    Notes
+    -----
+    Judged is only what the option can change: rules between its place and
+    others first, then what is computed. Where the axle would have to be is not
+    held against an option, since it can be moved. Toes, the dearest question,
+    are asked of all options at once.
     """
-    rules = rules_for(choice.scope)
-    return MappingProxyType(
-        {
-            place.name: tuple(
-                _judged(catalogue, assembly, rules, place.name, part)
-                for part in _choices(catalogue, choice, place.name)
-            )
-            for place in PLACES
-        }
-    )
+    judge = OptionJudge(catalogue, choice, assembly)
+    found = {
+        (place.name, part.slug): (part, judge.refusal(place.name, part))
+        for place in PLACES
+        for part in _choices(catalogue, choice, place.name)
+    }
+    refused = judge.by_feet() if choice.scope == "bike" else {}
+    listed: dict[str, list[Option]] = {place.name: [] for place in PLACES}
+    for key, (part, refusal) in found.items():
+        reason, remedy = refusal or refused.get(key, ("", ""))
+        listed[key[0]].append(Option(part=part, reason=reason, remedy=remedy))
+    return MappingProxyType({place: tuple(options) for place, options in listed.items()})
 
 
 def _choices(catalogue: Catalogue, choice: BuildChoice, place: str) -> list[PartView]:
@@ -114,164 +179,76 @@ def _choices(catalogue: Catalogue, choice: BuildChoice, place: str) -> list[Part
     ]
 
 
-def _judged(
-    catalogue: Catalogue,
-    assembly: Assembly,
-    rules: Iterable[Rule],
-    place: str,
-    part: PartView,
-) -> Option:
-    changed = replace(assembly, parts={**assembly.parts, place: part})
-    roles = roles_of(catalogue, changed)
-    failed = _first_failure(rules, roles, place)
-    if failed is None:
-        return Option(part=part, reason="", remedy="")
-    return Option(part=part, reason=failed.reason, remedy=failed.remedy)
-
-
-def _first_failure(rules: Iterable[Rule], roles: Mapping[str, Part], place: str) -> Check | None:
-    for rule in rules:
-        if place in _places(rule):
-            check = judge_rule(rule, roles)
-            if check is not None and check.outcome == "no":
-                return check
-    return None
-
-
-@dataclass(frozen=True, kw_only=True)
-class WayOut:
-    """Changes that would make a build fit.
-
-    Parameters
-    ----------
-    choice : BuildChoice
-        The build with the changes made.
-    changes : tuple of (place label, part name)
-        What is changed, in words; an emptied place has ``"none"``.
-    """
-
-    choice: BuildChoice
-    changes: tuple[tuple[str, str], ...]
-
-
-MOST_CHANGES = 6
-MOST_TRIED = 250  # builds judged in one search; most ways are found within thirty
-
-
-@dataclass(frozen=True)
-class _Tried:
-    """A build on the way: what still fails, and the places that are settled."""
-
-    choice: BuildChoice
-    assembly: Assembly
-    failing: tuple[Rule, ...]
-    settled: frozenset[str]
-
-
-def way_out(
-    catalogue: Catalogue, choice: BuildChoice, *, keep: Iterable[str] = ()
-) -> WayOut | None:
-    """Find few changes of parts that make everything fit.
-
-    Parameters
-    ----------
-    catalogue : Catalogue
-    choice : BuildChoice
-        A build that fails some rule.
-    keep : iterable of str
-        Places that must stay as they are, such as the one just chosen.
-
-    Returns
-    -------
-    WayOut or None
-        None when nothing fails, when the parts cannot stand at all, or when no
-        way was found within `MOST_CHANGES`.
-
-    Notes
-    -----
-    Best first: of all builds tried so far the one with the fewest failures, a
-    change counting half, is taken up again, and its first failure is mended in
-    every possible way; a place is changed once. A mended failure may bring
-    others: a belt needs its own hub, and that hub another axle.
-    """
-    rules, kept = rules_for(choice.scope), frozenset(keep)
-    start = _try(catalogue, choice, None, rules, kept)
-    if start is None or not start.failing:
-        return None
-    queue, tried = [(0.0, 0, start)], 0
-    while queue and tried < MOST_TRIED:
-        _, _, now = heappop(queue)
-        if not now.failing:
-            return WayOut(choice=now.choice, changes=_changes(catalogue, choice, now.choice))
-        if len(now.settled - kept) < MOST_CHANGES:
-            for step in _mended(catalogue, now, rules):
-                tried += 1
-                cost = len(step.failing) + 0.5 * len(step.settled - kept)
-                heappush(queue, (cost, tried, step))
-    return None
-
-
-def _mended(catalogue: Catalogue, now: _Tried, rules: tuple[Rule, ...]) -> Iterator[_Tried]:
-    """The build with its first failure mended, by every part that does so."""
-    rule, roles = now.failing[0], roles_of(catalogue, now.assembly)
-    for place in _places(rule):
-        if place not in PLACE_OF or place in now.settled:
-            continue
-        for slug in _other_slugs(catalogue, now.choice, place):
-            parts = MappingProxyType({**now.choice.parts, place: slug})
-            changed = replace(now.choice, parts=parts)
-            part = parts_in(catalogue, changed).get(place)
-            check = judge_rule(rule, {**roles, place: part_role(now.assembly, place, part)})
-            if check is None or check.outcome != "no":
-                step = _try(catalogue, changed, now, rules, now.settled | {place})
-                if step is not None:
-                    yield step
-
-
 # Other parts leave the build standing as it did.
-_STANDS_ON = frozenset(
+STANDS_ON = frozenset(
     {"fork", "headset", "tyre_front", "tyre_rear", "stem", "handlebar", "post", "saddle", "crank"}
 )
 
 
-def _try(
-    catalogue: Catalogue,
-    choice: BuildChoice,
-    before: _Tried | None,
-    rules: tuple[Rule, ...],
-    settled: frozenset[str],
-) -> _Tried | None:
-    """A build judged; None when its parts cannot stand together at all."""
-    if before is not None and not (settled - before.settled) & _STANDS_ON:
-        assembly = replace(before.assembly, parts=parts_in(catalogue, choice))
-    else:
+_SEAT = frozenset({"post", "saddle"})
+
+
+class OptionJudge:
+    """Judges options of one build, putting the feet's questions aside for the end."""
+
+    def __init__(self, catalogue: Catalogue, choice: BuildChoice, assembly: Assembly) -> None:
+        self.setup = Setup(catalogue=catalogue, choice=choice, assembly=assembly)
+        rules = rules_for(choice.scope)
+        self.rules = {p.name: [r for r in rules if p.name in _places(r)] for p in PLACES}
+        self.roles = roles_of(catalogue, assembly)
+        self.waiting: list[tuple[tuple[str, str], Setup]] = []
+
+    def refusal(self, place: str, part: PartView) -> tuple[str, str] | None:
+        """Why an option would not go with the rest, and what would help; None if it would."""
+        setup = self.changed(place, part)
+        if isinstance(setup, tuple):
+            return setup
+        check = next(self.failures(setup, place), None)
+        if check is not None:
+            return check.reason, check.remedy
+        if place in FEET_PLACES:
+            self.waiting.append(((place, part.slug), setup))
+        return None
+
+    def changed(self, place: str, part: PartView) -> Setup | tuple[str, str]:
+        """The build with the option in it, or why it cannot stand."""
+        own, catalogue = self.setup, self.setup.catalogue
+        choice = own.with_part(place, part.slug)
+        parts = {**own.assembly.parts, place: part}
+        asked = place in FEET_PLACES or place in _SEAT  # a stem changes no answer
+        if not asked or place not in STANDS_ON or part.slug == own.choice.parts[place]:
+            assembly = replace(own.assembly, parts=parts)
+            return Setup(catalogue=catalogue, choice=choice, assembly=assembly)
         try:
             assembly = assemble(catalogue, choice)
-        except (GeometryError, Invalid):
-            return None
-    roles = roles_of(catalogue, assembly)
-    judged = ((rule, judge_rule(rule, roles)) for rule in rules)
-    failing = tuple(rule for rule, check in judged if check and check.outcome == "no")
-    return _Tried(choice, assembly, failing, settled)
+        except GeometryError as error:
+            return f"{part.name} cannot stand with the rest", error.remedy
+        except Invalid as error:
+            return f"{part.name} cannot stand with the rest", error.problems[0].remedy
+        return Setup(catalogue=catalogue, choice=choice, assembly=assembly)
+
+    def failures(self, setup: Setup, place: str) -> Iterator[Check]:
+        """What fails between the option and the rest, rules first."""
+        roles = roles_with(self.roles, setup.assembly, place)
+        for rule in self.rules[place]:
+            check = judge_rule(rule, roles)
+            if check is not None and check.outcome == "no":
+                yield check
+        if setup.choice.scope == "bike":
+            for topic in PARTS_TOPICS:
+                if place in topic.places:
+                    yield from _failed(topic.judge(setup), place)
+
+    def by_feet(self) -> dict[tuple[str, str], tuple[str, str]]:
+        """Refusals by pedals and toes among the options put aside."""
+        answers = feet_checks([setup for _, setup in self.waiting])
+        return {
+            key: (check.reason, check.remedy)
+            for (key, _), checks in zip(self.waiting, answers, strict=True)
+            for check in list(_failed(checks, key[0]))[:1]
+        }
 
 
-def _other_slugs(catalogue: Catalogue, choice: BuildChoice, place: str) -> list[str]:
-    offered = [part.slug for part in catalogue.offered(PLACE_OF[place].kind)]
-    if PLACE_OF[place].optional:
-        offered.append("")
-    return [slug for slug in offered if slug != choice.parts[place]]
-
-
-def _changes(
-    catalogue: Catalogue, before: BuildChoice, after: BuildChoice
-) -> tuple[tuple[str, str], ...]:
-    changed = (place for place in PLACES if before.parts[place.name] != after.parts[place.name])
-    return tuple(
-        (
-            place.label,
-            catalogue.part(place.kind, after.parts[place.name]).name
-            if after.parts[place.name]
-            else "none",
-        )
-        for place in changed
-    )
+def _failed(checks: Iterable[Check], place: str) -> Iterator[Check]:
+    """Failures in which a place takes part."""
+    return (c for c in checks if c.outcome == "no" and place in places_of(c.code))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
 from geometry.standards import Part
@@ -14,6 +14,7 @@ from webapp.catalogue.part_data import (
     BrakeData,
     CrankData,
     DerailleurData,
+    ExtraData,
     ForkData,
     FrontHubData,
     HubData,
@@ -22,6 +23,7 @@ from webapp.catalogue.part_data import (
     RingData,
     SaddleData,
     SprocketData,
+    TransmissionData,
     TyreData,
 )
 from webapp.catalogue.views import Catalogue, PartView
@@ -31,6 +33,7 @@ FRAME, POSITIONS = "frame", "positions"
 
 # A hub that states none takes no rotor: a mismatch, not a gap in what is known.
 NO_ROTOR = "no rotor"
+NO_MOUNTS = frozenset({"no mounts"})
 
 
 def roles_of(catalogue: Catalogue, assembly: Assembly) -> dict[str, Part]:
@@ -47,9 +50,37 @@ def roles_of(catalogue: Catalogue, assembly: Assembly) -> dict[str, Part]:
         An empty place is there too, named as empty, so that rules can ask for it.
     """
     roles = {place: part_role(assembly, place, assembly.parts.get(place)) for place in PLACE_OF}
-    roles[FRAME] = _frame(catalogue, assembly)
+    roles[FRAME] = _frame(catalogue)
     roles[POSITIONS] = _positions(assembly)
     return roles
+
+
+# Roles that also say something about another place's part.
+_ALSO: Mapping[str, tuple[str, ...]] = {
+    "rim_front": ("tyre_front",),
+    "rim_rear": ("tyre_rear",),
+    "crank": ("ring",),
+    "transmission": ("hub",),
+}
+
+
+def roles_with(roles: Mapping[str, Part], assembly: Assembly, place: str) -> dict[str, Part]:
+    """The roles of a build in which the part of one place was changed.
+
+    Parameters
+    ----------
+    roles : mapping of place to Part
+        As from `roles_of`, before the change.
+    assembly : Assembly
+        After it.
+    place : str
+
+    Returns
+    -------
+    dict of place to Part
+    """
+    changed = (place, *_ALSO.get(place, ()))
+    return {**roles, **{at: part_role(assembly, at, assembly.parts.get(at)) for at in changed}}
 
 
 def part_role(assembly: Assembly, place: str, part: PartView | None) -> Part:
@@ -61,8 +92,6 @@ def part_role(assembly: Assembly, place: str, part: PartView | None) -> Part:
     describe = _DESCRIBE.get(PLACE_OF[place].kind)
     if describe is not None:
         properties |= describe(part.data, assembly, place)
-    if place == "post":
-        properties["heights"] = (assembly.seat_range.lowest, assembly.seat_range.highest)
     return Part(name=part.name, properties=properties)
 
 
@@ -72,23 +101,13 @@ _EMPTY: Mapping[str, Properties] = {
 }
 
 
-def _bead(assembly: Assembly, place: str) -> int | None:
-    part = assembly.parts.get(place)
-    return part.data.bead_seat_diameter if part and isinstance(part.data, RimData) else None
-
-
-def _fork(data: PartData, assembly: Assembly, _place: str) -> Properties:
+def _fork(data: PartData, _assembly: Assembly, _place: str) -> Properties:
     assert isinstance(data, ForkData)  # noqa: S101  # the kind decides the class
-    room = {tyre.bead_seat_diameter: tyre for tyre in data.tyres}
-    here = room.get(_bead(assembly, "rim_front") or 0)
     return {
         "axle_to_crown": fork_of(data).along,
-        "wheel_sizes": frozenset(room),
-        "takes_rim": here is not None,
-        "widest_tyre": here.widest if here else None,
-        "largest_radius": here.largest_radius if here else None,
-        "has_largest_radius": here is not None and here.largest_radius is not None,
+        "wheel_sizes": frozenset(tyre.bead_seat_diameter for tyre in data.tyres),
         "rotors": (data.rotor_min, data.rotor_max) if data.rotor_min else None,
+        "mounts": frozenset(data.mounts) or NO_MOUNTS,
     }
 
 
@@ -128,23 +147,38 @@ def width_on_rim(tyre: TyreData, rim: PartView | None) -> float:
 
 def _ring(data: PartData, assembly: Assembly, _place: str) -> Properties:
     assert isinstance(data, RingData)  # noqa: S101  # the kind decides the class
-    sprocket = assembly.parts.get("sprocket")
-    known = sprocket is not None and isinstance(sprocket.data, SprocketData)
-    return {"ratio": data.teeth / sprocket.data.teeth[-1] if known else None}  # type: ignore[union-attr]
+    return {"chainline": chainline_of(data, assembly.parts.get("crank"))}
+
+
+def chainline_of(ring: RingData, crank: PartView | None) -> float | None:
+    """A ring's distance from the frame's middle plane on its crank [mm]; None without one."""
+    if crank is None or not isinstance(crank.data, CrankData):
+        return None
+    return crank.data.chainline + ring.chainline_shift
 
 
 def _sprocket(data: PartData, _assembly: Assembly, _place: str) -> Properties:
     assert isinstance(data, SprocketData)  # noqa: S101  # the kind decides the class
-    return {"count": len(data.teeth), "largest": data.teeth[-1]}
+    smallest, largest = data.teeth[0], data.teeth[-1]
+    return {"count": len(data.teeth), "largest": largest, "span": largest - smallest}
 
 
-def _hub(data: PartData, _assembly: Assembly, _place: str) -> Properties:
+def _transmission(data: PartData, _assembly: Assembly, _place: str) -> Properties:
+    assert isinstance(data, TransmissionData)  # noqa: S101  # the kind decides the class
+    return {"half_links": frozenset({data.fits} if data.half_link_sold else ())}
+
+
+def _hub(data: PartData, assembly: Assembly, _place: str) -> Properties:
     assert isinstance(data, HubData)  # noqa: S101  # the kind decides the class
     derailleur = data.drive == "derailleur"
+    loop = assembly.parts.get("transmission")
+    off = loop.data.chainline_off if loop and isinstance(loop.data, TransmissionData) else 0.0
+    line = data.chainline
     return {
         "needs_derailleur": derailleur,
         "most_sprockets": 99 if derailleur else 1,
-        "has_smallest_ratio": data.smallest_ratio is not None,
+        "has_chainline": line is not None,
+        "chainlines": None if line is None else (line - off, line + off),
         "brakes_needed": 1 if data.needs_reaction_arm else 2,
         "rotor_fixing": data.rotor_fixing or NO_ROTOR,
     }
@@ -187,6 +221,7 @@ _DESCRIBE: Mapping[str, Callable[[PartData, Assembly, str], Properties]] = {
     "tyre": _tyre,
     "ring": _ring,
     "sprocket": _sprocket,
+    "transmission": _transmission,
     "hub": _hub,
     "front-hub": _front_hub,
     "crank": _crank,
@@ -196,30 +231,22 @@ _DESCRIBE: Mapping[str, Callable[[PartData, Assembly, str], Properties]] = {
 }
 
 
-def _frame(catalogue: Catalogue, assembly: Assembly) -> Part:
+def _frame(catalogue: Catalogue) -> Part:
     data = catalogue.revision.data
-    rear = {room.bead_seat_diameter: room for room in data.tyre_room}
-    here = rear.get(_bead(assembly, "rim_rear") or 0)
-    out = assembly.build.slot_position
-    rings = data.rings
-    further = rings.per_mm_slot * float(out)
+    shell = data.bottom_bracket
     return Part(
         name=f"{catalogue.model.name} frame",
         properties={
             "head_tube": data.fork.steerer_fits,
             "fork_lengths": (data.fork.axle_to_crown_min, data.fork.axle_to_crown_max),
             "fork_travel": data.fork.travel_max,
-            "wheel_sizes": frozenset(rear),
-            "takes_rim": here is not None,
-            "largest_tyre": here.largest if here else None,
+            "wheel_sizes": frozenset(room.bead_seat_diameter for room in data.tyre_room),
             "rear_axles": frozenset(data.rear_axles),
             "post_diameter": data.post_diameter,
-            "bottom_bracket": data.bottom_bracket.standard,
-            "smallest_ring": rings.smallest,
-            "largest_chain_ring": int(rings.largest_chain + further),
-            "largest_belt_ring": int(rings.largest_belt + further) if rings.largest_belt else None,
+            "bottom_bracket": shell.standard,
+            "chainlines": (shell.chainline_min, shell.chainline_max),
+            "smallest_ring": data.rings.smallest,
             "loops": frozenset({"chain", "belt"} if data.belt_opening else {"chain"}),
-            "reaction_arms": frozenset({True, False} if data.reaction_arm_mount else {False}),
             "derailleur_mount": data.derailleur_mount or "none",
             "brake_mount": data.rear_brake.mount if data.rear_brake else "none",
             "rotors": (data.rear_brake.rotor_min, data.rear_brake.rotor_max)
@@ -230,12 +257,41 @@ def _frame(catalogue: Catalogue, assembly: Assembly) -> Part:
     )
 
 
+def extra_roles(
+    catalogue: Catalogue, roles: Mapping[str, Part], part: PartView
+) -> Iterator[dict[str, Part]]:
+    """One extra beside the rest of a build, once for each mount it needs.
+
+    Parameters
+    ----------
+    catalogue : Catalogue
+    roles : mapping of place to Part
+        As from `roles_of`.
+    part : PartView
+        The extra.
+
+    Yields
+    ------
+    dict of place to Part
+        With ``extra``, and ``bike``: frame and fork, whose mounts it may use.
+    """
+    data = part.data
+    assert isinstance(data, ExtraData)  # noqa: S101  # the kind decides the class
+    fork = roles["fork"]
+    mounts = frozenset(catalogue.revision.data.mounts) | fork.properties["mounts"] - NO_MOUNTS
+    bike = Part(name=f"{roles[FRAME].name} with {fork.name}", properties={"mounts": mounts})
+    sizes = frozenset(data.wheel_sizes)
+    known = data.model_dump() | {"wheel_sizes": sizes, "for_some_wheels": bool(sizes)}
+    for mount in data.mounts or (None,):
+        properties = known | {"mount": mount, "has_mount": mount is not None}
+        yield {**roles, "extra": Part(name=part.name, properties=properties), "bike": bike}
+
+
 def _positions(assembly: Assembly) -> Part:
     return Part(
         name="this build",
         properties={
             "spacers": assembly.cockpit.spacers,
             "rail": assembly.seat.rail_position,
-            "saddle_height": assembly.seat.height,
         },
     )

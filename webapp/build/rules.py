@@ -3,7 +3,8 @@
 A rule compares a property of one place with a property of another; the places
 are those of `webapp.build.choice.PLACES` and ``frame``. `webapp.build.roles`
 says which properties each has. To add a rule, add a line;
-those of the drive are in `webapp.build.rules_drive`.
+those of the drive are in `webapp.build.rules_drive`. What has to be computed
+is judged by `webapp.build.judging`.
 """
 
 from __future__ import annotations
@@ -118,33 +119,6 @@ RULES: tuple[Rule, ...] = (
         "choose a tubeless rim, or another tyre",
     ),
     fit_rule(
-        "tyre.fork",
-        ("tyre_front.width_on_rim", "at most", "fork.widest_tyre"),
-        "front tyre width as it measures on this rim",
-        "choose a narrower front tyre",
-        source=FORK_MAKER,
-        unit="mm",
-        applies=when("fork.takes_rim", True),
-    ),
-    fit_rule(
-        "tyre.crown",
-        ("tyre_front.radius", "at most", "fork.largest_radius"),
-        "front wheel radius under the crown",
-        "choose a lower front tyre",
-        source=FORK_MAKER,
-        unit="mm",
-        applies=when("fork.has_largest_radius", True),
-    ),
-    fit_rule(
-        "tyre.frame",
-        ("tyre_rear.width_on_rim", "at most", "frame.largest_tyre"),
-        "rear tyre width as it measures on this rim",
-        "choose a narrower rear tyre",
-        source=BUILDER,
-        unit="mm",
-        applies=when("frame.takes_rim", True),
-    ),
-    fit_rule(
         "axle.front",
         ("front_hub.axle", "equal", "fork.axle"),
         "front axle",
@@ -257,12 +231,47 @@ RULES: tuple[Rule, ...] = (
         source="saddle maker's marks",
         unit="mm",
     ),
+)
+
+_MUDGUARD = when("extra.use", "mudguard")
+
+EXTRA_RULES: tuple[Rule, ...] = (
     fit_rule(
-        "post.range",
-        ("positions.saddle_height", "within", "post.heights"),
-        "saddle height",
-        "choose another post or another size",
-        source="post maker's minimum insertion and the depth of this seat tube; 16 CFR 1512.15(b)",
+        "extra.mounts",
+        ("extra.mount", "in", "bike.mounts"),
+        "mount",
+        "leave it out, or choose a fork that has the mount",
+        applies=when("extra.has_mount", True),
+    ),
+    fit_rule(
+        "extra.fork",
+        ("extra.mount", "in", "fork.mounts"),
+        "mount at the fork",
+        "leave it out, or choose a fork with this mount",
+        applies=_MUDGUARD,
+    ),
+    fit_rule(
+        "extra.wheel",
+        ("rim_rear.bead_seat_diameter", "in", "extra.wheel_sizes"),
+        "wheel size",
+        "choose the one made for this wheel size",
         unit="mm",
+        applies=when("extra.for_some_wheels", True),
+    ),
+    fit_rule(
+        "extra.width",
+        ("extra.width", "at least", "tyre_rear.width_on_rim"),
+        "mudguard over the tyre",
+        "choose a narrower tyre, or a wider mudguard",
+        unit="mm",
+        applies=_MUDGUARD,
+    ),
+    fit_rule(
+        "extra.half_link",
+        ("extra.fits", "in", "transmission.half_links"),
+        "half link",
+        "leave the half link out",
+        applies=when("extra.use", "half-link"),
     ),
 )
+"""Rules of fit of one extra; each extra of a build is judged in its turn."""

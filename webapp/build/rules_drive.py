@@ -6,8 +6,6 @@ from geometry.standards import Rule
 from webapp.build.fit_rule import BUILDER, fit_rule, when
 
 _BELT = when("transmission.pitch_kind", "belt")
-_CHAIN = when("transmission.pitch_kind", "chain")
-_ARM = when("hub.needs_reaction_arm", True)
 
 DRIVE_RULES: tuple[Rule, ...] = (
     fit_rule(
@@ -55,22 +53,21 @@ DRIVE_RULES: tuple[Rule, ...] = (
         unit="teeth",
     ),
     fit_rule(
-        "ring.largest.chain",
-        ("ring.teeth", "at most", "frame.largest_chain_ring"),
-        "ring beside the chainstay",
-        "choose a smaller ring",
+        "chainline.frame",
+        ("ring.chainline", "within", "frame.chainlines"),
+        "chainline",
+        "choose cranks or a ring of another chainline",
         source=BUILDER,
-        unit="teeth",
-        applies=_CHAIN,
+        unit="mm",
     ),
     fit_rule(
-        "ring.largest.belt",
-        ("ring.teeth", "at most", "frame.largest_belt_ring"),
-        "belt ring beside the chainstay",
-        "choose a smaller ring",
-        source=BUILDER,
-        unit="teeth",
-        applies=_BELT,
+        "chainline.hub",
+        ("ring.chainline", "within", "hub.chainlines"),
+        "chainline",
+        "choose cranks or a ring nearer to the hub's chainline",
+        source="maker of chain or belt: how far ring and hub may be out of line",
+        unit="mm",
+        applies=when("hub.has_chainline", True),
     ),
     fit_rule(
         "belt.frame",
@@ -79,22 +76,6 @@ DRIVE_RULES: tuple[Rule, ...] = (
         "choose a chain: this frame does not open for a belt",
         source=BUILDER,
         applies=_BELT,
-    ),
-    fit_rule(
-        "hub.ratio",
-        ("ring.ratio", "at least", "hub.smallest_ratio"),
-        "ring teeth per sprocket tooth",
-        "choose a larger ring or a smaller sprocket",
-        source="hub maker's smallest allowed ratio",
-        applies=when("hub.has_smallest_ratio", True),
-    ),
-    fit_rule(
-        "coaster.arm",
-        ("hub.needs_reaction_arm", "in", "frame.reaction_arms"),
-        "reaction arm of the coaster brake",
-        "choose a hub without a coaster brake",
-        source=BUILDER,
-        applies=_ARM,
     ),
     fit_rule(
         "derailleur.hub",
@@ -131,6 +112,15 @@ DRIVE_RULES: tuple[Rule, ...] = (
         ("sprocket.count", "equal", "derailleur.speeds"),
         "sprockets",
         "choose a cassette of the derailleur's count",
+        applies=when("derailleur.present", True),
+    ),
+    fit_rule(
+        "derailleur.capacity",
+        ("sprocket.span", "at most", "derailleur.capacity"),
+        "largest less smallest sprocket",
+        "choose a closer cassette, or a derailleur with a longer cage",
+        unit="teeth",
+        source="derailleur maker's limit",
         applies=when("derailleur.present", True),
     ),
 )

@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
+import numpy as np
+
+from geometry.angles import cos, sin
 from geometry.parts import Build
-from geometry.saddle import Seat, saddle_height_of
+from geometry.post import Post, SeatTube, insertion, least_insertion, post_range
+from geometry.saddle import Seat
 from geometry.stance import Standing
 from webapp.catalogue.frame_data import SizeData
 from webapp.catalogue.part_data import PostData
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class SeatRange:
     """Saddle heights [mm] between the post fully inserted and at minimum insertion.
 
@@ -19,13 +25,20 @@ class SeatRange:
     ----------
     lowest, highest : float [mm]
         Straight from the BB centre; a dropper's with its post up.
-    insertion_at_lowest : float [mm]
-        How deep the post sits at the lowest height.
+    tube, post
+        What was put together.
+    stack : float [mm]
+        What saddle and setback add along the post's axis.
+    cable_room : float [mm]
+        Below the shaft, counted to the post's body.
     """
 
     lowest: float
     highest: float
-    insertion_at_lowest: float
+    tube: SeatTube
+    post: Post
+    stack: float
+    cable_room: float
 
     @property
     def middle(self) -> float:
@@ -33,12 +46,11 @@ class SeatRange:
         return float(round((self.lowest + self.highest) / 2))
 
     def insertion(self, saddle_height: float) -> float:
-        """How deep the post sits at a saddle height [mm].
-
-        The post's axis passes the BB so near that a millimetre of saddle
-        height is a millimetre of post.
-        """
-        return self.insertion_at_lowest - (saddle_height - self.lowest)
+        """How deep the post's shaft sits at a saddle height [mm]."""
+        found = insertion(
+            self.tube, self.post, saddle_height=saddle_height, saddle_stack=self.stack
+        )
+        return float(found) - self.cable_room
 
 
 def seat_range(
@@ -57,14 +69,66 @@ def seat_range(
     -------
     SeatRange
     """
-    shaft = post.length if post.below_collar is None else post.below_collar
-    deepest = min(size.post.depth - post.cable_room, shaft)
-    foot = size.seat_tube_length + post.length
-
-    def height(insertion: float) -> float:
-        found = saddle_height_of(standing, build, seat, post_above_bb=foot - insertion)
-        return float(found)
-
-    return SeatRange(
-        lowest=height(deepest), highest=height(post.min_insertion), insertion_at_lowest=deepest
+    tube, fitted = seat_tube_of(size), post_of(post)
+    stack = stack_along_axis(
+        float(seat.saddle_stack),
+        setback=float(seat.post_offset),
+        seat_tube_angle=float(standing.seat_tube_angle),
     )
+    reach = post_range(tube, fitted, saddle_stack=stack)
+    offset = float(build.frame.seat_tube_offset)
+    return SeatRange(
+        lowest=float(np.hypot(reach.lowest, offset)),
+        highest=float(np.hypot(reach.highest, offset)),
+        tube=tube,
+        post=fitted,
+        stack=stack,
+        cable_room=post.cable_room,
+    )
+
+
+def stack_along_axis(saddle_stack: float, *, setback: float, seat_tube_angle: float) -> float:
+    """What saddle and setback add along the post's axis [mm].
+
+    ``(stack − setback cos a) / sin a``: the saddle's height is square to the
+    ground, and a setback square to the axis takes the clamp below its end.
+
+    >>> round(stack_along_axis(44.0, setback=0.0, seat_tube_angle=73.0), 1)
+    46.0
+    """
+    return float((saddle_stack - setback * cos(seat_tube_angle)) / sin(seat_tube_angle))
+
+
+def seat_tube_of(size: SizeData) -> SeatTube:
+    """What one size gives a post; boss threads that reach into the bore end it."""
+    room = size.post
+    stopped = room.boss_depth if room.boss_intrudes else None
+    return SeatTube(
+        length=size.seat_tube_length,
+        depth=room.depth if stopped is None else min(room.depth, stopped),
+        offset=size.seat_tube_offset,
+    )
+
+
+def post_of(data: PostData) -> Post:
+    """A post as it goes into a frame.
+
+    The bend of a dropper's cable below the shaft is counted to its body, and so
+    to the insertion it needs.
+    """
+    shaft = data.length if data.below_collar is None else data.below_collar
+    needed = least_insertion(data.diameter, stated=data.min_insertion)
+    return Post(
+        body=shaft + data.cable_room,
+        head=data.length - shaft,
+        least_insertion=needed + data.cable_room,
+        travel=data.travel,
+    )
+
+
+def posts_of(posts: Sequence[PostData]) -> Post:
+    """Several posts as one, its numbers arrays."""
+    each = [post_of(data) for data in posts]
+    names = ("body", "head", "least_insertion", "travel")
+    columns: Any = {name: np.array([float(getattr(p, name)) for p in each]) for name in names}
+    return Post(**columns)

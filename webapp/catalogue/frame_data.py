@@ -142,24 +142,16 @@ class SizeData(Data):
 
 
 class TyreRoom(Data):
-    """Room at the rear for one rim size; it grows as the axle slides back.
+    """The widest rear tyres the builder states for one rim size.
 
-    ``between_stays`` is the clear width at the tyre's widest circle and
-    ``to_bridge`` the distance from the axle to the bridge or yoke, both at slot
-    position 0; each has its growth per mm of slide.
+    A tyre up to ``recommended`` is clear and one up to ``largest`` goes in, from
+    ``slot_position`` backwards; a rim size may be stated for several positions.
     """
 
     bead_seat_diameter: BeadSeatDiameter
-    between_stays: Annotated[
-        float, mm("clear width at the tyre's widest circle", 20, 160, "stays lie within")
-    ]
-    between_stays_growth: Annotated[
-        float, number("growth of that width per mm of slide", -1, 1, "mm/mm", "stays are slim")
-    ]
-    to_bridge: Annotated[float, mm("axle to bridge or yoke", 250, 450, "wheels lie within")]
-    to_bridge_growth: Annotated[
-        float, number("growth of that per mm of slide", 0, 1, "mm/mm", "it is the slide itself")
-    ]
+    slot_position: Annotated[
+        float, mm("axle position from which this holds", 0, 60, "slots are no longer")
+    ] = 0.0
     recommended: TyreWidth
     largest: TyreWidth
 
@@ -167,6 +159,33 @@ class TyreRoom(Data):
     def _recommended_first(self) -> Self:
         if self.recommended > self.largest:
             raise Mismatch("recommended", "at most the largest tyre")
+        return self
+
+
+class StayStation(Data):
+    """Clear width between the stays at one place."""
+
+    behind: Annotated[
+        float, mm("behind the BB, towards the axle at slot position 0", 0, 500, "stays end there")
+    ]
+    between: Annotated[float, mm("width between the inner faces", 20, 200, "stays lie within")]
+
+
+class StayShape(Data):
+    """The inside of the rear triangle, as far as a tyre meets it."""
+
+    bridge: Annotated[
+        float, mm("rear face of bridge or yoke behind the BB", 0, 200, "bridges lie within")
+    ]
+    stations: Annotated[tuple[StayStation, ...], Field(min_length=2)]
+
+    @model_validator(mode="after")
+    def _from_the_bridge_backwards(self) -> Self:
+        places = [station.behind for station in self.stations]
+        if places != sorted(set(places)):
+            raise Mismatch("stations", "from front to rear, each place once")
+        if places[0] > self.bridge:
+            raise Mismatch("stations", "beginning at the bridge or before it")
         return self
 
 
@@ -275,6 +294,7 @@ class RevisionData(Data):
     ] = 0.0
     rear_brake: BrakeLimits | None = None
     tyre_room: Annotated[tuple[TyreRoom, ...], Field(min_length=1)]
+    stays: StayShape | None = None
     rings: RingLimits
     belt_opening: Annotated[bool, Field(description="the rear triangle opens for a belt")] = False
     derailleur_mount: Annotated[Standard | None, Field(description="hanger; none without")] = None
@@ -296,7 +316,7 @@ class RevisionData(Data):
 
     @model_validator(mode="after")
     def _rims_once(self) -> Self:
-        rims = [room.bead_seat_diameter for room in self.tyre_room]
-        if len(set(rims)) < len(rims):
-            raise Mismatch("tyre_room", "one entry for each rim size")
+        stated = [(room.bead_seat_diameter, room.slot_position) for room in self.tyre_room]
+        if len(set(stated)) < len(stated):
+            raise Mismatch("tyre_room", "one entry for each rim size and axle position")
         return self

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import Annotated, Self
 
-from pydantic import model_validator
+from pydantic import Field, model_validator
 
 from webapp.catalogue.fields import Mismatch, deg, mm
 from webapp.catalogue.parts_wheels import PartData
@@ -127,3 +127,5 @@ class PedalData(PartData):
     centre: Annotated[
         float, mm("crank face to the middle of the platform", 20, 100, "no pedal is other")
     ]
+    length: Annotated[float, mm("length along the bike", 30, 160, "no pedal is other")] = 100.0
+    holds_foot: Annotated[bool, Field(description="holds the foot, so that no toe moves")] = False

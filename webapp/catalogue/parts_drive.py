@@ -76,6 +76,12 @@ class TransmissionData(PartData):
     wear_limit: Annotated[
         float, number("lengthening at which it is replaced", 0, 0.02, "", "worn beyond use")
     ] = 0.0
+    mounting: Annotated[
+        float, mm("way forward the axle needs to put a belt on", 0, 30, "flanges are no higher")
+    ] = 0.0
+    chainline_off: Annotated[
+        float, mm("how far ring and hub may be out of line", 0, 12, "it would run off")
+    ] = 3.0
 
     @model_validator(mode="after")
     def _counts_of_a_belt(self) -> Self:

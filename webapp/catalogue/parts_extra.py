@@ -23,12 +23,14 @@ class FinishData(PartData):
 
 
 class ExtraData(PartData):
-    """Something added: mudguards, rack, bottle cage, bottle, bag.
+    """Something added: mudguards, rack, bottle cage, bottle, bag, half link.
 
-    ``mounts`` names the threaded mounts it needs, on the frame or on the fork.
+    ``mounts`` names the threaded mounts it needs, on the frame or on the fork; ``fits``
+    the chain a half link goes into.
     """
 
-    use: Literal["mudguard", "rack", "bottle-cage", "bottle", "bag", "other"]
+    use: Literal["mudguard", "rack", "bottle-cage", "bottle", "bag", "half-link", "other"]
+    fits: Annotated[Standard | None, Field(description="chain a half link goes into")] = None
     mounts: Annotated[tuple[Standard, ...], Field(description="mounts it needs")] = ()
     wheel_sizes: Annotated[
         tuple[BeadSeatDiameter, ...], Field(description="rims it goes round; empty: any")

@@ -28,6 +28,9 @@ class PartData(Data):
     """What every part carries, whatever its kind."""
 
     mass: Kilograms | None = None
+    usage_class: Annotated[
+        int | None, number("usage class stated by its maker", 1, 6, "", "EN 17406 has 1 to 6")
+    ] = None
     note: Text = ""
 
 
@@ -45,10 +48,24 @@ class ForkTyre(Data):
 
     bead_seat_diameter: BeadSeatDiameter
     widest: TyreWidth
+    recommended: TyreWidth | None = None
     largest_radius: Annotated[
         float | None,
         mm("room from the axle to the crown or arch", 250, 420, "no adult wheel needs other"),
     ] = None
+    between_legs: Annotated[
+        float | None, mm("width between the legs beside the tyre", 30, 160, "forks lie within")
+    ] = None
+    crown_radius: Annotated[
+        float | None,
+        mm("axle to the crown's underside, extended", 250, 640, "forks lie within"),
+    ] = None
+
+    @model_validator(mode="after")
+    def _recommended_first(self) -> Self:
+        if self.recommended is not None and self.recommended > self.widest:
+            raise Mismatch("recommended", "at most the widest tyre")
+        return self
 
 
 class ForkData(PartData):

@@ -8,7 +8,7 @@ from types import MappingProxyType
 
 from webapp.build.assembling import UNLOADED, Assembly, data_in
 from webapp.build.choice import PLACES, BuildChoice
-from webapp.build.fitting import LABELS
+from webapp.build.fitting import label_of
 from webapp.build.picture import points_of
 from webapp.build.pricing import SCOPE_WORDS
 from webapp.build.service import BuildResult
@@ -120,7 +120,7 @@ def _cautions(result: BuildResult) -> list[str]:
     if revision.state == "withdrawn":
         found.append(f"Revision {revision.number} was withdrawn: {revision.withdrawn_reason}.")
     if result.failed:
-        listed = "; ".join(LABELS[check.code] for check in result.failed)
+        listed = "; ".join(label_of(check.code) for check in result.failed)
         found.append(f"Its parts do not go together: {listed}.")
     if result.price.unpriced:
         found.append(f"No price yet for {', '.join(result.price.unpriced)}.")

@@ -12,10 +12,11 @@ import pytest
 from geometry.standards import Part, Rule, judge_rule
 from webapp.build.assembling import assemble
 from webapp.build.choice import PLACE_OF, SCOPES, BuildChoice, Scope, read_choice
-from webapp.build.fitting import fit_checks, options, places_of, rules_for, way_out
+from webapp.build.fitting import fit_checks, options, places_of, rules_for
 from webapp.build.roles import roles_of
 from webapp.build.rules import RULES
 from webapp.build.service import compute
+from webapp.build.way_out import way_out
 from webapp.catalogue.views import Catalogue
 
 Catalogues = Mapping[tuple[str, int], Catalogue]
