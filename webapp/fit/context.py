@@ -141,10 +141,13 @@ class FitPage:
     address: str
 
 
+KEPT_TOGETHER = "\N{NO-BREAK SPACE}in\N{NO-BREAK SPACE}100"
+"""A chance in a heading does not break across lines."""
+
 _WHY: Mapping[str, tuple[str, str]] = {
     "stature": ("Enough for a first answer.", "5 ft 8, 172 cm or 1.72 m"),
     "inseam": (
-        "Sets the saddle’s height and the room over the top tube. It says more than any other.",
+        "Sets the saddle’s height and the room to stand over the top tube.",
         "32 in or 81 cm",
     ),
     "span": ("Long arms reach further: it decides between two sizes.", "68 in or 173 cm"),
@@ -290,7 +293,7 @@ def _answer(catalogue: Catalogue, answer: FitAnswer, *, size: str, pose: Pose) -
         }
     pair = answer.leading if answer.verdict == "between" else ()
     return AnswerView(
-        summary=answer.summary,
+        summary=answer.summary.replace(" in 100", KEPT_TOGETHER),
         given=given_words(answer.rider),
         ladder=ladder(answer.rungs),
         next_words=next_words(answer),
@@ -310,9 +313,10 @@ def _answer(catalogue: Catalogue, answer: FitAnswer, *, size: str, pose: Pose) -
 
 
 def _size_drawn(answer: FitAnswer, wanted: str) -> SizeFit | None:
-    """The size asked for, or the likeliest; None where no size can be ridden at all."""
+    """The size asked for, or the likeliest; none is drawn unasked where none suits."""
     asked = [size for size in answer.sizes if size.slug == wanted]
-    return next(iter(asked or answer.sizes), None)
+    advised = answer.sizes if answer.verdict != "none" else ()
+    return next(iter(asked or advised), None)
 
 
 def _compare(sizes: Sequence[SizeFit]) -> str:

@@ -119,6 +119,7 @@ class FitAnswer:
     rungs : tuple of Rung
         How each measurement narrowed the answer, the present one last.
     saddle : SaddleAdvice or None
+        On the likeliest size; None where none suits.
     measure_next : tuple of NextMeasurement
         What would settle it, of what is asked here.
     cautions : tuple of BodyCaution
@@ -201,7 +202,7 @@ class _Fitter:
             summary=self.summary(found, sizes, leading, ranked),
             differences=found.differences,
             rungs=(*self.rungs(), _rung(self.given[-1].landmark, found)),
-            saddle=self.saddle(sizes, (leading or ranked)[0]),
+            saddle=self.saddle(sizes, ranked[0]) if leading else None,
             measure_next=_asked_here(found.measure_next),
             cautions=found.cautions,
             too_heavy=self.too_heavy(),

@@ -16,7 +16,7 @@ TWO = {"stature": "5 ft 8", "inseam": "32 in"}
 
 
 def text_of(answer: Any) -> str:
-    return html.unescape(answer.text)
+    return html.unescape(answer.text).replace("\N{NO-BREAK SPACE}", " ")
 
 
 @pytest.mark.parametrize("start", ["/", "/fit"])
@@ -214,3 +214,13 @@ def test_a_child_gets_none_as_json(client: TestClient) -> None:
     assert found["leading"] == []
     assert found["none_of_these"] > 0.99
     assert any("adults" in each for each in found["cautions"])
+    assert found["saddle_height"] is None
+
+
+def test_where_none_suits_none_is_drawn_unasked(client: TestClient) -> None:
+    child = {"stature": "118 cm"}
+    page = text_of(client.get("/fit/burdock", params=child))
+    assert "None of these sizes." in page
+    assert "with its rider" not in page
+    assert "Saddle height</h2>" not in page
+    assert "with its rider" in client.get("/fit/burdock", params=child | {"size": "s"}).text
