@@ -116,7 +116,7 @@ def form_of(
         What somebody typed; shown in place of the values.
     errors : mapping of path to message, optional
     leave_out : iterable of str
-        Top-level fields that are shown elsewhere.
+        Paths of fields that are shown elsewhere.
 
     Returns
     -------
@@ -146,25 +146,40 @@ class _Maker:
     ) -> None:
         self.whole, self.typed, self.errors, self.leave_out = whole, typed, errors, leave_out
 
-    def group(self, schema: Mapping[str, Any], path: str, label: str, values: Any) -> DataGroup:
+    def group(
+        self,
+        schema: Mapping[str, Any],
+        path: str,
+        label: str,
+        values: Any,
+        *,
+        blank: bool = False,
+    ) -> DataGroup:
+        """One object; a blank one shows no defaults, so that it can be left empty."""
         given = values if isinstance(values, Mapping) else {}
         fields: list[DataField] = []
         groups: list[DataGroup] = []
         needed = frozenset(schema.get("required", ()))
         for name, raw in schema.get("properties", {}).items():
-            if not path and name in self.leave_out:
-                continue
             inner, at = resolved(self.whole, raw), f"{path}.{name}".lstrip(".")
-            value = given.get(name, inner.get("default"))
+            if at in self.leave_out:
+                continue
+            value = given.get(name, None if blank else inner.get("default"))
             if inner.get("type") == "object":
-                groups.append(self.group(inner, at, _label(name, raw), value))
+                none = blank or (bool(inner.get("nullable")) and value is None)
+                groups.append(self.group(inner, at, _label(name, raw), value, blank=none))
             elif _of_objects(self.whole, inner):
                 groups.append(self.rows(inner, at, _label(name, inner), value))
             else:
-                fields.append(self.field(inner, at, name, value, needed=name in needed))
+                must = name in needed and not blank
+                fields.append(self.field(inner, at, name, value, needed=must))
         note = "leave every field empty for none" if schema.get("nullable") else ""
         return DataGroup(
-            name=path, label=label, fields=tuple(fields), groups=tuple(groups), note=note
+            name=path,
+            label=label,
+            fields=tuple(fields),
+            groups=tuple(group for group in groups if group.fields or group.groups),
+            note=note,
         )
 
     def rows(self, schema: Mapping[str, Any], path: str, label: str, values: Any) -> DataGroup:
@@ -177,6 +192,7 @@ class _Maker:
                 f"{path}.{i}",
                 f"{label} {i + 1}" if i < len(given) else f"{label}: another",
                 given[i] if i < len(given) else {},
+                blank=i >= len(given),
             )
             for i in range(min(count, _MOST_ROWS))
         )
@@ -252,7 +268,7 @@ def _hint(schema: Mapping[str, Any], kind: FieldKind) -> str:
 
 def _options(schema: Mapping[str, Any], *, needed: bool) -> tuple[Choice, ...]:
     values = schema.get("enum", [schema.get("const")])
-    empty = () if needed else (Choice(value="", label="as usual"),)
+    empty = () if needed else (Choice(value="", label="not chosen"),)
     return (*empty, *(Choice(value=str(v), label=str(v)) for v in values))
 
 

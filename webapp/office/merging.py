@@ -10,6 +10,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from webapp.quote.merging import merge as merge_fields
+
 
 @dataclass(frozen=True, kw_only=True)
 class Clash:
@@ -63,13 +65,18 @@ def merge(base: Mapping[str, str], theirs: Mapping[str, str], mine: Mapping[str,
     >>> merge(base, {"reach": "452", "stack": "640"}, {"reach": "455", "stack": "640"}).clashes
     (Clash(name='reach', was='450', theirs='452', mine='455'),)
     """
-    cells, clashes, taken = {}, [], []
-    for name, now in theirs.items():
-        was, given = base.get(name, ""), mine.get(name, base.get(name, ""))
-        theirs_changed, mine_changed = now != was, given != was
-        cells[name] = given if mine_changed else now
-        if theirs_changed and mine_changed and now != given:
-            clashes.append(Clash(name=name, was=was, theirs=now, mine=given))
-        elif theirs_changed and not mine_changed:
-            taken.append((name, was, now))
-    return Merged(cells=cells, clashes=tuple(clashes), taken=tuple(taken))
+    given = {name: mine.get(name, base.get(name, "")) for name in theirs}
+    both = merge_fields(base, theirs, given)
+    return Merged(
+        cells={name: both.fields[name] for name in theirs},
+        clashes=tuple(
+            Clash(name=one.name, was=base.get(one.name, ""), theirs=one.theirs, mine=one.mine)
+            for one in both.both
+            if one.name in theirs
+        ),
+        taken=tuple(
+            (name, base.get(name, ""), now)
+            for name, now in theirs.items()
+            if now != base.get(name, "") and given[name] == base.get(name, "")
+        ),
+    )

@@ -16,8 +16,8 @@ from webapp.office.grid import PATHS
 from webapp.office.revisions import RevisionContent
 from webapp.office.saving import one_save
 
-IN_GRID = frozenset(path for path in PATHS if "." not in path)
-"""Top-level fields of a size that stand in the grid."""
+IN_GRID = frozenset(PATHS)
+"""Fields of a size that stand in the grid."""
 
 
 def keep_shared(
@@ -60,7 +60,7 @@ def keep_size(
     """
     size = revision.size(slug)
     # What stands in the grid is kept as it is.
-    known = {path: texts_of(SizeData, size.raw)[path] for path in IN_GRID}
+    known = {path: text for path, text in texts_of(SizeData, size.raw).items() if path in IN_GRID}
     raw = raw_of(SizeData, {**texts, **known})
     with one_save(session):
         _put(session, who, revision, slug=slug, name=name, position=size.position, raw=raw)

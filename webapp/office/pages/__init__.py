@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from fastapi import APIRouter
 
-from webapp.office.pages import grid, publishing, revisions, sizes
+from webapp.office.pages import effect, grid, publishing, revisions, sizes
+
+ROOMS = (revisions, publishing, sizes, effect, grid)
 
 router = APIRouter(include_in_schema=False)
-for _room in (revisions, publishing, sizes, grid):
+for _room in ROOMS:
     router.include_router(_room.router)
