@@ -12,11 +12,11 @@ from geometry.sizing_words import Reason
 from webapp.build.choice import address_of, pairs_of, read_choice
 from webapp.catalogue.reading import load_catalogue
 from webapp.catalogue.views import Catalogue
-from webapp.fit.rider import Rider, read_rider
 from webapp.fit.service import FitAnswer, SaddleAdvice, SizeFit, fit
 from webapp.fit.words import cautions
 from webapp.ground.dependencies import ReadingSession
 from webapp.ground.errors import Invalid, Problem
+from webapp.rider.told import Rider, read_rider
 
 router = APIRouter(prefix="/api/v1")
 

@@ -27,9 +27,9 @@ from webapp.catalogue.part_data import (
     TyreData,
 )
 from webapp.catalogue.views import Catalogue, PartView, SizeView
-from webapp.fit.rider import Rider
-from webapp.fit.rider_body import rider_saddle_height
 from webapp.ground.errors import Invalid
+from webapp.rider.body import rider_saddle_height
+from webapp.rider.told import Rider
 
 D = TypeVar("D", bound=PartData)
 

@@ -17,8 +17,8 @@ from typing import Literal, get_args
 from urllib.parse import urlencode
 
 from webapp.catalogue.views import Catalogue
-from webapp.fit.rider import RIDER_KEYS, Rider, read_rider, rider_pairs
 from webapp.ground.errors import Invalid, Problem
+from webapp.rider.told import RIDER_KEYS, Rider, read_rider, rider_pairs
 
 Scope = Literal["bike", "frameset", "frame"]
 """What is sold: the whole bike, frame with fork and headset, or the frame alone."""

@@ -16,11 +16,11 @@ from webapp.build.fitting import label_of, places_of
 from webapp.build.form import BuildForm, build_form
 from webapp.build.picture import both_layouts
 from webapp.build.pricing import SCOPE_WORDS, PriceSheet
+from webapp.build.rider_view import RiderView, rider_view
 from webapp.build.service import BuildResult
 from webapp.build.tolerances import tolerances_of
 from webapp.build.way_out import WayOut, way_out
 from webapp.catalogue.views import Catalogue
-from webapp.fit.rider_view import RiderView, rider_view
 from webapp.ground.errors import Problem
 from webapp.ground.units import number
 

@@ -7,12 +7,12 @@ from dataclasses import replace
 from markupsafe import Markup
 
 from webapp.build.assembling import UNLOADED, data_in
+from webapp.build.rider_on import SEATED, crank_angle, rider_on
 from webapp.build.service import BuildResult
 from webapp.catalogue.part_data import RimData, RingData, SprocketData
 from webapp.drawing.elevation import Layout, elevation
 from webapp.drawing.points import BikePoints, bike_points
 from webapp.drawing.words import NAMES
-from webapp.fit.on_build import SEATED, crank_angle, rider_on
 
 
 def points_of(result: BuildResult, *, state: str = UNLOADED) -> BikePoints:

@@ -11,13 +11,12 @@ from markupsafe import Markup
 
 from geometry.saddle_height import PublishedSaddleHeights
 from webapp.build.choice import BuildChoice, address_of
+from webapp.build.posture_rows import PostureRow, posture_rows
+from webapp.build.rider_on import POSES, Pose, rider_on
 from webapp.build.service import compute
 from webapp.catalogue.views import Catalogue, ModelView
 from webapp.drawing.measure import measuring, measuring_words
-from webapp.fit.on_build import POSES, Pose, rider_on
 from webapp.fit.picture import POSE_WORDS, rider_drawing
-from webapp.fit.posture_rows import PostureRow, posture_rows
-from webapp.fit.rider import MEASURES, RIDER_KEYS, Measure, ReadRider
 from webapp.fit.service import FitAnswer, SaddleAdvice, SizeFit
 from webapp.fit.words import (
     cautions,
@@ -32,6 +31,7 @@ from webapp.fit.words import (
 )
 from webapp.ground.errors import Problem
 from webapp.ground.units import number
+from webapp.rider.told import MEASURES, RIDER_KEYS, Measure, ReadRider
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -24,7 +24,7 @@ from webapp.build.choice import BuildChoice, pairs_of
 from webapp.build.seat_range import SeatRange, seat_range
 from webapp.catalogue.part_data import PartData, PostData
 from webapp.catalogue.views import Catalogue, PartView
-from webapp.fit.saddle_line import SaddleLine, saddle_line
+from webapp.rider.saddle_line import SaddleLine, saddle_line
 
 MOST_SPACER_STEPS = 4
 """Heights of spacers tried; finer steps move a trunk by less than a degree."""

@@ -9,12 +9,12 @@ from webapp.build.choice import ReadChoice, read_choice
 from webapp.catalogue.reading import list_models, load_catalogue
 from webapp.catalogue.views import Catalogue
 from webapp.fit.context import fit_page
-from webapp.fit.rider import RIDER_KEYS, ReadRider, read_rider
 from webapp.fit.service import FitAnswer, fit
 from webapp.ground.dependencies import ReadingSession, query_of_request
 from webapp.ground.errors import Invalid, NotFound, Problem
 from webapp.ground.queries import revision_in
 from webapp.ground.templating import page
+from webapp.rider.told import RIDER_KEYS, ReadRider, read_rider
 
 router = APIRouter(include_in_schema=False)
 

@@ -22,11 +22,11 @@ from webapp.build.choice import BuildChoice, read_choice
 from webapp.catalogue.part_data import PostData
 from webapp.catalogue.views import Catalogue, PartView, StyleView
 from webapp.fit.grid import FitGrid, Fitting, PostReach, SizeStand, fit_grid
-from webapp.fit.rider import MEASURES, Rider
-from webapp.fit.rider_body import belief_of
-from webapp.fit.saddle_line import saddle_line
-from webapp.fit.windows import windows_of
 from webapp.ground.errors import Invalid
+from webapp.rider.body import belief_of
+from webapp.rider.saddle_line import saddle_line
+from webapp.rider.told import MEASURES, Rider
+from webapp.rider.windows import windows_of
 
 RUNG_DRAWS = 500
 """Bodies drawn for an answer that is only compared with; good to about 2 in 100."""

@@ -7,17 +7,10 @@ from itertools import pairwise
 from geometry.body import Landmark
 from geometry.body_belief import BodyCaution
 from geometry.sizing_words import Reason
-from webapp.fit.rider import MEASURES, ReadRider, Rider
 from webapp.fit.service import FitAnswer, Rung, SizeFit
 from webapp.ground.units import KG_PER_POUND, MM_PER_INCH, number
-
-IN_SENTENCE: dict[str, str] = {
-    "stature": "stature",
-    "crotch_height": "inseam",
-    "span": "arm span",
-    "weight": "weight",
-}
-"""Landmarks as a rider calls them, in a sentence."""
+from webapp.rider.told import MEASURES, ReadRider, Rider
+from webapp.rider.words import IN_SENTENCE
 
 _ADULT = 1450.0
 """Below this stature a rider may well be a child [mm]; the sentence says "may"."""
@@ -165,18 +158,3 @@ def read_as(read: ReadRider, name: str) -> str:
         return f"{number(value, 0)} kg, {number(value / KG_PER_POUND, 0)} lb"
     inches = value / MM_PER_INCH
     return f"{number(value / 10)} cm, {number(inches)} in"
-
-
-def told(rider: Rider) -> str:
-    """What a rider told, in a few words, for a build's page.
-
-    >>> told(Rider(stature=1720, inseam=815))
-    'stature 1720 mm, inseam 815 mm'
-    """
-    said = []
-    for measure in MEASURES:
-        value = rider.value(measure.name)
-        if value is not None:
-            unit = "kg" if measure.name == "weight" else "mm"
-            said.append(f"{IN_SENTENCE[measure.landmark]} {value:.0f} {unit}")
-    return ", ".join(said)

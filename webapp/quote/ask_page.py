@@ -11,12 +11,12 @@ from webapp.build.context import PrintedLine, price_lines, price_totals
 from webapp.build.pricing import SCOPE_WORDS
 from webapp.build.service import BuildResult
 from webapp.catalogue.views import Catalogue
-from webapp.fit.rider import MEASURES
 from webapp.ground.errors import DomainError, Invalid, Problem
 from webapp.quote.asking import orderable
 from webapp.quote.assembly_notes import settings_of
 from webapp.quote.content import Setting
 from webapp.quote.fit_words import measures_in_words
+from webapp.rider.told import MEASURES
 
 LABELS = {"name": "Your name", "mail": "Your mail address", "note": "Your note"}
 

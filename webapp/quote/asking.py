@@ -16,13 +16,13 @@ from webapp.build.fitting import places_of
 from webapp.build.pricing import PriceSheet
 from webapp.build.service import BuildResult, compute
 from webapp.catalogue.views import Catalogue
-from webapp.fit.rider import rider_pairs
 from webapp.ground.errors import Gathering, Invalid
 from webapp.quote.customer import Customer
 from webapp.quote.finding import QuoteView, view_of
 from webapp.quote.fit_words import fit_words
 from webapp.quote.freezing import freeze
 from webapp.quote.keeping import now, put_quote, quote_asked_with
+from webapp.rider.told import rider_pairs
 
 _FORM_KEY = re.compile(r"[A-Za-z0-9_-]{16,64}")
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from webapp.build.choice import BuildChoice
 from webapp.catalogue.views import Catalogue
-from webapp.fit.rider import MEASURES, Rider
 from webapp.fit.service import FitAnswer, fit
+from webapp.rider.told import MEASURES, Rider
 
 
 def fit_words(catalogue: Catalogue, choice: BuildChoice) -> tuple[str, ...]:

@@ -13,7 +13,7 @@ from webapp.build.choice import read_choice
 from webapp.build.solving import solve_states
 from webapp.catalogue.views import Catalogue
 from webapp.fit.grid import fit_grid
-from webapp.fit.saddle_line import saddle_line
+from webapp.rider.saddle_line import saddle_line
 
 
 @pytest.mark.parametrize("slot", ["0", "20"])

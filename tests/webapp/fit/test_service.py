@@ -5,14 +5,14 @@ from __future__ import annotations
 import pytest
 
 from webapp.build.choice import read_choice
+from webapp.build.posture_rows import posture_rows
+from webapp.build.rider_on import POSES, rider_on
 from webapp.build.service import compute
 from webapp.catalogue.views import Catalogue
-from webapp.fit.on_build import POSES, rider_on
-from webapp.fit.posture_rows import posture_rows
-from webapp.fit.rider import Rider
 from webapp.fit.service import FitAnswer, fit
 from webapp.fit.words import cautions, next_field, next_words
 from webapp.ground.errors import Invalid
+from webapp.rider.told import Rider
 
 
 def likeliest(answer: FitAnswer) -> str:

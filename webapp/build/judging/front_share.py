@@ -13,10 +13,10 @@ from geometry.rider_points import rider_points, seated_hip
 from geometry.stance import Standing, stand
 from webapp.build.judging.setup import Setup
 from webapp.catalogue.part_data import SaddleData
-from webapp.fit.rider import Rider
-from webapp.fit.rider_body import expected_links
-from webapp.fit.saddle_line import saddle_line
-from webapp.fit.windows import windows_of
+from webapp.rider.body import expected_links
+from webapp.rider.saddle_line import saddle_line
+from webapp.rider.told import Rider
+from webapp.rider.windows import windows_of
 
 CODE = "load.front_share"
 _SOURCE = "ISO 4210-2, cl. 4.7.5, from an excerpt of a national adoption"

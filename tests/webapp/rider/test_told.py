@@ -11,9 +11,9 @@ from hypothesis import strategies as st
 
 from webapp.build.choice import PLACE_OF, POSITIONS, query_of, read_choice
 from webapp.catalogue.views import Catalogue
-from webapp.fit.rider import MEASURES, RIDER_KEYS, SEXES, Rider, read_rider, rider_pairs
-from webapp.fit.windows import windows_of
 from webapp.ground.errors import Invalid
+from webapp.rider.told import MEASURES, RIDER_KEYS, SEXES, Rider, read_rider, rider_pairs
+from webapp.rider.windows import windows_of
 
 
 def query(**fields: str) -> dict[str, list[str]]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from geometry.posture_windows import PostureWindows, Window
 from geometry.sizing_words import WINDOW_WORDS, amount, straddle_outcome
-from webapp.fit.on_build import RiderOnBuild
+from webapp.build.rider_on import RiderOnBuild
 from webapp.ground.units import number
 
 _ROWS: tuple[tuple[str, str, str, str], ...] = (

@@ -16,10 +16,10 @@ from geometry.saddle_height import knee_flexion
 from webapp.build.assembling import UNLOADED
 from webapp.build.service import BuildResult
 from webapp.drawing import points as drawn
-from webapp.fit.rider import Rider
-from webapp.fit.rider_body import belief_of
-from webapp.fit.saddle_line import saddle_line
-from webapp.fit.windows import windows_of
+from webapp.rider.body import belief_of
+from webapp.rider.saddle_line import saddle_line
+from webapp.rider.told import Rider
+from webapp.rider.windows import windows_of
 
 Pose = Literal["seated-low", "seated-level", "standing"]
 """Seated with the pedal at its lowest, seated with level pedals, standing on level pedals."""

@@ -8,8 +8,8 @@ from geometry.linkage import Linkage, linkage
 from geometry.parts import Build
 from geometry.saddle import Seat
 from geometry.stance import stand
-from webapp.fit.rider import Rider
-from webapp.fit.saddle_line import saddle_line
+from webapp.rider.saddle_line import saddle_line
+from webapp.rider.told import Rider
 
 
 def belief_of(rider: Rider, *, first: int | None = None) -> BodyBelief:

@@ -6,11 +6,11 @@ from dataclasses import dataclass
 from urllib.parse import quote, urlencode
 
 from webapp.build.choice import BuildChoice
+from webapp.build.posture_rows import PostureRow, posture_rows
+from webapp.build.rider_on import rider_on
 from webapp.build.service import BuildResult
-from webapp.fit.on_build import rider_on
-from webapp.fit.posture_rows import PostureRow, posture_rows
-from webapp.fit.rider import rider_pairs
-from webapp.fit.words import told
+from webapp.rider.told import rider_pairs
+from webapp.rider.words import told
 
 
 @dataclass(frozen=True, kw_only=True)
