@@ -10,11 +10,13 @@ from sqlalchemy import text
 from starlette.middleware.gzip import GZipMiddleware
 
 from webapp.accounts import pages as accounts
+from webapp.api import changes as api_changes
 from webapp.api import fit as api_fit
 from webapp.api import routes as api
 from webapp.build import pages as build
 from webapp.catalogue import setup
 from webapp.compare import pages as compare
+from webapp.counter import pages as counter
 from webapp.fit import pages as fit
 from webapp.ground.assets import StaticFolder
 from webapp.ground.database import make_engine
@@ -39,9 +41,11 @@ ROUTERS: tuple[APIRouter, ...] = (
     table.router,
     quote.router,
     accounts.router,
+    counter.router,
     office.router,
     api.router,
     api_fit.router,
+    api_changes.router,
 )
 
 health = APIRouter()

@@ -101,11 +101,16 @@ def _only(*roles: str) -> Callable[[Request, Asking], Person]:
     return person_of_role
 
 
-Staff = Annotated[Person, Depends(_only(STAFF, BUILDER))]
+_staff, _builder = _only(STAFF, BUILDER), _only(BUILDER)
+
+Staff = Annotated[Person, Depends(_staff)]
 """Anybody of the shop."""
 
-Builder = Annotated[Person, Depends(_only(BUILDER))]
+Builder = Annotated[Person, Depends(_builder)]
 """The builder alone."""
+
+STAFF_ONLY, BUILDER_ONLY = Depends(_staff), Depends(_builder)
+"""For a whole router: ``APIRouter(dependencies=[STAFF_ONLY])``; checked once a request."""
 
 
 def _sign_in_first(request: Request) -> HTTPException:

@@ -16,14 +16,17 @@ from typing import Any, Literal
 import typst
 
 from webapp.ground.paths import STATIC, TEMPLATES
+from webapp.quote.deal_pricing import basis_of
 from webapp.quote.finding import QuoteView
-from webapp.quote.sheet import day_in_words, qr_svg
+from webapp.quote.sheet import day_in_words, qr_svg, warning_of
 
 log = logging.getLogger(__name__)
 
 Paper = Literal["A4", "Letter"]
+Copy = Literal["customer", "workshop"]
 PRINT = TEMPLATES / "print"
 
+_TEMPLATES: dict[Copy, str] = {"customer": "quote.typ", "workshop": "workshop.typ"}
 _PAPERS: dict[Paper, str] = {"A4": "a4", "Letter": "us-letter"}
 
 
@@ -37,7 +40,7 @@ def fonts() -> typst.Fonts:
     )
 
 
-def quote_pdf(quote: QuoteView, *, link: str, paper: Paper) -> bytes:
+def quote_pdf(quote: QuoteView, *, link: str, paper: Paper, copy: Copy = "customer") -> bytes:
     """The sheet of a quote as PDF.
 
     Parameters
@@ -46,6 +49,8 @@ def quote_pdf(quote: QuoteView, *, link: str, paper: Paper) -> bytes:
     link : str
         Its public address, printed and in the QR code.
     paper : {"A4", "Letter"}
+    copy : {"customer", "workshop"}
+        The workshop's has what to build and how it is set, and no prices.
 
     Returns
     -------
@@ -55,10 +60,10 @@ def quote_pdf(quote: QuoteView, *, link: str, paper: Paper) -> bytes:
     """
     data = json.dumps(sheet_data(quote, link=link, paper=paper), ensure_ascii=False)
     try:
-        return _compiled(data, quote, ["ua-1"])
+        return _compiled(data, quote, ["ua-1"], _TEMPLATES[copy])
     except typst.TypstError as error:
         log.warning("quote %s printed without PDF/UA-1: %s", quote.number, error.message)
-        return _compiled(data, quote, [])
+        return _compiled(data, quote, [], _TEMPLATES[copy])
 
 
 def sheet_data(quote: QuoteView, *, link: str, paper: Paper) -> dict[str, Any]:
@@ -78,8 +83,18 @@ def sheet_data(quote: QuoteView, *, link: str, paper: Paper) -> dict[str, Any]:
         "qr": qr_svg(link),
         "content": content.model_dump(
             mode="json",
-            exclude={"figures": {"__all__": {"explain"}}, "drawing": {"full", "compact"}},
-        ),
+            exclude={
+                "figures": {"__all__": {"explain"}},
+                "drawing": {"full", "compact"},
+                "basis": True,
+            },
+        )
+        | {
+            "basis_lines": [
+                {"place": line.place, "item": line.item} for line in basis_of(content).lines
+            ]
+        },
+        "warning": warning_of(content),
         "lines": [
             {
                 "place": line.place,
@@ -101,9 +116,9 @@ def _bare(printed: str, currency: str) -> str:
     return printed.removesuffix(f" {currency}")
 
 
-def _compiled(data: str, quote: QuoteView, standards: list[Any]) -> bytes:
+def _compiled(data: str, quote: QuoteView, standards: list[Any], template: str) -> bytes:
     compiler = typst.Compiler(
-        input=str(PRINT / "quote.typ"),
+        input=str(PRINT / template),
         root=str(PRINT),
         font_paths=fonts(),
         ignore_system_fonts=True,

@@ -39,6 +39,8 @@ class SheetPage:
     content: QuoteContent
     lines: tuple[PrintedLine, ...]
     totals: tuple[PrintedLine, ...]
+    warning: str
+    message_lines: tuple[str, ...]
     not_clear: tuple[FrozenCheck, ...]
     not_known: tuple[FrozenCheck, ...]
     clear: tuple[FrozenCheck, ...]
@@ -79,6 +81,8 @@ def sheet_page(quote: QuoteView, *, link: str, today: date) -> SheetPage:
         content=content,
         lines=_lines(content),
         totals=_totals(content),
+        warning=warning_of(content),
+        message_lines=tuple(content.deal.message.splitlines()),
         not_clear=content.outcomes("no", "tight"),
         not_known=content.outcomes("unknown"),
         clear=content.outcomes("clear"),
@@ -88,6 +92,14 @@ def sheet_page(quote: QuoteView, *, link: str, today: date) -> SheetPage:
         build_address=f"/build/{content.build.model_slug}?{content.build.query}",
         pdf=_pdf_addresses(quote),
     )
+
+
+def warning_of(content: QuoteContent) -> str:
+    """What every copy says first when a check has failed; empty otherwise."""
+    failed = list(dict.fromkeys(check.name for check in content.outcomes("no")))
+    if not failed:
+        return ""
+    return f"Draft, not to be ordered. Failed: {', '.join(failed)}."
 
 
 def day_in_words(day: date) -> str:

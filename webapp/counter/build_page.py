@@ -1,0 +1,137 @@
+"""The build page at the counter: the same choices and checks, leading to a quote."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, fields, is_dataclass, replace
+from typing import Any
+
+from webapp.accounts.people import Person
+from webapp.build.check_view import check_line
+from webapp.build.choice import ReadChoice, query_of
+from webapp.build.context import BuildPage, build_page
+from webapp.build.service import BuildResult
+from webapp.catalogue.views import Catalogue
+from webapp.counter.quote_page import new_key
+from webapp.ground.errors import DomainError
+
+
+@dataclass(frozen=True, kw_only=True)
+class TypedCustomer:
+    """What stands in the customer's fields."""
+
+    name: str = ""
+    mail: str = ""
+    note: str = ""
+    key: str = field(default_factory=new_key)
+
+
+@dataclass(frozen=True, kw_only=True)
+class CounterBuildPage:
+    """A build on its way into a quote.
+
+    ``number`` is the quote it becomes a version of; empty for a new quote, which
+    needs the customer's name.
+    """
+
+    person: Person
+    number: str
+    version: int
+    next_version: int
+    heading: str
+    over: str
+    address: str
+    query: str
+    build: BuildPage
+    can_be_made: bool
+    failed: str
+    other_models: tuple[tuple[str, str], ...]
+    newer_revision: str
+    typed: TypedCustomer
+    errors: tuple[tuple[str, str], ...]
+    field_errors: dict[str, str]
+
+
+def counter_build_page(
+    catalogue: Catalogue,
+    read: ReadChoice,
+    result: BuildResult | None,
+    *,
+    person: Person,
+    address: str,
+    number: str = "",
+    version: int = 0,
+    other_models: tuple[tuple[str, str], ...] = (),
+    newer_revision: str = "",
+    typed: TypedCustomer | None = None,
+    error: DomainError | None = None,
+) -> CounterBuildPage:
+    """The page of one build at the counter.
+
+    Parameters
+    ----------
+    catalogue : Catalogue
+    read : ReadChoice
+    result : BuildResult or None
+        None when the parts cannot stand together.
+    person : Person
+    address : str
+        Where this page itself is, without its query.
+    number, version
+        The quote to be changed and the version seen; nothing for a new quote.
+    other_models : tuple of (label, address)
+    newer_revision : str
+        Address of the same page in the revision now published, if it is another.
+    typed : TypedCustomer, optional
+    error : DomainError, optional
+        Why a quote could not be made of it.
+
+    Returns
+    -------
+    CounterBuildPage
+    """
+    shown = build_page(catalogue, read, result)
+    problems = error.problems if error else ()
+    pairs = tuple((p.field, p.remedy[:1].upper() + p.remedy[1:]) for p in problems)
+    failed = (
+        ", ".join(dict.fromkeys(check_line(check).name for check in result.failed))
+        if result
+        else ""
+    )
+    return CounterBuildPage(
+        person=person,
+        number=number,
+        version=version,
+        next_version=version + 1,
+        heading=f"Quote {number}: change the build" if number else "New quote",
+        over=f"{catalogue.model.name}, revision {catalogue.revision.number}",
+        address=address,
+        query=query_of(read.choice),
+        build=_here(shown, address, catalogue.model.slug),
+        can_be_made=result is not None and not read.problems and not result.price.unpriced,
+        failed=failed,
+        other_models=other_models,
+        newer_revision=newer_revision,
+        typed=typed or TypedCustomer(),
+        errors=pairs,
+        field_errors=dict(pairs),
+    )
+
+
+def _here(shown: BuildPage, address: str, slug: str) -> BuildPage:
+    """The same page with its links to other builds leading to this page, not to the rider's."""
+    there = f"/build/{slug}?"
+    here = f"{address}?" + (f"model={slug}&" if "/quotes/" in address else "")
+    moved = _moved(shown, there, here)
+    return moved if isinstance(moved, BuildPage) else shown
+
+
+def _moved(value: Any, there: str, here: str) -> Any:
+    """A value with every address that begins with ``there`` beginning with ``here``."""
+    if isinstance(value, str):
+        return f"{here}{value.removeprefix(there)}" if value.startswith(there) else value
+    if isinstance(value, tuple):
+        return tuple(_moved(each, there, here) for each in value)
+    if is_dataclass(value) and not isinstance(value, type):
+        changes = {f.name: _moved(getattr(value, f.name), there, here) for f in fields(value)}
+        return replace(value, **changes)
+    return value

@@ -1,0 +1,187 @@
+"""Changing a quote at the counter: a new version, or both changes shown to be merged."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+from urllib.parse import parse_qs
+
+from sqlalchemy import Engine
+from sqlmodel import Session
+
+from webapp.build.choice import read_choice
+from webapp.build.service import compute
+from webapp.catalogue.reading import load_catalogue
+from webapp.catalogue.writing_shop import settings_data
+from webapp.ground.database import reading, writing
+from webapp.ground.errors import Conflict, Gathering
+from webapp.ground.queries import revision_in
+from webapp.quote.asking import with_rider
+from webapp.quote.content import QuoteContent
+from webapp.quote.customer import Customer
+from webapp.quote.deal import OFF, read_deal
+from webapp.quote.differences import compare_versions
+from webapp.quote.finding import QuoteView, quote_by_number, view_of
+from webapp.quote.freezing import freeze
+from webapp.quote.lifecycle import Stale, done_before
+from webapp.quote.merging import Merged, merge
+from webapp.quote.versions import (
+    add_version,
+    content_of_terms,
+    customer_of_terms,
+    form_hash_of,
+    terms_of,
+)
+
+BUILD = "build"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Change:
+    """A change that may be written: what the new version says, and for whom."""
+
+    content: QuoteContent
+    customer: Customer
+
+
+class Collision(Conflict):
+    """Somebody else has made a version meanwhile; carries both, merged as far as can be."""
+
+    def __init__(self, base: QuoteView, theirs: QuoteView, mine: Mapping[str, str]) -> None:
+        super().__init__(
+            "version", theirs.version, f"{theirs.created_by} has made version {theirs.version}"
+        )
+        self.theirs = theirs
+        self.merged: Merged = merge(fields_of_version(base), fields_of_version(theirs), mine)
+        self.said = compare_versions(base, theirs).sentences
+
+
+def build_of(view: QuoteView) -> str:
+    """The build of a version as one field: model and query."""
+    return f"{view.content.build.model_slug}?{view.content.build.query}"
+
+
+def fields_of_version(view: QuoteView) -> dict[str, str]:
+    """Everything of a version that can be changed, as fields."""
+    return {BUILD: build_of(view)} | terms_of(view)
+
+
+def change_quote(
+    engine: Engine,
+    number: str,
+    *,
+    seen: int,
+    typed: Mapping[str, str],
+    who: str,
+    at: datetime,
+    form_key: str = "",
+) -> int:
+    """Make a new version of a quote from what was typed.
+
+    Parameters
+    ----------
+    engine : Engine
+    number : str
+        The quote's.
+    seen : int
+        The version the form was made from.
+    typed : mapping of str to str
+        Fields as `fields_of_version` names them; those left out stay as they were.
+    who : str
+    at : datetime
+    form_key : str
+
+    Returns
+    -------
+    int
+        The version that now holds the change; the present one if there was none.
+
+    Raises
+    ------
+    Invalid
+        With every field that cannot be used.
+    Collision
+        When somebody else has made a version since ``seen``; nothing is written
+        and nothing typed is lost.
+    """
+    form_hash = form_hash_of(form_key, "change", number)
+    with reading(engine) as session:
+        quote = quote_by_number(session, number)
+        current = view_of(session, quote)
+        if done_before(session, form_hash):
+            return current.version
+        base = current if seen == current.version else view_of(session, quote, seen)
+        mine = fields_of_version(base) | _known(typed, base)
+        if base is not current:
+            raise Collision(base, current, mine)
+        if mine == fields_of_version(base):
+            return current.version
+        change = prepare(session, current, mine, on=at.date())
+    try:
+        with writing(engine) as session:
+            return add_version(
+                session,
+                quote_by_number(session, number, locked=True),
+                change.content,
+                change.customer,
+                seen=seen,
+                who=who,
+                at=at,
+                form_hash=form_hash,
+            )
+    except Stale:
+        with reading(engine) as session:
+            theirs = view_of(session, quote_by_number(session, number))
+        raise Collision(base, theirs, mine) from None
+
+
+def _known(typed: Mapping[str, str], base: QuoteView) -> dict[str, str]:
+    """What was typed into fields there are; line ends as the database has them."""
+    names = fields_of_version(base).keys()
+    return {
+        name: value.replace("\r\n", "\n").strip()
+        for name, value in typed.items()
+        if name in names or name.startswith(OFF)
+    }
+
+
+def prepare(session: Session, view: QuoteView, fields: Mapping[str, str], *, on: date) -> Change:
+    """What a version with these fields would say.
+
+    The same build keeps its figures and list prices; another is computed anew at
+    the prices of the day.
+
+    Raises
+    ------
+    Invalid
+        With every field that cannot be used.
+    """
+    gathering = Gathering()
+    customer = gathering.take(lambda: customer_of_terms(view.customer, fields))
+    if fields[BUILD] == build_of(view):
+        shop = settings_data(session)
+        content = gathering.take(lambda: content_of_terms(view.content, fields, shop, on=on))
+        gathering.finish()
+        return Change(content=content or view.content, customer=customer or view.customer)
+    rebuilt = gathering.take(lambda: _rebuilt(session, fields, customer or view.customer, on))
+    gathering.finish()
+    return rebuilt or Change(content=view.content, customer=view.customer)
+
+
+def _rebuilt(session: Session, fields: Mapping[str, str], customer: Customer, on: date) -> Change:
+    slug, _, query = fields[BUILD].partition("?")
+    asked = parse_qs(query, keep_blank_values=True)
+    catalogue = load_catalogue(session, slug, revision_in(asked))
+    choice = read_choice(catalogue, asked).strict()
+    result = compute(catalogue, choice)
+    deal = read_deal(
+        fields,
+        currency=catalogue.currency,
+        lines=tuple(line.key for line in result.price.lines),
+        destinations=tuple(place.slug for place in catalogue.settings.destinations),
+        today=on,
+    )
+    return Change(
+        content=freeze(result, on=on, deal=deal), customer=with_rider(catalogue, choice, customer)
+    )

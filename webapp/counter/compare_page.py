@@ -1,0 +1,60 @@
+"""Two versions of one quote beside each other, in words."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from webapp.accounts.people import Person
+from webapp.counter.desk import address_of
+from webapp.quote.differences import FigureChange, compare_versions
+from webapp.quote.finding import QuoteView
+from webapp.quote.sheet import day_in_words
+
+
+@dataclass(frozen=True, kw_only=True)
+class ComparePage:
+    """What differs between two versions, and links to compare others."""
+
+    person: Person
+    number: str
+    address: str
+    before: str
+    after: str
+    sentences: tuple[str, ...]
+    figures: tuple[FigureChange, ...]
+    others: tuple[tuple[str, str], ...]
+
+
+def compare_page(person: Person, before: QuoteView, after: QuoteView) -> ComparePage:
+    """The page of two versions compared.
+
+    Parameters
+    ----------
+    person : Person
+    before, after : QuoteView
+        In the order asked for.
+
+    Returns
+    -------
+    ComparePage
+    """
+    found = compare_versions(before, after)
+    address = address_of(after.number)
+    return ComparePage(
+        person=person,
+        number=after.number,
+        address=address,
+        before=_named(before),
+        after=_named(after),
+        sentences=found.sentences,
+        figures=found.figures,
+        others=tuple(
+            (f"{n} with {after.version}", f"{address}/compare?a={n}&b={after.version}")
+            for n in range(1, after.current_version + 1)
+            if n not in (before.version, after.version)
+        ),
+    )
+
+
+def _named(view: QuoteView) -> str:
+    return f"version {view.version} of {day_in_words(view.created_at.date())}, {view.created_by}"

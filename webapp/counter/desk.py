@@ -1,0 +1,159 @@
+"""What the desk shows: who waits, and what was found."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from urllib.parse import urlencode
+
+from sqlmodel import Session
+
+from webapp.accounts.people import Person
+from webapp.quote.keeping import ANSWERED, QUESTION, REQUEST
+from webapp.quote.search import Entry, find_quotes, inbox, read_wanted
+from webapp.quote.sheet import day_in_words
+from webapp.quote.tables import DECLINED, EXPIRED, WITHDRAWN
+
+DESK = "/counter"
+_WAITING = {
+    REQUEST: "new request",
+    QUESTION: "asks something",
+    ANSWERED: "has accepted",
+}
+_OVER = {DECLINED, EXPIRED, WITHDRAWN}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Row:
+    """One quote in a list, printed."""
+
+    href: str
+    faded: bool
+    cells: tuple[str, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class DeskPage:
+    """The desk."""
+
+    person: Person
+    query: str
+    waiting: tuple[Row, ...]
+    found: tuple[Row, ...]
+    words: str
+    earlier: str
+    later: str
+    done: str
+
+
+def address_of(number: str) -> str:
+    """A quote's own page at the counter."""
+    return f"{DESK}/quotes/{number}"
+
+
+def desk_page(
+    session: Session,
+    person: Person,
+    *,
+    query: str,
+    before: int,
+    after: int,
+    at: datetime,
+    done: str = "",
+) -> DeskPage:
+    """The desk, with one page of what was looked for.
+
+    Parameters
+    ----------
+    session : Session
+        A reading session.
+    person : Person
+        Who looks.
+    query : str
+        As typed.
+    before, after : int
+        Where the page begins or ends; 0 for the newest.
+    at : datetime
+    done : str
+        What was just done, in a sentence.
+
+    Returns
+    -------
+    DeskPage
+    """
+    today = at.date()
+    found = find_quotes(session, read_wanted(query), today=today, before=before, after=after)
+    return DeskPage(
+        person=person,
+        query=query,
+        waiting=tuple(_waiting_row(entry, at) for entry in inbox(session, today=today)),
+        found=tuple(_row(entry) for entry in found.entries),
+        words=_words(len(found.entries), query, found.earlier),
+        earlier=_page(query, "after", found.earlier),
+        later=_page(query, "before", found.later),
+        done=done,
+    )
+
+
+def _words(count: int, query: str, earlier: int) -> str:
+    if not count:
+        return "nothing"
+    which = "" if query or earlier else "newest "
+    return f"{which}{count} {'quote' if count == 1 else 'quotes'}"
+
+
+def _page(query: str, name: str, key: int) -> str:
+    if not key:
+        return ""
+    pairs = {"q": query} if query else {}
+    return f"{DESK}?{urlencode(pairs | {name: str(key)})}"
+
+
+def _row(entry: Entry) -> Row:
+    state = f"{entry.state}, newer draft" if entry.unsent else entry.state
+    return Row(
+        href=address_of(entry.number),
+        faded=entry.state in _OVER,
+        cells=(
+            entry.number,
+            entry.name or "erased",
+            f"{entry.model}, {entry.size}",
+            state,
+            day_in_words(entry.day),
+            entry.total,
+        ),
+    )
+
+
+def _waiting_row(entry: Entry, at: datetime) -> Row:
+    since = entry.waiting_since or at
+    return Row(
+        href=address_of(entry.number),
+        faded=False,
+        cells=(
+            entry.number,
+            _WAITING.get(entry.waiting_for, entry.waiting_for),
+            entry.name,
+            f"{entry.model}, {entry.size}",
+            how_long(since, at),
+            entry.total,
+        ),
+    )
+
+
+def how_long(since: datetime, at: datetime) -> str:
+    """How long somebody has been waiting, in words; a clock set back makes it none.
+
+    >>> from datetime import timedelta
+    >>> now = datetime(2026, 3, 2, 12)
+    >>> [how_long(now - timedelta(minutes=m), now) for m in (-5, 5, 90, 3000)]
+    ['just now', '5 minutes', '1 hour', '2 days']
+    """
+    minutes = int((at - since).total_seconds() // 60)
+    if minutes < 1:
+        return "just now"
+    for size, word in ((1440, "day"), (60, "hour"), (1, "minute")):
+        if minutes >= size:
+            count = minutes // size
+            return f"{count} {word}{'' if count == 1 else 's'}"
+    return "just now"

@@ -1,0 +1,158 @@
+"""Changing a quote: its build, its terms, and both changes of two people merged."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+
+from webapp.accounts.dependencies import Now, Staff
+from webapp.accounts.people import Person
+from webapp.catalogue.reading import list_models, list_revisions
+from webapp.catalogue.tables import PUBLISHED
+from webapp.catalogue.writing_shop import settings_data
+from webapp.counter.build_page import counter_build_page
+from webapp.counter.changing import BUILD, Collision, change_quote
+from webapp.counter.desk import address_of
+from webapp.counter.pages.forms import PRIVATE, Fields, number_in
+from webapp.counter.pages.making import build_answer, computed
+from webapp.counter.terms_page import terms_page
+from webapp.ground.database import reading
+from webapp.ground.dependencies import CurrentEngine, ReadingSession
+from webapp.ground.errors import DomainError, Invalid
+from webapp.ground.templating import page
+from webapp.quote.finding import QuoteView, quote_by_number, view_of
+
+router = APIRouter()
+
+QUOTE = "/counter/quotes/{number}"
+
+
+@router.get(QUOTE + "/build")
+def change_build(
+    *, number: str, request: Request, person: Staff, session: ReadingSession, model: str = ""
+) -> HTMLResponse:
+    """The build of the quote, to be changed."""
+    view = view_of(session, quote_by_number(session, number))
+    slug = model or view.content.build.model_slug
+    catalogue, read, result = computed(session, slug, request)
+    address = f"{address_of(number)}/build"
+    newest = next((r.number for r in list_revisions(session, slug) if r.state == PUBLISHED), 0)
+    newer = newest not in (0, catalogue.revision.number)
+    query = "&".join(
+        part for part in request.url.query.split("&") if not part.startswith(("rev=", "model="))
+    )
+    shown = counter_build_page(
+        catalogue,
+        read,
+        result,
+        person=person,
+        address=address,
+        number=view.number,
+        version=view.version,
+        other_models=tuple(
+            (m.name, f"{address}?model={m.slug}") for m in list_models(session) if m.slug != slug
+        ),
+        newer_revision=f"{address}?model={slug}&rev={newest}&{query}" if newer else "",
+    )
+    return build_answer(request, shown, read)
+
+
+@router.post(QUOTE + "/build")
+def put_build(
+    *,
+    number: str,
+    request: Request,
+    person: Staff,
+    engine: CurrentEngine,
+    fields: Fields,
+    at: Now,
+) -> Response:
+    """Make a version with another build, under the same terms."""
+    typed = {BUILD: fields.get(BUILD, "")}
+    return _changed(
+        request=request,
+        engine=engine,
+        person=person,
+        number=number,
+        fields=fields,
+        typed=typed,
+        at=at,
+    )
+
+
+@router.get(QUOTE + "/terms")
+def change_terms(
+    *, number: str, request: Request, person: Staff, session: ReadingSession
+) -> HTMLResponse:
+    """Everything agreed with the customer, to be changed."""
+    view = view_of(session, quote_by_number(session, number))
+    shown = terms_page(view, settings_data(session), person)
+    return page(request, "pages/counter_terms.html", shown, headers=PRIVATE)
+
+
+@router.post(QUOTE + "/terms")
+def put_terms(
+    *,
+    number: str,
+    request: Request,
+    person: Staff,
+    engine: CurrentEngine,
+    fields: Fields,
+    at: Now,
+) -> Response:
+    """Make a version with other terms; after a merge, with another build too."""
+    return _changed(
+        request=request,
+        engine=engine,
+        person=person,
+        number=number,
+        fields=fields,
+        typed=fields,
+        at=at,
+    )
+
+
+def _changed(
+    *,
+    request: Request,
+    engine: CurrentEngine,
+    person: Person,
+    number: str,
+    fields: Fields,
+    typed: dict[str, str],
+    at: Now,
+) -> Response:
+    try:
+        change_quote(
+            engine,
+            number,
+            seen=number_in(fields, "seen"),
+            typed=typed,
+            who=person.name,
+            at=at,
+            form_key=fields.get("key", ""),
+        )
+    except Collision as collision:
+        return _terms(request, engine, person, collision.theirs, collision=collision)
+    except Invalid as error:
+        with reading(engine) as session:
+            view = view_of(session, quote_by_number(session, number))
+        return _terms(request, engine, person, view, typed=typed, error=error)
+    return RedirectResponse(address_of(number), 303)
+
+
+def _terms(
+    request: Request,
+    engine: CurrentEngine,
+    person: Person,
+    view: QuoteView,
+    *,
+    typed: dict[str, str] | None = None,
+    error: DomainError | None = None,
+    collision: Collision | None = None,
+) -> HTMLResponse:
+    with reading(engine) as session:
+        shop = settings_data(session)
+    shown = terms_page(view, shop, person, typed=typed, error=error, collision=collision)
+    status = 409 if collision else error.status if error else 200
+    return page(request, "pages/counter_terms.html", shown, status=status, headers=PRIVATE)

@@ -1,0 +1,154 @@
+"""Making a quote at the counter: a model, its build, the customer's name."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from sqlmodel import Session
+
+from webapp.accounts.dependencies import Now, Staff
+from webapp.accounts.people import Person
+from webapp.build.choice import ReadChoice, read_choice
+from webapp.build.service import BuildResult, compute
+from webapp.catalogue.reading import list_models, load_catalogue
+from webapp.catalogue.views import Catalogue
+from webapp.counter.build_page import CounterBuildPage, TypedCustomer, counter_build_page
+from webapp.counter.desk import address_of
+from webapp.counter.pages.forms import PRIVATE, Fields
+from webapp.ground.database import reading, writing
+from webapp.ground.dependencies import CurrentEngine, ReadingSession, query_of_request
+from webapp.ground.errors import DomainError, Invalid
+from webapp.ground.queries import revision_in
+from webapp.ground.templating import page
+from webapp.quote.customer import read_customer
+from webapp.quote.deal import Deal
+from webapp.quote.versions import content_of_build, form_hash_of, new_quote
+
+router = APIRouter()
+
+NEW = "/counter/new"
+
+
+@dataclass(frozen=True, kw_only=True)
+class ModelsPage:
+    """The models a quote can be made of: (name, summary, address) each."""
+
+    person: Person
+    models: tuple[tuple[str, str, str], ...]
+
+
+@router.get(NEW)
+def choose_model(request: Request, person: Staff, session: ReadingSession) -> HTMLResponse:
+    """The builder's models."""
+    models = tuple((m.name, m.summary, f"{NEW}/{m.slug}") for m in list_models(session))
+    shown = ModelsPage(person=person, models=models)
+    return page(request, "pages/counter_new.html", shown, headers=PRIVATE)
+
+
+@router.get(NEW + "/{model}")
+def new_build(model: str, request: Request, person: Staff, session: ReadingSession) -> HTMLResponse:
+    """The build of a new quote."""
+    catalogue, read, result = computed(session, model, request)
+    shown = counter_build_page(
+        catalogue,
+        read,
+        result,
+        person=person,
+        address=f"{NEW}/{model}",
+        other_models=_others(session, model),
+    )
+    return build_answer(request, shown, read)
+
+
+@router.post(NEW + "/{model}")
+def make(
+    *,
+    model: str,
+    request: Request,
+    person: Staff,
+    engine: CurrentEngine,
+    fields: Fields,
+    at: Now,
+) -> Response:
+    """Make the quote, as a draft; a failed check is printed on it."""
+    with reading(engine) as session:
+        catalogue, read, result = computed(session, model, request)
+        others = _others(session, model)
+    typed = TypedCustomer(
+        **{name: fields.get(name, "") for name in ("name", "mail", "note", "key")}
+    )
+    try:
+        choice = read.strict()
+        customer = read_customer(
+            name=typed.name, mail=typed.mail, note=typed.note, mail_needed=False
+        )
+        content = content_of_build(catalogue, choice, Deal(), on=at.date())
+    except Invalid as error:
+        shown = counter_build_page(
+            catalogue,
+            read,
+            result,
+            person=person,
+            address=f"{NEW}/{model}",
+            other_models=others,
+            typed=typed,
+            error=error,
+        )
+        return build_answer(request, shown, read, error=error)
+    with writing(engine) as session:
+        made = new_quote(
+            session,
+            catalogue,
+            choice,
+            content,
+            customer,
+            who=person.name,
+            at=at,
+            form_hash=form_hash_of(typed.key, "new", typed.name, request.url.query),
+        )
+        number = made.number
+    return RedirectResponse(address_of(number), 303)
+
+
+def _others(session: Session, present: str) -> tuple[tuple[str, str], ...]:
+    return tuple((m.name, f"{NEW}/{m.slug}") for m in list_models(session) if m.slug != present)
+
+
+def computed(
+    session: Session, model: str, request: Request
+) -> tuple[Catalogue, ReadChoice, BuildResult | None]:
+    """The build of a request, with what is wrong with it."""
+    query = query_of_request(request)
+    catalogue = load_catalogue(session, model, revision_in(query))
+    read = read_choice(catalogue, query, also=("model",))
+    try:
+        return catalogue, read, compute(catalogue, read.choice)
+    except Invalid as error:
+        problems = (*read.problems, *error.problems)
+        return (
+            catalogue,
+            ReadChoice(choice=read.choice, problems=problems, typed=read.typed),
+            None,
+        )
+
+
+def build_answer(
+    request: Request,
+    shown: CounterBuildPage,
+    read: ReadChoice,
+    *,
+    error: DomainError | None = None,
+) -> HTMLResponse:
+    """The build page at the counter, or what a changed choice changes on it."""
+    status = error.status if error else 422 if read.problems else 200
+    model = f"model={shown.build.model_slug}&" if shown.number else ""
+    return page(
+        request,
+        "pages/counter_build.html",
+        shown,
+        partial="partials/counter_build_changed.html",
+        status=status,
+        headers=PRIVATE | {"HX-Replace-Url": f"{shown.address}?{model}{shown.query}"},
+    )

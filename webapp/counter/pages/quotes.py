@@ -1,0 +1,302 @@
+"""One quote at the counter: reading it, printing it, and what becomes of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Annotated, Literal
+from urllib.parse import parse_qs
+
+from fastapi import APIRouter, Depends, Query, Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from sqlmodel import Session
+
+from webapp.accounts.dependencies import Now, Staff
+from webapp.accounts.people import Person
+from webapp.build.choice import read_choice
+from webapp.catalogue.reading import load_catalogue
+from webapp.counter.compare_page import compare_page
+from webapp.counter.desk import address_of
+from webapp.counter.messages import answer_message, quote_message
+from webapp.counter.pages.forms import PRIVATE, Fields, number_in
+from webapp.counter.quote_page import quote_page
+from webapp.ground.database import reading, writing
+from webapp.ground.dependencies import BaseUrl, CurrentEngine, CurrentSettings, ReadingSession
+from webapp.ground.errors import Conflict, DomainError, Forbidden, Invalid
+from webapp.ground.queries import revision_in
+from webapp.ground.templating import page
+from webapp.mail.outbox import post
+from webapp.quote import lifecycle
+from webapp.quote.finding import QuoteView, quote_by_number, view_of
+from webapp.quote.lifecycle import done_before
+from webapp.quote.printing import Paper, quote_pdf
+from webapp.quote.tables import Quote
+from webapp.quote.versions import content_of_build, form_hash_of, new_quote
+
+router = APIRouter()
+
+QUOTE = "/counter/quotes/{number}"
+PAPERS: dict[str, Paper] = {"a4": "A4", "letter": "Letter"}
+
+Version = Annotated[int | None, Query(ge=1, le=10**6)]
+
+
+@router.get(QUOTE)
+def one_quote(
+    *,
+    number: str,
+    request: Request,
+    person: Staff,
+    session: ReadingSession,
+    base: BaseUrl,
+    settings: CurrentSettings,
+    at: Now,
+    version: Version = None,
+) -> HTMLResponse:
+    """A quote: its sheet, versions, what happened, what can be done."""
+    quote = quote_by_number(session, number)
+    shown = quote_page(
+        session,
+        quote,
+        person,
+        version=version,
+        link=_link(base, quote),
+        at=at,
+        sends_mail=settings.sends_mail,
+    )
+    return page(request, "pages/counter_quote.html", shown, headers=PRIVATE)
+
+
+def _link(base: str, quote: Quote) -> str:
+    return f"{base}/q/{quote.token}"
+
+
+@router.get(QUOTE + "/compare")
+def compare(
+    *, number: str, request: Request, person: Staff, session: ReadingSession, a: int, b: int
+) -> HTMLResponse:
+    """Two versions of a quote, compared in words."""
+    quote = quote_by_number(session, number)
+    shown = compare_page(person, view_of(session, quote, a), view_of(session, quote, b))
+    return page(request, "pages/counter_compare.html", shown, headers=PRIVATE)
+
+
+@router.get(QUOTE + "/sheet.pdf")
+def on_paper(
+    *,
+    number: str,
+    session: ReadingSession,
+    base: BaseUrl,
+    version: Version = None,
+    paper: Literal["a4", "letter"] | None = None,
+    copy: Literal["customer", "workshop"] = "customer",
+) -> Response:
+    """A version on paper, as the customer or the workshop gets it."""
+    quote = quote_by_number(session, number)
+    view = view_of(session, quote, version)
+    size = PAPERS[paper] if paper else view.content.paper
+    document = quote_pdf(view, link=_link(base, quote), paper=size, copy=copy)
+    name = f"quote-{view.number}-version-{view.version}-{copy}.pdf"
+    headers = PRIVATE | {"Content-Disposition": f'inline; filename="{name}"'}
+    return Response(document, media_type="application/pdf", headers=headers)
+
+
+Deed = Callable[[Session, Quote, QuoteView, str | None], None]
+
+
+class _Doing:
+    """One thing done to a quote with one form: once, and by whoever saw it as it is."""
+
+    def __init__(
+        self,
+        *,
+        request: Request,
+        engine: CurrentEngine,
+        settings: CurrentSettings,
+        person: Person,
+        base: str,
+        at: Now,
+        fields: dict[str, str],
+    ) -> None:
+        self.request = request
+        self.engine = engine
+        self.settings = settings
+        self.person = person
+        self.base = base
+        self.at = at
+        self.fields = fields
+
+    def do(self, number: str, what: str, deed: Deed) -> Response:
+        """Do it and go back to the quote, or show why not with what was typed."""
+        form_hash = form_hash_of(self.fields.get("key", ""), what, number)
+        try:
+            with writing(self.engine) as session:
+                quote = quote_by_number(session, number, locked=True)
+                if not done_before(session, form_hash):
+                    seen = number_in(self.fields, "seen")
+                    lifecycle.check_seen(quote, version=seen, state=self.fields.get("state", ""))
+                    deed(session, quote, view_of(session, quote), form_hash)
+        except (Invalid, Conflict, Forbidden) as error:
+            return self._refused(number, error)
+        return RedirectResponse(address_of(number), 303)
+
+    def _refused(self, number: str, error: DomainError) -> Response:
+        with reading(self.engine) as session:
+            quote = quote_by_number(session, number)
+            shown = quote_page(
+                session,
+                quote,
+                self.person,
+                version=None,
+                link=_link(self.base, quote),
+                at=self.at,
+                sends_mail=self.settings.sends_mail,
+                error=error,
+                typed=self.fields,
+            )
+        return page(
+            self.request,
+            "pages/counter_quote.html",
+            shown,
+            status=error.status,
+            headers=PRIVATE,
+        )
+
+    def text(self) -> str:
+        """What was typed with it."""
+        return self.fields.get("text", "")
+
+
+def _doing(
+    *,
+    request: Request,
+    engine: CurrentEngine,
+    settings: CurrentSettings,
+    person: Staff,
+    base: BaseUrl,
+    at: Now,
+    fields: Fields,
+) -> _Doing:
+    return _Doing(
+        request=request,
+        engine=engine,
+        settings=settings,
+        person=person,
+        base=base,
+        at=at,
+        fields=fields,
+    )
+
+
+Doing = Annotated[_Doing, Depends(_doing)]
+
+
+@router.post(QUOTE + "/send")
+def send(number: str, doing: Doing) -> Response:
+    """Make the current version the one the customer sees, and mail it where mail is set up."""
+
+    def deed(session: Session, quote: Quote, view: QuoteView, form_hash: str | None) -> None:
+        who, at = doing.person.name, doing.at
+        lifecycle.send(session, quote, view.content, who=who, at=at, form_hash=form_hash)
+        if doing.settings.sends_mail and view.customer.mail:
+            key = f"sent-{quote.number}-{view.version}-{(form_hash or at.isoformat())[:16]}"
+            message = quote_message(view, _link(doing.base, quote))
+            post(session, message, key=key, about=quote.number, at=at)
+
+    return doing.do(number, "send", deed)
+
+
+@router.post(QUOTE + "/accept")
+def accept(number: str, doing: Doing) -> Response:
+    """Note that the customer has accepted, here at the counter."""
+
+    def deed(session: Session, quote: Quote, view: QuoteView, form_hash: str | None) -> None:
+        sent = quote.sent_version or 0
+        offered = view_of(session, quote, sent) if sent else view
+        lifecycle.accept(
+            session,
+            quote,
+            offered.content,
+            version=sent,
+            name=doing.fields.get("accepted_by", ""),
+            who=doing.person.name,
+            at=doing.at,
+            form_hash=form_hash,
+        )
+
+    return doing.do(number, "accept", deed)
+
+
+@router.post(QUOTE + "/decline")
+def decline(number: str, doing: Doing) -> Response:
+    """Note that the customer will not have it."""
+
+    def deed(session: Session, quote: Quote, _view: QuoteView, form_hash: str | None) -> None:
+        who, at, reason = doing.person.name, doing.at, doing.text()
+        lifecycle.decline(session, quote, reason=reason, who=who, at=at, form_hash=form_hash)
+
+    return doing.do(number, "decline", deed)
+
+
+@router.post(QUOTE + "/withdraw")
+def withdraw(number: str, doing: Doing) -> Response:
+    """Take the quote back."""
+
+    def deed(session: Session, quote: Quote, _view: QuoteView, form_hash: str | None) -> None:
+        who, at, reason = doing.person.name, doing.at, doing.text()
+        lifecycle.withdraw(session, quote, reason=reason, who=who, at=at, form_hash=form_hash)
+
+    return doing.do(number, "withdraw", deed)
+
+
+@router.post(QUOTE + "/settle")
+def settle(number: str, doing: Doing) -> Response:
+    """Take the quote out of the inbox."""
+
+    def deed(session: Session, quote: Quote, _view: QuoteView, form_hash: str | None) -> None:
+        who, at = doing.person.name, doing.at
+        lifecycle.settle(session, quote, who=who, at=at, form_hash=form_hash)
+
+    return doing.do(number, "settle", deed)
+
+
+@router.post(QUOTE + "/answer")
+def answer(number: str, doing: Doing) -> Response:
+    """Answer the customer; shown with the quote, and mailed where mail is set up."""
+
+    def deed(session: Session, quote: Quote, view: QuoteView, form_hash: str | None) -> None:
+        who, at = doing.person.name, doing.at
+        said = lifecycle.say(session, quote, text=doing.text(), who=who, at=at, form_hash=form_hash)
+        if doing.settings.sends_mail and view.customer.mail and quote.sent_version:
+            key = f"answer-{quote.number}-{(form_hash or at.isoformat())[:16]}"
+            message = answer_message(view, _link(doing.base, quote), said)
+            post(session, message, key=key, about=quote.number, at=at)
+
+    return doing.do(number, "answer", deed)
+
+
+@router.post(QUOTE + "/copy")
+def copy_quote(
+    *, number: str, person: Staff, engine: CurrentEngine, fields: Fields, at: Now
+) -> Response:
+    """A new draft of the same build and terms, at today's prices."""
+    with reading(engine) as session:
+        view = view_of(session, quote_by_number(session, number))
+        build = view.content.build
+        asked = parse_qs(build.query, keep_blank_values=True)
+        catalogue = load_catalogue(session, build.model_slug, revision_in(asked))
+    choice = read_choice(catalogue, asked).strict()
+    deal = view.content.deal.model_copy(update={"valid_until": None})
+    content = content_of_build(catalogue, choice, deal, on=at.date())
+    form_hash = form_hash_of(fields.get("key", ""), "copy", number)
+    with writing(engine) as session:
+        made = new_quote(
+            session,
+            catalogue,
+            choice,
+            content,
+            view.customer,
+            who=person.name,
+            at=at,
+            form_hash=form_hash,
+        ).number
+    return RedirectResponse(address_of(made), 303)

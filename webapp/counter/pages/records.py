@@ -1,0 +1,132 @@
+"""Records: one person's data, what need not be kept any longer, all quotes as a table."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response, StreamingResponse
+from sqlmodel import Session
+
+from webapp.accounts.dependencies import Builder, Now, Staff
+from webapp.accounts.people import Person
+from webapp.catalogue.writing_shop import settings_data
+from webapp.counter.pages.forms import PRIVATE, Fields
+from webapp.ground.dependencies import CurrentEngine, ReadingSession, WritingSession
+from webapp.ground.errors import DomainError, NotFound
+from webapp.ground.templating import page
+from webapp.quote import exporting, privacy
+
+router = APIRouter()
+
+RECORDS = "/counter/records"
+
+
+@dataclass(frozen=True, kw_only=True)
+class RecordsPage:
+    """The page of records."""
+
+    person: Person
+    kept: tuple[tuple[str, str], ...]
+    months: int
+    overdue: int
+    mail: str
+    numbers: tuple[str, ...]
+    errors: tuple[tuple[str, str], ...]
+    done: str
+
+
+@router.get(RECORDS)
+def records(
+    *,
+    request: Request,
+    person: Staff,
+    session: ReadingSession,
+    at: Now,
+    mail: str = "",
+    done: int | None = None,
+) -> HTMLResponse:
+    """What is kept, and of one person when an address is given."""
+    error: DomainError | None = None
+    numbers: tuple[str, ...] = ()
+    if mail:
+        try:
+            numbers = tuple(quote.number for quote in privacy.quotes_of(session, mail))
+        except NotFound as found:
+            error = found
+    return _records(
+        request, session, person, at, mail=mail, numbers=numbers, error=error, done=done
+    )
+
+
+def _records(
+    request: Request,
+    session: Session,
+    person: Person,
+    at: Now,
+    *,
+    mail: str,
+    numbers: tuple[str, ...],
+    error: DomainError | None,
+    done: int | None,
+) -> HTMLResponse:
+    months = settings_data(session).retention_months
+    problems = error.problems if error else ()
+    shown = RecordsPage(
+        person=person,
+        kept=privacy.KEPT,
+        months=months,
+        overdue=len(privacy.overdue(session, today=at.date(), months=months)),
+        mail=mail[:254],
+        numbers=numbers,
+        errors=tuple((p.field, p.remedy[:1].upper() + p.remedy[1:]) for p in problems),
+        done="" if done is None else f"The customer was erased from {done} quotes.",
+    )
+    status = error.status if error else 200
+    return page(request, "pages/counter_records.html", shown, status=status, headers=PRIVATE)
+
+
+@router.get(RECORDS + "/person.json")
+def person_as_json(session: ReadingSession, mail: str) -> Response:
+    """Everything kept about one person, for them to take away."""
+    found = json.dumps(privacy.person_as_json(session, mail), ensure_ascii=False, indent=1)
+    headers = PRIVATE | {"Content-Disposition": 'attachment; filename="person.json"'}
+    return Response(found, media_type="application/json", headers=headers)
+
+
+@router.post(RECORDS + "/erase")
+def erase_person(*, person: Builder, session: WritingSession, fields: Fields, at: Now) -> Response:
+    """Take one person out of every quote; the figures stay."""
+    quotes = privacy.quotes_of(session, fields.get("mail", ""))
+    count = privacy.erase(session, quotes, who=person.name, at=at)
+    return RedirectResponse(f"{RECORDS}?done={count}", 303)
+
+
+@router.post(RECORDS + "/erase-overdue")
+def erase_overdue(*, person: Builder, session: WritingSession, at: Now) -> Response:
+    """Take out everybody who need not be known any longer.
+
+    Done by hand and never by itself: a clock that is wrong by years would
+    otherwise erase everybody.
+    """
+    months = settings_data(session).retention_months
+    quotes = privacy.overdue(session, today=at.date(), months=months)
+    count = privacy.erase(session, quotes, who=person.name, at=at)
+    return RedirectResponse(f"{RECORDS}?done={count}", 303)
+
+
+@router.get(RECORDS + "/quotes.csv")
+def quotes_csv(engine: CurrentEngine, at: Now) -> StreamingResponse:
+    """All quotes as CSV."""
+    headers = PRIVATE | {"Content-Disposition": 'attachment; filename="quotes.csv"'}
+    lines = exporting.as_csv(engine, today=at.date())
+    return StreamingResponse(lines, media_type="text/csv; charset=utf-8", headers=headers)
+
+
+@router.get(RECORDS + "/quotes.json")
+def quotes_json(engine: CurrentEngine, at: Now) -> StreamingResponse:
+    """All quotes as JSON."""
+    headers = PRIVATE | {"Content-Disposition": 'attachment; filename="quotes.json"'}
+    pieces = exporting.as_json(engine, today=at.date())
+    return StreamingResponse(pieces, media_type="application/json", headers=headers)

@@ -1,0 +1,268 @@
+"""What the page of one quote at the counter shows."""
+
+from __future__ import annotations
+
+import secrets
+from dataclasses import dataclass
+from datetime import date, datetime
+from urllib.parse import quote as quoted
+
+from sqlmodel import Session, col, select
+
+from webapp.accounts.people import Person
+from webapp.catalogue.finding import row_id
+from webapp.counter.desk import address_of
+from webapp.counter.messages import quote_message
+from webapp.ground.errors import DomainError
+from webapp.mail.outbox import Message, mails_about
+from webapp.quote.finding import QuoteView, view_of
+from webapp.quote.lifecycle import state_on
+from webapp.quote.sheet import SheetPage, day_in_words, sheet_page
+from webapp.quote.tables import (
+    ACCEPTED,
+    DRAFT,
+    EXPIRED,
+    SENT,
+    Quote,
+    QuoteEvent,
+    QuoteVersion,
+    utc,
+)
+
+
+@dataclass(frozen=True, kw_only=True)
+class VersionLine:
+    """One version in the list."""
+
+    number: int
+    words: str
+    href: str
+    shown: bool
+    compare: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class EventLine:
+    """One thing that happened; ``text`` is what somebody wrote."""
+
+    moment: str
+    words: str
+    text: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Allowed:
+    """What can be done with the quote now."""
+
+    send: bool
+    again: bool
+    accept: bool
+    decline: bool
+    withdraw: bool
+    settle: bool
+    why_not_sent: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class QuotePage:
+    """A quote at the counter: its sheet, and everything about it."""
+
+    person: Person
+    number: str
+    address: str
+    sheet: SheetPage
+    state: str
+    state_kept: str
+    state_words: str
+    version: int
+    current: int
+    versions: tuple[VersionLine, ...]
+    events: tuple[EventLine, ...]
+    mails: tuple[str, ...]
+    message: Message
+    mail_link: str
+    sends_mail: bool
+    allowed: Allowed
+    build_address: str
+    pdf: tuple[tuple[str, str], ...]
+    key: str
+    errors: tuple[tuple[str, str], ...]
+    erased: bool
+    typed: dict[str, str]
+
+
+_WORDS = {
+    DRAFT: "Draft: the customer has not seen it.",
+    SENT: "Sent: waiting for the customer.",
+    ACCEPTED: "Accepted.",
+    EXPIRED: "Expired: a new version with a later last day can be sent.",
+}
+
+
+def new_key() -> str:
+    """A key for one form, so that sending it twice does one thing."""
+    return secrets.token_urlsafe(18)
+
+
+def quote_page(
+    session: Session,
+    quote: Quote,
+    person: Person,
+    *,
+    version: int | None,
+    link: str,
+    at: datetime,
+    sends_mail: bool,
+    error: DomainError | None = None,
+    typed: dict[str, str] | None = None,
+) -> QuotePage:
+    """The page of one quote.
+
+    Parameters
+    ----------
+    session : Session
+    quote : Quote
+    person : Person
+        Who looks.
+    version : int, optional
+        The version to show; the current one when not given.
+    link : str
+        The customer's public link.
+    at : datetime
+    sends_mail : bool
+        Whether a mail server is configured.
+    error : DomainError, optional
+        Why something could not be done.
+    typed : dict, optional
+        What stood in its form.
+
+    Returns
+    -------
+    QuotePage
+    """
+    view = view_of(session, quote, version)
+    current = view if view.version == view.current_version else view_of(session, quote)
+    message = quote_message(current, link)
+    state = _state(session, quote, current, at.date())
+    problems = error.problems if error else ()
+    return QuotePage(
+        person=person,
+        number=quote.number,
+        address=address_of(quote.number),
+        sheet=sheet_page(view, link=link, today=at.date()),
+        state=state,
+        state_kept=quote.state,
+        state_words=_state_words(quote, state),
+        version=view.version,
+        current=view.current_version,
+        versions=_versions(session, quote, view),
+        events=_events(session, quote),
+        mails=tuple(
+            f"{utc(m.moment):%Y-%m-%d %H:%M} UTC: “{m.subject}” to {m.to_mail}, {m.state}"
+            + (f" ({m.error})" if m.error else "")
+            for m in mails_about(session, quote.number)
+        ),
+        message=message,
+        mail_link=_mail_link(message),
+        sends_mail=sends_mail,
+        allowed=_allowed(quote, current, state, at.date()),
+        build_address=f"{address_of(quote.number)}/build?model={current.content.build.model_slug}"
+        f"&{current.content.build.query}",
+        pdf=_pdf(quote.number, view),
+        key=new_key(),
+        errors=tuple((p.field, p.remedy[:1].upper() + p.remedy[1:]) for p in problems),
+        erased=quote.erased_at is not None,
+        typed=typed or {},
+    )
+
+
+def _state(session: Session, quote: Quote, current: QuoteView, day: date) -> str:
+    """The state of what the customer has: the version sent, whatever is drafted since."""
+    if quote.state != SENT or quote.sent_version in (None, current.version):
+        return state_on(quote, day, current.content.valid_until)
+    sent = view_of(session, quote, quote.sent_version)
+    return state_on(quote, day, sent.content.valid_until)
+
+
+def _state_words(quote: Quote, state: str) -> str:
+    words = _WORDS.get(state, f"{state.capitalize()}.")
+    if quote.sent_version is not None and quote.current_version != quote.sent_version:
+        words += (
+            f" The customer's link shows version {quote.sent_version};"
+            f" version {quote.current_version} is not sent yet."
+        )
+    return words
+
+
+def _allowed(quote: Quote, current: QuoteView, state: str, day: date) -> Allowed:
+    failed = [check.name for check in current.content.outcomes("no")]
+    over = current.content.valid_until < day
+    newer = quote.current_version != quote.sent_version
+    why = ""
+    if failed:
+        why = f"It cannot be sent: {', '.join(failed)} says no. Change the build."
+    elif over:
+        why = "It cannot be sent: its last day is over. Make a new version."
+    can = not why and (quote.state in (DRAFT, SENT) or newer)
+    return Allowed(
+        send=can and newer,
+        again=can and not newer,
+        accept=state == SENT and not failed,
+        decline=quote.state == SENT,
+        withdraw=quote.state in (DRAFT, SENT),
+        settle=quote.waiting_since is not None,
+        why_not_sent=why,
+    )
+
+
+def _versions(session: Session, quote: Quote, shown: QuoteView) -> tuple[VersionLine, ...]:
+    rows = session.exec(
+        select(QuoteVersion.number, QuoteVersion.created_at, QuoteVersion.created_by)
+        .where(QuoteVersion.quote_id == row_id(quote))
+        .order_by(col(QuoteVersion.number).desc())
+    ).all()
+    address = address_of(quote.number)
+    return tuple(
+        VersionLine(
+            number=number,
+            words=f"{day_in_words(utc(made).date())}, {who}"
+            + (", sent" if number == quote.sent_version else ""),
+            href=f"{address}?version={number}",
+            shown=number == shown.version,
+            compare=f"{address}/compare?a={number - 1}&b={number}" if number > 1 else "",
+        )
+        for number, made, who in rows
+    )
+
+
+def _events(session: Session, quote: Quote) -> tuple[EventLine, ...]:
+    rows = session.exec(
+        select(QuoteEvent)
+        .where(QuoteEvent.quote_id == row_id(quote))
+        .order_by(col(QuoteEvent.id).desc())
+    ).all()
+    return tuple(
+        EventLine(
+            moment=f"{utc(row.at):%Y-%m-%d %H:%M} UTC",
+            words=f"{row.who}: {row.what}"
+            + (f", version {row.version}" if row.version else "")
+            + (f", signed “{row.detail['name']}”" if row.detail.get("name") else ""),
+            text=str(row.detail.get("text", "")),
+        )
+        for row in rows
+    )
+
+
+def _pdf(number: str, view: QuoteView) -> tuple[tuple[str, str], ...]:
+    address = f"{address_of(number)}/sheet.pdf?version={view.version}"
+    paper = view.content.paper.lower()
+    return (
+        ("Customer's copy", f"{address}&paper={paper}"),
+        ("Workshop copy", f"{address}&paper={paper}&copy=workshop"),
+    )
+
+
+def _mail_link(message: Message) -> str:
+    """The message as a link that opens the shop's own mail program."""
+    subject, body = quoted(message.subject), quoted(message.body.replace("\n", "\r\n"))
+    return f"mailto:{quoted(message.to_mail)}?subject={subject}&body={body}"

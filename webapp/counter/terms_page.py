@@ -1,0 +1,200 @@
+"""The form of everything agreed with a customer, and both changes of it to be merged."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from webapp.accounts.people import Person
+from webapp.catalogue.shop_data import ShopSettings
+from webapp.counter.changing import BUILD, Collision, build_of, fields_of_version
+from webapp.counter.desk import address_of
+from webapp.counter.quote_page import new_key
+from webapp.ground.errors import DomainError, Problem
+from webapp.ground.money import Money
+from webapp.quote.deal import OFF, REASON
+from webapp.quote.deal_pricing import basis_of
+from webapp.quote.finding import QuoteView
+from webapp.quote.merging import Both
+from webapp.quote.sheet import day_in_words
+
+LABELS = {
+    "name": "Name",
+    "mail": "Mail address",
+    "note": "Customer's note",
+    "quantity": "How many",
+    "discount": "Discount on the whole",
+    "discount_reason": "Why the discount",
+    "delivery": "Delivery",
+    "delivery_words": "How it is delivered",
+    "destination": "Where it goes",
+    "deposit": "Deposit",
+    "lead_time": "Lead time",
+    "valid_until": "Valid until",
+    "message": "Message to the customer",
+    "workshop_note": "Note for the workshop",
+    BUILD: "Build",
+}
+
+
+@dataclass(frozen=True, kw_only=True)
+class DiscountRow:
+    """One line of the build list with its discount."""
+
+    name: str
+    place: str
+    item: str
+    price: str
+    value: str
+    reason: str
+    error: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class PlaceOption:
+    """One destination to choose."""
+
+    value: str
+    label: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class BothLine:
+    """A field that two people changed: what the other typed, and what I typed."""
+
+    name: str
+    label: str
+    theirs: str
+    mine: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class TermsPage:
+    """The form of a quote's terms; ``both`` and ``said`` when two people changed them."""
+
+    person: Person
+    number: str
+    action: str
+    back: str
+    version: int
+    key: str
+    values: dict[str, str]
+    build: str
+    build_changed: bool
+    rows: tuple[DiscountRow, ...]
+    open_rows: bool
+    places: tuple[PlaceOption, ...]
+    currency: str
+    list_words: str
+    usual_days: int
+    usual_until: str
+    usual_lead_time: str
+    usual_deposit: str
+    errors: tuple[tuple[str, str], ...]
+    field_errors: dict[str, str]
+    both: tuple[BothLine, ...]
+    said: tuple[str, ...]
+    said_by: str
+
+
+def terms_page(
+    view: QuoteView,
+    shop: ShopSettings,
+    person: Person,
+    *,
+    typed: Mapping[str, str] | None = None,
+    error: DomainError | None = None,
+    collision: Collision | None = None,
+) -> TermsPage:
+    """The form of a version's terms.
+
+    Parameters
+    ----------
+    view : QuoteView
+        The current version.
+    shop : ShopSettings
+        What holds where nothing is agreed.
+    person : Person
+    typed : mapping of str to str, optional
+        What stands in the form instead of what the version says.
+    error : DomainError, optional
+    collision : Collision, optional
+        Both changes, when somebody else was faster.
+
+    Returns
+    -------
+    TermsPage
+    """
+    values = fields_of_version(view) | dict(typed or {})
+    if collision:
+        values = collision.merged.fields
+    problems = error.problems if error else ()
+    field_errors = {p.field: _said(p) for p in problems}
+    rows = _rows(view, values, field_errors)
+    basis = basis_of(view.content)
+    return TermsPage(
+        person=person,
+        number=view.number,
+        action=f"{address_of(view.number)}/terms",
+        back=address_of(view.number),
+        version=view.version,
+        key=new_key(),
+        values={name: values.get(name, "") for name in LABELS},
+        build=values[BUILD],
+        build_changed=values[BUILD] != build_of(view),
+        rows=rows,
+        open_rows=any(row.value or row.reason or row.error for row in rows),
+        places=(
+            PlaceOption(value="", label=f"At home, {basis.tax_name} {basis.tax_percent} %"),
+            *(
+                PlaceOption(value=p.slug, label=f"{p.name}, {p.tax_name} {p.tax_percent:f} %")
+                for p in shop.destinations
+            ),
+        ),
+        currency=basis.currency,
+        list_words=f"“{basis.price_list}”, "
+        + ("with tax" if basis.tax_included else "without tax"),
+        usual_days=shop.quote_valid_days,
+        usual_until=day_in_words(view.content.valid_until),
+        usual_lead_time=f"{shop.lead_time_weeks:g} weeks",
+        usual_deposit=basis.deposit_percent,
+        errors=tuple((p.field, _labelled(p)) for p in problems),
+        field_errors=field_errors,
+        both=tuple(map(_both, collision.merged.both)) if collision else (),
+        said=collision.said if collision else (),
+        said_by=collision.theirs.created_by if collision else "",
+    )
+
+
+def _rows(
+    view: QuoteView, values: Mapping[str, str], errors: Mapping[str, str]
+) -> tuple[DiscountRow, ...]:
+    basis = basis_of(view.content)
+    return tuple(
+        DiscountRow(
+            name=f"{OFF}{line.key}",
+            place=line.place,
+            item=line.item,
+            price=Money(line.minor, basis.currency).format(),
+            value=values.get(f"{OFF}{line.key}", ""),
+            reason=values.get(f"{OFF}{line.key}{REASON}", ""),
+            error=errors.get(f"{OFF}{line.key}", "") or errors.get(f"{OFF}{line.key}{REASON}", ""),
+        )
+        for line in basis.lines
+    )
+
+
+def _both(each: Both) -> BothLine:
+    name = each.name
+    label = LABELS.get(name) or (
+        "Discount on a line" + (", reason" if name.endswith(REASON) else "")
+    )
+    return BothLine(name=name, label=label, theirs=each.theirs, mine=each.mine)
+
+
+def _said(problem: Problem) -> str:
+    return problem.remedy[:1].upper() + problem.remedy[1:]
+
+
+def _labelled(problem: Problem) -> str:
+    return f"{LABELS.get(problem.field, 'Discount on a line')}: {problem.remedy}"
