@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from fastapi import APIRouter
 
-from webapp.office.pages import effect, grid, publishing, revisions, sizes
+from webapp.office.pages import changes, effect, grid, publishing, revisions, sizes
 
-ROOMS = (revisions, publishing, sizes, effect, grid)
+ROOMS = (revisions, changes, publishing, sizes, effect, grid)
 
 router = APIRouter(include_in_schema=False)
 for _room in ROOMS:
