@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from functools import cache
+from typing import Any, Literal
 from urllib.parse import quote, urlencode
 
 from markupsafe import Markup
@@ -255,7 +256,7 @@ def _field(measure: Measure, read: ReadRider) -> MeasureField:
     title, words, drawing = "", "", Markup("")
     if measure.name != "weight":
         title, words = measuring_words(measure.name)
-        drawing = Markup(measuring(measure.name))  # noqa: S704  # drawn from numbers alone
+        drawing = _how_drawing(measure.name)
     return MeasureField(
         name=measure.name,
         label=measure.label,
@@ -268,6 +269,11 @@ def _field(measure: Measure, read: ReadRider) -> MeasureField:
         how_words=words,
         how_drawing=drawing,
     )
+
+
+@cache
+def _how_drawing(measure: Literal["stature", "inseam", "span"]) -> Markup:
+    return Markup(measuring(measure))  # noqa: S704  # drawn from numbers alone
 
 
 def _basis(catalogue: Catalogue, choice: BuildChoice) -> str:

@@ -15,6 +15,7 @@ from geometry.linkage import Linkage, linkage
 from geometry.next_measurement import NextMeasurement
 from geometry.posture_windows import PostureWindows
 from geometry.saddle_height import PublishedSaddleHeights, published_saddle_heights
+from geometry.sizing import judge
 from geometry.sizing_answer import SEED, Fit, SizeAnswer, Verdict, size_figures, size_up
 from geometry.sizing_grid import seat
 from geometry.sizing_words import Reason, SizeFigures
@@ -28,7 +29,7 @@ from webapp.rider.saddle_line import saddle_line
 from webapp.rider.told import MEASURES, Rider
 from webapp.rider.windows import windows_of
 
-RUNG_DRAWS = 500
+RUNG_DRAWS = 400
 """Bodies drawn for an answer that is only compared with; good to about 2 in 100."""
 
 SPREAD_DRAWS = 300
@@ -261,7 +262,9 @@ class _Fitter:
         The post of the build if it reaches; else, of those like it, the one with
         the most travel that reaches; else the one that comes nearest.
         """
-        heights = {each.post.slug: self.height_on(stood, each.post) for each in stood.posts}
+        offsets = {each.post.slug: _setback(each.post) for each in stood.posts}
+        by_offset = {offset: self.height_at(stood, offset) for offset in set(offsets.values())}
+        heights = {slug: by_offset[offset] for slug, offset in offsets.items()}
         usual = self.reference.parts["post"]
         droppers = any(_travel(each.post) > 0 for each in stood.posts if each.post.slug == usual)
 
@@ -274,11 +277,10 @@ class _Fitter:
         chosen = min(stood.posts, key=preference).post
         return chosen, heights[chosen.slug]
 
-    def height_on(self, stood: SizeStand, post: PartView) -> float:
-        """Saddle height of the expected body on one post of one size [mm]."""
-        offset = post.data.offset if isinstance(post.data, PostData) else 0.0
+    def height_at(self, stood: SizeStand, setback: float) -> float:
+        """Saddle height of the expected body on a post of some setback in one size [mm]."""
         build = stood.assembly.build
-        line = saddle_line(stood.standing, build, replace(stood.assembly.seat, post_offset=offset))
+        line = saddle_line(stood.standing, build, replace(stood.assembly.seat, post_offset=setback))
         return line.height_for(
             self.links,
             crank_length=stood.assembly.crank_length,
@@ -287,12 +289,22 @@ class _Fitter:
 
     def rungs(self) -> list[Rung]:
         """The answers with fewer measurements, the least first."""
+        names = self.fitted.grid.sizes
         found = []
         for count in range(1, len(self.given)):
             belief = belief_of(self.rider, first=count)
-            given = self.given[:count]
-            answer = size_up(belief, self.fitted.grid, self.windows, given=given, draws=RUNG_DRAWS)
-            found.append(_rung(given[-1].landmark, answer))
+            bodies = belief.draw(RUNG_DRAWS, np.random.default_rng(SEED))
+            *shares, none = judge(bodies, self.fitted.grid, self.windows).shares()
+            best = int(np.argmax(shares))
+            landmark = self.given[count - 1].landmark
+            found.append(
+                Rung(
+                    landmark=landmark,
+                    size=names[best],
+                    chance=float(shares[best]),
+                    none=float(none),
+                )
+            )
         return found
 
     def saddle(self, sizes: Sequence[SizeFit], size: SizeFit) -> SaddleAdvice:
@@ -361,3 +373,7 @@ def _asked_here(found: Sequence[NextMeasurement]) -> tuple[NextMeasurement, ...]
 
 def _travel(post: PartView) -> float:
     return post.data.travel if isinstance(post.data, PostData) else 0.0
+
+
+def _setback(post: PartView) -> float:
+    return post.data.offset if isinstance(post.data, PostData) else 0.0

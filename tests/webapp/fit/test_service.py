@@ -82,7 +82,7 @@ def test_a_measurement_narrows_the_answer_and_says_so(tourer: Catalogue) -> None
     stature, both = answer.rungs
     alone = fit(tourer, rider(1720.0))
     assert (stature.landmark, both.landmark) == ("stature", "crotch_height")
-    # 500 bodies against 2,000: standard deviation of the difference at most 2.5 in 100.
+    # 400 bodies against 2,000: standard deviation of the difference below 3 in 100.
     assert stature.chance == pytest.approx(max(s.best for s in alone.sizes), abs=0.1)
     assert both.chance == max(size.best for size in answer.sizes)
     assert both.chance > stature.chance + 0.15
