@@ -7,12 +7,13 @@ from urllib.parse import quote, urlencode
 
 from markupsafe import Markup
 
-from geometry.checks import Check
 from geometry.explain import explain_all
 from webapp.build.assembling import UNLOADED
+from webapp.build.check_view import CheckLists, WayLine, check_lists
 from webapp.build.choice import BuildChoice, ReadChoice, address_of, query_of
+from webapp.build.drive_view import DriveView, drive_view
 from webapp.build.figure_rows import FigureRow, figure_rows
-from webapp.build.fitting import label_of, places_of
+from webapp.build.fitting import places_of
 from webapp.build.form import BuildForm, build_form
 from webapp.build.picture import both_layouts
 from webapp.build.pricing import SCOPE_WORDS, PriceSheet
@@ -23,30 +24,6 @@ from webapp.build.way_out import WayOut, way_out
 from webapp.catalogue.views import Catalogue
 from webapp.ground.errors import Problem
 from webapp.ground.units import number
-
-
-@dataclass(frozen=True, kw_only=True)
-class WayLine:
-    """One change that would help: what it is, and the address of the build with it."""
-
-    words: str
-    address: str
-
-
-@dataclass(frozen=True, kw_only=True)
-class CheckLine:
-    """One check, printed."""
-
-    key: str
-    outcome: str
-    name: str
-    figure: str
-    limit: str
-    margin: str
-    reason: str
-    remedy: str
-    source: str
-    ways: tuple[WayLine, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -77,8 +54,8 @@ class BuildPage:
     rows: tuple[FigureRow, ...]
     drawing: Markup
     drawing_words: str
-    failing: tuple[CheckLine, ...]
-    passing: tuple[CheckLine, ...]
+    checks: CheckLists
+    drive: DriveView | None
     ways: tuple[WayLine, ...]
     prices: tuple[PrintedLine, ...]
     totals: tuple[PrintedLine, ...]
@@ -126,12 +103,8 @@ def build_page(catalogue: Catalogue, read: ReadChoice, result: BuildResult | Non
         rows=_rows(result) if result else (),
         drawing=both_layouts(result) if result else Markup(""),
         drawing_words="",
-        failing=tuple(check_line(c) for c in result.checks if c.outcome != "clear")
-        if result
-        else (),
-        passing=tuple(check_line(c) for c in result.checks if c.outcome == "clear")
-        if result
-        else (),
+        checks=check_lists(result) if result else CheckLists(),
+        drive=drive_view(result) if result and choice.scope == "bike" else None,
         ways=_ways(catalogue, choice, result) if result and result.failed else (),
         prices=price_lines(result.price) if result else (),
         totals=price_totals(result.price) if result else (),
@@ -186,30 +159,6 @@ def _words(result: BuildResult) -> str:
         f"seat angle {number(found['effective_seat_angle'])}° at your saddle height, "
         f"reach {number(found['reach'], 0)} mm and chainstay "
         f"{number(found['chainstay_length'], 0)} mm."
-    )
-
-
-def check_line(check: Check) -> CheckLine:
-    """One check, printed."""
-
-    def shown(value: float | None) -> str:
-        return (
-            ""
-            if value is None
-            else f"{number(value, 0 if value == round(value) else 1)} {check.unit}"
-        )
-
-    label = label_of(check.code)
-    return CheckLine(
-        key=check.code.replace(".", "-"),
-        outcome=check.outcome or "unknown",
-        name=label[0].upper() + label[1:],
-        figure=shown(check.figure),
-        limit=shown(check.limit),
-        margin=shown(check.margin),
-        reason=check.reason,
-        remedy=check.remedy,
-        source=check.source,
     )
 
 

@@ -112,8 +112,16 @@ GROUPS: tuple[tuple[str, str, tuple[str, ...], tuple[str, ...]], ...] = (
     ),
     ("brakes", "Brakes", ("brake",), ()),
     ("suspension", "Fork set-up", (), ("sag",)),
+    ("load", "Luggage, riding, mud", (), ("luggage", "usage", "mud")),
     ("finish", "Finish", ("finish",), ()),
 )
+
+_WISH_HINTS = {
+    "luggage": "What the bike carries beside its rider, on the racks chosen.",
+    "usage": "1 paved, 2 gravel, 3 rough trails, 4 descents below 40 km/h, 5 extreme downhill, "
+    "6 road sport. Empty: what the frame is built for.",
+    "mud": "Room around the tyres on top of the standard's gap.",
+}
 
 _POSITION_OF = {position.name: position for position in POSITIONS}
 
@@ -273,6 +281,8 @@ class _FormMaker:
             return (
                 f"Share of the travel used with the rider on. Empty: this fork's usual {usual:g} %."
             )
+        if name in _WISH_HINTS:
+            return _WISH_HINTS[name]
         if name == "rail":
             return "Forward of the rails' middle; negative is back."
         most = self.catalogue.revision.data.spacers.most

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from webapp.build.assembling import SAGGED, data_in
+from webapp.build.assembling import SAGGED
+from webapp.build.notes import assembly_notes
 from webapp.build.service import BuildResult
-from webapp.catalogue.part_data import ForkData, HubData, PostData
 from webapp.ground.units import number
 from webapp.quote.content import Setting
 
@@ -56,35 +56,10 @@ def assembly_of(result: BuildResult) -> tuple[Setting, ...]:
     -------
     tuple of Setting
     """
-    return tuple(_assembly(result))
-
-
-def _assembly(result: BuildResult) -> Iterator[Setting]:
-    assembly, revision = result.assembly, result.catalogue.revision.data
-    yield from _settings(result)
-    yield _insertion(result)
-    stem = assembly.cockpit.stem
-    flipped = "as listed, rise up" if float(stem.angle) > 0 else "as listed"
-    yield Setting(label="Stem", value=f"{float(stem.length):g} mm, {flipped}")
-    most = f"at most {revision.spacers.most:g} mm, in steps of {revision.spacers.step:g} mm"
-    yield Setting(label="Spacer limit", value=most, note="builder's limit")
-    fork = data_in(assembly.parts, "fork", ForkData)
-    yield Setting(
-        label="Fork",
-        value=f"axle-to-crown {number(float(assembly.build.fork.along))} mm along the axis",
-        note=f"offset {fork.offset:g} mm; measure it before it is fitted",
+    return tuple(
+        Setting(label=note.label, value=note.value, note=note.note)
+        for note in assembly_notes(result)
     )
-    if data_in(assembly.parts, "hub", HubData).needs_reaction_arm:
-        note = "the coaster brake works only with it"
-        yield Setting(label="Reaction arm", value="fix to the chainstay mount", note=note)
-
-
-def _insertion(result: BuildResult) -> Setting:
-    """How deep the post sits, against the least its maker allows."""
-    post = data_in(result.assembly.parts, "post", PostData)
-    depth = result.assembly.seat_range.insertion(float(result.assembly.seat.height))
-    note = f"at least {post.min_insertion:g} mm by its maker"
-    return Setting(label="Post insertion", value=_mm(depth), note=note)
 
 
 def _mm(value: float) -> str:

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from webapp.build.assembling import assemble
 from webapp.build.choice import BuildChoice
+from webapp.build.judging.loads import PERSONAL, load_checks
+from webapp.build.judging.setup import Setup
 from webapp.catalogue.views import Catalogue
 from webapp.fit.service import FitAnswer, fit
 from webapp.rider.told import MEASURES, Rider
@@ -24,7 +27,20 @@ def fit_words(catalogue: Catalogue, choice: BuildChoice) -> tuple[str, ...]:
     if choice.rider is None:
         return ()
     answer = fit(catalogue, choice.rider, choice)
-    return (answer.summary, *_size_quoted(answer, choice.size), _reckoned_from(answer))
+    return (
+        answer.summary,
+        *_size_quoted(answer, choice.size),
+        *_carried(catalogue, choice),
+        _reckoned_from(answer),
+    )
+
+
+def _carried(catalogue: Catalogue, choice: BuildChoice) -> tuple[str, ...]:
+    """What the builder permits, held against a weight that was told."""
+    setup = Setup(catalogue=catalogue, choice=choice, assembly=assemble(catalogue, choice))
+    return tuple(
+        f"{check.reason}." for check in load_checks(setup) if check.code in PERSONAL and check.known
+    )
 
 
 def _size_quoted(answer: FitAnswer, slug: str) -> tuple[str, ...]:

@@ -6,9 +6,10 @@ from dataclasses import replace
 from datetime import date, timedelta
 from importlib.metadata import PackageNotFoundError, version
 
+from webapp.build.check_view import check_line
 from webapp.build.choice import query_of
-from webapp.build.context import check_line
 from webapp.build.figure_rows import FigureRow, figure_rows
+from webapp.build.judging.loads import PERSONAL
 from webapp.build.picture import drawing_of, figures_drawn, points_of
 from webapp.build.pricing import SCOPE_WORDS
 from webapp.build.service import BuildResult
@@ -83,6 +84,7 @@ def freeze(result: BuildResult, *, on: date, deal: Deal = NOTHING_AGREED) -> Quo
         checks=tuple(
             FrozenCheck.model_validate(check_line(check), from_attributes=True)
             for check in result.checks
+            if check.code not in PERSONAL
         ),
         drawing=_drawing(result),
         cautions=shop.cautions,

@@ -52,8 +52,8 @@ def front_share_checks(
     """
     who = setup.choice.rider
     if who is None or rider is None:
-        missing = "the rider's stature or inseam" if who is None else "the rider's weight"
-        remedy = "give the rider's stature and weight"
+        missing = "the rider's measures" if who is None else "the rider's weight"
+        remedy = "tell the rider's measures and weight"
         yield unknown(CODE, missing=missing, source=_SOURCE, remedy=remedy, safety=True)
         return
     seat = _rearmost(setup, who)
@@ -61,13 +61,22 @@ def front_share_checks(
     masses = [rider, *bike.values()]
     points = [seat.rider, *(seat.of_place(place) for place in bike)]
     share, total = _share(seat.standing, masses, points)
-    check = front_share_check(share, wheelbase=wheelbase, total=total, rider=rider)
+    check = _in_percent(front_share_check(share, wheelbase=wheelbase, total=total, rider=rider))
     if luggage:
         rear, _ = _share(seat.standing, [*masses, luggage], [*points, seat.rear])
         check = replace(
             check, reason=f"{check.reason}; {100 * rear:.0f} % with {luggage:g} kg over the rear"
         )
     yield check
+
+
+def _in_percent(check: Check) -> Check:
+    """The same check with its three numbers as they are read."""
+    figure, limit, margin = (
+        None if value is None else round(100 * value, 1)
+        for value in (check.figure, check.limit, check.margin)
+    )
+    return replace(check, unit="%", figure=figure, limit=limit, margin=margin)
 
 
 def _share(standing: Standing, masses: list[float], points: list[Point]) -> tuple[float, float]:

@@ -14,7 +14,10 @@ from webapp.build.judging.setup import Setup
 from webapp.catalogue.frame_data import LuggageMount
 from webapp.catalogue.part_data import ExtraData
 
-WEIGHT_REMEDY = "give the rider's weight, beside stature or inseam"
+PERSONAL = ("load.rider", "load.bike", "load.front_share")
+"""Codes of checks that tell of the rider's weight, which is kept apart from the build."""
+
+WEIGHT_REMEDY = "tell the rider's measures and weight"
 _CARRIERS = ("rack", "bag")
 _MASSLESS = frozenset({"finish"})
 
@@ -37,8 +40,8 @@ def load_checks(setup: Setup) -> Iterator[Check]:
     limits, luggage = setup.catalogue.revision.data.masses, setup.choice.luggage or 0.0
     rider, bike = rider_weight(setup), bike_mass(setup)
     if rider is None:
-        for code in ("load.rider", "load.bike"):
-            yield _no_weight(code)
+        yield _no_weight("load.rider", f"{limits.rider_and_luggage:g} kg for rider and luggage")
+        yield _no_weight("load.bike", f"{limits.whole_bike:g} kg with the bike")
     else:
         yield permissible_check(
             "load.rider",
@@ -58,10 +61,10 @@ def rider_weight(setup: Setup) -> float | None:
     return rider.weight if rider is not None else None
 
 
-def _no_weight(code: str) -> Check:
+def _no_weight(code: str, permitted: str) -> Check:
     return unknown(
         code,
-        missing="the rider's weight",
+        missing=f"the rider's weight; the builder permits {permitted}",
         source="builder's permissible masses",
         remedy=WEIGHT_REMEDY,
         safety=True,

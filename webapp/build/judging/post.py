@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -93,12 +93,50 @@ def bottles_sold(setup: Setup) -> list[tuple[PartView, ExtraData]]:
     return [
         (part, part.data)
         for part in setup.catalogue.offered("extra")
-        if isinstance(part.data, ExtraData) and part.data.use == "bottle"
+        if isinstance(part.data, ExtraData)
+        and part.data.use == "bottle"
+        and part.data.length is not None
+        and part.data.diameter is not None
     ]
 
 
 def _bottle(name: str, data: ExtraData) -> Bottle:
     return Bottle(name=name, length=data.length or 0.0, diameter=data.diameter or 0.0)
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class BottleFits:
+    """Every bottle to be had against every mount of the size.
+
+    Parameters
+    ----------
+    mounts : tuple of BottleMount
+    bottles : tuple of str
+        Their names.
+    answers : tuple of tuple of str
+        ``"fits"`` or ``"too large"``, a line a mount.
+    """
+
+    mounts: tuple[BottleMount, ...]
+    bottles: tuple[str, ...]
+    answers: tuple[tuple[str, ...], ...]
+
+
+def bottle_fits(setup: Setup) -> BottleFits:
+    """Which bottles go on which mount of a build's size."""
+    mounts = bottle_mounts(setup)
+    bottles = [_bottle(part.name, data) for part, data in bottles_sold(setup)]
+    return BottleFits(
+        mounts=tuple(mounts),
+        bottles=tuple(bottle.name for bottle in bottles),
+        answers=tuple(
+            tuple(
+                "too large" if bottle_check(mount, bottle).outcome == "no" else "fits"
+                for bottle in bottles
+            )
+            for mount in mounts
+        ),
+    )
 
 
 def droppers_of(setup: Setup) -> list[PostData]:
