@@ -124,7 +124,10 @@ def check_line(check: Check, mends: Sequence[Mend] = ()) -> CheckLine:
         reason=check.reason,
         remedy=check.remedy,
         source=check.source,
-        ways=tuple(WayLine(words=mend.words, address=address_of(mend.choice)) for mend in mends),
+        ways=tuple(
+            WayLine(words=mend.words[0].upper() + mend.words[1:], address=address_of(mend.choice))
+            for mend in mends
+        ),
     )
 
 

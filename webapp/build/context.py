@@ -89,6 +89,7 @@ def build_page(catalogue: Catalogue, read: ReadChoice, result: BuildResult | Non
     address = address_of(choice)
     size = catalogue.size(choice.size).name
     states = tuple(result.states) if result else ()
+    checks = check_lists(result) if result else CheckLists()
     return BuildPage(
         model=catalogue.model.name,
         model_slug=catalogue.model.slug,
@@ -103,9 +104,9 @@ def build_page(catalogue: Catalogue, read: ReadChoice, result: BuildResult | Non
         rows=_rows(result) if result else (),
         drawing=both_layouts(result) if result else Markup(""),
         drawing_words="",
-        checks=check_lists(result) if result else CheckLists(),
+        checks=checks,
         drive=drive_view(result) if result and choice.scope == "bike" else None,
-        ways=_ways(catalogue, choice, result) if result and result.failed else (),
+        ways=_ways(catalogue, choice, result, checks) if result and result.failed else (),
         prices=price_lines(result.price) if result else (),
         totals=price_totals(result.price) if result else (),
         price_note=_price_note(result.price) if result else "",
@@ -162,17 +163,25 @@ def _words(result: BuildResult) -> str:
     )
 
 
-def _ways(catalogue: Catalogue, choice: BuildChoice, result: BuildResult) -> tuple[WayLine, ...]:
-    """Ways out of the first mismatch, keeping each of its two parts in turn."""
+def _ways(
+    catalogue: Catalogue, choice: BuildChoice, result: BuildResult, checks: CheckLists
+) -> tuple[WayLine, ...]:
+    """Ways out of the first mismatch, keeping each of its parts in turn.
+
+    Those that stand beside a check already are not told twice.
+    """
     code = result.failed[0].code
-    places = places_of(code)
+    told = {way.address for line in checks.failing for way in line.ways}
     found: dict[str, WayLine] = {}
-    for keep in (*places, ""):
+    for keep in (*places_of(code)[:MOST_KEPT], ""):
         way = way_out(catalogue, choice, keep=[keep] if keep else [])
         if way is not None:
             line = _way_line(way)
             found.setdefault(line.address, line)
-    return tuple(found.values())
+    return tuple(line for line in found.values() if line.address not in told)
+
+
+MOST_KEPT = 2  # places kept in turn when looking for a way out
 
 
 def _way_line(way: WayOut) -> WayLine:

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from urllib.parse import quote
 
 import numpy as np
 
-from webapp.build.choice import BuildChoice, address_of
+from webapp.build.choice import BuildChoice, address_of, query_of
 from webapp.build.judging.axle import landed_of
 from webapp.build.judging.drive import largest_ring_of, loop_of, loop_words
 from webapp.build.judging.drive_tables import (
@@ -28,6 +29,8 @@ _HEIGHTS = (-80.0, -40.0, 0.0, 40.0, 80.0)
 """Riders told beside this one: their saddle heights from this build's [mm]."""
 
 MOST_PAIRS = 12
+
+_LASTS = "Lasts: the slot takes up all wear, up to the length at which the chain is replaced."
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -64,11 +67,14 @@ class DriveView:
         The drive in sentences.
     closings, pairs, gears, droppers, bottles : Grid or None
         None where there is nothing to tell.
+    wish_address : str
+        Where the pairs are ranked by a wish.
     """
 
     words: tuple[str, ...]
     closings: Grid | None
     pairs: Grid | None
+    wish_address: str
     gears: Grid | None
     droppers: Grid | None
     bottles: Grid | None
@@ -82,18 +88,12 @@ class DriveView:
         )
 
 
-def drive_view(
-    result: BuildResult, *, chainstay: float | None = None, ratio: float | None = None
-) -> DriveView:
+def drive_view(result: BuildResult) -> DriveView:
     """Drive, post and bottles of a build, printed.
 
     Parameters
     ----------
     result : BuildResult
-    chainstay : float, optional [mm]
-        Wished; pairs nearest to it come first.
-    ratio : float, optional
-        Wished ring ÷ sprocket, likewise. Without any wish the build's own gear is.
 
     Returns
     -------
@@ -103,7 +103,8 @@ def drive_view(
     return DriveView(
         words=tuple(_words(setup)),
         closings=_closings(setup),
-        pairs=pairs_grid(setup, chainstay=chainstay, ratio=ratio),
+        pairs=pairs_grid(setup),
+        wish_address=f"/build/{quote(result.choice.model)}/drive?{query_of(result.choice)}",
         gears=_gears(setup),
         droppers=_droppers(setup),
         bottles=_bottles(setup),
@@ -167,8 +168,8 @@ def _closings(setup: Setup) -> Grid | None:
     return Grid(
         caption="Where this ring and sprocket close in the slot, in mm",
         headings=(
-            "Count", "Axle, new", "Axle, worn", "Left", "May be forward by", "Chainstay",
-            "Room at the tyre", "All wear taken up",
+            "Count", "Axle, new", "Axle, worn", "Slot left", "Forward at most", "Chainstay",
+            "Room at tyre", "Lasts",
         ),
         rows=tuple(
             Row(
@@ -187,9 +188,12 @@ def _closings(setup: Setup) -> Grid | None:
             )
             for row in rows
         ),
-        note="A half link, ticked among the extras, closes between two of these."
-        if _half_link_would_help(setup)
-        else "",
+        note=_LASTS
+        + (
+            " A half link, ticked among the extras, closes between two of these."
+            if _half_link_would_help(setup)
+            else ""
+        ),
     )  # fmt: skip
 
 
@@ -206,7 +210,11 @@ def _half_link_would_help(setup: Setup) -> bool:
 
 
 def pairs_grid(
-    setup: Setup, *, chainstay: float | None = None, ratio: float | None = None
+    setup: Setup,
+    *,
+    chainstay: float | None = None,
+    ratio: float | None = None,
+    most: int | None = MOST_PAIRS,
 ) -> Grid | None:
     """Rings and sprockets to be had that close, best first; None where there are none.
 
@@ -217,6 +225,8 @@ def pairs_grid(
         Wished.
     ratio : float, optional
         Wished ring ÷ sprocket.
+    most : int or None
+        How many to list; all when None.
 
     Returns
     -------
@@ -228,10 +238,10 @@ def pairs_grid(
         return None
     wishes = [f"a chainstay of {chainstay:g} mm" if chainstay else "", _gear_wish(ratio)]
     wished = " and ".join(filter(None, wishes)) or "the gear chosen"
-    shown = found[:MOST_PAIRS]
+    shown = found[:most]
     return Grid(
         caption="Rings and sprockets that close in this slot, in mm",
-        headings=("Pair", "Ratio", "Axle", "Left", "Chainstay", "All wear taken up"),
+        headings=("Pair", "Ratio", "Axle", "Slot left", "Chainstay", "Lasts"),
         rows=tuple(
             Row(
                 cells=(

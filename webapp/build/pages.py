@@ -7,6 +7,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse
 
 from webapp.build.choice import ReadChoice, address_of, read_choice
 from webapp.build.context import build_page
+from webapp.build.drive_page import WISH_KEYS, drive_page
 from webapp.build.service import BuildResult, compute
 from webapp.catalogue.reading import list_models, load_catalogue
 from webapp.catalogue.views import Catalogue
@@ -42,6 +43,16 @@ def one_build(model: str, request: Request, session: ReadingSession) -> HTMLResp
         status=422 if read.problems else 200,
         headers={"HX-Replace-Url": address_of(read.choice)},
     )
+
+
+@router.get("/build/{model}/drive")
+def drive_of_build(model: str, request: Request, session: ReadingSession) -> HTMLResponse:
+    """Rings and sprockets of one build, by a wished chainstay or gear."""
+    query = query_of_request(request)
+    catalogue = load_catalogue(session, model, revision_in(query))
+    read, result = _computed(catalogue, read_choice(catalogue, query, also=WISH_KEYS))
+    found = drive_page(catalogue, read, result, query)
+    return page(request, "pages/drive.html", found, status=422 if found.errors else 200)
 
 
 def _computed(catalogue: Catalogue, read: ReadChoice) -> tuple[ReadChoice, BuildResult | None]:
