@@ -4,6 +4,9 @@
 the hash is a folder in the address, what a style sheet or a script refers to by
 a relative address carries it too. An address without the hash, or with an old
 one, is served as well, to be checked again each time.
+
+``css/main.css`` names the sheets of the style; it is sent with them joined in,
+so that a page needs one request for its style and not one for each sheet.
 """
 
 from __future__ import annotations
@@ -20,6 +23,9 @@ from starlette.types import Scope
 from webapp.ground.paths import STATIC
 
 _HASH = re.compile(r"[0-9a-f]{16}")
+JOINED = "css/main.css"
+_IMPORT = re.compile(r'@import url\("([\w/-]+\.css)"\);\n?')
+_COMMENT = re.compile(r"/\*.*?\*/\s*", re.DOTALL)
 
 
 @cache
@@ -46,6 +52,19 @@ def static(name: str) -> str:
     return f"/static/{fingerprint()}/{name}"
 
 
+@cache
+def joined_style() -> str:
+    """The whole style as one sheet, comments left out.
+
+    Sheets below ``css/blocks`` must not refer to files by relative addresses:
+    those would be taken from ``css``, where the joined sheet stands.
+    """
+    folder = STATIC / JOINED
+    text = folder.read_text("utf-8")
+    whole = _IMPORT.sub(lambda found: (folder.parent / found[1]).read_text("utf-8"), text)
+    return _COMMENT.sub("", whole)
+
+
 class StaticFolder(StaticFiles):
     """The static folder, with or without the hash in the address."""
 
@@ -55,7 +74,11 @@ class StaticFolder(StaticFiles):
     async def get_response(self, path: str, scope: Scope) -> Response:
         """The file, and for how long it may be kept."""
         version, _, rest = path.partition("/")
-        response = await super().get_response(rest if _HASH.fullmatch(version) else path, scope)
+        name = rest if _HASH.fullmatch(version) else path
+        if name == JOINED and scope["method"] in ("GET", "HEAD"):
+            response: Response = Response(joined_style(), media_type="text/css")
+        else:
+            response = await super().get_response(name, scope)
         kept = version == fingerprint()
         response.headers["Cache-Control"] = (
             "public, max-age=31536000, immutable" if kept else "no-cache"

@@ -9,12 +9,13 @@ from pathlib import Path
 
 import pytest
 
-from webapp.ground.paths import ROOT, STATIC, TEMPLATES
+from webapp.ground.assets import JOINED, joined_style
+from webapp.ground.paths import ROOT, STATIC
 
 LISTED = (STATIC / "vendor" / "sha256sums.txt").read_text(encoding="utf-8").splitlines()
 SUMS = {name: checksum for checksum, name in (line.split(maxsplit=1) for line in LISTED)}
 VENDORED = [STATIC / "vendor" / "htmx", STATIC / "fonts", ROOT / "tests" / "vendor"]
-SHEETS = sorted((STATIC / "css").rglob("*.css"))
+SHEETS = sorted(set((STATIC / "css").rglob("*.css")) - {STATIC / JOINED})
 BLOCKS = sorted((STATIC / "css" / "blocks").glob("*.css"))
 
 
@@ -38,12 +39,25 @@ def test_every_vendored_folder_carries_its_licence() -> None:
     assert all(list(folder.glob("LICENSE*")) for folder in folders)
 
 
-def test_every_style_sheet_is_linked_once_and_exists() -> None:
-    macros = (TEMPLATES / "macros" / "sheet.html").read_text(encoding="utf-8")
-    listed = re.findall(r'"([\w/-]+)"', macros.split("STYLES = [")[1].split("]")[0])
-    names = [file.relative_to(STATIC / "css").with_suffix("").as_posix() for file in SHEETS]
+def test_every_style_sheet_is_joined_once() -> None:
+    text = (STATIC / JOINED).read_text(encoding="utf-8")
+    listed = re.findall(r'@import url\("([\w/-]+\.css)"\);', text)
+    names = [file.relative_to(STATIC / "css").as_posix() for file in SHEETS]
     assert sorted(listed) == sorted(names)
-    assert listed[0] == "tokens"  # it declares the order of the layers
+    assert listed[0] == "tokens.css"  # it declares the order of the layers
+
+
+def test_joined_style_holds_every_rule_and_no_import() -> None:
+    whole = joined_style()
+    assert "@import" not in whole
+    assert "/*" not in whole
+    for file in SHEETS:
+        assert re.sub(r"/\*.*?\*/\s*", "", file.read_text("utf-8"), flags=re.DOTALL) in whole
+
+
+def test_addresses_in_the_style_start_from_its_own_folder() -> None:
+    """Joined, all sheets stand in static/css: only those there may name files."""
+    assert [file.name for file in BLOCKS if "url(" in file.read_text("utf-8")] == []
 
 
 @pytest.mark.parametrize("file", BLOCKS, ids=lambda file: file.stem)
