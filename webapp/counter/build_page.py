@@ -42,6 +42,7 @@ class CounterBuildPage:
     address: str
     query: str
     build: BuildPage
+    total: str
     can_be_made: bool
     failed: str
     other_models: tuple[tuple[str, str], ...]
@@ -107,6 +108,7 @@ def counter_build_page(
         address=address,
         query=query_of(read.choice),
         build=_here(shown, address, catalogue.model.slug),
+        total=_total(result),
         can_be_made=result is not None and not read.problems and not result.price.unpriced,
         failed=failed,
         other_models=other_models,
@@ -115,6 +117,14 @@ def counter_build_page(
         errors=pairs,
         field_errors=dict(pairs),
     )
+
+
+def _total(result: BuildResult | None) -> str:
+    if result is None:
+        return ""
+    price, missing = result.price, ", ".join(result.price.unpriced)
+    more = f"; not counted: {missing}" if missing else ""
+    return f"Total {price.gross.format()}, deposit {price.deposit.format()}{more}"
 
 
 def _here(shown: BuildPage, address: str, slug: str) -> BuildPage:

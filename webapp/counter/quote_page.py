@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import secrets
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from urllib.parse import quote as quoted
 
@@ -69,6 +69,8 @@ class QuotePage:
 
     person: Person
     number: str
+    customer: str
+    summary: str
     address: str
     sheet: SheetPage
     state: str
@@ -148,8 +150,12 @@ def quote_page(
     return QuotePage(
         person=person,
         number=quote.number,
+        customer=", ".join(filter(None, (view.customer.name, view.customer.mail))) or "erased",
+        summary=f"{view.content.build.model}, {view.content.build.size}, "
+        f"{view.content.price.gross.printed}",
         address=address_of(quote.number),
-        sheet=sheet_page(view, link=link, today=at.date()),
+        # Its own links print what the customer has; the counter prints any version.
+        sheet=replace(sheet_page(view, link=link, today=at.date()), pdf=()),
         state=state,
         state_kept=quote.state,
         state_words=_state_words(quote, state),

@@ -43,6 +43,37 @@ class QuoteView:
         return EXPIRED if late else self.state
 
 
+def quote_of_link(session: Session, token: str, *, locked: bool = False) -> Quote:
+    """The quote a link opens, as a row.
+
+    Parameters
+    ----------
+    session : Session
+    token : str
+        From the link, whatever it holds.
+    locked : bool
+        Whether others who would change it have to wait; for writing sessions.
+
+    Returns
+    -------
+    Quote
+
+    Raises
+    ------
+    NotFound
+        For any token that opens nothing, or a quote not sent yet; it does not say why.
+    """
+    query = select(Quote).where(Quote.token_hash == token_hash(token))
+    if locked:
+        query = query.with_for_update().execution_options(populate_existing=True)
+    found = session.exec(query).first()
+    given = token.encode("utf-8", "replace")
+    right = found is not None and secrets.compare_digest(found.token.encode(), given)
+    if found is None or not right or found.sent_version is None:
+        raise NotFound("link", None, "check that the whole link was copied, or ask the shop")
+    return found
+
+
 def quote_by_token(session: Session, token: str) -> QuoteView:
     """The quote a link opens, in the version the shop has sent last.
 
@@ -60,13 +91,9 @@ def quote_by_token(session: Session, token: str) -> QuoteView:
     Raises
     ------
     NotFound
-        For any token that opens nothing, or a quote not sent yet; it does not say why.
+        As `quote_of_link`.
     """
-    found = session.exec(select(Quote).where(Quote.token_hash == token_hash(token))).first()
-    given = token.encode("utf-8", "replace")
-    right = found is not None and secrets.compare_digest(found.token.encode(), given)
-    if found is None or not right or found.sent_version is None:
-        raise NotFound("link", None, "check that the whole link was copied, or ask the shop")
+    found = quote_of_link(session, token)
     return view_of(session, found, found.sent_version)
 
 

@@ -172,7 +172,7 @@ def accept(
     if quote.sent_version != version:
         raise Stale("version", version, "the shop has sent a newer version; read that one first")
     state = state_on(quote, at.date(), content.valid_until)
-    if state != SENT:
+    if state != SENT or quote.erased_at is not None:
         raise Conflict("state", state, "only a quote that is open can be accepted; ask the shop")
     refuse_failed(content)
     quote.state = ACCEPTED

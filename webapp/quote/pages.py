@@ -2,32 +2,55 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Annotated, Literal
 
 from fastapi import APIRouter, Depends, Form, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from sqlalchemy import Engine
 from sqlmodel import Session
 
 from webapp.build.choice import ReadChoice, read_choice
 from webapp.catalogue.reading import load_catalogue
 from webapp.catalogue.views import Catalogue
-from webapp.ground.dependencies import BaseUrl, ReadingSession, WritingSession, query_of_request
-from webapp.ground.errors import DomainError, Invalid, NotFound, TooMany
+from webapp.ground.database import reading, writing
+from webapp.ground.dependencies import (
+    BaseUrl,
+    CurrentEngine,
+    ReadingSession,
+    WritingSession,
+    query_of_request,
+)
+from webapp.ground.errors import (
+    Conflict,
+    DomainError,
+    Forbidden,
+    Invalid,
+    NotFound,
+    TooMany,
+)
 from webapp.ground.failures import answer
 from webapp.ground.queries import revision_in
 from webapp.ground.security import RateLimit
 from webapp.ground.templating import page
+from webapp.quote import lifecycle
+from webapp.quote.answers import CustomerPage, answers_of
 from webapp.quote.ask_page import AskPage, Typed, ask_page
 from webapp.quote.asking import ask_for_quote
 from webapp.quote.customer import read_customer
-from webapp.quote.finding import QuoteView, quote_by_token
+from webapp.quote.finding import QuoteView, quote_by_token, quote_of_link, view_of
 from webapp.quote.keeping import now
 from webapp.quote.printing import Paper, quote_pdf
 from webapp.quote.sheet import sheet_page
+from webapp.quote.tables import Quote
+from webapp.quote.versions import form_hash_of
 
 router = APIRouter(include_in_schema=False)
 
 asking_for_quotes = RateLimit("a quote", times=20, seconds=3600)
+answering_quotes = RateLimit("an answer to a quote", times=30, seconds=3600)
+
+Text = Annotated[str, Form(max_length=20_000)]
 
 # What belongs to one customer is kept by no cache, listed by no search engine,
 # and its address is told to no other site.
@@ -83,13 +106,106 @@ def ask(
 
 @router.get("/q/{token}")
 def sheet(token: str, request: Request, session: ReadingSession, base: BaseUrl) -> Response:
-    """The quote a link opens, as a page."""
+    """The quote a link opens, as a page, with what the customer can do."""
+    return _sheet(request, session, token, base)
+
+
+@router.post("/q/{token}/accept")
+def accept(
+    *,
+    token: str,
+    request: Request,
+    engine: CurrentEngine,
+    base: BaseUrl,
+    version: Annotated[int, Form(ge=1, le=10**6)],
+    accepted_by: Text = "",
+    key: Text = "",
+) -> Response:
+    """Accept the version read, with a typed name."""
+
+    def deed(session: Session, quote: Quote, form_hash: str | None) -> None:
+        content = view_of(session, quote, quote.sent_version).content
+        lifecycle.accept(
+            session,
+            quote,
+            content,
+            version=version,
+            name=accepted_by,
+            who=lifecycle.CUSTOMER,
+            at=now(),
+            form_hash=form_hash,
+        )
+
+    return _answered(request, engine, token, base, key, deed, {"accepted_by": accepted_by})
+
+
+@router.post("/q/{token}/question")
+def question(
+    *,
+    token: str,
+    request: Request,
+    engine: CurrentEngine,
+    base: BaseUrl,
+    text: Text = "",
+    key: Text = "",
+) -> Response:
+    """Ask the shop about the quote."""
+
+    def deed(session: Session, quote: Quote, form_hash: str | None) -> None:
+        who, at = lifecycle.CUSTOMER, now()
+        lifecycle.say(session, quote, text=text, who=who, at=at, form_hash=form_hash)
+
+    return _answered(request, engine, token, base, key, deed, {"text": text})
+
+
+def _answered(  # noqa: PLR0917  # private, and each is of a type of its own
+    request: Request,
+    engine: Engine,
+    token: str,
+    base: str,
+    key: str,
+    deed: Callable[[Session, Quote, str | None], None],
+    typed: dict[str, str],
+) -> Response:
+    """Do it once and show the quote, or say why not beside what was typed."""
+    form_hash = form_hash_of(key, request.url.path, *typed.values())
     try:
-        quote = quote_by_token(session, token)
+        answering_quotes(request)
+        with writing(engine) as session:
+            quote = quote_of_link(session, token, locked=True)
+            if not lifecycle.done_before(session, form_hash):
+                deed(session, quote, form_hash)
+    except (Invalid, Conflict, Forbidden, TooMany) as error:
+        with reading(engine) as session:
+            return _sheet(request, session, token, base, error=error, typed=typed)
     except NotFound as error:
         return answer(request, error.status, error.problems, PRIVATE)
-    shown = sheet_page(quote, link=base + _path(quote), today=now().date())
-    return page(request, "pages/quote_sheet.html", shown, headers=PRIVATE)
+    return RedirectResponse(f"/q/{quote.token}#talk", 303, PRIVATE)
+
+
+def _sheet(
+    request: Request,
+    session: Session,
+    token: str,
+    base: str,
+    *,
+    error: DomainError | None = None,
+    typed: dict[str, str] | None = None,
+) -> Response:
+    try:
+        quote = quote_of_link(session, token)
+    except NotFound as missing:
+        return answer(request, missing.status, missing.problems, PRIVATE)
+    view, at = view_of(session, quote, quote.sent_version), now()
+    shown = CustomerPage(
+        sheet=sheet_page(view, link=base + _path(view), today=at.date()),
+        answers=answers_of(session, quote, view, at=at, error=error, typed=typed),
+    )
+    headers = dict(PRIVATE)
+    if isinstance(error, TooMany):
+        headers["Retry-After"] = str(error.retry_after)
+    status = error.status if error else 200
+    return page(request, "pages/quote_sheet.html", shown, status=status, headers=headers)
 
 
 @router.get("/q/{token}/sheet.pdf")

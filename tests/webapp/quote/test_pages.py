@@ -261,9 +261,10 @@ def counted(engine: Engine) -> Iterator[list[str]]:
     event.remove(engine, "before_cursor_execute", note)
 
 
-@pytest.mark.parametrize("ending", ["", "/sheet.pdf"])
-def test_a_sheet_takes_two_queries(client: TestClient, app: Any, ending: str) -> None:
+@pytest.mark.parametrize(("ending", "queries"), [("", 3), ("/sheet.pdf", 2)])
+def test_a_sheet_takes_few_queries(client: TestClient, app: Any, ending: str, queries: int) -> None:
+    """The quote, the version sent last, and on the page what was asked about it."""
     address = made(client)
     with counted(app.state.engine) as seen:
         assert client.get(address + ending).status_code == 200
-    assert len(seen) == 2, seen
+    assert len(seen) == queries, seen
