@@ -10,9 +10,11 @@ from sqlalchemy import text
 from starlette.middleware.gzip import GZipMiddleware
 
 from webapp.accounts import pages as accounts
+from webapp.api import bench as api_bench
 from webapp.api import changes as api_changes
 from webapp.api import fit as api_fit
 from webapp.api import routes as api
+from webapp.api import slot as api_slot
 from webapp.build import pages as build
 from webapp.catalogue import setup
 from webapp.compare import pages as compare
@@ -45,7 +47,9 @@ ROUTERS: tuple[APIRouter, ...] = (
     office.router,
     api.router,
     api_fit.router,
+    api_slot.router,
     api_changes.router,
+    api_bench.router,
 )
 
 health = APIRouter()

@@ -21,6 +21,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Literal
 
 from webapp.drawing.bike import axis_crosses, draw_bike
@@ -58,6 +59,7 @@ def elevation(
     unit: LengthUnit = "mm",
     standover_ahead: float | None = None,
     rider: RiderPoints | None = None,
+    beside: Mapping[str, str] | None = None,
 ) -> str:
     """Side elevation of one build as SVG.
 
@@ -80,6 +82,8 @@ def elevation(
         Where standover is measured, ahead of the BB; needed to show it.
     rider : RiderPoints, optional
         A rider drawn on the bike.
+    beside : mapping of str to str, optional
+        Words behind a figure, by its key, such as how far a measured bike is off.
 
     Returns
     -------
@@ -112,6 +116,7 @@ def elevation(
         unit=unit,
         standover_ahead=standover_ahead,
         rider=rider,
+        beside=beside or {},
     )
     return sheet.svg(
         title=title,
@@ -131,10 +136,15 @@ def draw(
     unit: LengthUnit,
     standover_ahead: float | None,
     rider: RiderPoints | None,
+    beside: Mapping[str, str] | None = None,
 ) -> Sheet:
     """The sheet of `elevation`, before it is written out."""
     sheet = Sheet(_PENS[layout])
-    shown = figures_of(figures, unit)
+    shown = {
+        key: replace(figure, value=f"{figure.value} {words}") if words else figure
+        for key, figure in figures_of(figures, unit).items()
+        for words in [(beside or {}).get(key, "")]
+    }
     if layout == "compact":
         shown = {key: figure for key, figure in shown.items() if key in _COMPACT}
     with sheet.group("ground-line"):

@@ -270,6 +270,9 @@ def contradiction_words(found: Contradiction) -> str:
     return f"{names.capitalize()} do not agree ({found.formula}): {minus(size)}.{alone}"
 
 
+_CAUSES, _SLIM = 6, 0.01
+
+
 def frozen(finding: BenchFinding) -> dict[str, Any]:
     """What was found, as plain data that a record keeps for ever."""
     report = finding.report
@@ -278,7 +281,7 @@ def frozen(finding: BenchFinding) -> dict[str, Any]:
         "words": VERDICTS[report.verdict],
         "alarm": report.alarm,
         "threshold": round(report.threshold, 3),
-        "readings": [_frozen_reading(one) for one in report.readings],
+        "readings": [_frozen_reading(one, report.threshold) for one in report.readings],
         "contradictions": [
             {
                 "keys": list(one.keys),
@@ -299,17 +302,22 @@ def frozen(finding: BenchFinding) -> dict[str, Any]:
                 "change": round(one.change, 3),
                 "spread": round(one.spread, 3),
                 "odds": round(one.odds, 4),
+                "chance": f"{100 * one.odds:.0f} in 100",
                 "words": cause_words(one),
             }
-            for one in report.causes[:8]
+            for place, one in enumerate(report.causes[:_CAUSES])
+            if place == 0 or one.odds > _SLIM
         ],
         "rivals": [one.key for one in report.rivals],
         "next": list(finding.next_words),
     }
 
 
-def _frozen_reading(one: Compared) -> dict[str, Any]:
+def _frozen_reading(one: Compared, threshold: float) -> dict[str, Any]:
     return {
+        "places": 2 if entry(one.key).unit == "°" else 1,
+        "off": signed(one.key, one.residual),
+        "beyond": abs(one.normalised) > threshold,
         "key": one.key,
         "name": one.name,
         "unit": entry(one.key).unit,

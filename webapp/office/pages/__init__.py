@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from fastapi import APIRouter
 
-from webapp.office.pages import changes, effect, grid, publishing, revisions, sizes
+from webapp.office.pages import bench, changes, effect, grid, publishing, revisions, sizes
 
-ROOMS = (revisions, changes, publishing, sizes, effect, grid)
+ROOMS = (revisions, bench, changes, publishing, sizes, effect, grid)
 
 router = APIRouter(include_in_schema=False)
 for _room in ROOMS:
