@@ -267,7 +267,8 @@ def contradiction_words(found: Contradiction) -> str:
     mends = [f"{spoken(key)} {_shown(key, value)}" for key, value in found.mends.items()]
     alone = f" One of these alone would mend it: {', '.join(mends)}." if mends else ""
     size = "no such bike can be" if found.size == float("inf") else f"off by {found.size:.1f}"
-    return f"{names.capitalize()} do not agree ({found.formula}): {minus(size)}.{alone}"
+    names = names[:1].upper() + names[1:]
+    return f"{names} do not agree ({found.formula}): {minus(size)}.{alone}"
 
 
 _CAUSES, _SLIM = 6, 0.01

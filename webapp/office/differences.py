@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Any
@@ -13,6 +13,9 @@ from webapp.ground.units import number
 from webapp.office.data_form import DataField, DataGroup, form_of
 from webapp.office.grid import PATHS, label_of, unit_of, value_at
 from webapp.office.revisions import RevisionContent, SizeContent
+
+NONE = "none"
+"""How an empty piece of data is printed."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -136,18 +139,20 @@ def _words(
     leave_out: tuple[str, ...] = (),
 ) -> tuple[WordChange, ...]:
     old, new = _labelled(form_of(model, before)), _labelled(form_of(model, after))
-    return tuple(
-        WordChange(where=where, label=(new.get(path) or old[path])[0], before=was, after=now)
-        for path in dict.fromkeys([*new, *old])
-        if path not in leave_out
-        for was, now in [(old.get(path, ("", ""))[1], new.get(path, ("", ""))[1])]
-        if was != now
-    )
+    found = []
+    for path in dict.fromkeys([*new, *old]):
+        (old_label, was), (label, now) = (one.get(path, ("", NONE)) for one in (old, new))
+        if path not in leave_out and was != now:
+            called = old_label if now == NONE else label
+            found.append(WordChange(where=where, label=called, before=was, after=now))
+    return tuple(found)
 
 
 def _labelled(group: DataGroup, under: str = "") -> dict[str, tuple[str, str]]:
     """Every field by its path: what it is called in its groups, and its value with unit."""
-    here = f"{under}, {_small(group.label)}".strip(", ") if group.label else under
+    own = _small(group.label)
+    again = own.startswith(under) if under else True
+    here = own or under if again else f"{under}, {own}"
     found = {field.name: (_called(field, here), _shown(field)) for field in group.fields}
     for inner in group.groups:
         found |= _labelled(inner, here)
@@ -164,7 +169,7 @@ def _small(label: str) -> str:
 
 def _shown(field: DataField) -> str:
     value = field.value.replace("\n", ", ")
-    return f"{value} {field.unit}".strip() if value else "none"
+    return f"{value} {field.unit}".strip() if value else NONE
 
 
 # --- in words --------------------------------------------------------------------
@@ -203,15 +208,20 @@ def changelog(found: Differences) -> str:
     lines = [f"New size {name}." for name in found.added]
     lines += [f"Size {name} is no longer made." for name in found.removed]
     lines += [_sentence(row) for row in found.rows if _known(row)]
+    alike: dict[tuple[str, str, str], list[str]] = {}
+    for one in found.others:
+        alike.setdefault((one.label, one.before, one.after), []).append(one.where)
     lines += [
-        f"{_where(one.where)}{one.label}: {one.after} instead of {one.before}."
-        for one in found.others
+        f"{label[:1].upper()}{label[1:]}: {after} instead of {before}{_where(where)}."
+        for (label, before, after), where in alike.items()
     ]
     return "\n".join(lines)
 
 
-def _where(where: str) -> str:
-    return "" if where == "all sizes" else f"{where[:1].upper()}{where[1:]}, "
+def _where(where: Sequence[str]) -> str:
+    if where[0] == "all sizes":
+        return ""
+    return f" (size {', '.join(one.removeprefix('size ') for one in where)})"
 
 
 def _known(row: DrawnRow) -> list[NumberChange]:

@@ -13,14 +13,14 @@ from markupsafe import Markup
 from sqlmodel import Session
 
 from geometry.glossary import entry
-from webapp.accounts.dependencies import Builder, Now
+from webapp.accounts.dependencies import Builder
 from webapp.accounts.people import Person
 from webapp.build.choice import BuildChoice, address_of, query_of
 from webapp.build.service import compute
 from webapp.catalogue.reading import list_models
 from webapp.catalogue.views import Catalogue
 from webapp.ground.database import reading, writing
-from webapp.ground.dependencies import CurrentEngine, ReadingSession
+from webapp.ground.dependencies import CurrentEngine, Now, ReadingSession
 from webapp.ground.errors import DomainError, Invalid
 from webapp.ground.templating import page
 from webapp.ground.units import number

@@ -9,10 +9,10 @@ from fastapi.responses import HTMLResponse
 from sqlmodel import Session
 
 from geometry.errors import GeometryError
-from webapp.accounts.dependencies import Builder, Now
+from webapp.accounts.dependencies import Builder
 from webapp.accounts.people import Person
 from webapp.catalogue.reading import load_catalogue
-from webapp.ground.dependencies import ReadingSession
+from webapp.ground.dependencies import Now, ReadingSession
 from webapp.ground.templating import page
 from webapp.ground.units import minus
 from webapp.office.effect import Effect, FigureEffect, effect_of

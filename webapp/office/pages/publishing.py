@@ -8,12 +8,12 @@ from typing import Annotated
 from fastapi import APIRouter, Form, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
-from webapp.accounts.dependencies import Builder, Now
+from webapp.accounts.dependencies import Builder
 from webapp.accounts.people import Person
 from webapp.catalogue.writing import withdraw
 from webapp.catalogue.writing_shop import settings_data
 from webapp.ground.database import reading, writing
-from webapp.ground.dependencies import CurrentEngine, ReadingSession, WritingSession
+from webapp.ground.dependencies import CurrentEngine, Now, ReadingSession, WritingSession
 from webapp.ground.errors import DomainError, Invalid
 from webapp.ground.templating import page
 from webapp.office.checking_table import TableReport, check_sizes
