@@ -4,9 +4,19 @@ from __future__ import annotations
 
 from fastapi import APIRouter
 
-from webapp.office.pages import bench, changes, effect, grid, publishing, revisions, sizes
+from webapp.office.pages import (
+    bench,
+    changes,
+    effect,
+    grid,
+    imports,
+    parts,
+    publishing,
+    revisions,
+    sizes,
+)
 
-ROOMS = (revisions, bench, changes, publishing, sizes, effect, grid)
+ROOMS = (revisions, imports, parts, bench, changes, publishing, sizes, effect, grid)
 
 router = APIRouter(include_in_schema=False)
 for _room in ROOMS:

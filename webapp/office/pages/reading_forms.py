@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import AsyncIterator
 from typing import Annotated, Any
 
 from fastapi import Depends, HTTPException, Request
@@ -12,12 +13,27 @@ from starlette.requests import ClientDisconnect
 from webapp.ground.errors import DomainError, Invalid, Problem
 
 PRIVATE = {"Cache-Control": "no-store"}
-_LONGEST = 200_000  # characters of one field; the largest is a pasted table
+_LONGEST = 900_000  # characters of one field; the largest is a file of parts
 
 
-async def form_texts(request: Request) -> dict[str, str]:
+async def whole_form(request: Request) -> AsyncIterator[FormData]:
+    """The form, its files closed behind the answer.
+
+    A page that types on takes its last question back while it is being sent.
+    """
+    try:
+        form = await request.form()
+    except ClientDisconnect:
+        raise HTTPException(400, "the form was not sent to its end") from None
+    yield form
+    await form.close()
+
+
+WholeForm = Annotated[FormData, Depends(whole_form)]
+
+
+def form_texts(form: WholeForm) -> dict[str, str]:
     """The fields of a form as texts; files are left out."""
-    form = await _form(request)
     found = {name: value for name, value in form.multi_items() if isinstance(value, str)}
     for name, value in found.items():
         if len(value) > _LONGEST:
@@ -25,17 +41,8 @@ async def form_texts(request: Request) -> dict[str, str]:
     return found
 
 
-async def _form(request: Request) -> FormData:
-    """The form; a page that types on takes its last question back while it is being sent."""
-    try:
-        return await request.form()
-    except ClientDisconnect:
-        raise HTTPException(400, "the form was not sent to its end") from None
-
-
-async def form_file(request: Request) -> tuple[str, bytes]:
+async def form_file(form: WholeForm) -> tuple[str, bytes]:
     """Name and content of the file of a form, field ``file``; empty when none was chosen."""
-    form = await _form(request)
     given = form.get("file")
     if not isinstance(given, UploadFile):
         return "", b""
