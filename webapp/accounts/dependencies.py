@@ -8,7 +8,6 @@ signed in is led to the sign-in page and back again; under /api the answer is 40
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import datetime
 from typing import Annotated
 from urllib.parse import quote, urlsplit
 
@@ -19,7 +18,7 @@ from webapp.accounts import people, sessions
 from webapp.accounts.people import Person
 from webapp.accounts.tables import BUILDER, STAFF
 from webapp.ground.database import reading, writing
-from webapp.ground.dependencies import CurrentEngine, CurrentSettings
+from webapp.ground.dependencies import CurrentEngine, CurrentSettings, Now
 from webapp.ground.errors import Forbidden
 from webapp.ground.security import SAFE_METHODS, RateLimit
 from webapp.ground.templating import wants_partial
@@ -63,12 +62,6 @@ def session_token(request: Request, settings: CurrentSettings) -> str:
     return request.cookies.get(cookie_name(behind_tls=settings.behind_tls), "")
 
 
-def clock() -> datetime:
-    """This moment; a dependency of its own, so that tests can turn it."""
-    return people.now()
-
-
-Now = Annotated[datetime, Depends(clock)]
 Token = Annotated[str, Depends(session_token)]
 
 

@@ -115,7 +115,7 @@ def change_quote(
         mine = fields_of_version(base) | _known(typed, base)
         if base is not current:
             raise Collision(base, current, mine)
-        if mine == fields_of_version(base):
+        if _filled(mine) == _filled(fields_of_version(base)):
             return current.version
         change = prepare(session, current, mine, on=at.date())
     try:
@@ -134,6 +134,11 @@ def change_quote(
         with reading(engine) as session:
             theirs = view_of(session, quote_by_number(session, number))
         raise Collision(base, theirs, mine) from None
+
+
+def _filled(fields: Mapping[str, str]) -> dict[str, str]:
+    """Without empty fields: an empty one says the same as none."""
+    return {name: value for name, value in fields.items() if value}
 
 
 def _known(typed: Mapping[str, str], base: QuoteView) -> dict[str, str]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import UTC, datetime
 from typing import Annotated
 
 from fastapi import Depends, Request
@@ -45,6 +46,14 @@ ReadingSession = Annotated[Session, Depends(_reading)]
 WritingSession = Annotated[Session, Depends(_writing, scope="function")]
 
 CurrentSettings = Annotated[Settings, Depends(current_settings)]
+
+
+def clock() -> datetime:
+    """This moment in UTC, to the second; a dependency of its own, so that tests can turn it."""
+    return datetime.now(UTC).replace(microsecond=0)
+
+
+Now = Annotated[datetime, Depends(clock)]
 
 
 def base_url(request: Request, settings: CurrentSettings) -> str:

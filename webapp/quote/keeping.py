@@ -132,9 +132,14 @@ def put_quote(
 
 
 def wait_for_shop(session: Session, quote: Quote, why: str, *, at: datetime) -> None:
-    """Put a quote into the shop's inbox; it keeps the place it has there."""
+    """Put a quote into the shop's inbox; it keeps the place it has there.
+
+    An acceptance is told whatever else waits; a new request stays one until the
+    shop has looked at it.
+    """
     quote.waiting_since = quote.waiting_since or at
-    quote.waiting_for = quote.waiting_for or why
+    if why == ANSWERED or quote.waiting_for != REQUEST:
+        quote.waiting_for = why
     session.add(quote)
     session.flush()
 

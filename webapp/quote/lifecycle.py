@@ -7,9 +7,9 @@
                withdrawn
 
 A quote that has been answered, has expired or was withdrawn goes back to *sent*
-by sending a newer version, and in no other way. *Expired* is never written: it
-is what a sent quote is after its last day, so that a clock put right puts the
-quote right too.
+by sending a newer version, and in no other way; a draft withdrawn before anybody
+saw it can still be sent. *Expired* is never written: it is what a sent quote is
+after its last day, so that a clock put right puts the quote right too.
 """
 
 from __future__ import annotations

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
 from typing import Annotated, Literal
 
 from fastapi import APIRouter, Depends, Form, Request
@@ -17,6 +19,7 @@ from webapp.ground.database import reading, writing
 from webapp.ground.dependencies import (
     BaseUrl,
     CurrentEngine,
+    Now,
     ReadingSession,
     WritingSession,
     query_of_request,
@@ -39,7 +42,6 @@ from webapp.quote.ask_page import AskPage, Typed, ask_page
 from webapp.quote.asking import ask_for_quote
 from webapp.quote.customer import read_customer
 from webapp.quote.finding import QuoteView, quote_by_token, quote_of_link, view_of
-from webapp.quote.keeping import now
 from webapp.quote.printing import Paper, quote_pdf
 from webapp.quote.sheet import sheet_page
 from webapp.quote.tables import Quote
@@ -86,37 +88,55 @@ def form_for_quote(model: str, request: Request, session: ReadingSession) -> HTM
 
 @router.post("/quote/{model}")
 def ask(
+    *,
     model: str,
     request: Request,
     session: ReadingSession,
-    writing: WritingSession,
+    saving: WritingSession,
     typed: InTheForm,
+    at: Now,
 ) -> Response:
     """Make the quote and lead to it, or show the form again with what is wrong."""
     catalogue, read = _build_of(model, request, session)
     try:
         asking_for_quotes(request)
         customer = read_customer(name=typed.name, mail=typed.mail, note=typed.note)
-        made = ask_for_quote(writing, catalogue, read.strict(), customer, form_key=typed.key)
+        made = ask_for_quote(saving, catalogue, read.strict(), customer, form_key=typed.key, at=at)
     except (Invalid, TooMany) as error:
         shown = ask_page(catalogue, read, typed, asked=request.url.query, error=error)
         return _form(request, shown, error=error)
     return RedirectResponse(_path(made), 303, PRIVATE)
 
 
+@dataclass(frozen=True, kw_only=True)
+class _Visit:
+    """Somebody with a link: what was asked, where, and when."""
+
+    token: str
+    request: Request
+    engine: Engine
+    base: str
+    at: datetime
+
+
+def _visit(
+    *, token: str, request: Request, engine: CurrentEngine, base: BaseUrl, at: Now
+) -> _Visit:
+    return _Visit(token=token, request=request, engine=engine, base=base, at=at)
+
+
+Visit = Annotated[_Visit, Depends(_visit)]
+
+
 @router.get("/q/{token}")
-def sheet(token: str, request: Request, session: ReadingSession, base: BaseUrl) -> Response:
+def sheet(visit: Visit) -> Response:
     """The quote a link opens, as a page, with what the customer can do."""
-    return _sheet(request, session, token, base)
+    return _sheet(visit)
 
 
 @router.post("/q/{token}/accept")
 def accept(
-    *,
-    token: str,
-    request: Request,
-    engine: CurrentEngine,
-    base: BaseUrl,
+    visit: Visit,
     version: Annotated[int, Form(ge=1, le=10**6)],
     accepted_by: Text = "",
     key: Text = "",
@@ -124,88 +144,67 @@ def accept(
     """Accept the version read, with a typed name."""
 
     def deed(session: Session, quote: Quote, form_hash: str | None) -> None:
-        content = view_of(session, quote, quote.sent_version).content
         lifecycle.accept(
             session,
             quote,
-            content,
+            view_of(session, quote, quote.sent_version).content,
             version=version,
             name=accepted_by,
             who=lifecycle.CUSTOMER,
-            at=now(),
+            at=visit.at,
             form_hash=form_hash,
         )
 
-    return _answered(request, engine, token, base, key, deed, {"accepted_by": accepted_by})
+    return _answered(visit, key, deed, {"accepted_by": accepted_by})
 
 
 @router.post("/q/{token}/question")
-def question(
-    *,
-    token: str,
-    request: Request,
-    engine: CurrentEngine,
-    base: BaseUrl,
-    text: Text = "",
-    key: Text = "",
-) -> Response:
+def question(visit: Visit, text: Text = "", key: Text = "") -> Response:
     """Ask the shop about the quote."""
 
     def deed(session: Session, quote: Quote, form_hash: str | None) -> None:
-        who, at = lifecycle.CUSTOMER, now()
+        who, at = lifecycle.CUSTOMER, visit.at
         lifecycle.say(session, quote, text=text, who=who, at=at, form_hash=form_hash)
 
-    return _answered(request, engine, token, base, key, deed, {"text": text})
+    return _answered(visit, key, deed, {"text": text})
 
 
-def _answered(  # noqa: PLR0917  # private, and each is of a type of its own
-    request: Request,
-    engine: Engine,
-    token: str,
-    base: str,
-    key: str,
-    deed: Callable[[Session, Quote, str | None], None],
-    typed: dict[str, str],
-) -> Response:
+Deed = Callable[[Session, Quote, str | None], None]
+
+
+def _answered(visit: _Visit, key: str, deed: Deed, typed: dict[str, str]) -> Response:
     """Do it once and show the quote, or say why not beside what was typed."""
-    form_hash = form_hash_of(key, request.url.path, *typed.values())
+    form_hash = form_hash_of(key, visit.request.url.path, *typed.values())
     try:
-        answering_quotes(request)
-        with writing(engine) as session:
-            quote = quote_of_link(session, token, locked=True)
+        answering_quotes(visit.request)
+        with writing(visit.engine) as session:
+            quote = quote_of_link(session, visit.token, locked=True)
             if not lifecycle.done_before(session, form_hash):
                 deed(session, quote, form_hash)
     except (Invalid, Conflict, Forbidden, TooMany) as error:
-        with reading(engine) as session:
-            return _sheet(request, session, token, base, error=error, typed=typed)
+        return _sheet(visit, error=error, typed=typed)
     except NotFound as error:
-        return answer(request, error.status, error.problems, PRIVATE)
+        return answer(visit.request, error.status, error.problems, PRIVATE)
     return RedirectResponse(f"/q/{quote.token}#talk", 303, PRIVATE)
 
 
 def _sheet(
-    request: Request,
-    session: Session,
-    token: str,
-    base: str,
-    *,
-    error: DomainError | None = None,
-    typed: dict[str, str] | None = None,
+    visit: _Visit, *, error: DomainError | None = None, typed: dict[str, str] | None = None
 ) -> Response:
     try:
-        quote = quote_of_link(session, token)
+        with reading(visit.engine) as session:
+            quote = quote_of_link(session, visit.token)
+            view = view_of(session, quote, quote.sent_version)
+            answers = answers_of(session, quote, view, at=visit.at, error=error, typed=typed)
     except NotFound as missing:
-        return answer(request, missing.status, missing.problems, PRIVATE)
-    view, at = view_of(session, quote, quote.sent_version), now()
-    shown = CustomerPage(
-        sheet=sheet_page(view, link=base + _path(view), today=at.date()),
-        answers=answers_of(session, quote, view, at=at, error=error, typed=typed),
-    )
+        return answer(visit.request, missing.status, missing.problems, PRIVATE)
+    link = visit.base + _path(view)
+    shown = CustomerPage(sheet=sheet_page(view, link=link, today=visit.at.date()), answers=answers)
     headers = dict(PRIVATE)
     if isinstance(error, TooMany):
         headers["Retry-After"] = str(error.retry_after)
     status = error.status if error else 200
-    return page(request, "pages/quote_sheet.html", shown, status=status, headers=headers)
+    return page(visit.request, "pages/quote_sheet.html", shown, status=status, headers=headers)
 
 
 @router.get("/q/{token}/sheet.pdf")

@@ -10,9 +10,10 @@ from fastapi import FastAPI
 from fastapi.testclient import TestClient
 
 from webapp.accounts import people
-from webapp.accounts.dependencies import clock, cookie_name
+from webapp.accounts.dependencies import cookie_name
 from webapp.accounts.passwords import hash_password
 from webapp.ground.database import writing
+from webapp.ground.dependencies import clock
 
 PASSWORD = "kiln heather axle"
 

@@ -91,7 +91,7 @@ def test_a_password_that_will_not_do_leaves_the_link_usable(
     assert use(client, path) == 303
 
 
-@pytest.mark.parametrize("token", ["x", "../../counter", "%00", "a" * 5000, "é"])
+@pytest.mark.parametrize("token", ["x", "..%2F..%2Fcounter", "%00", "a" * 5000, "é"])
 def test_tampered_links_open_nothing(client: TestClient, token: str) -> None:
     assert client.get(f"/account/link/{token}").status_code in {404, 414}
 

@@ -14,7 +14,6 @@ from webapp.accounts.dependencies import (
     SIGN_IN,
     Asking,
     Limits,
-    Now,
     Staff,
     Token,
     drop_cookie,
@@ -26,6 +25,7 @@ from webapp.ground.database import reading, writing
 from webapp.ground.dependencies import (
     CurrentEngine,
     CurrentSettings,
+    Now,
     ReadingSession,
     WritingSession,
 )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
-from webapp.accounts.dependencies import Now, Staff
+from webapp.accounts.dependencies import Staff
 from webapp.accounts.people import Person
 from webapp.catalogue.reading import list_models, list_revisions
 from webapp.catalogue.tables import PUBLISHED
@@ -17,7 +17,7 @@ from webapp.counter.pages.forms import PRIVATE, Fields, number_in
 from webapp.counter.pages.making import build_answer, computed
 from webapp.counter.terms_page import terms_page
 from webapp.ground.database import reading
-from webapp.ground.dependencies import CurrentEngine, ReadingSession
+from webapp.ground.dependencies import CurrentEngine, Now, ReadingSession
 from webapp.ground.errors import DomainError, Invalid
 from webapp.ground.templating import page
 from webapp.quote.finding import QuoteView, quote_by_number, view_of

@@ -7,10 +7,10 @@ from typing import Annotated
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse
 
-from webapp.accounts.dependencies import Now, Staff
+from webapp.accounts.dependencies import Staff
 from webapp.counter.desk import DESK, desk_page
 from webapp.counter.pages.forms import PRIVATE
-from webapp.ground.dependencies import ReadingSession
+from webapp.ground.dependencies import Now, ReadingSession
 from webapp.ground.templating import page
 
 router = APIRouter()

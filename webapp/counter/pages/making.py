@@ -8,7 +8,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from sqlmodel import Session
 
-from webapp.accounts.dependencies import Now, Staff
+from webapp.accounts.dependencies import Staff
 from webapp.accounts.people import Person
 from webapp.build.choice import ReadChoice, read_choice
 from webapp.build.service import BuildResult, compute
@@ -18,7 +18,7 @@ from webapp.counter.build_page import CounterBuildPage, TypedCustomer, counter_b
 from webapp.counter.desk import address_of
 from webapp.counter.pages.forms import PRIVATE, Fields
 from webapp.ground.database import reading, writing
-from webapp.ground.dependencies import CurrentEngine, ReadingSession, query_of_request
+from webapp.ground.dependencies import CurrentEngine, Now, ReadingSession, query_of_request
 from webapp.ground.errors import DomainError, Invalid
 from webapp.ground.queries import revision_in
 from webapp.ground.templating import page

@@ -10,7 +10,7 @@ from fastapi import APIRouter, Depends, Query, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from sqlmodel import Session
 
-from webapp.accounts.dependencies import Now, Staff
+from webapp.accounts.dependencies import Staff
 from webapp.accounts.people import Person
 from webapp.build.choice import read_choice
 from webapp.catalogue.reading import load_catalogue
@@ -20,7 +20,7 @@ from webapp.counter.messages import answer_message, quote_message
 from webapp.counter.pages.forms import PRIVATE, Fields, number_in
 from webapp.counter.quote_page import quote_page
 from webapp.ground.database import reading, writing
-from webapp.ground.dependencies import BaseUrl, CurrentEngine, CurrentSettings, ReadingSession
+from webapp.ground.dependencies import BaseUrl, CurrentEngine, CurrentSettings, Now, ReadingSession
 from webapp.ground.errors import Conflict, DomainError, Forbidden, Invalid
 from webapp.ground.queries import revision_in
 from webapp.ground.templating import page

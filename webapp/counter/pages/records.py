@@ -9,11 +9,11 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response, StreamingResponse
 from sqlmodel import Session
 
-from webapp.accounts.dependencies import Builder, Now, Staff
+from webapp.accounts.dependencies import Builder, Staff
 from webapp.accounts.people import Person
 from webapp.catalogue.writing_shop import settings_data
 from webapp.counter.pages.forms import PRIVATE, Fields
-from webapp.ground.dependencies import CurrentEngine, ReadingSession, WritingSession
+from webapp.ground.dependencies import CurrentEngine, Now, ReadingSession, WritingSession
 from webapp.ground.errors import DomainError, NotFound
 from webapp.ground.templating import page
 from webapp.quote import exporting, privacy

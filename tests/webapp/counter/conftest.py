@@ -1,0 +1,171 @@
+"""The counter for tests: a service with people signed in, and quotes to work on."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator, Mapping
+from datetime import datetime
+
+import pytest
+from fastapi import FastAPI
+from fastapi.testclient import TestClient
+from httpx import Response
+from sqlmodel import Session
+
+from tests.webapp.accounts.conftest import (
+    COOKIE,
+    SAME,
+    Clock,
+    MakePerson,
+    at,
+    password_hash,
+    put_person,
+)
+from webapp.accounts.people import account_of
+from webapp.accounts.sessions import open_session
+from webapp.build.choice import read_choice
+from webapp.catalogue.reading import load_catalogue
+from webapp.ground.database import reading, writing
+from webapp.quote import pages
+from webapp.quote.asking import ask_for_quote
+from webapp.quote.customer import Customer
+from webapp.quote.finding import QuoteView, quote_by_number, view_of
+
+__all__ = ["COOKIE", "SAME", "Clock", "at", "password_hash", "put_person"]
+
+CUSTOMER = Customer(name="Ada Marl", mail="ada@marl.example", note="Mostly forest tracks.")
+
+
+@pytest.fixture(autouse=True)
+def _fresh_limits() -> Iterator[None]:
+    """Each test has its own share of asking and answering."""
+    for limit in (pages.asking_for_quotes, pages.answering_quotes):
+        limit.seen.clear()
+    yield
+    for limit in (pages.asking_for_quotes, pages.answering_quotes):
+        limit.seen.clear()
+
+
+class Desk:
+    """Somebody of the shop in a browser."""
+
+    def __init__(self, client: TestClient) -> None:
+        self.client = client
+
+    def get(self, path: str) -> Response:
+        answer: Response = self.client.get(path)
+        return answer
+
+    def post(self, path: str, form: Mapping[str, str] | None = None) -> Response:
+        answer: Response = self.client.post(path, data=dict(form or {}), headers=SAME)
+        return answer
+
+    def page(self, number: str) -> str:
+        return self.get(f"/counter/quotes/{number}").text
+
+    def hidden(self, html: str) -> dict[str, str]:
+        """The hidden fields of the first form that has a key."""
+        return {
+            name: re.findall(rf'name="{name}" value="([^"]*)"', html)[0]
+            for name in ("key", "seen", "state")
+            if f'name="{name}"' in html
+        }
+
+    def do(self, number: str, what: str, **fields: str) -> Response:
+        """One thing done to a quote, as its page has it now."""
+        form = self.hidden(self.page(number)) | fields
+        return self.post(f"/counter/quotes/{number}/{what}", form)
+
+    def terms(self, number: str, **fields: str) -> Response:
+        """Other terms typed into the form as it stands now."""
+        form = all_fields(self.get(f"/counter/quotes/{number}/terms").text) | fields
+        return self.post(f"/counter/quotes/{number}/terms", form)
+
+
+def all_fields(html: str) -> dict[str, str]:
+    """Every field of a page's forms with what stands in it."""
+    import html as entities
+
+    found: dict[str, str] = {}
+    for tag in re.findall(r"<input[^>]*>", html):
+        name, value = re.search(r'name="([^"]*)"', tag), re.search(r'value="([^"]*)"', tag)
+        if name and 'type="radio"' not in tag:
+            found[name[1]] = entities.unescape(value[1]) if value else ""
+    for name_, body in re.findall(
+        r'<textarea[^>]*name="([^"]*)"[^>]*>(.*?)</textarea>', html, re.S
+    ):
+        found[name_] = entities.unescape(body)
+    for name_, body in re.findall(r'<select[^>]*name="([^"]*)".*?>(.*?)</select>', html, re.S):
+        chosen = re.search(r'value="([^"]*)" selected', body)
+        found[name_] = chosen[1] if chosen else ""
+    return found
+
+
+SignIn = Callable[..., Desk]
+
+
+@pytest.fixture
+def sign_in(client: TestClient, app: FastAPI, put_person: MakePerson, at: Clock) -> SignIn:
+    """Put somebody of the shop before a browser of their own, already signed in."""
+
+    def signed_in(role: str = "staff", name: str = "Edda") -> Desk:
+        number = put_person(role, name)
+        with writing(app.state.engine) as session:
+            token = open_session(session, account_of(session, number), at=at())
+        browser = TestClient(
+            app, follow_redirects=False, raise_server_exceptions=False, cookies={COOKIE: token}
+        )
+        return Desk(browser)
+
+    return signed_in
+
+
+@pytest.fixture
+def desk(sign_in: SignIn) -> Desk:
+    """Edda, staff."""
+    return sign_in()
+
+
+PutQuote = Callable[..., QuoteView]
+
+
+def put(
+    session_for: object,
+    *,
+    at: datetime,
+    customer: Customer = CUSTOMER,
+    model: str = "knapweed",
+    **query: str,
+) -> QuoteView:
+    """A quote as a rider asks for it, written straight into a database."""
+    with reading(session_for) as session:  # type: ignore[arg-type]
+        catalogue = load_catalogue(session, model)
+    choice = read_choice(catalogue, {name: [value] for name, value in query.items()}).strict()
+    with writing(session_for) as session:  # type: ignore[arg-type]
+        return ask_for_quote(session, catalogue, choice, customer, at=at)
+
+
+@pytest.fixture
+def quote(app: FastAPI, client: TestClient, at: Clock) -> PutQuote:
+    """Make quotes as riders do."""
+
+    def made(**kinds: str) -> QuoteView:
+        return put(app.state.engine, at=at(), **kinds)  # type: ignore[arg-type]
+
+    return made
+
+
+def current(session: Session, number: str) -> QuoteView:
+    """A quote's current version."""
+    return view_of(session, quote_by_number(session, number))
+
+
+@pytest.fixture
+def view(app: FastAPI) -> Callable[[str], QuoteView]:
+    """Read a quote's current version."""
+
+    def read(number: str) -> QuoteView:
+        with reading(app.state.engine) as session:
+            return current(session, number)
+
+    return read
