@@ -97,17 +97,40 @@ def loop_of(setup: Setup) -> Loop | None:
 
 def closing_of(setup: Setup, loop: Loop) -> Landing:
     """Every count with which the build's own ring and sprocket close in the slot."""
+    return _closing(_slot_of(setup), loop)
+
+
+_SlotKey = tuple[float, float, float, float]
+
+
+def _slot_of(setup: Setup) -> _SlotKey:
     size = setup.assembly.size.data
-    slot = (size.chainstay_length, size.bb_drop, size.slot_length, size.slot_angle)
-    return _closing(slot, loop)
+    return size.chainstay_length, size.bb_drop, size.slot_length, size.slot_angle
+
+
+def _slot(key: _SlotKey) -> Slot:
+    chainstay, drop, length, angle = key
+    return Slot(chainstay_length=chainstay, bb_drop=drop, slot_length=length, slot_angle=angle)
 
 
 # Options and pages ask for the same few loops again and again.
 @lru_cache(maxsize=1024)
-def _closing(slot: tuple[float, float, float, float], loop: Loop) -> Landing:
-    chainstay, drop, length, angle = slot
-    frame = Slot(chainstay_length=chainstay, bb_drop=drop, slot_length=length, slot_angle=angle)
-    return closing(frame, ring=loop.ring, sprocket=loop.sprocket, **loop.terms)
+def _closing(slot: _SlotKey, loop: Loop) -> Landing:
+    return closing(_slot(slot), ring=loop.ring, sprocket=loop.sprocket, **loop.terms)
+
+
+@lru_cache(maxsize=1024)
+def _slot_check(
+    slot: _SlotKey, loop: Loop, rings: tuple[int, ...], sprockets: tuple[int, ...]
+) -> Check:
+    return slot_check(
+        _slot(slot),
+        ring=loop.ring,
+        sprocket=loop.sprocket,
+        rings=rings,
+        sprockets=sprockets,
+        **loop.terms,
+    )
 
 
 def nearest(landing: Landing, position: float) -> int | None:
@@ -155,15 +178,12 @@ def hub_checks(setup: Setup) -> Iterator[Check]:
 
 
 def _closed(setup: Setup, loop: Loop, where_it_is: bool) -> Iterator[Check]:
-    slot = slot_of(setup.assembly.size.frame)
     rings, sprockets = pairs_sold(setup)
-    yield slot_check(
-        slot,
-        ring=loop.ring,
-        sprocket=loop.sprocket,
-        rings=[ring.teeth for _, ring in rings],
-        sprockets=[sprocket.teeth[0] for _, sprocket in sprockets],
-        **loop.terms,
+    yield _slot_check(
+        _slot_of(setup),
+        loop,
+        tuple(ring.teeth for _, ring in rings),
+        tuple(sprocket.teeth[0] for _, sprocket in sprockets),
     )
     landing = closing_of(setup, loop)
     if where_it_is:

@@ -1,0 +1,124 @@
+"""Options and ways: what is said of another choice is what judging that very build says."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+
+from geometry.errors import GeometryError
+from tests.webapp.build.judged_builds import (
+    BELT,
+    COASTER,
+    SMALL_WHEELS,
+    Fields,
+    checks_of,
+    chosen,
+    setup_of,
+)
+from webapp.build.choice import PLACES
+from webapp.build.fitting import Option, label_of, options, places_of
+from webapp.build.judging.questions import QUESTIONS
+from webapp.build.judging.setup import Setup
+from webapp.build.mending import MOST, mends_of
+from webapp.build.service import compute
+from webapp.build.way_out import way_out
+from webapp.catalogue.views import Catalogue
+
+BUILDS: tuple[Fields, ...] = (
+    {},
+    {**COASTER, "slot": "3.4"},
+    {**BELT, "slot": "6.4"},
+    {**SMALL_WHEELS, "slot": "20", "mud": "2"},
+    {"size": "xs", "post": "dropper-125", "saddle_height": "640"},
+)
+# The axle can be moved, and riders and luggage are nobody's part.
+NOT_BY_PARTS = ("drive.axle_position", "load.rider", "load.bike", "load.luggage")
+
+
+def every_option(setup: Setup) -> Iterator[tuple[str, Option]]:
+    judged = options(setup.catalogue, setup.choice, setup.assembly)
+    for place in PLACES:
+        for option in judged[place.name]:
+            yield place.name, option
+
+
+@pytest.mark.parametrize("fields", BUILDS, ids=range(len(BUILDS)))
+def test_option_is_refused_exactly_when_its_build_is(trail: Catalogue, fields: Fields) -> None:
+    setup = setup_of(trail, fields)
+    refused = 0
+    for place, option in every_option(setup):
+        try:
+            found = checks_of(trail, setup.with_part(place, option.part.slug))
+        except GeometryError:
+            assert option.reason, option.part.name
+            continue
+        failing = [
+            check
+            for check in found.values()
+            if check.outcome == "no"
+            and place in places_of(check.code)
+            and check.code not in NOT_BY_PARTS
+            and not check.code.startswith("extra.")
+        ]
+        assert bool(option.reason) == bool(failing), (place, option.part.slug, failing)
+        if option.reason:
+            refused += 1
+            assert option.reason in {check.reason for check in failing}
+    assert refused
+
+
+BROKEN: tuple[Fields, ...] = (
+    {},  # tight only
+    COASTER,
+    {"tyre_rear": "76-622"},
+    {"fork": "suspension-120"},
+    {**BELT, "slot": "6.4", "sprocket": "belt-26"},
+    {"saddle_height": "790"},
+    {"size": "l", "saddle_height": "600"},
+    {"luggage": "10"},
+    {"extra": "mudguards-29"},
+    {"ring": "single-36", **{k: v for k, v in COASTER.items() if k != "ring"}},
+)
+
+
+@pytest.mark.parametrize("fields", BROKEN, ids=range(len(BROKEN)))
+def test_every_change_offered_makes_its_check_clear(trail: Catalogue, fields: Fields) -> None:
+    result = compute(trail, chosen(trail, fields))
+    offered = mends_of(result)
+    assert offered
+    for code, mends in offered.items():
+        assert 0 < len(mends) <= MOST
+        for mend in mends:
+            found = checks_of(trail, mend.choice).get(code)
+            cleared = found is None or found.outcome == "clear" or code == "load.luggage"
+            assert cleared, (code, mend.words)
+            assert found is None or found.outcome is not None
+
+
+def test_a_way_out_sets_the_axle_too(trail: Catalogue) -> None:
+    way = way_out(trail, chosen(trail, COASTER))
+    assert way is not None
+    assert (way.changes, way.axle) == ((), 3.4)
+    assert compute(trail, way.choice).can_be_ordered
+
+
+def test_a_way_out_mends_what_is_computed(trail: Catalogue) -> None:
+    for fields in ({"tyre_rear": "76-622"}, {"saddle_height": "790"}, {"fork": "suspension-120"}):
+        way = way_out(trail, chosen(trail, fields))
+        assert way is not None
+        assert compute(trail, way.choice).failed == ()
+
+
+def test_every_question_has_a_name_of_its_own() -> None:
+    labels = [question.label for question in QUESTIONS.values()]
+    assert len(set(labels)) == len(labels)
+    assert label_of("bottle.bottle-600") == "bottle on its mount"
+    assert label_of("extra.mounts.rear-rack") == "mount"
+    assert places_of("extra.mounts.rear-rack") == ()
+
+
+def test_every_check_is_named(trail: Catalogue, tourer: Catalogue) -> None:
+    for catalogue, fields in ((trail, COASTER), (trail, BELT), (tourer, {"usage": "3"})):
+        for code in checks_of(catalogue, chosen(catalogue, fields)):
+            assert label_of(code) != code
