@@ -45,7 +45,8 @@ def quotes_of(session: Session, mail: str) -> Sequence[Quote]:
         When there is none.
     """
     wanted = mail.strip().casefold()
-    rows = session.exec(select(Quote).where(col(Quote.customer_mail).ilike(_literal(wanted))))
+    same = col(Quote.customer_mail).ilike(_literal(wanted), escape="\\")
+    rows = session.exec(select(Quote).where(same))
     found = [row for row in rows.all() if row.customer_mail.casefold() == wanted]
     if not wanted or not found:
         raise NotFound("mail", mail[:254], "an address that a quote was made for")
