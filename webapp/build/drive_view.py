@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from urllib.parse import quote
 
@@ -13,6 +13,7 @@ from webapp.build.judging.axle import landed_of
 from webapp.build.judging.drive import largest_ring_of, loop_of, loop_words
 from webapp.build.judging.drive_tables import (
     CADENCES,
+    Closing,
     chainstay_here,
     closings,
     gear_table,
@@ -30,7 +31,10 @@ _HEIGHTS = (-80.0, -40.0, 0.0, 40.0, 80.0)
 
 MOST_PAIRS = 12
 
-_LASTS = "Lasts: the slot takes up all wear, up to the length at which the chain is replaced."
+_CHAIN_NOTE = (
+    "Axle: its position with a new chain; worn: with a chain to be replaced; forward: how far "
+    "ahead of it the axle may sit before the chain is too slack; lasts: the slot takes up all wear."
+)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -165,36 +169,38 @@ def _closings(setup: Setup) -> Grid | None:
     rows, loop = closings(setup), loop_of(setup)
     if not rows or loop is None:
         return None
+    wears = loop.sold is None
+    half = " A half link, ticked among the extras, closes between two of these."
     return Grid(
         caption="Where this ring and sprocket close in the slot, in mm",
-        headings=(
-            "Count", "Axle, new", "Axle, worn", "Slot left", "Forward at most", "Chainstay",
-            "Room at tyre", "Lasts",
-        ),
+        headings=tuple(cell for cell in _CLOSING if wears or cell not in _OF_A_CHAIN),
         rows=tuple(
             Row(
-                cells=(
-                    loop_words(loop, row.count),
-                    number(row.new),
-                    number(row.worn),
-                    number(row.left),
-                    number(row.allowance, 2),
-                    number(row.chainstay),
-                    "" if row.tyre_gap is None else number(row.tyre_gap),
-                    "yes" if row.lasts else "no",
-                ),
+                cells=tuple(_closing_cells(loop_words(loop, row.count), row, wears=wears)),
                 address=_address(row.choice, row.here),
                 here=row.here,
             )
             for row in rows
         ),
-        note=_LASTS
-        + (
-            " A half link, ticked among the extras, closes between two of these."
-            if _half_link_would_help(setup)
-            else ""
-        ),
-    )  # fmt: skip
+        note=_CHAIN_NOTE + (half if _half_link_would_help(setup) else "") if wears else "",
+    )
+
+
+_CLOSING = ("Count", "Axle", "Worn", "Forward", "Slot left", "Chainstay", "Tyre room", "Lasts")
+_OF_A_CHAIN = ("Worn", "Forward", "Lasts")
+
+
+def _closing_cells(count: str, row: Closing, *, wears: bool) -> Iterator[str]:
+    yield count
+    yield number(row.new)
+    if wears:
+        yield number(row.worn)
+        yield number(row.allowance, 2)
+    yield number(row.left)
+    yield number(row.chainstay)
+    yield "" if row.tyre_gap is None else number(row.tyre_gap)
+    if wears:
+        yield "yes" if row.lasts else "no"
 
 
 def _half_link_would_help(setup: Setup) -> bool:

@@ -63,7 +63,7 @@ def test_hub_gear_with_a_belt(client: TestClient) -> None:
     page = open_page(client, BELT, slot="6.4")
     found = outcomes(page)
     assert found["drive-axle_position"] == found["drive-hub_ratio"] == "clear"
-    assert "belt of 111 teeth" in page
+    assert "closes with a belt of 111 teeth, the axle at 6.4 mm" in page
     assert len(table(page, "Gears")) == 8
     low = open_page(client, BELT, slot="7.1", sprocket="belt-26")
     assert outcomes(low)["drive-hub_ratio"] == "no"

@@ -66,7 +66,7 @@ def loop_words(loop: Loop, count: float) -> str:
     ('92 links', '93 links, one of them a half link')
     """
     if loop.sold is not None:
-        return f"belt of {count:g} teeth"
+        return f"a belt of {count:g} teeth"
     return f"{count:g} links" + (", one of them a half link" if count % 2 else "")
 
 
