@@ -134,11 +134,11 @@ def put_quote(
 def wait_for_shop(session: Session, quote: Quote, why: str, *, at: datetime) -> None:
     """Put a quote into the shop's inbox; it keeps the place it has there.
 
-    An acceptance is told whatever else waits; a new request stays one until the
-    shop has looked at it.
+    An acceptance is told whatever else waits, and a new request stays one until
+    the shop has looked at it.
     """
     quote.waiting_since = quote.waiting_since or at
-    if why == ANSWERED or quote.waiting_for != REQUEST:
+    if why == ANSWERED or quote.waiting_for not in (REQUEST, ANSWERED):
         quote.waiting_for = why
     session.add(quote)
     session.flush()

@@ -1,0 +1,228 @@
+"""The counter in a real browser: a customer standing there, then the whole life of a quote."""
+
+from __future__ import annotations
+
+import re
+import shutil
+import socket
+import threading
+import time
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import pytest
+import uvicorn
+
+from webapp.accounts.links import link_for_builder
+from webapp.accounts.people import now
+from webapp.app import create_app
+from webapp.ground.database import writing
+from webapp.ground.settings import Settings
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser, Page
+
+pytestmark = pytest.mark.browser
+
+AXE = Path(__file__).parents[1] / "vendor" / "axe" / "axe.min.js"
+RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+PASSWORD = "kiln heather axle"
+
+
+def violations(page: Page) -> list[Any]:
+    """What axe finds, each with the places it was found at."""
+    page.evaluate(AXE.read_text(encoding="utf-8"))
+    found = page.evaluate("rules => axe.run(document, {runOnly: rules})", RULES)["violations"]
+    return [(each["id"], [node["target"] for node in each["nodes"]]) for each in found]
+
+
+@pytest.fixture(scope="module")
+def shop(tmp_path_factory: pytest.TempPathFactory, _filled_sqlite: Path) -> Iterator[str]:
+    """A service of this module's own, with the address of the builder's first link."""
+    folder = tmp_path_factory.mktemp("shop")
+    shutil.copy(_filled_sqlite, folder / "configurator.sqlite")
+    listening = socket.create_server(("127.0.0.1", 0))
+    address = f"http://127.0.0.1:{listening.getsockname()[1]}"
+    app = create_app(Settings(data_folder=folder, database_url=None, base_url=address))
+    server = uvicorn.Server(uvicorn.Config(app, log_level="warning", timeout_graceful_shutdown=2))
+    thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]}, daemon=True)
+    thread.start()
+    while thread.is_alive() and not server.started:
+        time.sleep(0.02)
+    with writing(app.state.engine) as session:
+        path = link_for_builder(session, mail="bench@shop.example", at=now())
+    yield f"{address}{path}"
+    server.should_exit = True
+    thread.join(timeout=10)
+    listening.close()
+
+
+@pytest.fixture(scope="module")
+def signed_in(browser: Browser, shop: str) -> Any:
+    """Cookies of the builder, signed in through the first link."""
+    context = browser.new_context()
+    page = context.new_page()
+    page.goto(shop)
+    assert violations(page) == []
+    page.fill("#f-password", PASSWORD)
+    page.fill("#f-again", PASSWORD)
+    page.press("#f-again", "Enter")
+    page.wait_for_url("**/counter")
+    state = context.storage_state()
+    context.close()
+    return state
+
+
+@pytest.fixture
+def desk(browser: Browser, shop: str, signed_in: Any) -> Iterator[Page]:
+    """The desk; script errors fail the test."""
+    base = shop.partition("/account")[0]
+    context = browser.new_context(
+        base_url=base, storage_state=signed_in, viewport={"width": 1440, "height": 900}
+    )
+    page = context.new_page()
+    faults: list[str] = []
+    page.on("pageerror", lambda error: faults.append(str(error)))
+    page.on("console", lambda line: faults.append(line.text) if line.type == "error" else None)
+    page.goto("/counter")
+    yield page
+    context.close()
+    assert [fault for fault in faults if not fault.startswith("Failed to load resource")] == []
+
+
+def walk_in(page: Page, name: str) -> str:
+    """A quote for somebody standing there; gives its address."""
+    page.goto("/counter/new/knapweed")
+    page.fill("#f-name", name)
+    page.fill("#f-mail", "ada@marl.example")
+    page.click("text=Make the quote")
+    page.wait_for_url("**/counter/quotes/*")
+    return page.url
+
+
+def test_a_quote_while_the_customer_waits(desk: Page) -> None:
+    desk.click("main >> text=New quote")
+    desk.click("main >> text=Knapweed")
+    desk.fill("#f-name", "Ada Marl")
+    desk.locator("label", has_text="Large").first.click()
+    desk.wait_for_selector('input[name=build][value*="size=l&"]', state="attached")
+    assert desk.input_value("#f-name") == "Ada Marl"
+    desk.click("text=Make the quote")
+    desk.wait_for_url("**/counter/quotes/*")
+    assert "Knapweed, Large" in desk.inner_text("h1 >> nth=0")
+
+
+def test_the_life_of_a_quote(desk: Page, browser: Browser) -> None:
+    address = walk_in(desk, "Ada Marl")
+    desk.click("text=Send version 1")
+    link = desk.get_attribute(".quote-link a", "href") or ""
+    desk.goto(address)
+    desk.click("text=Discount, delivery, dates")
+    desk.fill("#f-discount", "5 %")
+    desk.fill("#f-discount_reason", "second bike")
+    desk.click("text=Make the new version")
+    desk.wait_for_url(address)
+    desk.click("text=Change the build")
+    desk.locator("label", has_text="Extra large").first.click()
+    desk.wait_for_selector('input[name=build][value*="size=xl"]', state="attached")
+    desk.click("text=Make version 3 with this build")
+    desk.wait_for_url(address)
+    desk.click("text=what changed >> nth=0")
+    assert "Size: Extra large instead of Medium." in desk.inner_text("main")
+    desk.goto(address)
+    desk.click("text=Send version 3")
+    rider = browser.new_context().new_page()
+    rider.goto(link)
+    assert violations(rider) == []
+    rider.click("text=Accept this quote")
+    rider.fill("#f-accepted_by", "Ada Marl")
+    rider.click("text=Accept and order")
+    assert "Version 3 was accepted by Ada Marl" in rider.inner_text("main")
+    rider.fill("#f-text", "When may I fetch it?")
+    rider.click("text=Send it to the shop")
+    assert "When may I fetch it?" in rider.inner_text("#talk")
+    rider.context.close()
+    desk.goto("/counter")
+    assert "has accepted" in desk.inner_text("main")
+    desk.goto(address)
+    assert "When may I fetch it?" in desk.inner_text("main")
+
+
+def test_search_answers_while_typing_and_by_keyboard_alone(desk: Page) -> None:
+    address = walk_in(desk, "Quirin Loess")
+    desk.goto("/counter")
+    desk.focus("#f-q")
+    desk.keyboard.type("loess")
+    desk.wait_for_url("**/counter?q=loess")
+    assert desk.locator("#found tbody tr").count() == 1
+    assert desk.evaluate("document.activeElement.id") == "f-q"
+    for _ in range(6):
+        desk.keyboard.press("Tab")
+        if desk.evaluate("document.activeElement.matches('#found a')"):
+            break
+    desk.keyboard.press("Enter")
+    desk.wait_for_url(address)
+
+
+def test_what_was_typed_survives_a_lost_connection(desk: Page) -> None:
+    address = walk_in(desk, "Ada Marl")
+    desk.click("text=Discount, delivery, dates")
+    desk.fill("#f-message", "A long and careful message.")
+    desk.context.set_offline(True)
+    desk.click("text=Make the new version", no_wait_after=True)
+    desk.wait_for_timeout(300)
+    desk.context.set_offline(False)
+    desk.goto(f"{address}/terms")
+    assert desk.input_value("#f-message") == "A long and careful message."
+
+
+def test_everything_at_the_counter_works_without_scripts(
+    browser: Browser, shop: str, signed_in: Any
+) -> None:
+    context = browser.new_context(
+        base_url=shop.partition("/account")[0], storage_state=signed_in, java_script_enabled=False
+    )
+    page = context.new_page()
+    page.goto("/counter/new/knapweed")
+    page.locator("label", has_text="Large").first.click()
+    page.click("text=Show this build")
+    assert "size=l" in page.url
+    page.fill("#f-name", "No Script")
+    page.click("text=Make the quote")
+    assert "Knapweed, Large" in page.inner_text("main")
+    page.goto("/counter")
+    page.fill("#f-q", "script")
+    page.click("text=Find >> nth=-1")
+    assert "No Script" in page.inner_text("#found")
+    context.close()
+
+
+PAGES = ("/counter", "/counter/new", "/counter/new/knapweed", "/counter/records", "/account",
+         "/office/people", "quote", "terms", "build", "compare")  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def some_quote(browser: Browser, shop: str, signed_in: Any) -> str:
+    """Path of a quote with two versions."""
+    context = browser.new_context(base_url=shop.partition("/account")[0], storage_state=signed_in)
+    page = context.new_page()
+    path = re.sub(r"https?://[^/]+", "", walk_in(page, "Axe Tester"))
+    page.goto(path + "/terms")
+    page.fill("#f-delivery", "40")
+    page.click("text=Make the new version")
+    page.wait_for_url("**" + path)
+    context.close()
+    return path
+
+
+@pytest.mark.parametrize("where", PAGES)
+def test_pages_are_accessible_and_never_too_wide(desk: Page, some_quote: str, where: str) -> None:
+    endings = {"quote": "", "terms": "/terms", "build": "/build", "compare": "/compare?a=1&b=2"}
+    desk.goto(some_quote + endings[where] if where in endings else where)
+    desk.wait_for_load_state("networkidle")
+    for width in (320, 360, 1440):
+        desk.set_viewport_size({"width": width, "height": 900})
+        assert desk.evaluate("document.documentElement.scrollWidth") <= width
+        if width != 320:
+            assert violations(desk) == []
