@@ -250,11 +250,21 @@ def _kind(schema: Mapping[str, Any]) -> FieldKind:
     return "area" if schema.get("maxLength", 0) > _LONG_TEXT else "text"
 
 
+# Descriptions of whole families of numbers: they do not tell one field from another.
+_PLAIN = frozenset({"plain text", "name as shown", "mass"})
+_SHARED = frozenset(
+    {"tyre width", "brake rotor diameter", "chainline, from the frame's middle plane"}
+)
+_STANDARD = "name of a fitting standard; two parts meet when the names are equal"
+
+
 def _label(name: str, schema: Mapping[str, Any]) -> str:
     words = str(schema.get("description", "")) if schema.get("type") != "object" else ""
-    words = words.partition(" [")[0].strip()
-    if not words or words in {"plain text", "name as shown", "mass"}:
-        words = name.replace("_", " ")
+    words, own = words.partition(" [")[0].strip(), name.replace("_", " ")
+    if not words or words in _PLAIN or words == _STANDARD:
+        words = own
+    elif words in _SHARED and words != own:
+        words = f"{own} ({words})"
     return words[:1].upper() + words[1:]
 
 

@@ -10,13 +10,29 @@ from webapp.office.pages import (
     effect,
     grid,
     imports,
+    keeping,
     parts,
+    prices,
     publishing,
     revisions,
+    settings,
     sizes,
 )
 
-ROOMS = (revisions, imports, parts, bench, changes, publishing, sizes, effect, grid)
+ROOMS = (
+    revisions,
+    imports,
+    parts,
+    prices,
+    settings,
+    keeping,
+    bench,
+    changes,
+    publishing,
+    sizes,
+    effect,
+    grid,
+)
 
 router = APIRouter(include_in_schema=False)
 for _room in ROOMS:

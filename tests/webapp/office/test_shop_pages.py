@@ -1,0 +1,157 @@
+"""Settings, riding styles, price lists, history and export, through their pages."""
+
+from __future__ import annotations
+
+import io
+import re
+import zipfile
+from html import unescape
+
+from fastapi import FastAPI
+from fastapi.testclient import TestClient
+
+from webapp.catalogue.reading import load_catalogue
+from webapp.catalogue.shop_data import PostureWindows, ShopSettings
+from webapp.catalogue.writing_shop import settings_data
+from webapp.ground.database import reading
+from webapp.office.data_form import texts_of
+from webapp.office.settings_preview import settings_preview, style_preview
+
+
+def hidden(page: str, name: str) -> str:
+    found = re.search(rf'name="{name}" value="([^"]*)"', page)
+    assert found
+    return unescape(found[1])
+
+
+def form_at(client: TestClient, address: str, texts: dict[str, str]) -> dict[str, str]:
+    page = client.get(address).text
+    return texts | {name: hidden(page, name) for name in ("stamp", "base")}
+
+
+def settings_of(app: FastAPI) -> dict[str, str]:
+    with reading(app.state.engine) as session:
+        return texts_of(ShopSettings, settings_data(session).model_dump(mode="json"))
+
+
+def test_settings_are_kept_refused_and_merged(builder: TestClient, app: FastAPI) -> None:
+    at = "/office/settings"
+    form = form_at(builder, at, settings_of(app))
+    refused = builder.post(at, data=form | {"tax_percent": "a lot"})
+    assert refused.status_code == 422
+    assert 'value="a lot"' in refused.text
+    kept = builder.post(at, data=form | {"tax_percent": "21,5"}, follow_redirects=False)
+    assert kept.status_code == 303
+    with reading(app.state.engine) as session:
+        assert str(settings_data(session).tax_percent) == "21.5"
+    stale = builder.post(at, data=form | {"tax_percent": "20"})
+    assert stale.status_code == 409
+    assert "theirs 21.5, yours 20" in stale.text
+
+
+def test_a_preview_sums_as_a_quote_would(app: FastAPI, client: TestClient) -> None:
+    """2000.00 with 19 % in it: 1680.67 and 319.33 [arithmetic]; on top: 2380.00."""
+    from datetime import date
+
+    texts = settings_of(app)
+    found = settings_preview(texts, currency="EUR", tax_included=True, today=date(2026, 3, 1))
+    assert dict(found.sums)["Without tax"] == "1,680.67 EUR"
+    assert dict(found.sums)["Deposit, 30 %"] == "600.00 EUR"
+    assert found.valid_until == date(2026, 3, 31)
+    added = settings_preview(texts, currency="EUR", tax_included=False, today=date(2026, 3, 1))
+    assert dict(added.sums)["To pay"] == "2,380.00 EUR"
+
+
+def test_the_preview_answers_while_typing(builder: TestClient, app: FastAPI) -> None:
+    texts = settings_of(app) | {"letterhead.name": "Cinderholt & Daughters"}
+    part = builder.post("/office/settings/preview", data=texts)
+    assert "Cinderholt &amp; Daughters" in part.text
+    assert "No preview" in builder.post("/office/settings/preview", data={"units": "x"}).text
+
+
+def test_windows_show_which_riders_would_be_told_another_size(
+    app: FastAPI, client: TestClient
+) -> None:
+    with reading(app.state.engine) as session:
+        style = load_catalogue(session, "knapweed").styles[0]
+        texts = texts_of(PostureWindows, style.windows.model_dump(mode="json"))
+        same = style_preview(session, style.slug, texts)
+        assert not any(one.changed for model in same for one in model.shifts)
+        # Room to stand over the top tube that nobody has: no size is left.
+        none = {**texts, "straddle_room_least": "200", "straddle_room_clear": "300"}
+        strict = style_preview(session, style.slug, none)
+    assert any(one.changed for model in strict for one in model.shifts)
+
+
+def test_a_style_is_kept(builder: TestClient, app: FastAPI) -> None:
+    with reading(app.state.engine) as session:
+        style = load_catalogue(session, "knapweed").styles[0]
+    at = f"/office/settings/styles/{style.slug}"
+    texts = texts_of(PostureWindows, style.windows.model_dump(mode="json"))
+    form = form_at(builder, at, texts | {"style_name": "Trails"})
+    assert builder.post(at, data=form | {"trunk_angle.low": "90"}).status_code == 422
+    assert builder.post(at, data=form | {"do": "preview"}).status_code == 200
+    kept = builder.post(at, data=form | {"knee_flexion": "32"}, follow_redirects=False)
+    assert kept.status_code == 303
+    with reading(app.state.engine) as session:
+        now = load_catalogue(session, "knapweed").style(style.slug)
+    assert (now.name, now.windows.knee_flexion) == ("Trails", 32)
+    assert builder.post(at, data=form | {"knee_flexion": "33"}).status_code == 409
+    assert builder.get("/office/settings/styles/nothing").status_code == 404
+
+
+def test_a_price_list_begins_with_another_and_counts_from_its_day(
+    builder: TestClient, app: FastAPI
+) -> None:
+    new = {"slug": "eur-next", "name": "Next", "currency": "EUR", "valid_from": "2020-01-01",
+           "valid_to": "2020-12-31", "tax_included": "yes", "copied": "eur-2026"}  # fmt: skip
+    assert builder.post("/office/prices", data=new | {"valid_from": "soon"}).status_code == 422
+    assert builder.post("/office/prices", data=new | {"currency": "XYZ"}).status_code == 422
+    assert builder.post("/office/prices", data=new, follow_redirects=False).status_code == 303
+    assert builder.post("/office/prices", data=new).status_code == 409
+    page = builder.get("/office/prices/eur-next").text
+    assert "Does not count today" in page
+    names = re.findall(r'name="(price:frame/[^"]+)" value="([^"]*)"', page)
+    amounts = {unescape(name): value for name, value in names}
+    assert amounts["price:frame/knapweed"]
+    at = "/office/prices/eur-next"
+    form = form_at(builder, at, amounts | {"price:frame/knapweed": "1999,50"})
+    assert builder.post(f"{at}/amounts", data=form, follow_redirects=False).status_code == 303
+    assert 'value="1999.50"' in builder.get(at).text
+    assert (
+        builder.post(f"{at}/amounts", data=form | {"price:frame/knapweed": "9"}).status_code == 409
+    )
+    fresh = form_at(builder, at, amounts | {"price:frame/knapweed": "dear"})
+    refused = builder.post(f"{at}/amounts", data=fresh)
+    assert refused.status_code == 422
+    assert 'value="dear"' in refused.text
+    own = {"name": "Next", "currency": "USD", "valid_from": "2020-01-01", "valid_to": ""}
+    assert builder.post(at, data=own).status_code == 409
+    kept = builder.post(at, data=own | {"currency": "EUR"}, follow_redirects=False)
+    assert kept.status_code == 303
+    assert builder.get("/office/prices/nothing").status_code == 404
+    for kind in ("fork", "labour", "nothing"):
+        assert builder.get(f"{at}?kind={kind}").status_code == 200
+
+
+def test_history_tells_what_was_before(builder: TestClient, app: FastAPI) -> None:
+    form = form_at(builder, "/office/settings", settings_of(app))
+    builder.post("/office/settings", data=form | {"lead_time_weeks": "11"})
+    page = builder.get("/office/history?table=shop_setting&who=Edda").text
+    assert "lead time weeks: <s>9</s> 11" in page
+    assert "Nothing was changed" in builder.get("/office/history?key=nothing").text
+    assert "Older ones" in builder.get("/office/history").text
+
+
+def test_everything_can_be_taken_out_by_its_page(builder: TestClient) -> None:
+    assert "frame size" in builder.get("/office/keeping").text
+    answer = builder.get("/office/keeping/export.zip")
+    assert answer.headers["content-disposition"].startswith('attachment; filename="everything-')
+    with zipfile.ZipFile(io.BytesIO(answer.content)) as file:
+        assert "tables/part.jsonl" in file.namelist()
+
+
+def test_nothing_of_the_office_is_left_in_caches(builder: TestClient) -> None:
+    for path in ("/office/settings", "/office/history", "/office/keeping", "/office/prices",
+                 "/office/parts", "/office/import", "/office/bench"):  # fmt: skip
+        assert builder.get(path).headers["cache-control"] == "no-store"

@@ -1,0 +1,1 @@
+"""Keeping everything safe: backup and restore, export and import in open formats."""

@@ -1,0 +1,119 @@
+"""The history of every edit, and taking everything out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import Annotated
+from urllib.parse import urlencode
+
+from fastapi import APIRouter, Query, Request
+from fastapi.responses import HTMLResponse, StreamingResponse
+
+from webapp.accounts.dependencies import Builder
+from webapp.accounts.people import Person
+from webapp.ground.dependencies import CurrentEngine, CurrentSettings, Now, ReadingSession
+from webapp.ground.templating import page
+from webapp.keeping.backup import sqlite_file
+from webapp.keeping.export import export_all
+from webapp.keeping.rows import count, tables
+from webapp.office.data_form import Choice
+from webapp.office.history import PAGE, TABLES, EditView, everybody, history
+from webapp.office.pages.reading_forms import PRIVATE
+
+router = APIRouter(prefix="/office", include_in_schema=False)
+
+_CHUNK = 1 << 16
+Short = Annotated[str, Query(max_length=200)]
+
+
+@dataclass(frozen=True, kw_only=True)
+class HistoryPage:
+    """Edits, newest first."""
+
+    person: Person
+    edits: tuple[EditView, ...]
+    tables: tuple[Choice, ...]
+    people: tuple[Choice, ...]
+    table: str
+    key: str
+    who: str
+    older: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class KeepingPage:
+    """How much is kept, and how it is kept safe."""
+
+    person: Person
+    database: str
+    counts: tuple[tuple[str, int], ...]
+
+
+@router.get("/history")
+def edits(
+    request: Request,
+    person: Builder,
+    session: ReadingSession,
+    *,
+    table: Short = "",
+    key: Short = "",
+    who: Short = "",
+    before: Annotated[int, Query(ge=0)] = 0,
+) -> HTMLResponse:
+    """Who changed what, when, and how it was before."""
+    found = history(session, table=table, key=key, who=who, before=before)
+    more = {"table": table, "key": key, "who": who, "before": found[-1].id if found else 0}
+    context = HistoryPage(
+        person=person,
+        edits=found,
+        tables=(
+            Choice(value="", label="everything"),
+            *(Choice(value=name, label=label) for name, label in TABLES.items()),
+        ),
+        people=(
+            Choice(value="", label="everybody"),
+            *(Choice(value=name, label=name) for name in everybody(session)),
+        ),
+        table=table,
+        key=key,
+        who=who,
+        older=f"/office/history?{urlencode(more)}" if len(found) == PAGE else "",
+    )
+    return page(request, "pages/office_history.html", context, headers=PRIVATE)
+
+
+@router.get("/keeping")
+def keeping(
+    request: Request, person: Builder, session: ReadingSession, settings: CurrentSettings
+) -> HTMLResponse:
+    """How much is kept, and the commands that keep it safe."""
+    connection = session.connection()
+    file = sqlite_file(settings.database_address())
+    context = KeepingPage(
+        person=person,
+        database="PostgreSQL" if file is None else f"SQLite, {file.name}",
+        counts=tuple(
+            (table.name.replace("_", " "), count(connection, table)) for table in tables()
+        ),
+    )
+    return page(request, "pages/office_keeping.html", context, headers=PRIVATE)
+
+
+@router.get("/keeping/export.zip")
+def export(_person: Builder, at: Now, engine: CurrentEngine) -> StreamingResponse:
+    """Everything in open formats."""
+    name = f"everything-{at:%Y-%m-%d}.zip"
+    headers = {**PRIVATE, "Content-Disposition": f'attachment; filename="{name}"'}
+    return StreamingResponse(_export(engine), media_type="application/zip", headers=headers)
+
+
+def _export(engine: CurrentEngine) -> Iterator[bytes]:
+    with TemporaryDirectory(prefix="export-") as folder:
+        made = Path(folder) / "all.zip"
+        export_all(engine, made)
+        with made.open("rb") as file:
+            while chunk := file.read(_CHUNK):
+                yield chunk
