@@ -14,7 +14,7 @@ from webapp.build.choice import PLACE_OF, PLACES, BuildChoice, Scope
 from webapp.build.judging.feet import feet_checks
 from webapp.build.judging.questions import question_of
 from webapp.build.judging.setup import Setup
-from webapp.build.judging.topics import FEET_PLACES, PARTS_TOPICS, judged
+from webapp.build.judging.topics import FEET_PLACES, PARTS_TOPICS, judged, of_extras
 from webapp.build.pricing import sold_with
 from webapp.build.roles import extra_roles, roles_of, roles_with
 from webapp.build.rules import EXTRA_RULES, RULES
@@ -169,6 +169,35 @@ def options(
         reason, remedy = refusal or refused.get(key, ("", ""))
         listed[key[0]].append(Option(part=part, reason=reason, remedy=remedy))
     return MappingProxyType({place: tuple(options) for place, options in listed.items()})
+
+
+def extra_options(
+    catalogue: Catalogue, choice: BuildChoice, assembly: Assembly
+) -> Mapping[str, Option]:
+    """Judge every extra against the build, whether it is ticked or not.
+
+    Parameters
+    ----------
+    catalogue : Catalogue
+    choice : BuildChoice
+    assembly : Assembly
+
+    Returns
+    -------
+    mapping of slug to Option
+        In the builder's order.
+    """
+    roles = roles_of(catalogue, assembly)
+    found = {}
+    for part in catalogue.offered("extra"):
+        alone = replace(assembly, extras=(part,))
+        checks = extra_checks(catalogue, alone, roles)
+        setup = Setup(catalogue=catalogue, choice=choice, assembly=alone)
+        computed = () if choice.scope != "bike" else of_extras(setup)
+        failed = next((c for c in (*checks, *computed) if c.outcome == "no"), None)
+        reason, remedy = (failed.reason, failed.remedy) if failed else ("", "")
+        found[part.slug] = Option(part=part, reason=reason, remedy=remedy)
+    return MappingProxyType(found)
 
 
 def _choices(catalogue: Catalogue, choice: BuildChoice, place: str) -> list[PartView]:

@@ -14,7 +14,7 @@ from webapp.build.choice import (
     SCOPES,
     ReadChoice,
 )
-from webapp.build.fitting import Option, options
+from webapp.build.fitting import Option, extra_options, options
 from webapp.build.pricing import SCOPE_WORDS
 from webapp.build.wheel_sets import WheelSet, wheel_sets
 from webapp.catalogue.part_data import ForkData, PartData
@@ -66,6 +66,8 @@ class TickField:
     label: str
     price: str
     ticked: bool
+    reason: str = ""
+    remedy: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -304,12 +306,15 @@ class _FormMaker:
         )
 
     def extras(self) -> tuple[TickField, ...]:
+        judged = extra_options(self.catalogue, self.choice, self.assembly) if self.assembly else {}
         return tuple(
             TickField(
                 value=part.slug,
                 label=part.name,
                 price=part.price.format() if part.price else "no price yet",
                 ticked=part.slug in self.choice.extras,
+                reason=judged[part.slug].reason if judged else "",
+                remedy=judged[part.slug].remedy if judged else "",
             )
             for part in self.catalogue.offered("extra")
         )

@@ -19,7 +19,7 @@ from webapp.build.judging.topics import PARTS_TOPICS
 from webapp.build.judging.tyres import clear_positions
 from webapp.build.roles import width_on_rim
 from webapp.build.service import BuildResult
-from webapp.catalogue.part_data import ExtraData, PostData, TyreData
+from webapp.catalogue.part_data import ExtraData, PostData, TransmissionData, TyreData
 from webapp.catalogue.views import PartView
 from webapp.ground.units import number
 
@@ -61,6 +61,7 @@ def _mends(setup: Setup, check: Check) -> Iterator[Mend]:
     if check.code == "drive.axle_position":
         yield from _axle(setup)
     elif check.code == "drive.slot":
+        yield from _half_link(setup)
         yield from _pairs(setup)
     elif check.code == "load.luggage":
         yield from _racks(setup)
@@ -85,6 +86,36 @@ def _axle_at(setup: Setup, loop: str, position: float) -> Mend:
     return Mend(words=f"set the axle at {number(position)} mm, {loop}", choice=setup.at(position))
 
 
+def _half_link(setup: Setup) -> Iterator[Mend]:
+    """The half link, where one is sold for the chain and closes a loop that lasts."""
+    chain = setup.data("transmission", TransmissionData)
+    if chain is None or not chain.half_link_sold:
+        return
+    for part in setup.catalogue.offered("extra"):
+        data = part.data
+        if isinstance(data, ExtraData) and data.use == "half-link" and data.fits == chain.fits:
+            extras = (*setup.assembly.extras, part)
+            longer = replace(
+                setup,
+                choice=_with_extra(setup, part.slug),
+                assembly=replace(setup.assembly, extras=extras),
+            )
+            for row in nearest_to(setup.choice.slot, landed_of(longer)):
+                if row.lasts and row.count % 2:
+                    position = row.position(longer)
+                    words = f"add: {part.name}, axle at {number(position)} mm"
+                    yield Mend(words=words, choice=longer.at(position))
+                    return
+
+
+def _with_extra(setup: Setup, slug: str) -> BuildChoice:
+    """The build with one more extra, in the catalogue's order."""
+    wanted = {*setup.choice.extras, slug}
+    listed = setup.catalogue.parts.get("extra", ())
+    extras = tuple(part.slug for part in listed if part.slug in wanted)
+    return replace(setup.choice, extras=extras)
+
+
 def _pairs(setup: Setup) -> Iterator[Mend]:
     """Rings and sprockets nearest in gear that close and last, with the axle set."""
     for pair in pairs_closing(setup, nearest_gear=True)[:2]:
@@ -98,12 +129,7 @@ def _racks(setup: Setup) -> Iterator[Mend]:
     for part in setup.catalogue.offered("extra"):
         data = part.data
         if isinstance(data, ExtraData) and data.use == "rack" and wanted & set(data.mounts):
-            extras = tuple(
-                each.slug
-                for each in setup.catalogue.offered("extra")
-                if each.slug in (*setup.choice.extras, part.slug)
-            )
-            yield Mend(words=f"add: {part.name}", choice=replace(setup.choice, extras=extras))
+            yield Mend(words=f"add: {part.name}", choice=_with_extra(setup, part.slug))
 
 
 def _left_out(setup: Setup, check: Check) -> Iterator[Mend]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import pytest
 
@@ -17,12 +18,13 @@ from tests.webapp.build.judged_builds import (
     setup_of,
 )
 from webapp.build.choice import PLACES
-from webapp.build.fitting import Option, label_of, options, places_of
+from webapp.build.fitting import Option, extra_options, label_of, options, places_of
 from webapp.build.judging.questions import QUESTIONS
 from webapp.build.judging.setup import Setup
 from webapp.build.mending import MOST, mends_of
 from webapp.build.service import compute
 from webapp.build.way_out import way_out
+from webapp.catalogue.frames import frame_of
 from webapp.catalogue.views import Catalogue
 
 BUILDS: tuple[Fields, ...] = (
@@ -94,6 +96,41 @@ def test_every_change_offered_makes_its_check_clear(trail: Catalogue, fields: Fi
             cleared = found is None or found.outcome == "clear" or code == "load.luggage"
             assert cleared, (code, mend.words)
             assert found is None or found.outcome is not None
+
+
+def test_half_link_is_offered_where_only_it_closes(trail: Catalogue) -> None:
+    """A slot shorter than the 6.35 mm between two counts, where the even ones miss it."""
+    size = trail.size("m")
+    data = size.data.model_copy(update={"chainstay_length": 424.6, "slot_length": 6.2})
+    drawn = trail.revision.data.drawn_with.model_copy(update={"slot_position": 0})
+    frame = frame_of(data, drawn)
+    listed = tuple(replace(s, data=data, frame=frame) if s.slug == "m" else s for s in trail.sizes)
+    short = replace(trail, sizes=listed)
+    result = compute(short, chosen(short, COASTER))
+    codes = {check.code: check.outcome for check in result.checks}
+    assert codes["drive.slot"] == "no"
+    assert "drive.axle_position" not in codes
+    first = mends_of(result)["drive.slot"][0]
+    assert first.words.startswith("add: half link")
+    mended = checks_of(short, first.choice)
+    assert mended["drive.slot"].outcome == mended["drive.axle_position"].outcome == "clear"
+
+
+def test_extra_is_refused_exactly_when_ticking_it_fails(
+    trail: Catalogue, tourer: Catalogue
+) -> None:
+    for catalogue, fields in ((trail, {}), (trail, COASTER), (tourer, {}), (trail, {"size": "xs"})):
+        setup = setup_of(catalogue, fields)
+        judged = extra_options(catalogue, setup.choice, setup.assembly)
+        refused = {slug for slug, option in judged.items() if option.reason}
+        failing = set()
+        for slug in judged:
+            checks = checks_of(catalogue, chosen(catalogue, fields, extra=slug))
+            own = {c for c in checks if c.startswith(("extra.", "bottle.", "tyre.mudguard"))}
+            if any(checks[code].outcome == "no" for code in own):
+                failing.add(slug)
+        assert refused == failing
+    assert refused  # the smallest size has no room for the larger bottle
 
 
 def test_a_way_out_sets_the_axle_too(trail: Catalogue) -> None:

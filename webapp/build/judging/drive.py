@@ -245,7 +245,8 @@ def ring_checks(setup: Setup) -> Iterator[Check]:
     """
     ring = setup.data("ring", RingData)
     if ring is not None:
-        yield ring_check(ring=ring.teeth, most=largest_ring_of(setup, ring))
+        check = ring_check(ring=ring.teeth, most=largest_ring_of(setup, ring))
+        yield setup.named(check, "ring", "frame") if check.known else check
 
 
 def largest_ring_of(setup: Setup, ring: RingData) -> float | None:
@@ -261,16 +262,17 @@ def largest_ring_of(setup: Setup, ring: RingData) -> float | None:
 
 def _hub(setup: Setup, hub: HubData, loop: Loop | None) -> Iterator[Check]:
     if hub.smallest_ratio is not None and loop is not None:
-        yield hub_ratio_check(
+        ratio = hub_ratio_check(
             ring=loop.ring,
             sprocket=loop.sprocket,
             least_ratio=hub.smallest_ratio,
             source="hub maker's smallest allowed ratio",
         )
+        yield setup.named(ratio, "hub", "ring", "sprocket")
     fixing = "its mount on the stay" if setup.catalogue.revision.data.reaction_arm_mount else ""
     arm = reaction_arm_check(fixing=fixing, needed=hub.needs_reaction_arm, source="builder")
     if arm is not None:
-        yield arm
+        yield setup.named(arm, "hub", "frame")
 
 
 Rings = list[tuple[PartView, RingData]]

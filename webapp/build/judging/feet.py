@@ -87,7 +87,8 @@ def _leaning(setup: Setup) -> Iterator[Check]:
         rear, front = wheels_of(
             standing, rear_width=_width(setup, "rear"), front_width=_width(setup, "front")
         )
-        yield pedal_lean_check(rear=rear, front=front, pedal=pedal, state=state)
+        check = pedal_lean_check(rear=rear, front=front, pedal=pedal, state=state)
+        yield setup.named(check, "crank", "pedal")
 
 
 def _no_pedals(code: str, source: str) -> Check:
@@ -163,4 +164,5 @@ def _toe(setup: Setup, found: Sequence[Toe]) -> Iterator[Check]:
         yield _no_pedals(f"feet.toe.{what}", "16 CFR 1512.17(d)")
         return
     least = min(found, key=lambda toe: float(toe.clearance))
-    yield toe_check(least, what=what, feet_held=pedal.holds_foot)
+    check = toe_check(least, what=what, feet_held=pedal.holds_foot)
+    yield setup.named(check, "crank", "tyre_front")

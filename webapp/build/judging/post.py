@@ -36,9 +36,10 @@ def post_checks(setup: Setup) -> Iterator[Check]:
     data, reach = setup.data("post", PostData), setup.assembly.seat_range
     if data is not None:
         height = float(setup.assembly.seat.height)
-        yield post_check(
+        check = post_check(
             reach.tube, reach.post, saddle_height=height, saddle_stack=reach.stack, source=BUILDER
         )
+        yield setup.named(check, "post", "frame")
         yield from _beside_a_bottle(setup, data)
     yield from _bottles(setup)
 

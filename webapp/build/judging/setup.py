@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import TypeVar
 
+from geometry.checks import Check
 from webapp.build.assembling import Assembly
 from webapp.build.choice import PLACE_OF, BuildChoice
 from webapp.catalogue.part_data import ExtraData, PartData
@@ -54,6 +55,32 @@ class Setup:
             for part in self.catalogue.offered(PLACE_OF[place].kind)
             if isinstance(part.data, kind)
         ]
+
+    @property
+    def frame(self) -> str:
+        """The frame's name, as a refusal tells it."""
+        return f"{self.catalogue.model.name} frame"
+
+    def named(self, check: Check, *sides: str) -> Check:
+        """The same answer, its reason beginning with the two that meet.
+
+        Parameters
+        ----------
+        check : Check
+        sides : str
+            Places whose parts meet, or ``"frame"``.
+
+        Returns
+        -------
+        Check
+        """
+        names = [self.frame if side == "frame" else self._name(side) for side in sides]
+        reason = check.reason[:1].lower() + check.reason[1:]
+        return replace(check, reason=f"{' and '.join(names)}: {reason}")
+
+    def _name(self, place: str) -> str:
+        part = self.part(place)
+        return part.name if part else f"no {PLACE_OF[place].label.lower()}"
 
     def at(self, slot: float) -> BuildChoice:
         """The same build with its axle elsewhere [mm]."""

@@ -78,6 +78,14 @@ def judged(setup: Setup) -> Iterator[Check]:
     yield from load_checks(setup)
 
 
+def of_extras(setup: Setup) -> Iterator[Check]:
+    """Answers about mudguards and bottles alone."""
+    if setup.extras("mudguard"):
+        yield from (c for c in tyre_checks(setup) if c.code.startswith("tyre.mudguard"))
+    if setup.extras("bottle"):
+        yield from (c for c in post_checks(setup) if c.code.startswith("bottle."))
+
+
 def of_parts(setup: Setup) -> Iterator[Check]:
     """Answers that other parts can change, wherever the axle would have to be."""
     for topic in PARTS_TOPICS:

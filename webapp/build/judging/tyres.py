@@ -42,8 +42,11 @@ def tyre_checks(setup: Setup) -> Iterator[Check]:
         or fork is not made for the rim's size nothing is said here: a rule of
         fit has refused it.
     """
-    yield from _rear(setup)
-    yield from _front(setup)
+    for check in _rear(setup):
+        yield setup.named(check, "tyre_rear", "frame") if check.known else check
+    yield from _mudguards(setup)
+    for check in _front(setup):
+        yield setup.named(check, "tyre_front", "fork") if check.known else check
 
 
 def use_of(setup: Setup) -> Use:
@@ -99,7 +102,6 @@ def _rear(setup: Setup) -> Iterator[Check]:
         return
     gaps = stay_gaps(room, slot_position=slot, radius=tyre_radius(tyre), width=width)
     yield _gap_check(setup, room, gaps, tyre, width)
-    yield from _mudguards(setup, gaps)
 
 
 def _gap_check(setup: Setup, room: StayRoom, gaps: Gaps, tyre: TyreData, width: float) -> Check:
@@ -157,18 +159,25 @@ def _tyres_for(setup: Setup) -> Sequence[tuple[str, float, float]]:
     ]
 
 
-def _mudguards(setup: Setup, gaps: Gaps) -> Iterator[Check]:
+def _mudguards(setup: Setup) -> Iterator[Check]:
     """Whether a mudguard passes under the bridge."""
+    tyre, room = setup.data("tyre_rear", TyreData), stay_room(setup)
     for part in setup.extras("mudguard"):
-        assert isinstance(part.data, ExtraData)  # noqa: S101  # the kind decides the class
-        taken = part.data.clearance
+        if tyre is None or room is None or not isinstance(part.data, ExtraData):
+            continue
+        gaps = stay_gaps(
+            room,
+            slot_position=setup.choice.slot,
+            radius=tyre_radius(tyre),
+            width=width_on_rim(tyre, setup.part("rim_rear")),
+        )
         yield judge(
             "tyre.mudguard.rear",
             figure=float(gaps.top),
-            limit=taken,
+            limit=part.data.clearance,
             unit="mm",
-            reason=f"{part.name}: {taken:g} mm over the tyre; the bridge leaves "
-            f"{float(gaps.top):.1f} mm",
+            reason=f"{part.name} and {setup.frame}: {part.data.clearance:g} mm over the tyre; "
+            f"the bridge leaves {float(gaps.top):.1f} mm",
             source="builder",
             remedy="the axle further back, or a lower tyre",
             band=2.0,
