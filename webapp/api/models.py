@@ -191,4 +191,9 @@ def _column(column: TableColumn) -> dict[str, Any]:
         "drawn": dict(column.drawn),
         "closure": {"axle": column.closure},
         **{state: {key: figures[key] for key in KEYS} for state, figures in column.states.items()},
+        "intervals": {
+            state: {key: widths[key] for key in KEYS}
+            for state, widths in column.half_widths.items()
+            if widths
+        },
     }
