@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from urllib.parse import urlencode
 
+from markupsafe import Markup
+
 from webapp.build.assembling import UNLOADED
 from webapp.build.choice import BuildChoice, ReadChoice, address_of, pairs_of, query_of
 from webapp.build.figure_rows import FigureCell, FigureRow, figure_rows, printed
@@ -66,6 +68,8 @@ class TablePage:
     drawn: tuple[FigureRow, ...]
     check: TableCheckLines
     downloads: tuple[Link, ...]
+    data: Markup
+    here: str
 
 
 DRAWN_NAMES: dict[str, tuple[str, str]] = {
@@ -101,6 +105,7 @@ def table_page(
     state: str,
     models: tuple[Link, ...],
     revisions: tuple[Link, ...],
+    data: Markup,
 ) -> TablePage:
     """The page of one table.
 
@@ -115,6 +120,8 @@ def table_page(
         The state shown.
     models, revisions : tuple of Link
         Others to look at.
+    data : Markup
+        The same for machines (schema.org), ready for a data block.
 
     Returns
     -------
@@ -160,6 +167,8 @@ def table_page(
         drawn=_drawn_rows(columns),
         check=table_check_lines(catalogue),
         downloads=_downloads(choice),
+        data=data,
+        here=table_address(choice, shown),
     )
 
 
@@ -226,5 +235,9 @@ def _downloads(choice: BuildChoice) -> tuple[Link, ...]:
         Link(
             label="every fork, wheel size and end of the slot as CSV",
             address=f"{start}.csv?all=1&{query}",
+        ),
+        Link(
+            label="the drawn numbers of this revision, for ever the same, as JSON",
+            address=f"/table/{choice.model}/revision/{choice.revision}/drawn.json",
         ),
     )

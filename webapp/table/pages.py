@@ -2,24 +2,45 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
+from types import MappingProxyType
+from typing import Annotated
+from urllib.parse import urlsplit
 
-from fastapi import APIRouter, Request
-from fastapi.responses import HTMLResponse, RedirectResponse
+from fastapi import APIRouter, Path, Request
+from fastapi.responses import JSONResponse, RedirectResponse, Response
 from sqlmodel import Session
 
 from webapp.build.assembling import UNLOADED
 from webapp.build.choice import Query, ReadChoice, read_choice
 from webapp.catalogue.reading import list_models, list_revisions, load_catalogue
 from webapp.catalogue.views import Catalogue
-from webapp.ground.dependencies import ReadingSession, query_of_request
+from webapp.catalogue.writing_shop import settings_data
+from webapp.ground.dependencies import BaseUrl, ReadingSession, query_of_request
 from webapp.ground.errors import Invalid, NotFound, Problem
-from webapp.ground.queries import revision_in
-from webapp.ground.templating import page
+from webapp.ground.queries import HIGHEST_REVISION, revision_in
+from webapp.ground.templating import PARTIAL_HEADER, page, wants_partial
 from webapp.table.context import STATES, Link, table_address, table_page
+from webapp.table.drawn import drawn_csv, drawn_data
+from webapp.table.etag import same, table_etag
+from webapp.table.schema_org import in_page, product_group
 from webapp.table.service import TableColumn, table_of
 
 router = APIRouter(include_in_schema=False)
+
+Number = Annotated[int, Path(ge=1, le=HIGHEST_REVISION)]
+
+# Drawn numbers of a published revision never change.
+FOR_EVER = {"Cache-Control": "public, max-age=31536000, immutable"}
+
+NONE_OF_ITS_OWN: Mapping[str, str] = MappingProxyType({})
+
+# What the embedded table may load, and who may frame it: the builder's own site.
+EMBED_POLICY = (
+    "default-src 'none'; style-src 'self'; img-src 'self' data:; font-src 'self'; "
+    "base-uri 'none'; form-action 'none'; frame-ancestors 'self' {site}"
+)
 
 
 @router.get("/table")
@@ -32,8 +53,58 @@ def any_table(session: ReadingSession) -> RedirectResponse:
 
 
 @router.get("/table/{model}")
-def one_table(model: str, request: Request, session: ReadingSession) -> HTMLResponse:
+def one_table(model: str, request: Request, session: ReadingSession, base: BaseUrl) -> Response:
     """Every size of one model with a chosen fork, wheels and axle position."""
+    return _table(request, session, model, base=base, template="pages/table.html")
+
+
+@router.get("/table/{model}/embed")
+def embedded(model: str, request: Request, session: ReadingSession, base: BaseUrl) -> Response:
+    """The table alone, to stand in a frame on the builder's own site.
+
+    It sets and reads no cookie, and only that site may frame it.
+    """
+    web = urlsplit(settings_data(session).letterhead.web)
+    rules = EMBED_POLICY.format(site=f"{web.scheme}://{web.netloc}")
+    headers = {
+        "Content-Security-Policy": rules,
+        "Cross-Origin-Resource-Policy": "cross-origin",
+        "Referrer-Policy": "no-referrer",
+    }
+    template = "pages/table_embed.html"
+    return _table(request, session, model, base=base, template=template, headers=headers)
+
+
+@router.get("/table/{model}/revision/{number}/drawn.json")
+def drawn_as_json(model: str, number: Number, session: ReadingSession) -> JSONResponse:
+    """A revision's drawn numbers; they never change."""
+    return JSONResponse(drawn_data(load_catalogue(session, model, number)), headers=FOR_EVER)
+
+
+@router.get("/table/{model}/revision/{number}/drawn.csv")
+def drawn_as_csv(model: str, number: Number, session: ReadingSession) -> Response:
+    """The same as CSV."""
+    text = drawn_csv(load_catalogue(session, model, number))
+    name = f"{model}-revision-{number}-drawn.csv"
+    headers = {**FOR_EVER, "Content-Disposition": f'attachment; filename="{name}"'}
+    return Response(text, media_type="text/csv; charset=utf-8", headers=headers)
+
+
+def _table(
+    request: Request,
+    session: Session,
+    model: str,
+    *,
+    base: str,
+    template: str,
+    headers: Mapping[str, str] = NONE_OF_ITS_OWN,
+) -> Response:
+    """The page, or word that the browser's copy of it is still right."""
+    part = str(wants_partial(request))
+    etag = table_etag(session, base, request.url.path, request.url.query, part)
+    kept = {"ETag": etag, "Cache-Control": "no-cache", **headers}
+    if same(etag, request.headers.get("if-none-match", "")):
+        return Response(status_code=304, headers={**kept, "Vary": PARTIAL_HEADER})
     query = query_of_request(request)
     catalogue = load_catalogue(session, model, revision_in(query))
     read, state = _with_state(read_choice(catalogue, query, also=("state",)), query)
@@ -45,13 +116,15 @@ def one_table(model: str, request: Request, session: ReadingSession) -> HTMLResp
         state=state,
         models=_models(session, model),
         revisions=_revisions(session, catalogue),
+        data=in_page(product_group(catalogue, columns, base=base)),
     )
     return page(
         request,
-        "pages/table.html",
+        template,
         context,
+        partial="partials/table.html",
         status=422 if read.problems else 200,
-        headers={"HX-Replace-Url": table_address(read.choice, state)},
+        headers={"HX-Replace-Url": table_address(read.choice, state), **kept},
     )
 
 

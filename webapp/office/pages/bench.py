@@ -176,7 +176,7 @@ def look(
     *, request: Request, _person: Builder, session: ReadingSession, texts: Texts
 ) -> HTMLResponse:
     """What the readings say as they are typed, without keeping anything."""
-    template = "partials/office_bench.html"
+    template = "partials/office_bench_report.html"
     try:
         finding = _finding(session, texts)
         part = ReportPart(report=frozen(finding), picture=bench_picture(finding), problem="")

@@ -1,0 +1,77 @@
+"""The public table: kept by browsers, read by machines, framed by the builder's own site."""
+
+from __future__ import annotations
+
+import json
+import re
+from html import unescape
+
+from fastapi import FastAPI
+from fastapi.testclient import TestClient
+
+from webapp.catalogue.views import Catalogue
+from webapp.catalogue.writing_parts import put_part_price
+from webapp.ground.database import writing
+
+
+def test_a_browser_keeps_the_table_until_the_catalogue_changes(
+    client: TestClient, app: FastAPI
+) -> None:
+    first = client.get("/table/knapweed?rev=2")
+    etag = first.headers["etag"]
+    again = client.get("/table/knapweed?rev=2", headers={"If-None-Match": etag})
+    assert (again.status_code, again.content) == (304, b"")
+    assert again.headers["etag"] == etag
+    other = client.get("/table/knapweed?rev=1", headers={"If-None-Match": etag})
+    assert other.status_code == 200
+    part = client.get(
+        "/table/knapweed?rev=2", headers={"If-None-Match": etag, "HX-Request-Type": "partial"}
+    )
+    assert part.status_code == 200
+    with writing(app.state.engine) as session:
+        put_part_price(
+            session, who="x", price_list="eur-2026", kind="fork", slug="suspension-140", minor=1
+        )
+    changed = client.get("/table/knapweed?rev=2", headers={"If-None-Match": etag})
+    assert changed.status_code == 200
+
+
+def test_drawn_numbers_may_be_kept_for_ever(client: TestClient, trail: Catalogue) -> None:
+    answer = client.get("/table/knapweed/revision/2/drawn.json")
+    assert "immutable" in answer.headers["cache-control"]
+    sizes = {size["size"]: size for size in answer.json()["sizes"]}
+    assert sizes["m"]["reach"] == trail.size("m").data.reach
+    rows = client.get("/table/knapweed/revision/2/drawn.csv").text.splitlines()
+    assert len(rows) == 1 + len(trail.sizes)
+    assert client.get("/table/knapweed/revision/9/drawn.json").status_code == 404
+    assert "immutable" not in client.get("/table/knapweed/revision/9/drawn.json").headers.get(
+        "cache-control", ""
+    )
+
+
+def test_machines_read_the_same_figures(client: TestClient) -> None:
+    page = client.get("/table/knapweed").text
+    block = re.search(r'<script type="application/ld\+json">(.*?)</script>', page, re.DOTALL)
+    assert block
+    data = json.loads(block[1])
+    assert (data["@type"], data["variesBy"]) == ("ProductGroup", "https://schema.org/size")
+    medium = next(one for one in data["hasVariant"] if one["size"] == "Medium")
+    reach = next(one for one in medium["additionalProperty"] if one["propertyID"] == "reach")
+    assert reach["unitCode"] == "MMT"
+    api = client.get("/api/v1/models/knapweed/table").json()
+    column = next(one for one in api["builds"][0]["sizes"] if one["size"] == "m")
+    assert reach["value"] == round(column["unloaded"]["reach"], 1)
+
+
+def test_the_embedded_table_has_its_own_frame_rules_and_no_cookies(client: TestClient) -> None:
+    answer = client.get(
+        "/table/knapweed/embed?fork=rigid-corrected", headers={"Cookie": "session=x"}
+    )
+    rules = answer.headers["content-security-policy"]
+    assert "frame-ancestors 'self' https://cinderholt.example" in rules
+    assert "script-src" not in rules
+    assert "set-cookie" not in answer.headers
+    assert "<script" not in answer.text
+    assert "rigid steel fork" in unescape(answer.text)
+    usual = client.get("/table/knapweed").headers["content-security-policy"]
+    assert "frame-ancestors 'none'" in usual
