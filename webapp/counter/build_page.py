@@ -30,7 +30,8 @@ class CounterBuildPage:
     """A build on its way into a quote.
 
     ``number`` is the quote it becomes a version of; empty for a new quote, which
-    needs the customer's name.
+    needs the customer's name. ``latest`` changes with every quote made, so that
+    what a browser keeps of one customer is not put into the next one's form.
     """
 
     person: Person
@@ -47,6 +48,7 @@ class CounterBuildPage:
     failed: str
     other_models: tuple[tuple[str, str], ...]
     newer_revision: str
+    latest: str
     typed: TypedCustomer
     errors: tuple[tuple[str, str], ...]
     field_errors: dict[str, str]
@@ -63,6 +65,7 @@ def counter_build_page(
     version: int = 0,
     other_models: tuple[tuple[str, str], ...] = (),
     newer_revision: str = "",
+    latest: str = "",
     typed: TypedCustomer | None = None,
     error: DomainError | None = None,
 ) -> CounterBuildPage:
@@ -82,6 +85,8 @@ def counter_build_page(
     other_models : tuple of (label, address)
     newer_revision : str
         Address of the same page in the revision now published, if it is another.
+    latest : str
+        Number of the quote made last.
     typed : TypedCustomer, optional
     error : DomainError, optional
         Why a quote could not be made of it.
@@ -113,6 +118,7 @@ def counter_build_page(
         failed=failed,
         other_models=other_models,
         newer_revision=newer_revision,
+        latest=latest,
         typed=typed or TypedCustomer(),
         errors=pairs,
         field_errors=dict(pairs),

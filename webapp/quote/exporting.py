@@ -1,4 +1,4 @@
-"""All quotes as a table for other programs: CSV and JSON, a page at a time.
+"""All quotes for other programs: a table as CSV, everything as JSON, piece by piece.
 
 Amounts are whole minor units beside their currency and, in CSV, in decimal
 notation too. A text that a spreadsheet would take for a formula gets an
@@ -10,18 +10,21 @@ from __future__ import annotations
 import csv
 import io
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import date
 from typing import Any
 
 from sqlalchemy import Engine
-from sqlmodel import col, select
+from sqlmodel import Session, col, select
 
+from webapp.catalogue.finding import row_id
 from webapp.ground.database import reading
 from webapp.ground.money import Money
-from webapp.quote.tables import EXPIRED, SENT, Quote, utc
+from webapp.mail.tables import Mail
+from webapp.quote.tables import EXPIRED, SENT, Quote, QuoteEvent, QuoteVersion, utc
 
 AT_ONCE = 500
+WHOLE_AT_ONCE = 20
 COLUMNS = (
     "number", "state", "made", "version", "sent_version", "customer", "mail", "note", "model",
     "size", "total", "total_minor", "currency", "valid_until", "waiting_for",
@@ -92,9 +95,58 @@ def _harmless(value: object) -> str:
     return f"'{text}" if text.startswith(_FORMULA) else text
 
 
-def as_json(engine: Engine, *, today: date) -> Iterator[str]:
-    """All quotes as one JSON array, piece by piece."""
+def as_json(engine: Engine) -> Iterator[str]:
+    """Everything as one JSON array, quote by quote: versions, events and mails."""
     yield "["
-    for at, row in enumerate(rows(engine, today=today)):
-        yield (",\n" if at else "\n") + json.dumps(row, ensure_ascii=False)
+    last, comma = 0, ""
+    while True:
+        with reading(engine) as session:
+            query = select(Quote).where(col(Quote.id) > last).order_by(col(Quote.id))
+            piece = session.exec(query.limit(WHOLE_AT_ONCE)).all()
+            wholes = [json.dumps(whole_quote(session, q), ensure_ascii=False) for q in piece]
+        if not piece:
+            break
+        last = piece[-1].id or last
+        for whole in wholes:
+            yield f"{comma}\n{whole}"
+            comma = ","
     yield "\n]\n"
+
+
+def whole_quote(session: Session, quote: Quote) -> dict[str, Any]:
+    """Everything about one quote as plain JSON values, without its drawings."""
+    versions = select(QuoteVersion).where(QuoteVersion.quote_id == row_id(quote))
+    return {
+        "number": quote.number,
+        "state": quote.state,
+        "made": utc(quote.created_at).isoformat(),
+        "versions": [
+            {
+                "number": row.number,
+                "made": utc(row.created_at).isoformat(),
+                "made_by": row.created_by,
+                "customer": row.customer,
+                "content": {k: v for k, v in row.content.items() if k != "drawing"},
+            }
+            for row in session.exec(versions.order_by(col(QuoteVersion.number))).all()
+        ],
+        "events": [
+            {"at": utc(e.at).isoformat(), "who": e.who, "what": e.what, **e.detail}
+            for e in events_of(session, quote)
+        ],
+        "mails": [
+            {"to": m.to_mail, "subject": m.subject, "body": m.body, "state": m.state}
+            for m in mails_of(session, quote)
+        ],
+    }
+
+
+def events_of(session: Session, quote: Quote) -> Sequence[QuoteEvent]:
+    """What happened to a quote, oldest first."""
+    query = select(QuoteEvent).where(QuoteEvent.quote_id == row_id(quote))
+    return session.exec(query.order_by(col(QuoteEvent.id))).all()
+
+
+def mails_of(session: Session, quote: Quote) -> Sequence[Mail]:
+    """Mails about a quote."""
+    return session.exec(select(Mail).where(Mail.about == quote.number)).all()

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from pydantic import TypeAdapter
-from sqlmodel import Session, select
+from sqlmodel import Session, col, select
 
 from webapp.catalogue.finding import row_id
 from webapp.ground.errors import NotFound
@@ -123,6 +123,11 @@ def quote_by_number(session: Session, number: str, *, locked: bool = False) -> Q
     if found is None:
         raise NotFound("quote", number[:40], "a number such as 2026-0001")
     return found
+
+
+def latest_number(session: Session) -> str:
+    """Number of the quote made last; empty while there is none."""
+    return session.exec(select(Quote.number).order_by(col(Quote.id).desc()).limit(1)).first() or ""
 
 
 def version_of(session: Session, quote: Quote, number: int) -> QuoteVersion:

@@ -16,11 +16,11 @@ from sqlmodel import Session, col, select
 
 from webapp.catalogue.finding import row_id
 from webapp.ground.errors import NotFound
-from webapp.mail.tables import Mail
 from webapp.quote.content import QuoteContent
 from webapp.quote.customer import Customer
+from webapp.quote.exporting import events_of, mails_of, whole_quote
 from webapp.quote.keeping import note_event
-from webapp.quote.tables import ACCEPTED, Quote, QuoteEvent, QuoteVersion, utc
+from webapp.quote.tables import ACCEPTED, Quote, QuoteVersion
 from webapp.quote.words import put_words, words_of
 
 ERASED = Customer(name="", mail="")
@@ -78,43 +78,7 @@ def person_as_json(session: Session, mail: str) -> dict[str, Any]:
         When nothing is kept under this address.
     """
     quotes = quotes_of(session, mail)
-    return {"mail": mail.strip(), "quotes": [_whole(session, quote) for quote in quotes]}
-
-
-def _whole(session: Session, quote: Quote) -> dict[str, Any]:
-    versions = select(QuoteVersion).where(QuoteVersion.quote_id == row_id(quote))
-    return {
-        "number": quote.number,
-        "state": quote.state,
-        "made": utc(quote.created_at).isoformat(),
-        "versions": [
-            {
-                "number": row.number,
-                "made": utc(row.created_at).isoformat(),
-                "made_by": row.created_by,
-                "customer": row.customer,
-                "content": {k: v for k, v in row.content.items() if k != "drawing"},
-            }
-            for row in session.exec(versions.order_by(col(QuoteVersion.number))).all()
-        ],
-        "events": [
-            {"at": utc(e.at).isoformat(), "who": e.who, "what": e.what, **e.detail}
-            for e in _events(session, quote)
-        ],
-        "mails": [
-            {"to": m.to_mail, "subject": m.subject, "body": m.body, "state": m.state}
-            for m in _mails(session, quote)
-        ],
-    }
-
-
-def _events(session: Session, quote: Quote) -> Sequence[QuoteEvent]:
-    query = select(QuoteEvent).where(QuoteEvent.quote_id == row_id(quote))
-    return session.exec(query.order_by(col(QuoteEvent.id))).all()
-
-
-def _mails(session: Session, quote: Quote) -> Sequence[Mail]:
-    return session.exec(select(Mail).where(Mail.about == quote.number)).all()
+    return {"mail": mail.strip(), "quotes": [whole_quote(session, quote) for quote in quotes]}
 
 
 def erase(session: Session, quotes: Iterable[Quote], *, who: str, at: datetime) -> int:
@@ -141,10 +105,10 @@ def erase(session: Session, quotes: Iterable[Quote], *, who: str, at: datetime) 
         quote.erased_at, quote.waiting_since, quote.waiting_for = at, None, ""
         session.add(quote)
         _erase_versions(session, quote)
-        for event in _events(session, quote):
+        for event in events_of(session, quote):
             event.detail = {k: v for k, v in event.detail.items() if k not in _PERSONAL}
             session.add(event)
-        for mail in _mails(session, quote):
+        for mail in mails_of(session, quote):
             session.delete(mail)
         put_words(session, row_id(quote), words_of(quote))
         note_event(session, quote, who=who, what="customer erased", at=at)

@@ -607,8 +607,10 @@ def test_exports_hold_every_quote_and_no_formula(desk: Desk, app: FastAPI) -> No
     assert "'=HYPERLINK" in table.text
     rows = json.loads(desk.get("/counter/records/quotes.json").text)
     assert [row["number"] for row in rows] == ["2026-0001", "2026-0002"]
-    assert rows[1]["customer"] == 'Zweï, "Komma"'
-    assert rows[0]["total_minor"] == 460800
+    version = rows[1]["versions"][0]
+    assert version["customer"]["name"] == 'Zweï, "Komma"'
+    assert version["content"]["price"]["gross"]["minor"] == 460800
+    assert [event["what"] for event in rows[0]["events"]] == ["made at the counter"]
 
 
 def test_a_message_to_copy_where_no_mail_is_set_up(desk: Desk, quote: PutQuote) -> None:

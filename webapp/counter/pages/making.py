@@ -24,6 +24,7 @@ from webapp.ground.queries import revision_in
 from webapp.ground.templating import page
 from webapp.quote.customer import read_customer
 from webapp.quote.deal import Deal
+from webapp.quote.finding import latest_number
 from webapp.quote.versions import content_of_build, form_hash_of, new_quote
 
 router = APIRouter()
@@ -58,6 +59,7 @@ def new_build(model: str, request: Request, person: Staff, session: ReadingSessi
         person=person,
         address=f"{NEW}/{model}",
         other_models=_others(session, model),
+        latest=latest_number(session),
     )
     return build_answer(request, shown, read)
 
@@ -75,7 +77,7 @@ def make(
     """Make the quote, as a draft; a failed check is printed on it."""
     with reading(engine) as session:
         catalogue, read, result = computed(session, model, request)
-        others = _others(session, model)
+        others, latest = _others(session, model), latest_number(session)
     typed = TypedCustomer(
         **{name: fields.get(name, "") for name in ("name", "mail", "note", "key")}
     )
@@ -93,6 +95,7 @@ def make(
             person=person,
             address=f"{NEW}/{model}",
             other_models=others,
+            latest=latest,
             typed=typed,
             error=error,
         )

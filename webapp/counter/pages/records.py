@@ -125,8 +125,8 @@ def quotes_csv(engine: CurrentEngine, at: Now) -> StreamingResponse:
 
 
 @router.get(RECORDS + "/quotes.json")
-def quotes_json(engine: CurrentEngine, at: Now) -> StreamingResponse:
-    """All quotes as JSON."""
+def quotes_json(engine: CurrentEngine) -> StreamingResponse:
+    """Everything about all quotes as JSON."""
     headers = PRIVATE | {"Content-Disposition": 'attachment; filename="quotes.json"'}
-    pieces = exporting.as_json(engine, today=at.date())
+    pieces = exporting.as_json(engine)
     return StreamingResponse(pieces, media_type="application/json", headers=headers)

@@ -1,0 +1,70 @@
+"""Sending from the counter: into the outbox with what it tells of, never waiting for a server."""
+
+from __future__ import annotations
+
+import socket
+from collections.abc import Callable
+
+import pytest
+from fastapi import FastAPI
+from sqlmodel import select
+
+from tests.webapp.counter.conftest import Desk, PutQuote
+from webapp.ground.database import reading
+from webapp.ground.settings import Settings
+from webapp.mail.tables import Mail
+from webapp.quote.finding import QuoteView
+
+
+@pytest.fixture
+def settings(settings: Settings) -> Settings:
+    """Settings with a mail server that is not there."""
+    with socket.create_server(("127.0.0.1", 0)) as free:
+        port = free.getsockname()[1]
+    return settings.model_copy(
+        update={"smtp_host": "127.0.0.1", "smtp_port": port, "smtp_security": "none",
+                "mail_from": "shop@shop.example"}
+    )  # fmt: skip
+
+
+def mails(app: FastAPI) -> list[Mail]:
+    with reading(app.state.engine) as session:
+        return list(session.exec(select(Mail).order_by(Mail.key)).all())
+
+
+def test_a_version_sent_and_an_answer_are_mailed_once(
+    desk: Desk, quote: PutQuote, app: FastAPI, view: Callable[[str], QuoteView]
+) -> None:
+    asked = quote()
+    desk.terms(asked.number, message="Good to meet you.")
+    form = desk.hidden(desk.page(asked.number))
+    address = f"/counter/quotes/{asked.number}/send"
+    assert [desk.post(address, form).status_code for _ in range(2)] == [303, 303]
+    assert desk.do(asked.number, "answer", text="On Friday.").status_code == 303
+    answer, sent = mails(app)
+    assert sent.to_mail == "ada@marl.example"
+    assert f"http://testserver/q/{asked.token}" in sent.body
+    assert "Good to meet you." in sent.body
+    assert "version 2" in sent.body
+    assert "On Friday." in answer.body
+    page = desk.page(asked.number)
+    assert "to ada@marl.example, waiting" in page
+
+
+def test_nothing_is_mailed_when_sending_is_refused(
+    desk: Desk, quote: PutQuote, app: FastAPI
+) -> None:
+    asked = quote()
+    form = desk.hidden(desk.page(asked.number)) | {"seen": "7"}
+    assert desk.post(f"/counter/quotes/{asked.number}/send", form).status_code == 409
+    assert mails(app) == []
+
+
+def test_a_customer_without_an_address_gets_no_mail(
+    desk: Desk, quote: PutQuote, app: FastAPI
+) -> None:
+    asked = quote()
+    desk.terms(asked.number, mail="")
+    assert desk.do(asked.number, "send").status_code == 303
+    assert mails(app) == []
+    assert "To no mail address" in desk.page(asked.number)
