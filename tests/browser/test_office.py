@@ -1,0 +1,279 @@
+"""The drawing office in a real browser: a new revision from its draft to a bike on the bench."""
+
+from __future__ import annotations
+
+import re
+import shutil
+import socket
+import threading
+import time
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import pytest
+import uvicorn
+
+from tests.webapp.quote.conftest import CUSTOMER
+from webapp.accounts.links import link_for_builder
+from webapp.accounts.people import now
+from webapp.app import create_app
+from webapp.build.choice import read_choice
+from webapp.catalogue.reading import load_catalogue
+from webapp.ground.database import reading, writing
+from webapp.ground.settings import Settings
+from webapp.quote.asking import ask_for_quote
+
+if TYPE_CHECKING:
+    from fastapi import FastAPI
+    from playwright.sync_api import Browser, Page
+
+pytestmark = pytest.mark.browser
+
+AXE = Path(__file__).parents[1] / "vendor" / "axe" / "axe.min.js"
+RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+PASSWORD = "kiln heather axle"
+SHORTER = {"xs": "325", "s": "345", "m": "370", "l": "395", "xl": "425"}
+HEAD = "kind,slug,name,price,models,usual_for,stack,rail_forward,rail_back"
+BAD = (
+    "saddle,bad-1,Bad,10,knapweed,,high,20,20",
+    "saddle,bad-2,Bad,10,knapweed,,500,20,20",
+    "saddle,bad-3,Bad,dear,knapweed,,45,20,20",
+    "saddle,Bad 4,Bad,10,knapweed,,45,20,20",
+    "saddle,bad-5,Bad,10,thistle,,45,20,20",
+    "sofa,bad-6,Bad,10,knapweed,,45,20,20",
+    "saddle,bad-7,Bad,10,knapweed,,45,5,20,20",
+)
+
+
+def violations(page: Page) -> list[Any]:
+    """What axe finds, each with the places it was found at."""
+    page.evaluate(AXE.read_text(encoding="utf-8"))
+    found = page.evaluate("rules => axe.run(document, {runOnly: rules})", RULES)["violations"]
+    return [(each["id"], [node["target"] for node in each["nodes"]]) for each in found]
+
+
+class Shop:
+    """A service of this module's own, with a quote made from the published revision."""
+
+    def __init__(self, address: str, app: FastAPI) -> None:
+        self.address, self.app = address, app
+        with reading(app.state.engine) as session:
+            catalogue = load_catalogue(session, "knapweed")
+        choice = read_choice(catalogue, {"size": ["m"]}).strict()
+        with writing(app.state.engine) as session:
+            self.quote = ask_for_quote(session, catalogue, choice, CUSTOMER, form_key="", at=now())
+            self.link = link_for_builder(session, mail="bench@shop.example", at=now(), anew=True)
+
+
+@pytest.fixture(scope="module")
+def shop(tmp_path_factory: pytest.TempPathFactory, _filled_sqlite: Path) -> Iterator[Shop]:
+    """The service, running."""
+    folder = tmp_path_factory.mktemp("office")
+    shutil.copy(_filled_sqlite, folder / "configurator.sqlite")
+    listening = socket.create_server(("127.0.0.1", 0))
+    address = f"http://127.0.0.1:{listening.getsockname()[1]}"
+    app = create_app(Settings(data_folder=folder, database_url=None, base_url=address))
+    server = uvicorn.Server(uvicorn.Config(app, log_level="warning", timeout_graceful_shutdown=2))
+    thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]}, daemon=True)
+    thread.start()
+    while thread.is_alive() and not server.started:
+        time.sleep(0.02)
+    yield Shop(address, app)
+    server.should_exit = True
+    thread.join(timeout=10)
+    listening.close()
+
+
+@pytest.fixture(scope="module")
+def signed_in(browser: Browser, shop: Shop) -> Any:
+    """Cookies of the builder, signed in through the first link."""
+    context = browser.new_context()
+    page = context.new_page()
+    page.goto(f"{shop.address}{shop.link}")
+    page.fill("#f-password", PASSWORD)
+    page.fill("#f-again", PASSWORD)
+    page.press("#f-again", "Enter")
+    page.wait_for_url("**/counter")
+    state = context.storage_state()
+    context.close()
+    return state
+
+
+@pytest.fixture
+def office(browser: Browser, shop: Shop, signed_in: Any) -> Iterator[Page]:
+    """The office; script errors fail the test."""
+    context = browser.new_context(
+        base_url=shop.address,
+        storage_state=signed_in,
+        viewport={"width": 1440, "height": 900},
+        locale="en-GB",
+    )
+    page = context.new_page()
+    faults: list[str] = []
+    page.on("pageerror", lambda error: faults.append(str(error)))
+    yield page
+    context.close()
+    assert faults == []
+
+
+def cell(name: str) -> str:
+    """Selector of a cell of the grid."""
+    return f'[id="f-{name}"]'
+
+
+def printed(page: Page, shop: Shop) -> str:
+    """The old quote's sheet as its link shows it, without what tells the time."""
+    page.goto(f"/quote/{shop.quote.token}")
+    return page.locator("main").inner_text()
+
+
+def test_from_a_draft_to_a_bike_on_the_bench(office: Page, shop: Shop, tmp_path: Path) -> None:
+    """The builder's whole way: draft, mistake, effect, publish, old quote, parts, bench."""
+    sheet = printed(office, shop)
+    draft_shorter_seat_tubes(office)
+    be_warned_of_a_mistake(office)
+    see_the_effect(office, shop)
+    publish(office)
+    assert printed(office, shop) == sheet
+    office.goto("/table/knapweed")
+    assert "Revision 3" in office.locator("main").inner_text()
+    assert "370" in office.locator("section:has(#h-drawn)").inner_text()
+    bring_in_parts(office, tmp_path / "parts.csv")
+    check_a_bike(office)
+
+
+PASTE = """text => {
+    const clipboardData = new DataTransfer();
+    clipboardData.setData("text/plain", text);
+    const pasted = new ClipboardEvent("paste", {clipboardData, bubbles: true, cancelable: true});
+    document.activeElement.dispatchEvent(pasted);
+}"""
+
+
+def draft_shorter_seat_tubes(office: Page) -> None:
+    """A draft of the Knapweed, its seat tubes pasted from a spreadsheet."""
+    office.goto("/office")
+    office.click("text=Begin a draft of the Knapweed")
+    office.wait_for_url("**/office/models/knapweed/3")
+    office.focus(cell("xs.seat_tube_length"))
+    office.evaluate(PASTE, "\t".join(SHORTER.values()))
+    assert office.input_value(cell("xl.seat_tube_length")) == "425"
+
+
+def be_warned_of_a_mistake(office: Page) -> None:
+    """Two digits of the stack swapped: told while typing, kept as a draft, not published."""
+    office.fill(cell("m.stack"), "604")
+    office.wait_for_selector(".office-verdict:has-text('contradicts itself')")
+    assert office.evaluate("document.activeElement.name") == "m.stack"
+    office.locator("summary:has-text('What alone would mend it')").first.click()
+    assert "640 mm instead of 604" in office.locator("#office-check").inner_text()
+    office.click("text=Keep the draft")
+    office.goto("/office/models/knapweed/3/publish")
+    assert "cannot be published" in office.locator("main").inner_text()
+    assert not office.is_visible("button:has-text('Publish revision 3')")
+    office.goto("/office/models/knapweed/3")
+    assert office.input_value(cell("m.stack")) == "604"
+    office.fill(cell("m.stack"), "640")
+    office.click("text=Keep the draft")
+
+
+def see_the_effect(office: Page, shop: Shop) -> None:
+    """Longer droppers in every size, and the open quote it touches."""
+    office.click("text=Effect on every build")
+    droppers = office.locator("section:has(#h-droppers)").inner_text()
+    assert all(name in droppers for name in ("Extra small", "Medium", "Extra large"))
+    assert shop.quote.number in office.locator("section:has(#h-quotes)").inner_text()
+
+
+def publish(office: Page) -> None:
+    """One step, with the changelog made from the differences."""
+    office.click("text=Publish…")
+    assert "Seat tube length 25 mm shorter in every size." in office.input_value("#f-changelog")
+    office.click("button:has-text('Publish revision 3')")
+    office.wait_for_url("**/office/models/knapweed/3")
+    assert not office.is_visible(cell("m.reach"))
+
+
+def bring_in_parts(office: Page, file: Path) -> None:
+    """Five hundred, seven of them wrong."""
+    good = [f"saddle,s-{n},Saddle {n},49.00,knapweed,,45,20,20" for n in range(493)]
+    file.write_text("\n".join([HEAD, *good[:200], *BAD, *good[200:]]), encoding="utf-8")
+    office.goto("/office/import")
+    office.set_input_files("#f-file", file)
+    office.click("button:has-text('Try it')")
+    assert "493 to keep, 0 unchanged, 7 wrong" in office.locator(".office-verdict").inner_text()
+    assert office.locator("tr.office-beyond").count() == 7
+    office.click("text=Bring in the 493 good rows")
+    office.wait_for_selector(".office-verdict:has-text('493 kept')")
+
+
+def check_a_bike(office: Page) -> None:
+    """Its chainstay misread by swapped digits."""
+    office.goto("/office/bench/measure?model=knapweed")
+    read = {"head_angle": "65.4", "reach": "452.4", "rear_centre": "410.4", "bb_drop": "62.1",
+            "wheelbase": "1175", "chainstay_length": "451"}  # fmt: skip
+    for key, value in read.items():
+        office.fill(cell(f"value.{key}"), value)
+    office.wait_for_selector("#bench-report:has-text('Chainstay length was misread')")
+    drawn = office.locator("#bench-report svg").first.text_content() or ""
+    assert "451 (+36.0)" in drawn
+    office.fill("#f-serial", "KW-0031")
+    office.fill("#f-batch", "spring")
+    office.click("button:has-text('Keep it')")
+    office.wait_for_url(re.compile(r"/office/bench/\d+$"))
+    office.goto("/office/bench?batch=spring")
+    assert "KW-0031" in office.locator("main").inner_text()
+
+
+PAGES = [
+    "/office", "/office/models/knapweed", "/office/models/knapweed/2",
+    "/office/models/knapweed/2/effect", "/office/models/knapweed/2/shared",
+    "/office/models/knapweed/2/size/m", "/office/models/knapweed/changes?from=1&to=2",
+    "/office/bench", "/office/bench/measure?model=burdock", "/office/parts?kind=fork",
+    "/office/parts/fork/suspension-140", "/office/import", "/office/prices",
+    "/office/prices/eur-2026", "/office/settings", "/office/settings/styles/trail",
+    "/office/history", "/office/keeping", "/table/knapweed/embed",
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("address", PAGES)
+def test_every_page_is_accessible_and_never_too_wide(office: Page, address: str) -> None:
+    for width in (360, 1440):
+        office.set_viewport_size({"width": width, "height": 900})
+        answer = office.goto(address)
+        assert answer is not None
+        assert answer.status == 200
+        assert violations(office) == []
+        assert office.evaluate("document.documentElement.scrollWidth") <= width
+
+
+def test_a_draft_is_worked_on_by_keyboard_and_without_a_script(
+    browser: Browser, office: Page, shop: Shop, signed_in: Any
+) -> None:
+    office.goto("/office/models/burdock")
+    office.click("button:has-text('Begin')")
+    office.wait_for_url("**/office/models/burdock/2")
+    first = office.locator(".office-cell").first
+    first.focus()
+    office.keyboard.press("ArrowDown")
+    assert office.evaluate("document.activeElement.name").endswith(".stack")
+    office.keyboard.press("ArrowUp")
+    assert office.evaluate("document.activeElement.name").endswith(".reach")
+    assert violations(office) == []
+    context = browser.new_context(
+        base_url=shop.address, storage_state=signed_in, java_script_enabled=False
+    )
+    page = context.new_page()
+    page.goto("/office/models/burdock/2")
+    name = page.locator(".office-cell").first.get_attribute("name") or ""
+    size = name.partition(".")[0]
+    page.click("text=Paste a whole table")
+    page.fill("#f-table", f"\t{size}\nReach\t401")
+    page.click("text=Put it into the grid")
+    assert page.input_value(cell(name)) == "401"
+    page.click("text=Keep the draft")
+    assert page.input_value(cell(name)) == "401"
+    page.click("button:has-text('Undo')")
+    assert page.input_value(cell(name)) != "401"
+    context.close()
