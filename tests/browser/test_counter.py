@@ -177,6 +177,17 @@ def test_what_was_typed_survives_a_lost_connection(desk: Page) -> None:
     assert desk.input_value("#f-message") == "A long and careful message."
 
 
+def test_a_session_that_has_ended_leads_to_sign_in_and_back(desk: Page) -> None:
+    desk.context.clear_cookies()
+    desk.focus("#f-q")
+    desk.keyboard.type("marl")
+    desk.wait_for_url("**/sign-in?next=%2Fcounter*")
+    desk.fill("#f-mail", "bench@shop.example")
+    desk.fill("#f-password", PASSWORD)
+    desk.press("#f-password", "Enter")
+    desk.wait_for_url("**/counter*")
+
+
 def test_everything_at_the_counter_works_without_scripts(
     browser: Browser, shop: str, signed_in: Any
 ) -> None:

@@ -54,12 +54,12 @@ answering_quotes = RateLimit("an answer to a quote", times=30, seconds=3600)
 
 Text = Annotated[str, Form(max_length=20_000)]
 
-# What belongs to one customer is kept by no cache, listed by no search engine,
-# and its address is told to no other site.
+# What belongs to one customer is kept by no cache and listed by no search engine. Its
+# address is told to no other site by the policy of every answer; the stricter policy of
+# telling it to nobody would have browsers send forms from nowhere, which are refused.
 PRIVATE = {
     "Cache-Control": "private, no-store",
     "X-Robots-Tag": "noindex, nofollow",
-    "Referrer-Policy": "no-referrer",
 }
 # The form's page carries a key of its own; two visitors must never share one.
 UNSHARED = {"Cache-Control": "private, no-store", "X-Robots-Tag": "noindex"}

@@ -229,7 +229,7 @@ def test_a_quote_is_private(client: TestClient, ending: str) -> None:
     headers = client.get(made(client) + ending).headers
     assert headers["cache-control"] == "private, no-store"
     assert headers["x-robots-tag"] == "noindex, nofollow"
-    assert headers["referrer-policy"] == "no-referrer"
+    assert headers["referrer-policy"] == "same-origin"
 
 
 @pytest.mark.parametrize(("paper", "height"), [("a4", 841.9), ("letter", 792.0)])

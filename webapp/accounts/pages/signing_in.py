@@ -34,11 +34,10 @@ from webapp.ground.templating import page
 
 router = APIRouter(include_in_schema=False)
 
-# Pages about a person are kept by no cache and told to nobody.
+# Pages about a person are kept by no cache and listed by no search engine.
 PRIVATE = {
     "Cache-Control": "private, no-store",
     "X-Robots-Tag": "noindex, nofollow",
-    "Referrer-Policy": "no-referrer",
 }
 
 Typed = Annotated[str, Form(max_length=2000)]
