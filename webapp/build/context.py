@@ -174,7 +174,7 @@ def _ways(
     told = {way.address for line in checks.failing for way in line.ways}
     found: dict[str, WayLine] = {}
     for keep in (*places_of(code)[:MOST_KEPT], ""):
-        way = way_out(catalogue, choice, keep=[keep] if keep else [])
+        way = way_out(catalogue, choice, keep=[keep] if keep else []) if keep or not found else None
         if way is not None:
             line = _way_line(way)
             found.setdefault(line.address, line)

@@ -33,11 +33,11 @@ def label_of(code: str) -> str:
     question = question_of(code)
     if question is not None:
         return question.label
-    rule = _rule_of(code)
+    rule = rule_of(code)
     return rule.label if rule else code
 
 
-def _rule_of(code: str) -> Rule | None:
+def rule_of(code: str) -> Rule | None:
     """The rule behind a check's code; one about an extra ends in the extra's name."""
     while code not in _RULE_OF and "." in code:
         code = code.rpartition(".")[0]
@@ -50,7 +50,7 @@ def places_of(code: str) -> tuple[str, ...]:
     >>> places_of("tyre.rim.front"), places_of("feet.toe.tyre")[0]
     (('tyre_front', 'rim_front'), 'crank')
     """
-    question, rule = question_of(code), _rule_of(code)
+    question, rule = question_of(code), rule_of(code)
     if question is not None:
         return question.places
     return tuple(place for place in _places(rule) if place in PLACE_OF) if rule else ()
@@ -126,11 +126,13 @@ class Option:
     """One other choice for a place, and whether it would go with the rest.
 
     ``reason`` is empty when it would; otherwise the first mismatch in words.
+    ``for_good`` says that no part in any place would change the answer.
     """
 
     part: PartView
     reason: str
     remedy: str
+    for_good: bool = False
 
 
 def options(
@@ -196,7 +198,8 @@ def extra_options(
         computed = () if choice.scope != "bike" else of_extras(setup)
         failed = next((c for c in (*checks, *computed) if c.outcome == "no"), None)
         reason, remedy = (failed.reason, failed.remedy) if failed else ("", "")
-        found[part.slug] = Option(part=part, reason=reason, remedy=remedy)
+        for_good = failed is not None and not places_of(failed.code)
+        found[part.slug] = Option(part=part, reason=reason, remedy=remedy, for_good=for_good)
     return MappingProxyType(found)
 
 

@@ -2,21 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from heapq import heappop, heappush
 from types import MappingProxyType
 
 from geometry.checks import Check
 from geometry.errors import GeometryError
-from geometry.standards import judge_rules
+from geometry.standards import Part, Rule, judge_rule, judge_rules
 from webapp.build.assembling import Assembly, assemble, parts_in
 from webapp.build.choice import PLACE_OF, PLACES, BuildChoice
-from webapp.build.fitting import STANDS_ON, extra_checks, places_of, rules_for
+from webapp.build.fitting import (
+    STANDS_ON,
+    extra_checks,
+    extra_options,
+    places_of,
+    rule_of,
+    rules_for,
+)
 from webapp.build.judging.axle import axle_for
+from webapp.build.judging.feet import feet_checks
 from webapp.build.judging.setup import Setup
 from webapp.build.judging.topics import of_parts
-from webapp.build.roles import roles_of
+from webapp.build.roles import roles_of, roles_with
 from webapp.catalogue.views import Catalogue
 from webapp.ground.errors import Invalid
 
@@ -41,7 +49,7 @@ class WayOut:
 
 
 MOST_CHANGES = 6
-MOST_TRIED = 250  # builds judged in one search; most ways are found within thirty
+MOST_TRIED = 120  # builds judged in one search; most ways are found within thirty
 
 
 @dataclass(frozen=True)
@@ -83,12 +91,14 @@ def way_out(
     or belt closes. Loads are not mended by parts, and are left alone.
     """
     kept = frozenset(keep)
-    start = _try(catalogue, choice, None, kept)
+    start = _try(catalogue, _without_refused(catalogue, choice), None, kept)
     if start is None:
         return None
     queue, tried = [(0.0, 0, start)], 0
     while queue and tried < MOST_TRIED:
         _, _, now = heappop(queue)
+        if not now.failing:
+            now = replace(now, failing=_failing_feet(catalogue, now))
         if not now.failing:
             return _with_its_axle(catalogue, choice, now)
         if len(now.settled - kept) < MOST_CHANGES:
@@ -109,18 +119,42 @@ def _with_its_axle(catalogue: Catalogue, before: BuildChoice, found: _Tried) -> 
     return WayOut(choice=choice, changes=_changes(catalogue, before, choice), axle=axle)
 
 
+def _without_refused(catalogue: Catalogue, choice: BuildChoice) -> BuildChoice:
+    """The build without extras that no other part would make fit."""
+    if not choice.extras:
+        return choice
+    try:
+        judged = extra_options(catalogue, choice, assemble(catalogue, choice))
+    except (GeometryError, Invalid):
+        return choice
+    kept = (s for s in choice.extras if s not in judged or not judged[s].for_good)
+    return replace(choice, extras=tuple(kept))
+
+
 def _mended(catalogue: Catalogue, now: _Tried) -> Iterator[_Tried]:
     """The build with its first failure mended, by every part that does so."""
     wanted = now.failing[0].code
+    roles = roles_of(catalogue, now.assembly)
+    rule = None if wanted.startswith("extra.") else rule_of(wanted)
     for place in places_of(wanted):
         if place in now.settled:
             continue
         for slug in _other_slugs(catalogue, now.choice, place):
             parts = MappingProxyType({**now.choice.parts, place: slug})
             changed = replace(now.choice, parts=parts)
+            if rule is not None:
+                mended = replace(now.assembly, parts=parts_in(catalogue, changed))
+                if _fails(rule, roles_with(roles, mended, place)):
+                    continue
             step = _try(catalogue, changed, now, now.settled | {place})
             if step is not None and all(check.code != wanted for check in step.failing):
                 yield step
+
+
+def _fails(rule: Rule, roles: Mapping[str, Part]) -> bool:
+    """Whether one rule fails; spares judging all of a build that is mended in vain."""
+    check = judge_rule(rule, roles)
+    return check is not None and check.outcome == "no"
 
 
 def _try(
@@ -149,6 +183,14 @@ def _failing(catalogue: Catalogue, choice: BuildChoice, assembly: Assembly) -> l
     return [check for check in of_parts(setup) if check.outcome == "no"]
 
 
+def _failing_feet(catalogue: Catalogue, found: _Tried) -> tuple[Check, ...]:
+    """The dearest question, asked only of a build that fails nothing else."""
+    if found.choice.scope != "bike":
+        return ()
+    setup = Setup(catalogue=catalogue, choice=found.choice, assembly=found.assembly)
+    return tuple(check for check in feet_checks([setup])[0] if check.outcome == "no")
+
+
 def _other_slugs(catalogue: Catalogue, choice: BuildChoice, place: str) -> list[str]:
     offered = [part.slug for part in catalogue.offered(PLACE_OF[place].kind)]
     if PLACE_OF[place].optional:
@@ -160,7 +202,7 @@ def _changes(
     catalogue: Catalogue, before: BuildChoice, after: BuildChoice
 ) -> tuple[tuple[str, str], ...]:
     changed = (place for place in PLACES if before.parts[place.name] != after.parts[place.name])
-    return tuple(
+    parts = [
         (
             place.label,
             catalogue.part(place.kind, after.parts[place.name]).name
@@ -168,4 +210,6 @@ def _changes(
             else "none",
         )
         for place in changed
-    )
+    ]
+    dropped = [slug for slug in before.extras if slug not in after.extras]
+    return (*parts, *(("Without", catalogue.part("extra", slug).name) for slug in dropped))

@@ -147,6 +147,13 @@ def test_a_way_out_mends_what_is_computed(trail: Catalogue) -> None:
         assert compute(trail, way.choice).failed == ()
 
 
+def test_a_way_out_leaves_out_what_nothing_makes_fit(trail: Catalogue) -> None:
+    way = way_out(trail, chosen(trail, size="xs", extra="bottle-800", tyre_rear="76-622"))
+    assert way is not None
+    assert ("Without", "bottle, 800 ml") in way.changes
+    assert compute(trail, way.choice).failed == ()
+
+
 def test_every_question_has_a_name_of_its_own() -> None:
     labels = [question.label for question in QUESTIONS.values()]
     assert len(set(labels)) == len(labels)

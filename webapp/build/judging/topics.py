@@ -87,7 +87,6 @@ def of_extras(setup: Setup) -> Iterator[Check]:
 
 
 def of_parts(setup: Setup) -> Iterator[Check]:
-    """Answers that other parts can change, wherever the axle would have to be."""
+    """Answers that other parts can change, wherever the axle would have to be; but for the feet."""
     for topic in PARTS_TOPICS:
         yield from topic.judge(setup)
-    yield from feet_checks([setup])[0]
