@@ -7,6 +7,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Query, Request, Response
 from sqlmodel import Session
 
+from webapp.api.caching import KEPT, kept_headers, unchanged
 from webapp.api.geometry_answer import geometry_answer
 from webapp.api.geometry_body import GeometryBody
 from webapp.api.models import model_answer, models_answer, table_answer, tables_of, wants_every
@@ -44,30 +45,47 @@ def _read(session: Session, model: str, request: Request) -> tuple[Catalogue, Bu
     return catalogue, read.strict(), wants_every(query)
 
 
-@router.get("/models/{model}/table.csv", summary="Geometry table as CSV")
+@router.get("/models/{model}/table.csv", summary="Geometry table as CSV", responses=KEPT)
 def table_csv(model: str, request: Request, session: ReadingSession, _every: Every = 0) -> Response:
     """Every size of one build, one line a size and state; figures as printed on the page.
 
     The build's fields are those of its address: ``fork``, ``tyre_front``, ``slot`` and so on;
     what is left out is the builder's usual choice.
     """
+    kept = kept_headers(request, session)
+    if (same := unchanged(request, kept)) is not None:
+        return same
     catalogue, choice, every = _read(session, model, request)
     text = as_csv(catalogue, iter(tables_of(catalogue, choice, every=every)))
     name = f"{catalogue.model.slug}-revision-{catalogue.revision.number}.csv"
-    headers = {"Content-Disposition": f'attachment; filename="{name}"'}
+    headers = {"Content-Disposition": f'attachment; filename="{name}"', **kept}
     return Response(text, media_type="text/csv; charset=utf-8", headers=headers)
 
 
-@router.get("/models/{model}/table.json", summary="Geometry table as JSON")
-@router.get("/models/{model}/table", summary="Geometry table as JSON")
+@router.get(
+    "/models/{model}/table.json",
+    summary="Geometry table as JSON",
+    response_model=dict[str, Any],
+    responses=KEPT,
+)
+@router.get(
+    "/models/{model}/table",
+    summary="Geometry table as JSON",
+    response_model=dict[str, Any],
+    responses=KEPT,
+)
 def table_json(
-    model: str, request: Request, session: ReadingSession, _every: Every = 0
-) -> dict[str, Any]:
+    model: str, request: Request, response: Response, session: ReadingSession, _every: Every = 0
+) -> Any:
     """Every size of one build, in every state, unrounded.
 
     The build's fields are those of its address: ``fork``, ``tyre_front``, ``slot`` and so on;
     what is left out is the builder's usual choice.
     """
+    kept = kept_headers(request, session)
+    if (same := unchanged(request, kept)) is not None:
+        return same
+    response.headers.update(kept)
     catalogue, choice, every = _read(session, model, request)
     return table_answer(catalogue, choice, every=every)
 

@@ -8,21 +8,20 @@ from functools import cache
 from sqlmodel import Session, select
 
 from webapp.catalogue.tables import Stamp
-from webapp.ground.assets import fingerprint
 from webapp.ground.paths import ROOT
 
 
 def table_etag(session: Session, *about: str) -> str:
     """Mark of a page made from the catalogue.
 
-    It changes with every edit of the catalogue, with the style and scripts, and
-    with the program's own files; never with the time.
+    It changes with every edit of the catalogue and with the program's own files;
+    never with the time.
 
     Parameters
     ----------
     session : Session
     *about : str
-        What tells this page from others: address, whole or part.
+        What tells this page from others: its address, whole or part, the style.
 
     Returns
     -------
@@ -30,7 +29,7 @@ def table_etag(session: Session, *about: str) -> str:
         For the header ``ETag``, weak, since the answer may be compressed.
     """
     token = session.exec(select(Stamp.token)).first() or ""
-    text = "\0".join((token, fingerprint(), _program(), *about))
+    text = "\0".join((token, _program(), *about))
     return f'W/"{hashlib.sha256(text.encode()).hexdigest()[:32]}"'
 
 

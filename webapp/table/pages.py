@@ -17,6 +17,7 @@ from webapp.build.choice import Query, ReadChoice, read_choice
 from webapp.catalogue.reading import list_models, list_revisions, load_catalogue
 from webapp.catalogue.views import Catalogue
 from webapp.catalogue.writing_shop import settings_data
+from webapp.ground.assets import fingerprint
 from webapp.ground.dependencies import BaseUrl, ReadingSession, query_of_request
 from webapp.ground.errors import Invalid, NotFound, Problem
 from webapp.ground.queries import HIGHEST_REVISION, revision_in
@@ -101,7 +102,8 @@ def _table(
 ) -> Response:
     """The page, or word that the browser's copy of it is still right."""
     part = str(wants_partial(request))
-    etag = table_etag(session, base, request.url.path, request.url.query, part)
+    about = (base, request.url.path, request.url.query, part, fingerprint())
+    etag = table_etag(session, *about)
     kept = {"ETag": etag, "Cache-Control": "no-cache", **headers}
     if same(etag, request.headers.get("if-none-match", "")):
         return Response(status_code=304, headers={**kept, "Vary": PARTIAL_HEADER})

@@ -75,3 +75,11 @@ def test_the_embedded_table_has_its_own_frame_rules_and_no_cookies(client: TestC
     assert "rigid steel fork" in unescape(answer.text)
     usual = client.get("/table/knapweed").headers["content-security-policy"]
     assert "frame-ancestors 'none'" in usual
+
+
+def test_tables_as_data_are_kept_too(client: TestClient) -> None:
+    for address in ("/api/v1/models/knapweed/table", "/api/v1/models/knapweed/table.csv"):
+        etag = client.get(address).headers["etag"]
+        again = client.get(address, headers={"If-None-Match": etag})
+        assert (again.status_code, again.content) == (304, b"")
+        assert client.get(address).status_code == 200
