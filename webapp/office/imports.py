@@ -6,7 +6,7 @@ is kept is one transaction, so that nothing is ever half there.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
@@ -27,6 +27,9 @@ from webapp.office.parts import plain_amount, price_list_on, read_amount
 from webapp.office.saving import one_save
 
 NEW, CHANGED, SAME, WRONG = "new", "changed", "unchanged", "wrong"
+
+STEP = 100
+"""Rows between two words of how far it is."""
 
 
 class _Names(Data):
@@ -235,12 +238,27 @@ def bring_in(session: Session, file: PartFile, *, who: str, day: date) -> Trial:
         What became of each row.
     """
     trial = try_file(session, file, day=day)
+    for _ in keep_rows(session, trial, who=who, day=day):
+        pass
+    return trial
+
+
+def keep_rows(session: Session, trial: Trial, *, who: str, day: date) -> Iterator[int]:
+    """Keep the good rows of a file that was tried in the same session, telling how far it is.
+
+    Yields
+    ------
+    int
+        Rows gone through, every `STEP` of them and at the end.
+    """
     known = _known(session, day)
     with one_save(session):
-        for place, row in enumerate(trial.rows):
+        for place, row in enumerate(trial.rows, start=1):
             if row.outcome in (NEW, CHANGED):
                 _keep(session, row, known, who=who, place=place)
-    return trial
+            if place % STEP == 0:
+                yield place
+    yield len(trial.rows)
 
 
 def _keep(session: Session, row: RowOutcome, known: _Known, *, who: str, place: int) -> None:

@@ -196,7 +196,9 @@ def test_the_page_tries_first_and_keeps_then(builder: TestClient) -> None:
     assert "saddle-101" not in builder.get("/office/parts?kind=saddle").text
     form = {"content": (None, a_file(60)), "kind": (None, "")}
     kept = builder.post("/office/import", files=form)
-    assert "53 kept" in kept.text
+    assert "60 of 60 rows" in kept.text
+    assert kept.text.index("60 of 60 rows") < kept.text.index("53 kept")
+    assert kept.text.rstrip().endswith("</html>")
     assert "saddle-101" in builder.get("/office/parts?kind=saddle&q=saddle-101").text
     assert builder.post("/office/import/try", data={"kind": ""}).status_code == 422
     out = builder.get("/office/import/parts.csv?kind=saddle")

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Annotated
 
 from fastapi import APIRouter, Query, Request
-from fastapi.responses import HTMLResponse, Response
+from fastapi.responses import HTMLResponse, Response, StreamingResponse
 
 from webapp.accounts.dependencies import Builder
 from webapp.accounts.people import Person
@@ -14,9 +15,9 @@ from webapp.catalogue.part_data import PART_KINDS
 from webapp.ground.database import writing
 from webapp.ground.dependencies import CurrentEngine, Now, ReadingSession
 from webapp.ground.errors import DomainError, Invalid
-from webapp.ground.templating import page
+from webapp.ground.templating import environment, page
 from webapp.office.data_form import Choice
-from webapp.office.imports import NEW, SAME, WRONG, Trial, bring_in, parts_file, try_file
+from webapp.office.imports import NEW, SAME, WRONG, Trial, keep_rows, parts_file, try_file
 from webapp.office.pages.parts import label_of_kind
 from webapp.office.pages.reading_forms import PRIVATE, GivenFile, Texts, summary
 from webapp.office.part_files import OWN, PartFile, read_file
@@ -53,6 +54,25 @@ class ImportPage:
     lines: tuple[ImportLine, ...]
     content: str
     errors: tuple[tuple[str, str], ...]
+
+
+PROGRESS = "<!-- progress -->"
+"""Where in the page the words of progress stand."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class ImportingPage:
+    """The page that is sent piece by piece while a file is brought in."""
+
+    person: Person
+
+
+@dataclass(frozen=True, kw_only=True)
+class Progress:
+    """How far it is."""
+
+    done: int
+    rows: int
 
 
 @router.get("")
@@ -102,16 +122,46 @@ def attempt(
 @router.post("")
 def bring(
     *, request: Request, person: Builder, at: Now, engine: CurrentEngine, texts: Texts
-) -> HTMLResponse:
-    """Keep every good row, in one piece."""
+) -> Response:
+    """Keep every good row, in one piece, telling how far it is while it goes."""
     kind, content = texts.get("kind", ""), texts.get("content", "").encode()
     try:
         file = read_file(content, kind=kind)
-        with writing(engine) as session:
-            trial = bring_in(session, file, who=person.name, day=at.date())
     except Invalid as error:
         return _answer(request, person, kind=kind, error=error)
-    return _answer(request, person, kind=kind, file=file, trial=trial, kept=True)
+    steps = _steps(engine, file, who=person.name, at=at, person=person, kind=kind)
+    # Compressing would hold the words of progress back.
+    headers = {**PRIVATE, "Content-Encoding": "identity", "X-Accel-Buffering": "no"}
+    return StreamingResponse(steps, media_type="text/html; charset=utf-8", headers=headers)
+
+
+def _steps(
+    engine: CurrentEngine, file: PartFile, *, who: str, at: Now, person: Person, kind: str
+) -> Iterator[str]:
+    """The page in pieces: its head, a line every so many rows, and what became of them.
+
+    A reader who goes away before the end stops it, and then nothing is kept.
+    """
+    templates = environment()
+    whole = templates.get_template("pages/office_importing.html").render(
+        page=ImportingPage(person=person), path="/office/import"
+    )
+    head, _, rest = whole.partition(PROGRESS)
+    yield head
+    line = templates.get_template("partials/office_progress.html")
+    try:
+        with writing(engine) as session:
+            trial = try_file(session, file, day=at.date())
+            for done in keep_rows(session, trial, who=who, day=at.date()):
+                yield line.render(page=Progress(done=done, rows=len(trial.rows)))
+    except DomainError as error:
+        failed = _page(person, kind=kind, error=error)
+        yield templates.get_template("partials/office_import.html").render(page=failed)
+        yield rest
+        return
+    kept = _page(person, kind=kind, file=file, trial=trial, kept=True)
+    yield templates.get_template("partials/office_import.html").render(page=kept)
+    yield rest
 
 
 _WIDE = (b"\xff\xfe", b"\xfe\xff")
@@ -129,11 +179,25 @@ def _answer(
     file: PartFile | None = None,
     trial: Trial | None = None,
     content: str = "",
-    kept: bool = False,
     error: DomainError | None = None,
 ) -> HTMLResponse:
+    context = _page(person, kind=kind, file=file, trial=trial, content=content, error=error)
+    status = error.status if error else 200
+    return page(request, "pages/office_import.html", context, status=status, headers=PRIVATE)
+
+
+def _page(
+    person: Person,
+    *,
+    kind: str,
+    file: PartFile | None = None,
+    trial: Trial | None = None,
+    content: str = "",
+    kept: bool = False,
+    error: DomainError | None = None,
+) -> ImportPage:
     rows = trial.rows if trial else ()
-    context = ImportPage(
+    return ImportPage(
         person=person,
         kinds=(
             Choice(value="", label="named in the file"),
@@ -151,8 +215,6 @@ def _answer(
         content=content,
         errors=summary(error),
     )
-    status = error.status if error else 200
-    return page(request, "pages/office_import.html", context, status=status, headers=PRIVATE)
 
 
 def _lines(trial: Trial) -> tuple[ImportLine, ...]:
