@@ -13,10 +13,10 @@ from pydantic import ValidationError
 from sqlalchemy import Engine
 
 from webapp.accounts.links import link_for_builder
-from webapp.accounts.people import now
 from webapp.app import create_app
 from webapp.catalogue.writing_shop import settings_data
 from webapp.ground.database import writing
+from webapp.ground.moments import now
 from webapp.ground.settings import Settings
 
 

@@ -14,11 +14,12 @@ import pytest
 from fastapi.testclient import TestClient
 
 from webapp.accounts.dependencies import cookie_name
-from webapp.accounts.people import account_of, now, put_person
+from webapp.accounts.people import account_of, put_person
 from webapp.accounts.sessions import open_session
 from webapp.accounts.tables import BUILDER, STAFF
 from webapp.app import ROUTERS, create_app, health
 from webapp.ground.database import writing
+from webapp.ground.moments import now
 from webapp.ground.settings import Settings
 
 RIDER = "rider"

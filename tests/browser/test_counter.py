@@ -15,9 +15,9 @@ import pytest
 import uvicorn
 
 from webapp.accounts.links import link_for_builder
-from webapp.accounts.people import now
 from webapp.app import create_app
 from webapp.ground.database import writing
+from webapp.ground.moments import now
 from webapp.ground.settings import Settings
 
 if TYPE_CHECKING:

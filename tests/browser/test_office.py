@@ -15,8 +15,9 @@ import pytest
 import uvicorn
 
 from tests.webapp.quote.conftest import CUSTOMER
+from webapp.ground.moments import now
 from webapp.accounts.links import link_for_builder
-from webapp.accounts.people import now
+
 from webapp.app import create_app
 from webapp.build.choice import read_choice
 from webapp.catalogue.reading import load_catalogue

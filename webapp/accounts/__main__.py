@@ -9,10 +9,10 @@ from __future__ import annotations
 import sys
 
 from webapp.accounts.links import link_for_builder
-from webapp.accounts.people import now
 from webapp.catalogue import setup
 from webapp.catalogue.writing_shop import settings_data
 from webapp.ground.database import make_engine, writing
+from webapp.ground.moments import now
 from webapp.ground.settings import Settings
 
 

@@ -14,8 +14,9 @@ from sqlmodel import Session, col, select
 
 from webapp.accounts.people import account_id, note, put_person
 from webapp.accounts.sessions import TOKEN_BYTES, open_session, sign_out_everywhere, token_hash
-from webapp.accounts.tables import BUILDER, Account, AccountLink, utc
+from webapp.accounts.tables import BUILDER, Account, AccountLink
 from webapp.ground.errors import NotFound
+from webapp.ground.moments import utc
 
 VALID = timedelta(hours=48)
 PATH = "/account/link/"

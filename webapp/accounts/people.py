@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import datetime
 
 from sqlmodel import Session, col, select
 
-from webapp.accounts.tables import BUILDER, ROLES, Account, AccountEvent, utc
+from webapp.accounts.tables import BUILDER, ROLES, Account, AccountEvent
 from webapp.ground.errors import Conflict, Gathering, Invalid, NotFound
+from webapp.ground.moments import utc
 
 LONGEST_NAME = 120
 LONGEST_MAIL = 254  # RFC 5321 section 4.5.3.1.3
@@ -41,11 +42,6 @@ class ListedPerson:
     role: str
     active: bool
     has_password: bool
-
-
-def now() -> datetime:
-    """This moment in UTC, to the second."""
-    return datetime.now(UTC).replace(microsecond=0)
 
 
 def tidy_mail(mail: str) -> str:

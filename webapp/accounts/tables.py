@@ -6,7 +6,7 @@ neither take over a session nor use a link.
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
+from datetime import datetime
 from typing import Any, ClassVar
 
 from sqlalchemy import CheckConstraint, Column, DateTime
@@ -21,15 +21,6 @@ def _moment(*, nullable: bool = False, index: bool = False) -> Any:
         default=None,
         sa_column=Column(DateTime(timezone=True), nullable=nullable, index=index),
     )
-
-
-def utc(moment: datetime) -> datetime:
-    """A moment as read from the database, in UTC: SQLite gives it back without its zone.
-
-    >>> utc(datetime(2026, 3, 1, 12)).isoformat()
-    '2026-03-01T12:00:00+00:00'
-    """
-    return moment.replace(tzinfo=UTC) if moment.tzinfo is None else moment.astimezone(UTC)
 
 
 class Account(SQLModel, table=True):

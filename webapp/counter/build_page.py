@@ -12,7 +12,7 @@ from webapp.build.context import BuildPage, build_page
 from webapp.build.service import BuildResult
 from webapp.catalogue.views import Catalogue
 from webapp.counter.quote_page import new_key
-from webapp.ground.errors import DomainError
+from webapp.ground.errors import DomainError, form_errors
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -96,8 +96,7 @@ def counter_build_page(
     CounterBuildPage
     """
     shown = build_page(catalogue, read, result)
-    problems = error.problems if error else ()
-    pairs = tuple((p.field, p.remedy[:1].upper() + p.remedy[1:]) for p in problems)
+    errors, field_errors = form_errors(error)
     failed = (
         ", ".join(dict.fromkeys(check_line(check).name for check in result.failed))
         if result
@@ -120,8 +119,8 @@ def counter_build_page(
         newer_revision=newer_revision,
         latest=latest,
         typed=typed or TypedCustomer(),
-        errors=pairs,
-        field_errors=dict(pairs),
+        errors=errors,
+        field_errors=field_errors,
     )
 
 

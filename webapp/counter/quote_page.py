@@ -13,21 +13,13 @@ from webapp.accounts.people import Person
 from webapp.catalogue.finding import row_id
 from webapp.counter.desk import address_of
 from webapp.counter.messages import quote_message
-from webapp.ground.errors import DomainError
+from webapp.ground.errors import DomainError, form_errors
+from webapp.ground.moments import utc
 from webapp.mail.outbox import Message, mails_about
 from webapp.quote.finding import QuoteView, view_of
 from webapp.quote.lifecycle import state_on
 from webapp.quote.sheet import SheetPage, day_in_words, sheet_page
-from webapp.quote.tables import (
-    ACCEPTED,
-    DRAFT,
-    EXPIRED,
-    SENT,
-    Quote,
-    QuoteEvent,
-    QuoteVersion,
-    utc,
-)
+from webapp.quote.tables import ACCEPTED, DRAFT, EXPIRED, SENT, Quote, QuoteEvent, QuoteVersion
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -146,7 +138,6 @@ def quote_page(
     current = view if view.version == view.current_version else view_of(session, quote)
     message = quote_message(current, link)
     state = _state(session, quote, current, at.date())
-    problems = error.problems if error else ()
     return QuotePage(
         person=person,
         number=quote.number,
@@ -176,7 +167,7 @@ def quote_page(
         f"&{current.content.build.query}",
         pdf=_pdf(quote.number, view),
         key=new_key(),
-        errors=tuple((p.field, p.remedy[:1].upper() + p.remedy[1:]) for p in problems),
+        errors=form_errors(error)[0],
         erased=quote.erased_at is not None,
         typed=typed or {},
     )

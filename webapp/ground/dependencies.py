@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import UTC, datetime
+from datetime import datetime
 from typing import Annotated
 
 from fastapi import Depends, Request
@@ -12,6 +12,7 @@ from sqlmodel import Session
 
 from webapp.ground.database import reading, writing
 from webapp.ground.errors import Invalid
+from webapp.ground.moments import now
 from webapp.ground.settings import Settings
 
 
@@ -50,7 +51,7 @@ CurrentSettings = Annotated[Settings, Depends(current_settings)]
 
 def clock() -> datetime:
     """This moment in UTC, to the second; a dependency of its own, so that tests can turn it."""
-    return datetime.now(UTC).replace(microsecond=0)
+    return now()
 
 
 Now = Annotated[datetime, Depends(clock)]

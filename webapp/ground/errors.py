@@ -151,3 +151,23 @@ class Gathering:
         """Raise `Invalid` with everything that was noted, if anything was."""
         if self.problems:
             raise Invalid.of(self.problems)
+
+
+def form_errors(error: DomainError | None) -> tuple[tuple[tuple[str, str], ...], dict[str, str]]:
+    """What was wrong with a form, as its summary and each of its fields say it.
+
+    Returns
+    -------
+    (pairs, by_field)
+        Field and sentence each, in order; and the sentence of each field.
+
+    Examples
+    --------
+    >>> form_errors(Invalid("mail", "ada", "write a mail address"))
+    ((('mail', 'Write a mail address'),), {'mail': 'Write a mail address'})
+    >>> form_errors(None)
+    ((), {})
+    """
+    problems = error.problems if error else ()
+    pairs = tuple((p.field, p.remedy[:1].upper() + p.remedy[1:]) for p in problems)
+    return pairs, dict(pairs)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 
 from sqlalchemy import Engine
 from sqlmodel import Session, col, select
@@ -47,11 +47,6 @@ class MailState:
     state: str
     moment: datetime
     error: str
-
-
-def now() -> datetime:
-    """This moment in UTC."""
-    return datetime.now(UTC)
 
 
 def post(session: Session, message: Message, *, key: str, about: str, at: datetime) -> bool:

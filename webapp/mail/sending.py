@@ -16,8 +16,9 @@ from email.utils import format_datetime
 
 from sqlalchemy import Engine
 
+from webapp.ground.moments import now
 from webapp.ground.settings import Settings
-from webapp.mail.outbox import Taken, not_sent, now, sent, take
+from webapp.mail.outbox import Taken, not_sent, sent, take
 
 log = logging.getLogger(__name__)
 

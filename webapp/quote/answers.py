@@ -10,12 +10,13 @@ from datetime import datetime
 from sqlmodel import Session, col, select
 
 from webapp.catalogue.finding import row_id
-from webapp.ground.errors import DomainError
+from webapp.ground.errors import DomainError, form_errors
+from webapp.ground.moments import utc
 from webapp.quote.finding import QuoteView
 from webapp.quote.lifecycle import CUSTOMER
 from webapp.quote.privacy import KEPT
 from webapp.quote.sheet import SheetPage, day_in_words
-from webapp.quote.tables import ACCEPTED, SENT, Quote, QuoteEvent, utc
+from webapp.quote.tables import ACCEPTED, SENT, Quote, QuoteEvent
 
 _TALK = ("question", "answer")
 
@@ -88,8 +89,7 @@ def answers_of(
         .where(col(QuoteEvent.what).in_((*_TALK, "accepted")))
         .order_by(col(QuoteEvent.id))
     ).all()
-    problems = error.problems if error else ()
-    pairs = tuple((p.field, p.remedy[:1].upper() + p.remedy[1:]) for p in problems)
+    errors, field_errors = form_errors(error)
     failed = bool(view.content.outcomes("no"))
     known = quote.erased_at is None
     return Answers(
@@ -101,8 +101,8 @@ def answers_of(
         accepted=_accepted(events, view),
         talk=tuple(_said(event) for event in events if event.what in _TALK),
         kept=KEPT,
-        errors=pairs,
-        field_errors=dict(pairs),
+        errors=errors,
+        field_errors=field_errors,
         typed=typed or {},
         price=view.content.price.gross.printed,
     )

@@ -17,11 +17,12 @@ from webapp.build.pricing import PriceSheet
 from webapp.build.service import BuildResult, compute
 from webapp.catalogue.views import Catalogue
 from webapp.ground.errors import Gathering, Invalid
+from webapp.ground.moments import now
 from webapp.quote.customer import Customer
 from webapp.quote.finding import QuoteView, view_of
 from webapp.quote.fit_words import fit_words
 from webapp.quote.freezing import freeze
-from webapp.quote.keeping import now, put_quote, quote_asked_with
+from webapp.quote.keeping import put_quote, quote_asked_with
 from webapp.rider.told import rider_pairs
 
 _FORM_KEY = re.compile(r"[A-Za-z0-9_-]{16,64}")

@@ -19,9 +19,10 @@ from sqlmodel import Session, col, select
 
 from webapp.catalogue.finding import row_id
 from webapp.ground.database import reading
+from webapp.ground.moments import utc
 from webapp.ground.money import Money
 from webapp.mail.tables import Mail
-from webapp.quote.tables import EXPIRED, SENT, Quote, QuoteEvent, QuoteVersion, utc
+from webapp.quote.tables import EXPIRED, SENT, Quote, QuoteEvent, QuoteVersion
 
 AT_ONCE = 500
 WHOLE_AT_ONCE = 20

@@ -11,10 +11,11 @@ from sqlmodel import Session, col, select
 
 from webapp.catalogue.finding import row_id
 from webapp.ground.errors import NotFound
+from webapp.ground.moments import utc
 from webapp.quote.content import QuoteContent
 from webapp.quote.customer import Customer
 from webapp.quote.keeping import token_hash
-from webapp.quote.tables import EXPIRED, SENT, Quote, QuoteVersion, utc
+from webapp.quote.tables import EXPIRED, SENT, Quote, QuoteVersion
 
 _CUSTOMER = TypeAdapter(Customer)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import secrets
 from dataclasses import asdict
-from datetime import UTC, datetime
+from datetime import datetime
 from typing import Any
 
 from sqlalchemy import text
@@ -31,11 +31,6 @@ _NEXT = text(
     "INSERT INTO quote_counter (year, last) VALUES (:year, 1) "
     "ON CONFLICT (year) DO UPDATE SET last = quote_counter.last + 1 RETURNING last"
 )
-
-
-def now() -> datetime:
-    """This moment in UTC, to the second, as every row and sheet states it."""
-    return datetime.now(UTC).replace(microsecond=0)
 
 
 def token_hash(token: str) -> str:

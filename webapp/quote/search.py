@@ -16,9 +16,10 @@ from sqlalchemy import ColumnElement, and_, column, or_, select, table, text
 from sqlalchemy import Select as SqlSelect
 from sqlmodel import Session, col
 
+from webapp.ground.moments import utc
 from webapp.ground.money import Money
 from webapp.quote.keeping import REQUEST
-from webapp.quote.tables import EXPIRED, SENT, STATES, Quote, utc
+from webapp.quote.tables import EXPIRED, SENT, STATES, Quote
 from webapp.quote.words import folded
 
 PAGE = 50

@@ -8,7 +8,7 @@ keep their figures.
 
 from __future__ import annotations
 
-from datetime import UTC, date, datetime
+from datetime import date, datetime
 from typing import Any, ClassVar
 
 from sqlalchemy import (
@@ -36,18 +36,6 @@ _EMPTY = {"server_default": text("''")}
 def _moment(*, index: bool = False, nullable: bool = False) -> Any:
     moment = Column(DateTime(timezone=True), nullable=nullable, index=index)
     return Field(default=None, sa_column=moment) if nullable else Field(sa_column=moment)
-
-
-def utc(moment: datetime) -> datetime:
-    """A moment as read from the database, in UTC.
-
-    SQLite gives moments back without their time zone, PostgreSQL in the
-    session's own.
-
-    >>> utc(datetime(2026, 3, 1, 12)).isoformat()
-    '2026-03-01T12:00:00+00:00'
-    """
-    return moment.replace(tzinfo=UTC) if moment.tzinfo is None else moment.astimezone(UTC)
 
 
 class QuoteCounter(SQLModel, table=True):

@@ -15,6 +15,7 @@ from webapp.accounts import links, people, sessions
 from webapp.accounts.tables import AccountEvent, AccountLink
 from webapp.ground.database import reading, writing
 from webapp.ground.errors import Conflict, Invalid, NotFound
+from webapp.ground.moments import now
 
 NEW = "another good sentence"
 
@@ -178,7 +179,7 @@ def test_bad_invitations_are_refused_in_words_and_kept_in_the_form(
 
 def test_services_on_both_databases(engine: Engine) -> None:
     """Links, accounts and sessions behave alike on SQLite and PostgreSQL."""
-    at = people.now()
+    at = now()
     with writing(engine) as session:
         path = links.link_for_builder(session, mail="bench@shop.example", at=at)
         assert path

@@ -10,11 +10,11 @@ from sqlmodel import Session
 
 from webapp.accounts import links, people
 from webapp.accounts.dependencies import Builder
-from webapp.accounts.pages.signing_in import PRIVATE, Typed, form_errors
+from webapp.accounts.pages.signing_in import PRIVATE, Typed
 from webapp.accounts.people import ListedPerson, Person
 from webapp.accounts.tables import BUILDER, ROLES, STAFF
 from webapp.ground.dependencies import BaseUrl, Now, ReadingSession, WritingSession
-from webapp.ground.errors import Conflict, DomainError, Invalid
+from webapp.ground.errors import Conflict, DomainError, Invalid, form_errors
 from webapp.ground.templating import page
 
 router = APIRouter()

@@ -29,7 +29,7 @@ from webapp.ground.dependencies import (
     ReadingSession,
     WritingSession,
 )
-from webapp.ground.errors import DomainError, Forbidden, Invalid
+from webapp.ground.errors import DomainError, Forbidden, Invalid, form_errors
 from webapp.ground.templating import page
 
 router = APIRouter(include_in_schema=False)
@@ -246,10 +246,3 @@ def _link_page(
     )
     status = error.status if error else 200
     return page(request, "pages/account_link.html", context, status=status, headers=PRIVATE)
-
-
-def form_errors(error: DomainError | None) -> tuple[tuple[tuple[str, str], ...], dict[str, str]]:
-    """What was wrong with a form, for its summary and for each field."""
-    problems = error.problems if error else ()
-    pairs = tuple((p.field, p.remedy[:1].upper() + p.remedy[1:]) for p in problems)
-    return pairs, dict(pairs)

@@ -14,7 +14,7 @@ from webapp.accounts.people import Person
 from webapp.catalogue.writing_shop import settings_data
 from webapp.counter.pages.forms import PRIVATE, Fields
 from webapp.ground.dependencies import CurrentEngine, Now, ReadingSession, WritingSession
-from webapp.ground.errors import DomainError, NotFound
+from webapp.ground.errors import DomainError, NotFound, form_errors
 from webapp.ground.templating import page
 from webapp.quote import exporting, privacy
 
@@ -72,7 +72,6 @@ def _records(
     done: int | None,
 ) -> HTMLResponse:
     months = settings_data(session).retention_months
-    problems = error.problems if error else ()
     shown = RecordsPage(
         person=person,
         kept=privacy.KEPT,
@@ -80,7 +79,7 @@ def _records(
         overdue=len(privacy.overdue(session, today=at.date(), months=months)),
         mail=mail[:254],
         numbers=numbers,
-        errors=tuple((p.field, p.remedy[:1].upper() + p.remedy[1:]) for p in problems),
+        errors=form_errors(error)[0],
         done="" if done is None else f"The customer was erased from {done} quotes.",
     )
     status = error.status if error else 200
