@@ -118,14 +118,44 @@ def judge_all(
     setups = {place: _setup(catalogue, choice) for place, choice in choices.items()}
     standing = {place: setup for place, setup in setups.items() if setup is not None}
     feet = dict(zip(standing, feet_checks(list(standing.values())), strict=True))
+    still = _still(standing)
     return {
         place: Judged(
             choice=choice,
             stands=place in standing,
-            checks=_by_code([*_checks(standing[place]), *feet[place]]) if place in standing else {},
+            checks=_by_code(
+                [*still[replace(place, share=0)], *_moving(standing[place]), *feet[place]]
+            )
+            if place in standing
+            else {},
         )
         for place, choice in choices.items()
     }
+
+
+def _still(standing: Mapping[Place, Setup]) -> dict[Place, list[Check]]:
+    """What does not follow the axle, judged once for all its positions."""
+    found: dict[Place, list[Check]] = {}
+    for place, setup in standing.items():
+        first = replace(place, share=0)
+        if first not in found:
+            roles = roles_of(setup.catalogue, setup.assembly)
+            found[first] = judge_rules(rules_for(setup.choice.scope), roles)
+            for topic in _STILL:
+                found[first] += topic.judge(setup)
+    return found
+
+
+def _moving(setup: Setup) -> list[Check]:
+    """What may follow the axle."""
+    return [check for topic in _MOVING for check in topic.judge(setup)]
+
+
+# Rules of fit, post, hub and loads know no axle position, and where a chain would put
+# the axle is left open; a topic that is not named here is judged at every position.
+_KNOWN_STILL = frozenset({"post.", "load.usage", "drive.slot", "drive.hub_ratio"})
+_STILL = tuple(topic for topic in PARTS_TOPICS if _KNOWN_STILL & set(topic.prefixes))
+_MOVING = tuple(topic for topic in PARTS_TOPICS if topic not in _STILL)
 
 
 def _shares(catalogue: Catalogue, size: str) -> Iterable[tuple[int, float]]:
@@ -145,14 +175,6 @@ def _setup(catalogue: Catalogue, choice: BuildChoice) -> Setup | None:
     except (GeometryError, Invalid):
         return None
     return Setup(catalogue=catalogue, choice=choice, assembly=assembly)
-
-
-def _checks(setup: Setup) -> list[Check]:
-    roles = roles_of(setup.catalogue, setup.assembly)
-    found = judge_rules(rules_for(setup.choice.scope), roles)
-    for topic in PARTS_TOPICS:
-        found += topic.judge(setup)
-    return found
 
 
 def _by_code(checks: Iterable[Check]) -> dict[str, Check]:

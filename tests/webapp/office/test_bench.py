@@ -198,3 +198,24 @@ def test_changes_between_published_revisions_as_json(client: TestClient) -> None
     assert client.get("/api/v1/models/knapweed/changes?from=1&to=7").status_code == 404
     assert client.get("/api/v1/models/knapweed/changes?from=1").status_code == 422
     assert client.get("/api/v1/models/knapweed/changes?from=1&to=2&girth=1").status_code == 422
+
+
+def test_a_quotes_bike_is_measured_against_the_build_it_was_quoted_as(shop: Engine) -> None:
+    from tests.webapp.quote.conftest import CUSTOMER, MOMENT
+    from webapp.catalogue.reading import load_catalogue
+    from webapp.office.bench_choice import build_of_link, build_of_quote
+    from webapp.quote.asking import ask_for_quote
+
+    with reading(shop) as session:
+        catalogue = load_catalogue(session, "knapweed")
+    choice = read_choice(catalogue, {"size": ["l"], "slot": ["12"]}).strict()
+    with writing(shop) as session:
+        made = ask_for_quote(session, catalogue, choice, CUSTOMER, form_key="", at=MOMENT)
+    with reading(shop) as session:
+        found, built = build_of_quote(session, f" {made.number} ")
+        assert (found.revision.number, built.size, built.slot) == (2, "l", 12.0)
+        with pytest.raises(NotFound):
+            build_of_quote(session, "2026-0999")
+        for link in ("", "/build", "/build/knapweed/x", "javascript:alert(1)"):
+            with pytest.raises(Invalid):
+                build_of_link(session, link)

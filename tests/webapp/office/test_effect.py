@@ -10,6 +10,8 @@ from sqlalchemy import Engine
 
 from webapp.build.assembling import assemble
 from webapp.build.choice import read_choice
+from webapp.build.judging.setup import Setup
+from webapp.build.judging.topics import of_parts
 from webapp.build.solving import solve_states
 from webapp.catalogue.reading import load_catalogue
 from webapp.catalogue.views import Catalogue
@@ -18,7 +20,7 @@ from webapp.office.effect import FIGURES, Effect, effect_of
 from webapp.office.effect_figures import figure_changes
 from webapp.office.effect_quotes import touched_quotes
 from webapp.office.grid import cells_of, save_cells
-from webapp.office.orderable import SHARES, combinations
+from webapp.office.orderable import SHARES, combinations, judge_all
 from webapp.office.revisions import begin_draft, locked_revision
 
 WHO = "Edda"
@@ -128,3 +130,16 @@ def ask_for_medium(shop: Engine) -> str:
     choice = read_choice(catalogue, {"size": ["m"]}).strict()
     with writing(shop) as session:
         return ask_for_quote(session, catalogue, choice, CUSTOMER, form_key="", at=MOMENT).number
+
+
+def test_checks_judged_once_for_all_axle_positions_are_right_at_each(trail: Catalogue) -> None:
+    """Independent way: every check of a build judged by itself at its own axle position."""
+    forks, combined = combinations(trail)
+    sizes = [size.slug for size in trail.sizes]
+    pairs = len(combined) // len(forks)
+    judged = judge_all(trail, sizes, combined, pairs)
+    for place, one in list(judged.items())[::7]:
+        assembly = assemble(trail, one.choice)
+        setup = Setup(catalogue=trail, choice=one.choice, assembly=assembly)
+        alone = {check.code: check.outcome for check in of_parts(setup)}
+        assert {code: one.checks[code].outcome for code in alone} == alone, place
