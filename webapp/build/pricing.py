@@ -125,7 +125,24 @@ def _lines(catalogue: Catalogue, choice: BuildChoice, assembly: Assembly) -> lis
         if place.scope in scopes and place.name in assembly.parts
     ]
     extras = [_line(f"extra-{part.slug}", "Extra", part) for part in assembly.extras]
-    return [frame, *parts, *extras, *(_labour(catalogue) if choice.scope == "bike" else [])]
+    work = _labour(catalogue) if choice.scope == "bike" else []
+    return [frame, *parts, *extras, *work, *_rules(catalogue, choice, scopes)]
+
+
+def _rules(catalogue: Catalogue, choice: BuildChoice, scopes: tuple[Scope, ...]) -> list[PriceLine]:
+    """Package prices and surcharges whose parts are all sold with the build."""
+    sold = {place.name: choice.parts[place.name] for place in PLACES if place.scope in scopes}
+    return [
+        PriceLine(
+            key=f"rule-{at}",
+            place="Package" if rule.minor < 0 else "Surcharge",
+            item=rule.name,
+            amount=Money(rule.minor, catalogue.currency),
+        )
+        for at, rule in enumerate(catalogue.settings.price_rules)
+        if rule.model in ("", catalogue.model.slug)
+        and all(sold.get(needed.place) == needed.part for needed in rule.parts)
+    ]
 
 
 def _line(key: str, place: str, part: PartView) -> PriceLine:

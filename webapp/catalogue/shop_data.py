@@ -96,6 +96,39 @@ class Destination(Data):
     note: Annotated[str, Field(max_length=300, description="printed under the price")] = ""
 
 
+class RulePart(Data):
+    """One part that a price rule asks for."""
+
+    place: Annotated[
+        str, Field(pattern=r"^[a-z_]+$", max_length=40, description="place on the bike, as in fork")
+    ]
+    part: Slug
+
+
+class PriceRule(Data):
+    """A package price or a surcharge: applies once when all its parts are in a build.
+
+    The amount is in minor units (cents) of the price list's currency; below
+    zero it is what the package saves.
+    """
+
+    name: Name
+    model: Annotated[
+        str, Field(max_length=60, description="only for this model; empty: for every one")
+    ] = ""
+    parts: Annotated[tuple[RulePart, ...], Field(min_length=1, max_length=20)]
+    minor: Annotated[
+        int,
+        number(
+            "added to the price, in minor units; below zero it is taken off",
+            -10_000_000,
+            10_000_000,
+            "minor units",
+            "no bike costs more",
+        ),
+    ]
+
+
 class ShopSettings(Data):
     """What the shop decides once: letterhead, money, times, texts, units."""
 
@@ -117,6 +150,7 @@ class ShopSettings(Data):
     fit_notice: Text
     welcome: Text = ""
     destinations: Annotated[tuple[Destination, ...], Field(max_length=60)] = ()
+    price_rules: Annotated[tuple[PriceRule, ...], Field(max_length=200)] = ()
     retention_months: Annotated[
         int,
         number(
