@@ -15,13 +15,12 @@ import pytest
 import uvicorn
 
 from tests.webapp.quote.conftest import CUSTOMER
-from webapp.ground.moments import now
 from webapp.accounts.links import link_for_builder
-
 from webapp.app import create_app
 from webapp.build.choice import read_choice
 from webapp.catalogue.reading import load_catalogue
 from webapp.ground.database import reading, writing
+from webapp.ground.moments import now
 from webapp.ground.settings import Settings
 from webapp.quote.asking import ask_for_quote
 
