@@ -132,15 +132,6 @@ class Plan:
         """Smallest misreading (m,) that is found in 95 of 100 cases [mm, deg]."""
         return (self.threshold + _POWER) / np.sqrt(np.diag(self.inverse))
 
-    @property
-    def redundancy(self) -> FloatArray:
-        """How much of each reading (m,) the rest and the drawing control, 0 to 1.
-
-        ``σᵢ² (S⁻¹)ᵢᵢ``: 1 when the reading is known beforehand, 0 when nothing
-        else says anything about it.
-        """
-        return np.square(self.spreads) * np.diag(self.inverse)
-
     def statistics(self, differences: FloatArray) -> FloatArray:
         """The number of each question.
 

@@ -24,9 +24,6 @@ of knee flexion, seat angle 73° and 172.5 mm cranks is 0.883 × inseam on avera
 (Peveler et al., JEPonline 8(1), 2005). It stands for all that the linkage leaves
 out: flesh on the saddle, a tilted pelvis, a foot that is not quite as assumed."""
 
-SEAT_ANGLES = (40.0, 110.0)
-"""Angles of a post's axis that make sense [°]."""
-
 
 @dataclass(frozen=True, eq=False)
 class PostAxis:

@@ -112,7 +112,6 @@ class AnswerView:
     cautions: tuple[str, ...]
     drawing: Markup
     drawn: str
-    drawn_address: str
     style: str
 
 
@@ -285,9 +284,7 @@ def _basis(catalogue: Catalogue, choice: BuildChoice) -> str:
 
 def _answer(catalogue: Catalogue, answer: FitAnswer, *, size: str, pose: Pose) -> AnswerView:
     drawn = _size_drawn(answer, size)
-    shown: dict[str, Any] = {
-        "posture": (), "drawing": Markup(""), "drawn": "", "drawn_address": "",
-    }  # fmt: skip
+    shown: dict[str, Any] = {"posture": (), "drawing": Markup(""), "drawn": ""}
     if drawn is not None:
         result = compute(catalogue, drawn.choice)
         on = rider_on(result, answer.rider)
@@ -295,7 +292,6 @@ def _answer(catalogue: Catalogue, answer: FitAnswer, *, size: str, pose: Pose) -
             "posture": posture_rows(on),
             "drawing": rider_drawing(result, on, pose),
             "drawn": drawn.name,
-            "drawn_address": address_of(drawn.choice),
         }
     pair = answer.leading if answer.verdict == "between" else ()
     return AnswerView(

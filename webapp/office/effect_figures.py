@@ -18,8 +18,6 @@ from webapp.catalogue.part_data import ForkData, HeadsetData, TyreData
 from webapp.catalogue.views import Catalogue
 from webapp.office.orderable import SHARES, Combination
 
-Placed = dict[str, FloatArray]
-
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Changes:

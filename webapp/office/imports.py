@@ -221,30 +221,10 @@ def _changes(
     return tuple(found)
 
 
-def bring_in(session: Session, file: PartFile, *, who: str, day: date) -> Trial:
-    """Keep every good row of a file; the bad ones are told and left out.
-
-    Parameters
-    ----------
-    session : Session
-        A writing session: all of it is one transaction.
-    file : PartFile
-    who : str
-    day : date
-
-    Returns
-    -------
-    Trial
-        What became of each row.
-    """
-    trial = try_file(session, file, day=day)
-    for _ in keep_rows(session, trial, who=who, day=day):
-        pass
-    return trial
-
-
 def keep_rows(session: Session, trial: Trial, *, who: str, day: date) -> Iterator[int]:
     """Keep the good rows of a file that was tried in the same session, telling how far it is.
+
+    The bad ones are told by the trial and left out. All of it is one transaction.
 
     Yields
     ------
@@ -277,7 +257,7 @@ def _keep(session: Session, row: RowOutcome, known: _Known, *, who: str, place: 
 
 
 def parts_file(session: Session, *, kind: str = "", day: date) -> str:
-    """Parts as the file that `bring_in` takes.
+    """Parts as the file that `try_file` takes.
 
     Parameters
     ----------

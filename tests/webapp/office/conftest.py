@@ -4,18 +4,21 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Iterator
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from pathlib import Path
 
 import pytest
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
 from sqlalchemy import Engine
+from sqlmodel import Session
 
 from webapp.accounts.passwords import hash_password
 from webapp.accounts.people import put_person
 from webapp.accounts.tables import BUILDER
 from webapp.ground.database import make_engine, writing
+from webapp.office.imports import Trial, keep_rows, try_file
+from webapp.office.part_files import PartFile
 
 WHO, MAIL, PASSWORD = "Edda", "edda@shop.example", "kiln heather axle"
 
@@ -48,3 +51,11 @@ def builder(client: TestClient, app: FastAPI, password_hash: str) -> TestClient:
     client.headers["Sec-Fetch-Site"] = "same-origin"
     client.post("/sign-in", data={"mail": MAIL, "password": PASSWORD}, follow_redirects=False)
     return client
+
+
+def bring_in(session: Session, file: PartFile, *, who: str, day: date) -> Trial:
+    """Keep every good row of a file as the page does; gives what became of each row."""
+    trial = try_file(session, file, day=day)
+    for _ in keep_rows(session, trial, who=who, day=day):
+        pass
+    return trial

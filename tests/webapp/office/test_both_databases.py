@@ -6,6 +6,7 @@ from datetime import date
 
 from sqlalchemy import Engine
 
+from tests.webapp.office.conftest import bring_in
 from webapp.build.choice import read_choice
 from webapp.catalogue.reading import load_catalogue
 from webapp.ground.database import reading, writing
@@ -13,7 +14,7 @@ from webapp.office.bench import check_bike, read_readings
 from webapp.office.bench_keeping import batches, keep_bench, list_bench, trend
 from webapp.office.grid import cells_of, save_cells
 from webapp.office.history import history
-from webapp.office.imports import bring_in, parts_file, try_file
+from webapp.office.imports import parts_file, try_file
 from webapp.office.part_files import read_file
 from webapp.office.parts import list_parts
 from webapp.office.publishing import proposed_changelog, publish_draft

@@ -11,11 +11,12 @@ from fastapi.testclient import TestClient
 from sqlalchemy import Engine
 from sqlmodel import col, func, select
 
+from tests.webapp.office.conftest import bring_in
 from webapp.catalogue.reading import load_catalogue
 from webapp.catalogue.tables import Edit, Part, Price
 from webapp.ground.database import reading, writing
 from webapp.ground.errors import Invalid
-from webapp.office.imports import CHANGED, NEW, SAME, WRONG, Trial, bring_in, parts_file, try_file
+from webapp.office.imports import CHANGED, NEW, SAME, WRONG, Trial, parts_file, try_file
 from webapp.office.part_files import MOST_ROWS, read_file
 
 DAY = date(2026, 3, 1)
