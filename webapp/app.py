@@ -23,8 +23,8 @@ from webapp.fit import pages as fit
 from webapp.ground.assets import StaticFolder
 from webapp.ground.database import make_engine
 from webapp.ground.dependencies import ReadingSession
-from webapp.ground.failures import add_failure_answers, domain_error
-from webapp.ground.security import SameSiteWrites, SecurityHeaders
+from webapp.ground.failures import add_failure_answers, domain_error, http_error
+from webapp.ground.security import HeadAsGet, SameSiteWrites, SecurityHeaders, SmallBodies
 from webapp.ground.settings import Settings
 from webapp.look import pages as look
 from webapp.mail.sending import postman
@@ -96,13 +96,14 @@ def create_app(settings: Settings | None = None) -> FastAPI:
         openapi_url="/api/v1/openapi.json",
         docs_url=None,  # the ready-made pages load scripts from elsewhere, which the policy forbids
         redoc_url=None,
-        max_body_size=LARGEST_BODY,
         lifespan=_lifespan,
     )
     app.state.settings = settings or Settings()
     add_failure_answers(app)
+    app.add_middleware(SmallBodies, most=LARGEST_BODY, answer=http_error)
     app.add_middleware(SameSiteWrites, answer=domain_error)
     app.add_middleware(GZipMiddleware, minimum_size=1000)
+    app.add_middleware(HeadAsGet)
     app.add_middleware(SecurityHeaders, behind_tls=app.state.settings.behind_tls)
     app.mount("/static", StaticFolder(), name="static")
     for router in (health, *ROUTERS):

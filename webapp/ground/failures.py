@@ -29,6 +29,7 @@ API = "/api/"
 LONGEST_ECHO = 200  # characters of a refused value that are repeated to its sender
 
 _TITLES = {
+    400: "This request cannot be read",
     403: "This is not allowed",
     404: "There is nothing at this address",
     405: "This address does not take such a request",
@@ -40,6 +41,7 @@ _TITLES = {
 }
 
 _REMEDIES = {
+    400: "send it in the form this address asks for, with fewer and shorter fields",
     404: "check the address, or start again from the first page",
     405: "use the form or the link on the page",
     413: "send less at once",

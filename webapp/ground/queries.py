@@ -21,6 +21,8 @@ def revision_in(query: Mapping[str, Sequence[str]]) -> int | None:
     if not values or values[0] == "":
         return None
     text = values[0]
-    if len(values) == 1 and text.isascii() and text.isdigit() and 0 < int(text) <= HIGHEST_REVISION:
+    # The length comes first: Python refuses to read a number of some thousand digits.
+    number = len(text) <= len(str(HIGHEST_REVISION)) and text.isascii() and text.isdigit()
+    if len(values) == 1 and number and int(text) > 0:
         return int(text)
     raise Invalid("rev", ", ".join(values)[:200], "the number of a published revision")

@@ -165,3 +165,10 @@ def test_every_error_of_the_tree_has_words_for_its_page() -> None:
 
     statuses = {kind.status for kind in DomainError.__subclasses__()}
     assert statuses <= set(failures._TITLES)
+
+
+def test_a_body_that_cannot_be_read_is_told_what_to_do(failing: TestClient) -> None:
+    kind = {"Content-Type": "application/json"}
+    answer = failing.post("/api/frame", content=b"[" * 1900, headers=kind)
+    assert answer.status_code == 400
+    assert answer.json()["errors"][0]["remedy"].startswith("send it in the form")

@@ -10,8 +10,15 @@ from fastapi.testclient import TestClient
 from starlette.requests import Request
 
 from webapp.ground.errors import TooMany
-from webapp.ground.failures import add_failure_answers, domain_error
-from webapp.ground.security import RateLimit, SameSiteWrites, SecurityHeaders, security_headers
+from webapp.ground.failures import add_failure_answers, domain_error, http_error
+from webapp.ground.security import (
+    HeadAsGet,
+    RateLimit,
+    SameSiteWrites,
+    SecurityHeaders,
+    SmallBodies,
+    security_headers,
+)
 
 
 @pytest.fixture
@@ -19,12 +26,18 @@ def small() -> Iterator[TestClient]:
     """A service of one address, behind the security layers."""
     app = FastAPI()
     add_failure_answers(app)
+    app.add_middleware(SmallBodies, most=2000, answer=http_error)
     app.add_middleware(SameSiteWrites, answer=domain_error)
+    app.add_middleware(HeadAsGet)
     app.add_middleware(SecurityHeaders, behind_tls=False)
 
     @app.api_route("/api/note", methods=["GET", "POST", "PUT", "DELETE"])
     def note() -> str:
         return "done"
+
+    @app.put("/api/read")
+    async def read(request: Request) -> int:
+        return len(await request.body())
 
     with TestClient(app, base_url="http://shop.example") as client:
         yield client
@@ -154,3 +167,25 @@ def test_a_request_without_client_address_is_counted_too() -> None:
     limit(request)
     with pytest.raises(TooMany):
         limit(request)
+
+
+@pytest.mark.parametrize("announced", [True, False])
+@pytest.mark.parametrize("length", ["", "9" * 30])
+def test_a_large_body_is_refused_as_everything_is(
+    small: TestClient, announced: bool, length: str
+) -> None:
+    body = b"x" * 3000
+    given = {"Content-Length": length} if length else {}
+    content = body if announced or length else iter([body[:1500], body[1500:]])
+    answer = small.put("/api/read", content=content, headers=given)
+    assert answer.status_code == 413
+    assert answer.json()["errors"][0]["remedy"] == "send less at once"
+    assert answer.headers["X-Content-Type-Options"] == "nosniff"
+    assert small.put("/api/read", content=body[:2000]).json() == 2000
+
+
+def test_head_is_the_head_of_get(small: TestClient) -> None:
+    head, whole = small.head("/api/note"), small.get("/api/note")
+    assert (head.status_code, head.headers) == (200, whole.headers)
+    assert (head.content, bool(whole.content)) == (b"", True)
+    assert small.head("/api/read").status_code == 405
