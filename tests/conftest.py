@@ -4,10 +4,7 @@ from __future__ import annotations
 
 import os
 import shutil
-import socket
 import tempfile
-import threading
-import time
 from collections.abc import Generator, Iterator
 from http import HTTPStatus
 from pathlib import Path
@@ -15,12 +12,12 @@ from typing import TYPE_CHECKING
 from uuid import uuid4
 
 import pytest
-import uvicorn
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
 from hypothesis import settings as hypothesis_settings
 from sqlalchemy import Engine, text
 
+from tests.serving import served
 from webapp.ground.database import make_engine
 from webapp.ground.settings import Settings
 
@@ -155,23 +152,8 @@ def client(app: FastAPI) -> Iterator[TestClient]:
 @pytest.fixture(scope="session")
 def live_server(tmp_path_factory: pytest.TempPathFactory, _filled_sqlite: Path) -> Iterator[str]:
     """Address of a service on a free port of this machine, the same for all browser tests."""
-    from webapp.app import create_app
-
-    folder = tmp_path_factory.mktemp("live")
-    shutil.copy(_filled_sqlite, folder / "configurator.sqlite")
-    listening = socket.create_server(("127.0.0.1", 0))
-    address = f"http://127.0.0.1:{listening.getsockname()[1]}"
-    app = create_app(Settings(data_folder=folder, database_url=None, base_url=address))
-    server = uvicorn.Server(uvicorn.Config(app, log_level="warning", timeout_graceful_shutdown=2))
-    thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]}, daemon=True)
-    thread.start()
-    while thread.is_alive() and not server.started:
-        time.sleep(0.02)
-    assert server.started, "the service did not start"
-    yield address
-    server.should_exit = True
-    thread.join(timeout=10)
-    listening.close()
+    with served(tmp_path_factory.mktemp("live"), _filled_sqlite) as (address, _):
+        yield address
 
 
 # --- the browser -----------------------------------------------------------------

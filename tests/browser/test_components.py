@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import pytest
+
+from tests.browser.accessible import violations
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
 
 pytestmark = pytest.mark.browser
-
-AXE = Path(__file__).parents[1] / "vendor" / "axe" / "axe.min.js"
-RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 
 
 @pytest.fixture
@@ -22,13 +20,6 @@ def components(browser_page: Page) -> Page:
     browser_page.goto("/components")
     browser_page.wait_for_load_state("networkidle")
     return browser_page
-
-
-def violations(page: Page) -> list[Any]:
-    """What axe finds, each with the places it was found at."""
-    page.evaluate(AXE.read_text(encoding="utf-8"))
-    found = page.evaluate("rules => axe.run(document, {runOnly: rules})", RULES)["violations"]
-    return [(each["id"], [node["target"] for node in each["nodes"]]) for each in found]
 
 
 @pytest.mark.parametrize("width", [360, 1440])

@@ -3,75 +3,38 @@
 from __future__ import annotations
 
 import re
-import shutil
-import socket
-import threading
-import time
 from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
-import uvicorn
 
+from tests.browser.accessible import violations
+from tests.browser.signing_in import PASSWORD, cookies_by_link
+from tests.serving import served
 from webapp.accounts.links import link_for_builder
-from webapp.app import create_app
 from webapp.ground.database import writing
 from webapp.ground.moments import now
-from webapp.ground.settings import Settings
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
 
 pytestmark = pytest.mark.browser
 
-AXE = Path(__file__).parents[1] / "vendor" / "axe" / "axe.min.js"
-RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
-PASSWORD = "kiln heather axle"
-
-
-def violations(page: Page) -> list[Any]:
-    """What axe finds, each with the places it was found at."""
-    page.evaluate(AXE.read_text(encoding="utf-8"))
-    found = page.evaluate("rules => axe.run(document, {runOnly: rules})", RULES)["violations"]
-    return [(each["id"], [node["target"] for node in each["nodes"]]) for each in found]
-
 
 @pytest.fixture(scope="module")
 def shop(tmp_path_factory: pytest.TempPathFactory, _filled_sqlite: Path) -> Iterator[str]:
     """A service of this module's own, with the address of the builder's first link."""
-    folder = tmp_path_factory.mktemp("shop")
-    shutil.copy(_filled_sqlite, folder / "configurator.sqlite")
-    listening = socket.create_server(("127.0.0.1", 0))
-    address = f"http://127.0.0.1:{listening.getsockname()[1]}"
-    app = create_app(Settings(data_folder=folder, database_url=None, base_url=address))
-    server = uvicorn.Server(uvicorn.Config(app, log_level="warning", timeout_graceful_shutdown=2))
-    thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]}, daemon=True)
-    thread.start()
-    while thread.is_alive() and not server.started:
-        time.sleep(0.02)
-    with writing(app.state.engine) as session:
-        path = link_for_builder(session, mail="bench@shop.example", at=now())
-    yield f"{address}{path}"
-    server.should_exit = True
-    thread.join(timeout=10)
-    listening.close()
+    with served(tmp_path_factory.mktemp("shop"), _filled_sqlite) as (address, app):
+        with writing(app.state.engine) as session:
+            path = link_for_builder(session, mail="bench@shop.example", at=now())
+        yield f"{address}{path}"
 
 
 @pytest.fixture(scope="module")
 def signed_in(browser: Browser, shop: str) -> Any:
     """Cookies of the builder, signed in through the first link."""
-    context = browser.new_context()
-    page = context.new_page()
-    page.goto(shop)
-    assert violations(page) == []
-    page.fill("#f-password", PASSWORD)
-    page.fill("#f-again", PASSWORD)
-    page.press("#f-again", "Enter")
-    page.wait_for_url("**/counter")
-    state = context.storage_state()
-    context.close()
-    return state
+    return cookies_by_link(browser, shop)
 
 
 @pytest.fixture

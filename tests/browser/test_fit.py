@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 import re
-from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import pytest
+
+from tests.browser.accessible import violations
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
 
 pytestmark = pytest.mark.browser
 
-AXE = Path(__file__).parents[1] / "vendor" / "axe" / "axe.min.js"
-RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 IN_100 = re.compile(r"\d+\sin\s100")
 
 
@@ -31,12 +30,6 @@ def give(page: Page, field: str, text: str) -> None:
     """Type into a field and wait until it has been read."""
     page.locator(f"#f-{field}").press_sequentially(text)
     page.wait_for_selector(f"#said-{field} p:has-text('Read as')")
-
-
-def violations(page: Page) -> list[Any]:
-    page.evaluate(AXE.read_text(encoding="utf-8"))
-    found = page.evaluate("rules => axe.run(document, {runOnly: rules})", RULES)["violations"]
-    return [(each["id"], [node["target"] for node in each["nodes"]]) for each in found]
 
 
 @pytest.mark.parametrize(

@@ -3,25 +3,21 @@
 from __future__ import annotations
 
 import re
-import shutil
-import socket
-import threading
-import time
 from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
-import uvicorn
 
+from tests.browser.accessible import violations
+from tests.browser.signing_in import cookies_by_link
+from tests.serving import served
 from tests.webapp.quote.conftest import CUSTOMER
 from webapp.accounts.links import link_for_builder
-from webapp.app import create_app
 from webapp.build.choice import read_choice
 from webapp.catalogue.reading import load_catalogue
 from webapp.ground.database import reading, writing
 from webapp.ground.moments import now
-from webapp.ground.settings import Settings
 from webapp.quote.asking import ask_for_quote
 
 if TYPE_CHECKING:
@@ -30,9 +26,6 @@ if TYPE_CHECKING:
 
 pytestmark = pytest.mark.browser
 
-AXE = Path(__file__).parents[1] / "vendor" / "axe" / "axe.min.js"
-RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
-PASSWORD = "kiln heather axle"
 SHORTER = {"xs": "325", "s": "345", "m": "370", "l": "395", "xl": "425"}
 HEAD = "kind,slug,name,price,models,usual_for,stack,rail_forward,rail_back"
 BAD = (
@@ -44,13 +37,6 @@ BAD = (
     "sofa,bad-6,Bad,10,knapweed,,45,20,20",
     "saddle,bad-7,Bad,10,knapweed,,45,5,20,20",
 )
-
-
-def violations(page: Page) -> list[Any]:
-    """What axe finds, each with the places it was found at."""
-    page.evaluate(AXE.read_text(encoding="utf-8"))
-    found = page.evaluate("rules => axe.run(document, {runOnly: rules})", RULES)["violations"]
-    return [(each["id"], [node["target"] for node in each["nodes"]]) for each in found]
 
 
 class Shop:
@@ -69,35 +55,14 @@ class Shop:
 @pytest.fixture(scope="module")
 def shop(tmp_path_factory: pytest.TempPathFactory, _filled_sqlite: Path) -> Iterator[Shop]:
     """The service, running."""
-    folder = tmp_path_factory.mktemp("office")
-    shutil.copy(_filled_sqlite, folder / "configurator.sqlite")
-    listening = socket.create_server(("127.0.0.1", 0))
-    address = f"http://127.0.0.1:{listening.getsockname()[1]}"
-    app = create_app(Settings(data_folder=folder, database_url=None, base_url=address))
-    server = uvicorn.Server(uvicorn.Config(app, log_level="warning", timeout_graceful_shutdown=2))
-    thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]}, daemon=True)
-    thread.start()
-    while thread.is_alive() and not server.started:
-        time.sleep(0.02)
-    yield Shop(address, app)
-    server.should_exit = True
-    thread.join(timeout=10)
-    listening.close()
+    with served(tmp_path_factory.mktemp("office"), _filled_sqlite) as (address, app):
+        yield Shop(address, app)
 
 
 @pytest.fixture(scope="module")
 def signed_in(browser: Browser, shop: Shop) -> Any:
     """Cookies of the builder, signed in through the first link."""
-    context = browser.new_context()
-    page = context.new_page()
-    page.goto(f"{shop.address}{shop.link}")
-    page.fill("#f-password", PASSWORD)
-    page.fill("#f-again", PASSWORD)
-    page.press("#f-again", "Enter")
-    page.wait_for_url("**/counter")
-    state = context.storage_state()
-    context.close()
-    return state
+    return cookies_by_link(browser, f"{shop.address}{shop.link}")
 
 
 @pytest.fixture

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import pytest
 
+from tests.browser.accessible import violations
 from webapp.quote import pages
 
 if TYPE_CHECKING:
@@ -14,16 +14,7 @@ if TYPE_CHECKING:
 
 pytestmark = pytest.mark.browser
 
-AXE = Path(__file__).parents[1] / "vendor" / "axe" / "axe.min.js"
-RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 BUILD = "/quote/knapweed?slot=7.5"
-
-
-def violations(page: Page) -> list[Any]:
-    """What axe finds, each with the places it was found at."""
-    page.evaluate(AXE.read_text(encoding="utf-8"))
-    found = page.evaluate("rules => axe.run(document, {runOnly: rules})", RULES)["violations"]
-    return [(each["id"], [node["target"] for node in each["nodes"]]) for each in found]
 
 
 def fits(page: Page, width: int) -> bool:

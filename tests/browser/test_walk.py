@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 from urllib.parse import parse_qs, urlsplit
 
 import pytest
 from playwright.sync_api import expect
+
+from tests.browser.accessible import violations
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
 
 pytestmark = pytest.mark.browser
 
-AXE = Path(__file__).parents[1] / "vendor" / "axe" / "axe.min.js"
-RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 BUILD = "/build/knapweed"
 COMPARE = (
     "/side-by-side?build=knapweed%3Fsize%3Dm&build=knapweed%3Fsize%3Dl%26fork%3Dsuspension-160"
@@ -24,13 +23,6 @@ FOUR = f"{COMPARE}&build=burdock&build=knapweed%3Fslot%3D20&state=sagged&align=r
 REFUSED = f"{COMPARE}&build=knapweed%3Fslot%3D99"
 TABLE = "/table/knapweed"
 PAGES = [BUILD, f"{BUILD}?tyre_rear=71-584", "/side-by-side", COMPARE, FOUR, REFUSED, TABLE]
-
-
-def violations(page: Page) -> list[Any]:
-    """What axe finds, each with the places it was found at."""
-    page.evaluate(AXE.read_text(encoding="utf-8"))
-    found = page.evaluate("rules => axe.run(document, {runOnly: rules})", RULES)["violations"]
-    return [(each["id"], [node["target"] for node in each["nodes"]]) for each in found]
 
 
 def at(page: Page, name: str) -> str:

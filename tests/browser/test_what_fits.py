@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 from urllib.parse import urlencode
 
 import pytest
 
+from tests.browser.accessible import violations
 from tests.webapp.build.judged_builds import BELT, COASTER, SMALL_WHEELS, Fields
 
 if TYPE_CHECKING:
@@ -15,8 +15,6 @@ if TYPE_CHECKING:
 
 pytestmark = pytest.mark.browser
 
-AXE = Path(__file__).parents[1] / "vendor" / "axe" / "axe.min.js"
-RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 
 CASES: dict[str, tuple[Fields, str]] = {
     "coaster": (COASTER, "92 links"),
@@ -37,13 +35,6 @@ def visit(page: Page, fields: Fields, width: int) -> None:
     page.set_viewport_size({"width": width, "height": 900})
     page.goto(f"/build/knapweed?{urlencode(fields, doseq=True)}")
     page.wait_for_load_state("networkidle")
-
-
-def violations(page: Page) -> list[Any]:
-    """What axe finds, each with the places it was found at."""
-    page.evaluate(AXE.read_text(encoding="utf-8"))
-    found = page.evaluate("rules => axe.run(document, {runOnly: rules})", RULES)["violations"]
-    return [(each["id"], [node["target"] for node in each["nodes"]]) for each in found]
 
 
 @pytest.mark.parametrize("case", CASES)

@@ -1,0 +1,27 @@
+"""The builder's first visit, by the one-time link with which a password is set."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from tests.browser.accessible import violations
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser
+
+PASSWORD = "kiln heather axle"
+
+
+def cookies_by_link(browser: Browser, link: str) -> Any:
+    """Cookies of the builder, signed in through the first link."""
+    context = browser.new_context()
+    page = context.new_page()
+    page.goto(link)
+    assert violations(page) == []
+    page.fill("#f-password", PASSWORD)
+    page.fill("#f-again", PASSWORD)
+    page.press("#f-again", "Enter")
+    page.wait_for_url("**/counter")
+    state = context.storage_state()
+    context.close()
+    return state
