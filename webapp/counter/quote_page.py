@@ -78,7 +78,7 @@ class QuotePage:
     sends_mail: bool
     allowed: Allowed
     build_address: str
-    pdf: tuple[tuple[str, str], ...]
+    copies: tuple[tuple[str, str], ...]
     key: str
     errors: tuple[tuple[str, str], ...]
     erased: bool
@@ -165,7 +165,7 @@ def quote_page(
         allowed=_allowed(quote, current, state, at.date()),
         build_address=f"{address_of(quote.number)}/build?model={current.content.build.model_slug}"
         f"&{current.content.build.query}",
-        pdf=_pdf(quote.number, view),
+        copies=_copies(quote.number, view),
         key=new_key(),
         errors=form_errors(error)[0],
         erased=quote.erased_at is not None,
@@ -250,12 +250,13 @@ def _events(session: Session, quote: Quote) -> tuple[EventLine, ...]:
     )
 
 
-def _pdf(number: str, view: QuoteView) -> tuple[tuple[str, str], ...]:
+def _copies(number: str, view: QuoteView) -> tuple[tuple[str, str], ...]:
     address = f"{address_of(number)}/sheet.pdf?version={view.version}"
     paper = view.content.paper.lower()
     return (
-        ("Customer's copy", f"{address}&paper={paper}"),
-        ("Workshop copy", f"{address}&paper={paper}&copy=workshop"),
+        ("Customer's copy, PDF", f"{address}&paper={paper}"),
+        ("Workshop copy", f"{address_of(number)}/workshop?version={view.version}"),
+        ("Workshop copy, PDF", f"{address}&paper={paper}&copy=workshop"),
     )
 
 

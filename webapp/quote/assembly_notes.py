@@ -10,6 +10,16 @@ from webapp.build.service import BuildResult
 from webapp.ground.units import number
 from webapp.quote.content import Setting
 
+FIRST_RIDE = (
+    "All torques as the part makers state them",
+    "Post insertion",
+    "Brake reaction arm, where there is one",
+    "Axle nuts or through-axle",
+    "Tension of chain or belt",
+    "Room around both tyres, axle where it will be ridden",
+)
+"""What the workshop checks on the built bike, whatever the build."""
+
 
 def settings_of(result: BuildResult) -> tuple[Setting, ...]:
     """What the build is set to, as the customer reads it.

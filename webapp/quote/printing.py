@@ -16,6 +16,7 @@ from typing import Any, Literal
 import typst
 
 from webapp.ground.paths import STATIC, TEMPLATES
+from webapp.quote.assembly_notes import FIRST_RIDE
 from webapp.quote.deal_pricing import basis_of
 from webapp.quote.finding import QuoteView
 from webapp.quote.sheet import day_in_words, qr_svg, warning_of
@@ -95,6 +96,7 @@ def sheet_data(quote: QuoteView, *, link: str, paper: Paper) -> dict[str, Any]:
             ]
         },
         "warning": warning_of(content),
+        "first_ride": FIRST_RIDE,
         "lines": [
             {
                 "place": line.place,

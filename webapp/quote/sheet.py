@@ -86,7 +86,7 @@ def sheet_page(quote: QuoteView, *, link: str, today: date) -> SheetPage:
         not_clear=content.outcomes("no", "tight"),
         not_known=content.outcomes("unknown"),
         clear=content.outcomes("clear"),
-        drawing=_drawing(content),
+        drawing=frozen_drawing(content),
         link=link,
         qr=Markup(qr_svg(link)),  # noqa: S704  # made of squares, holds no text of anybody's
         build_address=f"/build/{content.build.model_slug}?{content.build.query}",
@@ -138,7 +138,8 @@ def _totals(content: QuoteContent) -> tuple[PrintedLine, ...]:
     )
 
 
-def _drawing(content: QuoteContent) -> Markup:
+def frozen_drawing(content: QuoteContent) -> Markup:
+    """The side elevation for wide and narrow screens, as it was drawn."""
     drawn = content.drawing.full + content.drawing.compact
     return Markup(drawn)  # noqa: S704  # frozen as drawn, when every text in it was escaped
 

@@ -19,6 +19,7 @@ from webapp.counter.desk import address_of
 from webapp.counter.messages import answer_message, quote_message
 from webapp.counter.pages.forms import PRIVATE, Fields, number_in
 from webapp.counter.quote_page import quote_page
+from webapp.counter.workshop_page import workshop_page
 from webapp.ground.database import reading, writing
 from webapp.ground.dependencies import BaseUrl, CurrentEngine, CurrentSettings, Now, ReadingSession
 from webapp.ground.errors import Conflict, DomainError, Forbidden, Invalid
@@ -98,6 +99,21 @@ def on_paper(
     name = f"quote-{view.number}-version-{view.version}-{copy}.pdf"
     headers = PRIVATE | {"Content-Disposition": f'inline; filename="{name}"'}
     return Response(document, media_type="application/pdf", headers=headers)
+
+
+@router.get(QUOTE + "/workshop")
+def for_workshop(
+    *,
+    number: str,
+    request: Request,
+    person: Staff,
+    session: ReadingSession,
+    version: Version = None,
+) -> HTMLResponse:
+    """A version as the workshop reads it, on the screen by the bench."""
+    view = view_of(session, quote_by_number(session, number), version)
+    shown = workshop_page(view, person)
+    return page(request, "pages/counter_workshop.html", shown, headers=PRIVATE)
 
 
 Deed = Callable[[Session, Quote, QuoteView, str | None], None]

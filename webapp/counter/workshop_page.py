@@ -1,0 +1,92 @@
+"""The workshop copy as a page: what to build and how it is set, without prices or address."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from markupsafe import Markup
+
+from webapp.accounts.people import Person
+from webapp.counter.desk import address_of
+from webapp.quote.assembly_notes import FIRST_RIDE
+from webapp.quote.content import Figure, FrozenBuild, FrozenCheck, Setting
+from webapp.quote.deal_pricing import basis_of
+from webapp.quote.finding import QuoteView
+from webapp.quote.sheet import day_in_words, frozen_drawing, warning_of
+
+
+@dataclass(frozen=True, kw_only=True)
+class WorkshopPage:
+    """One version as the workshop reads it; all but ``person`` and the addresses is frozen.
+
+    No amount is among it, so that none can be shown. ``parts`` are places and parts.
+    """
+
+    person: Person
+    number: str
+    version: int
+    current: int
+    date: str
+    customer: str
+    build: FrozenBuild
+    quantity: int
+    lead_time: str
+    warning: str
+    note_lines: tuple[str, ...]
+    parts: tuple[tuple[str, str], ...]
+    assembly: tuple[Setting, ...]
+    settings: tuple[Setting, ...]
+    not_clear: tuple[FrozenCheck, ...]
+    first_ride: tuple[str, ...]
+    cautions: tuple[str, ...]
+    states: tuple[str, ...]
+    figures: tuple[Figure, ...]
+    drawing: Markup
+    drawing_title: str
+    drawing_words: str
+    back: str
+    pdf: str
+
+
+def workshop_page(view: QuoteView, person: Person) -> WorkshopPage:
+    """The workshop copy of a version.
+
+    Parameters
+    ----------
+    view : QuoteView
+    person : Person
+        Who looks.
+
+    Returns
+    -------
+    WorkshopPage
+    """
+    content = view.content
+    address = address_of(view.number)
+    return WorkshopPage(
+        person=person,
+        number=view.number,
+        version=view.version,
+        current=view.current_version,
+        date=day_in_words(view.created_at.date()),
+        customer=view.customer.name,
+        build=content.build,
+        quantity=content.deal.quantity,
+        lead_time=content.lead_time,
+        warning=warning_of(content),
+        note_lines=tuple(content.deal.workshop_note.splitlines()),
+        parts=tuple((line.place, line.item) for line in basis_of(content).lines),
+        assembly=content.assembly,
+        settings=content.settings,
+        not_clear=content.outcomes("no", "tight", "unknown"),
+        first_ride=FIRST_RIDE,
+        cautions=content.cautions,
+        states=content.states,
+        figures=content.figures,
+        drawing=frozen_drawing(content),
+        drawing_title=content.drawing.title,
+        drawing_words=content.drawing.words,
+        back=f"{address}?version={view.version}",
+        pdf=f"{address}/sheet.pdf?version={view.version}"
+        f"&paper={content.paper.lower()}&copy=workshop",
+    )
