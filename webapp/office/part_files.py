@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -20,6 +21,7 @@ OWN = ("kind", "slug", "name", "price", "models", "usual_for")
 MOST_ROWS = 5000
 MOST_COLUMNS = 400
 _SEPARATORS = {",": "comma", ";": "semicolon", "\t": "tab"}
+_NUMBER = re.compile(r"[+-]?[0-9]+([.,][0-9]+)?")
 _BROKEN = "\N{REPLACEMENT CHARACTER}"
 
 
@@ -165,9 +167,10 @@ def write_file(columns: Sequence[str], rows: Iterable[Mapping[str, str]]) -> str
 
 
 def _harmless(value: str) -> str:
-    """A text that a spreadsheet would run as a formula, kept from running; numbers stay."""
-    if value[:1] not in {"=", "+", "@", "\t", "\r"} and not (
-        value[:1] == "-" and not value[1:2].isdigit()
-    ):
-        return value
-    return f"'{value}"
+    """A text that a spreadsheet would run as a formula, kept from running; numbers stay.
+
+    >>> _harmless("-12,5"), _harmless("-2+3"), _harmless("=1+1")
+    ('-12,5', "'-2+3", "'=1+1")
+    """
+    runs = value.startswith(("=", "+", "-", "@", "\t", "\r"))
+    return f"'{value}" if runs and not _NUMBER.fullmatch(value) else value
