@@ -19,6 +19,7 @@ from webapp.ground.database import reading, writing
 from webapp.ground.dependencies import (
     BaseUrl,
     CurrentEngine,
+    CurrentSettings,
     Now,
     ReadingSession,
     WritingSession,
@@ -36,12 +37,14 @@ from webapp.ground.failures import answer
 from webapp.ground.queries import revision_in
 from webapp.ground.security import RateLimit
 from webapp.ground.templating import page
+from webapp.mail.outbox import post
 from webapp.quote import lifecycle
 from webapp.quote.answers import CustomerPage, answers_of
 from webapp.quote.ask_page import AskPage, Typed, ask_page
 from webapp.quote.asking import ask_for_quote
 from webapp.quote.customer import read_customer
 from webapp.quote.finding import QuoteView, quote_by_token, quote_of_link, view_of
+from webapp.quote.messages import asked_message
 from webapp.quote.printing import Paper, quote_pdf
 from webapp.quote.sheet import sheet_page
 from webapp.quote.tables import Quote
@@ -94,14 +97,23 @@ def ask(
     session: ReadingSession,
     saving: WritingSession,
     typed: InTheForm,
+    settings: CurrentSettings,
+    base: BaseUrl,
     at: Now,
 ) -> Response:
-    """Make the quote and lead to it, or show the form again with what is wrong."""
+    """Make the quote and lead to it, or show the form again with what is wrong.
+
+    Where mail is set up its link is mailed too, once, by the transaction that makes it.
+    """
     catalogue, read = _build_of(model, request, session)
     try:
         asking_for_quotes(request)
         customer = read_customer(name=typed.name, mail=typed.mail, note=typed.note)
         made = ask_for_quote(saving, catalogue, read.strict(), customer, form_key=typed.key, at=at)
+        # The same form sent again, when the shop has worked on the quote since, tells no more.
+        if settings.sends_mail and made.version == 1 and made.customer.mail:
+            message = asked_message(made, base + _path(made))
+            post(saving, message, key=f"asked-{made.number}", about=made.number, at=at)
     except (Invalid, TooMany) as error:
         shown = ask_page(catalogue, read, typed, asked=request.url.query, error=error)
         return _form(request, shown, error=error)
