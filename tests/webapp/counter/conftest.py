@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import io
 import re
 from collections.abc import Callable, Iterator, Mapping
-from datetime import datetime
+from datetime import date, datetime
 
+import pypdf
 import pytest
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
@@ -25,6 +27,8 @@ from webapp.accounts.people import account_of
 from webapp.accounts.sessions import open_session
 from webapp.build.choice import read_choice
 from webapp.catalogue.reading import load_catalogue
+from webapp.catalogue.writing import publish, put_draft, put_size
+from webapp.catalogue.writing_parts import put_part_price, retire_part
 from webapp.ground.database import reading, writing
 from webapp.quote import pages
 from webapp.quote.asking import ask_for_quote
@@ -127,6 +131,7 @@ def desk(sign_in: SignIn) -> Desk:
 
 
 PutQuote = Callable[..., QuoteView]
+View = Callable[[str], QuoteView]
 
 
 def put(
@@ -161,7 +166,7 @@ def current(session: Session, number: str) -> QuoteView:
 
 
 @pytest.fixture
-def view(app: FastAPI) -> Callable[[str], QuoteView]:
+def view(app: FastAPI) -> View:
     """Read a quote's current version."""
 
     def read(number: str) -> QuoteView:
@@ -169,3 +174,49 @@ def view(app: FastAPI) -> Callable[[str], QuoteView]:
             return current(session, number)
 
     return read
+
+
+def numbers(html: str) -> list[str]:
+    """Numbers of the quotes a page links to, in its order."""
+    return re.findall(r'href="/counter/quotes/(2[0-9-]+)"', html)
+
+
+def pdf_text(content: bytes) -> str:
+    """All words of a PDF, one space between them."""
+    pages = pypdf.PdfReader(io.BytesIO(content)).pages
+    return " ".join(" ".join(page.extract_text() for page in pages).split())
+
+
+def make(desk: Desk, name: str = "Bo Loam", query: str = "size=m", **fields: str) -> str:
+    """A new quote for a walk-in; gives its number."""
+    page = desk.get(f"/counter/new/knapweed?{query}").text
+    form = all_fields(page)
+    answer = desk.post(
+        f"/counter/new/knapweed?{query}", {"name": name, "key": form["key"]} | fields
+    )
+    assert answer.status_code == 303, answer.text
+    return answer.headers["location"].rpartition("/")[2]
+
+
+def sentences(html: str) -> str:
+    """The words of a page, without its markup."""
+    return " ".join(re.sub(r"<[^>]+>", " ", html).split())
+
+
+def change_catalogue(app: FastAPI) -> None:
+    """New prices, a part gone, and a new revision with other geometry."""
+    with writing(app.state.engine) as session:
+        catalogue = load_catalogue(session, "knapweed")
+        put_part_price(
+            session, who="t", price_list="eur-2026", kind="fork",
+            slug=catalogue.offered("fork")[0].slug, minor=99_900,
+        )  # fmt: skip
+        retire_part(session, who="t", kind="saddle", slug=catalogue.offered("saddle")[0].slug)
+        data = catalogue.revision.data.model_dump(mode="json")
+        draft = put_draft(session, who="t", model="knapweed", data=data, changelog="Longer")
+        for size in catalogue.sizes:
+            put_size(
+                session, who="t", model="knapweed", revision=draft.number, slug=size.slug,
+                name=size.name, position=size.position, data=size.data.model_dump(mode="json"),
+            )  # fmt: skip
+        publish(session, who="t", model="knapweed", revision=draft.number, on=date(2026, 3, 2))

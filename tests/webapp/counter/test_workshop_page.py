@@ -5,7 +5,6 @@ from __future__ import annotations
 import html
 import io
 import re
-from collections.abc import Callable
 
 import pypdf
 import pytest
@@ -13,12 +12,8 @@ from fastapi import FastAPI
 from fastapi.testclient import TestClient
 from httpx import Response
 
-from tests.webapp.counter.conftest import Desk, PutQuote
-from tests.webapp.counter.test_counter import change_catalogue
+from tests.webapp.counter.conftest import Desk, PutQuote, View, change_catalogue
 from webapp.quote.customer import Customer
-from webapp.quote.finding import QuoteView
-
-View = Callable[[str], QuoteView]
 
 
 def copy_of(desk: Desk, number: str, query: str = "") -> Response:

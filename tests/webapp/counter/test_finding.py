@@ -1,0 +1,78 @@
+"""Finding quotes: search, pages of the list, and what is taken out as a file."""
+
+from __future__ import annotations
+
+import json
+import re
+
+import pytest
+from fastapi import FastAPI
+
+from tests.webapp.counter.conftest import (
+    Clock,
+    Desk,
+    PutQuote,
+    make,
+    numbers,
+)
+
+
+def test_search_finds_as_one_types_and_pages_by_key(desk: Desk, app: FastAPI, at: Clock) -> None:
+    from webapp.quote.search import PAGE
+
+    one = make(desk, "Märta Silt", mail="marta@silt.example")
+    for n in range(PAGE):
+        make(desk, f"Bo {n}")
+    desk.client.headers["HX-Request-Type"] = "partial"
+    for words in ("marta", "MÄRT si", "marta@silt", one, "draft märta", "märta 2026-03-02"):
+        assert numbers(desk.get(f"/counter?q={words}").text) == [one], words
+    assert numbers(desk.get("/counter?q=marta accepted").text) == []
+    first = desk.get("/counter?q=bo").text
+    assert len(numbers(first)) == PAGE
+    everything = desk.get("/counter").text
+    later = re.search(r'href="(/counter\?before=[0-9]+)" rel="next"', everything)
+    assert later
+    second = desk.get(later[1]).text
+    assert numbers(second) == [one]
+    back = re.search(r'href="(/counter\?after=[0-9]+)" rel="prev"', second)
+    assert back
+    assert numbers(desk.get(back[1]).text) == numbers(everything)
+
+
+@pytest.mark.parametrize(
+    "query", ['"', "' OR 1=1", "a*", "NEAR(", "AND OR NOT", "é" * 300, "\x00", "%", "\u202e", "{}"]
+)
+def test_any_text_can_be_looked_for(desk: Desk, quote: PutQuote, query: str) -> None:
+    quote()
+    assert desk.client.get("/counter", params={"q": query}).status_code == 200
+
+
+def test_a_list_takes_few_queries(desk: Desk, quote: PutQuote, app: FastAPI) -> None:
+    from sqlalchemy import event
+
+    for _ in range(3):
+        quote()
+    seen: list[str] = []
+
+    def note(_connection: object, _cursor: object, statement: str, *_: object) -> None:
+        if statement.startswith("SELECT"):
+            seen.append(statement)
+
+    event.listen(app.state.engine, "before_cursor_execute", note)
+    desk.get("/counter?q=ada")
+    event.remove(app.state.engine, "before_cursor_execute", note)
+    assert len(seen) == 3, seen  # who asks, what is found, who waits
+
+
+def test_exports_hold_every_quote_and_no_formula(desk: Desk, app: FastAPI) -> None:
+    make(desk, '=HYPERLINK("http://evil.example")')
+    make(desk, 'Zwei\u0308, "Komma"')
+    table = desk.get("/counter/records/quotes.csv")
+    assert table.text.splitlines()[0].startswith("number,state,made,")
+    assert "'=HYPERLINK" in table.text
+    rows = json.loads(desk.get("/counter/records/quotes.json").text)
+    assert [row["number"] for row in rows] == ["2026-0001", "2026-0002"]
+    version = rows[1]["versions"][0]
+    assert version["customer"]["name"] == 'Zweï, "Komma"'
+    assert version["content"]["price"]["gross"]["minor"] == 460800
+    assert [event["what"] for event in rows[0]["events"]] == ["made at the counter"]
