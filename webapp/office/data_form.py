@@ -232,7 +232,7 @@ def _rows_typed(typed: Mapping[str, str] | None, path: str) -> int:
         for key, text in (typed or {}).items()
         if key.startswith(f"{path}.") and text.strip()
         for step in [key[len(path) + 1 :].split(".")[0]]
-        if step.isdigit()
+        if step.isascii() and step.isdigit() and len(step) <= len(str(_MOST_ROWS))
     ]
     return max(places, default=-1) + 1
 

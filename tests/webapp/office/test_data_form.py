@@ -63,3 +63,10 @@ def test_what_was_typed_comes_back_with_its_error() -> None:
 )  # fmt: skip
 def test_numbers_as_typed(text: str, value: object) -> None:
     assert read_number(text) == value
+
+
+@pytest.mark.parametrize("step", ["²", "9" * 5000, "-1", "99999999"])
+def test_an_entry_at_a_place_no_list_has_is_passed_over(step: str) -> None:
+    texts = {f"tyres.{step}.widest": "70"}
+    assert "tyres" not in raw_of(ForkData, texts)
+    assert len(form_of(ForkData, {}, typed=texts).groups) == len(form_of(ForkData, {}).groups)

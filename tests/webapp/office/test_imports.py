@@ -216,6 +216,10 @@ def test_a_part_is_changed_priced_offered_retired_and_brought_back(builder: Test
            "rail_forward": "10", "rail_back": "10", "offer:knapweed": "yes",
            "place:knapweed": "7"}  # fmt: skip
     assert builder.post(at, data=new | {"stack": "3000"}).status_code == 422
+    for place in ("²", "first", "9" * 5000):
+        refused = builder.post(at, data=new | {"place:knapweed": place})
+        assert refused.status_code == 422
+        assert f'name="place:knapweed" type="text" value="{place}"' in refused.text
     assert builder.post(at, data=new, follow_redirects=False).status_code == 303
     assert builder.post(at, data=new).status_code == 409
     page = builder.get(f"{at}/plank").text

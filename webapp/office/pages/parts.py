@@ -30,7 +30,6 @@ from webapp.office.pages.reading_forms import (
 )
 from webapp.office.parts import (
     PAGE,
-    Offered,
     PartContent,
     PartLine,
     count_parts,
@@ -68,6 +67,17 @@ class PartsPage:
 
 
 @dataclass(frozen=True, kw_only=True)
+class OfferFields:
+    """What the form says of one model, as typed."""
+
+    model: str
+    name: str
+    offered: bool
+    usual: bool
+    position: str
+
+
+@dataclass(frozen=True, kw_only=True)
 class PartPage:
     """One part's form."""
 
@@ -84,7 +94,7 @@ class PartPage:
     price: str
     price_error: str
     price_list: str
-    offers: tuple[Offered, ...]
+    offers: tuple[OfferFields, ...]
     stamp: str
     base: str
     clashes: tuple[tuple[str, str, str], ...]
@@ -311,16 +321,14 @@ def _others(session: Session, content: PartContent, at: Now) -> tuple[Choice, ..
     )
 
 
-def _offers(content: PartContent, shown: dict[str, str]) -> tuple[Offered, ...]:
+def _offers(content: PartContent, shown: dict[str, str]) -> tuple[OfferFields, ...]:
     return tuple(
-        Offered(
+        OfferFields(
             model=offer.model,
             name=offer.name,
             offered=shown.get(f"offer:{offer.model}") == "yes",
             usual=shown.get(f"usual:{offer.model}") == "yes",
-            position=int(place)
-            if (place := shown.get(f"place:{offer.model}", "")).isdigit()
-            else 100,
+            position=shown.get(f"place:{offer.model}", ""),
         )
         for offer in content.offers
     )
