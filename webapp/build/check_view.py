@@ -11,7 +11,7 @@ from webapp.build.choice import address_of
 from webapp.build.fitting import label_of
 from webapp.build.mending import Mend, mends_of
 from webapp.build.service import BuildResult
-from webapp.ground.units import number
+from webapp.ground.units import number, with_unit
 
 _FINE = frozenset({"", "%"})  # units of ratios and shares, which need two decimals
 _WORST_FIRST = ("no", "tight")
@@ -136,4 +136,4 @@ def _shown(value: float | None, unit: str) -> str:
     if value is None or not math.isfinite(value):
         return ""
     places = 0 if value == round(value) else 2 if unit in _FINE else 1
-    return f"{number(value, places)} {unit}".rstrip()
+    return with_unit(number(value, places), unit)

@@ -172,14 +172,14 @@ def publish(session: Session, *, who: str, model: str, revision: int, on: date) 
         gathering.add("sizes", 0, "at least one size is needed to publish a revision")
     for size in sizes:
         data = SizeData.model_validate(size.data)
-        gathering.take(lambda s=size.slug, d=data: table_check(s, d, drawn_with, limit=limit))  # type: ignore[misc]
+        gathering.take(lambda s=size.slug, d=data: check_closure(s, d, drawn_with, limit=limit))  # type: ignore[misc]
     gathering.finish()
     key = f"{model}/{revision}"
     keep(session, draft, who=who, key=key, state=PUBLISHED, published_on=on)
     return draft
 
 
-def table_check(size: str, data: SizeData, drawn_with: DrawnWithData, *, limit: float) -> float:
+def check_closure(size: str, data: SizeData, drawn_with: DrawnWithData, *, limit: float) -> float:
     """Closure of one size [mm], refused when it exceeds the limit.
 
     Parameters

@@ -10,7 +10,7 @@ from webapp.build.choice import PLACE_OF
 from webapp.compare.compared import Compared
 from webapp.compare.feeling import FEELS, Feel
 from webapp.ground.money import Money
-from webapp.ground.units import number
+from webapp.ground.units import number, with_unit
 
 MOST_SAID = 5  # figures in one sentence; the table has them all
 MOST_PARTS = 4
@@ -102,7 +102,7 @@ def _phrase(felt: Felt, letter: str) -> str:
 
 def _amount(key: str, size: float) -> str:
     unit = entry(key).unit
-    return f"{number(size, 1)}°" if unit == "°" else f"{number(size, 0)} {unit}"
+    return with_unit(number(size, 1 if unit == "°" else 0), unit)
 
 
 def price_phrase(first: Money | None, other: Money | None) -> str:

@@ -251,6 +251,17 @@ def number(value: float, places: int = 1) -> str:
     return minus(f"{value:.{places}f}")
 
 
+def with_unit(figure: str, unit: str) -> str:
+    """A printed figure with its unit: the degree sign clings, others stand after a space.
+
+    Examples
+    --------
+    >>> with_unit("64.5", "°"), with_unit("15.0", "mm"), with_unit("1.61", "")
+    ('64.5°', '15.0 mm', '1.61')
+    """
+    return f"{figure}°" if unit == "°" else f"{figure} {unit}".rstrip()
+
+
 def format_length(mm: float, unit: LengthUnit = "mm", places: int | None = None) -> str:
     """A length [mm] in the reader's unit: 1 decimal for mm and cm, 2 for inches.
 
@@ -282,4 +293,4 @@ def format_angle(degrees: float, places: int = 1) -> str:
     >>> format_angle(64.51), format_angle(-1.0)
     ('64.5°', '−1.0°')
     """
-    return f"{number(degrees, places)}°"
+    return with_unit(number(degrees, places), "°")

@@ -6,7 +6,7 @@ and the tables in the code. Read it, correct it, run the migration tests.
 
 from __future__ import annotations
 
-import sys
+import argparse
 
 from alembic import command
 from alembic.script import ScriptDirectory
@@ -29,4 +29,6 @@ def draft(message: str) -> None:
 
 
 if __name__ == "__main__":
-    draft(" ".join(sys.argv[1:]) or "change")
+    parser = argparse.ArgumentParser(prog="python -m webapp.migrations", description=__doc__)
+    parser.add_argument("message", help="what the migration does, in a few words")
+    draft(parser.parse_args().message)

@@ -22,7 +22,7 @@ from webapp.build.service import BuildResult, compute
 from webapp.build.tolerances import tolerances_of
 from webapp.catalogue.views import Catalogue
 from webapp.ground.errors import Gathering, Invalid
-from webapp.ground.units import minus, number
+from webapp.ground.units import minus, number, with_unit
 from webapp.office.data_form import read_number
 
 MOST_READINGS = 40
@@ -232,7 +232,7 @@ def _misread(report: BenchReport, key: str) -> bool:
 
 def _shown(key: str, value: float) -> str:
     unit = entry(key).unit
-    return f"{number(value, 2 if unit == '°' else 1)}{'' if unit == '°' else ' '}{unit}"
+    return with_unit(number(value, 2 if unit == "°" else 1), unit)
 
 
 def signed(key: str, value: float) -> str:

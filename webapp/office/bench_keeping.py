@@ -13,6 +13,7 @@ from geometry.bench import Reading
 from geometry.glossary import entry
 from webapp.build.choice import query_of
 from webapp.ground.errors import Gathering, NotFound
+from webapp.ground.units import with_unit
 from webapp.office.bench import BenchFinding, frozen, signed
 from webapp.office.tables import BenchRecord
 
@@ -70,9 +71,8 @@ class TrendRow:
         if not self.tells:
             return ""
         side = "more" if self.mean > 0 else "less"
-        space = "" if self.unit == "°" else " "
-        size = signed(self.key, abs(self.mean)).lstrip("+")
-        return f"{size}{space}{self.unit} {side} than drawn, over {self.count} bikes"
+        size = with_unit(signed(self.key, abs(self.mean)).lstrip("+"), self.unit)
+        return f"{size} {side} than drawn, over {self.count} bikes"
 
 
 def keep_bench(

@@ -12,7 +12,7 @@ from geometry.tablecheck import DrawnSize, Finding, check_table
 from webapp.catalogue.frame_data import DrawnWithData, SizeData
 from webapp.catalogue.frames import frame_of
 from webapp.ground.errors import Problem
-from webapp.ground.units import minus, number
+from webapp.ground.units import minus, number, with_unit
 from webapp.office.revisions import SizeContent
 
 
@@ -152,21 +152,20 @@ def _worst_first(finding: Finding) -> tuple[bool, float]:
 
 
 def _remark(finding: Finding) -> Remark:
-    unit = finding.unit
-    space = "" if unit == "°" else " "
-    size = minus(f"{finding.how_much:+.2f}")
-    rounding = number(finding.limit, 2)
-    words = f"{size}{space}{unit}; rounding alone could do {rounding}{space}{unit}"
+    size = with_unit(minus(f"{finding.how_much:+.2f}"), finding.unit)
+    rounding = with_unit(number(finding.limit, 2), finding.unit)
+    words = f"{size}; rounding alone could do {rounding}"
     if finding.what == "order":
-        words = f"{finding.remedy}: it does, by {number(finding.how_much, 1)}{space}{unit}"
+        fall = with_unit(number(finding.how_much, 1), finding.unit)
+        words = f"{finding.remedy}: it does, by {fall}"
     return Remark(
         size=finding.size,
         outcome=finding.outcome,
         name=finding.name,
         words=words,
         mends=tuple(
-            f"{mend.name}, size {mend.size}: {mend.then:.10g} {entry(mend.key).unit} "
-            f"instead of {mend.now:.10g}"
+            f"{mend.name}, size {mend.size}: "
+            f"{with_unit(f'{mend.then:.10g}', entry(mend.key).unit)} instead of {mend.now:.10g}"
             for mend in finding.mends
         ),
     )

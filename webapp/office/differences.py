@@ -9,7 +9,7 @@ from typing import Any
 
 from webapp.catalogue.fields import Data
 from webapp.catalogue.frame_data import RevisionData, SizeData
-from webapp.ground.units import number
+from webapp.ground.units import number, with_unit
 from webapp.office.data_form import DataField, DataGroup, form_of
 from webapp.office.grid import PATHS, label_of, unit_of, value_at
 from webapp.office.revisions import RevisionContent, SizeContent
@@ -234,7 +234,8 @@ def _sentence(row: DrawnRow) -> str:
     kept = [one for one in row.changes if one.change == 0]
     if len(alike) == 1 and not kept:
         before, after = alike.pop()
-        return f"{row.label} {_with_unit(after or 0, row.unit)} instead of {_plain(before or 0)}."
+        now = with_unit(_plain(after or 0), row.unit)
+        return f"{row.label} {now} instead of {_plain(before or 0)}."
     grown = [one for one in changed if (one.change or 0) > 0]
     parts = [
         _part(some, row, words, every=not kept and len(some) == len(changed))
@@ -246,7 +247,7 @@ def _sentence(row: DrawnRow) -> str:
 
 def _part(some: list[NumberChange], row: DrawnRow, word: int, *, every: bool) -> str:
     sizes = sorted(abs(one.change or 0) for one in some)
-    low, high = _plain(sizes[0]), _with_unit(sizes[-1], row.unit)
+    low, high = _plain(sizes[0]), with_unit(_plain(sizes[-1]), row.unit)
     amount = high if sizes[0] == sizes[-1] else f"{low} to {high}"
     words = _COMPARED.get(row.path, _LONGER)[word]
     where = " in every size" if every else f" in {', '.join(one.size_name for one in some)}"
@@ -256,8 +257,3 @@ def _part(some: list[NumberChange], row: DrawnRow, word: int, *, every: bool) ->
 def _plain(value: float) -> str:
     places = 2 if abs(value - round(value, 1)) > 1e-9 else 1  # noqa: PLR2004
     return number(value, places if value % 1 else 0)
-
-
-def _with_unit(value: float, unit: str) -> str:
-    space = "" if unit == "°" else " "
-    return f"{_plain(value)}{space}{unit}"

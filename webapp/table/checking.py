@@ -8,7 +8,7 @@ from geometry.errors import GeometryError
 from geometry.tablecheck import Finding, TableCheck, check_table
 from geometry.tablecheck_size import DrawnSize
 from webapp.catalogue.views import Catalogue
-from webapp.ground.units import number
+from webapp.ground.units import number, with_unit
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -78,8 +78,8 @@ def _line(at: int, found: Finding) -> FindingLine:
         key=f"finding-{at}",
         outcome=found.outcome,
         name=f"Size {found.size}: {found.name}",
-        figure=f"{number(found.how_much)} {found.unit}",
-        limit=f"{number(found.limit)} {found.unit}",
+        figure=with_unit(number(found.how_much), found.unit),
+        limit=with_unit(number(found.limit), found.unit),
         reason=f"Found by its {found.what}.",
         remedy=found.remedy,
     )
