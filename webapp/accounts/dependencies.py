@@ -22,6 +22,7 @@ from webapp.ground.dependencies import CurrentEngine, CurrentSettings, Now
 from webapp.ground.errors import Forbidden
 from webapp.ground.security import SAFE_METHODS, RateLimit
 from webapp.ground.templating import wants_partial
+from webapp.ground.tokens import token_hash
 
 SIGN_IN = "/sign-in"
 AFTER_SIGN_IN = "/counter"
@@ -119,7 +120,10 @@ def _page_asked_for(request: Request) -> str:
     """The page to come back to: this one, or for a form the page it stands on."""
     if request.method in SAFE_METHODS and not wants_partial(request):
         return request.url.path + (f"?{request.url.query}" if request.url.query else "")
-    came_from = urlsplit(request.headers.get("referer", ""))
+    try:
+        came_from = urlsplit(request.headers.get("referer", ""))
+    except ValueError:  # whoever sent it was no browser
+        return AFTER_SIGN_IN
     if came_from.netloc != request.headers.get("host"):
         return AFTER_SIGN_IN
     return safe_next(came_from.path + (f"?{came_from.query}" if came_from.query else ""))
@@ -153,7 +157,7 @@ class SignInLimits:
         the refusal tells nothing.
         """
         self.by_address(request)
-        self.by_account.count(sessions.token_hash(people.tidy_mail(mail)[: people.LONGEST_MAIL]))
+        self.by_account.count(token_hash(people.tidy_mail(mail)[: people.LONGEST_MAIL]))
 
 
 def sign_in_limits(request: Request) -> SignInLimits:

@@ -13,10 +13,11 @@ from sqlalchemy import delete
 from sqlmodel import Session, col, select
 
 from webapp.accounts.people import account_id, note, put_person
-from webapp.accounts.sessions import TOKEN_BYTES, open_session, sign_out_everywhere, token_hash
+from webapp.accounts.sessions import open_session, sign_out_everywhere
 from webapp.accounts.tables import BUILDER, Account, AccountLink
 from webapp.ground.errors import NotFound
 from webapp.ground.moments import utc
+from webapp.ground.tokens import TOKEN_BYTES, token_hash
 
 VALID = timedelta(hours=48)
 PATH = "/account/link/"

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import secrets
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -15,20 +14,11 @@ from webapp.accounts.people import Person, account_id, find_account, note, perso
 from webapp.accounts.tables import Account, AccountSession
 from webapp.ground.errors import Forbidden
 from webapp.ground.moments import utc
+from webapp.ground.tokens import TOKEN_BYTES, token_hash
 
 IDLE = timedelta(hours=12)  # a working day and its breaks
 WHOLE = timedelta(days=14)  # then the password is asked for again, however busy the counter
 NOTED_EVERY = timedelta(minutes=5)  # how fine it is kept when a session was last used
-TOKEN_BYTES = 32
-
-
-def token_hash(token: str) -> str:
-    """What a token is found by.
-
-    >>> token_hash("a")[:12]
-    'ca978112ca1b'
-    """
-    return hashlib.sha256(token.encode("utf-8", "replace")).hexdigest()
 
 
 @dataclass(frozen=True)

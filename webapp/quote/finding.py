@@ -12,9 +12,9 @@ from sqlmodel import Session, col, select
 from webapp.catalogue.finding import row_id
 from webapp.ground.errors import NotFound
 from webapp.ground.moments import utc
+from webapp.ground.tokens import token_hash
 from webapp.quote.content import QuoteContent
 from webapp.quote.customer import Customer
-from webapp.quote.keeping import token_hash
 from webapp.quote.tables import EXPIRED, SENT, Quote, QuoteVersion
 
 _CUSTOMER = TypeAdapter(Customer)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import secrets
 from dataclasses import asdict
 from datetime import datetime
@@ -12,6 +11,7 @@ from sqlalchemy import text
 from sqlmodel import Session, select
 
 from webapp.catalogue.finding import row_id
+from webapp.ground.tokens import TOKEN_BYTES, token_hash
 from webapp.quote.content import QuoteContent
 from webapp.quote.customer import Customer
 from webapp.quote.tables import SENT, Quote, QuoteEvent, QuoteVersion
@@ -24,22 +24,11 @@ ASKED, MADE = "asked", "made at the counter"
 REQUEST, QUESTION, ANSWERED = "request", "question", "acceptance"
 """Why a customer waits for the shop."""
 
-TOKEN_BYTES = 32  # 256 bits; nobody finds a quote by trying
-
 # One statement on both databases; in PostgreSQL whoever comes second waits for the first.
 _NEXT = text(
     "INSERT INTO quote_counter (year, last) VALUES (:year, 1) "
     "ON CONFLICT (year) DO UPDATE SET last = quote_counter.last + 1 RETURNING last"
 )
-
-
-def token_hash(token: str) -> str:
-    """What a link's token is found by.
-
-    >>> token_hash("a")[:12]
-    'ca978112ca1b'
-    """
-    return hashlib.sha256(token.encode("utf-8", "replace")).hexdigest()
 
 
 def next_number(session: Session, year: int) -> str:

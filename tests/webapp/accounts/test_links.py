@@ -16,6 +16,7 @@ from webapp.accounts.tables import AccountEvent, AccountLink
 from webapp.ground.database import reading, writing
 from webapp.ground.errors import Conflict, Invalid, NotFound
 from webapp.ground.moments import now
+from webapp.ground.tokens import token_hash
 
 NEW = "another good sentence"
 
@@ -67,7 +68,7 @@ def test_only_hashes_of_links_are_kept(app: FastAPI, client: TestClient, at: Clo
     token = path.removeprefix(links.PATH)
     with reading(app.state.engine) as session:
         rows = session.exec(select(AccountLink)).all()
-    assert [row.token_hash for row in rows] == [sessions.token_hash(token)]
+    assert [row.token_hash for row in rows] == [token_hash(token)]
 
 
 @pytest.mark.parametrize(

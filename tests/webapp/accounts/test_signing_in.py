@@ -10,10 +10,10 @@ from sqlmodel import select
 from starlette.responses import Response
 
 from tests.webapp.accounts.conftest import COOKIE, PASSWORD, SAME, Clock, MakePerson, sign_in
-from webapp.accounts import sessions
 from webapp.accounts.dependencies import SignInLimits, drop_cookie, safe_next, set_cookie
 from webapp.accounts.tables import AccountSession
 from webapp.ground.database import reading, writing
+from webapp.ground.tokens import token_hash
 
 
 def test_a_page_for_staff_leads_to_sign_in_and_back(
@@ -51,7 +51,7 @@ def test_only_the_hash_of_a_token_is_kept(
     token = client.cookies[COOKIE]
     with reading(app.state.engine) as session:
         rows = session.exec(select(AccountSession)).all()
-    assert [row.token_hash for row in rows] == [sessions.token_hash(token)]
+    assert [row.token_hash for row in rows] == [token_hash(token)]
     assert token not in str(rows)
 
 
