@@ -29,6 +29,11 @@ def test_every_vendored_file_is_listed_with_its_sum() -> None:
     assert files - listing == set(SUMS)
 
 
+def test_every_vendored_folder_carries_its_licence() -> None:
+    folders = {(ROOT / name).parent for name in SUMS}
+    assert all(list(folder.glob("LICENSE*")) for folder in folders)
+
+
 def test_every_source_names_version_and_licence() -> None:
     text = (ROOT / "static/vendor/SOURCES.md").read_text()
     rows = [line.split("|")[1:-1] for line in text.splitlines() if line.startswith("|")][2:]

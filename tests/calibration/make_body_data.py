@@ -1,6 +1,9 @@
 """Make `geometry/body_data.py` from a survey of measured bodies.
 
-    python -m tests.calibration.make_body_data SURVEY.csv > geometry/body_data.py
+    python -m tests.calibration.make_body_data SURVEY.csv > body_data.py
+    mv body_data.py geometry/
+
+In two steps: it reads the names of its columns from the package it writes for.
 
 Only means, spreads, correlations and broad ranges (0.5th and 99.5th percentile)
 are written; no person's row can be read back from them.

@@ -1,12 +1,14 @@
-"""The demo catalogue as values, read once for all tests that only look at it."""
+"""The demo catalogue: as values for tests that only look at it, as a shop for those that write."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import shutil
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from types import MappingProxyType
 
 import pytest
+from sqlalchemy import Engine
 
 from webapp.catalogue.reading import load_catalogue
 from webapp.catalogue.views import Catalogue
@@ -35,3 +37,13 @@ def trail(catalogues: Mapping[tuple[str, int], Catalogue]) -> Catalogue:
 def tourer(catalogues: Mapping[tuple[str, int], Catalogue]) -> Catalogue:
     """The Burdock: a fixed rear axle."""
     return catalogues["burdock", 1]
+
+
+@pytest.fixture
+def shop(tmp_path: Path, _filled_sqlite: Path) -> Iterator[Engine]:
+    """A copy of the filled SQLite file, where the kind of database does not matter."""
+    copy = tmp_path / "shop.sqlite"
+    shutil.copy(_filled_sqlite, copy)
+    engine = make_engine(f"sqlite:///{copy}")
+    yield engine
+    engine.dispose()

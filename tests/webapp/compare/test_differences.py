@@ -7,11 +7,10 @@ from dataclasses import replace
 import pytest
 
 from geometry.glossary import entry
-from webapp.build.choice import read_choice
+from tests.webapp.compare.bikes import bike
 from webapp.build.figure_rows import KEYS
-from webapp.build.service import compute
 from webapp.catalogue.views import Catalogue
-from webapp.compare.compared import Compared, compared_of
+from webapp.compare.compared import Compared
 from webapp.compare.differences import (
     felt_differences,
     parts_sentence,
@@ -23,11 +22,6 @@ from webapp.compare.feeling import FEELS, Feel
 from webapp.ground.money import Money
 
 ZERO = {feel.key: 100.0 for feel in FEELS}
-
-
-def bike(catalogue: Catalogue, **fields: str) -> Compared:
-    choice = read_choice(catalogue, {name: [value] for name, value in fields.items()}).strict()
-    return compared_of(compute(catalogue, choice))
 
 
 def changed(base: Compared, price: Money | None, **by: float) -> Compared:

@@ -5,19 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 from decimal import Decimal
 
+from tests.webapp.compare.bikes import bike
 from webapp.build.choice import read_choice
 from webapp.build.figure_rows import KEYS, printed
 from webapp.build.service import compute
 from webapp.catalogue.views import Catalogue
-from webapp.compare.compared import Compared, compared_of
 from webapp.compare.copies import copies_of
 from webapp.compare.rows import SAME, comparison_rows, part_rows
 from webapp.ground.money import Money
-
-
-def bike(catalogue: Catalogue, **fields: str) -> Compared:
-    choice = read_choice(catalogue, {name: [value] for name, value in fields.items()}).strict()
-    return compared_of(compute(catalogue, choice))
 
 
 def decimal(shown: str) -> Decimal:

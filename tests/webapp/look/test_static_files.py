@@ -1,42 +1,18 @@
-"""The vendored files are the very ones their list names, and the style sheets hang together."""
+"""The style sheets hang together."""
 
 from __future__ import annotations
 
 import gzip
-import hashlib
 import re
 from pathlib import Path
 
 import pytest
 
 from webapp.ground.assets import JOINED, joined_style
-from webapp.ground.paths import ROOT, STATIC
+from webapp.ground.paths import STATIC
 
-LISTED = (STATIC / "vendor" / "sha256sums.txt").read_text(encoding="utf-8").splitlines()
-SUMS = {name: checksum for checksum, name in (line.split(maxsplit=1) for line in LISTED)}
-VENDORED = [STATIC / "vendor" / "htmx", STATIC / "fonts", ROOT / "tests" / "vendor"]
 SHEETS = sorted(set((STATIC / "css").rglob("*.css")) - {STATIC / JOINED})
 BLOCKS = sorted((STATIC / "css" / "blocks").glob("*.css"))
-
-
-@pytest.mark.parametrize("name", SUMS)
-def test_vendored_file_is_unchanged(name: str) -> None:
-    assert hashlib.sha256((ROOT / name).read_bytes()).hexdigest() == SUMS[name]
-
-
-def test_every_vendored_file_is_listed() -> None:
-    files = {
-        file.relative_to(ROOT).as_posix()
-        for folder in VENDORED
-        for file in folder.rglob("*")
-        if file.is_file()
-    }
-    assert files == set(SUMS)
-
-
-def test_every_vendored_folder_carries_its_licence() -> None:
-    folders = {(ROOT / name).parent for name in SUMS}
-    assert all(list(folder.glob("LICENSE*")) for folder in folders)
 
 
 def test_every_style_sheet_is_joined_once() -> None:

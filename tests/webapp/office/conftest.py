@@ -1,36 +1,22 @@
-"""What the tests of the drawing office share: a shop of one's own, and its builder signed in."""
+"""What the tests of the drawing office share: the builder signed in, and parts brought in."""
 
 from __future__ import annotations
 
-import shutil
-from collections.abc import Iterator
 from datetime import UTC, date, datetime
-from pathlib import Path
 
 import pytest
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
-from sqlalchemy import Engine
 from sqlmodel import Session
 
 from webapp.accounts.passwords import hash_password
 from webapp.accounts.people import put_person
 from webapp.accounts.tables import BUILDER
-from webapp.ground.database import make_engine, writing
+from webapp.ground.database import writing
 from webapp.office.imports import Trial, keep_rows, try_file
 from webapp.office.part_files import PartFile
 
 WHO, MAIL, PASSWORD = "Edda", "edda@shop.example", "kiln heather axle"
-
-
-@pytest.fixture
-def shop(_filled_sqlite: Path, tmp_path: Path) -> Iterator[Engine]:
-    """A copy of the filled SQLite file."""
-    copy = tmp_path / "shop.sqlite"
-    shutil.copy(_filled_sqlite, copy)
-    engine = make_engine(f"sqlite:///{copy}")
-    yield engine
-    engine.dispose()
 
 
 @pytest.fixture(scope="session")

@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-import shutil
 from collections.abc import Callable, Iterator
 from datetime import UTC, datetime
-from pathlib import Path
 
 import pytest
 from sqlalchemy import Engine
 
 from webapp.build.choice import read_choice
 from webapp.catalogue.reading import load_catalogue
-from webapp.ground.database import make_engine, reading, writing
+from webapp.ground.database import reading, writing
 from webapp.quote import pages
 from webapp.quote.asking import ask_for_quote
 from webapp.quote.customer import Customer
@@ -30,16 +28,6 @@ def _fresh_limit() -> Iterator[None]:
     pages.asking_for_quotes.seen.clear()
     yield
     pages.asking_for_quotes.seen.clear()
-
-
-@pytest.fixture
-def shop(_filled_sqlite: Path, tmp_path: Path) -> Iterator[Engine]:
-    """A copy of the filled SQLite file, where the kind of database does not matter."""
-    copy = tmp_path / "shop.sqlite"
-    shutil.copy(_filled_sqlite, copy)
-    engine = make_engine(f"sqlite:///{copy}")
-    yield engine
-    engine.dispose()
 
 
 @pytest.fixture

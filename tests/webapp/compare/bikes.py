@@ -1,0 +1,14 @@
+"""Builds made for comparing."""
+
+from __future__ import annotations
+
+from webapp.build.choice import read_choice
+from webapp.build.service import compute
+from webapp.catalogue.views import Catalogue
+from webapp.compare.compared import Compared, compared_of
+
+
+def bike(catalogue: Catalogue, **fields: str) -> Compared:
+    """The build of an address, as it is compared."""
+    choice = read_choice(catalogue, {name: [value] for name, value in fields.items()}).strict()
+    return compared_of(compute(catalogue, choice))
