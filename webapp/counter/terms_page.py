@@ -12,7 +12,7 @@ from webapp.counter.desk import address_of
 from webapp.counter.quote_page import new_key
 from webapp.ground.errors import DomainError, Problem
 from webapp.ground.money import Money
-from webapp.quote.deal import OFF, REASON
+from webapp.quote.deal import ADDED, ADDED_LINES, AMOUNT, COUNT, OFF, REASON
 from webapp.quote.deal_pricing import basis_of
 from webapp.quote.finding import QuoteView
 from webapp.quote.merging import Both
@@ -51,6 +51,17 @@ class DiscountRow:
 
 
 @dataclass(frozen=True, kw_only=True)
+class AddedRow:
+    """One line of work or parts that are not in the catalogue; ``errors`` by field."""
+
+    name: str
+    words: str
+    amount: str
+    count: str
+    errors: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, kw_only=True)
 class PlaceOption:
     """One destination to choose."""
 
@@ -83,9 +94,12 @@ class TermsPage:
     build_changed: bool
     rows: tuple[DiscountRow, ...]
     open_rows: bool
+    added: tuple[AddedRow, ...]
+    open_added: bool
     places: tuple[PlaceOption, ...]
     currency: str
     list_words: str
+    list_tax: str
     usual_days: int
     usual_until: str
     usual_lead_time: str
@@ -131,7 +145,9 @@ def terms_page(
     problems = error.problems if error else ()
     field_errors = {p.field: _said(p) for p in problems}
     rows = _rows(view, values, field_errors)
+    added = _added(values, field_errors)
     basis = basis_of(view.content)
+    tax = "with tax" if basis.tax_included else "without tax"
     return TermsPage(
         person=person,
         number=view.number,
@@ -144,6 +160,8 @@ def terms_page(
         build_changed=values[BUILD] != build_of(view),
         rows=rows,
         open_rows=any(row.value or row.reason or row.error for row in rows),
+        added=added,
+        open_added=any(row.words or row.amount or row.errors for row in added),
         places=(
             PlaceOption(value="", label=f"At home, {basis.tax_name} {basis.tax_percent} %"),
             *(
@@ -152,8 +170,8 @@ def terms_page(
             ),
         ),
         currency=basis.currency,
-        list_words=f"“{basis.price_list}”, "
-        + ("with tax" if basis.tax_included else "without tax"),
+        list_words=f"“{basis.price_list}”, {tax}",
+        list_tax=tax,
         usual_days=shop.quote_valid_days,
         usual_until=day_in_words(view.content.valid_until),
         usual_lead_time=f"{shop.lead_time_weeks:g} weeks",
@@ -184,12 +202,35 @@ def _rows(
     )
 
 
-def _both(each: Both) -> BothLine:
-    name = each.name
-    label = LABELS.get(name) or (
-        "Discount on a line" + (", reason" if name.endswith(REASON) else "")
+def _added(values: Mapping[str, str], errors: Mapping[str, str]) -> tuple[AddedRow, ...]:
+    return tuple(
+        AddedRow(
+            name=name,
+            words=values.get(name, ""),
+            amount=values.get(name + AMOUNT, ""),
+            count=values.get(name + COUNT, ""),
+            errors=tuple(
+                (field, errors[field])
+                for field in (name, name + AMOUNT, name + COUNT)
+                if field in errors
+            ),
+        )
+        for name in ADDED_LINES
     )
-    return BothLine(name=name, label=label, theirs=each.theirs, mine=each.mine)
+
+
+def _label(name: str) -> str:
+    """What a field is called where it is spoken of away from the form."""
+    if name.startswith(ADDED):
+        number = name.removeprefix(ADDED).partition("_")[0]
+        words = {AMOUNT: ", price of one", COUNT: ", how many"}
+        return f"Added line {number}{words.get(name.removeprefix(ADDED + number), '')}"
+    reason = ", reason" if name.endswith(REASON) else ""
+    return LABELS.get(name, f"Discount on a line{reason}")
+
+
+def _both(each: Both) -> BothLine:
+    return BothLine(name=each.name, label=_label(each.name), theirs=each.theirs, mine=each.mine)
 
 
 def _said(problem: Problem) -> str:
@@ -197,4 +238,4 @@ def _said(problem: Problem) -> str:
 
 
 def _labelled(problem: Problem) -> str:
-    return f"{LABELS.get(problem.field, 'Discount on a line')}: {problem.remedy}"
+    return f"{_label(problem.field)}: {problem.remedy}"

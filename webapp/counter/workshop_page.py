@@ -10,7 +10,7 @@ from webapp.accounts.people import Person
 from webapp.counter.desk import address_of
 from webapp.quote.assembly_notes import FIRST_RIDE
 from webapp.quote.content import Figure, FrozenBuild, FrozenCheck, Setting
-from webapp.quote.deal_pricing import basis_of
+from webapp.quote.deal_pricing import parts_of
 from webapp.quote.finding import QuoteView
 from webapp.quote.sheet import day_in_words, frozen_drawing, warning_of
 
@@ -75,7 +75,7 @@ def workshop_page(view: QuoteView, person: Person) -> WorkshopPage:
         lead_time=content.lead_time,
         warning=warning_of(content),
         note_lines=tuple(content.deal.workshop_note.splitlines()),
-        parts=tuple((line.place, line.item) for line in basis_of(content).lines),
+        parts=parts_of(content),
         assembly=content.assembly,
         settings=content.settings,
         not_clear=content.outcomes("no", "tight", "unknown"),

@@ -19,13 +19,18 @@ from webapp.ground.money import EXPONENTS, Money
 from webapp.quote.customer import one_line, several_lines
 from webapp.quote.money_lines import Discount
 
-MOST_BIKES = 99
+MOST_OF_ONE = 99
 LONGEST_REASON = 120
 LONGEST_WORDS = 120
 LONGEST_MESSAGE = 2000
 LONGEST_VALIDITY = timedelta(days=366)
 OFF = "off_"
 REASON = "_reason"
+ADDED = "added_"
+AMOUNT, COUNT = "_amount", "_count"
+ADDED_LINES = tuple(f"{ADDED}{n}" for n in range(1, 7))
+"""Names of the lines that can be added, so that two people changing them can be merged."""
+DEAREST = 100_000_000  # what can be typed as a price [minor units]; no bike costs a tenth of it
 PERCENT_PLACES = 2
 
 
@@ -59,11 +64,35 @@ class Off(_Given):
         return _plain(Money(self.minor or 0, currency))
 
 
+class Added(_Given):
+    """Work or a part that is not in the catalogue: what it is, the price of one, how many.
+
+    The price is with or without tax as the price list is. The number is that of
+    the whole quote, however many bikes it is for.
+    """
+
+    words: str
+    minor: int
+    count: int = 1
+
+    @property
+    def item(self) -> str:
+        """As it is printed.
+
+        >>> Added(words="Rack painted", minor=9000).item
+        'Rack painted'
+        >>> Added(words="Spare spoke", minor=150, count=8).item
+        '8 × Spare spoke'
+        """
+        return f"{self.count} × {self.words}" if self.count > 1 else self.words
+
+
 class Deal(_Given):
     """Everything agreed; its defaults are what the price list and the shop say."""
 
     quantity: int = 1
     lines: tuple[tuple[str, Off], ...] = ()
+    added: tuple[tuple[str, Added], ...] = ()
     whole: Off | None = None
     delivery_minor: int = 0
     delivery_words: str = ""
@@ -81,9 +110,11 @@ class Deal(_Given):
     def without_words(self) -> Self:
         """The same figures without anything somebody wrote, for when a person is erased."""
         bare = tuple((key, off.model_copy(update={"reason": ""})) for key, off in self.lines)
+        added = tuple((key, each.model_copy(update={"words": ""})) for key, each in self.added)
         whole = self.whole.model_copy(update={"reason": ""}) if self.whole else None
         words = {"delivery_words": "", "message": "", "workshop_note": ""}
-        return self.model_copy(update={"lines": bare, "whole": whole, **words})
+        changed = {"lines": bare, "added": added, "whole": whole, **words}
+        return self.model_copy(update=changed)
 
 
 def fields_of(deal: Deal, currency: str) -> dict[str, str]:
@@ -111,6 +142,18 @@ def fields_of(deal: Deal, currency: str) -> dict[str, str]:
     }
     for key, off in deal.lines:
         fields |= {f"{OFF}{key}": off.typed(currency), f"{OFF}{key}{REASON}": off.reason}
+    return fields | _fields_added(deal, currency)
+
+
+def _fields_added(deal: Deal, currency: str) -> dict[str, str]:
+    """All lines that can be added; what is not used is empty."""
+    fields = {key + part: "" for key in ADDED_LINES for part in ("", AMOUNT, COUNT)}
+    for key, each in deal.added:
+        fields |= {
+            key: each.words,
+            key + AMOUNT: _plain(Money(each.minor, currency)),
+            key + COUNT: str(each.count),
+        }
     return fields
 
 
@@ -153,13 +196,28 @@ class _Form:
     def amount(self, name: str) -> int:
         typed = self.text(name).replace(",", ".") if self.text(name) else "0"
         found = self.gathering.take(lambda: _amount(name, typed, self.currency))
+        if found and found.minor > DEAREST:
+            most = Money(DEAREST, self.currency).format()
+            self.gathering.add(name, typed, f"at most {most}")
         return found.minor if found else 0
 
-    def quantity(self) -> int:
-        typed = self.text("quantity") or "1"
-        if typed.isascii() and typed.isdigit() and 1 <= int(typed[:4]) <= MOST_BIKES:
+    def added(self, name: str) -> Added | None:
+        words = self.words(name)
+        if not words:
+            if self.text(name + AMOUNT):
+                self.gathering.add(name, "", "what it is; it is printed on the quote")
+            return None
+        if not self.text(name + AMOUNT):
+            self.gathering.add(name + AMOUNT, "", "the price of one; 0 when it costs nothing")
+        count = self.quantity(name + COUNT)
+        return Added(words=words, minor=self.amount(name + AMOUNT), count=count)
+
+    def quantity(self, name: str) -> int:
+        typed = self.text(name) or "1"
+        number = typed.isascii() and typed.isdigit() and len(typed) <= len(str(MOST_OF_ONE))
+        if number and 1 <= int(typed) <= MOST_OF_ONE:
             return int(typed)
-        self.gathering.add("quantity", typed, f"a whole number from 1 to {MOST_BIKES}")
+        self.gathering.add(name, typed, f"a whole number from 1 to {MOST_OF_ONE}")
         return 1
 
     def deposit(self) -> Decimal | None:
@@ -217,8 +275,9 @@ def read_deal(
     if destination and destination not in destinations:
         form.gathering.add("destination", destination, f"one of {', '.join(destinations)}")
     deal = Deal(
-        quantity=form.quantity(),
+        quantity=form.quantity("quantity"),
         lines=tuple((key, off) for key in lines if (off := form.off(OFF + key))),
+        added=tuple((key, each) for key in ADDED_LINES if (each := form.added(key))),
         whole=form.off("discount"),
         delivery_minor=form.amount("delivery"),
         delivery_words=form.words("delivery_words"),
@@ -236,7 +295,7 @@ def read_deal(
 def _off(name: str, typed: str, currency: str) -> Off:
     if typed.endswith("%"):
         return Off(percent=_percent(name, typed.rstrip("% ").replace(",", ".")))
-    return Off(minor=_amount(name, typed, currency).minor)
+    return Off(minor=_amount(name, typed, currency, or_else=", or a percentage such as 5 %").minor)
 
 
 def _percent(name: str, typed: str) -> Decimal:
@@ -251,14 +310,14 @@ def _percent(name: str, typed: str) -> Decimal:
     return percent
 
 
-def _amount(name: str, typed: str, currency: str) -> Money:
+def _amount(name: str, typed: str, currency: str, *, or_else: str = "") -> Money:
     try:
         amount = Money.parse(typed, currency)
     except ValueError:
         amount = Money(-1, currency)
     if amount.minor < 0:
         example = f"{129:.{EXPONENTS[currency]}f}"
-        raise Invalid(name, typed, f"an amount such as {example}, or a percentage such as 5 %")
+        raise Invalid(name, typed, f"an amount such as {example}{or_else}")
     return amount
 
 

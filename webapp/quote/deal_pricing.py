@@ -20,6 +20,7 @@ from webapp.quote.deal import OFF, Deal, Off
 from webapp.quote.money_lines import Reckoning, line_total, reckon, without_home_tax
 
 DISCOUNT = "Discount"
+ALSO = "Also agreed"
 ROUNDING = "Tax is worked out once, on the sum, and rounded to {smallest}, half upwards."
 
 
@@ -79,6 +80,14 @@ def basis_of(content: QuoteContent) -> PriceBasis:
     )
 
 
+def parts_of(content: QuoteContent) -> tuple[tuple[str, str], ...]:
+    """Everything to be built or done, each with its place: the build list without any price."""
+    listed = tuple((line.place, line.item) for line in basis_of(content).lines)
+    # The list is that of one bike; what was added is counted once for all of them.
+    also = f"{ALSO}, in all" if content.deal.quantity > 1 else ALSO
+    return listed + tuple((also, added.item) for _, added in content.deal.added)
+
+
 def dealt_price(basis: PriceBasis, deal: Deal, destination: Destination | None) -> Pricing:
     """The price of a deal.
 
@@ -130,6 +139,9 @@ class _Pricer:
                 words = f"{_how_much(off)}{off.reason}"
                 key = f"{OFF}{line.key}"
                 found.append(Line(key=key, place=DISCOUNT, item=words, amount=printed(-less)))
+        for key, added in self.deal.added:
+            whole = line_total(self.listed(added.minor), quantity=added.count)
+            found.append(Line(key=key, place=ALSO, item=added.item, amount=printed(whole)))
         return tuple(found)
 
     def _off(self, field: str, off: Off, whole: Money) -> Money:

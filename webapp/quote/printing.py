@@ -17,7 +17,7 @@ import typst
 
 from webapp.ground.paths import STATIC, TEMPLATES
 from webapp.quote.assembly_notes import FIRST_RIDE
-from webapp.quote.deal_pricing import basis_of
+from webapp.quote.deal_pricing import parts_of
 from webapp.quote.finding import QuoteView
 from webapp.quote.sheet import day_in_words, qr_svg, warning_of
 
@@ -90,11 +90,7 @@ def sheet_data(quote: QuoteView, *, link: str, paper: Paper) -> dict[str, Any]:
                 "basis": True,
             },
         )
-        | {
-            "basis_lines": [
-                {"place": line.place, "item": line.item} for line in basis_of(content).lines
-            ]
-        },
+        | {"parts": [{"place": place, "item": item} for place, item in parts_of(content)]},
         "warning": warning_of(content),
         "first_ride": FIRST_RIDE,
         "lines": [

@@ -18,6 +18,7 @@ from webapp.catalogue.finding import row_id
 from webapp.ground.errors import NotFound
 from webapp.quote.content import QuoteContent
 from webapp.quote.customer import Customer
+from webapp.quote.deal import ADDED, OFF
 from webapp.quote.exporting import events_of, mails_of, whole_quote
 from webapp.quote.keeping import note_event
 from webapp.quote.tables import ACCEPTED, Quote, QuoteVersion
@@ -134,10 +135,11 @@ def _erase_versions(session: Session, quote: Quote) -> None:
 
 
 def _without_reasons(content: QuoteContent) -> dict[str, Any]:
-    """Lines and totals as printed, without what somebody wrote beside a discount or delivery."""
+    """Lines and totals as printed, without what somebody wrote of them at the counter."""
     written = [off.reason for _, off in content.deal.lines]
     written += [content.deal.whole.reason] if content.deal.whole else []
     written += [content.deal.delivery_words]
+    written += [added.words for _, added in content.deal.added]
 
     def bare(text: str) -> str:
         for words in filter(None, written):
@@ -146,7 +148,12 @@ def _without_reasons(content: QuoteContent) -> dict[str, Any]:
 
     price = content.price
     return {
-        "lines": tuple(line.model_copy(update={"item": bare(line.item)}) for line in price.lines),
+        "lines": tuple(
+            line.model_copy(update={"item": bare(line.item)})
+            if line.key.startswith((OFF, ADDED))
+            else line
+            for line in price.lines
+        ),
         "totals": tuple(t.model_copy(update={"label": bare(t.label)}) for t in price.totals),
     }
 

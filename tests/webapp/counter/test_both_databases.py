@@ -164,7 +164,8 @@ def test_erasing_takes_the_person_out_of_everything_and_keeps_the_figures(engine
         engine, asked.number, seen=1, who="Edda", at=AT,
         typed={"discount": "5 %", "discount_reason": "cousin of Quirina", "message": "Dear Quirina",
                "delivery": "10.00", "delivery_words": "to Zott Lane", "off_fork": "10.00",
-               "off_fork_reason": "Zott scratched it", "workshop_note": "Zott knows"},
+               "off_fork_reason": "Zott scratched it", "workshop_note": "Zott knows",
+               "added_1": "Rack of Quirina", "added_1_amount": "20", "added_1_count": "2"},
     )  # fmt: skip
     with writing(engine) as session:
         quote = quote_by_number(session, asked.number, locked=True)
@@ -187,6 +188,9 @@ def test_erasing_takes_the_person_out_of_everything_and_keeps_the_figures(engine
     assert (after.content.price.gross, after.content.price.tax) == (before.gross, before.tax)
     assert [t.amount for t in after.content.price.totals] == [t.amount for t in before.totals]
     assert after.state == "accepted"
+    assert [line.amount for line in after.content.price.lines] == [
+        line.amount for line in before.lines
+    ]
     assert everything_kept(engine, "zott") == everything_kept(engine, "quirina") == []
     assert found(engine, "quirina") == []
     assert current(engine, other.number).customer == CUSTOMER

@@ -14,7 +14,7 @@ from webapp.catalogue.shop_data import Destination
 from webapp.ground.errors import Invalid
 from webapp.ground.money import Money
 from webapp.quote.content import ListLine, PriceBasis, Pricing
-from webapp.quote.deal import Deal, Off, fields_of, read_deal
+from webapp.quote.deal import ADDED_LINES, Added, Deal, Off, fields_of, read_deal
 from webapp.quote.deal_pricing import dealt_price
 
 KEYS = ("frame", "fork", "saddle")
@@ -29,6 +29,14 @@ OFFS = st.one_of(
 )
 
 
+ADDEDS = st.builds(
+    Added,
+    words=st.sampled_from(["Rack painted", "#panic()", "<b>Spokes</b>", "7 × 9"]),
+    minor=st.integers(0, 50_000),
+    count=st.integers(1, 99),
+)
+
+
 @st.composite
 def deals(draw: st.DrawFn) -> Deal:
     """Deals whose discounts are never larger than what they are given on."""
@@ -36,6 +44,7 @@ def deals(draw: st.DrawFn) -> Deal:
     return Deal(
         quantity=draw(st.integers(1, 5)),
         lines=tuple((key, off) for key, off in offs.items() if off),
+        added=tuple((key, draw(ADDEDS)) for key in ADDED_LINES if draw(st.booleans())),
         whole=draw(st.none() | PERCENTS.map(lambda p: Off(percent=p, reason="rain"))),
         delivery_minor=draw(st.integers(0, 100_000)),
         deposit_percent=draw(st.none() | PERCENTS),
@@ -90,7 +99,8 @@ def test_a_deal_survives_its_form(deal: Deal) -> None:
         fields_of(deal, "EUR"), currency="EUR", lines=KEYS, destinations=("eu",),
         today=date(2026, 3, 2),
     )  # fmt: skip
-    assert dealt_price(basis(), again, None) == dealt_price(basis(), deal, None)
+    dear = basis((50_000, 50_000, 50_000))  # no discount drawn is larger
+    assert dealt_price(dear, again, None) == dealt_price(dear, deal, None)
 
 
 def test_without_a_deal_the_price_is_the_lists() -> None:
