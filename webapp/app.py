@@ -24,7 +24,13 @@ from webapp.ground.assets import StaticFolder
 from webapp.ground.database import make_engine
 from webapp.ground.dependencies import ReadingSession
 from webapp.ground.failures import add_failure_answers, domain_error, http_error
-from webapp.ground.security import HeadAsGet, SameSiteWrites, SecurityHeaders, SmallBodies
+from webapp.ground.security import (
+    HeadAsGet,
+    ReadableHost,
+    SameSiteWrites,
+    SecurityHeaders,
+    SmallBodies,
+)
 from webapp.ground.settings import Settings
 from webapp.look import pages as look
 from webapp.mail.sending import postman
@@ -104,6 +110,7 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     app.add_middleware(SameSiteWrites, answer=domain_error)
     app.add_middleware(GZipMiddleware, minimum_size=1000)
     app.add_middleware(HeadAsGet)
+    app.add_middleware(ReadableHost)
     app.add_middleware(SecurityHeaders, behind_tls=app.state.settings.behind_tls)
     app.mount("/static", StaticFolder(), name="static")
     for router in (health, *ROUTERS):

@@ -12,6 +12,7 @@ from starlette.datastructures import Headers, MutableHeaders
 from starlette.exceptions import HTTPException
 from starlette.middleware.body_limit import RequestBodyLimitMiddleware
 from starlette.requests import Request
+from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from webapp.ground.errors import Forbidden, TooMany
@@ -87,7 +88,7 @@ def refuse_cross_site(request: Request) -> None:
     if site is not None:
         allowed = site in {"same-origin", "none"}
     elif origin is not None:
-        allowed = urlsplit(origin).netloc == headers.get("host")
+        allowed = origin.partition("://")[2] == headers.get("host")
     else:
         allowed = "cookie" not in headers
     if not allowed:
@@ -228,3 +229,25 @@ class HeadAsGet:
             await send({**message, "body": b""} if "body" in message else message)
 
         await self.app({**scope, "method": "GET"}, receive, send_head)
+
+
+class ReadableHost:
+    """Refuses a request whose Host is no host: no address could be made from it."""
+
+    def __init__(self, app: ASGIApp) -> None:
+        self.app = app
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Pass the request on, or refuse it in plain words: a page needs an address."""
+        if scope["type"] == "http" and not self._readable(Headers(scope=scope).get("host", "")):
+            refusal = PlainTextResponse("The Host header of this request is no host.", 400)
+            await refusal(scope, receive, send)
+            return
+        await self.app(scope, receive, send)
+
+    def _readable(self, host: str) -> bool:
+        try:
+            parts = urlsplit(f"//{host}")
+            return parts.netloc == host and (parts.port is None or parts.port >= 0)
+        except ValueError:
+            return False

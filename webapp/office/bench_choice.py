@@ -38,7 +38,10 @@ def build_of_link(session: Session, link: str) -> tuple[Catalogue, BuildChoice]:
     Invalid
         For a link that opens no build.
     """
-    parts = urlsplit(link.strip())
+    try:
+        parts = urlsplit(link.strip())
+    except ValueError:
+        parts = urlsplit("")
     steps = [step for step in parts.path.split("/") if step]
     if steps[:1] != [_PAGE] or len(steps) != 2:  # noqa: PLR2004  # /build/<model>
         raise Invalid("link", link[:200], "the address of a build page, /build/…")

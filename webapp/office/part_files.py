@@ -91,7 +91,11 @@ def read_file(content: bytes, *, kind: str = "") -> PartFile:
         raise Invalid("file", "bytes that are no text", "a CSV file saved as UTF-8")
     separator = max(_SEPARATORS, key=head.count)
     reader = csv.reader(io.StringIO(text), delimiter=separator, strict=False)
-    table = [(reader.line_num, cells) for cells in reader]
+    try:
+        table = [(reader.line_num, cells) for cells in reader]
+    except csv.Error as error:  # a value beyond the reader's limit
+        remedy = f"closed quotation marks: one stands open at line {reader.line_num}"
+        raise Invalid("file", str(error), remedy) from error
     columns, body = _columns(table)
     given = {"kind"} if kind else set()
     rows = [

@@ -213,6 +213,9 @@ def test_a_partial_for_nobody_is_told_where_to_sign_in(client: TestClient) -> No
     answer = client.get("/account", headers=headers)
     assert answer.status_code == 401
     assert answer.headers["HX-Redirect"] == "/sign-in?next=%2Faccount%3Fx%3D1"
+    headers["Referer"] = "http://[nowhere"
+    unread = client.get("/account", headers=headers)
+    assert unread.headers["HX-Redirect"] == "/sign-in?next=%2Fcounter"
 
 
 def test_behind_tls_the_cookie_is_secure(app: FastAPI, client: TestClient) -> None:

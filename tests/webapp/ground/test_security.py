@@ -14,6 +14,7 @@ from webapp.ground.failures import add_failure_answers, domain_error, http_error
 from webapp.ground.security import (
     HeadAsGet,
     RateLimit,
+    ReadableHost,
     SameSiteWrites,
     SecurityHeaders,
     SmallBodies,
@@ -29,6 +30,7 @@ def small() -> Iterator[TestClient]:
     app.add_middleware(SmallBodies, most=2000, answer=http_error)
     app.add_middleware(SameSiteWrites, answer=domain_error)
     app.add_middleware(HeadAsGet)
+    app.add_middleware(ReadableHost)
     app.add_middleware(SecurityHeaders, behind_tls=False)
 
     @app.api_route("/api/note", methods=["GET", "POST", "PUT", "DELETE"])
@@ -74,6 +76,7 @@ def test_strict_transport_only_behind_tls() -> None:
         ({"Origin": "http://other.example"}, 403),
         ({"Origin": "http://shop.example.evil.example"}, 403),
         ({"Origin": "null"}, 403),
+        ({"Origin": "http://[bad"}, 403),
         ({}, 200),
         ({"Cookie": "session=1"}, 403),
         ({"Cookie": "session=1", "Sec-Fetch-Site": "same-origin"}, 200),
@@ -189,3 +192,19 @@ def test_head_is_the_head_of_get(small: TestClient) -> None:
     assert (head.status_code, head.headers) == (200, whole.headers)
     assert (head.content, bool(whole.content)) == (b"", True)
     assert small.head("/api/read").status_code == 405
+
+
+@pytest.mark.parametrize(
+    ("host", "status"),
+    [
+        ("shop.example", 200),
+        ("shop.example:8000", 200),
+        ("[::1]:8000", 200),
+        ("[::1", 400),
+        ("a/b", 400),
+        ("a:port", 400),
+        ("a:99999", 400),
+    ],
+)
+def test_a_host_that_is_none_is_refused(small: TestClient, host: str, status: int) -> None:
+    assert small.get("/api/note", headers={"Host": host}).status_code == status

@@ -216,6 +216,7 @@ def test_a_quotes_bike_is_measured_against_the_build_it_was_quoted_as(shop: Engi
         assert (found.revision.number, built.size, built.slot) == (2, "l", 12.0)
         with pytest.raises(NotFound):
             build_of_quote(session, "2026-0999")
-        for link in ("", "/build", "/build/knapweed/x", "javascript:alert(1)"):
+        broken = "http://[x/build/knapweed"
+        for link in ("", "/build", "/build/knapweed/x", "javascript:alert(1)", broken):
             with pytest.raises(Invalid):
                 build_of_link(session, link)

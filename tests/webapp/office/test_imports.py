@@ -245,3 +245,9 @@ def test_every_kind_has_its_pages(builder: TestClient) -> None:
     for kind in PART_KINDS:
         assert builder.get(f"/office/parts/{kind}/new").status_code == 200
         assert builder.post(f"/office/parts/{kind}", data={"part_slug": "x"}).status_code == 422
+
+
+def test_a_quotation_mark_never_closed_is_told_with_its_line() -> None:
+    text = f'kind,slug,name\nsaddle,a,"{"n" * 200_000}\n'
+    with pytest.raises(Invalid, match="open at line 2"):
+        read_file(text.encode())
