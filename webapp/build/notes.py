@@ -51,7 +51,14 @@ def assembly_notes(result: BuildResult) -> tuple[AssemblyNote, ...]:
     )
 
 
-def _mm(value: float) -> str:
+def set_mm(value: float) -> str:
+    """A length as it is set on the bike [mm], a decimal only where there is one.
+
+    Examples
+    --------
+    >>> set_mm(15.0), set_mm(7.5)
+    ('15 mm', '7.5 mm')
+    """
     return f"{number(value, 0 if value == round(value) else 1)} mm"
 
 
@@ -59,7 +66,7 @@ def _axle(setup: Setup) -> Iterator[AssemblyNote]:
     length = setup.assembly.size.data.slot_length
     if length:
         note = f"from the front end of a slot of {length:g} mm"
-        yield AssemblyNote(label="Rear axle", value=_mm(setup.choice.slot), note=note)
+        yield AssemblyNote(label="Rear axle", value=set_mm(setup.choice.slot), note=note)
     axle = setup.part("axle")
     if axle is not None:
         yield AssemblyNote(
@@ -86,7 +93,8 @@ def _loop(setup: Setup) -> Iterator[AssemblyNote]:
     yield AssemblyNote(
         label=label,
         value=loop_words(loop, row.count),
-        note=f"{loop.ring} × {loop.sprocket}; {_mm(row.left)} of the slot is left behind the axle",
+        note=f"{loop.ring} × {loop.sprocket}; {set_mm(row.left)} of the slot is left behind "
+        "the axle",
     )
     if loop.sold is None:
         play = f"{loop.fitting.least_play:g} to {loop.fitting.most_play:g} mm"
@@ -94,7 +102,7 @@ def _loop(setup: Setup) -> Iterator[AssemblyNote]:
         yield AssemblyNote(
             label="Slack of the chain",
             value=play,
-            note=f"{note}the axle then at {_mm(row.worn)}",
+            note=f"{note}the axle then at {set_mm(row.worn)}",
             caution=True,
         )
     else:
@@ -115,7 +123,7 @@ def _arm(setup: Setup) -> Iterator[AssemblyNote]:
 
 def _seat(setup: Setup) -> Iterator[AssemblyNote]:
     height, post = float(setup.assembly.seat.height), setup.data("post", PostData)
-    yield AssemblyNote(label="Saddle height", value=_mm(height), note="BB centre to saddle top")
+    yield AssemblyNote(label="Saddle height", value=set_mm(height), note="BB centre to saddle top")
     if setup.choice.rail:
         way = "forward" if setup.choice.rail > 0 else "back"
         value = f"{abs(setup.choice.rail):g} mm {way}"
@@ -123,13 +131,13 @@ def _seat(setup: Setup) -> Iterator[AssemblyNote]:
     if post is not None:
         depth = setup.assembly.seat_range.insertion(height)
         note = f"at least {post.min_insertion:g} mm by its maker"
-        yield AssemblyNote(label="Post insertion", value=_mm(depth), note=note, caution=True)
+        yield AssemblyNote(label="Post insertion", value=set_mm(depth), note=note, caution=True)
 
 
 def _cockpit(setup: Setup) -> Iterator[AssemblyNote]:
     limits, stem = setup.catalogue.revision.data.spacers, setup.assembly.cockpit.stem
     most = f"under the stem; at most {limits.most:g} mm, in steps of {limits.step:g} mm"
-    yield AssemblyNote(label="Spacers", value=_mm(setup.choice.spacers), note=most)
+    yield AssemblyNote(label="Spacers", value=set_mm(setup.choice.spacers), note=most)
     rise = ", rise up" if float(stem.angle) > 0 else ""
     yield AssemblyNote(label="Stem", value=f"{float(stem.length):g} mm, as listed{rise}")
 
@@ -146,7 +154,7 @@ def _fork(setup: Setup) -> Iterator[AssemblyNote]:
     if sag := setup.assembly.states.get(SAGGED):
         used, travel = float(sag.fork_compression), float(build.fork.travel)
         note = f"{100 * used / travel:.0f} % of {travel:g} mm of travel, rider on the bike"
-        yield AssemblyNote(label="Fork sag", value=_mm(used), note=note)
+        yield AssemblyNote(label="Fork sag", value=set_mm(used), note=note)
 
 
 def _limits(setup: Setup) -> Iterator[AssemblyNote]:

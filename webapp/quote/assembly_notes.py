@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from webapp.build.assembling import SAGGED
-from webapp.build.notes import assembly_notes
+from webapp.build.notes import assembly_notes, set_mm
 from webapp.build.service import BuildResult
-from webapp.ground.units import number
 from webapp.quote.content import Setting
 
 FIRST_RIDE = (
@@ -42,17 +41,17 @@ def _settings(result: BuildResult) -> Iterator[Setting]:
     slot_length = assembly.size.data.slot_length
     if slot_length:
         note = f"from the front end of a slot of {slot_length:g} mm"
-        yield Setting(label="Rear axle", value=_mm(choice.slot), note=note)
-    yield Setting(label="Spacers", value=_mm(choice.spacers), note="under the stem")
+        yield Setting(label="Rear axle", value=set_mm(choice.slot), note=note)
+    yield Setting(label="Spacers", value=set_mm(choice.spacers), note="under the stem")
     height = float(assembly.seat.height)
-    yield Setting(label="Saddle height", value=_mm(height), note="BB centre to saddle top")
+    yield Setting(label="Saddle height", value=set_mm(height), note="BB centre to saddle top")
     if choice.rail:
         way = "forward" if choice.rail > 0 else "back"
         yield Setting(label="Saddle", value=f"{abs(choice.rail):g} mm {way}", note="on its rails")
     if sag := assembly.states.get(SAGGED):
         used, travel = float(sag.fork_compression), float(assembly.build.fork.travel)
         note = f"{100 * used / travel:.0f} % of {travel:g} mm of travel, rider on the bike"
-        yield Setting(label="Fork sag", value=_mm(used), note=note)
+        yield Setting(label="Fork sag", value=set_mm(used), note=note)
 
 
 def assembly_of(result: BuildResult) -> tuple[Setting, ...]:
@@ -70,7 +69,3 @@ def assembly_of(result: BuildResult) -> tuple[Setting, ...]:
         Setting(label=note.label, value=note.value, note=note.note)
         for note in assembly_notes(result)
     )
-
-
-def _mm(value: float) -> str:
-    return f"{number(value, 0 if value == round(value) else 1)} mm"
