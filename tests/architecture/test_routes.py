@@ -50,9 +50,9 @@ def routes_of(routers: Iterable[object]) -> Iterator[tuple[str, str]]:
 ROUTES = sorted(set(routes_of([health, *ROUTERS])))
 
 
-def filled(path: str) -> str:
+def filled(path: str, something: str = "1") -> str:
     """A path with something in the place of its parameters."""
-    return re.sub(r"\{[^}]*\}", "1", path)
+    return re.sub(r"\{[^}]*\}", something, path)
 
 
 Asks = dict[str, TestClient]
@@ -98,6 +98,26 @@ def test_every_route_for_every_role(
         assert sent_away if not path.startswith("/api/") else answer.status_code == 401
     else:
         assert answer.status_code == 403
+
+
+@pytest.mark.parametrize("odd", ["9" * 30, "9" * 5000, "-1", "%C2%B2", "%00", "..%2F.."])
+def test_nothing_odd_in_an_address_breaks_a_route(
+    service: tuple[TestClient, dict[str, int]], odd: str
+) -> None:
+    client, people = service
+    query = f"?rev={odd}&before={odd}&from={odd}&to={odd}"
+    broken = []
+    for method, path in ROUTES:
+        with writing(client.app.state.engine) as session:  # type: ignore[attr-defined]
+            token = open_session(session, account_of(session, people[BUILDER]), at=now())
+        headers = {
+            "Sec-Fetch-Site": "same-origin",
+            "Cookie": f"{cookie_name(behind_tls=False)}={token}",
+        }
+        answer = client.request(method, filled(path, odd) + query, headers=headers)
+        if answer.status_code >= 500:
+            broken.append((method, path))
+    assert broken == []
 
 
 def test_the_list_of_routes_is_complete() -> None:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from datetime import datetime
 from typing import Annotated
 
-from fastapi import Depends, Request
+from fastapi import Depends, Path, Query, Request
 from sqlalchemy import Engine
 from sqlmodel import Session
 
@@ -55,6 +55,14 @@ def clock() -> datetime:
 
 
 Now = Annotated[datetime, Depends(clock)]
+
+LAST_ROW = 2**31 - 1  # the largest number that every database keeps in a column of numbers
+
+RowNumber = Annotated[int, Path(ge=0, le=LAST_ROW)]
+"""The number of a row or a revision, in the path of an address."""
+
+BeforeRow = Annotated[int, Query(ge=0, le=LAST_ROW)]
+"""From which row a list goes on; 0 for its beginning."""
 
 
 def base_url(request: Request, settings: CurrentSettings) -> str:

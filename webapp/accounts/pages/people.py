@@ -13,7 +13,7 @@ from webapp.accounts.dependencies import Builder
 from webapp.accounts.pages.signing_in import PRIVATE, Typed
 from webapp.accounts.people import ListedPerson, Person
 from webapp.accounts.tables import BUILDER, ROLES, STAFF
-from webapp.ground.dependencies import BaseUrl, Now, ReadingSession, WritingSession
+from webapp.ground.dependencies import BaseUrl, Now, ReadingSession, RowNumber, WritingSession
 from webapp.ground.errors import Conflict, DomainError, Invalid, form_errors
 from webapp.ground.templating import page
 
@@ -86,7 +86,7 @@ def invite(
 @router.post("/office/people/{number}/link")
 def new_link(
     *,
-    number: int,
+    number: RowNumber,
     request: Request,
     person: Builder,
     session: WritingSession,
@@ -101,7 +101,7 @@ def new_link(
 
 @router.post("/office/people/{number}/active")
 def switch(
-    number: int, person: Builder, session: WritingSession, at: Now, active: Typed = "no"
+    number: RowNumber, person: Builder, session: WritingSession, at: Now, active: Typed = "no"
 ) -> Response:
     """Switch an account on or off; switched off, its sessions end at once."""
     account = people.account_of(session, number)

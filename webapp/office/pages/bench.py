@@ -20,7 +20,7 @@ from webapp.build.service import compute
 from webapp.catalogue.reading import list_models
 from webapp.catalogue.views import Catalogue
 from webapp.ground.database import reading, writing
-from webapp.ground.dependencies import CurrentEngine, Now, ReadingSession
+from webapp.ground.dependencies import BeforeRow, CurrentEngine, Now, ReadingSession, RowNumber
 from webapp.ground.errors import DomainError, Invalid
 from webapp.ground.templating import page
 from webapp.ground.units import number
@@ -141,7 +141,7 @@ def checks(
     *,
     batch: Annotated[str, Query(max_length=60)] = "",
     serial: Annotated[str, Query(max_length=60)] = "",
-    before: Annotated[int, Query(ge=0)] = 0,
+    before: BeforeRow = 0,
 ) -> HTMLResponse:
     """Kept checks, newest first; of one batch with its trend."""
     return _list(request, person, session, batch=batch, serial=serial, before=before)
@@ -215,7 +215,9 @@ def keep(
 
 
 @router.get("/{number}")
-def kept(number: int, request: Request, person: Builder, session: ReadingSession) -> HTMLResponse:
+def kept(
+    number: RowNumber, request: Request, person: Builder, session: ReadingSession
+) -> HTMLResponse:
     """One kept check, as it was found."""
     found = bench_by_id(session, number)
     context = KeptPage(

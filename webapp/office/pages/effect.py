@@ -12,7 +12,7 @@ from geometry.errors import GeometryError
 from webapp.accounts.dependencies import Builder
 from webapp.accounts.people import Person
 from webapp.catalogue.reading import load_catalogue
-from webapp.ground.dependencies import Now, ReadingSession
+from webapp.ground.dependencies import Now, ReadingSession, RowNumber
 from webapp.ground.templating import page
 from webapp.ground.units import minus
 from webapp.office.effect import Effect, FigureEffect, effect_of
@@ -75,7 +75,7 @@ class EffectPage:
 @router.get("/effect")
 def effect(
     model: str,
-    number: int,
+    number: RowNumber,
     *,
     request: Request,
     person: Builder,

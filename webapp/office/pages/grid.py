@@ -14,7 +14,7 @@ from webapp.accounts.people import Person
 from webapp.catalogue.frames import frame_of
 from webapp.catalogue.writing_shop import settings_data
 from webapp.ground.database import reading, writing
-from webapp.ground.dependencies import CurrentEngine, ReadingSession, WritingSession
+from webapp.ground.dependencies import CurrentEngine, ReadingSession, RowNumber, WritingSession
 from webapp.ground.errors import DomainError, Invalid
 from webapp.ground.templating import page
 from webapp.office.checking_table import TableReport, check_sizes
@@ -86,7 +86,7 @@ class RevisionPage:
 
 @router.get("")
 def show(
-    model: str, number: int, request: Request, person: Builder, session: ReadingSession
+    model: str, number: RowNumber, request: Request, person: Builder, session: ReadingSession
 ) -> HTMLResponse:
     """The revision; a draft can be edited."""
     revision = read_revision(session, model, number)
@@ -96,7 +96,7 @@ def show(
 @router.post("/check")
 def check(
     model: str,
-    number: int,
+    number: RowNumber,
     *,
     request: Request,
     _person: Builder,
@@ -119,7 +119,7 @@ def check(
 @router.post("/sizes")
 def keep(
     model: str,
-    number: int,
+    number: RowNumber,
     *,
     request: Request,
     person: Builder,
@@ -153,7 +153,7 @@ def keep(
 
 @router.post("/undo")
 def undo_last(
-    model: str, number: int, person: Builder, session: WritingSession
+    model: str, number: RowNumber, person: Builder, session: WritingSession
 ) -> RedirectResponse:
     """Take the last save back."""
     undo(session, who=person.name, revision=locked_revision(session, model, number))
@@ -162,7 +162,7 @@ def undo_last(
 
 @router.post("/redo")
 def redo_last(
-    model: str, number: int, person: Builder, session: WritingSession
+    model: str, number: RowNumber, person: Builder, session: WritingSession
 ) -> RedirectResponse:
     """Do what was undone again."""
     redo(session, who=person.name, revision=locked_revision(session, model, number))

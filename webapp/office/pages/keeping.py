@@ -14,7 +14,13 @@ from fastapi.responses import HTMLResponse, StreamingResponse
 
 from webapp.accounts.dependencies import Builder
 from webapp.accounts.people import Person
-from webapp.ground.dependencies import CurrentEngine, CurrentSettings, Now, ReadingSession
+from webapp.ground.dependencies import (
+    BeforeRow,
+    CurrentEngine,
+    CurrentSettings,
+    Now,
+    ReadingSession,
+)
 from webapp.ground.templating import page
 from webapp.keeping.backup import sqlite_file
 from webapp.keeping.export import export_all
@@ -61,7 +67,7 @@ def edits(
     table: Short = "",
     key: Short = "",
     who: Short = "",
-    before: Annotated[int, Query(ge=0)] = 0,
+    before: BeforeRow = 0,
 ) -> HTMLResponse:
     """Who changed what, when, and how it was before."""
     found = history(session, table=table, key=key, who=who, before=before)

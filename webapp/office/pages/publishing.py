@@ -13,7 +13,7 @@ from webapp.accounts.people import Person
 from webapp.catalogue.writing import withdraw
 from webapp.catalogue.writing_shop import settings_data
 from webapp.ground.database import reading, writing
-from webapp.ground.dependencies import CurrentEngine, Now, ReadingSession, WritingSession
+from webapp.ground.dependencies import CurrentEngine, Now, ReadingSession, RowNumber, WritingSession
 from webapp.ground.errors import DomainError, Invalid
 from webapp.ground.templating import page
 from webapp.office.checking_table import TableReport, check_sizes
@@ -41,7 +41,7 @@ class PublishPage:
 
 @router.get("/publish")
 def look(
-    model: str, number: int, request: Request, person: Builder, session: ReadingSession
+    model: str, number: RowNumber, request: Request, person: Builder, session: ReadingSession
 ) -> HTMLResponse:
     """The table check once more, and the changelog to correct."""
     revision = read_revision(session, model, number)
@@ -53,7 +53,7 @@ def look(
 @router.post("/publish")
 def go(
     model: str,
-    number: int,
+    number: RowNumber,
     *,
     request: Request,
     person: Builder,
@@ -84,7 +84,7 @@ def go(
 @router.post("/withdraw")
 def take_back(
     model: str,
-    number: int,
+    number: RowNumber,
     *,
     person: Builder,
     at: Now,

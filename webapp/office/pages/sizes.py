@@ -15,7 +15,7 @@ from webapp.accounts.people import Person
 from webapp.catalogue.fields import Data
 from webapp.catalogue.frame_data import RevisionData, SizeData
 from webapp.ground.database import reading, writing
-from webapp.ground.dependencies import CurrentEngine, ReadingSession, WritingSession
+from webapp.ground.dependencies import CurrentEngine, ReadingSession, RowNumber, WritingSession
 from webapp.ground.errors import DomainError, Invalid
 from webapp.ground.templating import page
 from webapp.office.data_form import DataGroup, form_of, texts_of
@@ -101,7 +101,7 @@ def _one_size(revision: RevisionContent, slug: str) -> _Subject:
 
 @router.get("/shared")
 def shared(
-    model: str, number: int, request: Request, person: Builder, session: ReadingSession
+    model: str, number: RowNumber, request: Request, person: Builder, session: ReadingSession
 ) -> HTMLResponse:
     """What all sizes share."""
     revision = read_revision(session, model, number)
@@ -111,7 +111,7 @@ def shared(
 @router.post("/shared")
 def save_shared(
     model: str,
-    number: int,
+    number: RowNumber,
     *,
     request: Request,
     person: Builder,
@@ -131,7 +131,7 @@ def save_shared(
 @router.get("/size/{slug}")
 def size(
     model: str,
-    number: int,
+    number: RowNumber,
     slug: str,
     *,
     request: Request,
@@ -146,7 +146,7 @@ def size(
 @router.post("/size/{slug}")
 def save_size(
     model: str,
-    number: int,
+    number: RowNumber,
     slug: str,
     *,
     request: Request,
@@ -177,7 +177,7 @@ def save_size(
 @router.post("/add-size")
 def add(
     model: str,
-    number: int,
+    number: RowNumber,
     *,
     person: Builder,
     session: WritingSession,
@@ -193,7 +193,7 @@ def add(
 
 @router.post("/size/{slug}/remove")
 def remove(
-    model: str, number: int, slug: str, person: Builder, session: WritingSession
+    model: str, number: RowNumber, slug: str, person: Builder, session: WritingSession
 ) -> RedirectResponse:
     """Take a size out of the draft."""
     drop_size(session, who=person.name, revision=locked_revision(session, model, number), slug=slug)
