@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, fields, is_dataclass, replace
+from dataclasses import dataclass, fields, is_dataclass, replace
 from typing import Any
 
 from webapp.accounts.people import Person
@@ -11,18 +11,8 @@ from webapp.build.choice import ReadChoice, query_of
 from webapp.build.context import BuildPage, build_page
 from webapp.build.service import BuildResult
 from webapp.catalogue.views import Catalogue
-from webapp.counter.quote_page import new_key
 from webapp.ground.errors import DomainError, form_errors
-
-
-@dataclass(frozen=True, kw_only=True)
-class TypedCustomer:
-    """What stands in the customer's fields."""
-
-    name: str = ""
-    mail: str = ""
-    note: str = ""
-    key: str = field(default_factory=new_key)
+from webapp.quote.ask_page import TypedCustomer
 
 
 @dataclass(frozen=True, kw_only=True)

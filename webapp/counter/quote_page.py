@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import secrets
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from urllib.parse import quote as quoted
@@ -15,6 +14,7 @@ from webapp.counter.desk import address_of
 from webapp.counter.messages import quote_message
 from webapp.ground.errors import DomainError, form_errors
 from webapp.ground.moments import utc
+from webapp.ground.tokens import new_key
 from webapp.mail.outbox import Message, mails_about
 from webapp.quote.finding import QuoteView, view_of
 from webapp.quote.lifecycle import state_on
@@ -91,11 +91,6 @@ _WORDS = {
     ACCEPTED: "Accepted.",
     EXPIRED: "Expired: a new version with a later last day can be sent.",
 }
-
-
-def new_key() -> str:
-    """A key for one form, so that sending it twice does one thing."""
-    return secrets.token_urlsafe(18)
 
 
 def quote_page(

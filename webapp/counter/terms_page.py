@@ -9,9 +9,9 @@ from webapp.accounts.people import Person
 from webapp.catalogue.shop_data import ShopSettings
 from webapp.counter.changing import BUILD, Collision, build_of, fields_of_version
 from webapp.counter.desk import address_of
-from webapp.counter.quote_page import new_key
 from webapp.ground.errors import DomainError, Problem
 from webapp.ground.money import Money
+from webapp.ground.tokens import new_key
 from webapp.quote.deal import ADDED, ADDED_LINES, AMOUNT, COUNT, OFF, REASON
 from webapp.quote.deal_pricing import basis_of
 from webapp.quote.finding import QuoteView

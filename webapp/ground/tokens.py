@@ -1,8 +1,9 @@
-"""Secret tokens of links and sessions: how long they are, and how they are kept."""
+"""Tokens nobody can guess: of links and sessions, how they are kept, and of forms."""
 
 from __future__ import annotations
 
 import hashlib
+import secrets
 
 TOKEN_BYTES = 32
 """256 bits; nobody finds one by trying."""
@@ -17,3 +18,8 @@ def token_hash(token: str) -> str:
     'ca978112ca1b'
     """
     return hashlib.sha256(token.encode("utf-8", "replace")).hexdigest()
+
+
+def new_key() -> str:
+    """A key for one form, so that sending it twice does one thing."""
+    return secrets.token_urlsafe(18)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import secrets
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -12,6 +11,7 @@ from sqlmodel import Session, col, select
 from webapp.catalogue.finding import row_id
 from webapp.ground.errors import DomainError, form_errors
 from webapp.ground.moments import utc
+from webapp.ground.tokens import new_key
 from webapp.quote.finding import QuoteView
 from webapp.quote.lifecycle import CUSTOMER
 from webapp.quote.privacy import KEPT
@@ -95,7 +95,7 @@ def answers_of(
     return Answers(
         action=f"/q/{quote.token}",
         version=view.version,
-        key=secrets.token_urlsafe(18),
+        key=new_key(),
         can_accept=view.state_on(at.date()) == SENT and not failed and known,
         can_ask=known,
         accepted=_accepted(events, view),

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import secrets
 from dataclasses import dataclass, field, replace
 from urllib.parse import quote
 
@@ -12,6 +11,7 @@ from webapp.build.pricing import SCOPE_WORDS
 from webapp.build.service import BuildResult
 from webapp.catalogue.views import Catalogue
 from webapp.ground.errors import DomainError, Invalid, Problem
+from webapp.ground.tokens import new_key
 from webapp.quote.asking import orderable
 from webapp.quote.assembly_notes import settings_of
 from webapp.quote.content import Setting
@@ -21,13 +21,8 @@ from webapp.rider.told import MEASURES
 LABELS = {"name": "Your name", "mail": "Your mail address", "note": "Your note"}
 
 
-def new_key() -> str:
-    """A key for one form, so that sending it twice makes one quote."""
-    return secrets.token_urlsafe(18)
-
-
 @dataclass(frozen=True, kw_only=True)
-class Typed:
+class TypedCustomer:
     """What stands in the form, as typed."""
 
     name: str = ""
@@ -88,7 +83,7 @@ class AskPage:
     shop: str
     measures: str
     without_rider: str
-    typed: Typed
+    typed: TypedCustomer
     show_form: bool
     errors: tuple[tuple[str, str], ...]
     field_errors: dict[str, str]
@@ -97,7 +92,7 @@ class AskPage:
 def ask_page(
     catalogue: Catalogue,
     read: ReadChoice,
-    typed: Typed,
+    typed: TypedCustomer,
     *,
     asked: str,
     error: DomainError | None = None,
@@ -109,7 +104,7 @@ def ask_page(
     catalogue : Catalogue
     read : ReadChoice
         The build as its address gives it.
-    typed : Typed
+    typed : TypedCustomer
         What stands in the form.
     asked : str
         Query of the request, to lead back to the very same build.

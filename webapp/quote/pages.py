@@ -40,7 +40,7 @@ from webapp.ground.templating import page
 from webapp.mail.outbox import post
 from webapp.quote import lifecycle
 from webapp.quote.answers import CustomerPage, answers_of
-from webapp.quote.ask_page import AskPage, Typed, ask_page
+from webapp.quote.ask_page import AskPage, TypedCustomer, ask_page
 from webapp.quote.asking import ask_for_quote
 from webapp.quote.customer import read_customer
 from webapp.quote.finding import QuoteView, quote_by_token, quote_of_link, view_of
@@ -75,18 +75,18 @@ def _typed(
     mail: Annotated[str, Form()] = "",
     note: Annotated[str, Form()] = "",
     key: Annotated[str, Form()] = "",
-) -> Typed:
-    return Typed(name=name, mail=mail, note=note, key=key)
+) -> TypedCustomer:
+    return TypedCustomer(name=name, mail=mail, note=note, key=key)
 
 
-InTheForm = Annotated[Typed, Depends(_typed)]
+InTheForm = Annotated[TypedCustomer, Depends(_typed)]
 
 
 @router.get("/quote/{model}")
 def form_for_quote(model: str, request: Request, session: ReadingSession) -> HTMLResponse:
     """The build, its price, and the form to ask for a quote of it."""
     catalogue, read = _build_of(model, request, session)
-    return _form(request, ask_page(catalogue, read, Typed(), asked=request.url.query))
+    return _form(request, ask_page(catalogue, read, TypedCustomer(), asked=request.url.query))
 
 
 @router.post("/quote/{model}")

@@ -14,7 +14,7 @@ from webapp.build.choice import ReadChoice, read_choice
 from webapp.build.service import BuildResult, compute
 from webapp.catalogue.reading import list_models, load_catalogue
 from webapp.catalogue.views import Catalogue
-from webapp.counter.build_page import CounterBuildPage, TypedCustomer, counter_build_page
+from webapp.counter.build_page import CounterBuildPage, counter_build_page
 from webapp.counter.desk import address_of
 from webapp.counter.pages.forms import PRIVATE, Fields
 from webapp.ground.database import reading, writing
@@ -22,6 +22,7 @@ from webapp.ground.dependencies import CurrentEngine, Now, ReadingSession, query
 from webapp.ground.errors import DomainError, Invalid
 from webapp.ground.queries import revision_in
 from webapp.ground.templating import page
+from webapp.quote.ask_page import TypedCustomer
 from webapp.quote.customer import read_customer
 from webapp.quote.deal import Deal
 from webapp.quote.finding import latest_number
