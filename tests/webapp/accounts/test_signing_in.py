@@ -186,6 +186,8 @@ def test_trying_too_often_is_slowed_by_account_and_by_address(
     refused = client.post("/sign-in", data={"mail": "new@shop.example", "password": "x"})
     assert refused.status_code == 429
     assert int(refused.headers["Retry-After"]) > 0
+    assert 'value="new@shop.example"' in refused.text
+    assert "try again in" in refused.text
 
 
 def test_an_account_that_does_not_exist_is_limited_like_one_that_does(

@@ -103,6 +103,15 @@ def test_a_deal_survives_its_form(deal: Deal) -> None:
     assert dealt_price(dear, again, None) == dealt_price(dear, deal, None)
 
 
+@pytest.mark.parametrize("typed", ["0", "100", "0001999", "9" * 5000, "²", "-1", "1.5"])
+def test_a_quantity_beyond_reason_is_refused(typed: str) -> None:
+    with pytest.raises(Invalid, match="a whole number from 1 to 99"):
+        read_deal(
+            {"quantity": typed}, currency="EUR", lines=KEYS, destinations=(),
+            today=date(2026, 3, 2),
+        )  # fmt: skip
+
+
 def test_without_a_deal_the_price_is_the_lists() -> None:
     price = dealt_price(basis(), Deal(), None)
     assert [line.amount.minor for line in price.lines] == [149_000, 64_900, 7_900]

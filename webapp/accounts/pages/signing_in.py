@@ -29,7 +29,7 @@ from webapp.ground.dependencies import (
     ReadingSession,
     WritingSession,
 )
-from webapp.ground.errors import DomainError, Forbidden, Invalid, form_errors
+from webapp.ground.errors import DomainError, Forbidden, Invalid, TooMany, form_errors
 from webapp.ground.templating import page
 
 router = APIRouter(include_in_schema=False)
@@ -98,15 +98,17 @@ def sign_in(
     next: Typed = AFTER_SIGN_IN,  # noqa: A002  # the field's name
 ) -> Response:
     """Open a session, or show the form again without saying which of the two was wrong."""
-    limits.count(request, mail)
-    with reading(engine) as session:
-        kept = sessions.kept_of(session, mail)
     try:
+        limits.count(request, mail)
+        with reading(engine) as session:
+            kept = sessions.kept_of(session, mail)
         number = sessions.check_password(kept, password)
-    except Forbidden as error:
+    except (Forbidden, TooMany) as error:
         errors, _ = form_errors(error)
         context = SignInPage(mail=mail[:LONGEST_MAIL], next=safe_next(next), errors=errors)
-        return page(request, "pages/sign_in.html", context, status=422, headers=PRIVATE)
+        wait = {"Retry-After": str(error.retry_after)} if isinstance(error, TooMany) else {}
+        status = error.status if wait else Invalid.status
+        return page(request, "pages/sign_in.html", context, status=status, headers=PRIVATE | wait)
     with writing(engine) as session:
         token = sessions.open_session(session, account_of(session, number), at=at)
     return _signed_in(token, settings, safe_next(next))
