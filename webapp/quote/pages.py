@@ -55,7 +55,8 @@ router = APIRouter(include_in_schema=False)
 asking_for_quotes = RateLimit("a quote", times=20, seconds=3600)
 answering_quotes = RateLimit("an answer to a quote", times=30, seconds=3600)
 
-Text = Annotated[str, Form(max_length=20_000)]
+# No length here: a text that is too long is shown again, with what would be right.
+Text = Annotated[str, Form()]
 
 # What belongs to one customer is kept by no cache and listed by no search engine. Its
 # address is told to no other site by the policy of every answer; the stricter policy of

@@ -268,3 +268,10 @@ def test_a_sheet_takes_few_queries(client: TestClient, app: Any, ending: str, qu
     with counted(app.state.engine) as seen:
         assert client.get(address + ending).status_code == 200
     assert len(seen) == queries, seen
+
+
+def test_a_question_however_long_is_shown_again(client: TestClient) -> None:
+    address, text = made(client), "why " * 10_000
+    refused = client.post(f"{address}/question", data={"text": text, "key": "k" * 24})
+    assert refused.status_code == 422
+    assert text.strip() in refused.text
