@@ -7,6 +7,7 @@ the service and may run beside it.
 from __future__ import annotations
 
 import sys
+from argparse import ArgumentParser
 
 from webapp.accounts.links import link_for_builder
 from webapp.catalogue import setup
@@ -18,6 +19,7 @@ from webapp.ground.settings import Settings
 
 def main() -> int:
     """Print the link."""
+    ArgumentParser(prog="python -m webapp.accounts", description=__doc__).parse_args()
     settings = Settings()
     engine = make_engine(settings.database_address())
     setup.prepare(engine)

@@ -48,13 +48,7 @@ def table_check(catalogue: Catalogue) -> TableCheck:
     GeometryError
         A size that cannot close or stand at all.
     """
-    ahead = catalogue.revision.data.standover_at
-    return check_table(
-        [
-            DrawnSize(name=size.name, frame=size.frame, standover_ahead=ahead)
-            for size in catalogue.sizes
-        ]
-    )
+    return check_table([DrawnSize(name=size.name, frame=size.frame) for size in catalogue.sizes])
 
 
 def table_check_lines(catalogue: Catalogue) -> TableCheckLines:
