@@ -24,12 +24,18 @@ from webapp.ground.errors import Invalid
 _RULE_OF = MappingProxyType({rule.code: rule for rule in (*RULES, *EXTRA_RULES)})
 
 
+_OFFERED = "offered."
+"""How the codes of checks begin that a part is still made; the place follows."""
+
+
 def label_of(code: str) -> str:
     """What a check is about, in the trade's words, by its code.
 
     >>> label_of("tyre.rim.front"), label_of("drive.slot")
     ('front tyre on its rim', 'chain or belt in the slot')
     """
+    if code.startswith(_OFFERED):
+        return "part still made"
     question = question_of(code)
     if question is not None:
         return question.label
@@ -53,6 +59,8 @@ def places_of(code: str) -> tuple[str, ...]:
     question, rule = question_of(code), rule_of(code)
     if question is not None:
         return question.places
+    if code.startswith(_OFFERED):
+        return (code.removeprefix(_OFFERED),)
     return tuple(place for place in _places(rule) if place in PLACE_OF) if rule else ()
 
 
@@ -89,9 +97,50 @@ def fit_checks(catalogue: Catalogue, choice: BuildChoice, assembly: Assembly) ->
     roles = roles_of(catalogue, assembly)
     found = judge_rules(rules_for(choice.scope), roles)
     found += extra_checks(catalogue, assembly, roles)
+    found += retired_checks(catalogue, choice, assembly)
     if choice.scope == "bike":
         found += judged(Setup(catalogue=catalogue, choice=choice, assembly=assembly))
     return found
+
+
+def retired_checks(catalogue: Catalogue, choice: BuildChoice, assembly: Assembly) -> list[Check]:
+    """One failed check for every part that would be sold and is no longer made.
+
+    Parameters
+    ----------
+    catalogue : Catalogue
+    choice : BuildChoice
+        Its scope decides what is sold.
+    assembly : Assembly
+
+    Returns
+    -------
+    list of Check
+        Empty when all parts are still offered.
+    """
+    scopes = sold_with(choice.scope)
+    sold = [
+        (place.name, assembly.parts[place.name])
+        for place in PLACES
+        if place.scope in scopes and place.name in assembly.parts
+    ]
+    sold += [("extra", part) for part in assembly.extras]
+    return [_retired(catalogue, place, part) for place, part in sold if part.retired]
+
+
+def _retired(catalogue: Catalogue, place: str, part: PartView) -> Check:
+    """Says what has come in the part's stead, or else what is offered."""
+    offered = catalogue.offered(part.kind)
+    instead = [found.name for found in offered if found.slug == part.replaced_by]
+    names = " or ".join(instead or [found.name for found in offered[:3]])
+    return Check(
+        code=f"{_OFFERED}{place}",
+        outcome="no",
+        reason=f"{part.name} is no longer made",
+        source="builder",
+        remedy=f"choose {names}" if names else "ask the builder",
+        safety=True,
+    )
 
 
 def extra_checks(
