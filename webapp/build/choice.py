@@ -164,6 +164,10 @@ class ReadChoice:
     problems: tuple[Problem, ...]
     typed: Mapping[str, str]
 
+    def noting(self, problems: Iterable[Problem]) -> ReadChoice:
+        """The same reading with further problems, found when the build was computed."""
+        return replace(self, problems=(*self.problems, *problems))
+
     def strict(self) -> BuildChoice:
         """The choice, if nothing was wrong.
 

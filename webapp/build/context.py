@@ -53,7 +53,6 @@ class BuildPage:
     states: tuple[str, ...]
     rows: tuple[FigureRow, ...]
     drawing: Markup
-    drawing_words: str
     checks: CheckLists
     drive: DriveView | None
     ways: tuple[WayLine, ...]
@@ -103,7 +102,6 @@ def build_page(catalogue: Catalogue, read: ReadChoice, result: BuildResult | Non
         states=states,
         rows=_rows(result) if result else (),
         drawing=both_layouts(result) if result else Markup(""),
-        drawing_words="",
         checks=checks,
         drive=drive_view(result) if result and choice.scope == "bike" else None,
         ways=_ways(catalogue, choice, result, checks) if result and result.failed else (),

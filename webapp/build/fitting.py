@@ -15,7 +15,7 @@ from webapp.build.judging.feet import feet_checks
 from webapp.build.judging.questions import question_of
 from webapp.build.judging.setup import Setup
 from webapp.build.judging.topics import FEET_PLACES, PARTS_TOPICS, judged, of_extras
-from webapp.build.pricing import sold_with
+from webapp.build.pricing import places_sold
 from webapp.build.roles import extra_roles, roles_of, roles_with
 from webapp.build.rules import EXTRA_RULES, RULES
 from webapp.catalogue.views import Catalogue, PartView
@@ -74,7 +74,7 @@ def rules_for(scope: Scope) -> tuple[Rule, ...]:
     >>> [rule.code for rule in rules_for("frame")][:1]
     ['axle.frame']
     """
-    sold = {place.name for place in PLACES if place.scope in sold_with(scope)} | {"frame"}
+    sold = {place.name for place in places_sold(scope)} | {"frame"}
     sold |= {"positions"} if scope == "bike" else set()
     return tuple(rule for rule in RULES if sold.issuperset(_places(rule)))
 
@@ -118,11 +118,10 @@ def retired_checks(catalogue: Catalogue, choice: BuildChoice, assembly: Assembly
     list of Check
         Empty when all parts are still offered.
     """
-    scopes = sold_with(choice.scope)
     sold = [
         (place.name, assembly.parts[place.name])
-        for place in PLACES
-        if place.scope in scopes and place.name in assembly.parts
+        for place in places_sold(choice.scope)
+        if place.name in assembly.parts
     ]
     sold += [("extra", part) for part in assembly.extras]
     return [_retired(catalogue, place, part) for place, part in sold if part.retired]

@@ -60,5 +60,4 @@ def _computed(catalogue: Catalogue, read: ReadChoice) -> tuple[ReadChoice, Build
     try:
         return read, compute(catalogue, read.choice)
     except Invalid as error:
-        problems = (*read.problems, *error.problems)
-        return ReadChoice(choice=read.choice, problems=problems, typed=read.typed), None
+        return read.noting(error.problems), None

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from webapp.build.assembling import Assembly
-from webapp.build.choice import PLACES, SCOPES, BuildChoice, Scope
+from webapp.build.choice import PLACES, SCOPES, BuildChoice, Place, Scope
 from webapp.catalogue.part_data import LabourData
 from webapp.catalogue.views import Catalogue, PartView
 from webapp.ground.money import Money, total
@@ -61,13 +61,14 @@ class PriceSheet:
     unpriced: tuple[str, ...]
 
 
-def sold_with(scope: Scope) -> tuple[Scope, ...]:
-    """Scopes whose parts are sold with ``scope``: a whole bike has them all.
+def places_sold(scope: Scope) -> tuple[Place, ...]:
+    """Places whose parts are sold in a scope: a whole bike has them all.
 
-    >>> sold_with("frameset")
-    ('frameset', 'frame')
+    >>> [place.name for place in places_sold("frame")]
+    ['finish', 'axle']
     """
-    return SCOPES[SCOPES.index(scope) :]
+    scopes = SCOPES[SCOPES.index(scope) :]
+    return tuple(place for place in PLACES if place.scope in scopes)
 
 
 def price_sheet(catalogue: Catalogue, choice: BuildChoice, assembly: Assembly) -> PriceSheet:
@@ -118,20 +119,19 @@ def _lines(catalogue: Catalogue, choice: BuildChoice, assembly: Assembly) -> lis
         item=f"{catalogue.model.name}, size {size.name}, revision {catalogue.revision.number}",
         amount=catalogue.frame_price + size.surcharge,
     )
-    scopes = sold_with(choice.scope)
     parts = [
         _line(place.name, place.label, assembly.parts[place.name])
-        for place in PLACES
-        if place.scope in scopes and place.name in assembly.parts
+        for place in places_sold(choice.scope)
+        if place.name in assembly.parts
     ]
     extras = [_line(f"extra-{part.slug}", "Extra", part) for part in assembly.extras]
     work = _labour(catalogue) if choice.scope == "bike" else []
-    return [frame, *parts, *extras, *work, *_rules(catalogue, choice, scopes)]
+    return [frame, *parts, *extras, *work, *_rules(catalogue, choice)]
 
 
-def _rules(catalogue: Catalogue, choice: BuildChoice, scopes: tuple[Scope, ...]) -> list[PriceLine]:
+def _rules(catalogue: Catalogue, choice: BuildChoice) -> list[PriceLine]:
     """Package prices and surcharges whose parts are all sold with the build."""
-    sold = {place.name: choice.parts[place.name] for place in PLACES if place.scope in scopes}
+    sold = {place.name: choice.parts[place.name] for place in places_sold(choice.scope)}
     return [
         PriceLine(
             key=f"rule-{at}",

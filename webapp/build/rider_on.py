@@ -17,6 +17,7 @@ from webapp.build.assembling import UNLOADED
 from webapp.build.service import BuildResult
 from webapp.drawing import points as drawn
 from webapp.rider.body import belief_of
+from webapp.rider.points import plain_point
 from webapp.rider.saddle_line import saddle_line
 from webapp.rider.told import Rider
 from webapp.rider.windows import windows_of
@@ -79,17 +80,17 @@ class RiderOnBuild:
         found = self.joints(pose)
         near, far = found.right, found.left
         return drawn.RiderPoints(
-            hip=_point(found.hip),
-            knee=_point(near.knee),
-            ankle=_point(near.ankle),
+            hip=plain_point(found.hip),
+            knee=plain_point(near.knee),
+            ankle=plain_point(near.ankle),
             toe=_toe(near),
-            shoulder=_point(found.shoulder),
-            elbow=_point(found.elbow),
-            hand=_point(found.grip),
-            head=_point(found.ear),
+            shoulder=plain_point(found.shoulder),
+            elbow=plain_point(found.elbow),
+            hand=plain_point(found.grip),
+            head=plain_point(found.ear),
             head_radius=_HEAD_RADIUS * self.belief.estimate("stature")[0],
-            far_knee=_point(far.knee),
-            far_ankle=_point(far.ankle),
+            far_knee=plain_point(far.knee),
+            far_ankle=plain_point(far.ankle),
             far_toe=_toe(far),
         )
 
@@ -115,7 +116,7 @@ def rider_on(result: BuildResult, rider: Rider) -> RiderOnBuild:
     belief = belief_of(rider)
     links = linkage(belief.mean_body())
     found, assembly = result.states[UNLOADED], result.assembly
-    grip = _point(found.hands.grips)
+    grip = plain_point(found.hands.grips)
     saddle = _seat_point(result)
     seated, standing = seated_hip(links, saddle), standing_hip(links, windows)
     shared: Any = {"links": links, "grip_half_width": float(found.hands.grip_out)}
@@ -165,15 +166,9 @@ def _seat_point(result: BuildResult) -> tuple[float, float]:
     """Where the rider sits: on the rider's line, at the height the saddle is set to."""
     assembly = result.assembly
     line = saddle_line(result.states[UNLOADED].standing, assembly.build, assembly.seat)
-    return _point((line.rider.x, line.rider.y))
+    return plain_point((line.rider.x, line.rider.y))
 
 
 def _toe(leg: Leg) -> drawn.Point:
-    x, y = _point(leg.ball)
+    x, y = plain_point(leg.ball)
     return x + _TOE_AHEAD, y + _TOE_ABOVE
-
-
-def _point(pair: tuple[Any, Any]) -> drawn.Point:
-    """A plain point from numbers or arrays of one."""
-    x, y = (float(part[0]) if getattr(part, "ndim", 0) else float(part) for part in pair)
-    return x, y

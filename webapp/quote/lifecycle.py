@@ -198,10 +198,7 @@ def decline(
         Unless it was sent and not answered.
     """
     _only_from(quote, SENT)
-    quote.state = DECLINED
-    _settle(quote)
-    reason = several_lines(reason)[:LONGEST_TEXT]
-    _save(session, quote, who=who, what="declined", at=at, form_hash=form_hash, text=reason)
+    _end(session, quote, DECLINED, reason=reason, who=who, at=at, form_hash=form_hash)
 
 
 def withdraw(
@@ -221,10 +218,7 @@ def withdraw(
         When it is answered or withdrawn already.
     """
     _only_from(quote, DRAFT, SENT)
-    quote.state = WITHDRAWN
-    _settle(quote)
-    reason = several_lines(reason)[:LONGEST_TEXT]
-    _save(session, quote, who=who, what="withdrawn", at=at, form_hash=form_hash, text=reason)
+    _end(session, quote, WITHDRAWN, reason=reason, who=who, at=at, form_hash=form_hash)
 
 
 def say(
@@ -271,6 +265,23 @@ def settle(
 def _only_from(quote: Quote, *states: str) -> None:
     if quote.state not in states:
         raise Conflict("state", quote.state, f"a quote that is {' or '.join(states)}")
+
+
+def _end(
+    session: Session,
+    quote: Quote,
+    state: str,
+    *,
+    reason: str,
+    who: str,
+    at: datetime,
+    form_hash: str | None,
+) -> None:
+    """Nothing more is waited for; the state's own word says in the log what happened."""
+    quote.state = state
+    _settle(quote)
+    text = several_lines(reason)[:LONGEST_TEXT]
+    _save(session, quote, who=who, what=state, at=at, form_hash=form_hash, text=text)
 
 
 def _settle(quote: Quote) -> None:

@@ -143,8 +143,7 @@ def _computed(catalogue: Catalogue, read: ReadChoice) -> tuple[ReadChoice, tuple
     try:
         return read, table_of(catalogue, read.choice)
     except Invalid as error:
-        problems = (*read.problems, *error.problems)
-        return ReadChoice(choice=read.choice, problems=problems, typed=read.typed), ()
+        return read.noting(error.problems), ()
 
 
 def _models(session: Session, present: str) -> tuple[Link, ...]:

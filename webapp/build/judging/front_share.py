@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
-from typing import Any
 
 from geometry.checks import Check, unknown
 from geometry.cockpit import hands
@@ -14,6 +13,7 @@ from geometry.stance import Standing, stand
 from webapp.build.judging.setup import Setup
 from webapp.catalogue.part_data import SaddleData
 from webapp.rider.body import expected_links
+from webapp.rider.points import plain_point
 from webapp.rider.saddle_line import saddle_line
 from webapp.rider.told import Rider
 from webapp.rider.windows import windows_of
@@ -101,11 +101,11 @@ class _Sitting:
 
     @property
     def rear(self) -> Point:
-        return _point(self.standing.rear_axle)
+        return plain_point(self.standing.rear_axle)
 
     @property
     def front(self) -> Point:
-        return _point(self.standing.front_axle)
+        return plain_point(self.standing.front_axle)
 
     def of_place(self, place: str) -> Point:
         """Where the mass of a place's part is taken to be."""
@@ -114,7 +114,7 @@ class _Sitting:
         if place in _FRONT:
             return self.front
         if place in _STEERED:
-            return _between(_point(self.standing.head_tube_top), self.front)
+            return _between(plain_point(self.standing.head_tube_top), self.front)
         if place in _HELD:
             return self.grips
         if place in _SAT_ON:
@@ -134,7 +134,7 @@ def _rearmost(setup: Setup, who: Rider) -> _Sitting:
     found = rider_points(
         links,
         hip=seated_hip(links, seat),
-        grip=_point(held.grips),
+        grip=plain_point(held.grips),
         grip_half_width=float(held.grip_out),
         crank_length=assembly.crank_length,
         crank_angle=0.0,
@@ -143,16 +143,10 @@ def _rearmost(setup: Setup, who: Rider) -> _Sitting:
     )
     return _Sitting(
         standing=standing,
-        rider=_point(rider_mass_centre(found.joints)),
-        grips=_point(held.grips),
+        rider=plain_point(rider_mass_centre(found.joints)),
+        grips=plain_point(held.grips),
         saddle=seat,
     )
-
-
-def _point(pair: tuple[Any, Any]) -> Point:
-    """A plain point from numbers or arrays of one."""
-    x, y = (float(part[0]) if getattr(part, "ndim", 0) else float(part) for part in pair)
-    return x, y
 
 
 def _between(one: Point, other: Point) -> Point:

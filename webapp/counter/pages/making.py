@@ -130,12 +130,7 @@ def computed(
     try:
         return catalogue, read, compute(catalogue, read.choice)
     except Invalid as error:
-        problems = (*read.problems, *error.problems)
-        return (
-            catalogue,
-            ReadChoice(choice=read.choice, problems=problems, typed=read.typed),
-            None,
-        )
+        return catalogue, read.noting(error.problems), None
 
 
 def build_answer(
