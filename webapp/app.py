@@ -15,7 +15,7 @@ from webapp.api import changes as api_changes
 from webapp.api import fit as api_fit
 from webapp.api import routes as api
 from webapp.api import slot as api_slot
-from webapp.build import pages as build
+from webapp.builds import pages as build
 from webapp.catalogue import setup
 from webapp.compare import pages as compare
 from webapp.counter import pages as counter

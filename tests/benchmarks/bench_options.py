@@ -15,11 +15,11 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 
 from geometry.errors import GeometryError
-from webapp.build.assembling import assemble
-from webapp.build.choice import read_choice
-from webapp.build.fitting import fit_checks, options
-from webapp.build.judging import drive
-from webapp.build.judging.setup import Setup
+from webapp.builds.assembling import assemble
+from webapp.builds.choice import read_choice
+from webapp.builds.fitting import fit_checks, options
+from webapp.builds.judging import drive
+from webapp.builds.judging.setup import Setup
 from webapp.catalogue import setup as catalogue_setup
 from webapp.catalogue.reading import load_catalogue
 from webapp.catalogue.views import Catalogue

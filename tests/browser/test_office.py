@@ -14,7 +14,7 @@ from tests.browser.signing_in import cookies_by_link
 from tests.serving import served
 from tests.webapp.quote.conftest import CUSTOMER
 from webapp.accounts.links import link_for_builder
-from webapp.build.choice import read_choice
+from webapp.builds.choice import read_choice
 from webapp.catalogue.reading import load_catalogue
 from webapp.ground.database import reading, writing
 from webapp.ground.moments import now

@@ -9,7 +9,7 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from geometry.bench import Reading
 from geometry.errors import GeometryError
-from webapp.build.choice import address_of, pairs_of, read_choice
+from webapp.builds.choice import address_of, pairs_of, read_choice
 from webapp.catalogue.reading import load_catalogue
 from webapp.ground.dependencies import ReadingSession
 from webapp.ground.errors import Gathering, Problem

@@ -9,7 +9,7 @@ from fastapi import APIRouter
 from pydantic import BaseModel, ConfigDict, Field
 
 from geometry.sizing_words import Reason
-from webapp.build.choice import address_of, pairs_of, read_choice
+from webapp.builds.choice import address_of, pairs_of, read_choice
 from webapp.catalogue.reading import load_catalogue
 from webapp.catalogue.views import Catalogue
 from webapp.fit.service import FitAnswer, SaddleAdvice, SizeFit, fit

@@ -9,8 +9,8 @@ from sqlmodel import Session
 
 from geometry.frame import closure
 from geometry.glossary import entry
-from webapp.build.choice import PLACES, POSITIONS, BuildChoice, Query, address_of, pairs_of
-from webapp.build.figure_rows import KEYS
+from webapp.builds.choice import PLACES, POSITIONS, BuildChoice, Query, address_of, pairs_of
+from webapp.builds.figure_rows import KEYS
 from webapp.catalogue.reading import list_models, load_catalogue
 from webapp.catalogue.views import Catalogue, ModelView, PartView, RevisionView, SizeView
 from webapp.ground.errors import Invalid

@@ -11,7 +11,7 @@ from webapp.api.caching import KEPT, kept_headers, unchanged
 from webapp.api.geometry_answer import geometry_answer
 from webapp.api.geometry_body import GeometryBody
 from webapp.api.models import model_answer, models_answer, table_answer, tables_of, wants_every
-from webapp.build.choice import BuildChoice, read_choice
+from webapp.builds.choice import BuildChoice, read_choice
 from webapp.catalogue.reading import load_catalogue
 from webapp.catalogue.views import Catalogue
 from webapp.ground.dependencies import ReadingSession, query_of_request

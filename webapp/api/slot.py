@@ -20,10 +20,10 @@ from geometry.inputs import within
 from geometry.landing import CHAIN, WEAR_LIMIT, Fitting, Landing, closing
 from geometry.slot import Slot
 from geometry.slot_checks import agreement, slot_check
-from webapp.build.check_view import check_lists
-from webapp.build.choice import address_of, read_choice
-from webapp.build.notes import assembly_notes
-from webapp.build.service import compute
+from webapp.builds.check_view import check_lists
+from webapp.builds.choice import address_of, read_choice
+from webapp.builds.notes import assembly_notes
+from webapp.builds.service import compute
 from webapp.catalogue.reading import load_catalogue
 from webapp.ground.dependencies import ReadingSession, query_of_request
 from webapp.ground.errors import Invalid

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import Literal, get_args
 from urllib.parse import parse_qsl, unquote, urlencode
 
-from webapp.build.choice import BuildChoice, query_of
+from webapp.builds.choice import BuildChoice, query_of
 from webapp.ground.errors import Invalid
 
 PATH = "/side-by-side"

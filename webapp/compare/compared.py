@@ -6,12 +6,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from webapp.build.assembling import UNLOADED, Assembly, data_in
-from webapp.build.choice import PLACES, BuildChoice
-from webapp.build.fitting import label_of
-from webapp.build.picture import points_of
-from webapp.build.pricing import SCOPE_WORDS
-from webapp.build.service import BuildResult
+from webapp.builds.assembling import UNLOADED, Assembly, data_in
+from webapp.builds.choice import PLACES, BuildChoice
+from webapp.builds.fitting import label_of
+from webapp.builds.picture import points_of
+from webapp.builds.pricing import SCOPE_WORDS
+from webapp.builds.service import BuildResult
 from webapp.catalogue.part_data import TyreData
 from webapp.drawing.points import BikePoints
 from webapp.ground.money import Money

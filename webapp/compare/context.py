@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 from markupsafe import Markup
 
 from geometry.glossary import entry
-from webapp.build.assembling import UNLOADED
-from webapp.build.choice import address_of
+from webapp.builds.assembling import UNLOADED
+from webapp.builds.choice import address_of
 from webapp.catalogue.views import ModelView
 from webapp.compare.address import (
     ALIGNMENTS,

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
-from webapp.build.choice import BuildChoice
-from webapp.build.wheel_sets import wheel_choices
+from webapp.builds.choice import BuildChoice
+from webapp.builds.wheel_sets import wheel_choices
 from webapp.catalogue.views import Catalogue
 
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from geometry.glossary import entry
-from webapp.build.choice import PLACE_OF
+from webapp.builds.choice import PLACE_OF
 from webapp.compare.compared import Compared
 from webapp.compare.feeling import FEELS, Feel
 from webapp.ground.money import Money

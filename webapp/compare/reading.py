@@ -9,8 +9,8 @@ from urllib.parse import quote, urlencode
 
 from sqlmodel import Session
 
-from webapp.build.choice import BuildChoice, Query, read_choice
-from webapp.build.service import compute
+from webapp.builds.choice import BuildChoice, Query, read_choice
+from webapp.builds.service import compute
 from webapp.catalogue.reading import load_catalogue
 from webapp.catalogue.views import Catalogue
 from webapp.compare.address import (

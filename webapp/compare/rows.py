@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
-from webapp.build.figure_rows import FigureRow, figure_rows
+from webapp.builds.figure_rows import FigureRow, figure_rows
 from webapp.compare.compared import Compared
 from webapp.ground.money import Money
 from webapp.ground.units import minus, number

@@ -6,10 +6,10 @@ from dataclasses import dataclass, fields, is_dataclass, replace
 from typing import Any
 
 from webapp.accounts.people import Person
-from webapp.build.check_view import check_line
-from webapp.build.choice import ReadChoice, query_of
-from webapp.build.context import BuildPage, build_page
-from webapp.build.service import BuildResult
+from webapp.builds.check_view import check_line
+from webapp.builds.choice import ReadChoice, query_of
+from webapp.builds.context import BuildPage, build_page
+from webapp.builds.service import BuildResult
 from webapp.catalogue.views import Catalogue
 from webapp.ground.errors import DomainError, form_errors
 from webapp.quote.ask_page import TypedCustomer

@@ -10,8 +10,8 @@ from urllib.parse import parse_qs
 from sqlalchemy import Engine
 from sqlmodel import Session
 
-from webapp.build.choice import read_choice
-from webapp.build.service import compute
+from webapp.builds.choice import read_choice
+from webapp.builds.service import compute
 from webapp.catalogue.reading import load_catalogue
 from webapp.catalogue.writing_shop import settings_data
 from webapp.ground.database import reading, writing

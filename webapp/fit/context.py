@@ -11,10 +11,10 @@ from urllib.parse import quote, urlencode
 from markupsafe import Markup
 
 from geometry.saddle_height import PublishedSaddleHeights
-from webapp.build.choice import BuildChoice, address_of
-from webapp.build.posture_rows import PostureRow, posture_rows
-from webapp.build.rider_on import POSES, Pose, rider_on
-from webapp.build.service import compute
+from webapp.builds.choice import BuildChoice, address_of
+from webapp.builds.posture_rows import PostureRow, posture_rows
+from webapp.builds.rider_on import POSES, Pose, rider_on
+from webapp.builds.service import compute
 from webapp.catalogue.views import Catalogue, ModelView
 from webapp.drawing.measure import measuring, measuring_words
 from webapp.fit.picture import POSE_WORDS, rider_drawing

@@ -19,9 +19,9 @@ from geometry.cockpit import Cockpit, Handlebar, Stem, hands
 from geometry.sizing_grid import CockpitGrid
 from geometry.stance import Standing, stand
 from geometry.standover import standover
-from webapp.build.assembling import Assembly, assemble
-from webapp.build.choice import BuildChoice, pairs_of
-from webapp.build.seat_range import SeatRange, seat_range
+from webapp.builds.assembling import Assembly, assemble
+from webapp.builds.choice import BuildChoice, pairs_of
+from webapp.builds.seat_range import SeatRange, seat_range
 from webapp.catalogue.part_data import PartData, PostData
 from webapp.catalogue.views import Catalogue, PartView
 from webapp.rider.saddle_line import SaddleLine, saddle_line

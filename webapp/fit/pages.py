@@ -5,7 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse
 
-from webapp.build.choice import ReadChoice, read_choice
+from webapp.builds.choice import ReadChoice, read_choice
 from webapp.catalogue.reading import list_models, load_catalogue
 from webapp.catalogue.views import Catalogue
 from webapp.fit.context import fit_page

@@ -19,7 +19,7 @@ from geometry.sizing import judge
 from geometry.sizing_answer import SEED, Fit, SizeAnswer, Verdict, size_figures, size_up
 from geometry.sizing_grid import seat
 from geometry.sizing_words import Reason, SizeFigures
-from webapp.build.choice import BuildChoice, read_choice
+from webapp.builds.choice import BuildChoice, read_choice
 from webapp.catalogue.part_data import PostData
 from webapp.catalogue.views import Catalogue, PartView, StyleView
 from webapp.fit.grid import FitGrid, Fitting, PostReach, SizeStand, fit_grid

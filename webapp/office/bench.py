@@ -16,10 +16,10 @@ from geometry.bike import Bike
 from geometry.errors import GeometryError
 from geometry.glossary import GLOSSARY, entry
 from geometry.tablecheck_size import spoken
-from webapp.build.assembling import UNLOADED
-from webapp.build.choice import BuildChoice
-from webapp.build.service import BuildResult, compute
-from webapp.build.tolerances import tolerances_of
+from webapp.builds.assembling import UNLOADED
+from webapp.builds.choice import BuildChoice
+from webapp.builds.service import BuildResult, compute
+from webapp.builds.tolerances import tolerances_of
 from webapp.catalogue.views import Catalogue
 from webapp.ground.errors import Gathering, Invalid
 from webapp.ground.units import minus, number, with_unit

@@ -7,7 +7,7 @@ from urllib.parse import parse_qs, urlsplit
 
 from sqlmodel import Session
 
-from webapp.build.choice import BuildChoice, read_choice
+from webapp.builds.choice import BuildChoice, read_choice
 from webapp.catalogue.reading import load_catalogue
 from webapp.catalogue.views import Catalogue
 from webapp.ground.errors import Invalid

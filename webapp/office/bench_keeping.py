@@ -11,7 +11,7 @@ from sqlmodel import Session, col, select
 
 from geometry.bench import Reading
 from geometry.glossary import entry
-from webapp.build.choice import query_of
+from webapp.builds.choice import query_of
 from webapp.ground.errors import Gathering, NotFound
 from webapp.ground.units import with_unit
 from webapp.office.bench import BenchFinding, frozen, signed

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from markupsafe import Markup
 
-from webapp.build.picture import points_of
+from webapp.builds.picture import points_of
 from webapp.drawing.elevation import Layout, elevation
 from webapp.drawing.words import NAMES
 from webapp.office.bench import BenchFinding, signed

@@ -9,8 +9,8 @@ from typing import Any
 from sqlmodel import Session
 
 from geometry.glossary import entry
-from webapp.build.choice import BuildChoice, Query, pairs_of, read_choice
-from webapp.build.figure_rows import KEYS, printed
+from webapp.builds.choice import BuildChoice, Query, pairs_of, read_choice
+from webapp.builds.figure_rows import KEYS, printed
 from webapp.catalogue.reading import load_catalogue
 from webapp.catalogue.views import Catalogue
 from webapp.ground.errors import Conflict, Invalid, NotFound, Problem

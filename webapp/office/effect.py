@@ -10,11 +10,11 @@ import numpy as np
 
 from geometry.angles import FloatArray
 from geometry.glossary import entry
-from webapp.build.assembling import assemble
-from webapp.build.choice import address_of
-from webapp.build.fitting import label_of
-from webapp.build.judging.post import longest_droppers
-from webapp.build.judging.setup import Setup
+from webapp.builds.assembling import assemble
+from webapp.builds.choice import address_of
+from webapp.builds.fitting import label_of
+from webapp.builds.judging.post import longest_droppers
+from webapp.builds.judging.setup import Setup
 from webapp.catalogue.views import Catalogue
 from webapp.office.effect_figures import Changes, figure_changes
 from webapp.office.orderable import SHARES, Combination, Judged, Place, combinations, judge_all

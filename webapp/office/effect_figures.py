@@ -12,7 +12,7 @@ from geometry.angles import FloatArray
 from geometry.matrix import Matrix, solve_matrix
 from geometry.matrix_axes import AxlePositions, Forks, Sizes, WheelPairs
 from geometry.parts import Frame
-from webapp.build.assembling import tyre_radius
+from webapp.builds.assembling import tyre_radius
 from webapp.catalogue.frames import fork_of
 from webapp.catalogue.part_data import ForkData, HeadsetData, TyreData
 from webapp.catalogue.views import Catalogue

@@ -12,8 +12,8 @@ from urllib.parse import parse_qs
 
 from sqlmodel import Session, col, select
 
-from webapp.build.choice import read_choice
-from webapp.build.service import BuildResult, compute
+from webapp.builds.choice import read_choice
+from webapp.builds.service import BuildResult, compute
 from webapp.catalogue.finding import row_id
 from webapp.catalogue.views import Catalogue
 from webapp.ground.errors import DomainError

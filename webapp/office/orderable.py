@@ -14,15 +14,15 @@ from types import MappingProxyType
 from geometry.checks import Check
 from geometry.errors import GeometryError
 from geometry.standards import judge_rules
-from webapp.build.assembling import Assembly, assemble
-from webapp.build.choice import BuildChoice, read_choice
-from webapp.build.fitting import rules_for
-from webapp.build.judging.feet import feet_checks
-from webapp.build.judging.setup import Setup
-from webapp.build.judging.topics import PARTS_TOPICS
-from webapp.build.roles import roles_of
-from webapp.build.way_out import way_out
-from webapp.build.wheel_sets import wheel_choices
+from webapp.builds.assembling import Assembly, assemble
+from webapp.builds.choice import BuildChoice, read_choice
+from webapp.builds.fitting import rules_for
+from webapp.builds.judging.feet import feet_checks
+from webapp.builds.judging.setup import Setup
+from webapp.builds.judging.topics import PARTS_TOPICS
+from webapp.builds.roles import roles_of
+from webapp.builds.way_out import way_out
+from webapp.builds.wheel_sets import wheel_choices
 from webapp.catalogue.views import Catalogue
 from webapp.ground.errors import Invalid
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from urllib.parse import quote
 
-from webapp.build.choice import PLACE_OF, POSITIONS, ReadChoice, query_of
-from webapp.build.context import PrintedLine, price_lines, price_totals
-from webapp.build.pricing import SCOPE_WORDS
-from webapp.build.service import BuildResult
+from webapp.builds.choice import PLACE_OF, POSITIONS, ReadChoice, query_of
+from webapp.builds.context import PrintedLine, price_lines, price_totals
+from webapp.builds.pricing import SCOPE_WORDS
+from webapp.builds.service import BuildResult
 from webapp.catalogue.views import Catalogue
 from webapp.ground.errors import DomainError, Invalid, Problem
 from webapp.ground.tokens import new_key

@@ -11,10 +11,10 @@ from datetime import datetime
 from sqlmodel import Session
 
 from geometry.checks import Check
-from webapp.build.choice import BuildChoice, address_of
-from webapp.build.fitting import places_of
-from webapp.build.pricing import PriceSheet
-from webapp.build.service import BuildResult, compute
+from webapp.builds.choice import BuildChoice, address_of
+from webapp.builds.fitting import places_of
+from webapp.builds.pricing import PriceSheet
+from webapp.builds.service import BuildResult, compute
 from webapp.catalogue.views import Catalogue
 from webapp.ground.errors import Gathering, Invalid
 from webapp.ground.moments import now

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from webapp.build.assembling import SAGGED
-from webapp.build.notes import assembly_notes, set_mm
-from webapp.build.service import BuildResult
+from webapp.builds.assembling import SAGGED
+from webapp.builds.notes import assembly_notes, set_mm
+from webapp.builds.service import BuildResult
 from webapp.quote.content import Setting
 
 FIRST_RIDE = (

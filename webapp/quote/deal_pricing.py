@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
-from webapp.build.pricing import PriceSheet
+from webapp.builds.pricing import PriceSheet
 from webapp.catalogue.shop_data import Destination
 from webapp.ground.errors import Invalid
 from webapp.ground.money import Money, total

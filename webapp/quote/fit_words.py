@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from webapp.build.assembling import assemble
-from webapp.build.choice import BuildChoice
-from webapp.build.judging.loads import PERSONAL, load_checks
-from webapp.build.judging.setup import Setup
+from webapp.builds.assembling import assemble
+from webapp.builds.choice import BuildChoice
+from webapp.builds.judging.loads import PERSONAL, load_checks
+from webapp.builds.judging.setup import Setup
 from webapp.catalogue.views import Catalogue
 from webapp.fit.service import FitAnswer, fit
 from webapp.rider.told import MEASURES, Rider

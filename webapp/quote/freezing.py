@@ -6,13 +6,13 @@ from dataclasses import replace
 from datetime import date, timedelta
 from importlib.metadata import PackageNotFoundError, version
 
-from webapp.build.check_view import check_line
-from webapp.build.choice import query_of
-from webapp.build.figure_rows import FigureRow, figure_rows
-from webapp.build.judging.loads import PERSONAL
-from webapp.build.picture import drawing_of, figures_drawn, points_of
-from webapp.build.pricing import SCOPE_WORDS
-from webapp.build.service import BuildResult
+from webapp.builds.check_view import check_line
+from webapp.builds.choice import query_of
+from webapp.builds.figure_rows import FigureRow, figure_rows
+from webapp.builds.judging.loads import PERSONAL
+from webapp.builds.picture import drawing_of, figures_drawn, points_of
+from webapp.builds.pricing import SCOPE_WORDS
+from webapp.builds.service import BuildResult
 from webapp.catalogue.shop_data import Address, Destination, ShopSettings
 from webapp.drawing.paper import elevation_for_paper
 from webapp.drawing.words import in_words

@@ -12,7 +12,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from sqlalchemy import Engine
 from sqlmodel import Session
 
-from webapp.build.choice import ReadChoice, read_choice
+from webapp.builds.choice import ReadChoice, read_choice
 from webapp.catalogue.reading import load_catalogue
 from webapp.catalogue.views import Catalogue
 from webapp.ground.database import reading, writing

@@ -9,7 +9,7 @@ from datetime import date
 import segno
 from markupsafe import Markup
 
-from webapp.build.context import PrintedLine
+from webapp.builds.context import PrintedLine
 from webapp.quote.content import FrozenCheck, QuoteContent
 from webapp.quote.customer import Customer
 from webapp.quote.finding import QuoteView

@@ -11,8 +11,8 @@ from datetime import date, datetime
 
 from sqlmodel import Session
 
-from webapp.build.choice import BuildChoice
-from webapp.build.service import compute
+from webapp.builds.choice import BuildChoice
+from webapp.builds.service import compute
 from webapp.catalogue.shop_data import ShopSettings
 from webapp.catalogue.views import Catalogue
 from webapp.quote.asking import with_rider

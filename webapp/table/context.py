@@ -7,11 +7,11 @@ from urllib.parse import urlencode
 
 from markupsafe import Markup
 
-from webapp.build.assembling import UNLOADED
-from webapp.build.choice import BuildChoice, ReadChoice, address_of, pairs_of, query_of
-from webapp.build.figure_rows import FigureCell, FigureRow, figure_rows, printed
-from webapp.build.form import ListField, NumberField, build_form
-from webapp.build.wheel_sets import wheel_choices
+from webapp.builds.assembling import UNLOADED
+from webapp.builds.choice import BuildChoice, ReadChoice, address_of, pairs_of, query_of
+from webapp.builds.figure_rows import FigureCell, FigureRow, figure_rows, printed
+from webapp.builds.form import ListField, NumberField, build_form
+from webapp.builds.wheel_sets import wheel_choices
 from webapp.catalogue.views import Catalogue
 from webapp.ground.units import number
 from webapp.table.checking import TableCheckLines, table_check_lines

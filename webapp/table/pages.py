@@ -12,8 +12,8 @@ from fastapi import APIRouter, Path, Request
 from fastapi.responses import JSONResponse, RedirectResponse, Response
 from sqlmodel import Session
 
-from webapp.build.assembling import UNLOADED
-from webapp.build.choice import Query, ReadChoice, read_choice
+from webapp.builds.assembling import UNLOADED
+from webapp.builds.choice import Query, ReadChoice, read_choice
 from webapp.catalogue.reading import list_models, list_revisions, load_catalogue
 from webapp.catalogue.views import Catalogue
 from webapp.catalogue.writing_shop import settings_data

@@ -8,9 +8,9 @@ from typing import Any
 from markupsafe import Markup
 
 from geometry.glossary import entry
-from webapp.build.assembling import UNLOADED
-from webapp.build.choice import address_of
-from webapp.build.figure_rows import KEYS
+from webapp.builds.assembling import UNLOADED
+from webapp.builds.choice import address_of
+from webapp.builds.figure_rows import KEYS
 from webapp.catalogue.views import Catalogue
 from webapp.table.service import TableColumn
 

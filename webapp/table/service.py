@@ -11,12 +11,12 @@ from types import MappingProxyType
 from geometry.errors import GeometryError
 from geometry.frame import closure
 from geometry.glossary import entry
-from webapp.build.assembling import Assembly, assemble
-from webapp.build.choice import BuildChoice
-from webapp.build.figure_rows import KEYS, printed
-from webapp.build.solving import StateFigures, solve_states
-from webapp.build.tolerances import intervals_of
-from webapp.build.wheel_sets import wheel_choices
+from webapp.builds.assembling import Assembly, assemble
+from webapp.builds.choice import BuildChoice
+from webapp.builds.figure_rows import KEYS, printed
+from webapp.builds.solving import StateFigures, solve_states
+from webapp.builds.tolerances import intervals_of
+from webapp.builds.wheel_sets import wheel_choices
 from webapp.catalogue.frame_data import SizeData
 from webapp.catalogue.views import Catalogue
 from webapp.ground.errors import Invalid

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from webapp.build.choice import read_choice
-from webapp.build.service import compute
+from webapp.builds.choice import read_choice
+from webapp.builds.service import compute
 from webapp.catalogue.views import Catalogue
 from webapp.compare.compared import Compared, compared_of
 

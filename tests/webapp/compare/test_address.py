@@ -6,9 +6,9 @@ from urllib.parse import parse_qs, urlsplit
 
 import pytest
 
-from webapp.build.choice import address_of, read_choice
-from webapp.build.context import build_page
-from webapp.build.service import compute
+from webapp.builds.choice import address_of, read_choice
+from webapp.builds.context import build_page
+from webapp.builds.service import compute
 from webapp.catalogue.views import Catalogue
 from webapp.compare.address import (
     LONGEST_BUILD,

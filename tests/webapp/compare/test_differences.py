@@ -8,7 +8,7 @@ import pytest
 
 from geometry.glossary import entry
 from tests.webapp.compare.bikes import bike
-from webapp.build.figure_rows import KEYS
+from webapp.builds.figure_rows import KEYS
 from webapp.catalogue.views import Catalogue
 from webapp.compare.compared import Compared
 from webapp.compare.differences import (

@@ -6,9 +6,9 @@ from dataclasses import replace
 from decimal import Decimal
 
 from tests.webapp.compare.bikes import bike
-from webapp.build.choice import read_choice
-from webapp.build.figure_rows import KEYS, printed
-from webapp.build.service import compute
+from webapp.builds.choice import read_choice
+from webapp.builds.figure_rows import KEYS, printed
+from webapp.builds.service import compute
 from webapp.catalogue.views import Catalogue
 from webapp.compare.copies import copies_of
 from webapp.compare.rows import SAME, comparison_rows, part_rows

@@ -25,7 +25,7 @@ from tests.webapp.accounts.conftest import (
 )
 from webapp.accounts.people import account_of
 from webapp.accounts.sessions import open_session
-from webapp.build.choice import read_choice
+from webapp.builds.choice import read_choice
 from webapp.catalogue.reading import load_catalogue
 from webapp.catalogue.writing import publish, put_draft, put_size
 from webapp.catalogue.writing_parts import put_part_price, retire_part

@@ -8,9 +8,9 @@ from types import MappingProxyType
 import pytest
 
 from geometry.stance import stand
-from webapp.build.assembling import UNLOADED, assemble
-from webapp.build.choice import read_choice
-from webapp.build.solving import solve_states
+from webapp.builds.assembling import UNLOADED, assemble
+from webapp.builds.choice import read_choice
+from webapp.builds.solving import solve_states
 from webapp.catalogue.views import Catalogue
 from webapp.fit.grid import fit_grid
 from webapp.rider.saddle_line import saddle_line

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from webapp.build.choice import read_choice
-from webapp.build.posture_rows import posture_rows
-from webapp.build.rider_on import POSES, rider_on
-from webapp.build.service import compute
+from webapp.builds.choice import read_choice
+from webapp.builds.posture_rows import posture_rows
+from webapp.builds.rider_on import POSES, rider_on
+from webapp.builds.service import compute
 from webapp.catalogue.views import Catalogue
 from webapp.fit.service import FitAnswer, fit
 from webapp.fit.words import cautions, next_field, next_words

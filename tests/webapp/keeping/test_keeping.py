@@ -14,8 +14,8 @@ from sqlalchemy import Engine
 from sqlmodel import select
 
 from tests.webapp.quote.conftest import CUSTOMER, MOMENT
-from webapp.build.choice import read_choice
-from webapp.build.service import compute
+from webapp.builds.choice import read_choice
+from webapp.builds.service import compute
 from webapp.catalogue.reading import load_catalogue
 from webapp.catalogue.writing import put_model
 from webapp.ground.database import make_engine, reading, writing

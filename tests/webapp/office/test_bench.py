@@ -9,8 +9,8 @@ from fastapi.testclient import TestClient
 from sqlalchemy import Engine
 
 from geometry.bench import Reading
-from webapp.build.choice import read_choice
-from webapp.build.service import BuildResult, compute
+from webapp.builds.choice import read_choice
+from webapp.builds.service import BuildResult, compute
 from webapp.catalogue.views import Catalogue
 from webapp.ground.database import reading, writing
 from webapp.ground.errors import Invalid, NotFound
@@ -133,7 +133,7 @@ def test_a_check_is_kept_with_what_it_said(shop: Engine, trail: Catalogue) -> No
 
 
 def form(trail: Catalogue, **off: float) -> dict[str, str]:
-    from webapp.build.choice import query_of
+    from webapp.builds.choice import query_of
 
     result = build(trail)
     values = {f"value.{one.key}": f"{one.value:g}" for one in readings_of(result, **off)}

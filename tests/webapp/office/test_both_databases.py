@@ -7,7 +7,7 @@ from datetime import date
 from sqlalchemy import Engine
 
 from tests.webapp.office.conftest import bring_in
-from webapp.build.choice import read_choice
+from webapp.builds.choice import read_choice
 from webapp.catalogue.reading import load_catalogue
 from webapp.ground.database import reading, writing
 from webapp.office.bench import check_bike, read_readings

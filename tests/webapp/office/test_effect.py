@@ -8,11 +8,11 @@ from datetime import date
 import pytest
 from sqlalchemy import Engine
 
-from webapp.build.assembling import assemble
-from webapp.build.choice import read_choice
-from webapp.build.judging.setup import Setup
-from webapp.build.judging.topics import of_parts
-from webapp.build.solving import solve_states
+from webapp.builds.assembling import assemble
+from webapp.builds.choice import read_choice
+from webapp.builds.judging.setup import Setup
+from webapp.builds.judging.topics import of_parts
+from webapp.builds.solving import solve_states
 from webapp.catalogue.reading import load_catalogue
 from webapp.catalogue.views import Catalogue
 from webapp.ground.database import reading, writing

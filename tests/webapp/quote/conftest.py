@@ -8,7 +8,7 @@ from datetime import UTC, datetime
 import pytest
 from sqlalchemy import Engine
 
-from webapp.build.choice import read_choice
+from webapp.builds.choice import read_choice
 from webapp.catalogue.reading import load_catalogue
 from webapp.ground.database import reading, writing
 from webapp.quote import pages

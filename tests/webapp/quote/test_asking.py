@@ -14,9 +14,9 @@ from sqlalchemy import Engine
 from sqlmodel import select
 
 from tests.webapp.quote.conftest import CUSTOMER, MOMENT, Ask
-from webapp.build.choice import read_choice
-from webapp.build.judging.loads import PERSONAL
-from webapp.build.service import compute
+from webapp.builds.choice import read_choice
+from webapp.builds.judging.loads import PERSONAL
+from webapp.builds.service import compute
 from webapp.catalogue.part_data import SaddleData
 from webapp.catalogue.reading import load_catalogue
 from webapp.catalogue.writing import withdraw

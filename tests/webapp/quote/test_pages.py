@@ -16,7 +16,7 @@ from fastapi.testclient import TestClient
 from httpx import Response
 from sqlalchemy import Engine, event
 
-from webapp.build.figure_rows import KEYS
+from webapp.builds.figure_rows import KEYS
 from webapp.catalogue.writing import withdraw
 from webapp.ground.database import writing
 

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from webapp.build.choice import PLACE_OF, POSITIONS, query_of, read_choice
+from webapp.builds.choice import PLACE_OF, POSITIONS, query_of, read_choice
 from webapp.catalogue.views import Catalogue
 from webapp.ground.errors import Invalid
 from webapp.rider.told import MEASURES, RIDER_KEYS, SEXES, Rider, read_rider, rider_pairs

@@ -12,9 +12,9 @@ from html import unescape
 import pytest
 from fastapi.testclient import TestClient
 
-from webapp.build.choice import read_choice
-from webapp.build.figure_rows import KEYS, printed
-from webapp.build.service import compute
+from webapp.builds.choice import read_choice
+from webapp.builds.figure_rows import KEYS, printed
+from webapp.builds.service import compute
 from webapp.catalogue.views import Catalogue
 from webapp.ground.errors import Invalid
 from webapp.table.service import as_csv, csv_head, drawn_numbers, every_build, table_of

@@ -10,8 +10,8 @@ from sqlmodel import Session
 
 from webapp.accounts.dependencies import Staff
 from webapp.accounts.people import Person
-from webapp.build.choice import ReadChoice, read_choice
-from webapp.build.service import BuildResult, compute
+from webapp.builds.choice import ReadChoice, read_choice
+from webapp.builds.service import BuildResult, compute
 from webapp.catalogue.reading import list_models, load_catalogue
 from webapp.catalogue.views import Catalogue
 from webapp.counter.build_page import CounterBuildPage, counter_build_page

@@ -12,7 +12,7 @@ from sqlmodel import Session
 
 from webapp.accounts.dependencies import Staff
 from webapp.accounts.people import Person
-from webapp.build.choice import read_choice
+from webapp.builds.choice import read_choice
 from webapp.catalogue.reading import load_catalogue
 from webapp.counter.compare_page import compare_page
 from webapp.counter.desk import address_of

@@ -15,8 +15,8 @@ from sqlmodel import Session
 from geometry.glossary import entry
 from webapp.accounts.dependencies import Builder
 from webapp.accounts.people import Person
-from webapp.build.choice import BuildChoice, address_of, query_of
-from webapp.build.service import compute
+from webapp.builds.choice import BuildChoice, address_of, query_of
+from webapp.builds.service import compute
 from webapp.catalogue.reading import list_models
 from webapp.catalogue.views import Catalogue
 from webapp.ground.database import reading, writing

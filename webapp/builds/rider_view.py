@@ -1,0 +1,52 @@
+"""The rider of a build, as the build's page shows it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from urllib.parse import quote, urlencode
+
+from webapp.builds.choice import BuildChoice
+from webapp.builds.posture_rows import PostureRow, posture_rows
+from webapp.builds.rider_on import rider_on
+from webapp.builds.service import BuildResult
+from webapp.rider.told import rider_pairs
+from webapp.rider.words import told
+
+
+@dataclass(frozen=True, kw_only=True)
+class RiderView:
+    """The rider of a build: what was told, the fields that carry it, and the posture."""
+
+    words: str
+    style: str
+    pairs: tuple[tuple[str, str], ...]
+    rows: tuple[PostureRow, ...]
+    fit_address: str
+    reaches: bool
+
+
+def rider_view(choice: BuildChoice, result: BuildResult | None) -> RiderView | None:
+    """The rider of a build, None where it has none.
+
+    Parameters
+    ----------
+    choice : BuildChoice
+    result : BuildResult or None
+        None when the parts cannot stand together; the rider is carried along all the same.
+
+    Returns
+    -------
+    RiderView or None
+    """
+    if choice.rider is None:
+        return None
+    pairs = tuple(rider_pairs(choice.rider))
+    on = rider_on(result, choice.rider) if result else None
+    return RiderView(
+        words=told(choice.rider),
+        style=on.windows.style if on else "",
+        pairs=pairs,
+        rows=posture_rows(on) if on else (),
+        fit_address=f"/fit/{quote(choice.model)}?{urlencode(pairs)}",
+        reaches=on.reaches if on else True,
+    )

@@ -1,0 +1,82 @@
+"""One build, computed: how it stands, whether it goes together, what it costs."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from geometry.checks import Check
+from geometry.errors import GeometryError
+from webapp.builds.assembling import Assembly, assemble
+from webapp.builds.choice import BuildChoice
+from webapp.builds.fitting import fit_checks
+from webapp.builds.pricing import PriceSheet, price_sheet
+from webapp.builds.solving import StateFigures, solve_states
+from webapp.catalogue.views import Catalogue
+from webapp.ground.errors import Invalid
+
+
+@dataclass(frozen=True, kw_only=True)
+class BuildResult:
+    """Everything the service knows of one build.
+
+    Parameters
+    ----------
+    catalogue, choice, assembly
+        What it was computed from.
+    states : mapping of state name to StateFigures
+    checks : tuple of Check
+    price : PriceSheet
+    """
+
+    catalogue: Catalogue
+    choice: BuildChoice
+    assembly: Assembly
+    states: Mapping[str, StateFigures]
+    checks: tuple[Check, ...]
+    price: PriceSheet
+
+    @property
+    def failed(self) -> tuple[Check, ...]:
+        """Checks that say no; with any of them the build cannot be ordered."""
+        return tuple(check for check in self.checks if check.outcome == "no")
+
+    @property
+    def can_be_ordered(self) -> bool:
+        """Nothing fails, every part has a price, and the revision is published."""
+        published = self.catalogue.revision.state == "published"
+        return published and not self.failed and not self.price.unpriced
+
+
+def compute(catalogue: Catalogue, choice: BuildChoice) -> BuildResult:
+    """Compute one build.
+
+    Parameters
+    ----------
+    catalogue : Catalogue
+        The revision the build is of.
+    choice : BuildChoice
+
+    Returns
+    -------
+    BuildResult
+
+    Raises
+    ------
+    Invalid
+        Parts that cannot stand together at all, or a place left empty that
+        decides how the bike stands.
+    """
+    try:
+        assembly = assemble(catalogue, choice)
+        states = solve_states(assembly, standover_at=catalogue.revision.data.standover_at)
+    except GeometryError as error:
+        raise Invalid(error.field, error.value, error.remedy) from error
+    return BuildResult(
+        catalogue=catalogue,
+        choice=choice,
+        assembly=assembly,
+        states=states,
+        checks=tuple(fit_checks(catalogue, choice, assembly)),
+        price=price_sheet(catalogue, choice, assembly),
+    )
