@@ -314,8 +314,8 @@ def derailleur_chain_links(*, centre: Num, ring: Num, sprocket: Num) -> Num:
 
     Examples
     --------
-    >>> derailleur_chain_links(centre=425.0, ring=32, sprocket=51)
-    112.0
+    >>> derailleur_chain_links(centre=425.0, ring=32, sprocket=49)
+    110.0
     """
     length = loop_length(centre, ring=ring, sprocket=sprocket)
     return plain(2.0 * np.ceil(length / 2.0) + 2.0)

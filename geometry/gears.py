@@ -201,12 +201,12 @@ def smallest_ring(*, sprocket: Num, least_ratio: Num) -> Num:
 
     Examples
     --------
-    >>> smallest_ring(sprocket=20, least_ratio=1.9)
-    38.0
+    >>> smallest_ring(sprocket=25, least_ratio=2.2)
+    55.0
     """
     sprocket = whole("sprocket", sprocket, "teeth", least=FEWEST_TEETH)
     ratio = checked("least_ratio", least_ratio, "turns", above=0)
-    # the nudge keeps 20 × 1.9 = 38.000000000000004 from asking for 39 teeth
+    # the nudge keeps 25 × 2.2 = 55.00000000000001 from asking for 56 teeth
     return plain(np.ceil(sprocket * ratio - 1e-9))
 
 
@@ -237,9 +237,9 @@ def hub_ratio_check(*, ring: int, sprocket: int, least_ratio: float | None, sour
 
     Examples
     --------
-    >>> check = hub_ratio_check(ring=32, sprocket=20, least_ratio=1.9, source="hub maker")
+    >>> check = hub_ratio_check(ring=32, sprocket=20, least_ratio=1.75, source="hub maker")
     >>> check.outcome, check.remedy
-    ('no', 'a ring of at least 38 teeth, or a sprocket of at most 16')
+    ('no', 'a ring of at least 35 teeth, or a sprocket of at most 18')
     """
     code = "drive.hub_ratio"
     if least_ratio is None:
@@ -250,7 +250,7 @@ def hub_ratio_check(*, ring: int, sprocket: int, least_ratio: float | None, sour
     sprocket_needed = np.floor(ring / least_ratio + 1e-9)
     return judge(
         code,
-        # judged in whole teeth, so that 38/20 against 1.9 is not lost to rounding
+        # judged in whole teeth, so that 55/25 against 2.2 is not lost to rounding
         figure=least_ratio if ring == ring_needed else float(ratio),
         limit=least_ratio,
         unit="",

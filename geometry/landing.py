@@ -54,7 +54,7 @@ class Fitting:
 
     Examples
     --------
-    >>> Fitting.belt(pitch=11.0).wear
+    >>> Fitting.belt(pitch=9.0).wear
     0.0
     """
 

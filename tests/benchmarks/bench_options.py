@@ -36,8 +36,8 @@ BUILDS: Mapping[str, Mapping[str, str]] = {
         "brake": "disc-front-180", "slot": "3.4",
     },
     "hub gear, belt": {
-        "hub": "hub-gear-8-135", "axle": "nutted-10x135", "ring": "belt-46",
-        "sprocket": "belt-22", "transmission": "belt", "derailleur": "none", "slot": "6.4",
+        "hub": "hub-gear-6-135", "axle": "nutted-10x135", "ring": "belt-44",
+        "sprocket": "belt-24", "transmission": "belt", "derailleur": "none", "slot": "11.5",
     },
 }  # fmt: skip
 

@@ -197,11 +197,11 @@ def test_impossible_loops_are_refused() -> None:
 
 def test_derailleur_chain_is_even_and_two_longer_than_the_loop() -> None:
     """[E] the trade's rule: largest to largest, + 2 links."""
-    loop = loop_length(425.0, ring=32, sprocket=51)
-    links = derailleur_chain_links(centre=425.0, ring=32, sprocket=51)
+    loop = loop_length(425.0, ring=32, sprocket=49)
+    links = derailleur_chain_links(centre=425.0, ring=32, sprocket=49)
     assert links % 2 == 0
     assert 2.0 <= links - loop < 4.0
     longer = derailleur_chain_links(
-        centre=np.array([425.0, 425.0 + CHAIN_PITCH]), ring=32, sprocket=51
+        centre=np.array([425.0, 425.0 + CHAIN_PITCH]), ring=32, sprocket=49
     )
     assert longer[1] - longer[0] == 2.0  # type: ignore[index]

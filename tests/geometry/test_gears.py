@@ -39,7 +39,7 @@ def test_speed_and_gain_ratio_from_way_counted_by_hand() -> None:
 
 
 def test_a_table_of_hub_gears_and_rings() -> None:
-    hub = np.array([[0.53], [1.0], [1.61]])
+    hub = np.array([[0.64], [1.0], [1.5625]])
     table = gears(
         ring=np.array([36.0, 38.0]),
         sprocket=19,

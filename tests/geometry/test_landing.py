@@ -102,33 +102,33 @@ def test_when_nothing_closes_the_table_is_empty() -> None:
 
 def test_a_belt_comes_in_the_lengths_sold() -> None:
     """Against placing every length sold by hand."""
-    sold = [108, 111, 113, 115, 118, 120, 122]
-    fitting = Fitting.belt(pitch=11.0)
-    found = closing(SLIDING, ring=46, sprocket=22, fitting=fitting, sold=sold)
+    sold = [120, 123, 126, 129, 132, 135, 138]
+    fitting = Fitting.belt(pitch=9.0)
+    found = closing(SLIDING, ring=44, sprocket=24, fitting=fitting, sold=sold)
     by_hand = [
         count
         for count in sold
-        if loop_length(420.0, ring=46, sprocket=22, drive="belt", pitch=11.0)
+        if loop_length(420.0, ring=44, sprocket=24, drive="belt", pitch=9.0)
         <= count
-        <= loop_length(centre_at(SLIDING, 22.0), ring=46, sprocket=22, drive="belt", pitch=11.0)
+        <= loop_length(centre_at(SLIDING, 22.0), ring=44, sprocket=24, drive="belt", pitch=9.0)
     ]
     assert np.asarray(found.pitches).tolist() == by_hand
     assert len(by_hand) > 0
     assert np.array_equal(found.new, found.worn)
     with pytest.raises(InvalidInput, match="sold"):
-        closing(SLIDING, ring=46, sprocket=22, fitting=fitting)
+        closing(SLIDING, ring=44, sprocket=24, fitting=fitting)
 
 
 def test_a_belt_needs_slot_ahead_to_be_put_on() -> None:
     plain_belt = closing(
-        SLIDING, ring=46, sprocket=22, fitting=Fitting.belt(pitch=11.0), sold=range(100, 130)
+        SLIDING, ring=44, sprocket=24, fitting=Fitting.belt(pitch=9.0), sold=range(110, 145)
     )
     flanged = closing(
         SLIDING,
-        ring=46,
-        sprocket=22,
-        fitting=Fitting.belt(pitch=11.0, mounting=8.0),
-        sold=range(100, 130),
+        ring=44,
+        sprocket=24,
+        fitting=Fitting.belt(pitch=9.0, mounting=8.0),
+        sold=range(110, 145),
     )
     new = np.asarray(plain_belt.new)
     assert np.asarray(flanged.new).tolist() == new[new >= 8.0].tolist()

@@ -76,12 +76,12 @@ def test_a_fixed_axle_is_told_about_a_tensioner() -> None:
 
 
 def test_a_belt_is_never_told_to_take_a_half_link() -> None:
-    belt = Fitting.belt(pitch=11.0)
-    check = slot_check(SHORT, ring=46, sprocket=22, fitting=belt, sold=[118, 128])
+    belt = Fitting.belt(pitch=9.0)
+    check = slot_check(SHORT, ring=44, sprocket=24, fitting=belt, sold=[120, 140])
     assert check.outcome == "no"
     assert "half link" not in check.remedy
     sold = np.asarray(
-        closing(SLIDING, ring=46, sprocket=22, fitting=belt, sold=range(100, 130)).pitches
+        closing(SLIDING, ring=44, sprocket=24, fitting=belt, sold=range(110, 145)).pitches
     )
-    fits = slot_check(SLIDING, ring=46, sprocket=22, fitting=belt, sold=[int(sold[0])])
+    fits = slot_check(SLIDING, ring=44, sprocket=24, fitting=belt, sold=[int(sold[0])])
     assert fits.outcome == "clear"

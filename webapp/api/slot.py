@@ -63,11 +63,11 @@ class LoopBody(BaseModel):
             "examples": [
                 {"ring": 32, "sprocket": 20, "model": "knapweed", "size": "m"},
                 {
-                    "ring": 46,
-                    "sprocket": 22,
+                    "ring": 44,
+                    "sprocket": 24,
                     "drive": "belt",
-                    "pitch": 11,
-                    "sold": [111, 113, 115],
+                    "pitch": 9,
+                    "sold": [126, 129, 132],
                     "slot": {"chainstay_length": 415, "bb_drop": 62, "slot_length": 20},
                 },
             ]

@@ -51,10 +51,10 @@ def test_half_link_closes_between(client: TestClient) -> None:
 
 
 def test_belt_closes_only_in_counts_sold(client: TestClient) -> None:
-    body = {"ring": 46, "sprocket": 22, "drive": "belt", "pitch": 11, "sold": [111, 112, 118],
+    body = {"ring": 44, "sprocket": 24, "drive": "belt", "pitch": 9, "sold": [127, 129, 140],
             "slot": FRAME}  # fmt: skip
     rows = client.post(ADDRESS, json=body).json()["closes"]
-    assert [row["count"] for row in rows] == [111, 112]
+    assert [row["count"] for row in rows] == [127, 129]
     assert rows[0]["worn"] == pytest.approx(rows[0]["new"])
 
 
@@ -76,8 +76,8 @@ def test_position_is_held_against_what_closes(client: TestClient) -> None:
         ({"slot": {"chainstay_length": 50, "bb_drop": 62}}, "slot.bb_drop"),
         ({"slot": {"chainstay_length": 80, "bb_drop": 0}}, "slot.chainstay_length"),
         ({"slot": {"chainstay_length": "long", "bb_drop": 0}}, "slot.chainstay_length"),
-        ({"drive": "belt", "sold": [111]}, "pitch"),
-        ({"drive": "belt", "pitch": 11}, "sold"),
+        ({"drive": "belt", "sold": [129]}, "pitch"),
+        ({"drive": "belt", "pitch": 9}, "sold"),
         ({"wings": 2}, "wings"),
     ],
 )

@@ -8,6 +8,7 @@ from geometry.checks import Check
 from webapp.builds.assembling import assemble
 from webapp.builds.choice import BuildChoice, read_choice
 from webapp.builds.fitting import fit_checks
+from webapp.builds.judging.drive_tables import closings
 from webapp.builds.judging.setup import Setup
 from webapp.catalogue.views import Catalogue
 
@@ -23,10 +24,10 @@ COASTER: Fields = {
     "brake": "disc-front-180",
 }
 BELT: Fields = {
-    "hub": "hub-gear-8-135",
+    "hub": "hub-gear-6-135",
     "axle": "nutted-10x135",
-    "ring": "belt-46",
-    "sprocket": "belt-22",
+    "ring": "belt-44",
+    "sprocket": "belt-24",
     "transmission": "belt",
     "derailleur": "none",
 }
@@ -48,6 +49,12 @@ def chosen(catalogue: Catalogue, fields: Fields | None = None, **more: str) -> B
 def setup_of(catalogue: Catalogue, fields: Fields | None = None, **more: str) -> Setup:
     """The same, as it is judged."""
     return setup_for(catalogue, chosen(catalogue, fields, **more))
+
+
+def closed(catalogue: Catalogue, fields: Fields, **more: str) -> Fields:
+    """The fields with the axle at the first position where the build's chain or belt closes."""
+    first = closings(setup_of(catalogue, fields, **more))[0]
+    return {**fields, **more, "slot": f"{first.new:.1f}"}
 
 
 def setup_for(catalogue: Catalogue, choice: BuildChoice) -> Setup:

@@ -39,10 +39,10 @@ BUILDS: tuple[tuple[tuple[str, int], dict[str, str]], ...] = (
     (
         ("knapweed", 2),
         {
-            "hub": "hub-gear-8-135",
+            "hub": "hub-gear-6-135",
             "axle": "nutted-10x135",
-            "ring": "belt-46",
-            "sprocket": "belt-22",
+            "ring": "belt-44",
+            "sprocket": "belt-24",
             "transmission": "belt",
             "derailleur": "none",
         },
@@ -162,7 +162,7 @@ def test_draft_cannot_be_ordered(trail: Catalogue) -> None:
         (("knapweed", 2), {"transmission": "belt"}, "transmission"),
         (("knapweed", 2), {"hub": "single-freewheel-148"}, "hub"),
         (("knapweed", 2), {"hub": "single-coaster-135"}, "hub"),
-        (("knapweed", 2), {"hub": "hub-gear-8-135"}, "hub"),
+        (("knapweed", 2), {"hub": "hub-gear-6-135"}, "hub"),
         (("knapweed", 2), {"derailleur": "none"}, "derailleur"),
         (("knapweed", 2), {"brake": "none"}, ""),
         (("burdock", 1), {"rim_front": "584-27"}, "rim_front"),

@@ -30,7 +30,7 @@ from webapp.catalogue.views import Catalogue
 BUILDS: tuple[Fields, ...] = (
     {},
     {**COASTER, "slot": "3.4"},
-    {**BELT, "slot": "6.4"},
+    BELT,
     {**SMALL_WHEELS, "slot": "20", "mud": "2"},
     {"size": "xs", "post": "dropper-125", "saddle_height": "640"},
 )
@@ -75,7 +75,7 @@ BROKEN: tuple[Fields, ...] = (
     COASTER,
     {"tyre_rear": "76-622"},
     {"fork": "suspension-120"},
-    {**BELT, "slot": "6.4", "sprocket": "belt-26"},
+    {**BELT, "sprocket": "belt-27"},
     {"saddle_height": "790"},
     {"size": "l", "saddle_height": "600"},
     {"luggage": "10"},

@@ -10,7 +10,16 @@ from urllib.parse import urlencode
 import pytest
 from fastapi.testclient import TestClient
 
-from tests.webapp.builds.judged_builds import BELT, COASTER, SMALL_WHEELS, Fields
+from tests.webapp.builds.judged_builds import (
+    BELT,
+    COASTER,
+    SMALL_WHEELS,
+    Fields,
+    closed,
+    setup_of,
+)
+from webapp.builds.judging.drive_tables import closings
+from webapp.catalogue.views import Catalogue
 
 
 def open_page(client: TestClient, fields: Fields, **more: str) -> str:
@@ -59,15 +68,17 @@ def test_single_speed_32_by_20_with_a_coaster_brake(client: TestClient) -> None:
     assert table(there, "Gears")[0][:2] == ["32 × 20", "1.60"]
 
 
-def test_hub_gear_with_a_belt(client: TestClient) -> None:
-    page = open_page(client, BELT, slot="6.4")
+def test_hub_gear_with_a_belt(client: TestClient, trail: Catalogue) -> None:
+    fields = closed(trail, BELT)
+    page = open_page(client, fields)
     found = outcomes(page)
     assert found["drive-axle_position"] == found["drive-hub_ratio"] == "clear"
-    assert "closes with a belt of 111 teeth, the axle at 6.4 mm" in page
-    assert len(table(page, "Gears")) == 8
-    low = open_page(client, BELT, slot="7.1", sprocket="belt-26")
+    count = closings(setup_of(trail, BELT))[0].count
+    assert f"closes with a belt of {count} teeth, the axle at {fields['slot']} mm" in page
+    assert len(table(page, "Gears")) == 6
+    low = open_page(client, closed(trail, BELT, sprocket="belt-27"))
     assert outcomes(low)["drive-hub_ratio"] == "no"
-    assert "at least 49 teeth, or a sprocket of at most 24" in low
+    assert "at least 48 teeth, or a sprocket of at most 25" in low
 
 
 def test_derailleur_slammed_forward(client: TestClient) -> None:

@@ -258,8 +258,8 @@ def test_single_speed_coaster_32_20_goes_together(knapweed: Catalogue) -> None:
 
 
 def test_hub_gear_with_belt_goes_together(knapweed: Catalogue) -> None:
-    hub = knapweed.data(HubData, "hub-gear-8-135")
-    ring, sprocket = knapweed.data(RingData, "belt-46"), knapweed.data(SprocketData, "belt-24")
+    hub = knapweed.data(HubData, "hub-gear-6-135")
+    ring, sprocket = knapweed.data(RingData, "belt-44"), knapweed.data(SprocketData, "belt-24")
     belt = knapweed.data(TransmissionData, "belt")
     assert ring.fits == sprocket.fits == belt.fits
     assert sprocket.mount == hub.sprocket_mount

@@ -50,7 +50,7 @@ def refused(catalogue: Catalogue, kind: str, slug: str, path: str, value: Any) -
         ("tyre", "71-622", "bead_seat_diameter", "29", "from 305 to 635 mm ("),
         ("post", "rigid-31", "min_insertion", 50, "at least 2 diameters (16 CFR 1512.15(b))"),
         ("hub", "single-coaster-135", "needs_reaction_arm", False, "true: a coaster brake"),
-        ("sprocket", "cassette-10-50", "teeth", [12, 10], "from the smallest sprocket to"),
+        ("sprocket", "cassette-12-49", "teeth", [12, 10], "from the smallest sprocket to"),
         ("finish", "soot", "ink", "black", "colour for the drawing, #rrggbb"),
     ],
 )
