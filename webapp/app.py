@@ -6,7 +6,6 @@ from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 
 from fastapi import APIRouter, FastAPI
-from sqlalchemy import text
 from starlette.middleware.gzip import GZipMiddleware
 
 from webapp.accounts import pages as accounts
@@ -22,7 +21,6 @@ from webapp.counter import pages as counter
 from webapp.fit import pages as fit
 from webapp.ground.assets import StaticFolder
 from webapp.ground.database import make_engine
-from webapp.ground.dependencies import ReadingSession
 from webapp.ground.failures import add_failure_answers, domain_error, http_error
 from webapp.ground.security import (
     HeadAsGet,
@@ -37,11 +35,15 @@ from webapp.mail.sending import postman
 from webapp.office import pages as office
 from webapp.quote import pages as quote
 from webapp.table import pages as table
+from webapp.watching import pages as watching
+from webapp.watching.layers import NotTooMany, Numbered
 
 LARGEST_BODY = 1_000_000  # bytes; the largest form is a customer's note
+MOST_AT_ONCE = 100  # requests under way in one process; more are told to come back
 
 # The rooms of the house. A new package adds its `pages.router` here.
 ROUTERS: tuple[APIRouter, ...] = (
+    watching.router,
     look.router,
     fit.router,
     build.router,
@@ -57,16 +59,6 @@ ROUTERS: tuple[APIRouter, ...] = (
     api_changes.router,
     api_bench.router,
 )
-
-health = APIRouter()
-
-
-@health.get("/health", include_in_schema=False)
-def is_well(session: ReadingSession) -> dict[str, str]:
-    """For whatever watches the service: it answers, and its database too."""
-    session.connection().execute(text("SELECT 1"))
-    return {"status": "ok"}
-
 
 @asynccontextmanager
 async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
@@ -109,10 +101,12 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     app.add_middleware(SmallBodies, most=LARGEST_BODY, answer=http_error)
     app.add_middleware(SameSiteWrites, answer=domain_error)
     app.add_middleware(GZipMiddleware, minimum_size=1000)
+    app.add_middleware(NotTooMany, most=MOST_AT_ONCE, answer=domain_error)
+    app.add_middleware(Numbered)
     app.add_middleware(HeadAsGet)
     app.add_middleware(ReadableHost)
     app.add_middleware(SecurityHeaders, behind_tls=app.state.settings.behind_tls)
     app.mount("/static", StaticFolder(), name="static")
-    for router in (health, *ROUTERS):
+    for router in ROUTERS:
         app.include_router(router)
     return app

@@ -21,6 +21,8 @@ WEB_MODULES = {
     "webapp.ground.failures",
     "webapp.ground.security",
     "webapp.ground.templating",
+    "webapp.watching.layers",
+    "webapp.watching.pages",
 }
 
 

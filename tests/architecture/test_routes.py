@@ -17,7 +17,7 @@ from webapp.accounts.dependencies import cookie_name
 from webapp.accounts.people import account_of, put_person
 from webapp.accounts.sessions import open_session
 from webapp.accounts.tables import BUILDER, STAFF
-from webapp.app import ROUTERS, create_app, health
+from webapp.app import ROUTERS, create_app
 from webapp.ground.database import writing
 from webapp.ground.moments import now
 from webapp.ground.settings import Settings
@@ -47,7 +47,7 @@ def routes_of(routers: Iterable[object]) -> Iterator[tuple[str, str]]:
                 yield from ((method, route.path) for method in sorted(route.methods))
 
 
-ROUTES = sorted(set(routes_of([health, *ROUTERS])))
+ROUTES = sorted(set(routes_of(ROUTERS)))
 
 
 def filled(path: str, something: str = "1") -> str:

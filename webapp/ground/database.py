@@ -16,6 +16,11 @@ from typing import Any
 from sqlalchemy import Connection, Engine, event, make_url
 from sqlmodel import Session, create_engine
 
+from webapp.ground.current import one_connection_a_request
+
+THREADS = 40  # that answer requests in one process; the framework's own number
+PATIENCE = 5.0  # how long a request waits for a connection before it is told to come back [s]
+
 _WRITING = "writing"
 _PRAGMAS = (
     "PRAGMA journal_mode = WAL",
@@ -46,7 +51,9 @@ def make_engine(address: str) -> Engine:
     'sqlite'
     >>> engine.dispose()
     """
-    engine = create_engine(address, pool_pre_ping=not address.startswith("sqlite"))
+    # A statement that fails is logged without its values: they are somebody's name or body.
+    engine = create_engine(address, hide_parameters=True, **_pooling(address))
+    one_connection_a_request(engine)
     if engine.dialect.name == "sqlite":
         file = make_url(address).database
         if file and file != ":memory:":
@@ -54,6 +61,15 @@ def make_engine(address: str) -> Engine:
         event.listen(engine, "connect", _prepare_connection)
         event.listen(engine, "begin", _begin)
     return engine
+
+
+def _pooling(address: str) -> dict[str, Any]:
+    """How many connections are kept: on SQLite one for each thread that answers requests."""
+    if not address.startswith("sqlite"):
+        return {"pool_pre_ping": True, "pool_timeout": PATIENCE}
+    if make_url(address).database in {None, "", ":memory:"}:
+        return {}
+    return {"pool_size": THREADS, "max_overflow": 8, "pool_timeout": PATIENCE}
 
 
 def _prepare_connection(connection: Any, _record: object) -> None:

@@ -5,7 +5,8 @@
     ├── NotFound      404    what was asked for is not there
     ├── Forbidden     403    it is there, but not for this person
     ├── Conflict      409    it was possible once and is not any more
-    └── TooMany       429    asked too often; carries when to come back
+    ├── TooMany       429    asked too often; carries when to come back
+    └── Unavailable   503    right, and not to be had now; carries when to come back
 
 `webapp.ground.failures` turns them into pages and JSON answers, in one place.
 """
@@ -109,6 +110,16 @@ class TooMany(DomainError):
     status = 429
 
     def __init__(self, field: str, value: object, remedy: str, *, retry_after: int = 60) -> None:
+        super().__init__(field, value, remedy)
+        self.retry_after = retry_after
+
+
+class Unavailable(DomainError):
+    """Right, and not to be had at this moment; ``retry_after`` [s] says when to come back."""
+
+    status = 503
+
+    def __init__(self, field: str, value: object, remedy: str, *, retry_after: int = 5) -> None:
         super().__init__(field, value, remedy)
         self.retry_after = retry_after
 

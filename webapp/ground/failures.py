@@ -15,11 +15,14 @@ from typing import Any
 
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
+from sqlalchemy.exc import SQLAlchemyError
 from starlette.exceptions import HTTPException
 from starlette.responses import JSONResponse, Response
 
 from geometry.errors import GeometryError
-from webapp.ground.errors import DomainError, Problem, TooMany
+from webapp.ground.current import number_of_request
+from webapp.ground.errors import DomainError, Problem, TooMany, Unavailable
+from webapp.ground.faults import Fault, fault_of
 from webapp.ground.security import security_headers
 from webapp.ground.templating import page
 
@@ -38,6 +41,7 @@ _TITLES = {
     422: "Something in this request cannot be used",
     429: "That was asked too often",
     500: "Something went wrong on our side",
+    503: "This cannot be answered at the moment",
 }
 
 _REMEDIES = {
@@ -98,7 +102,9 @@ def answer(
 
 def domain_error(request: Request, error: DomainError) -> Response:
     """Answer for what a service refused."""
-    wait = {"Retry-After": str(error.retry_after)} if isinstance(error, TooMany) else None
+    wait = None
+    if isinstance(error, TooMany | Unavailable):
+        wait = {"Retry-After": str(error.retry_after)}
     return answer(request, error.status, error.problems, wait)
 
 
@@ -127,12 +133,25 @@ def http_error(request: Request, error: HTTPException) -> Response:
     return answer(request, error.status_code, [problem], error.headers)
 
 
+def out_of_reach(request: Request, error: Exception) -> Response:
+    """Answer for a database or a disk that fails; any other error is a fault of the program."""
+    fault = fault_of(error)
+    return unexpected(request, error) if fault is None else _told(request, fault)
+
+
+def _told(request: Request, fault: Fault) -> Response:
+    log.error("%s", fault.what)
+    problem = Problem("request", None, fault.visitor)
+    return answer(request, 503, [problem], {"Retry-After": str(fault.retry_after)})
+
+
 def unexpected(request: Request, error: Exception) -> Response:
     """Answer for a fault of the program: logged in full, told without its insides."""
-    log.error("unexpected error at %s", request.url.path, exc_info=error)
+    log.error("unexpected error", exc_info=error)
     # Sent from outside the layers that add the security headers to other answers.
     headers = security_headers(behind_tls=request.app.state.settings.behind_tls)
-    return answer(request, 500, [Problem("request", request.url.path, _REMEDIES[500])], headers)
+    remedy = f"{_REMEDIES[500]}, and the number {number_of_request()}"
+    return answer(request, 500, [Problem("request", request.url.path, remedy)], headers)
 
 
 def add_failure_answers(app: FastAPI) -> None:
@@ -141,4 +160,6 @@ def add_failure_answers(app: FastAPI) -> None:
     app.add_exception_handler(GeometryError, geometry_error)  # type: ignore[arg-type]
     app.add_exception_handler(RequestValidationError, validation_error)  # type: ignore[arg-type]
     app.add_exception_handler(HTTPException, http_error)  # type: ignore[arg-type]
+    app.add_exception_handler(SQLAlchemyError, out_of_reach)
+    app.add_exception_handler(OSError, out_of_reach)
     app.add_exception_handler(Exception, unexpected)

@@ -60,6 +60,17 @@ def wants_partial(request: Request) -> bool:
     return request.headers.get(PARTIAL_HEADER) == "partial"
 
 
+def parts_of(template: str, partial: str | None = None) -> tuple[str, ...]:
+    """Templates that may answer a request for a part of a page: the first there is.
+
+    A page that nothing fetches in parts has none; asked for one, it answers whole.
+
+    >>> parts_of("pages/fit.html"), parts_of("pages/fit.html", "partials/fit_said.html")
+    (('partials/fit.html', 'pages/fit.html'), ('partials/fit_said.html',))
+    """
+    return (partial,) if partial else (template.replace("pages/", "partials/", 1), template)
+
+
 def page(
     request: Request,
     template: str,
@@ -91,7 +102,6 @@ def page(
     HTMLResponse
         With ``Vary`` on the header that decides between the two.
     """
-    if wants_partial(request):
-        template = partial or template.replace("pages/", "partials/", 1)
-    body = environment().get_template(template).render(page=context, path=request.url.path)
+    names = parts_of(template, partial) if wants_partial(request) else (template,)
+    body = environment().select_template(names).render(page=context, path=request.url.path)
     return HTMLResponse(body, status, {"Vary": PARTIAL_HEADER} | dict(headers or {}))

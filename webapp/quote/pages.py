@@ -22,7 +22,6 @@ from webapp.ground.dependencies import (
     CurrentSettings,
     Now,
     ReadingSession,
-    WritingSession,
     query_of_request,
 )
 from webapp.ground.errors import (
@@ -95,8 +94,7 @@ def ask(
     *,
     model: str,
     request: Request,
-    session: ReadingSession,
-    saving: WritingSession,
+    engine: CurrentEngine,
     typed: InTheForm,
     settings: CurrentSettings,
     base: BaseUrl,
@@ -106,15 +104,18 @@ def ask(
 
     Where mail is set up its link is mailed too, once, by the transaction that makes it.
     """
-    catalogue, read = _build_of(model, request, session)
+    with reading(engine) as session:
+        catalogue, read = _build_of(model, request, session)
     try:
         asking_for_quotes(request)
         customer = read_customer(name=typed.name, mail=typed.mail, note=typed.note)
-        made = ask_for_quote(saving, catalogue, read.strict(), customer, form_key=typed.key, at=at)
-        # The same form sent again, when the shop has worked on the quote since, tells no more.
-        if settings.sends_mail and made.version == 1 and made.customer.mail:
-            message = asked_message(made, base + _path(made))
-            post(saving, message, key=f"asked-{made.number}", about=made.number, at=at)
+        asked, key = read.strict(), typed.key
+        with writing(engine) as saving:
+            made = ask_for_quote(saving, catalogue, asked, customer, form_key=key, at=at)
+            # The same form sent again, when the shop has worked on it since, tells no more.
+            if settings.sends_mail and made.version == 1 and made.customer.mail:
+                message = asked_message(made, base + _path(made))
+                post(saving, message, key=f"asked-{made.number}", about=made.number, at=at)
     except (Invalid, TooMany) as error:
         shown = ask_page(catalogue, read, typed, asked=request.url.query, error=error)
         return _form(request, shown, error=error)
@@ -217,7 +218,8 @@ def _sheet(
     if isinstance(error, TooMany):
         headers["Retry-After"] = str(error.retry_after)
     status = error.status if error else 200
-    return page(visit.request, "pages/quote_sheet.html", shown, status=status, headers=headers)
+    whole = "pages/quote_sheet.html"  # its partial is the sheet alone, without what can be done
+    return page(visit.request, whole, shown, partial=whole, status=status, headers=headers)
 
 
 @router.get("/q/{token}/sheet.pdf")
