@@ -10,6 +10,7 @@ from typing import Any
 from sqlalchemy import JSON, Column, Connection, Date, DateTime, Table, func, insert, select, update
 
 from webapp.migrations.models import metadata
+from webapp.quote.packing import Packed
 
 LEFT_OUT = frozenset({"account_session", "account_link"})
 """Tables of secrets that are worth nothing elsewhere: sessions and one-time links."""
@@ -41,7 +42,7 @@ def valued(column: Column[Any], value: Any) -> Any:
     >>> valued(FrameRevision.__table__.c.published_on, "2026-03-01")
     datetime.date(2026, 3, 1)
     """
-    if value is None or isinstance(column.type, JSON):
+    if value is None or isinstance(column.type, (JSON, Packed)):
         return value
     if isinstance(column.type, DateTime):
         return datetime.fromisoformat(value)

@@ -24,6 +24,8 @@ from sqlalchemy import (
 )
 from sqlmodel import Field, SQLModel
 
+from webapp.quote.packing import Packed
+
 DRAFT, SENT, ACCEPTED = "draft", "sent", "accepted"
 DECLINED, EXPIRED, WITHDRAWN = "declined", "expired", "withdrawn"
 STATES = (DRAFT, SENT, ACCEPTED, DECLINED, EXPIRED, WITHDRAWN)
@@ -93,7 +95,10 @@ class Quote(SQLModel, table=True):
 
 
 class QuoteVersion(SQLModel, table=True):
-    """One version of a quote, never changed once written."""
+    """One version of a quote, never changed once written.
+
+    What it says is kept packed (see `webapp.quote.packing`) and read as plain values.
+    """
 
     __tablename__: ClassVar[Any] = "quote_version"
     __table_args__ = (UniqueConstraint("quote_id", "number"),)
@@ -106,7 +111,7 @@ class QuoteVersion(SQLModel, table=True):
     model: str = Field(max_length=60)
     build: str = Field(sa_type=Text)
     customer: dict[str, Any] = Field(sa_type=JSON)
-    content: dict[str, Any] = Field(sa_type=JSON)
+    content: dict[str, Any] = Field(sa_type=Packed)
 
 
 class QuoteEvent(SQLModel, table=True):
