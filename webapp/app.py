@@ -22,6 +22,7 @@ from webapp.fit import pages as fit
 from webapp.ground.assets import StaticFolder
 from webapp.ground.database import make_engine
 from webapp.ground.failures import add_failure_answers, domain_error, http_error
+from webapp.ground.holding import together
 from webapp.ground.security import (
     HeadAsGet,
     ReadableHost,
@@ -64,14 +65,16 @@ ROUTERS: tuple[APIRouter, ...] = (
 async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
     settings: Settings = app.state.settings
     settings.secret()
-    engine = make_engine(settings.database_address())
-    try:
-        setup.prepare(engine)
-        app.state.engine = engine
-        with postman(engine, settings):
-            yield
-    finally:
-        engine.dispose()
+    address = settings.database_address()
+    with together(address):  # so that no backup is put in its place meanwhile
+        engine = make_engine(address)
+        try:
+            setup.prepare(engine)
+            app.state.engine = engine
+            with postman(engine, settings):
+                yield
+        finally:
+            engine.dispose()
 
 
 def create_app(settings: Settings | None = None) -> FastAPI:

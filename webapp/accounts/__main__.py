@@ -13,6 +13,8 @@ from webapp.accounts.links import link_for_builder
 from webapp.catalogue import setup
 from webapp.catalogue.writing_shop import settings_data
 from webapp.ground.database import make_engine, writing
+from webapp.ground.errors import DomainError
+from webapp.ground.holding import together
 from webapp.ground.moments import now
 from webapp.ground.settings import Settings
 
@@ -21,15 +23,26 @@ def main() -> int:
     """Print the link."""
     ArgumentParser(prog="python -m webapp.accounts", description=__doc__).parse_args()
     settings = Settings()
-    engine = make_engine(settings.database_address())
-    setup.prepare(engine)
-    with writing(engine) as session:
-        mail = settings_data(session).letterhead.email
-        path = link_for_builder(session, mail=mail, at=now(), anew=True)
-    engine.dispose()
+    try:
+        with together(settings.database_address()):
+            path = _link(settings.database_address())
+    except DomainError as error:
+        sys.stderr.write(f"No link was made: {error}\n")
+        return 1
     base = settings.base_url or f"http://{settings.host}:{settings.port}"
     sys.stdout.write(f"{base}{path}\n")
     return 0
+
+
+def _link(address: str) -> str | None:
+    engine = make_engine(address)
+    try:
+        setup.prepare(engine)
+        with writing(engine) as session:
+            mail = settings_data(session).letterhead.email
+            return link_for_builder(session, mail=mail, at=now(), anew=True)
+    finally:
+        engine.dispose()
 
 
 if __name__ == "__main__":

@@ -2,26 +2,28 @@
 
 With SQLite a backup is one consistent copy of the file, made by SQLite's own
 online backup while others read and write. With PostgreSQL it is the portable
-export (`webapp.keeping.export`); a server's own dumps serve as well.
+export (`webapp.keeping.export`); a server's own dumps serve as well. Whatever was
+written is read again before it is called a backup.
 """
 
 from __future__ import annotations
 
-import sqlite3
-from contextlib import closing
+import os
 from pathlib import Path
-
-from sqlalchemy import make_url
 
 from webapp.ground.database import make_engine
 from webapp.ground.errors import Conflict, Invalid
-from webapp.keeping.export import export_all, import_all
+from webapp.ground.holding import alone, sqlite_file, together
+from webapp.ground.moments import now
+from webapp.keeping.archive import check_export
+from webapp.keeping.export import export_all
+from webapp.keeping.files import beside, whole_or_not
+from webapp.keeping.importing import import_all
+from webapp.keeping.progress import Tell, quiet
+from webapp.keeping.sqlite_files import check, copy, is_sqlite, put_in_place
 
-_PAGES = 2000  # copied at once; between them others may write
-_TABLE = "frame_model"
 
-
-def backup(address: str, target: Path) -> str:
+def backup(address: str, target: Path, *, tell: Tell = quiet) -> str:
     """Copy the database into a file, consistent while the service runs.
 
     Parameters
@@ -30,6 +32,8 @@ def backup(address: str, target: Path) -> str:
         In SQLAlchemy's form.
     target : Path
         The file to write; it is whole or it is not there.
+    tell : callable
+        Called with every step.
 
     Returns
     -------
@@ -39,34 +43,29 @@ def backup(address: str, target: Path) -> str:
     Raises
     ------
     Conflict
-        When the file is there already.
+        When the file is there already, or the database is being restored.
     Invalid
-        When there is no database to copy.
+        When there is no database to copy, or it is damaged.
     """
-    if target.exists():
-        raise Conflict("path", str(target), "a file that does not exist yet")
-    target.parent.mkdir(parents=True, exist_ok=True)
     source = sqlite_file(address)
     if source is None:
         engine = make_engine(address)
         try:
-            rows = sum(export_all(engine, target).values())
+            with together(address):
+                rows = sum(export_all(engine, target, tell=tell).values())
         finally:
             engine.dispose()
-        return f"portable export of {rows} rows"
+        return f"portable export of {rows:,} rows, {_size(target)}, read again and whole"
     if not source.is_file():
         raise Invalid("database", str(source), "a database that exists: start the service once")
-    part = target.with_name(f".{target.name}.part")
-    try:
-        _copy(source, part)
-        _check(part)
-        part.replace(target)
-    finally:
-        part.unlink(missing_ok=True)
-    return f"SQLite file of {target.stat().st_size} bytes"
+    with together(address), whole_or_not(target) as part:
+        copied = copy(source, part, tell=tell)
+        check(part, against=copied)
+        _keep(part)
+    return f"SQLite file of {sum(copied.values()):,} rows, {_size(target)}, read again and whole"
 
 
-def restore(source: Path, address: str, *, replace: bool = False) -> str:
+def restore(source: Path, address: str, *, replace: bool = False, tell: Tell = quiet) -> str:
     """Put a backup back, with the service stopped.
 
     Parameters
@@ -76,8 +75,10 @@ def restore(source: Path, address: str, *, replace: bool = False) -> str:
     address : str
         Of the database to fill.
     replace : bool
-        Whether an SQLite database that is there may be overwritten; what it
-        held is kept beside it under the name ``before-restore``.
+        Whether an SQLite database that is there may be replaced; it is kept beside
+        the new one under a name with ``before-restore`` and the moment.
+    tell : callable
+        Called with every step.
 
     Returns
     -------
@@ -89,76 +90,66 @@ def restore(source: Path, address: str, *, replace: bool = False) -> str:
     Invalid
         For a file that is no backup, or damaged; nothing is changed then.
     Conflict
-        For a database that is there and may not be overwritten.
+        For a database that is in use, or is there and may not be replaced.
     """
     if not source.is_file():
         raise Invalid("path", str(source), "a backup that exists")
     target = sqlite_file(address)
-    if not _is_sqlite(source):
-        engine = make_engine(address)
-        try:
-            rows = sum(import_all(engine, source).values())
-        finally:
-            engine.dispose()
-        return f"{rows} rows brought into an empty database"
+    if not is_sqlite(source):
+        with alone(address):
+            return _brought_in(source, address, tell)
     if target is None:
         remedy = "an export (python -m webapp.keeping export); SQLite files are for SQLite"
         raise Invalid("path", str(source), remedy)
-    _check(source)
-    kept = _set_aside(target, replace=replace)
-    target.parent.mkdir(parents=True, exist_ok=True)
-    _copy(source, target)
-    return f"{target} restored" + (f"; what was there is kept as {kept.name}" if kept else "")
+    with alone(address):
+        return _put_back(source, target, replace=replace, tell=tell)
 
 
-def sqlite_file(address: str) -> Path | None:
-    """The file of an SQLite database; None for another database.
-
-    >>> sqlite_file("sqlite:////var/shop.sqlite"), sqlite_file("postgresql+psycopg://db/shop")
-    (PosixPath('/var/shop.sqlite'), None)
-    """
-    url = make_url(address)
-    if not url.drivername.startswith("sqlite"):
-        return None
-    return Path(url.database or "")
-
-
-def _is_sqlite(path: Path) -> bool:
-    with path.open("rb") as file:
-        return file.read(16) == b"SQLite format 3\0"
-
-
-def _copy(source: Path, target: Path) -> None:
-    target.touch(mode=0o600)  # it holds people's names and addresses
-    with (
-        closing(sqlite3.connect(f"file:{source}?mode=ro", uri=True)) as one,
-        closing(sqlite3.connect(target)) as other,
-    ):
-        one.backup(other, pages=_PAGES)
-
-
-def _check(path: Path) -> None:
-    """Refuse a file that is damaged or holds something else."""
+def _brought_in(source: Path, address: str, tell: Tell) -> str:
+    engine = make_engine(address)
     try:
-        with closing(sqlite3.connect(f"file:{path}?mode=ro", uri=True)) as connection:
-            (found,) = connection.execute("PRAGMA integrity_check").fetchone()
-            named = "SELECT count(*) FROM sqlite_master WHERE name = ?"
-            (known,) = connection.execute(named, (_TABLE,)).fetchone()
-    except sqlite3.DatabaseError as error:
-        raise Invalid("path", str(path), f"an undamaged backup: {error}") from error
-    if found != "ok" or not known:
-        raise Invalid("path", str(path), "an undamaged backup of this service")
+        rows = sum(import_all(engine, source, tell=tell).values())
+    finally:
+        engine.dispose()
+    return f"{rows:,} rows brought into an empty database"
 
 
-def _set_aside(target: Path, *, replace: bool) -> Path | None:
-    if not target.exists():
-        return None
-    if not replace:
-        remedy = "no database there yet, or --replace to overwrite it (it is kept beside it)"
+def _put_back(source: Path, target: Path, *, replace: bool, tell: Tell) -> str:
+    if target.exists() and not replace:
+        remedy = "no database there yet, or --replace to put another in its place (it is kept)"
         raise Conflict("database", str(target), remedy)
-    kept = target.with_name(f"{target.stem}.before-restore{target.suffix}")
-    kept.unlink(missing_ok=True)
-    _copy(target, kept)
-    for name in (target.name, f"{target.name}-wal", f"{target.name}-shm"):
-        target.with_name(name).unlink(missing_ok=True)
-    return kept
+    if target.exists() and source.samefile(target):
+        raise Invalid("path", str(source), "a backup, not the database itself")
+    check(source)
+    with beside(target) as part:
+        rows = copy(source, part, settled=True, tell=tell)
+        check(part, against=rows)
+        _keep(part)
+        kept = put_in_place(part, target, at=now())
+    said = f"{target} restored: {sum(rows.values()):,} rows, read again and whole"
+    return f"{said}; what was there is kept as {kept.name}" if kept else said
+
+
+def check_file(path: Path, *, tell: Tell = quiet) -> str:
+    """Read a backup or an export through, and say what it holds.
+
+    Raises
+    ------
+    Invalid
+        For a file that is neither, or damaged.
+    """
+    if not path.is_file():
+        raise Invalid("path", str(path), "a backup that exists")
+    rows = check(path) if is_sqlite(path) else check_export(path, tell=tell)
+    kind = "SQLite file" if is_sqlite(path) else "portable export"
+    return f"{kind} of {sum(rows.values()):,} rows, {_size(path)}, whole"
+
+
+def _size(path: Path) -> str:
+    return f"{path.stat().st_size:,} bytes"
+
+
+def _keep(path: Path) -> None:
+    """Make what was written outlive a power cut."""
+    with path.open("rb+") as file:
+        os.fsync(file.fileno())

@@ -15,7 +15,9 @@ from webapp.quote.packing import Packed
 LEFT_OUT = frozenset({"account_session", "account_link"})
 """Tables of secrets that are worth nothing elsewhere: sessions and one-time links."""
 
-_BATCH = 500
+_READ_AT_ONCE = 50
+_MOST_AT_ONCE = 500
+_BYTES_AT_ONCE = 2_000_000
 
 
 def tables() -> tuple[Table, ...]:
@@ -49,15 +51,25 @@ def valued(column: Column[Any], value: Any) -> Any:
     return date.fromisoformat(value) if isinstance(column.type, Date) else value
 
 
-def read_lines(connection: Connection, table: Table) -> Iterator[str]:
-    """Every row of a table as one line of JSON, in the order of its key."""
-    order = list(table.primary_key.columns)
-    for row in connection.execute(select(table).order_by(*order)).mappings():
-        values = {column.name: plain(row[column.name]) for column in table.columns}
-        yield json.dumps(values, ensure_ascii=False, sort_keys=True) + "\n"
+def read_lines(connection: Connection, table: Table) -> Iterator[bytes]:
+    """Every row of a table as one line of JSON in UTF-8, in the order of its key.
+
+    A few rows are read at a time, however many there are.
+    """
+    query = select(table).order_by(*table.primary_key.columns)
+    with connection.execute(query.execution_options(yield_per=_READ_AT_ONCE)) as rows:
+        for row in rows.mappings():
+            yield _line({column.name: plain(row[column.name]) for column in table.columns})
 
 
-def write_lines(connection: Connection, table: Table, lines: Iterable[str]) -> int:
+def _line(values: Mapping[str, Any]) -> bytes:
+    try:
+        return (json.dumps(values, ensure_ascii=False, sort_keys=True) + "\n").encode()
+    except UnicodeEncodeError:  # half a pair of UTF-16, which JSON can name and UTF-8 cannot hold
+        return (json.dumps(values, sort_keys=True) + "\n").encode()
+
+
+def write_lines(connection: Connection, table: Table, lines: Iterable[bytes]) -> int:
     """Write lines of JSON into an empty table.
 
     A row that refers to another row of its own table is written without it
@@ -74,22 +86,42 @@ def write_lines(connection: Connection, table: Table, lines: Iterable[str]) -> i
         For a line that is no row of the table.
     """
     own = [c for c in table.columns if any(f.column.table is table for f in c.foreign_keys)]
-    rows = [_row(table, line) for line in lines]
-    for start in range(0, len(rows), _BATCH):
-        batch = [{**row, **{c.name: None for c in own}} for row in rows[start : start + _BATCH]]
-        connection.execute(insert(table), batch)
+    referring: list[dict[str, Any]] = []
+    written = 0
+    for rows in _batches(table, lines):
+        connection.execute(insert(table), [{**row, **{c.name: None for c in own}} for row in rows])
+        names = [*(key.name for key in table.primary_key.columns), *(c.name for c in own)]
+        referring += [
+            {name: row[name] for name in names}
+            for row in rows
+            if any(row[c.name] is not None for c in own)
+        ]
+        written += len(rows)
     for column in own:
-        for row in rows:
-            if row[column.name] is not None:
-                _point(connection, table, column, row)
-    return len(rows)
+        for row in referring:
+            _point(connection, table, column, row)
+    return written
 
 
-def _row(table: Table, line: str) -> dict[str, Any]:
+def _batches(table: Table, lines: Iterable[bytes]) -> Iterator[list[dict[str, Any]]]:
+    """Rows to be written at once: not too many, and none after a long one."""
+    rows: list[dict[str, Any]] = []
+    size = 0
+    for line in lines:
+        rows.append(_row(table, line))
+        size += len(line)
+        if len(rows) == _MOST_AT_ONCE or size > _BYTES_AT_ONCE:
+            yield rows
+            rows, size = [], 0
+    if rows:
+        yield rows
+
+
+def _row(table: Table, line: bytes) -> dict[str, Any]:
     given = json.loads(line)
     names = {column.name for column in table.columns}
     if not isinstance(given, Mapping) or set(given) != names:
-        raise ValueError(f"a line of {table.name} that is no row of it: {line[:80]}")
+        raise ValueError(f"a line of {table.name} that is no row of it: {line[:80]!r}")
     return {column.name: valued(column, given[column.name]) for column in table.columns}
 
 

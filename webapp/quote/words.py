@@ -13,12 +13,13 @@ import unicodedata
 from calendar import month_name
 
 from sqlalchemy import text
-from sqlmodel import Session
+from sqlmodel import Session, col, select
 
 from webapp.quote.tables import Quote
 
 LONGEST_WORD = 40
 MOST_WORDS = 60
+_AT_ONCE = 500
 
 _REMOVE = text("DELETE FROM quote_words WHERE rowid = :number")
 _PUT = {
@@ -67,3 +68,23 @@ def put_words(session: Session, number: int, words: list[str]) -> None:
     session.connection().execute(_REMOVE, {"number": number})
     put = _PUT[session.get_bind().dialect.name]
     session.connection().execute(put, {"number": number, "words": " ".join(words)})
+
+
+def put_all_words(session: Session) -> None:
+    """Set the words of every quote anew, a few quotes at a time.
+
+    Parameters
+    ----------
+    session : Session
+        A writing session.
+    """
+    session.connection().execute(text("DELETE FROM quote_words"))
+    put = _PUT[session.get_bind().dialect.name]
+    last = 0
+    while quotes := session.exec(
+        select(Quote).where(col(Quote.id) > last).order_by(col(Quote.id)).limit(_AT_ONCE)
+    ).all():
+        rows = [{"number": one.id, "words": " ".join(words_of(one))} for one in quotes]
+        session.connection().execute(put, rows)
+        last = int(quotes[-1].id or 0)
+        session.expunge_all()

@@ -21,8 +21,10 @@ from webapp.catalogue.writing import put_model
 from webapp.ground.database import make_engine, reading, writing
 from webapp.ground.errors import Conflict, Invalid
 from webapp.keeping.__main__ import main
+from webapp.keeping.archive import MANIFEST
 from webapp.keeping.backup import backup, restore
-from webapp.keeping.export import MANIFEST, export_all, import_all
+from webapp.keeping.export import export_all
+from webapp.keeping.importing import import_all
 from webapp.keeping.rows import LEFT_OUT, read_lines, tables
 from webapp.mail.tables import FAILED, WAITING, Mail
 from webapp.quote.asking import ask_for_quote
@@ -56,7 +58,7 @@ def asked(engine: Engine) -> str:
         return ask_for_quote(session, catalogue, choice, CUSTOMER, form_key="", at=MOMENT).token
 
 
-def contents(engine: Engine) -> dict[str, list[str]]:
+def contents(engine: Engine) -> dict[str, list[bytes]]:
     """Every row of every table that is kept."""
     with reading(engine) as session:
         connection = session.connection()
@@ -82,7 +84,8 @@ def test_a_backup_restored_is_the_same_shop(shop: Engine, file: Path, tmp_path: 
     said = restore(tmp_path / "copies" / "one.sqlite", f"sqlite:///{file}", replace=True)
     assert "before-restore" in said
     assert contents(shop) == before
-    kept = make_engine(f"sqlite:///{tmp_path / 'shop.before-restore.sqlite'}")
+    (aside,) = tmp_path.glob("shop.before-restore-*.sqlite")
+    kept = make_engine(f"sqlite:///{aside}")
     assert len(contents(kept)["frame_model"]) == len(before["frame_model"]) + 1
     kept.dispose()
 

@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
-from pathlib import Path
-from tempfile import TemporaryDirectory
 from typing import Annotated
 from urllib.parse import urlencode
 
@@ -21,9 +18,9 @@ from webapp.ground.dependencies import (
     Now,
     ReadingSession,
 )
+from webapp.ground.holding import sqlite_file
 from webapp.ground.templating import page
-from webapp.keeping.backup import sqlite_file
-from webapp.keeping.export import export_all
+from webapp.keeping.export import export_stream
 from webapp.keeping.rows import count, tables
 from webapp.office.data_form import Choice
 from webapp.office.history import PAGE, TABLES, EditView, everybody, history
@@ -31,7 +28,6 @@ from webapp.office.pages.reading_forms import PRIVATE
 
 router = APIRouter(prefix="/office", include_in_schema=False)
 
-_CHUNK = 1 << 16
 Short = Annotated[str, Query(max_length=200)]
 
 
@@ -110,16 +106,13 @@ def keeping(
 
 @router.get("/keeping/export.zip")
 def export(_person: Builder, at: Now, engine: CurrentEngine) -> StreamingResponse:
-    """Everything in open formats."""
+    """Everything in open formats, sent while it is written."""
     name = f"everything-{at:%Y-%m-%d}.zip"
-    headers = {**PRIVATE, "Content-Disposition": f'attachment; filename="{name}"'}
-    return StreamingResponse(_export(engine), media_type="application/zip", headers=headers)
-
-
-def _export(engine: CurrentEngine) -> Iterator[bytes]:
-    with TemporaryDirectory(prefix="export-") as folder:
-        made = Path(folder) / "all.zip"
-        export_all(engine, made)
-        with made.open("rb") as file:
-            while chunk := file.read(_CHUNK):
-                yield chunk
+    # It is packed already; packing it again would hold the first of it back.
+    headers = {
+        **PRIVATE,
+        "Content-Disposition": f'attachment; filename="{name}"',
+        "Content-Encoding": "identity",
+        "X-Accel-Buffering": "no",
+    }
+    return StreamingResponse(export_stream(engine), media_type="application/zip", headers=headers)
