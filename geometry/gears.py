@@ -12,7 +12,8 @@ from geometry.drivetrain import CHAIN_PITCH, FEWEST_TEETH
 from geometry.errors import NoSolution
 from geometry.inputs import checked, plain, refuse, whole
 
-_INCH = 25.4
+USUAL_CADENCE = 80.0
+"""Turns of the cranks a minute at which a speed is told when none is asked for [CP]."""
 
 
 def outside_diameter(teeth: Num, *, pitch: Num = CHAIN_PITCH) -> Num:
@@ -102,21 +103,15 @@ class Gears:
     ----------
     ratio : float or array
         Turns of the rear wheel per turn of the cranks.
-    gear_inches : float or array [in]
-        Ratio × wheel diameter.
     development : float or array [m]
         Way per turn of the cranks.
     speed : float or array [km/h]
         At the cadence asked for.
-    gain_ratio : float or array
-        Way of the bike per way of the pedal.
     """
 
     ratio: Num
-    gear_inches: Num
     development: Num
     speed: Num
-    gain_ratio: Num
 
 
 def gears(
@@ -124,8 +119,7 @@ def gears(
     ring: Num,
     sprocket: Num,
     wheel_diameter: Num,
-    crank_length: Num,
-    cadence: Num = 80.0,
+    cadence: Num = USUAL_CADENCE,
     hub_ratio: Num = 1.0,
 ) -> Gears:
     """Gear table of any broadcastable rings, sprockets and hub gears.
@@ -136,8 +130,6 @@ def gears(
         Teeth.
     wheel_diameter : float or array [mm]
         Over the rear tyre.
-    crank_length : float or array [mm]
-        BB centre to pedal axle.
     cadence : float or array [1/min]
         Turns of the cranks.
     hub_ratio : float or array
@@ -154,28 +146,25 @@ def gears(
 
     Notes
     -----
-    ``ratio = N/n · hub``, development ``π D ratio``, gain ratio
-    ``D/2 / crank · ratio``. By definition.
+    ``ratio = N/n · hub``, development ``π D ratio``, speed
+    ``development · cadence``. By definition.
 
     Examples
     --------
-    >>> table = gears(ring=48, sprocket=19, wheel_diameter=27 * 25.4, crank_length=170.0)
-    >>> round(table.gear_inches, 2), round(table.development, 3)
-    (68.21, 5.443)
+    >>> table = gears(ring=48, sprocket=19, wheel_diameter=27 * 25.4)
+    >>> round(table.ratio, 3), round(table.development, 3), round(table.speed, 1)
+    (2.526, 5.443, 26.1)
     """
     ring = whole("ring", ring, "teeth", least=FEWEST_TEETH)
     sprocket = whole("sprocket", sprocket, "teeth", least=FEWEST_TEETH)
     diameter = checked("wheel_diameter", wheel_diameter, "mm", above=0)
-    crank = checked("crank_length", crank_length, "mm", above=0)
     cadence = checked("cadence", cadence, "turns a minute", least=0)
     ratio = ring / sprocket * checked("hub_ratio", hub_ratio, "wheel turns", above=0)
     development = np.pi * diameter * ratio / 1000.0
     return Gears(
         ratio=plain(ratio),
-        gear_inches=plain(ratio * diameter / _INCH),
         development=plain(development),
         speed=plain(development * cadence * 60.0 / 1000.0),
-        gain_ratio=plain(diameter / 2.0 / crank * ratio),
     )
 
 

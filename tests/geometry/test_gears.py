@@ -24,18 +24,16 @@ from geometry.gears import (
 
 
 def test_gear_by_definition() -> None:
-    """By definition: 48 × 19 with a 27 in wheel is 68.21 gear inches and 5.443 m."""
-    table = gears(ring=48, sprocket=19, wheel_diameter=27 * 25.4, crank_length=170.0)
-    assert table.gear_inches == pytest.approx(68.21, abs=0.005)
+    """By definition: 48 × 19 with a 27 in wheel goes 5.443 m for each turn of the cranks."""
+    table = gears(ring=48, sprocket=19, wheel_diameter=27 * 25.4)
     assert table.development == pytest.approx(5.443, abs=0.0005)
 
 
-def test_speed_and_gain_ratio_from_way_counted_by_hand() -> None:
-    """60 turns a minute for an hour are 3600 developments; the pedal goes 2π × crank a turn."""
-    table = gears(ring=32, sprocket=16, wheel_diameter=700.0, crank_length=175.0, cadence=60.0)
+def test_speed_from_way_counted_by_hand() -> None:
+    """60 turns a minute for an hour are 3600 developments."""
+    table = gears(ring=32, sprocket=16, wheel_diameter=700.0, cadence=60.0)
     assert table.ratio == 2.0
     assert table.speed == pytest.approx(3600 * np.pi * 1.4 / 1000)
-    assert table.gain_ratio == pytest.approx(2 * np.pi * 0.7 / (2 * np.pi * 0.175))
 
 
 def test_a_table_of_hub_gears_and_rings() -> None:
@@ -44,19 +42,18 @@ def test_a_table_of_hub_gears_and_rings() -> None:
         ring=np.array([36.0, 38.0]),
         sprocket=19,
         wheel_diameter=700.0,
-        crank_length=170.0,
         hub_ratio=hub,
     )
     assert np.shape(table.ratio) == (3, 2)
     assert np.asarray(table.speed)[1, 1] == pytest.approx(
-        gears(ring=38, sprocket=19, wheel_diameter=700.0, crank_length=170.0).speed
+        gears(ring=38, sprocket=19, wheel_diameter=700.0).speed
     )
 
 
-@pytest.mark.parametrize("field", ["ring", "sprocket", "wheel_diameter", "crank_length", "cadence"])
+@pytest.mark.parametrize("field", ["ring", "sprocket", "wheel_diameter", "cadence"])
 @pytest.mark.parametrize("value", [float("nan"), -1.0])
 def test_bad_input_is_named(field: str, value: float) -> None:
-    good = {"ring": 32.0, "sprocket": 20.0, "wheel_diameter": 700.0, "crank_length": 170.0}
+    good = {"ring": 32.0, "sprocket": 20.0, "wheel_diameter": 700.0}
     with pytest.raises(InvalidInput) as caught:
         gears(**{**good, field: value})
     assert caught.value.field == field

@@ -90,6 +90,7 @@ POSITIONS: tuple[Position, ...] = (
     Position("mud", "Mud room wished", "mm", 0, 40, 0, None),
     Position("luggage", "Luggage", "kg", 0, 100, 1, None),
     Position("usage", "Riding, class of EN 17406", "", 1, 6, 0, None),
+    Position("cadence", "Cadence", "turns a minute", 20, 200, 0, None),
 )
 """Positions and wishes in the order of the address; the limits only keep out what no bike has."""
 
@@ -127,6 +128,8 @@ class BuildChoice:
         On the mounts of frame and fork; None: none.
     usage : float or None
         Class of EN 17406 of the riding; None: what the frame is built for.
+    cadence : float or None [turns of the cranks a minute]
+        At which speeds are told; None: the usual one.
     rider : Rider or None
         Whom it is for, where that is known.
     """
@@ -145,6 +148,7 @@ class BuildChoice:
     mud: float | None = None
     luggage: float | None = None
     usage: float | None = None
+    cadence: float | None = None
     rider: Rider | None = None
 
     def part(self, place: str) -> str:
@@ -296,6 +300,7 @@ class _Reader:
             mud=found["mud"],
             luggage=found["luggage"],
             usage=found["usage"],
+            cadence=found["cadence"],
             rider=self.rider(),
         )
 

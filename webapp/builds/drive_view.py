@@ -12,8 +12,8 @@ from webapp.builds.choice import BuildChoice, address_of, query_of
 from webapp.builds.judging.axle import landed_of
 from webapp.builds.judging.drive import largest_ring_of, loop_of, loop_words
 from webapp.builds.judging.drive_tables import (
-    CADENCES,
     Closing,
+    cadence_of,
     chainstay_here,
     closings,
     gear_table,
@@ -276,26 +276,25 @@ def _gears(setup: Setup) -> Grid | None:
     table = gear_table(setup)
     if not table:
         return None
-    slow, fast = CADENCES
     return Grid(
         caption="Gears",
         headings=(
-            "Gear", "Ratio", "Gear inches", "Development, m",
-            f"km/h at {slow:g} to {fast:g} turns a minute", "Gain ratio",
+            "Gear", "Ratio", "Development, m",
+            f"km/h at {cadence_of(setup):g} turns a minute",
         ),
         rows=tuple(
             Row(
                 cells=(
                     gear.name,
                     number(gear.ratio, 2),
-                    number(gear.gear_inches),
                     number(gear.development, 2),
-                    f"{number(gear.speeds[0])} to {number(gear.speeds[1])}",
-                    number(gear.gain_ratio, 2),
+                    number(gear.speed),
                 )
             )
             for gear in table
         ),
+        note="Ratio: turns of the rear wheel for one turn of the cranks. Development: the way "
+        "that takes the bike. Another cadence can be set among the choices, under Drive.",
     )  # fmt: skip
 
 

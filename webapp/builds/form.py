@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
+from geometry.gears import USUAL_CADENCE
 from webapp.builds.assembling import Assembly
 from webapp.builds.choice import (
     NONE,
@@ -110,7 +111,7 @@ GROUPS: tuple[tuple[str, str, tuple[str, ...], tuple[str, ...]], ...] = (
         "drive",
         "Drive",
         ("hub", "crank", "ring", "sprocket", "transmission", "derailleur", "pedal"),
-        (),
+        ("cadence",),
     ),
     ("brakes", "Brakes", ("brake",), ()),
     ("suspension", "Fork set-up", (), ("sag",)),
@@ -122,6 +123,8 @@ _WISH_HINTS = {
     "luggage": "What the bike carries beside its rider, on the racks chosen.",
     "usage": "1 paved, 2 gravel, 3 rough trails, 4 descents below 40 km/h, 5 extreme downhill, "
     "6 road sport. Empty: what the frame is built for.",
+    "cadence": "How fast you turn the cranks, for the speed in each gear. "
+    f"Empty: {USUAL_CADENCE:g}.",
     "mud": "Room around the tyres on top of the standard's gap.",
 }
 

@@ -53,6 +53,7 @@ def choices(draw: st.DrawFn, catalogue: Catalogue) -> BuildChoice:
         saddle_height=draw(st.none() | st.integers(400, 1000).map(float)),
         rail=float(draw(st.integers(-60, 60))),
         sag=draw(st.none() | st.integers(0, 50).map(float)),
+        cadence=draw(st.none() | st.integers(20, 200).map(float)),
     )
 
 

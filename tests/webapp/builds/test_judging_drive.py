@@ -172,10 +172,10 @@ def test_gears_by_definition(trail: Catalogue) -> None:
     (gear,) = gear_table(setup)
     radius = float(setup.assembly.build.rear_radius)
     assert gear.ratio == pytest.approx(1.6)
-    assert gear.gear_inches == pytest.approx(1.6 * 2 * radius / 25.4)
     assert gear.development == pytest.approx(1.6 * 2 * math.pi * radius / 1000)
-    assert gear.gain_ratio == pytest.approx(1.6 * radius / 170)
-    assert gear.speeds[0] == pytest.approx(gear.development * 80 * 60 / 1000)
+    assert gear.speed == pytest.approx(gear.development * 80 * 60 / 1000)
+    (slower,) = gear_table(setup_of(trail, COASTER, cadence="60"))
+    assert slower.speed == pytest.approx(0.75 * gear.speed)
     ratios = [each.ratio for each in gear_table(setup_of(trail, BELT))]
     assert len(ratios) == 6
     assert np.all(np.diff(ratios) > 0)

@@ -81,6 +81,24 @@ def test_hub_gear_with_a_belt(client: TestClient, trail: Catalogue) -> None:
     assert "at least 48 teeth, or a sprocket of at most 25" in low
 
 
+def test_speeds_are_told_at_the_cadence_chosen(client: TestClient) -> None:
+    usual, asked = open_page(client, {}), open_page(client, {}, cadence="60")
+    assert "km/h at 80 turns a minute" in usual
+    assert "km/h at 60 turns a minute" in asked
+    assert "cadence=60" in links_in(asked)[-1]
+    for fast, slow in zip(table(usual, "Gears"), table(asked, "Gears"), strict=True):
+        assert len(fast) == len(slow) == 4  # gear, ratio, development, speed
+        assert float(slow[3]) == pytest.approx(0.75 * float(fast[3]), abs=0.1)
+        assert slow[:3] == fast[:3]
+    wrong = client.get("/build/knapweed?cadence=999")
+    assert wrong.status_code == 422
+    said = "“999” cannot be used: a number from 20 to 200 turns a minute"
+    field = unescape(wrong.text).partition('name="cadence"')
+    assert 'value="999"' in field[2][:200]
+    assert said in field[0][-900:] + field[2][:900]
+    assert "km/h at 80 turns a minute" in wrong.text
+
+
 def test_derailleur_slammed_forward(client: TestClient) -> None:
     page = open_page(client, {}, slot="0")
     assert "The derailleur takes up the chain" in page

@@ -8,7 +8,7 @@ from types import MappingProxyType
 
 import numpy as np
 
-from geometry.gears import gears
+from geometry.gears import USUAL_CADENCE, gears
 from geometry.in_place import slot_of
 from geometry.landing import closing, ranked
 from geometry.room import stay_gaps
@@ -20,10 +20,7 @@ from webapp.builds.judging.drive import Loop, loop_of, loop_words, pairs_sold
 from webapp.builds.judging.setup import Setup
 from webapp.builds.judging.tyres import stay_room
 from webapp.builds.roles import width_on_rim
-from webapp.catalogue.part_data import CrankData, HubData, RingData, SprocketData, TyreData
-
-CADENCES = (80.0, 90.0)
-"""Turns of the cranks a minute between which the speed of a gear is told."""
+from webapp.catalogue.part_data import HubData, RingData, SprocketData, TyreData
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -188,35 +185,37 @@ class Gear:
     ----------
     name : str
         Ring and sprocket, or the hub's gear.
-    ratio, gear_inches, development, gain_ratio : float
-        Turns of the wheel per turn of the cranks; inches; metres; way per way.
-    speeds : tuple of float [km/h]
-        At `CADENCES`.
+    ratio, development : float
+        Turns of the wheel, and metres, per turn of the cranks.
+    speed : float [km/h]
+        At `cadence_of` the build.
     """
 
     name: str
     ratio: float
-    gear_inches: float
     development: float
-    gain_ratio: float
-    speeds: tuple[float, ...]
+    speed: float
+
+
+def cadence_of(setup: Setup) -> float:
+    """Turns of the cranks a minute that the rider asks about, or the usual ones."""
+    return USUAL_CADENCE if setup.choice.cadence is None else setup.choice.cadence
 
 
 def gear_table(setup: Setup) -> tuple[Gear, ...]:
     """Every gear of a build, lowest first."""
     ring, sprocket = setup.data("ring", RingData), setup.data("sprocket", SprocketData)
-    hub, crank = setup.data("hub", HubData), setup.data("crank", CrankData)
-    if ring is None or sprocket is None or hub is None or crank is None:
+    hub = setup.data("hub", HubData)
+    if ring is None or sprocket is None or hub is None:
         return ()
     cogs = np.array([float(n) for n in sprocket.teeth for _ in hub.gear_ratios])
     inside = np.array([ratio for _ in sprocket.teeth for ratio in hub.gear_ratios])
     table = gears(
         ring=float(ring.teeth),
-        sprocket=cogs[:, None],
+        sprocket=cogs,
         wheel_diameter=2.0 * float(setup.assembly.build.rear_radius),
-        crank_length=crank.length,
-        cadence=np.array(CADENCES),
-        hub_ratio=inside[:, None],
+        cadence=cadence_of(setup),
+        hub_ratio=inside,
     )
     many = len(hub.gear_ratios) > 1
     names = [
@@ -225,15 +224,13 @@ def gear_table(setup: Setup) -> tuple[Gear, ...]:
         else f"{ring.teeth} × {cog:g}"
         for at, cog in enumerate(cogs)
     ]
-    ratios = np.asarray(table.ratio)[:, 0]
+    ratios, developments, speeds = map(np.asarray, (table.ratio, table.development, table.speed))
     return tuple(
         Gear(
             name=names[at],
             ratio=float(ratios[at]),
-            gear_inches=float(np.asarray(table.gear_inches)[at, 0]),
-            development=float(np.asarray(table.development)[at, 0]),
-            gain_ratio=float(np.asarray(table.gain_ratio)[at, 0]),
-            speeds=tuple(float(v) for v in np.asarray(table.speed)[at]),
+            development=float(developments[at]),
+            speed=float(speeds[at]),
         )
         for at in np.argsort(ratios)
     )
