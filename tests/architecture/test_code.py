@@ -88,6 +88,7 @@ def test_the_top_level_is_the_one_agreed() -> None:
     assert seen - made_by_tools == {
         "README.md",
         "DEVELOPERS.md",
+        "LICENSE",
         "pyproject.toml",
         "demo_data",
         "geometry",

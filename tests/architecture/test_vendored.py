@@ -3,13 +3,39 @@
 from __future__ import annotations
 
 import hashlib
+import re
+from fnmatch import fnmatchcase
 
 import pytest
 
 from tests.architecture.reading_code import ROOT
 
-LINES = (ROOT / "static/vendor/sha256sums.txt").read_text().splitlines()
-SUMS = {name: digest for digest, name in (line.split(maxsplit=1) for line in LINES)}
+LIST = "static/vendor/SOURCES.md"
+FOLDERS = ("static/vendor", "static/fonts", "tests/vendor")
+LICENCES = ("0BSD", "MPL-2.0", "OFL-1.1", "Bitstream Vera")
+"""What the vendored things are under; another one is to be looked at first."""
+
+
+def tables() -> list[list[list[str]]]:
+    """The cells of each table of the list, without its headings."""
+    found: list[list[list[str]]] = [[]]
+    for line in (ROOT / LIST).read_text("utf-8").splitlines():
+        if line.startswith("|"):
+            found[-1].append([cell.strip() for cell in line.split("|")[1:-1]])
+        elif found[-1]:
+            found.append([])
+    return [table[2:] for table in found if table]
+
+
+THINGS, CHECKSUMS = tables()
+SUMS = {name.strip("`"): digest.strip("`") for digest, name in CHECKSUMS}
+PATTERNS = {what: re.findall(r"`([^`]+)`", files) for what, _, _, _, files, _ in THINGS}
+
+
+def vendored() -> set[str]:
+    """Every file in the folders that hold what others made."""
+    files = (path for folder in FOLDERS for path in (ROOT / folder).rglob("*") if path.is_file())
+    return {path.relative_to(ROOT).as_posix() for path in files} - {LIST}
 
 
 @pytest.mark.parametrize("name", sorted(SUMS))
@@ -18,25 +44,38 @@ def test_a_vendored_file_is_unchanged(name: str) -> None:
 
 
 def test_every_vendored_file_is_listed_with_its_sum() -> None:
-    folders = ("static/vendor", "static/fonts", "tests/vendor")
-    files = {
-        path.relative_to(ROOT).as_posix()
-        for folder in folders
-        for path in (ROOT / folder).rglob("*")
-        if path.is_file()
-    }
-    listing = {"static/vendor/SOURCES.md", "static/vendor/sha256sums.txt"}
-    assert files - listing == set(SUMS)
+    assert vendored() == set(SUMS)
+    assert len(SUMS) == len(CHECKSUMS)
 
 
-def test_every_vendored_folder_carries_its_licence() -> None:
-    folders = {(ROOT / name).parent for name in SUMS}
-    assert all(list(folder.glob("LICENSE*")) for folder in folders)
+@pytest.mark.parametrize("name", sorted(vendored()))
+def test_every_vendored_file_belongs_to_one_named_thing(name: str) -> None:
+    owners = [what for what, globs in PATTERNS.items() if any(fnmatchcase(name, g) for g in globs)]
+    assert len(owners) == 1
 
 
-def test_every_source_names_version_and_licence() -> None:
-    text = (ROOT / "static/vendor/SOURCES.md").read_text()
-    rows = [line.split("|")[1:-1] for line in text.splitlines() if line.startswith("|")][2:]
-    assert rows
-    for row in rows:
-        assert all(cell.strip() for cell in row)
+@pytest.mark.parametrize("what", sorted(PATTERNS))
+def test_every_named_thing_is_there_with_its_licence(what: str) -> None:
+    for glob in PATTERNS[what]:
+        assert [name for name in vendored() if fnmatchcase(name, glob)], glob
+    mine = {name for name in vendored() for glob in PATTERNS[what] if fnmatchcase(name, glob)}
+    assert [name for name in mine if name.rpartition("/")[2].startswith("LICENSE")]
+
+
+@pytest.mark.parametrize("row", THINGS, ids=lambda row: row[0])
+def test_every_thing_names_upstream_version_and_licence(row: list[str]) -> None:
+    assert all(row)
+    _, upstream, version, licence, _, _ = row
+    assert upstream.startswith("https://")
+    assert re.fullmatch(r"\d+(\.\d+)+", version)
+    assert any(known in licence for known in LICENCES)
+
+
+def test_the_project_names_its_own_licence() -> None:
+    project = (ROOT / "pyproject.toml").read_text("utf-8")
+    assert 'license = "Apache-2.0"' in project
+    assert 'license-files = ["LICENSE"]' in project
+    text = (ROOT / "LICENSE").read_text("utf-8")
+    assert "Apache License" in text
+    assert "Version 2.0, January 2004" in text
+    assert "END OF TERMS AND CONDITIONS" in text
