@@ -10,7 +10,7 @@ import sys
 
 from tests.architecture.reading_code import ROOT
 
-SKIPPED_BY_TOOLS = {"build", "dist", "env", "venv", "node_modules", "CVS", "_darcs", "site-packages"}
+SKIPPED_BY_TOOLS = {"build", "dist", "env", "venv", "node_modules", "CVS", "site-packages"}
 WITH_TESTS = ("tests", "geometry", "webapp")
 
 
