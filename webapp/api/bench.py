@@ -5,10 +5,11 @@ from __future__ import annotations
 from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import Field
 
 from geometry.bench import Reading
 from geometry.errors import GeometryError
+from webapp.api.bodies import Body, Number
 from webapp.builds.choice import address_of, pairs_of, read_choice
 from webapp.catalogue.reading import load_catalogue
 from webapp.ground.dependencies import ReadingSession
@@ -17,13 +18,9 @@ from webapp.office.bench import MOST_READINGS, SPREADS, check_bike, frozen
 
 router = APIRouter(prefix="/api/v1")
 
-Finite = Annotated[float, Field(allow_inf_nan=False)]
 
-
-class Measurement(BaseModel):
+class Measurement(Body):
     """One reading off the bike; lengths in millimetres, angles in degrees."""
-
-    model_config = ConfigDict(extra="forbid")
 
     figure: Annotated[
         str,
@@ -33,26 +30,25 @@ class Measurement(BaseModel):
             "(fork.axle_to_crown)",
         ),
     ]
-    value: Annotated[Finite, Field(description="what was read [mm or degrees]")]
+    value: Annotated[Number, Field(description="what was read [mm or degrees]")]
     spread: Annotated[
-        Finite | None,
+        Number | None,
         Field(gt=0, description="its standard deviation; a good workshop's if left out"),
     ] = None
 
 
-class BenchBody(BaseModel):
+class BenchBody(Body):
     """A build and what was measured of it."""
-
-    model_config = ConfigDict(extra="forbid")
 
     model: Annotated[str, Field(max_length=60, description="the frame model's slug")]
     revision: Annotated[
         int | None, Field(ge=1, le=9999, description="the newest published one if left out")
     ] = None
-    build: Annotated[
-        dict[str, str | float],
-        Field(max_length=60, description="fields of the build's address: size, fork, slot"),
-    ] = {}
+    build: dict[str, str | float] = Field(
+        default_factory=dict,
+        max_length=60,
+        description="fields of the build's address: size, fork, slot",
+    )
     state: Annotated[
         Literal["unloaded", "sagged"], Field(description="how it stood when it was measured")
     ] = "unloaded"

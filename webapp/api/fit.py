@@ -6,9 +6,10 @@ from collections.abc import Mapping, Sequence
 from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import Field
 
 from geometry.sizing_words import Reason
+from webapp.api.bodies import Body, Number
 from webapp.builds.choice import address_of, pairs_of, read_choice
 from webapp.catalogue.reading import load_catalogue
 from webapp.catalogue.views import Catalogue
@@ -20,14 +21,11 @@ from webapp.rider.told import Rider, read_rider
 
 router = APIRouter(prefix="/api/v1")
 
-Number = Annotated[float, Field(allow_inf_nan=False)]
 MOST_FIELDS = 60
 
 
-class FitBody(BaseModel):
+class FitBody(Body):
     """What a rider knows; lengths in millimetres, barefoot, weight in kilograms."""
-
-    model_config = ConfigDict(extra="forbid")
 
     model: Annotated[str, Field(max_length=60, description="the frame model's slug")]
     stature: Annotated[Number | None, Field(description="stature [mm]")] = None
@@ -42,13 +40,11 @@ class FitBody(BaseModel):
         Literal["man", "woman"] | None, Field(description="sharpens what is not measured")
     ] = None
     style: Annotated[str | None, Field(max_length=60, description="riding style's slug")] = None
-    build: Annotated[
-        dict[str, str | float],
-        Field(
-            max_length=MOST_FIELDS,
-            description="fields of a build's address to fit on, such as fork, rims, tyres, slot",
-        ),
-    ] = {}
+    build: dict[str, str | float] = Field(
+        default_factory=dict,
+        max_length=MOST_FIELDS,
+        description="fields of a build's address to fit on, such as fork, rims, tyres, slot",
+    )
 
 
 @router.post("/fit", summary="Which size suits a rider, and how sure that is")

@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any, Literal
+from typing import Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import ConfigDict, Field
 
 from geometry.cockpit import Cockpit, Handlebar, Stem
 from geometry.inputs import within
 from geometry.parts import Build, DrawnWith, Fork, Frame, TopTube
 from geometry.saddle import Seat
 from geometry.wheels import radius, read_marking
+from webapp.api.bodies import Body, Number
 from webapp.ground.errors import Invalid
-
-Number = Annotated[float, Field(allow_inf_nan=False)]
 
 
 def mm(what: str, default: Any = ...) -> Any:
@@ -24,12 +23,6 @@ def mm(what: str, default: Any = ...) -> Any:
 def deg(what: str, default: Any = ...) -> Any:
     """An angle in degrees, described."""
     return Field(default, description=f"{what} [degrees]", allow_inf_nan=False)
-
-
-class Body(BaseModel):
-    """A part of a request: nothing unknown in it, every number finite."""
-
-    model_config = ConfigDict(extra="forbid")
 
 
 Measured = Literal["along", "straight"]

@@ -10,7 +10,7 @@ from typing import Annotated, Any, Literal
 
 import numpy as np
 from fastapi import APIRouter, Request
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import ConfigDict, Field
 from sqlmodel import Session
 
 from geometry.checks import Check
@@ -20,6 +20,7 @@ from geometry.inputs import within
 from geometry.landing import CHAIN, WEAR_LIMIT, Fitting, Landing, closing
 from geometry.slot import Slot
 from geometry.slot_checks import agreement, slot_check
+from webapp.api.bodies import Body, Number
 from webapp.builds.check_view import check_lists
 from webapp.builds.choice import address_of, read_choice
 from webapp.builds.notes import assembly_notes
@@ -31,16 +32,13 @@ from webapp.ground.queries import revision_in
 
 router = APIRouter(prefix="/api/v1")
 
-Number = Annotated[float, Field(allow_inf_nan=False)]
 Teeth = Annotated[int, Field(ge=5, le=200)]
 Count = Annotated[int, Field(ge=20, le=1000)]
 MOST_COUNTS = 200
 
 
-class SlotBody(BaseModel):
+class SlotBody(Body):
     """An axle slot as drawn."""
-
-    model_config = ConfigDict(extra="forbid")
 
     chainstay_length: Annotated[
         Number, Field(gt=0, le=2000, description="BB to axle at slot position 0 [mm]")
@@ -54,7 +52,7 @@ class SlotBody(BaseModel):
     ] = 0.0
 
 
-class LoopBody(BaseModel):
+class LoopBody(Body):
     """Ring, sprocket, chain or belt, and the frame: its own slot, or a model and a size."""
 
     model_config = ConfigDict(

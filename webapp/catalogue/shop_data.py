@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from decimal import Decimal
 from typing import Annotated, Literal, Self
+from urllib.parse import urlsplit
 
 from pydantic import Field, model_validator
 
@@ -70,6 +72,9 @@ class PostureWindows(Data):
         return self
 
 
+_HOST = re.compile(r"([\w.-]+|\[[0-9a-fA-F:.]+\])(:\d+)?")
+
+
 class Address(Data):
     """The letterhead."""
 
@@ -79,6 +84,20 @@ class Address(Data):
     telephone: Annotated[str, Field(max_length=40)] = ""
     web: Annotated[str, Field(pattern=r"^https?://\S+$", max_length=200)]
     tax_number: Annotated[str, Field(max_length=40)] = ""
+
+    def site(self) -> str:
+        """Scheme, host and port of ``web``, as a security policy names a site; "" if it has none.
+
+        Read leniently here, since a shop may have kept an odd address before it was checked
+        when written.
+        """
+        try:
+            parts = urlsplit(self.web)
+            host = parts.netloc.rpartition("@")[2]
+            _ = parts.port
+        except ValueError:
+            return ""
+        return f"{parts.scheme}://{host}" if _HOST.fullmatch(host) else ""
 
 
 class Destination(Data):

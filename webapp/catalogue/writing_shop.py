@@ -13,7 +13,7 @@ from webapp.catalogue.fields import Data, Name, Slug
 from webapp.catalogue.finding import one
 from webapp.catalogue.shop_data import PostureWindows, ShopSettings
 from webapp.catalogue.tables import RidingStyle, ShopSetting
-from webapp.ground.errors import NotFound
+from webapp.ground.errors import Invalid, NotFound
 
 
 class _Style(Data):
@@ -28,9 +28,12 @@ def put_settings(session: Session, *, who: str, data: Mapping[str, Any] | Data) 
     Raises
     ------
     Invalid
-        For data that fails `ShopSettings`.
+        For data that fails `ShopSettings`, and for a web address that names no site.
     """
     valid = checked(ShopSettings, data, at="settings")
+    if not valid.letterhead.site():
+        remedy = "a web address, as in https://shop.example"
+        raise Invalid("letterhead.web", valid.letterhead.web, remedy)
     row = session.get(ShopSetting, 1) or ShopSetting(data={})
     keep(session, row, who=who, key="shop", data=valid.model_dump(mode="json"))
     return valid

@@ -6,7 +6,6 @@ from collections.abc import Mapping
 from dataclasses import replace
 from types import MappingProxyType
 from typing import Annotated
-from urllib.parse import urlsplit
 
 from fastapi import APIRouter, Path, Request
 from fastapi.responses import JSONResponse, RedirectResponse, Response
@@ -65,8 +64,7 @@ def embedded(model: str, request: Request, session: ReadingSession, base: BaseUr
 
     It sets and reads no cookie, and only that site may frame it.
     """
-    web = urlsplit(settings_data(session).letterhead.web)
-    rules = EMBED_POLICY.format(site=f"{web.scheme}://{web.netloc}")
+    rules = EMBED_POLICY.format(site=settings_data(session).letterhead.site())
     headers = {
         "Content-Security-Policy": rules,
         "Cross-Origin-Resource-Policy": "cross-origin",

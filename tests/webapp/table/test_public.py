@@ -6,12 +6,16 @@ import json
 import re
 from html import unescape
 
+import pytest
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
 
+from webapp.catalogue.tables import ShopSetting
 from webapp.catalogue.views import Catalogue
 from webapp.catalogue.writing_parts import put_part_price
+from webapp.catalogue.writing_shop import put_settings, settings_data
 from webapp.ground.database import writing
+from webapp.ground.errors import Invalid
 
 
 def test_a_browser_keeps_the_table_until_the_catalogue_changes(
@@ -75,6 +79,39 @@ def test_the_embedded_table_has_its_own_frame_rules_and_no_cookies(client: TestC
     assert "rigid steel fork" in unescape(answer.text)
     usual = client.get("/table/knapweed").headers["content-security-policy"]
     assert "frame-ancestors 'none'" in usual
+
+
+@pytest.mark.parametrize(
+    ("web", "site"),
+    [
+        ("https://shop.example:8443/bikes?x=1", "https://shop.example:8443"),
+        ("https://somebody@shop.example", "https://shop.example"),
+        ("http://[::1]:80/x", "http://[::1]:80"),
+        ("http://[::1", ""),
+        ("https://shop.example;script-src/", ""),
+        ("https://shop.example:99999", ""),
+        ("https:///x", ""),
+    ],
+)
+def test_a_web_address_that_names_no_site_is_refused_and_breaks_no_table(
+    client: TestClient, app: FastAPI, web: str, site: str
+) -> None:
+    with writing(app.state.engine) as session:
+        data = settings_data(session).model_dump(mode="json")
+        data["letterhead"]["web"] = web
+        if site:
+            put_settings(session, who="test", data=data)
+        else:
+            with pytest.raises(Invalid, match="web address"):
+                put_settings(session, who="test", data=data)
+            row = session.get(ShopSetting, 1)  # as a folder may hold it from before
+            assert row
+            row.data = data
+    answer = client.get("/table/knapweed/embed")
+    assert answer.status_code == 200
+    rules = answer.headers["content-security-policy"].split("; ")
+    assert f"frame-ancestors 'self' {site}".strip() in [rule.strip() for rule in rules]
+    assert not any(rule.startswith("script-src") for rule in rules)
 
 
 def test_tables_as_data_are_kept_too(client: TestClient) -> None:
