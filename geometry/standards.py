@@ -31,10 +31,13 @@ class Part:
     properties : mapping of str to object
         Numbers, words, collections of words, or (lowest, highest) pairs. A
         missing property, or ``None``, is not known.
+    called : callable
+        What a word among the properties is called when a reader is told of it.
     """
 
     name: str
     properties: Mapping[str, Any] = field(default_factory=lambda: MappingProxyType({}))
+    called: Callable[[str], str] = str
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -76,6 +79,16 @@ class Rule:
         Of numbers.
     safety : bool
         True when a failure must block an order.
+    refusal : str
+        Why it does not fit, as a sentence without its full stop, with ``{left}``
+        and ``{right}`` for the two parts' names, ``{has}`` and ``{takes}`` for
+        the two values; empty for a sentence made of the label.
+    without : str
+        The same where the right part has nothing: none, no, zero, an empty list.
+    remedy_without : str
+        What would make it fit then; the remedy when empty.
+    fits : str
+        That it fits, with the same places; empty for a sentence made of the label.
     when : tuple of Condition
         All must hold for the rule to apply; empty for always. One that is not
         known makes the rule's answer not known.
@@ -95,6 +108,10 @@ class Rule:
     remedy: str
     unit: str = ""
     safety: bool = False
+    refusal: str = ""
+    without: str = ""
+    remedy_without: str = ""
+    fits: str = ""
     when: tuple[Condition, ...] = ()
 
     def __post_init__(self) -> None:
@@ -134,14 +151,16 @@ def _property(parts: Mapping[str, Part], where: str) -> Any:
     return parts[role].properties.get(name)
 
 
-def _said(value: Any, unit: str) -> str:
+def _said(value: Any, unit: str, called: Callable[[str], str]) -> str:
     """A value in words: numbers with their unit, pairs as a range, sets as a list."""
     tail = f" {unit}" if unit else ""
     if isinstance(value, tuple) and len(value) == 2:  # noqa: PLR2004  # a (lowest, highest) pair
-        return f"{_said(value[0], '')} to {_said(value[1], unit)}"
+        return f"{_said(value[0], '', called)} to {_said(value[1], unit, called)}"
     if isinstance(value, (set, frozenset, list, tuple)):
-        return ", ".join(sorted(_said(item, "") for item in value)) + tail
-    return f"{value:g}{tail}" if isinstance(value, (int, float)) else f"{value}{tail}"
+        return " or ".join(sorted(_said(item, "", called) for item in value)) + tail
+    if isinstance(value, (int, float)):
+        return f"{value:.5g}{tail}".replace("-", "\N{MINUS SIGN}")
+    return f"{called(value)}{tail}"
 
 
 def _applies(rule: Rule, parts: Mapping[str, Part]) -> bool:
@@ -228,22 +247,27 @@ def judge_rule(rule: Rule, parts: Mapping[str, Part]) -> Check | None:
             remedy="ask the builder or measure the part",
             safety=rule.safety,
         )
-    sides = [
-        (parts[where.partition(".")[0]].name, _property(parts, where))
+    sides = (
+        (parts[where.partition(".")[0]], _property(parts, where))
         for where in (rule.left, rule.right)
-    ]
-    return _compared(rule, sides)
+    )
+    return _compared(rule, *sides)
 
 
-def _compared(rule: Rule, sides: list[tuple[str, Any]]) -> Check:
-    (left_name, left), (right_name, right) = sides
+def _compared(rule: Rule, left_side: tuple[Part, Any], right_side: tuple[Part, Any]) -> Check:
+    (left_part, left), (right_part, right) = left_side, right_side
     try:
         kept = bool(_KEPT[rule.relation](left, right))
         figure, limit, margin = _numbers(rule, left, right)
     except (TypeError, IndexError, KeyError) as error:
-        remedy = f'"{rule.relation}" cannot compare it with {right!r} of {right_name}'
+        remedy = f'"{rule.relation}" cannot compare it with {right!r} of {right_part.name}'
         raise InvalidInput(rule.left, left, remedy) from error
-    has, takes = _said(left, rule.unit), _said(right, rule.unit)
+    words = {
+        "left": left_part.name,
+        "has": _said(left, rule.unit, left_part.called),
+        "right": right_part.name,
+        "takes": _said(right, rule.unit, right_part.called),
+    }
     return Check(
         code=rule.code,
         outcome="clear" if kept else "no",
@@ -251,11 +275,23 @@ def _compared(rule: Rule, sides: list[tuple[str, Any]]) -> Check:
         limit=limit,
         margin=margin,
         unit=rule.unit,
-        reason=f"{rule.label}: {left_name} has {has}, {right_name} {_WORDS[rule.relation]} {takes}",
+        reason=_sentence(rule, kept, nothing=not right).format(**words),
         source=rule.source,
-        remedy="" if kept else rule.remedy,
+        remedy="" if kept else _remedy(rule, nothing=not right).format(**words),
         safety=rule.safety,
     )
+
+
+def _sentence(rule: Rule, kept: bool, *, nothing: bool) -> str:
+    """Why it fits or does not, with the places for names and values still open."""
+    plain = rule.label + ": {left} has {has}, {right} " + _WORDS[rule.relation] + " {takes}"
+    if kept:
+        return rule.fits or plain
+    return (rule.without if nothing else "") or rule.refusal or plain
+
+
+def _remedy(rule: Rule, *, nothing: bool) -> str:
+    return (rule.remedy_without if nothing else "") or rule.remedy
 
 
 def judge_rules(rules: Iterable[Rule], parts: Mapping[str, Part]) -> list[Check]:

@@ -296,7 +296,7 @@ def toe_check(
         if np.isfinite(clearance)
         else f"The {what} never comes abreast of the pedal",
         source="feet held on the pedals: no limit" if feet_held else "16 CFR 1512.17(d)",
-        remedy=f"{np.ceil(max(wished - clearance, 0.0)):.0f} mm more: {remedy}",
+        remedy=f"{np.ceil(max(wished - clearance, 0.0)):.0f} mm more, by {remedy}",
         band=0.0 if feet_held else max(wished - limit, 0.0),
         safety=not feet_held,
     )

@@ -74,7 +74,7 @@ def test_a_refusal_names_both_parts_and_the_mismatch() -> None:
 def test_sets_are_told_in_a_fixed_order() -> None:
     check = judge_rule(rule("in"), parts("559", frozenset({"622", "584"})))
     assert check is not None
-    assert check.reason.endswith("takes one of 584, 622")
+    assert check.reason.endswith("takes one of 584 or 622")
 
 
 @pytest.mark.parametrize("missing", ["left", "right"])

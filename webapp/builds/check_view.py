@@ -12,6 +12,7 @@ from webapp.builds.fitting import label_of
 from webapp.builds.mending import Mend, mends_of
 from webapp.builds.service import BuildResult
 from webapp.ground.units import number, with_unit
+from webapp.ground.wording import ended, sentence
 
 _FINE = frozenset({"", "%"})  # units of ratios and shares, which need two decimals
 _WORST_FIRST = ("no", "tight")
@@ -121,8 +122,8 @@ def check_line(check: Check, mends: Sequence[Mend] = ()) -> CheckLine:
         figure=_shown(check.figure, check.unit),
         limit=_shown(check.limit, check.unit),
         margin=_shown(check.margin, check.unit),
-        reason=check.reason,
-        remedy=check.remedy,
+        reason=sentence(check.reason),
+        remedy=ended(check.remedy),
         source=check.source,
         ways=tuple(
             WayLine(words=mend.words[0].upper() + mend.words[1:], address=address_of(mend.choice))

@@ -18,6 +18,7 @@ from webapp.builds.judging.topics import FEET_PLACES, PARTS_TOPICS, judged, of_e
 from webapp.builds.pricing import places_sold
 from webapp.builds.roles import extra_roles, roles_of, roles_with
 from webapp.builds.rules import EXTRA_RULES, RULES
+from webapp.catalogue.trade_names import readable
 from webapp.catalogue.views import Catalogue, PartView
 from webapp.ground.errors import Invalid
 
@@ -40,7 +41,7 @@ def label_of(code: str) -> str:
     if question is not None:
         return question.label
     rule = rule_of(code)
-    return rule.label if rule else code
+    return rule.label if rule else readable(code.replace(".", " "))
 
 
 def rule_of(code: str) -> Rule | None:
@@ -137,7 +138,7 @@ def _retired(catalogue: Catalogue, place: str, part: PartView) -> Check:
         outcome="no",
         reason=f"{part.name} is no longer made",
         source="builder",
-        remedy=f"choose {names}" if names else "ask the builder",
+        remedy=names or "ask the builder",
         safety=True,
     )
 
@@ -302,9 +303,9 @@ class OptionJudge:
         try:
             assembly = assemble(catalogue, choice)
         except GeometryError as error:
-            return f"{part.name} cannot stand with the rest", error.remedy
+            return _cannot_stand(part, error.remedy)
         except Invalid as error:
-            return f"{part.name} cannot stand with the rest", error.problems[0].remedy
+            return _cannot_stand(part, error.problems[0].remedy)
         return Setup(catalogue=catalogue, choice=choice, assembly=assembly)
 
     def failures(self, setup: Setup, place: str) -> Iterator[Check]:
@@ -327,6 +328,12 @@ class OptionJudge:
             for (key, _), checks in zip(self.waiting, answers, strict=True)
             for check in list(_failed(checks, key[0]))[:1]
         }
+
+
+def _cannot_stand(part: PartView, remedy: str) -> tuple[str, str]:
+    """What the solver asks of one number is no help to who chooses a part."""
+    helps = "a part nearer to the usual one" if remedy.startswith("must") else remedy
+    return f"{part.name} cannot stand with the rest of the build", helps
 
 
 def _failed(checks: Iterable[Check], place: str) -> Iterator[Check]:

@@ -20,6 +20,7 @@ from webapp.builds.pricing import SCOPE_WORDS
 from webapp.builds.wheel_sets import WheelSet, wheel_sets
 from webapp.catalogue.part_data import ForkData, PartData
 from webapp.catalogue.views import Catalogue
+from webapp.ground.wording import ended, sentence
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -229,8 +230,8 @@ class _FormMaker:
             label=part.name + gone,
             note=part_note(part.data),
             price=part.price.format() if part.price else "no price yet",
-            reason=option.reason,
-            remedy=option.remedy,
+            reason=sentence(option.reason),
+            remedy=ended(option.remedy),
         )
 
     def group(
@@ -316,8 +317,8 @@ class _FormMaker:
                 label=part.name,
                 price=part.price.format() if part.price else "no price yet",
                 ticked=part.slug in self.choice.extras,
-                reason=judged[part.slug].reason if judged else "",
-                remedy=judged[part.slug].remedy if judged else "",
+                reason=sentence(judged[part.slug].reason) if judged else "",
+                remedy=ended(judged[part.slug].remedy) if judged else "",
             )
             for part in self.catalogue.offered("extra")
         )

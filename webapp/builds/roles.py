@@ -31,9 +31,8 @@ from webapp.catalogue.views import Catalogue, PartView
 Properties = dict[str, Any]
 FRAME, POSITIONS = "frame", "positions"
 
-# A hub that states none takes no rotor: a mismatch, not a gap in what is known.
-NO_ROTOR = "no rotor"
-NO_MOUNTS = frozenset({"no mounts"})
+# What has nothing of a kind says so: a mismatch, not a gap in what is known.
+NOTHING = ""
 
 
 def roles_of(catalogue: Catalogue, assembly: Assembly) -> dict[str, Part]:
@@ -49,7 +48,8 @@ def roles_of(catalogue: Catalogue, assembly: Assembly) -> dict[str, Part]:
     dict of place to Part
         An empty place is there too, named as empty, so that rules can ask for it.
     """
-    roles = {place: part_role(assembly, place, assembly.parts.get(place)) for place in PLACE_OF}
+    called = catalogue.trade_names
+    roles = {place: part_role(assembly, place, called) for place in PLACE_OF}
     roles[FRAME] = _frame(catalogue)
     roles[POSITIONS] = _positions(assembly)
     return roles
@@ -80,11 +80,13 @@ def roles_with(roles: Mapping[str, Part], assembly: Assembly, place: str) -> dic
     dict of place to Part
     """
     changed = (place, *_ALSO.get(place, ()))
-    return {**roles, **{at: part_role(assembly, at, assembly.parts.get(at)) for at in changed}}
+    called = roles[FRAME].called
+    return {**roles, **{at: part_role(assembly, at, called) for at in changed}}
 
 
-def part_role(assembly: Assembly, place: str, part: PartView | None) -> Part:
-    """One part, in one place of a build, for the rules of fit."""
+def part_role(assembly: Assembly, place: str, called: Callable[[str], str]) -> Part:
+    """The part in one place of a build, for the rules of fit."""
+    part = assembly.parts.get(place)
     if part is None:
         label = PLACE_OF[place].label.lower()
         return Part(name=f"no {label}", properties=_EMPTY.get(place, {}))
@@ -92,7 +94,7 @@ def part_role(assembly: Assembly, place: str, part: PartView | None) -> Part:
     describe = _DESCRIBE.get(PLACE_OF[place].kind)
     if describe is not None:
         properties |= describe(part.data, assembly, place)
-    return Part(name=part.name, properties=properties)
+    return Part(name=part.name, properties=properties, called=called)
 
 
 _EMPTY: Mapping[str, Properties] = {
@@ -107,7 +109,7 @@ def _fork(data: PartData, _assembly: Assembly, _place: str) -> Properties:
         "axle_to_crown": fork_of(data).along,
         "wheel_sizes": frozenset(tyre.bead_seat_diameter for tyre in data.tyres),
         "rotors": (data.rotor_min, data.rotor_max) if data.rotor_min else None,
-        "mounts": frozenset(data.mounts) or NO_MOUNTS,
+        "mounts": frozenset(data.mounts),
     }
 
 
@@ -180,13 +182,13 @@ def _hub(data: PartData, assembly: Assembly, _place: str) -> Properties:
         "has_chainline": line is not None,
         "chainlines": None if line is None else (line - off, line + off),
         "brakes_needed": 1 if data.needs_reaction_arm else 2,
-        "rotor_fixing": data.rotor_fixing or NO_ROTOR,
+        "rotor_fixing": data.rotor_fixing or NOTHING,
     }
 
 
 def _front_hub(data: PartData, _assembly: Assembly, _place: str) -> Properties:
     assert isinstance(data, FrontHubData)  # noqa: S101  # the kind decides the class
-    return {"rotor_fixing": data.rotor_fixing or NO_ROTOR}
+    return {"rotor_fixing": data.rotor_fixing or NOTHING}
 
 
 def _crank(data: PartData, _assembly: Assembly, _place: str) -> Properties:
@@ -231,11 +233,17 @@ _DESCRIBE: Mapping[str, Callable[[PartData, Assembly, str], Properties]] = {
 }
 
 
+def frame_name(catalogue: Catalogue) -> str:
+    """What refusals call the frame."""
+    return f"the {catalogue.model.name} frame"
+
+
 def _frame(catalogue: Catalogue) -> Part:
     data = catalogue.revision.data
     shell = data.bottom_bracket
     return Part(
-        name=f"{catalogue.model.name} frame",
+        name=frame_name(catalogue),
+        called=catalogue.trade_names,
         properties={
             "head_tube": data.fork.steerer_fits,
             "fork_lengths": (data.fork.axle_to_crown_min, data.fork.axle_to_crown_max),
@@ -247,11 +255,12 @@ def _frame(catalogue: Catalogue) -> Part:
             "chainlines": (shell.chainline_min, shell.chainline_max),
             "smallest_ring": data.rings.smallest,
             "loops": frozenset({"chain", "belt"} if data.belt_opening else {"chain"}),
-            "derailleur_mount": data.derailleur_mount or "none",
-            "brake_mount": data.rear_brake.mount if data.rear_brake else "none",
+            "derailleur_mount": data.derailleur_mount or NOTHING,
+            "brake_mount": data.rear_brake.mount if data.rear_brake else NOTHING,
+            "has_brake_mount": data.rear_brake is not None,
             "rotors": (data.rear_brake.rotor_min, data.rear_brake.rotor_max)
             if data.rear_brake
-            else (0, 0),
+            else None,
             "most_spacers": data.spacers.most,
         },
     )
@@ -278,13 +287,20 @@ def extra_roles(
     data = part.data
     assert isinstance(data, ExtraData)  # noqa: S101  # the kind decides the class
     fork = roles["fork"]
-    mounts = frozenset(catalogue.revision.data.mounts) | fork.properties["mounts"] - NO_MOUNTS
-    bike = Part(name=f"{roles[FRAME].name} with {fork.name}", properties={"mounts": mounts})
+    mounts = frozenset(catalogue.revision.data.mounts) | fork.properties["mounts"]
+    called = catalogue.trade_names
+    bike = Part(
+        name=f"{roles[FRAME].name} with {fork.name}", properties={"mounts": mounts}, called=called
+    )
     sizes = frozenset(data.wheel_sizes)
     known = data.model_dump() | {"wheel_sizes": sizes, "for_some_wheels": bool(sizes)}
     for mount in data.mounts or (None,):
         properties = known | {"mount": mount, "has_mount": mount is not None}
-        yield {**roles, "extra": Part(name=part.name, properties=properties), "bike": bike}
+        yield {
+            **roles,
+            "extra": Part(name=part.name, properties=properties, called=called),
+            "bike": bike,
+        }
 
 
 def _positions(assembly: Assembly) -> Part:

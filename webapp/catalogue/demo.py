@@ -18,7 +18,7 @@ from webapp.catalogue.writing_parts import (
     put_part_price,
     put_price_list,
 )
-from webapp.catalogue.writing_shop import put_settings, put_style
+from webapp.catalogue.writing_shop import put_settings, put_style, put_trade_name
 from webapp.ground.errors import Invalid
 from webapp.ground.money import Money
 
@@ -33,7 +33,7 @@ def load_demo(session: Session, folder: Path) -> None:
     session : Session
         A writing session; the whole load is one transaction.
     folder : Path
-        With ``shop.toml``, one folder a model and the ``parts_*.toml``.
+        With ``shop.toml``, ``terms.toml``, one folder a model and the ``parts_*.toml``.
 
     Raises
     ------
@@ -44,6 +44,8 @@ def load_demo(session: Session, folder: Path) -> None:
     put_settings(session, who=WHO, data=shop["settings"])
     put_price_list(session, who=WHO, **shop["price_list"])
     prices = _Prices(session, shop["price_list"])
+    for code, name in _read(folder / "terms.toml")["names"].items():
+        put_trade_name(session, who=WHO, code=code, name=name)
     for position, style in enumerate(shop["style"]):
         put_style(session, who=WHO, position=position, **style)
     for position, file in enumerate(sorted(folder.glob("*/model.toml"), reverse=True)):

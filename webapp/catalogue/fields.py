@@ -90,10 +90,13 @@ Slug = Annotated[
 ]
 Name = Annotated[str, Field(min_length=1, max_length=120, description="name as shown")]
 Text = Annotated[str, Field(max_length=4000, description="plain text")]
+CODE_PATTERN = r"^[a-z0-9][a-z0-9.x/-]*$"
+"""How a code is written; a text of data with this pattern is one."""
+
 Standard = Annotated[
     str,
     Field(
-        pattern=r"^[a-z0-9][a-z0-9.x/-]*$",
+        pattern=CODE_PATTERN,
         max_length=40,
         description="name of a fitting standard; two parts meet when the names are equal",
         json_schema_extra={"form": "small letters, figures, dots, slashes and hyphens"},

@@ -34,7 +34,9 @@ from webapp.catalogue.tables import (
     PriceList,
     RidingStyle,
     Stamp,
+    TradeName,
 )
+from webapp.catalogue.trade_names import TradeNames
 from webapp.catalogue.views import (
     Catalogue,
     ModelView,
@@ -153,6 +155,7 @@ def _read(session: Session, model: str, revision: int | None, day: date, drafts:
         tax_included=listed.tax_included,
         settings=settings_data(session),
         styles=_styles(session),
+        trade_names=trade_names(session),
     )
 
 
@@ -240,6 +243,12 @@ def _part_view(part: Part, offer: Offer, price: Money | None, replaced_by: str |
         replaced_by=replaced_by,
         standard=offer.standard,
     )
+
+
+def trade_names(session: Session) -> TradeNames:
+    """What the builder calls the codes of fitting standards."""
+    rows = session.exec(select(TradeName)).all()
+    return TradeNames(MappingProxyType({row.code: row.name for row in rows}))
 
 
 def _styles(session: Session) -> tuple[StyleView, ...]:

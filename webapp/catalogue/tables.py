@@ -163,6 +163,16 @@ class ShopSetting(SQLModel, table=True):
     data: dict[str, Any] = _json()
 
 
+class TradeName(SQLModel, table=True):
+    """What the code of a fitting standard is called in the trade."""
+
+    __tablename__: ClassVar[Any] = "trade_name"
+
+    id: int | None = Field(default=None, primary_key=True)
+    code: str = Field(unique=True, max_length=40)
+    name: str = Field(max_length=120)
+
+
 class Edit(SQLModel, table=True):
     """Who changed which row when, with the row before and after (None: not there)."""
 

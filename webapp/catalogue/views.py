@@ -11,6 +11,7 @@ from geometry.parts import Frame
 from webapp.catalogue.frame_data import RevisionData, SizeData
 from webapp.catalogue.part_data import PART_KINDS, PartData
 from webapp.catalogue.shop_data import PostureWindows, ShopSettings
+from webapp.catalogue.trade_names import NO_NAMES, TradeNames
 from webapp.ground.errors import Invalid
 from webapp.ground.money import Money
 
@@ -96,6 +97,7 @@ class Catalogue:
     tax_included: bool
     settings: ShopSettings
     styles: tuple[StyleView, ...]
+    trade_names: TradeNames = NO_NAMES
 
     def size(self, slug: str) -> SizeView:
         """The size of that name.

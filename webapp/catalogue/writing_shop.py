@@ -8,11 +8,11 @@ from typing import Any
 from sqlmodel import Session
 
 from webapp.catalogue.checking import checked
-from webapp.catalogue.edits import keep
-from webapp.catalogue.fields import Data, Name, Slug
+from webapp.catalogue.edits import forget, keep
+from webapp.catalogue.fields import Data, Name, Slug, Standard
 from webapp.catalogue.finding import one
 from webapp.catalogue.shop_data import PostureWindows, ShopSettings
-from webapp.catalogue.tables import RidingStyle, ShopSetting
+from webapp.catalogue.tables import RidingStyle, ShopSetting, TradeName
 from webapp.ground.errors import Invalid, NotFound
 
 
@@ -20,6 +20,11 @@ class _Style(Data):
     slug: Slug
     name: Name
     windows: PostureWindows
+
+
+class _TradeName(Data):
+    code: Standard
+    name: Name
 
 
 def put_settings(session: Session, *, who: str, data: Mapping[str, Any] | Data) -> ShopSettings:
@@ -76,3 +81,21 @@ def put_style(
     data = valid.windows.model_dump(mode="json")
     keep(session, row, who=who, key=slug, name=valid.name, position=position, data=data)
     return row
+
+
+def put_trade_name(session: Session, *, who: str, code: str, name: str) -> None:
+    """Say what a code is called in the trade; an empty name takes back what was said.
+
+    Raises
+    ------
+    Invalid
+        For what is no code, or a name that is too long.
+    """
+    row = one(session, TradeName, code=code)
+    if not name.strip():
+        if row is not None:
+            forget(session, row, who=who, key=code)
+        return
+    valid = checked(_TradeName, {"code": code, "name": name}, at=code)
+    row = row or TradeName(code=valid.code, name=valid.name)
+    keep(session, row, who=who, key=code, name=valid.name)

@@ -23,7 +23,7 @@ from webapp.builds.tolerances import tolerances_of
 from webapp.catalogue.views import Catalogue
 from webapp.ground.errors import Gathering, Invalid
 from webapp.ground.units import minus, number, with_unit
-from webapp.office.data_form import read_number
+from webapp.office.typed_numbers import read_number
 
 MOST_READINGS = 40
 

@@ -11,7 +11,7 @@ from sqlmodel import Session
 from geometry.glossary import entry
 from webapp.builds.choice import BuildChoice, Query, pairs_of, read_choice
 from webapp.builds.figure_rows import KEYS, printed
-from webapp.catalogue.reading import load_catalogue
+from webapp.catalogue.reading import load_catalogue, trade_names
 from webapp.catalogue.views import Catalogue
 from webapp.ground.errors import Conflict, Invalid, NotFound, Problem
 from webapp.ground.units import minus
@@ -113,7 +113,7 @@ def changes_between(
             raise NotFound("revision", revision.number, remedy)
     old, new = (load_catalogue(session, model, n, drafts=drafts) for n in numbers)
     read = read_choice(new, {name: v for name, v in query.items() if name in CHOSEN})
-    found = differences(before, after)
+    found = differences(before, after, called=trade_names(session))
     return RevisionChanges(
         before=before,
         after=after,

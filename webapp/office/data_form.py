@@ -13,6 +13,8 @@ from typing import Any, Literal
 
 from webapp.catalogue.checking import data_schema, number_in_words
 from webapp.catalogue.fields import Data
+from webapp.catalogue.trade_names import NO_NAMES, TradeNames, holds_codes, readable
+from webapp.office.typed_numbers import read_number
 
 FieldKind = Literal["number", "text", "area", "lines", "choice", "tick"]
 
@@ -32,7 +34,7 @@ class Choice:
 
 @dataclass(frozen=True, kw_only=True)
 class DataField:
-    """One field of a form, ready to be shown."""
+    """One field of a form, ready to be shown; ``words`` is its value as a reader is told it."""
 
     name: str
     label: str
@@ -43,6 +45,7 @@ class DataField:
     required: bool = False
     error: str = ""
     options: tuple[Choice, ...] = ()
+    words: str = ""
 
     @property
     def id(self) -> str:
@@ -103,6 +106,7 @@ def form_of(
     typed: Mapping[str, str] | None = None,
     errors: Mapping[str, str] | None = None,
     leave_out: Iterable[str] = (),
+    called: TradeNames = NO_NAMES,
 ) -> DataGroup:
     """The form for one piece of data.
 
@@ -117,6 +121,8 @@ def form_of(
     errors : mapping of path to message, optional
     leave_out : iterable of str
         Paths of fields that are shown elsewhere.
+    called : TradeNames
+        What codes are called; told beside each field that holds some.
 
     Returns
     -------
@@ -130,7 +136,7 @@ def form_of(
     >>> [(f.label, f.value, f.unit) for f in form.fields if f.name == "stack"]
     [('Rail axis to top', '45', 'mm')]
     """
-    maker = _Maker(data_schema(model), typed, errors or {}, frozenset(leave_out))
+    maker = _Maker(data_schema(model), typed, errors or {}, frozenset(leave_out), called)
     return maker.group(resolved(maker.whole, maker.whole), "", "", values)
 
 
@@ -143,8 +149,10 @@ class _Maker:
         typed: Mapping[str, str] | None,
         errors: Mapping[str, str],
         leave_out: frozenset[str],
+        called: TradeNames,
     ) -> None:
         self.whole, self.typed, self.errors, self.leave_out = whole, typed, errors, leave_out
+        self.called = called
 
     def group(
         self,
@@ -206,13 +214,18 @@ class _Maker:
         shown = text_of(value)
         if self.typed is not None:
             shown = self.typed.get(path, "no" if kind == "tick" else "")
+        words, hint = shown, _hint(schema, kind)
+        if holds_codes(schema):
+            words, told = self.called.told(shown)
+            hint = "; ".join(filter(None, (hint, told)))
         return DataField(
             name=path,
             label=_label(name, schema),
             kind=kind,
             value=shown,
+            words=readable(shown) if kind == "choice" else words,
             unit=str(schema.get("unit", "")),
-            hint=_hint(schema, kind),
+            hint=hint,
             required=needed and kind != "lines",
             error=self.errors.get(path, ""),
             options=_options(schema, needed=needed) if kind == "choice" else (),
@@ -279,7 +292,7 @@ def _hint(schema: Mapping[str, Any], kind: FieldKind) -> str:
 def _options(schema: Mapping[str, Any], *, needed: bool) -> tuple[Choice, ...]:
     values = schema.get("enum", [schema.get("const")])
     empty = () if needed else (Choice(value="", label="not chosen"),)
-    return (*empty, *(Choice(value=str(v), label=str(v)) for v in values))
+    return (*empty, *(Choice(value=str(v), label=readable(str(v))) for v in values))
 
 
 # --- back into data --------------------------------------------------------------
@@ -359,25 +372,6 @@ def _raw_value(schema: Mapping[str, Any], text: str) -> Any:
     if kind in {"number", "integer"}:
         return read_number(text)
     return text
-
-
-def read_number(text: str) -> int | float | str:
-    """A number as typed, with point or comma; the text itself when it is none.
-
-    >>> read_number("395,5"), read_number("\\N{MINUS SIGN}12"), read_number("about 40")
-    (395.5, -12, 'about 40')
-    """
-    plain = text.strip().replace("\N{MINUS SIGN}", "-").replace("\u00a0", "")
-    if plain.count(",") == 1 and "." not in plain:
-        plain = plain.replace(",", ".")
-    try:
-        value = float(plain)
-    except ValueError:
-        return text
-    if value != value or value in {float("inf"), float("-inf")}:  # noqa: PLR0124  # NaN
-        return text
-    whole = value.is_integer() and "." not in plain and "e" not in plain.lower()
-    return int(value) if whole else value
 
 
 def texts_of(model: type[Data], values: Mapping[str, Any]) -> dict[str, str]:

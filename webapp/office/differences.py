@@ -9,6 +9,7 @@ from typing import Any
 
 from webapp.catalogue.fields import Data
 from webapp.catalogue.frame_data import RevisionData, SizeData
+from webapp.catalogue.trade_names import NO_NAMES, TradeNames
 from webapp.ground.units import number, with_unit
 from webapp.office.data_form import DataField, DataGroup, form_of
 from webapp.office.grid import PATHS, label_of, unit_of, value_at
@@ -77,13 +78,17 @@ class Differences:
         )
 
 
-def differences(before: RevisionContent, after: RevisionContent) -> Differences:
+def differences(
+    before: RevisionContent, after: RevisionContent, *, called: TradeNames = NO_NAMES
+) -> Differences:
     """Compare two revisions as drawn.
 
     Parameters
     ----------
     before, after : RevisionContent
         Of one model, in either order of their numbers.
+    called : TradeNames
+        What codes are called.
     """
     old = {size.slug: size for size in before.sizes}
     new = {size.slug: size for size in after.sizes}
@@ -93,12 +98,12 @@ def differences(before: RevisionContent, after: RevisionContent) -> Differences:
         removed=tuple(old[slug].name for slug in old if slug not in new),
         rows=tuple(_row(path, order, old, new) for path in PATHS),
         others=(
-            *_words("all sizes", RevisionData, before.raw, after.raw),
+            *_words("all sizes", RevisionData, before.raw, after.raw, called=called),
             *(
                 change
                 for slug in order
                 if slug in old and slug in new
-                for change in _size_words(old[slug], new[slug])
+                for change in _size_words(old[slug], new[slug], called)
             ),
         ),
     )
@@ -123,8 +128,12 @@ def _row(
     )
 
 
-def _size_words(before: SizeContent, after: SizeContent) -> tuple[WordChange, ...]:
-    found = _words(f"size {after.name}", SizeData, before.raw, after.raw, leave_out=PATHS)
+def _size_words(
+    before: SizeContent, after: SizeContent, called: TradeNames
+) -> tuple[WordChange, ...]:
+    found = _words(
+        f"size {after.name}", SizeData, before.raw, after.raw, leave_out=PATHS, called=called
+    )
     if before.name != after.name:
         return (WordChange(where="names", label=after.slug, before=before.name, after=after.name),
                 *found)  # fmt: skip
@@ -136,9 +145,11 @@ def _words(
     model: type[Data],
     before: Mapping[str, Any],
     after: Mapping[str, Any],
+    *,
     leave_out: tuple[str, ...] = (),
+    called: TradeNames,
 ) -> tuple[WordChange, ...]:
-    old, new = _labelled(form_of(model, before)), _labelled(form_of(model, after))
+    old, new = (_labelled(form_of(model, raw, called=called)) for raw in (before, after))
     found = []
     for path in dict.fromkeys([*new, *old]):
         (old_label, was), (label, now) = (one.get(path, ("", NONE)) for one in (old, new))
@@ -168,7 +179,7 @@ def _small(label: str) -> str:
 
 
 def _shown(field: DataField) -> str:
-    value = field.value.replace("\n", ", ")
+    value = field.words.replace("\n", ", ")
     return f"{value} {field.unit}".strip() if value else NONE
 
 

@@ -16,6 +16,7 @@ from webapp.builds.fitting import label_of
 from webapp.builds.judging.post import longest_droppers
 from webapp.builds.judging.setup import Setup
 from webapp.catalogue.views import Catalogue
+from webapp.ground.wording import sentence
 from webapp.office.effect_figures import Changes, figure_changes
 from webapp.office.orderable import SHARES, Combination, Judged, Place, combinations, judge_all
 
@@ -276,7 +277,7 @@ def _flips(
             before=was,
             after=now,
             count=counts[code, was, now],
-            reason=new[where[code, was, now][0]].checks[code].reason,
+            reason=sentence(new[where[code, was, now][0]].checks[code].reason),
             builds=tuple(_ref(p, old, catalogue) for p in where[code, was, now][:_MOST_LISTED]),
         )
         for code, was, now in ordered

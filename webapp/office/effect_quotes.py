@@ -18,6 +18,7 @@ from webapp.catalogue.finding import row_id
 from webapp.catalogue.views import Catalogue
 from webapp.ground.errors import DomainError
 from webapp.ground.units import minus
+from webapp.ground.wording import sentence
 from webapp.office.effect import FIGURES
 from webapp.quote.content import QuoteContent
 from webapp.quote.lifecycle import state_on
@@ -113,7 +114,7 @@ def _on_the_new(
         was, now = (_computed(one, query) for one in (before, after))
     except DomainError as error:
         return (), str(error.remedy)
-    return _changes(was, now), now.failed[0].reason if now.failed else ""
+    return _changes(was, now), sentence(now.failed[0].reason) if now.failed else ""
 
 
 def _computed(catalogue: Catalogue, query: dict[str, list[str]]) -> BuildResult:

@@ -17,8 +17,9 @@ from webapp.catalogue.frame_data import RevisionData, SizeData
 from webapp.catalogue.writing import put_size
 from webapp.ground.errors import Gathering, Problem
 from webapp.ground.units import number
-from webapp.office.data_form import read_number, text_of
+from webapp.office.data_form import text_of
 from webapp.office.revisions import RevisionContent, SizeContent
+from webapp.office.typed_numbers import read_number
 
 Cells = Mapping[str, str]
 """Texts of a grid by the names of its cells."""

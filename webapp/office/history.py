@@ -10,7 +10,8 @@ from typing import Any
 
 from sqlmodel import Session, col, select
 
-from webapp.catalogue.tables import Edit
+from webapp.catalogue.reading import trade_names
+from webapp.catalogue.tables import Edit, TradeName
 from webapp.office.data_form import text_of
 
 PAGE = 100
@@ -26,6 +27,7 @@ TABLES: Mapping[str, str] = MappingProxyType(
         "price": "price",
         "riding_style": "riding style",
         "shop_setting": "settings",
+        "trade_name": "trade name",
     }
 )
 """What an edit was made to, by its table."""
@@ -69,7 +71,8 @@ def history(
         query = query.where(Edit.who == who)
     if before:
         query = query.where(col(Edit.id) < before)
-    return tuple(_view(row) for row in session.exec(query).all())
+    given = trade_names(session).given
+    return tuple(_view(row, given) for row in session.exec(query).all())
 
 
 def everybody(session: Session) -> tuple[str, ...]:
@@ -77,10 +80,13 @@ def everybody(session: Session) -> tuple[str, ...]:
     return tuple(sorted(session.exec(select(Edit.who).distinct()).all()))
 
 
-def _view(row: Edit) -> EditView:
+def _view(row: Edit, given: Mapping[str, str]) -> EditView:
     verb = "added" if row.before is None else "removed" if row.after is None else "changed"
     at = row.at.replace(tzinfo=UTC) if row.at.tzinfo is None else row.at.astimezone(UTC)
-    changes = () if verb == "removed" else tuple(_changes(row.before or {}, row.after or {}))
+    found = () if verb == "removed" else _changes(row.before or {}, row.after or {})
+    # the code of a trade name is what was named, so it stays
+    names = {} if row.row_table == TradeName.__tablename__ else given
+    changes = tuple((what, names.get(was, was), names.get(now, now)) for what, was, now in found)
     return EditView(
         id=int(row.id or 0),
         at=at,

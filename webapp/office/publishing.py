@@ -6,6 +6,7 @@ from datetime import date
 
 from sqlmodel import Session
 
+from webapp.catalogue.reading import trade_names
 from webapp.catalogue.writing import publish, put_draft
 from webapp.ground.errors import Conflict
 from webapp.office.differences import changelog, differences
@@ -18,7 +19,11 @@ FIRST = "The first revision."
 def proposed_changelog(session: Session, revision: RevisionContent) -> str:
     """What changed since the revision it takes the place of, in words to be corrected."""
     before = published_before(session, revision.model, revision.number)
-    return FIRST if before is None else changelog(differences(before, revision))
+    return (
+        FIRST
+        if before is None
+        else changelog(differences(before, revision, called=trade_names(session)))
+    )
 
 
 def publish_draft(

@@ -18,6 +18,7 @@ from webapp.builds.service import BuildResult, compute
 from webapp.catalogue.views import Catalogue
 from webapp.ground.errors import Gathering, Invalid
 from webapp.ground.moments import now
+from webapp.ground.wording import reason_and_remedy
 from webapp.quote.customer import Customer
 from webapp.quote.finding import QuoteView, view_of
 from webapp.quote.fit_words import fit_words
@@ -123,7 +124,9 @@ def orderable(catalogue: Catalogue, choice: BuildChoice) -> BuildResult:
     for check in result.failed:
         place = _field_of(check)
         part = result.assembly.parts.get(place)
-        gathering.add(place, part.name if part else None, f"{check.reason}; {check.remedy}")
+        gathering.add(
+            place, part.name if part else None, reason_and_remedy(check.reason, check.remedy)
+        )
     _priced(gathering, result.price)
     gathering.finish()
     return result

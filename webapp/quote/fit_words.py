@@ -8,6 +8,7 @@ from webapp.builds.judging.loads import PERSONAL, load_checks
 from webapp.builds.judging.setup import Setup
 from webapp.catalogue.views import Catalogue
 from webapp.fit.service import FitAnswer, fit
+from webapp.ground.wording import sentence
 from webapp.rider.told import MEASURES, Rider
 
 
@@ -39,7 +40,9 @@ def _carried(catalogue: Catalogue, choice: BuildChoice) -> tuple[str, ...]:
     """What the builder permits, held against a weight that was told."""
     setup = Setup(catalogue=catalogue, choice=choice, assembly=assemble(catalogue, choice))
     return tuple(
-        f"{check.reason}." for check in load_checks(setup) if check.code in PERSONAL and check.known
+        sentence(check.reason)
+        for check in load_checks(setup)
+        if check.code in PERSONAL and check.known
     )
 
 

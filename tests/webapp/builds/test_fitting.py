@@ -198,7 +198,7 @@ def test_options_judge_every_part_against_the_rest(trail: Catalogue) -> None:
     tyres = {option.part.slug: option for option in judged["tyre_rear"]}
     assert tyres["60-622"].reason == ""
     assert "584" in tyres["71-584"].reason
-    assert tyres["71-584"].remedy == "choose a tyre of the rim's size"
+    assert tyres["71-584"].remedy == "a rear tyre for a rim of 622 mm"
     for option in judged["fork"]:
         parts = MappingProxyType({**choice.parts, "fork": option.part.slug})
         swapped = outcomes(trail, replace(choice, parts=parts))

@@ -48,7 +48,7 @@ def test_old_address_opens_and_cannot_be_ordered(
     assert other.name in failed.remedy
     page = build_page(without_saddle, read, result)
     assert not page.can_be_ordered
-    assert page.checks.failing[0].reason.endswith("is no longer made")
+    assert page.checks.failing[0].reason.endswith("is no longer made.")
 
 
 def test_the_usual_build_takes_another(without_saddle: Catalogue) -> None:

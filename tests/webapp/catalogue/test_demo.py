@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 import tomllib
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 import pytest
 from sqlalchemy import Engine
@@ -36,6 +36,7 @@ from webapp.catalogue.part_data import (
     TyreData,
 )
 from webapp.catalogue.reading import list_models, list_revisions, load_catalogue
+from webapp.catalogue.trade_names import codes_in
 from webapp.catalogue.views import Catalogue, SizeView
 from webapp.ground.database import reading
 from webapp.ground.paths import DEMO_DATA
@@ -267,3 +268,16 @@ def test_hub_gear_with_belt_goes_together(knapweed: Catalogue) -> None:
     assert ring.teeth / sprocket.teeth[0] >= hub.smallest_ratio
     assert knapweed.revision.data.belt_opening
     assert ring.teeth <= (knapweed.revision.data.rings.largest_belt or 0)
+
+
+def test_every_code_has_a_name_in_the_trade(
+    catalogues: Mapping[tuple[str, int], Catalogue],
+) -> None:
+    for catalogue in catalogues.values():
+        frame = catalogue.revision.data
+        codes = set(codes_in(type(frame), frame.model_dump(mode="json")))
+        for kind, parts in catalogue.parts.items():
+            for part in parts:
+                codes |= set(codes_in(PART_KINDS[kind], part.data.model_dump(mode="json")))
+        assert codes
+        assert codes <= set(catalogue.trade_names.given)

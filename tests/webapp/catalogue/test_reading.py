@@ -19,7 +19,7 @@ from webapp.ground.database import reading, writing
 from webapp.ground.errors import NotFound
 
 WHO = "the builder"
-FIRST_READ = 9  # stamp, model, revision, price list, prices, sizes, parts, settings, styles
+FIRST_READ = 10  # stamp, model, revision, price list, prices, sizes, parts, settings, styles
 DAY = date(2026, 6, 1)
 
 

@@ -15,7 +15,8 @@ from webapp.catalogue.part_data import PART_KINDS, BrakeData, ForkData
 from webapp.catalogue.shop_data import PostureWindows, ShopSettings
 from webapp.catalogue.tables import FrameRevision, FrameSize, Part, RidingStyle, ShopSetting
 from webapp.ground.database import reading
-from webapp.office.data_form import form_of, raw_of, read_number, texts_of
+from webapp.office.data_form import form_of, raw_of, texts_of
+from webapp.office.typed_numbers import read_number
 
 
 def test_everything_in_the_catalogue_survives_its_own_form(shop: Engine) -> None:

@@ -10,6 +10,7 @@ from typing import TypeVar
 from geometry.checks import Check
 from webapp.builds.assembling import Assembly
 from webapp.builds.choice import PLACE_OF, BuildChoice
+from webapp.builds.roles import frame_name
 from webapp.catalogue.part_data import ExtraData, PartData
 from webapp.catalogue.views import Catalogue, PartView
 
@@ -59,7 +60,7 @@ class Setup:
     @property
     def frame(self) -> str:
         """The frame's name, as a refusal tells it."""
-        return f"{self.catalogue.model.name} frame"
+        return frame_name(self.catalogue)
 
     def named(self, check: Check, *sides: str) -> Check:
         """The same answer, its reason beginning with the two that meet.

@@ -13,6 +13,7 @@ from webapp.accounts.dependencies import Builder
 from webapp.accounts.people import Person
 from webapp.catalogue.finding import part_row
 from webapp.catalogue.part_data import PART_KINDS
+from webapp.catalogue.reading import trade_names
 from webapp.catalogue.writing_parts import restore_part, retire_part
 from webapp.ground.database import reading, writing
 from webapp.ground.dependencies import CurrentEngine, Now, ReadingSession, WritingSession
@@ -297,7 +298,13 @@ def _answer(
         retired=content.retired,
         replaced_by=content.replaced_by,
         others=() if new_part else _others(session, content, at),
-        form=form_of(PART_KINDS[kind], content.data, typed=typed, errors=errors),
+        form=form_of(
+            PART_KINDS[kind],
+            content.data,
+            typed=typed,
+            errors=errors,
+            called=trade_names(session),
+        ),
         price=shown.get("part_price", ""),
         price_error=errors.get("part_price", ""),
         price_list=f"{listed.name}, {listed.currency}" if listed else "",

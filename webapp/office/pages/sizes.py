@@ -14,6 +14,7 @@ from webapp.accounts.dependencies import Builder
 from webapp.accounts.people import Person
 from webapp.catalogue.fields import Data
 from webapp.catalogue.frame_data import RevisionData, SizeData
+from webapp.catalogue.reading import trade_names
 from webapp.ground.database import reading, writing
 from webapp.ground.dependencies import CurrentEngine, ReadingSession, RowNumber, WritingSession
 from webapp.ground.errors import DomainError, Invalid
@@ -248,12 +249,15 @@ def _answer(
 ) -> HTMLResponse:
     now = subject.read(revision)
     raw = revision.size(subject.size).raw if subject.size else revision.raw
+    with reading(request.app.state.engine) as session:
+        called = trade_names(session)
     form = form_of(
         subject.model,
         raw,
         typed=merged.cells if merged else texts,
         errors=field_errors(error.problems, subject.at) if error else {},
         leave_out=subject.leave_out,
+        called=called,
     )
     context = DataPage(
         person=person,

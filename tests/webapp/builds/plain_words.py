@@ -1,0 +1,73 @@
+"""What no reader may be shown: codes, empty lists, doubled words, seams between sentences."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass
+
+from webapp.catalogue.part_data import PART_KINDS
+from webapp.catalogue.trade_names import codes_in
+from webapp.catalogue.views import Catalogue, PartView
+
+_SNAKE = re.compile(r"\b[a-z]+_[a-z_]+\b")
+_DOUBLED = re.compile(r"\b([a-z]+) \1\b", re.IGNORECASE)
+_SEAMS = re.compile(r"[.;:,] *[.;:,]|\( *\)| ,|  |\{|\}")
+_NOT_SAID = re.compile(
+    r"\b(None|True|False|nan|inf|set\(\)|frozenset)\b|one of (no|$)|takes? *(,|\.|$)"
+)
+_WORD = re.compile(r"[a-z]+")
+_SIZE = re.compile(r"[\d.-]+")
+
+
+def parts_of(catalogues: Iterable[Catalogue]) -> dict[str, tuple[PartView, ...]]:
+    """Every part of several catalogues by kind, each once."""
+    found: dict[str, dict[str, PartView]] = {kind: {} for kind in PART_KINDS}
+    for catalogue in catalogues:
+        for kind, parts in catalogue.parts.items():
+            found[kind].update({part.slug: part for part in parts})
+    return {kind: tuple(parts.values()) for kind, parts in found.items()}
+
+
+@dataclass(frozen=True)
+class Codes:
+    """Every code, as one pattern, and the names of parts, which are the builder's own words."""
+
+    pattern: re.Pattern[str]
+    names: re.Pattern[str]
+
+
+def codes_of(catalogues: Collection[Catalogue]) -> Codes:
+    """Every code and every name in addresses that can be told from a word of the trade."""
+    found: set[str] = set()
+    for catalogue in catalogues:
+        frame = catalogue.revision.data
+        found |= set(codes_in(type(frame), frame.model_dump(mode="json")))
+        for kind, parts in catalogue.parts.items():
+            for part in parts:
+                found |= set(codes_in(PART_KINDS[kind], part.data.model_dump(mode="json")))
+                # "low-rider" and "half-link" are how the trade writes; "71-622" is a tyre's size
+                found |= {part.slug} if re.search(r"\d", part.slug) else set()
+    told = {c for c in found if not _WORD.fullmatch(c) and not _SIZE.fullmatch(c)}
+    names = {part.name for parts in parts_of(catalogues).values() for part in parts}
+    return Codes(
+        pattern=re.compile(rf"(?<![\w-])(?:{_any(told)})(?![\w-])"),
+        names=re.compile(_any(names), re.IGNORECASE),
+    )
+
+
+def _any(words: Iterable[str]) -> str:
+    return "|".join(re.escape(word) for word in sorted(words, key=len, reverse=True))
+
+
+def wrong_in(text: str, codes: Codes) -> list[str]:
+    """What stands in a text that no reader may be shown."""
+    shown = codes_shown(text, codes)
+    for pattern in (_SNAKE, _DOUBLED, _SEAMS, _NOT_SAID):
+        shown += [found[0] for found in pattern.finditer(text)]
+    return shown
+
+
+def codes_shown(text: str, codes: Codes) -> list[str]:
+    """Codes in a text outside the names that the builder wrote."""
+    return codes.pattern.findall(codes.names.sub(" ", text))
