@@ -154,8 +154,8 @@ def _words(
     for path in dict.fromkeys([*new, *old]):
         (old_label, was), (label, now) = (one.get(path, ("", NONE)) for one in (old, new))
         if path not in leave_out and was != now:
-            called = old_label if now == NONE else label
-            found.append(WordChange(where=where, label=called, before=was, after=now))
+            named = old_label if now == NONE else label
+            found.append(WordChange(where=where, label=named, before=was, after=now))
     return tuple(found)
 
 
