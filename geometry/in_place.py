@@ -6,13 +6,15 @@ functions read those numbers off the frame as drawn and the bike as it stands.
 
 from __future__ import annotations
 
+import numpy as np
+
 from geometry.angles import Num
 from geometry.feet import Pedal, Wheel
 from geometry.inputs import checked
 from geometry.parts import Build, Frame
 from geometry.slot import Slot
 from geometry.stance import Standing
-from geometry.toe import Toe, View, toe_clearance
+from geometry.toe import Toe, View, nearer, toe_clearance
 
 
 def slot_of(frame: Frame) -> Slot:
@@ -96,7 +98,8 @@ def toe_of(
     pedal : Pedal
         Crank and pedal fitted.
     mudguard : float or array [mm]
-        How far the outside of a mudguard stands off the tyre; 0 without one.
+        How far the outside of a mudguard stands off the tyre; 0 without one. The
+        tyre within it counts too, as wide as the mudguard.
     view : {"pedal path", "from above"}
         As in `toe_clearance`.
 
@@ -120,13 +123,17 @@ def toe_of(
     """
     stand_off = checked("mudguard", mudguard, "mm", least=0)
     x, y = standing.front_axle
-    wheel = Wheel(x=x, y=y, radius=build.front_radius + stand_off, width=front_width)
     axis_x, axis_y = standing.head_tube_top
-    return toe_clearance(
-        wheel=wheel,
-        head_angle=standing.head_angle,
-        axis_x=axis_x,
-        axis_y=axis_y,
-        pedal=pedal,
-        view=view,
-    )
+
+    def toe(radius: Num) -> Toe:
+        return toe_clearance(
+            wheel=Wheel(x=x, y=y, radius=radius, width=front_width),
+            head_angle=standing.head_angle,
+            axis_x=axis_x,
+            axis_y=axis_y,
+            pedal=pedal,
+            view=view,
+        )
+
+    tyre = toe(build.front_radius)
+    return nearer(tyre, toe(build.front_radius + stand_off)) if np.any(stand_off) else tyre

@@ -109,22 +109,24 @@ def _mudguard(setup: Setup) -> ExtraData | None:
 
 
 def _fronts(setup: Setup) -> list[_Front]:
-    """The steered front of one build in each state; empty without pedals."""
+    """The steered tyre, and mudguard, of one build in each state; empty without pedals."""
     pedal, guard = pedal_of(setup), _mudguard(setup)
     if pedal is None:
         return []
-    off = guard.clearance if guard else 0.0
-    width = max(guard.width or 0.0 if guard else 0.0, _width(setup, "front"))
-    radius = float(setup.assembly.build.front_radius) + off
+    radius, width = float(setup.assembly.build.front_radius), _width(setup, "front")
+    sizes = [(radius, width)]  # a tyre is there within its mudguard too
+    if guard is not None:
+        sizes.append((radius + guard.clearance, max(guard.width or 0.0, width)))
     return [
         _Front(
             wheel=Wheel(
-                x=standing.front_axle[0], y=standing.front_axle[1], radius=radius, width=width
+                x=standing.front_axle[0], y=standing.front_axle[1], radius=over, width=wide
             ),
             standing=standing,
             pedal=pedal,
         )
         for _, standing in _standings(setup)
+        for over, wide in sizes
     ]
 
 
