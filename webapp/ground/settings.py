@@ -6,6 +6,7 @@ import os
 import secrets
 from pathlib import Path
 from typing import Literal, Self
+from urllib.parse import urlsplit
 
 from pydantic import Field, SecretStr, field_validator, model_validator
 from pydantic_settings import BaseSettings, SettingsConfigDict
@@ -35,7 +36,8 @@ class Settings(BaseSettings):
     base_url: str | None = Field(
         default=None,
         description="Public address for links in quotes and mails, such as "
-        "https://bikes.example.org. Without it: the address of the request.",
+        "https://bikes.example.org. Without it: pages and prints name the address of the request, "
+        "and no mail is sent, since whoever asks could put any address into it.",
     )
     secret_key: SecretStr | None = Field(
         default=None,
@@ -50,7 +52,8 @@ class Settings(BaseSettings):
 
     smtp_host: str | None = Field(
         default=None,
-        description="Mail server. Without it nothing is sent: the counter shows messages to copy.",
+        description="Mail server; it needs BASE_URL too. Without it nothing is sent: the counter "
+        "shows messages to copy.",
     )
     smtp_port: int = Field(default=587, ge=1, le=65535, description="Its port.")
     smtp_security: Literal["starttls", "tls", "none"] = Field(
@@ -70,8 +73,13 @@ class Settings(BaseSettings):
 
     @property
     def sends_mail(self) -> bool:
-        """Whether a mail server is configured."""
-        return self.smtp_host is not None
+        """Whether mails go out: to a mail server, with links from `base_url` and no request."""
+        return self.smtp_host is not None and self.base_url is not None
+
+    @property
+    def mail_lacks_address(self) -> bool:
+        """Whether there is a mail server, and no public address for the links in mails."""
+        return self.smtp_host is not None and self.base_url is None
 
     @field_validator("secret_key")
     @classmethod
@@ -93,6 +101,8 @@ class Settings(BaseSettings):
             return None
         if not address.startswith(("http://", "https://")):
             raise ValueError("BASE_URL starts with http:// or https://")
+        if not _is_plain_address(address):
+            raise ValueError("BASE_URL is an address such as https://bikes.example.org, no more")
         return address.rstrip("/")
 
     def database_address(self) -> str:
@@ -115,6 +125,24 @@ class Settings(BaseSettings):
         if self.secret_key is not None:
             return self.secret_key.get_secret_value().encode()
         return _kept_secret(self.data_folder / "secret_key")
+
+
+def _is_plain_address(address: str) -> bool:
+    """Whether links can be made by adding a path.
+
+    >>> _is_plain_address("https://bikes.example.org/shop/"), _is_plain_address("https://[::1]:80")
+    (True, True)
+    >>> bad = ("https://", "https:///q", "https://[::1", "https://a b", "https://a?x=1", "http://u@a")
+    >>> any(_is_plain_address(address) for address in bad)
+    False
+    """
+    try:
+        parts = urlsplit(address)
+        has_host = bool(parts.hostname) and (parts.port is None or parts.port > 0)
+    except ValueError:
+        return False
+    plain = address.isascii() and address.isprintable() and not set(address) & set(' "<>\\?#@')
+    return has_host and plain
 
 
 def _kept_secret(path: Path) -> bytes:

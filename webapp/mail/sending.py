@@ -24,6 +24,10 @@ log = logging.getLogger(__name__)
 
 PATIENCE = 20.0  # how long a server may take to answer [s]
 PAUSE = 3.0  # between looks into the outbox [s]
+NO_ADDRESS = (
+    "No mail is sent: SMTP_HOST is set and BASE_URL is not. Set BASE_URL to the public address of "
+    "this service, such as https://bikes.example.org, for the links in mails."
+)
 PERMANENT = 500  # reply codes from here on are refusals for good, RFC 5321 section 4.2.1
 
 
@@ -154,7 +158,9 @@ class Postman:
 
 @contextmanager
 def postman(engine: Engine, settings: Settings) -> Iterator[Postman | None]:
-    """A postman at work while the service runs; None when no mail server is configured."""
+    """A postman at work while the service runs; None when no mail can be sent."""
+    if settings.mail_lacks_address:
+        log.warning(NO_ADDRESS)
     if not settings.sends_mail:
         yield None
         return

@@ -23,7 +23,7 @@ def settings(settings: Settings) -> Settings:
         port = free.getsockname()[1]
     return settings.model_copy(
         update={"smtp_host": "127.0.0.1", "smtp_port": port, "smtp_security": "none",
-                "mail_from": "shop@shop.example"}
+                "mail_from": "shop@shop.example", "base_url": "http://shop.example"}
     )  # fmt: skip
 
 
@@ -43,7 +43,7 @@ def test_a_version_sent_and_an_answer_are_mailed_once(
     assert desk.do(asked.number, "answer", text="On Friday.").status_code == 303
     answer, sent = mails(app)
     assert sent.to_mail == "ada@marl.example"
-    assert f"http://testserver/q/{asked.token}" in sent.body
+    assert f"http://shop.example/q/{asked.token}" in sent.body
     assert "Good to meet you." in sent.body
     assert "version 2" in sent.body
     assert "On Friday." in answer.body
@@ -68,3 +68,25 @@ def test_a_customer_without_an_address_gets_no_mail(
     assert desk.do(asked.number, "send").status_code == 303
     assert mails(app) == []
     assert "To no mail address" in desk.page(asked.number)
+
+
+def test_without_a_public_address_the_counter_shows_messages_to_copy(
+    desk: Desk, quote: PutQuote, app: FastAPI, settings: Settings
+) -> None:
+    asked = quote()
+    app.state.settings = settings.model_copy(update={"base_url": None})
+    assert desk.do(asked.number, "send").status_code == 303
+    assert mails(app) == []
+    assert "and mailed" not in desk.page(asked.number)
+
+
+def test_a_forged_host_is_in_no_mail_of_the_counter(
+    desk: Desk, quote: PutQuote, app: FastAPI
+) -> None:
+    asked = quote()
+    desk.client.headers["Host"] = "evil.example"
+    assert desk.do(asked.number, "send").status_code == 303
+    assert desk.do(asked.number, "answer", text="On Friday.").status_code == 303
+    written = " ".join(mail.body for mail in mails(app))
+    assert written.count(f"http://shop.example/q/{asked.token}") == 2
+    assert "evil" not in written

@@ -63,8 +63,9 @@ def server(box: Box) -> Iterator[Settings]:
     controller = Controller(box, hostname="127.0.0.1", port=port)
     controller.start()
     yield Settings(
-        smtp_host="127.0.0.1", smtp_port=port, smtp_security="none", mail_from="shop@shop.example"
-    )
+        smtp_host="127.0.0.1", smtp_port=port, smtp_security="none", mail_from="shop@shop.example",
+        base_url="https://shop.example",
+    )  # fmt: skip
     controller.stop()
 
 
@@ -240,6 +241,23 @@ def test_the_background_thread_sends_and_stops(
 def test_without_a_server_there_is_no_postman(engine: Engine) -> None:
     with postman(engine, Settings(smtp_host=None)) as nobody:
         assert nobody is None
+
+
+def test_without_a_public_address_nothing_is_sent_and_the_start_says_so(
+    engine: Engine, server: Settings, box: Box, caplog: pytest.LogCaptureFixture
+) -> None:
+    """A mail made from somebody's request would name whatever address they forged."""
+    put(engine)
+    lacking = server.model_copy(update={"base_url": None})
+    with postman(engine, lacking) as nobody:
+        assert nobody is None
+    assert not lacking.sends_mail
+    assert "No mail is sent: SMTP_HOST is set and BASE_URL is not." in caplog.text
+    caplog.clear()
+    for silent in (Settings(smtp_host=None, base_url=None), server):
+        with postman(engine, silent):
+            pass
+    assert caplog.text == ""
 
 
 def test_a_server_needs_a_sender() -> None:

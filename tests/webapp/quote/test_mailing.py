@@ -55,7 +55,7 @@ def with_server(settings: Settings, box: Box) -> Iterator[Settings]:
     controller.start()
     yield settings.model_copy(
         update={"smtp_host": "127.0.0.1", "smtp_port": port, "smtp_security": "none",
-                "mail_from": "shop@shop.example"}
+                "mail_from": "shop@shop.example", "base_url": "http://shop.example"}
     )  # fmt: skip
     controller.stop()
 
@@ -93,7 +93,7 @@ def test_number_and_private_link_arrive(
     assert (envelope.mail_from, envelope.rcpt_tos) == ("shop@shop.example", ["ada@marl.example"])
     assert number in mail["Subject"]
     assert f"Its number is {number}: Knapweed" in mail.get_content()
-    assert f"http://testserver{address}" in mail.get_content().split()
+    assert f"http://shop.example{address}" in mail.get_content().split()
     assert mails(app)[0].about == number
 
 
@@ -103,6 +103,27 @@ def test_the_public_address_of_the_shop_is_in_the_link(
     app.state.settings = with_server.model_copy(update={"base_url": "https://shop.example"})
     address = ask(mailing).headers["location"]
     assert f"https://shop.example{address}" in mails(app)[0].body.split()
+
+
+FORGED = {"Host": "evil.example", "X-Forwarded-Host": "evil.example"}
+
+
+def test_a_forged_host_is_in_no_mail(
+    mailing: TestClient, app: FastAPI, with_server: Settings
+) -> None:
+    answer = mailing.post(BUILD, data=TYPED, headers=FORGED)
+    assert answer.status_code == 303
+    [mail] = mails(app)
+    assert f"http://shop.example{answer.headers['location']}" in mail.body.split()
+    assert "evil" not in mail.body + mail.subject
+
+
+def test_without_a_public_address_no_mail_is_written(
+    mailing: TestClient, app: FastAPI, with_server: Settings
+) -> None:
+    app.state.settings = with_server.model_copy(update={"base_url": None})
+    assert mailing.post(BUILD, data=TYPED, headers=FORGED).status_code == 303
+    assert mails(app) == []
 
 
 def test_a_form_sent_twice_mails_once_and_two_forms_twice(
