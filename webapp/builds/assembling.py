@@ -153,7 +153,7 @@ def _rider_height(
     catalogue: Catalogue, rider: Rider | None, build: Build, seat: Seat, crank: float
 ) -> float | None:
     """The saddle height of the rider the build is for, if that is known and can be had."""
-    if rider is None:
+    if rider is None or not rider.known:
         return None
     knee = catalogue.style(rider.style).windows.knee_flexion
     return rider_saddle_height(rider, build, seat, crank_length=crank, knee_flexion=knee)

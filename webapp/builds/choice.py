@@ -131,7 +131,8 @@ class BuildChoice:
     cadence : float or None [turns of the cranks a minute]
         At which speeds are told; None: the usual one.
     rider : Rider or None
-        Whom it is for, where that is known.
+        Whom it is for, where any number of theirs is known; a weight alone says who may
+        be carried, not how they sit.
     """
 
     model: str
@@ -278,7 +279,7 @@ class _Reader:
         read = read_rider(self.catalogue, self.query)
         self.problems.extend(read.problems)
         self.typed.update({problem.field: str(problem.value) for problem in read.problems})
-        return read.rider if read.rider.known else None
+        return read.rider if read.rider.told else None
 
     def choice(self) -> BuildChoice:
         size = self.size()

@@ -12,6 +12,7 @@ from geometry.standards import Part, Rule, judge_rule, judge_rules
 from webapp.builds.assembling import Assembly, assemble
 from webapp.builds.choice import PLACE_OF, PLACES, BuildChoice, Scope
 from webapp.builds.judging.feet import feet_checks
+from webapp.builds.judging.loads import frame_load_checks
 from webapp.builds.judging.questions import question_of
 from webapp.builds.judging.setup import Setup
 from webapp.builds.judging.topics import FEET_PLACES, PARTS_TOPICS, judged, of_extras
@@ -99,8 +100,8 @@ def fit_checks(catalogue: Catalogue, choice: BuildChoice, assembly: Assembly) ->
     found = judge_rules(rules_for(choice.scope), roles)
     found += extra_checks(catalogue, assembly, roles)
     found += retired_checks(catalogue, choice, assembly)
-    if choice.scope == "bike":
-        found += judged(Setup(catalogue=catalogue, choice=choice, assembly=assembly))
+    setup = Setup(catalogue=catalogue, choice=choice, assembly=assembly)
+    found += judged(setup) if choice.scope == "bike" else frame_load_checks(setup)
     return found
 
 

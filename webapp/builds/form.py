@@ -276,7 +276,7 @@ class _FormMaker:
     def hint(self, name: str) -> str:
         if name == "saddle_height" and self.assembly:
             reach = self.assembly.seat_range
-            empty = "yours" if self.choice.rider else "the middle"
+            empty = "yours" if self.choice.rider and self.choice.rider.known else "the middle"
             return (
                 f"BB centre to saddle top. This post reaches {reach.lowest:.0f} to "
                 f"{reach.highest:.0f} mm in this size; empty: {empty}."

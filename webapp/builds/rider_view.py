@@ -41,7 +41,7 @@ def rider_view(choice: BuildChoice, result: BuildResult | None) -> RiderView | N
     if choice.rider is None:
         return None
     pairs = tuple(rider_pairs(choice.rider))
-    on = rider_on(result, choice.rider) if result else None
+    on = rider_on(result, choice.rider) if result and choice.rider.known else None
     return RiderView(
         words=told(choice.rider),
         style=on.windows.style if on else "",

@@ -24,8 +24,10 @@ from webapp.quote.deal import OFF, read_deal
 from webapp.quote.differences import compare_versions
 from webapp.quote.finding import QuoteView, quote_by_number, view_of
 from webapp.quote.freezing import freeze
+from webapp.quote.kept_rider import build_with_kept_rider, rideable
 from webapp.quote.lifecycle import Stale, done_before
 from webapp.quote.merging import Merged, merge
+from webapp.quote.permitted import read_again
 from webapp.quote.versions import (
     add_version,
     content_of_terms,
@@ -58,8 +60,9 @@ class Collision(Conflict):
 
 
 def build_of(view: QuoteView) -> str:
-    """The build of a version as one field: model and query."""
-    return f"{view.content.build.model_slug}?{view.content.build.query}"
+    """The build of a version as one field: model and query, its rider with it."""
+    build = f"{view.content.build.model_slug}?{view.content.build.query}"
+    return build_with_kept_rider(build, view.customer)
 
 
 def fields_of_version(view: QuoteView) -> dict[str, str]:
@@ -142,13 +145,19 @@ def _filled(fields: Mapping[str, str]) -> dict[str, str]:
 
 
 def _known(typed: Mapping[str, str], base: QuoteView) -> dict[str, str]:
-    """What was typed into fields there are; line ends as the database has them."""
+    """What was typed into fields there are; line ends as the database has them.
+
+    A build that comes without its rider gets back the one whom the quote is for.
+    """
     names = fields_of_version(base).keys()
-    return {
+    known = {
         name: value.replace("\r\n", "\n").strip()
         for name, value in typed.items()
         if name in names or name.startswith(OFF)
     }
+    if known.get(BUILD):
+        known[BUILD] = build_with_kept_rider(known[BUILD], base.customer)
+    return known
 
 
 def prepare(session: Session, view: QuoteView, fields: Mapping[str, str], *, on: date) -> Change:
@@ -168,17 +177,26 @@ def prepare(session: Session, view: QuoteView, fields: Mapping[str, str], *, on:
         shop = settings_data(session)
         content = gathering.take(lambda: content_of_terms(view.content, fields, shop, on=on))
         gathering.finish()
-        return Change(content=content or view.content, customer=customer or view.customer)
+        judged = _judged(session, view, customer or view.customer)
+        return Change(content=content or view.content, customer=judged)
     rebuilt = gathering.take(lambda: _rebuilt(session, fields, customer or view.customer, on))
     gathering.finish()
     return rebuilt or Change(content=view.content, customer=view.customer)
+
+
+def _judged(session: Session, view: QuoteView, customer: Customer) -> Customer:
+    """The customer of the same build; one of an older version is judged as one is today."""
+    if customer.checks or not customer.rider:
+        return customer
+    catalogue, read = read_again(session, view)
+    return with_rider(catalogue, read.choice, customer)
 
 
 def _rebuilt(session: Session, fields: Mapping[str, str], customer: Customer, on: date) -> Change:
     slug, _, query = fields[BUILD].partition("?")
     asked = parse_qs(query, keep_blank_values=True)
     catalogue = load_catalogue(session, slug, revision_in(asked))
-    choice = read_choice(catalogue, asked).strict()
+    choice = read_choice(catalogue, rideable(asked, customer, catalogue)).strict()
     result = compute(catalogue, choice)
     deal = read_deal(
         fields,

@@ -18,6 +18,7 @@ from webapp.ground.tokens import new_key
 from webapp.mail.outbox import Message, mails_about
 from webapp.quote.finding import QuoteView, view_of
 from webapp.quote.lifecycle import state_on
+from webapp.quote.permitted import failing
 from webapp.quote.sheet import SheetPage, day_in_words, sheet_page
 from webapp.quote.tables import ACCEPTED, DRAFT, EXPIRED, SENT, Quote, QuoteEvent, QuoteVersion
 
@@ -157,7 +158,7 @@ def quote_page(
         message=message,
         mail_link=_mail_link(message),
         sends_mail=sends_mail,
-        allowed=_allowed(quote, current, state, at.date()),
+        allowed=_allowed(quote, current, state, at.date(), failing(session, current)),
         build_address=f"{address_of(quote.number)}/build?model={current.content.build.model_slug}"
         f"&{current.content.build.query}",
         copies=_copies(quote.number, view),
@@ -186,8 +187,9 @@ def _state_words(quote: Quote, state: str) -> str:
     return words
 
 
-def _allowed(quote: Quote, current: QuoteView, state: str, day: date) -> Allowed:
-    failed = [check.name for check in current.content.outcomes("no")]
+def _allowed(
+    quote: Quote, current: QuoteView, state: str, day: date, failed: tuple[str, ...]
+) -> Allowed:
     over = current.content.valid_until < day
     newer = quote.current_version != quote.sent_version
     why = ""

@@ -9,9 +9,10 @@ from markupsafe import Markup
 from webapp.accounts.people import Person
 from webapp.counter.desk import address_of
 from webapp.quote.assembly_notes import FIRST_RIDE
-from webapp.quote.content import Figure, FrozenBuild, FrozenCheck, Setting
+from webapp.quote.content import Figure, FrozenBuild, Setting
 from webapp.quote.deal_pricing import parts_of
 from webapp.quote.finding import QuoteView
+from webapp.quote.frozen_check import FrozenCheck
 from webapp.quote.sheet import day_in_words, frozen_drawing, warning_of
 
 
@@ -73,12 +74,12 @@ def workshop_page(view: QuoteView, person: Person) -> WorkshopPage:
         build=content.build,
         quantity=content.deal.quantity,
         lead_time=content.lead_time,
-        warning=warning_of(content),
+        warning=warning_of(view),
         note_lines=tuple(content.deal.workshop_note.splitlines()),
         parts=parts_of(content),
         assembly=content.assembly,
         settings=content.settings,
-        not_clear=content.outcomes("no", "tight", "unknown"),
+        not_clear=view.outcomes("no", "tight", "unknown"),
         first_ride=FIRST_RIDE,
         cautions=content.cautions,
         states=content.states,

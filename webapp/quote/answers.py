@@ -14,6 +14,7 @@ from webapp.ground.moments import utc
 from webapp.ground.tokens import new_key
 from webapp.quote.finding import QuoteView
 from webapp.quote.lifecycle import CUSTOMER
+from webapp.quote.permitted import failing
 from webapp.quote.privacy import KEPT
 from webapp.quote.sheet import SheetPage, day_in_words
 from webapp.quote.tables import ACCEPTED, SENT, Quote, QuoteEvent
@@ -90,7 +91,7 @@ def answers_of(
         .order_by(col(QuoteEvent.id))
     ).all()
     errors, field_errors = form_errors(error)
-    failed = bool(view.content.outcomes("no"))
+    failed = bool(failing(session, view))
     known = quote.erased_at is None
     return Answers(
         action=f"/q/{quote.token}",

@@ -24,6 +24,7 @@ from webapp.quote.finding import QuoteView, view_of
 from webapp.quote.fit_words import fit_words
 from webapp.quote.freezing import freeze
 from webapp.quote.keeping import put_quote, quote_asked_with
+from webapp.quote.permitted import personal_checks
 from webapp.rider.told import rider_pairs
 
 _FORM_KEY = re.compile(r"[A-Za-z0-9_-]{16,64}")
@@ -84,7 +85,8 @@ def with_rider(catalogue: Catalogue, choice: BuildChoice, customer: Customer) ->
     if choice.rider is None:
         return customer
     told = tuple(rider_pairs(choice.rider))
-    return replace(customer, rider=told, fit=fit_words(catalogue, choice))
+    checks = personal_checks(catalogue, choice)
+    return replace(customer, rider=told, fit=fit_words(catalogue, choice, checks), checks=checks)
 
 
 def hash_of_form(key: str, choice: BuildChoice, customer: Customer) -> str | None:

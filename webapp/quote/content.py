@@ -11,16 +11,9 @@ from __future__ import annotations
 from datetime import date
 from typing import Literal
 
-from pydantic import BaseModel, ConfigDict
-
 from webapp.ground.money import Money
 from webapp.quote.deal import Deal
-
-
-class Frozen(BaseModel):
-    """A piece of frozen content."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)
+from webapp.quote.frozen_check import Frozen, FrozenCheck
 
 
 class Amount(Frozen):
@@ -139,20 +132,6 @@ class Setting(Frozen):
     note: str = ""
 
 
-class FrozenCheck(Frozen):
-    """One check as printed; ``outcome`` is clear, tight, no or unknown."""
-
-    key: str
-    outcome: Literal["clear", "tight", "no", "unknown"]
-    name: str
-    figure: str
-    limit: str
-    margin: str
-    reason: str
-    remedy: str
-    source: str
-
-
 class Drawing(Frozen):
     """The side elevation as drawn: SVG for wide and narrow screens and for paper, and in words.
 
@@ -192,7 +171,3 @@ class QuoteContent(Frozen):
     fit_notice: str
     basis: PriceBasis | None = None
     deal: Deal = Deal()
-
-    def outcomes(self, *named: str) -> tuple[FrozenCheck, ...]:
-        """Checks of these outcomes, in their order."""
-        return tuple(check for check in self.checks if check.outcome in named)

@@ -6,7 +6,10 @@ import re
 import unicodedata
 from dataclasses import dataclass
 
+from pydantic import TypeAdapter
+
 from webapp.ground.errors import Gathering, Invalid
+from webapp.quote.frozen_check import FrozenCheck
 
 LONGEST_NAME = 120
 LONGEST_MAIL = 254  # octets of a mail address, RFC 5321 section 4.5.3.1.3
@@ -25,7 +28,8 @@ class Customer:
 
     All that is known of a person is here and nothing of it in the content of a
     quote: ``rider`` are the fields of the build's address that tell of the body,
-    ``fit`` is what follows from them in sentences.
+    ``fit`` is what follows from them in sentences, ``checks`` what the builder's
+    limits say to their weight, judged and frozen with the version.
     """
 
     name: str
@@ -33,6 +37,11 @@ class Customer:
     note: str = ""
     rider: tuple[tuple[str, str], ...] = ()
     fit: tuple[str, ...] = ()
+    checks: tuple[FrozenCheck, ...] = ()
+
+
+CUSTOMER_DATA = TypeAdapter(Customer)
+"""A customer to and from the plain JSON values of a version's row."""
 
 
 def read_customer(*, name: str, mail: str, note: str, mail_needed: bool = True) -> Customer:

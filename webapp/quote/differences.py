@@ -8,9 +8,11 @@ from dataclasses import dataclass
 from webapp.ground.money import Money
 from webapp.ground.units import minus
 from webapp.quote.content import QuoteContent, Setting
+from webapp.quote.customer import Customer
 from webapp.quote.deal import OFF
 from webapp.quote.finding import QuoteView
 from webapp.quote.sheet import day_in_words
+from webapp.rider.told import RIDER_KEYS
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -51,7 +53,8 @@ def compare_versions(before: QuoteView, after: QuoteView) -> Differences:
         *_settings("As set", old.settings, new.settings),
         *_money(old, new),
         *_times(old, new),
-        *_checks(old, new),
+        *_checks(before, after),
+        *_rider(before.customer, after.customer),
         *_words(before, after),
     ]
     return Differences(sentences=tuple(sentences), figures=tuple(_figures(old, new)))
@@ -131,7 +134,7 @@ def _times(old: QuoteContent, new: QuoteContent) -> Iterator[str]:
         yield f"Lead time {new.lead_time}, was {old.lead_time}."
 
 
-def _checks(old: QuoteContent, new: QuoteContent) -> Iterator[str]:
+def _checks(old: QuoteView, new: QuoteView) -> Iterator[str]:
     was = {check.key: check for check in old.checks}
     for check in new.checks:
         before = was.pop(check.key, None)
@@ -156,6 +159,13 @@ def _words(before: QuoteView, after: QuoteView) -> Iterator[str]:
             yield f"{label}: {f'“{now}”' if now else 'taken out'}" + (
                 f", was “{was}”." if was else "."
             )
+
+
+def _rider(before: Customer, after: Customer) -> Iterator[str]:
+    was, now = dict(before.rider), dict(after.rider)
+    for key in (key for key in RIDER_KEYS if was.get(key) != now.get(key)):
+        label = f"Rider's {key.replace('_', ' ')}"
+        yield f"{label}: {now.get(key, 'not told')}, was {was.get(key, 'not told')}."
 
 
 def _figures(old: QuoteContent, new: QuoteContent) -> Iterator[FigureChange]:

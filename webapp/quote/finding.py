@@ -6,7 +6,6 @@ import secrets
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from pydantic import TypeAdapter
 from sqlmodel import Session, col, select
 
 from webapp.catalogue.finding import row_id
@@ -14,10 +13,9 @@ from webapp.ground.errors import NotFound
 from webapp.ground.moments import utc
 from webapp.ground.tokens import token_hash
 from webapp.quote.content import QuoteContent
-from webapp.quote.customer import Customer
+from webapp.quote.customer import CUSTOMER_DATA, Customer
+from webapp.quote.frozen_check import FrozenCheck
 from webapp.quote.tables import EXPIRED, SENT, Quote, QuoteVersion
-
-_CUSTOMER = TypeAdapter(Customer)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -37,6 +35,15 @@ class QuoteView:
     created_by: str
     customer: Customer
     content: QuoteContent
+
+    @property
+    def checks(self) -> tuple[FrozenCheck, ...]:
+        """Everything judged of the version: of its build, and of its rider."""
+        return (*self.content.checks, *self.customer.checks)
+
+    def outcomes(self, *named: str) -> tuple[FrozenCheck, ...]:
+        """Checks of these outcomes, in their order."""
+        return tuple(check for check in self.checks if check.outcome in named)
 
     def state_on(self, day: date) -> str:
         """The state on a day: a quote sent and not answered in time is expired."""
@@ -167,6 +174,6 @@ def view_of(session: Session, quote: Quote, version: int | None = None) -> Quote
         sent_version=quote.sent_version,
         created_at=utc(row.created_at),
         created_by=row.created_by,
-        customer=_CUSTOMER.validate_python(row.customer),
+        customer=CUSTOMER_DATA.validate_python(row.customer),
         content=QuoteContent.model_validate(row.content),
     )

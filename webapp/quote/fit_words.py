@@ -2,47 +2,44 @@
 
 from __future__ import annotations
 
-from webapp.builds.assembling import assemble
+from collections.abc import Iterable
+
 from webapp.builds.choice import BuildChoice
-from webapp.builds.judging.loads import PERSONAL, load_checks
-from webapp.builds.judging.setup import Setup
 from webapp.catalogue.views import Catalogue
 from webapp.fit.service import FitAnswer, fit
 from webapp.ground.wording import sentence
+from webapp.quote.frozen_check import FrozenCheck
 from webapp.rider.told import MEASURES, Rider
 
 
-def fit_words(catalogue: Catalogue, choice: BuildChoice) -> tuple[str, ...]:
-    """The fit of a build's rider in sentences.
+def fit_words(
+    catalogue: Catalogue, choice: BuildChoice, checks: Iterable[FrozenCheck]
+) -> tuple[str, ...]:
+    """The fit of a build's rider in sentences, for the size that is quoted.
 
     Parameters
     ----------
     catalogue : Catalogue
     choice : BuildChoice
+    checks : iterable of FrozenCheck
+        What the builder permits, held against a weight that was told.
 
     Returns
     -------
     tuple of str
-        Empty where no rider is known.
+        Empty where no rider is known; without stature and inseam only what the weight says.
     """
     if choice.rider is None:
         return ()
+    carried = tuple(sentence(check.reason) for check in checks if check.outcome != "unknown")
+    if not choice.rider.known:
+        return (*carried, f"Reckoned from {measures_in_words(choice.rider)}.")
     answer = fit(catalogue, choice.rider, choice)
     return (
         answer.summary,
         *_size_quoted(answer, choice.size),
-        *_carried(catalogue, choice),
+        *carried,
         _reckoned_from(answer),
-    )
-
-
-def _carried(catalogue: Catalogue, choice: BuildChoice) -> tuple[str, ...]:
-    """What the builder permits, held against a weight that was told."""
-    setup = Setup(catalogue=catalogue, choice=choice, assembly=assemble(catalogue, choice))
-    return tuple(
-        sentence(check.reason)
-        for check in load_checks(setup)
-        if check.code in PERSONAL and check.known
     )
 
 

@@ -23,12 +23,12 @@ from webapp.quote.content import (
     Drawing,
     Figure,
     FrozenBuild,
-    FrozenCheck,
     Letterhead,
     QuoteContent,
 )
 from webapp.quote.deal import Deal
 from webapp.quote.deal_pricing import ROUNDING, basis_from, basis_of, dealt_price
+from webapp.quote.frozen_check import FrozenCheck
 
 PROGRAM = "cinderholt-configurator"
 NOTHING_AGREED = Deal()

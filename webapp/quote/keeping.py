@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import secrets
-from dataclasses import asdict
 from datetime import datetime
 from typing import Any
 
@@ -13,7 +12,7 @@ from sqlmodel import Session, select
 from webapp.catalogue.finding import row_id
 from webapp.ground.tokens import TOKEN_BYTES, token_hash
 from webapp.quote.content import QuoteContent
-from webapp.quote.customer import Customer
+from webapp.quote.customer import CUSTOMER_DATA, Customer
 from webapp.quote.tables import SENT, Quote, QuoteEvent, QuoteVersion
 from webapp.quote.words import put_words, words_of
 
@@ -146,7 +145,7 @@ def put_version(
         created_by=who,
         model=content.build.model_slug,
         build=content.build.query,
-        customer=asdict(customer),
+        customer=CUSTOMER_DATA.dump_python(customer, mode="json"),
         content=content.model_dump(mode="json"),
     )
     quote.current_version = number

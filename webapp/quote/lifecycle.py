@@ -19,10 +19,11 @@ from typing import Any
 
 from sqlmodel import Session, select
 
-from webapp.ground.errors import Conflict, Forbidden, Invalid
+from webapp.ground.errors import Conflict, Invalid
 from webapp.quote.content import QuoteContent
 from webapp.quote.customer import LONGEST_NAME, one_line, several_lines
 from webapp.quote.keeping import ANSWERED, QUESTION, note_event, wait_for_shop
+from webapp.quote.permitted import refuse_failed
 from webapp.quote.tables import (
     ACCEPTED,
     DECLINED,
@@ -100,7 +101,7 @@ def send(
     Conflict
         When the customer has had this version and answered it, or its last day is over.
     """
-    refuse_failed(content)
+    refuse_failed(session, quote, quote.current_version)
     if content.valid_until < at.date():
         raise Conflict("valid_until", content.valid_until, "a new version with a later last day")
     newer = quote.current_version != quote.sent_version
@@ -109,19 +110,6 @@ def send(
     quote.state, quote.sent_version = SENT, quote.current_version
     _settle(quote)
     _save(session, quote, who=who, what="sent", at=at, form_hash=form_hash)
-
-
-def refuse_failed(content: QuoteContent) -> None:
-    """Refuse to go on with a build that has a failed check.
-
-    Raises
-    ------
-    Forbidden
-        Naming every check that says no.
-    """
-    failed = [check.name for check in content.outcomes("no")]
-    if failed:
-        raise Forbidden("build", ", ".join(failed), "change the build until no check says no")
 
 
 def accept(
@@ -174,7 +162,7 @@ def accept(
     state = state_on(quote, at.date(), content.valid_until)
     if state != SENT or quote.erased_at is not None:
         raise Conflict("state", state, "only a quote that is open can be accepted; ask the shop")
-    refuse_failed(content)
+    refuse_failed(session, quote, version)
     quote.state = ACCEPTED
     if who == CUSTOMER:
         wait_for_shop(session, quote, ANSWERED, at=at)

@@ -88,10 +88,12 @@ def sheet_data(quote: QuoteView, *, link: str, paper: Paper) -> dict[str, Any]:
                 "figures": {"__all__": {"explain"}},
                 "drawing": {"full", "compact"},
                 "basis": True,
+                "checks": True,
             },
         )
         | {"parts": [{"place": place, "item": item} for place, item in parts_of(content)]},
-        "warning": warning_of(content),
+        "checks": [check.model_dump(mode="json") for check in quote.checks],
+        "warning": warning_of(quote),
         "first_ride": FIRST_RIDE,
         "lines": [
             {

@@ -8,7 +8,6 @@ nothing of a person except what somebody wrote into the deal, which is emptied.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import asdict
 from datetime import date, datetime
 from typing import Any
 
@@ -17,7 +16,7 @@ from sqlmodel import Session, col, select
 from webapp.catalogue.finding import row_id
 from webapp.ground.errors import NotFound
 from webapp.quote.content import QuoteContent
-from webapp.quote.customer import Customer
+from webapp.quote.customer import CUSTOMER_DATA, Customer
 from webapp.quote.deal import ADDED, OFF
 from webapp.quote.exporting import events_of, mails_of, whole_quote
 from webapp.quote.keeping import note_event
@@ -129,7 +128,7 @@ def _erase_versions(session: Session, quote: Quote) -> None:
                 "price": price.model_copy(update=_without_reasons(content)),
             }
         )
-        row.customer = asdict(ERASED)
+        row.customer = CUSTOMER_DATA.dump_python(ERASED, mode="json")
         row.content = bare.model_dump(mode="json")
         session.add(row)
 

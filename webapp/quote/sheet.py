@@ -10,9 +10,10 @@ import segno
 from markupsafe import Markup
 
 from webapp.builds.context import PrintedLine
-from webapp.quote.content import FrozenCheck, QuoteContent
+from webapp.quote.content import QuoteContent
 from webapp.quote.customer import Customer
 from webapp.quote.finding import QuoteView
+from webapp.quote.frozen_check import FrozenCheck
 from webapp.quote.tables import ACCEPTED, DECLINED, DRAFT, EXPIRED, WITHDRAWN
 
 _STATE_WORDS = {
@@ -81,11 +82,11 @@ def sheet_page(quote: QuoteView, *, link: str, today: date) -> SheetPage:
         content=content,
         lines=_lines(content),
         totals=_totals(content),
-        warning=warning_of(content),
+        warning=warning_of(quote),
         message_lines=tuple(content.deal.message.splitlines()),
-        not_clear=content.outcomes("no", "tight"),
-        not_known=content.outcomes("unknown"),
-        clear=content.outcomes("clear"),
+        not_clear=quote.outcomes("no", "tight"),
+        not_known=quote.outcomes("unknown"),
+        clear=quote.outcomes("clear"),
         drawing=frozen_drawing(content),
         link=link,
         qr=Markup(qr_svg(link)),  # noqa: S704  # made of squares, holds no text of anybody's
@@ -94,9 +95,9 @@ def sheet_page(quote: QuoteView, *, link: str, today: date) -> SheetPage:
     )
 
 
-def warning_of(content: QuoteContent) -> str:
+def warning_of(quote: QuoteView) -> str:
     """What every copy says first when a check has failed; empty otherwise."""
-    failed = list(dict.fromkeys(check.name for check in content.outcomes("no")))
+    failed = list(dict.fromkeys(check.name for check in quote.outcomes("no")))
     if not failed:
         return ""
     return f"Draft, not to be ordered. Failed: {', '.join(failed)}."

@@ -62,6 +62,9 @@ RIDER_KEYS: tuple[str, ...] = (
 )  # fmt: skip
 """Fields of a rider in an address, in their one order."""
 
+BODY_KEYS: tuple[str, ...] = (*(measure.name for measure in MEASURES), "sex")
+"""Those of them that tell of a body: no cache keeps the answer to an address with one."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class Rider:
@@ -109,6 +112,11 @@ class Rider:
     def known(self) -> bool:
         """Whether there is enough for an answer: a stature or an inseam."""
         return self.stature is not None or self.inseam is not None
+
+    @property
+    def told(self) -> bool:
+        """Whether any number was given: a weight alone is held against what may be carried."""
+        return any(self.value(measure.name) is not None for measure in MEASURES)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -240,14 +248,14 @@ def rider_pairs(rider: Rider) -> list[tuple[str, str]]:
     Returns
     -------
     list of (name, value)
-        Only what was given; nothing at all without a stature or an inseam.
+        Only what was given; nothing at all where no number was.
 
     Examples
     --------
     >>> rider_pairs(Rider(stature=1720, inseam=815.5, style="trail"))
     [('stature', '1720'), ('inseam', '815.5'), ('style', 'trail')]
     """
-    if not rider.known:
+    if not rider.told:
         return []
     found: dict[str, str] = {}
     for measure in MEASURES:

@@ -83,7 +83,7 @@ def test_a_failed_check_stays_a_draft_with_the_failure_printed_on_it(
     # A tyre of 76 mm where the builder states at most 72.
     number = make(desk, query="size=m&tyre_rear=76-622")
     made = view(number)
-    assert made.content.outcomes("no"), [c.key for c in made.content.checks]
+    assert made.outcomes("no"), [c.key for c in made.content.checks]
     page = desk.page(number)
     assert "It cannot be sent" in page
     assert "Send version" not in page

@@ -105,7 +105,7 @@ def riders(draw: st.DrawFn) -> Rider:
 @given(rider=riders())
 def test_the_canonical_form_reads_back(trail: Catalogue, rider: Rider) -> None:
     read = read_rider(trail, parse_qs(urlencode(rider_pairs(rider))))
-    if rider.known:
+    if rider.told:
         assert read.strict() == rider
     else:
         assert rider_pairs(rider) == []
@@ -114,7 +114,7 @@ def test_the_canonical_form_reads_back(trail: Catalogue, rider: Rider) -> None:
 @given(rider=riders())
 def test_a_build_carries_its_rider(trail: Catalogue, rider: Rider) -> None:
     plain = read_choice(trail, {}).choice
-    choice = replace(plain, rider=rider if rider.known else None)
+    choice = replace(plain, rider=rider if rider.told else None)
     query = parse_qs(query_of(choice), keep_blank_values=True)
     assert read_choice(trail, query).strict() == choice
     assert [key for key in query if key in RIDER_KEYS] == [

@@ -51,8 +51,8 @@ def front_share_checks(
         ``load.front_share``; unknown without the rider's body and weight.
     """
     who = setup.choice.rider
-    if who is None or rider is None:
-        missing = "the rider's measures" if who is None else "the rider's weight"
+    if who is None or not who.known or rider is None:
+        missing = "the rider's weight" if who is not None and who.known else "the rider's measures"
         remedy = "tell the rider's measures and weight"
         yield unknown(CODE, missing=missing, source=_SOURCE, remedy=remedy, safety=True)
         return

@@ -43,16 +43,34 @@ def load_checks(setup: Setup) -> Iterator[Check]:
         yield _no_weight("load.rider", f"{limits.rider_and_luggage:g} kg for rider and luggage")
         yield _no_weight("load.bike", f"{limits.whole_bike:g} kg with the bike")
     else:
-        yield permissible_check(
-            "load.rider",
-            what=_listed("Rider", luggage),
-            mass=round(rider + luggage, 1),
-            limit=limits.rider_and_luggage,
-        )
+        yield _rider_carried(setup, rider)
         yield _whole(bike, rider + luggage, limits.whole_bike, luggage)
     yield from _on_mounts(setup, luggage)
     yield from front_share_checks(setup, rider=rider, bike=bike.masses, luggage=luggage)
     yield from usage_checks(setup)
+
+
+def frame_load_checks(setup: Setup) -> Iterator[Check]:
+    """What a frame sold without its wheels has to carry, whatever is built on it.
+
+    Yields
+    ------
+    Check
+        ``load.rider`` where a weight was told; the whole bike is not the shop's.
+    """
+    rider = rider_weight(setup)
+    if rider is not None:
+        yield _rider_carried(setup, rider)
+
+
+def _rider_carried(setup: Setup, rider: float) -> Check:
+    luggage = setup.choice.luggage or 0.0
+    return permissible_check(
+        "load.rider",
+        what=_listed("Rider", luggage),
+        mass=round(rider + luggage, 1),
+        limit=setup.catalogue.revision.data.masses.rider_and_luggage,
+    )
 
 
 def rider_weight(setup: Setup) -> float | None:

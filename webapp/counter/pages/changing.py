@@ -34,7 +34,7 @@ def change_build(
     """The build of the quote, to be changed."""
     view = view_of(session, quote_by_number(session, number))
     slug = model or view.content.build.model_slug
-    catalogue, read, result = computed(session, slug, request)
+    catalogue, read, result = computed(session, slug, request, view.customer)
     address = f"{address_of(number)}/build"
     newest = next((r.number for r in list_revisions(session, slug) if r.state == PUBLISHED), 0)
     newer = newest not in (0, catalogue.revision.number)

@@ -23,9 +23,10 @@ from webapp.ground.errors import DomainError, Invalid
 from webapp.ground.queries import revision_in
 from webapp.ground.templating import page
 from webapp.quote.ask_page import TypedCustomer
-from webapp.quote.customer import read_customer
+from webapp.quote.customer import Customer, read_customer
 from webapp.quote.deal import Deal
 from webapp.quote.finding import latest_number
+from webapp.quote.kept_rider import rideable, with_kept_rider
 from webapp.quote.versions import content_of_build, form_hash_of, new_quote
 
 router = APIRouter()
@@ -121,11 +122,13 @@ def _others(session: Session, present: str) -> tuple[tuple[str, str], ...]:
 
 
 def computed(
-    session: Session, model: str, request: Request
+    session: Session, model: str, request: Request, customer: Customer | None = None
 ) -> tuple[Catalogue, ReadChoice, BuildResult | None]:
-    """The build of a request, with what is wrong with it."""
+    """The build of a request, with what is wrong with it; for a quote's customer, if given."""
     query = query_of_request(request)
     catalogue = load_catalogue(session, model, revision_in(query))
+    if customer is not None:
+        query = rideable(with_kept_rider(query, customer), customer, catalogue)
     read = read_choice(catalogue, query, also=("model",))
     try:
         return catalogue, read, compute(catalogue, read.choice)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from typing import Annotated, Literal
-from urllib.parse import parse_qs
 
 from fastapi import APIRouter, Depends, Query, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
@@ -12,8 +11,6 @@ from sqlmodel import Session
 
 from webapp.accounts.dependencies import Staff
 from webapp.accounts.people import Person
-from webapp.builds.choice import read_choice
-from webapp.catalogue.reading import load_catalogue
 from webapp.counter.compare_page import compare_page
 from webapp.counter.desk import address_of
 from webapp.counter.messages import answer_message, quote_message
@@ -23,12 +20,12 @@ from webapp.counter.workshop_page import workshop_page
 from webapp.ground.database import reading, writing
 from webapp.ground.dependencies import BaseUrl, CurrentEngine, CurrentSettings, Now, ReadingSession
 from webapp.ground.errors import Conflict, DomainError, Forbidden, Invalid
-from webapp.ground.queries import revision_in
 from webapp.ground.templating import page
 from webapp.mail.outbox import post
 from webapp.quote import lifecycle
 from webapp.quote.finding import QuoteView, quote_by_number, view_of
 from webapp.quote.lifecycle import done_before
+from webapp.quote.permitted import read_again
 from webapp.quote.printing import Paper, quote_pdf
 from webapp.quote.tables import Quote
 from webapp.quote.versions import content_of_build, form_hash_of, new_quote
@@ -297,10 +294,8 @@ def copy_quote(
     """A new draft of the same build and terms, at today's prices."""
     with reading(engine) as session:
         view = view_of(session, quote_by_number(session, number))
-        build = view.content.build
-        asked = parse_qs(build.query, keep_blank_values=True)
-        catalogue = load_catalogue(session, build.model_slug, revision_in(asked))
-    choice = read_choice(catalogue, asked).strict()
+        catalogue, read = read_again(session, view)
+    choice = read.strict()
     deal = view.content.deal.model_copy(update={"valid_until": None})
     content = content_of_build(catalogue, choice, deal, on=at.date())
     form_hash = form_hash_of(fields.get("key", ""), "copy", number)
