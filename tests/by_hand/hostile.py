@@ -56,13 +56,16 @@ HEADERS: tuple[dict[str, str], ...] = (
 )
 
 
+Pairs = list[tuple[str, str | int | float | bool | None]]
+
+
 @dataclass(frozen=True)
 class Odd:
     """One odd request."""
 
     method: str
     path: str
-    query: list[tuple[str, str]]
+    query: Pairs
     headers: dict[str, str]
     body: bytes
     kind: str
@@ -76,8 +79,12 @@ def odd(chance: random.Random, method: str, path: str) -> Odd:
         else part
         for part in path.replace("{", "\n{").replace("}", "}\n").split("\n")
     )
-    fields = [(chance.choice(NAMES), chance.choice(TEXTS)) for _ in range(chance.randrange(6))]
-    query = [(chance.choice(NAMES), chance.choice(TEXTS)) for _ in range(chance.randrange(4))]
+    fields: Pairs = [
+        (chance.choice(NAMES), chance.choice(TEXTS)) for _ in range(chance.randrange(6))
+    ]
+    query: Pairs = [
+        (chance.choice(NAMES), chance.choice(TEXTS)) for _ in range(chance.randrange(4))
+    ]
     if chance.random() < 0.5:
         tree: object = {
             name: chance.choice((value, [value], None, True, 1e300)) for name, value in fields
