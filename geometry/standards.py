@@ -27,7 +27,7 @@ class Part:
     Parameters
     ----------
     name : str
-        As a customer reads it ("suspension fork 29, 140 mm").
+        As a customer reads it ("suspension fork 29, 130 mm").
     properties : mapping of str to object
         Numbers, words, collections of words, or (lowest, highest) pairs. A
         missing property, or ``None``, is not known.

@@ -1,6 +1,6 @@
 """Wheels and tyres: radii from sizes.
 
-ISO 5775 marks a tyre by nominal width and bead-seat diameter, ``71-622``.
+ISO 5775 marks a tyre by nominal width and bead-seat diameter, ``64-622``.
 """
 
 from __future__ import annotations
@@ -74,7 +74,7 @@ def radius(*, nominal_width: float, bead_seat_diameter: float) -> float:
 
 
 def read_marking(marking: str) -> tuple[float, float]:
-    """Nominal width and bead-seat diameter [mm] of a marking such as ``71-622``.
+    """Nominal width and bead-seat diameter [mm] of a marking such as ``64-622``.
 
     Parameters
     ----------
@@ -91,12 +91,12 @@ def read_marking(marking: str) -> tuple[float, float]:
 
     Examples
     --------
-    >>> read_marking("71-622")
-    (71.0, 622.0)
+    >>> read_marking("64-622")
+    (64.0, 622.0)
     """
     found = _MARK.fullmatch(marking)
     if found is None:
-        raise InvalidInput("marking", marking, 'must be width-diameter in mm, as in "71-622"')
+        raise InvalidInput("marking", marking, 'must be width-diameter in mm, as in "64-622"')
     return float(found[1]), float(found[2])
 
 

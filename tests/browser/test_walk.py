@@ -17,12 +17,12 @@ pytestmark = pytest.mark.browser
 
 BUILD = "/build/knapweed"
 COMPARE = (
-    "/side-by-side?build=knapweed%3Fsize%3Dm&build=knapweed%3Fsize%3Dl%26fork%3Dsuspension-160"
+    "/side-by-side?build=knapweed%3Fsize%3Dm&build=knapweed%3Fsize%3Dl%26fork%3Dsuspension-150"
 )
-FOUR = f"{COMPARE}&build=burdock&build=knapweed%3Fslot%3D20&state=sagged&align=rear-axle"
+FOUR = f"{COMPARE}&build=burdock&build=knapweed%3Fslot%3D24&state=sagged&align=rear-axle"
 REFUSED = f"{COMPARE}&build=knapweed%3Fslot%3D99"
 TABLE = "/table/knapweed"
-PAGES = [BUILD, f"{BUILD}?tyre_rear=71-584", "/side-by-side", COMPARE, FOUR, REFUSED, TABLE]
+PAGES = [BUILD, f"{BUILD}?tyre_rear=64-584", "/side-by-side", COMPARE, FOUR, REFUSED, TABLE]
 
 
 def at(page: Page, name: str) -> str:
@@ -70,8 +70,8 @@ def test_page_does_not_scroll_sideways(browser_page: Page, address: str, width: 
 def test_build_changes_in_place(walker: Page) -> None:
     walker.goto(BUILD)
     before, drawing = figure(walker, "head_angle-1"), drawn(walker)
-    walker.get_by_label("suspension fork 29, 160 mm", exact=True).check()
-    walker.wait_for_url(lambda url: "fork=suspension-160" in url)
+    walker.get_by_label("suspension fork 29, 150 mm", exact=True).check()
+    walker.wait_for_url(lambda url: "fork=suspension-150" in url)
     longer = figure(walker, "head_angle-1")
     assert float(longer) < float(before)
     assert drawn(walker) != drawing
@@ -79,10 +79,10 @@ def test_build_changes_in_place(walker: Page) -> None:
     assert "is-changed" in (changed.get_attribute("class") or "")
     walker.get_by_label("Large", exact=True).check()
     walker.wait_for_url(lambda url: "size=l" in url)
-    assert at(walker, "fork") == "suspension-160"
+    assert at(walker, "fork") == "suspension-150"
     walker.reload()
     assert walker.get_by_label("Large", exact=True).is_checked()
-    assert walker.get_by_label("suspension fork 29, 160 mm", exact=True).is_checked()
+    assert walker.get_by_label("suspension fork 29, 150 mm", exact=True).is_checked()
 
 
 def test_axle_slides_and_keeps_the_focus(walker: Page) -> None:
@@ -113,7 +113,7 @@ def test_from_build_to_side_by_side_and_table(walker: Page) -> None:
     walker.goto(f"{BUILD}?slot=6")
     walker.get_by_role("link", name="Put side by side").click()
     expect(walker.locator(".compare-build")).to_have_count(1)
-    walker.get_by_role("link", name="suspension fork 29, 160 mm").click()
+    walker.get_by_role("link", name="suspension fork 29, 150 mm").click()
     expect(walker.locator(".compare-build")).to_have_count(2)
     assert len(parse_qs(urlsplit(walker.url).query)["build"]) == 2
     expect(walker.locator(".compare-sentence")).to_contain_text("slacker")
@@ -128,11 +128,11 @@ def test_from_build_to_side_by_side_and_table(walker: Page) -> None:
     expect(walker.locator(".compare-sentence")).to_contain_text("EUR less")
     assert at(walker, "state") == "sagged"
     walker.get_by_role("link", name="Change build A").click()
-    assert at(walker, "fork") == "suspension-160"
+    assert at(walker, "fork") == "suspension-150"
     assert at(walker, "slot") == "6"
     walker.get_by_role("link", name="All sizes of this build").click()
     expect(walker.locator("h1")).to_have_text("Knapweed geometry")
-    assert at(walker, "fork") == "suspension-160"
+    assert at(walker, "fork") == "suspension-150"
 
 
 def test_pasted_link_joins_and_a_bad_one_is_kept(walker: Page, live_server: str) -> None:
@@ -168,8 +168,8 @@ def test_table_changes_in_place(walker: Page) -> None:
     walker.goto(TABLE)
     before = figure(walker, "head_angle-1")
     walker.locator("#f-fork").focus()
-    walker.locator("#f-fork").select_option("rigid-corrected")
-    walker.wait_for_url(lambda url: "fork=rigid-corrected" in url)
+    walker.locator("#f-fork").select_option("rigid-long")
+    walker.wait_for_url(lambda url: "fork=rigid-long" in url)
     assert float(figure(walker, "head_angle-1")) > float(before)
     assert focused(walker) == "f-fork"
 
@@ -191,7 +191,7 @@ def test_everything_answers_without_javascript(browser: Browser, live_server: st
     page.locator("#align-rear-axle").click()
     assert at(page, "align") == "rear-axle"
     page.goto(TABLE)
-    page.select_option("#f-fork", "suspension-120")
+    page.select_option("#f-fork", "suspension-110")
     page.get_by_role("button", name="Show the table").click()
-    assert at(page, "fork") == "suspension-120"
+    assert at(page, "fork") == "suspension-110"
     context.close()

@@ -49,7 +49,7 @@ def test_other_text_is_refused(marking: str) -> None:
     with pytest.raises(InvalidInput) as caught:
         read_marking(marking)
     assert (caught.value.field, caught.value.value) == ("marking", marking)
-    assert "71-622" in caught.value.remedy
+    assert "64-622" in caught.value.remedy
 
 
 @pytest.mark.parametrize("value", [0.0, -1.0, math.nan, math.inf])

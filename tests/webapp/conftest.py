@@ -29,7 +29,7 @@ def catalogues(_filled_sqlite: Path) -> Mapping[tuple[str, int], Catalogue]:
 
 @pytest.fixture(scope="session")
 def trail(catalogues: Mapping[tuple[str, int], Catalogue]) -> Catalogue:
-    """The Knapweed's newest revision: sliding axle, four forks, two wheel sizes."""
+    """The Knapweed's newest revision: sliding axle, five forks, two wheel sizes."""
     return catalogues["knapweed", 2]
 
 

@@ -133,8 +133,8 @@ class GeometryBody(Body):
                         "travel": 160,
                         "sag_fraction": 0.25,
                     },
-                    "front_tyre": "66-622",
-                    "rear_tyre": "66-622",
+                    "front_tyre": "69-622",
+                    "rear_tyre": "69-622",
                     "slot_position": 9,
                 }
             ]
@@ -157,9 +157,9 @@ class GeometryBody(Body):
     fork: ForkBody | None = None
     lower_headset_stack: float | None = mm("of the headset fitted", None)
     front_radius: float | None = mm("front wheel radius over the tyre", None)
-    front_tyre: str | None = Field(None, description="instead of front_radius, as in 71-622")
+    front_tyre: str | None = Field(None, description="instead of front_radius, as in 64-622")
     rear_radius: float | None = mm("rear wheel radius over the tyre", None)
-    rear_tyre: str | None = Field(None, description="instead of rear_radius, as in 71-622")
+    rear_tyre: str | None = Field(None, description="instead of rear_radius, as in 64-622")
     slot_position: float | None = mm("rear axle from the slot's front end", None)
     front_deflection: float = mm("front tyre pressed in, when sagged or bottomed", 0.0)
     rear_deflection: float = mm("rear tyre pressed in, when sagged or bottomed", 0.0)

@@ -66,7 +66,7 @@ class LoopBody(Body):
                     "drive": "belt",
                     "pitch": 9,
                     "sold": [126, 129, 132],
-                    "slot": {"chainstay_length": 415, "bb_drop": 62, "slot_length": 20},
+                    "slot": {"chainstay_length": 427, "bb_drop": 68, "slot_length": 24},
                 },
             ]
         },

@@ -217,7 +217,7 @@ class _Reader:
             return slug
         if slug:
             self.wrong("size", slug, f"one of {', '.join(known)}")
-        return known[len(known) // 2]
+        return known[(len(known) - 1) // 2]
 
     def scope(self) -> Scope:
         given = self.text("scope") or SCOPES[0]

@@ -66,9 +66,9 @@ def test_no_sag_given_no_sagged_state(client: TestClient, frame: dict[str, Any])
 
 def test_definitions_hold_in_the_answer(client: TestClient, frame: dict[str, Any]) -> None:
     """The triangles and the trail by their definitions, worked with the standard library."""
-    frame |= {"front_tyre": "71-622", "rear_tyre": "66-584", "slot_position": 9}
+    frame |= {"front_tyre": "64-622", "rear_tyre": "69-584", "slot_position": 9}
     found = client.post(ADDRESS, json=frame).json()["unloaded"]
-    assert found["front_radius"] == 622 / 2 + 71  # ISO 5775 [E]: 71-622 is 764 over the tyre
+    assert found["front_radius"] == 622 / 2 + 64  # ISO 5775 [E]: 64-622 is 750 over the tyre
     assert found["wheelbase"] == pytest.approx(found["rear_centre"] + found["front_centre"])
     assert found["chainstay_length"] == pytest.approx(
         math.hypot(found["rear_centre"], found["bb_drop"])
@@ -123,7 +123,7 @@ def test_intervals_from_tolerances(client: TestClient, frame: dict[str, Any]) ->
         (("bb_drop",), 500, "bb_drop", "chainstay"),
         (("slot_position",), 19, "slot_position", "between 0 and"),
         (("slot_position",), -1, "slot_position", "between 0 and"),
-        (("front_tyre",), "wide", "front_tyre.marking", "71-622"),
+        (("front_tyre",), "wide", "front_tyre.marking", "64-622"),
         (("drawn_with", "offset"), "x", "drawn_with.offset", "number"),
         (("drawn_with", "front_radius"), 0, "drawn_with.front_radius", "more than 0"),
         (("reach",), None, "reach", "number"),
@@ -169,7 +169,7 @@ def test_fork_shorter_than_its_offset(client: TestClient, frame: dict[str, Any])
 
 
 def test_radius_and_tyre_together(client: TestClient, frame: dict[str, Any]) -> None:
-    frame |= {"front_radius": 375, "front_tyre": "71-622"}
+    frame |= {"front_radius": 375, "front_tyre": "64-622"}
     (error,) = client.post(ADDRESS, json=frame).json()["errors"]
     assert error["field"] == "front_tyre"
     assert "not both" in error["remedy"]

@@ -29,7 +29,7 @@ def test_older_revision_by_number(client: TestClient) -> None:
 
 def test_table_equals_the_build_of_its_address(client: TestClient) -> None:
     """One build, asked for in three ways: table, its CSV, and the build page itself."""
-    query = "fork=suspension-160&slot=9"
+    query = "fork=suspension-150&slot=9"
     table = client.get(f"/api/v1/models/knapweed/table?{query}").json()
     size = table["builds"][0]["sizes"][2]
     page = client.get(size["address"]).text
@@ -67,9 +67,9 @@ def test_fixed_axle_has_one_slot_end(client: TestClient) -> None:
         ("all=2", "all"),
         ("rev=0", "rev"),
         ("rev=x", "rev"),
-        ("size=xxl", "size"),
+        ("size=3xl", "size"),
         ("colour=red", "colour"),
-        ("fork=suspension-160&fork=suspension-120", "fork"),
+        ("fork=suspension-150&fork=suspension-110", "fork"),
     ],
 )
 def test_bad_queries_say_which_field(client: TestClient, query: str, field: str) -> None:

@@ -34,8 +34,8 @@ BELT: Fields = {
 SMALL_WHEELS: Fields = {
     "rim_front": "584-38",
     "rim_rear": "584-38",
-    "tyre_front": "76-584",
-    "tyre_rear": "76-584",
+    "tyre_front": "74-584",
+    "tyre_rear": "74-584",
 }
 
 

@@ -46,7 +46,7 @@ def codes_of(catalogues: Collection[Catalogue]) -> Codes:
         for kind, parts in catalogue.parts.items():
             for part in parts:
                 found |= set(codes_in(PART_KINDS[kind], part.data.model_dump(mode="json")))
-                # "low-rider" and "half-link" are how the trade writes; "71-622" is a tyre's size
+                # "low-rider" and "half-link" are how the trade writes; "64-622" is a tyre's size
                 found |= {part.slug} if re.search(r"\d", part.slug) else set()
     told = {c for c in found if not _WORD.fullmatch(c) and not _SIZE.fullmatch(c)}
     names = {part.name for parts in parts_of(catalogues).values() for part in parts}

@@ -28,10 +28,10 @@ def loop_by_arcs(centre: float, ring: int, sprocket: int) -> float:
 def test_coaster_32_by_20_closes_where_the_axle_is_told_to_be(trail: Catalogue) -> None:
     setup = setup_of(trail, COASTER)
     rows = closings(setup)
-    assert [row.count for row in rows] == [92, 94]
+    assert [row.count for row in rows] == [94, 96]
     for row in rows:
         assert loop_by_arcs(row.chainstay, 32, 20) == pytest.approx(row.count, abs=0.02)
-        assert 0 <= row.new <= 20
+        assert 0 <= row.new <= 24
         assert row.worn > row.new
     checks = checks_of(trail, setup.choice)
     assert checks["drive.axle_position"].outcome == "no"
@@ -54,7 +54,7 @@ def test_a_worn_chain_needs_the_share_it_has_lengthened(trail: Catalogue) -> Non
 
 def test_half_link_is_a_choice_where_it_is_sold(trail: Catalogue) -> None:
     with_it = setup_of(trail, COASTER, extra="half-link")
-    assert [row.count for row in closings(with_it)] == [92, 93, 94]
+    assert [row.count for row in closings(with_it)] == [94, 95, 96, 97]
     belt = checks_of(trail, chosen(trail, BELT, extra="half-link"))
     refused = belt["extra.half_link.half-link"]
     assert refused.outcome == "no"
@@ -81,13 +81,13 @@ def test_belt_is_put_on_with_the_axle_forward(trail: Catalogue) -> None:
 
 
 def test_derailleur_closes_anywhere_and_its_chain_grows_with_the_slot(trail: Catalogue) -> None:
-    for slot in ("0", "20"):
+    for slot in ("0", "24"):
         checks = checks_of(trail, chosen(trail, slot=slot))
         assert "drive.axle_position" not in checks
         assert checks["drive.chain_length"].outcome == "clear"
-    lengths = [checks_of(trail, chosen(trail, slot=s))["drive.chain_length"] for s in ("0", "20")]
+    lengths = [checks_of(trail, chosen(trail, slot=s))["drive.chain_length"] for s in ("0", "24")]
     # largest round largest and two more, to the next even count [E]
-    for check, centre in zip(lengths, (415.0, 434.9), strict=True):
+    for check, centre in zip(lengths, (427.0, 450.8), strict=True):
         most = 2 * math.ceil(loop_by_arcs(centre, 32, 49) / 2) + 2
         assert check.figure == most
 
@@ -109,16 +109,16 @@ def test_ring_room_follows_chainline_and_slot(trail: Catalogue) -> None:
     fields = {**COASTER, "ring": "single-36"}
     assert checks_of(trail, chosen(trail, fields))["drive.ring_room"].outcome == "no"
     assert checks_of(trail, chosen(trail, fields))["drive.ring_room"].limit == 34
-    assert checks_of(wider, chosen(wider, fields, slot="20"))["drive.ring_room"].limit == 36
+    assert checks_of(wider, chosen(wider, fields, slot="24"))["drive.ring_room"].limit == 36
 
 
 def test_coaster_without_a_place_for_its_arm_cannot_be_ordered(trail: Catalogue) -> None:
     data = trail.revision.data.model_copy(update={"reaction_arm_mount": False})
     bare = replace(trail, revision=replace(trail.revision, data=data))
-    found = checks_of(bare, chosen(bare, COASTER, slot="3.4"))["drive.reaction_arm"]
+    found = checks_of(bare, chosen(bare, COASTER, slot="4.1"))["drive.reaction_arm"]
     assert (found.outcome, found.safety) == ("no", True)
-    assert not compute(bare, chosen(bare, COASTER, slot="3.4")).can_be_ordered
-    assert compute(trail, chosen(trail, COASTER, slot="3.4")).can_be_ordered
+    assert not compute(bare, chosen(bare, COASTER, slot="4.1")).can_be_ordered
+    assert compute(trail, chosen(trail, COASTER, slot="4.1")).can_be_ordered
 
 
 def test_chain_longer_than_its_box_is_refused(trail: Catalogue) -> None:
@@ -126,8 +126,8 @@ def test_chain_longer_than_its_box_is_refused(trail: Catalogue) -> None:
     short = replace(chain, data=chain.data.model_copy(update={"longest": 90}))
     listed = tuple(short if p.slug == chain.slug else p for p in trail.parts["transmission"])
     scant = replace(trail, parts={**trail.parts, "transmission": listed})
-    found = checks_of(scant, chosen(scant, COASTER, slot="3.4"))["drive.chain_length"]
-    assert (found.outcome, found.figure, found.limit) == ("no", 92, 90)
+    found = checks_of(scant, chosen(scant, COASTER, slot="4.1"))["drive.chain_length"]
+    assert (found.outcome, found.figure, found.limit) == ("no", 94, 90)
 
 
 def test_every_pair_listed_leads_to_a_build_that_closes(trail: Catalogue) -> None:
@@ -160,8 +160,8 @@ def test_pairs_come_nearest_to_what_is_wished(trail: Catalogue) -> None:
     setup = setup_of(trail, COASTER)
     by_gear = [pair for pair in pairs_closing(setup, ratio=1.9) if pair.lasts]
     assert [abs(p.ratio - 1.9) for p in by_gear] == sorted(abs(p.ratio - 1.9) for p in by_gear)
-    by_stay = [pair for pair in pairs_closing(setup, chainstay=425.0) if pair.lasts]
-    misses = [abs(pair.chainstay - 425.0) for pair in by_stay]
+    by_stay = [pair for pair in pairs_closing(setup, chainstay=436.0) if pair.lasts]
+    misses = [abs(pair.chainstay - 436.0) for pair in by_stay]
     assert misses == sorted(misses)
     lasting = [pair.lasts for pair in pairs_closing(setup)]
     assert lasting == sorted(lasting, reverse=True)

@@ -50,7 +50,7 @@ def test_bike_weighs_what_its_parts_weigh(trail: Catalogue) -> None:
 
 
 def test_part_without_a_mass_leaves_the_whole_unknown(trail: Catalogue) -> None:
-    fork = trail.part("fork", "suspension-140")
+    fork = trail.part("fork", "suspension-130")
     unweighed = replace(fork, data=fork.data.model_copy(update={"mass": None}))
     listed = tuple(unweighed if p.slug == fork.slug else p for p in trail.parts["fork"])
     scant = replace(trail, parts={**trail.parts, "fork": listed})
@@ -85,7 +85,7 @@ def test_longer_chainstay_and_rear_luggage_move_the_share(trail: Catalogue) -> N
     fields = {"stature": "175 cm", "weight": "75 kg"}
     short, long_ = (
         checks_of(trail, chosen(trail, fields, slot=slot))["load.front_share"].figure
-        for slot in ("0", "20")
+        for slot in ("0", "24")
     )
     assert short is not None
     assert long_ is not None

@@ -21,6 +21,8 @@ from tests.webapp.builds.judged_builds import (
 from webapp.builds.judging.drive_tables import closings
 from webapp.catalogue.views import Catalogue
 
+BIG_TYRE: Fields = {"tyre_rear": "69-622"}
+
 
 def open_page(client: TestClient, fields: Fields, **more: str) -> str:
     query = urlencode({**fields, **more}, doseq=True)
@@ -58,13 +60,13 @@ def test_single_speed_32_by_20_with_a_coaster_brake(client: TestClient) -> None:
     assert found["drive-axle_position"] == "no"
     assert found["drive-reaction_arm"] == found["drive-slot"] == "clear"
     rows = table(page, "Where this ring and sprocket close")
-    assert [row[0] for row in rows] == ["92 links", "94 links"]
-    assert [row[1] for row in rows] == ["3.4", "16.2"]
+    assert [row[0] for row in rows] == ["94 links", "96 links"]
+    assert [row[1] for row in rows] == ["4.1", "16.9"]
     (first, *_) = links_in(page.partition('id="check-drive-axle_position"')[2])
     there = unescape(client.get(first).text)
     assert outcomes(there)["drive-axle_position"] == "clear"
     assert "Ask for a quote" in there
-    assert "closes with 92 links, the axle at 3.4 mm" in there
+    assert "closes with 94 links, the axle at 4.1 mm" in there
     assert table(there, "Gears")[0][:2] == ["32 × 20", "1.60"]
 
 
@@ -100,18 +102,18 @@ def test_speeds_are_told_at_the_cadence_chosen(client: TestClient) -> None:
 
 
 def test_derailleur_slammed_forward(client: TestClient) -> None:
-    page = open_page(client, {}, slot="0")
+    page = open_page(client, {"tyre_rear": "69-622"}, slot="0")
     assert "The derailleur takes up the chain" in page
-    assert "chainstay 415.0 mm" in page
-    assert "110 links long here, 112 with the axle right back" in page
+    assert "chainstay 427.0 mm" in page
+    assert "110 links long here, 114 with the axle right back" in page
     assert outcomes(page)["tyre-rear-stated"] == "tight"
     assert len(table(page, "Gears")) == 12
 
 
 @pytest.mark.parametrize(
     ("fields", "slot", "stated"),
-    [({}, "0", "tight"), ({}, "20", "clear"), (SMALL_WHEELS, "0", "tight"),
-     (SMALL_WHEELS, "20", "clear")],
+    [(BIG_TYRE, "0", "tight"), (BIG_TYRE, "24", "clear"), (SMALL_WHEELS, "0", "tight"),
+     (SMALL_WHEELS, "24", "clear")],
 )  # fmt: skip
 def test_big_tyres_at_both_slot_ends(
     client: TestClient, fields: Fields, slot: str, stated: str
@@ -129,7 +131,7 @@ def test_longest_dropper_for_three_riders_per_size(client: TestClient, height: s
     page = open_page(client, {}, saddle_height=height)
     rows = table(page, "Longest dropper post that fits")
     assert [row[0].partition(" (")[0] for row in rows] == [
-        "Extra small", "Small", "Medium", "Large", "Extra large",
+        "Extra small", "Small", "Medium", "Large", "Extra large", "Extra extra large",
     ]  # fmt: skip
     here = [row[3] for row in rows]
     assert len(set(here)) > 1 or height == "780"
@@ -160,11 +162,11 @@ def test_a_failed_safety_check_blocks_the_order(client: TestClient) -> None:
 
 def test_pairs_are_ranked_by_a_wish(client: TestClient) -> None:
     query = urlencode(dict(COASTER))
-    page = unescape(client.get(f"/build/knapweed/drive?{query}&chainstay=425").text)
+    page = unescape(client.get(f"/build/knapweed/drive?{query}&chainstay=436").text)
     rows = table(page, "Rings and sprockets that close")
-    lasting = [abs(float(row[4]) - 425) for row in rows if row[5] == "yes"]
+    lasting = [abs(float(row[4]) - 436) for row in rows if row[5] == "yes"]
     assert lasting == sorted(lasting)
-    assert "a chainstay of 425 mm" in page
+    assert "a chainstay of 436 mm" in page
     geared = unescape(client.get(f"/build/knapweed/drive?{query}&gear=2").text)
     assert table(geared, "Rings and sprockets that close")[0][1] == "2.00"
 

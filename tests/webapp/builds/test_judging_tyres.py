@@ -12,19 +12,19 @@ from tests.webapp.builds.judged_builds import SMALL_WHEELS, checks_of, chosen, s
 from webapp.builds.judging.tyres import clear_positions
 from webapp.catalogue.views import Catalogue
 
-BIG = {"tyre_rear": "71-622"}
+BIG = {"tyre_rear": "69-622"}
 
 
 @pytest.mark.parametrize(
     ("fields", "slot", "outcome"),
     [
         (BIG, "0", "tight"),
-        (BIG, "20", "clear"),
+        (BIG, "24", "clear"),
         (SMALL_WHEELS, "0", "tight"),
-        (SMALL_WHEELS, "20", "clear"),
-        ({"tyre_rear": "60-622"}, "0", "clear"),
-        ({"tyre_rear": "76-622"}, "0", "no"),
-        ({"tyre_rear": "76-622"}, "20", "tight"),
+        (SMALL_WHEELS, "24", "clear"),
+        ({"tyre_rear": "59-622"}, "0", "clear"),
+        ({"tyre_rear": "74-622"}, "0", "no"),
+        ({"tyre_rear": "74-622"}, "24", "tight"),
     ],
 )
 def test_three_levels_at_both_ends_of_the_slot(
@@ -39,12 +39,12 @@ def gap_by_sampling(setup_slot: float, radius: float, width: float) -> float:
 
     The Knapweed's second revision; the tyre's surface is sampled as a torus.
     """
-    chainstay, drop, angle, bridge = 415.0, 62.0, math.radians(2.0), 28.0
+    chainstay, drop, angle, bridge = 427.0, 68.0, math.radians(2.0), 38.0
     start = np.array([-math.sqrt(chainstay**2 - drop**2), drop])
     axle = start + setup_slot * np.array([-math.cos(angle), math.sin(angle)])
     along = start / chainstay
-    behind = np.linspace(20, 160, 4001)
-    half = np.interp(behind, [20.0, 70.0, 110.0, 160.0], [72.0, 85.0, 96.0, 108.0]) / 2
+    behind = np.linspace(25, 165, 4001)
+    half = np.interp(behind, [25.0, 75.0, 115.0, 165.0], [70.0, 81.0, 93.0, 106.0]) / 2
     away = np.linalg.norm(behind[:, None] * along - axle, axis=1)
     tyre = width / 2
     round_ = np.linspace(0, 2 * math.pi, 721)
@@ -54,9 +54,10 @@ def gap_by_sampling(setup_slot: float, radius: float, width: float) -> float:
     return float(min(stay.min(), to_bridge))
 
 
-@pytest.mark.parametrize("slot", [0.0, 7.5, 20.0])
+@pytest.mark.parametrize("slot", [0.0, 7.5, 24.0])
 @pytest.mark.parametrize(
-    ("tyre", "radius", "width"), [("71-622", 378, 70), ("57-622", 366, 59.5), ("76-622", 384, 72.8)]
+    ("tyre", "radius", "width"),
+    [("64-622", 373, 63.5), ("54-622", 364, 56.5), ("74-622", 382, 71.3)],
 )
 def test_gap_is_what_sampling_finds(
     trail: Catalogue, slot: float, tyre: str, radius: float, width: float
@@ -77,8 +78,8 @@ def test_first_clear_position_is_clear_and_the_one_before_is_not(trail: Catalogu
 
 
 def test_mud_room_is_a_wish_and_never_refuses(trail: Catalogue) -> None:
-    plain = checks_of(trail, chosen(trail, BIG, slot="20"))
-    muddy = checks_of(trail, chosen(trail, BIG, slot="20", mud="30"))
+    plain = checks_of(trail, chosen(trail, BIG, slot="24"))
+    muddy = checks_of(trail, chosen(trail, BIG, slot="24", mud="30"))
     assert plain["tyre.rear.gap"].outcome == "clear"
     for end in ("rear", "front"):
         assert muddy[f"tyre.{end}.gap"].outcome == "tight"
@@ -88,23 +89,27 @@ def test_mud_room_is_a_wish_and_never_refuses(trail: Catalogue) -> None:
 def test_what_nobody_measured_is_not_known(trail: Catalogue) -> None:
     data = trail.revision.data.model_copy(update={"stays": None})
     unmeasured = replace(trail, revision=replace(trail.revision, data=data))
-    checks = checks_of(unmeasured, chosen(unmeasured))
+    checks = checks_of(unmeasured, chosen(unmeasured, BIG))
     assert checks["tyre.rear.gap"].outcome is None
     assert checks["tyre.rear.stated"].outcome == "tight"
 
 
 def test_fork_has_its_own_limits(trail: Catalogue) -> None:
-    for fork, outcome in (("suspension-140", "clear"), ("suspension-120", "no")):
-        checks = checks_of(trail, chosen(trail, fork=fork))
+    for fork, tyre, outcome in (
+        ("suspension-130", "64-622", "clear"),
+        ("suspension-110", "64-622", "tight"),
+        ("suspension-110", "69-622", "no"),
+    ):
+        checks = checks_of(trail, chosen(trail, fork=fork, tyre_front=tyre))
         assert checks["tyre.front.stated"].outcome == outcome
-    # bottomed, the crown comes down on the tyre: 528 − 140 − 378
+    # bottomed, the crown comes down on the tyre: 514 − 130 − 373
     front = checks_of(trail, chosen(trail))["tyre.front.gap"]
-    assert front.figure == pytest.approx(min((84 - 70) / 2, 388 - 378, 528 - 140 - 378))
+    assert front.figure == pytest.approx(min((83 - 63.5) / 2, 391 - 373, 514 - 130 - 373))
 
 
 def test_mudguard_needs_its_own_room(trail: Catalogue, tourer: Catalogue) -> None:
     extra = {"extra": "mudguards-29"}
-    trail_checks = checks_of(trail, chosen(trail, extra, fork="rigid-corrected"))
+    trail_checks = checks_of(trail, chosen(trail, {**BIG, **extra}, fork="rigid-long"))
     assert trail_checks["tyre.mudguard.rear"].outcome == "no"
     assert checks_of(trail, chosen(trail, extra))["extra.fork.mudguards-29"].outcome == "no"
     tourer_checks = checks_of(tourer, chosen(tourer, extra))

@@ -34,9 +34,9 @@ def test_first_model_opens(client: TestClient) -> None:
 
 
 def test_page_shows_the_figures_of_the_solver(client: TestClient, trail: Catalogue) -> None:
-    query = {"size": ["l"], "fork": ["suspension-160"], "slot": ["7.5"]}
+    query = {"size": ["l"], "fork": ["suspension-150"], "slot": ["7.5"]}
     result = compute(trail, read_choice(trail, query).strict())
-    found = figures_on(client.get("/build/knapweed?size=l&fork=suspension-160&slot=7.5"))
+    found = figures_on(client.get("/build/knapweed?size=l&fork=suspension-150&slot=7.5"))
     for at, state in enumerate(result.states, start=1):
         for key in KEYS:
             shown = printed(key, result.states[state].figures[key])
@@ -46,10 +46,10 @@ def test_page_shows_the_figures_of_the_solver(client: TestClient, trail: Catalog
 @pytest.mark.parametrize(
     ("query", "field", "message"),
     [
-        ("slot=99", "slot", "a number from 0 to 20 mm"),
+        ("slot=99", "slot", "a number from 0 to 24 mm"),
         ("slot=1&slot=2", "slot", "give it once"),
-        ("fork=wings", "fork", "one of suspension-140"),
-        ("size=q", "size", "one of xs, s, m, l, xl"),
+        ("fork=wings", "fork", "one of suspension-130"),
+        ("size=q", "size", "one of xs, s, m, l, xl, xxl"),
         ("sag=NaN", "sag", "a number from 0 to 50 %"),
     ],
 )
@@ -94,7 +94,7 @@ def test_tampered_address_is_answered_not_broken(
 
 
 def test_part_fetched_is_the_part_included(client: TestClient) -> None:
-    address = "/build/knapweed?size=s&tyre_rear=71-584"
+    address = "/build/knapweed?size=s&tyre_rear=64-584"
     whole = without_spaces(client.get(address).text)
     part = client.get(address, headers=PARTIAL)
     assert "<html" not in part.text
@@ -115,7 +115,7 @@ def test_address_sent_back_is_canonical(client: TestClient, trail: Catalogue) ->
 
 
 def test_mismatch_shows_its_reason_and_ways_out_that_lead_out(client: TestClient) -> None:
-    answer = client.get("/build/knapweed?tyre_rear=71-584")
+    answer = client.get("/build/knapweed?tyre_rear=64-584")
     assert answer.status_code == 200
     assert "This build cannot be ordered as it is" in answer.text
     assert "Ask for a quote" not in answer.text

@@ -72,8 +72,8 @@ def test_broken_files_leave_nothing(
         copy = tmp_path / file.relative_to(DEMO_DATA)
         copy.parent.mkdir(exist_ok=True)
         text = file.read_text(encoding="utf-8")
-        copy.write_text(text.replace("stack = 640", "stack = 6400"), encoding="utf-8")
+        copy.write_text(text.replace("stack = 618", "stack = 6180"), encoding="utf-8")
     monkeypatch.setattr(setup, "DEMO_DATA", tmp_path)
-    with pytest.raises(Invalid, match=r"knapweed\.m\.stack is 6400: from 400 to 800 mm"):
+    with pytest.raises(Invalid, match=r"knapweed\.m\.stack is 6180: from 400 to 800 mm"):
         setup.prepare(empty_engine)
     assert inspect(empty_engine).get_table_names() == []

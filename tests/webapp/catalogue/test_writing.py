@@ -102,9 +102,9 @@ def test_contradictory_size_stays_a_draft(shop: Engine, knapweed: Catalogue) -> 
             publish(session, who=WHO, model="knapweed", revision=number, on=DAY)
     assert caught.value.field == "m.closure"
     assert str(caught.value.value).endswith(" mm")
-    # The published medium is drawn at 65.4° with a closure of +0.23 mm, so the
-    # angle that closes it is a little steeper than printed.
-    assert caught.value.remedy == ("at most 0.5 mm; a head angle of 65.44° would close the drawing")
+    # The published medium is drawn at 68.4° with a closure of −0.18 mm; a degree moves
+    # the front axle by 4.7 mm, so the angle that closes it is 0.04° below the printed one.
+    assert caught.value.remedy == ("at most 0.5 mm; a head angle of 68.36° would close the drawing")
 
 
 def test_closure_limit_is_the_shops(shop: Engine, knapweed: Catalogue) -> None:
@@ -118,7 +118,7 @@ def test_closure_limit_is_the_shops(shop: Engine, knapweed: Catalogue) -> None:
 
 def test_sizes_that_cannot_be_frames_are_said_together(shop: Engine, knapweed: Catalogue) -> None:
     with writing(shop) as session:
-        number = draft_like(session, knapweed, slot_length=5)  # drawn at slot position 10
+        number = draft_like(session, knapweed, slot_length=5)  # drawn at slot position 12
         bad = knapweed.size("l").data.model_dump() | {"stack": 640}
         put_size(
             session, who=WHO, model="knapweed", revision=number, slug="l", name="Large",
@@ -284,7 +284,7 @@ def test_names_that_do_not_exist_are_answered_with_those_that_do(shop: Engine) -
             put_draft(session, who=WHO, model="teasel", data={})
         with pytest.raises(NotFound, match="one of 1, 2"):
             publish(session, who=WHO, model="knapweed", revision=9, on=DAY)
-        with pytest.raises(NotFound, match=r"one of .*rigid-corrected"):
+        with pytest.raises(NotFound, match=r"one of .*rigid-long"):
             retire_part(session, who=WHO, kind="fork", slug="none")
         with pytest.raises(NotFound, match="one of eur-2026"):
             put_frame_price(session, who=WHO, price_list="x", model="knapweed", minor=1)

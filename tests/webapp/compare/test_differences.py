@@ -66,7 +66,7 @@ def test_what_follows_from_another_figure_is_not_said_again() -> None:
 
 
 def test_sentence_says_figures_then_price(trail: Catalogue) -> None:
-    a = replace(bike(trail, fork="rigid-corrected"), price=Money(100000, "EUR"))
+    a = replace(bike(trail, fork="rigid-long"), price=Money(100000, "EUR"))
     b = changed(a, Money(112000, "EUR"), reach=21.2, head_angle=-1.1)
     assert sentence("B", a, b, state="unloaded") == (
         "B has 21 mm more reach than A, its head angle is 1.1° slacker, "
@@ -96,7 +96,7 @@ def test_words_of_single_differences(trail: Catalogue, by: dict[str, float], sai
 
 
 def test_longer_fork_slackens_in_words(trail: Catalogue) -> None:
-    a, b = bike(trail), bike(trail, fork="suspension-160")
+    a, b = bike(trail), bike(trail, fork="suspension-150")
     said = sentence("B", a, b, state="unloaded")
     assert "its head angle is 0.9° slacker" in said
     assert "more stack" in said
@@ -106,7 +106,7 @@ def test_longer_fork_slackens_in_words(trail: Catalogue) -> None:
 
 
 def test_rigid_fork_stands_for_every_state(trail: Catalogue) -> None:
-    rigid = bike(trail, fork="rigid-corrected")
+    rigid = bike(trail, fork="rigid-long")
     assert rigid.figures("sagged") == rigid.figures("unloaded")
     assert rigid.points_in("bottomed") == rigid.points_in("unloaded")
     sprung = bike(trail)
@@ -149,9 +149,9 @@ def test_prices_of_different_scopes_say_so(trail: Catalogue) -> None:
 def test_parts_in_words(trail: Catalogue, tourer: Catalogue) -> None:
     a = bike(trail)
     assert parts_sentence(a, a) == ""
-    one = parts_sentence(a, bike(trail, fork="suspension-160", finish="clay"))
+    one = parts_sentence(a, bike(trail, fork="suspension-150", finish="clay"))
     assert one == (
-        "Fork: suspension fork 29, 160 mm instead of suspension fork 29, 140 mm; "
+        "Fork: suspension fork 29, 150 mm instead of suspension fork 29, 130 mm; "
         "finish: clay red, powder instead of soot black, powder."
     )
     many = parts_sentence(a, bike(tourer))
@@ -160,5 +160,5 @@ def test_parts_in_words(trail: Catalogue, tourer: Catalogue) -> None:
 
 
 def test_parts_that_do_not_fit_are_a_caution(trail: Catalogue) -> None:
-    cautions = bike(trail, tyre_rear="71-584").cautions
+    cautions = bike(trail, tyre_rear="64-584").cautions
     assert cautions == ("Its parts do not go together: rear tyre on its rim.",)

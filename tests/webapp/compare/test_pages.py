@@ -11,7 +11,7 @@ from fastapi.testclient import TestClient
 from httpx import Response
 
 PARTIAL = {"HX-Request": "true", "HX-Request-Type": "partial"}
-TWO = ("knapweed?size=m", "knapweed?size=l&fork=suspension-160")
+TWO = ("knapweed?size=m", "knapweed?size=l&fork=suspension-150")
 
 
 def address(*builds: str, **more: str) -> str:
@@ -29,7 +29,7 @@ def links(answer: Response) -> list[str]:
 
 @pytest.mark.parametrize("count", [1, 2, 3, 4])
 def test_one_to_four_builds_are_shown(client: TestClient, count: int) -> None:
-    builds = [*TWO, "burdock", "knapweed?rev=1&slot=18"][:count]
+    builds = [*TWO, "burdock", "knapweed?rev=1&slot=14"][:count]
     answer = client.get(address(*builds, state="sagged", align="rear-axle"))
     assert answer.status_code == 200
     assert balloons(answer) == count
@@ -75,8 +75,8 @@ def test_move_first_makes_another_one_a(client: TestClient) -> None:
         ("nothing?size=m", "model “nothing”"),
         ("knapweed?rev=77", "“77”"),
         ("knapweed?rev=x", "rev “x”"),
-        ("knapweed?fork=wings", "fork “wings”: one of suspension-140"),
-        ("knapweed?slot=99", "slot “99”: a number from 0 to 20 mm"),
+        ("knapweed?fork=wings", "fork “wings”: one of suspension-130"),
+        ("knapweed?slot=99", "slot “99”: a number from 0 to 24 mm"),
         ("knapweed?size=m&size=l", "size “m, l”: give it once"),
         ("knapweed?wings=1", "wings “1”: no part of a build"),
         ("https://elsewhere.example/build/knapweed", "another site"),
@@ -159,7 +159,7 @@ def test_same_build_twice_is_said(client: TestClient) -> None:
 
 
 def test_parts_that_do_not_go_together_are_shown_with_a_caution(client: TestClient) -> None:
-    answer = client.get(address("knapweed", "knapweed?tyre_rear=71-584"))
+    answer = client.get(address("knapweed", "knapweed?tyre_rear=64-584"))
     assert answer.status_code == 200
     assert "Its parts do not go together: rear tyre on its rim." in answer.text
 
@@ -167,7 +167,7 @@ def test_parts_that_do_not_go_together_are_shown_with_a_caution(client: TestClie
 def test_drawing_has_its_words(client: TestClient) -> None:
     text = unescape(client.get(address(*TWO, align="rear-axle")).text)
     assert "laid over each other with the rear axle in common" in text
-    assert "A, continuous line: Knapweed, size Medium, suspension fork 29, 140 mm" in text
+    assert "A, continuous line: Knapweed, size Medium, suspension fork 29, 130 mm" in text
     assert "B, dashed line: Knapweed, size Large" in text
 
 

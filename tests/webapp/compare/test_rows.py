@@ -60,11 +60,11 @@ def test_price_row(trail: Catalogue) -> None:
 
 
 def test_bikes_with_the_same_part_stand_together(trail: Catalogue) -> None:
-    bikes = [bike(trail), bike(trail, fork="suspension-160"), bike(trail)]
+    bikes = [bike(trail), bike(trail, fork="suspension-150"), bike(trail)]
     rows = {row.place: row for row in part_rows("ABC", bikes)}
     assert rows["Fork"].names == (
-        ("AC", "suspension fork 29, 140 mm"),
-        ("B", "suspension fork 29, 160 mm"),
+        ("AC", "suspension fork 29, 130 mm"),
+        ("B", "suspension fork 29, 150 mm"),
     )
     assert rows["Saddle"].equal
 
@@ -82,6 +82,6 @@ def test_copies_change_one_thing_and_can_be_computed(trail: Catalogue, tourer: C
             compute(catalogue, each)
     ends = read_choice(trail, {"slot": ["5"]}).strict()
     axle = {group.heading: group.copies for group in copies_of(trail, ends)}["Axle"]
-    assert [copy.label for copy in axle] == ["right forward, 0 mm", "right back, 20 mm"]
+    assert [copy.label for copy in axle] == ["right forward, 0 mm", "right back, 24 mm"]
     fixed = copies_of(tourer, read_choice(tourer, {}).strict())
     assert "Axle" not in {group.heading for group in fixed}

@@ -249,7 +249,7 @@ def test_the_export_holds_every_quote_piece_by_piece(
     assert [row["number"] for row in rows] == made
     table = list(exporting.as_csv(engine, today=TODAY))
     assert len(table) == 6
-    assert ",4608.00,460800,EUR," in table[1]
+    assert ",4584.00,458400,EUR," in table[1]
 
 
 def test_the_inbox_is_in_order(engine: Engine) -> None:

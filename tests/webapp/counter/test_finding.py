@@ -74,5 +74,5 @@ def test_exports_hold_every_quote_and_no_formula(desk: Desk, app: FastAPI) -> No
     assert [row["number"] for row in rows] == ["2026-0001", "2026-0002"]
     version = rows[1]["versions"][0]
     assert version["customer"]["name"] == 'Zweï, "Komma"'
-    assert version["content"]["price"]["gross"]["minor"] == 460800
+    assert version["content"]["price"]["gross"]["minor"] == 458400
     assert [event["what"] for event in rows[0]["events"]] == ["made at the counter"]

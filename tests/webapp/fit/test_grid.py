@@ -17,7 +17,7 @@ from webapp.rider.saddle_line import saddle_line
 
 
 @pytest.mark.parametrize("slot", ["0", "20"])
-@pytest.mark.parametrize("fork", ["suspension-140", "suspension-160"])
+@pytest.mark.parametrize("fork", ["suspension-130", "suspension-150"])
 def test_every_cockpit_stands_where_its_build_does(trail: Catalogue, slot: str, fork: str) -> None:
     choice = read_choice(trail, {"slot": [slot], "fork": [fork]}).strict()
     fitted = fit_grid(trail, choice)

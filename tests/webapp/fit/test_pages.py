@@ -171,9 +171,9 @@ def test_json_fits_on_the_build_given(client: TestClient) -> None:
     body = {"model": "knapweed", "stature": 1750, "inseam": 830}
     usual = client.post("/api/v1/fit", json=body).json()
     rigid = client.post(
-        "/api/v1/fit", json=body | {"build": {"fork": "suspension-160", "slot": 12}}
+        "/api/v1/fit", json=body | {"build": {"fork": "suspension-150", "slot": 12}}
     ).json()
-    assert "fork=suspension-160" in rigid["sizes"][0]["address"]
+    assert "fork=suspension-150" in rigid["sizes"][0]["address"]
     assert "slot=12" in rigid["sizes"][0]["address"]
     assert rigid["sizes"] != usual["sizes"]
 

@@ -22,9 +22,9 @@ from webapp.ground.errors import (
     [(Invalid, 422), (NotFound, 404), (Forbidden, 403), (Conflict, 409), (TooMany, 429)],
 )
 def test_each_error_knows_its_status_and_problem(kind: type[DomainError], status: int) -> None:
-    error = kind("fork", "f-9", "choose one of the four forks")
+    error = kind("fork", "f-9", "choose one of the five forks")
     assert error.status == status
-    assert error.problems == (Problem("fork", "f-9", "choose one of the four forks"),)
+    assert error.problems == (Problem("fork", "f-9", "choose one of the five forks"),)
     assert (error.field, error.value, error.remedy) == ("fork", "f-9", error.problems[0].remedy)
 
 

@@ -47,7 +47,7 @@ def test_a_bike_as_drawn_raises_no_alarm(trail: Catalogue) -> None:
 
 
 def test_one_misread_value_is_named(trail: Catalogue) -> None:
-    """Two digits swapped on the tape: chainstay 415 read as 451."""
+    """Two digits swapped on the tape: chainstay 427 read as 463."""
     result = build(trail)
     finding = check_bike(trail, result.choice, readings_of(result, chainstay_length=36.0))
     first = finding.report.causes[0]
@@ -128,7 +128,7 @@ def test_a_check_is_kept_with_what_it_said(shop: Engine, trail: Catalogue) -> No
         with pytest.raises(NotFound):
             bench_by_id(session, 999)
     assert kept.report["causes"][0]["key"] == "chainstay_length"
-    assert "should read about 415" in kept.report["causes"][0]["words"]
+    assert "should read about 427" in kept.report["causes"][0]["words"]
     assert len(kept.readings) == len(READ)
 
 
@@ -187,12 +187,12 @@ def test_the_json_interface_says_the_same(client: TestClient, trail: Catalogue) 
 
 
 def test_changes_between_published_revisions_as_json(client: TestClient) -> None:
-    """Read off the two revisions' own files: Medium's reach 445 and 452, slot 18 and 20."""
+    """Read off the two revisions' own files: Medium's reach 468 and 473, slot 14 and 24."""
     found = client.get("/api/v1/models/knapweed/changes?from=1&to=2").json()
     reach = next(row for row in found["drawn"] if row["dimension"] == "reach")
     medium = next(one for one in reach["sizes"] if one["size"] == "m")
-    assert medium == {"size": "m", "before": 445.0, "after": 452.0, "change": 7.0}
-    assert "Slot length 20 mm instead of 18." in found["changelog"]
+    assert medium == {"size": "m", "before": 468.0, "after": 473.0, "change": 5.0}
+    assert "Slot 24 mm instead of 14" in found["changelog"]
     standing = next(row for row in found["standing"] if row["figure"] == "chainstay_length")
     assert all(one["change"] is not None for one in standing["sizes"])
     assert client.get("/api/v1/models/knapweed/changes?from=1&to=7").status_code == 404

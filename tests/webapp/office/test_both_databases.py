@@ -28,12 +28,12 @@ WHO, DAY = "Edda", date(2026, 3, 1)
 def test_a_draft_from_its_beginning_to_its_publication(engine: Engine) -> None:
     with writing(engine) as session:
         number = begin_draft(session, who=WHO, model="knapweed").number
-    for text in ("453", "454"):
+    for text in ("474", "475"):
         with writing(engine) as session, one_save(session):
             revision = locked_revision(session, "knapweed", number)
-            cells = {**cells_of(revision.sizes), "m.reach": text, "l.reach": "476"}
+            cells = {**cells_of(revision.sizes), "m.reach": text, "l.reach": "499"}
             save_cells(session, who=WHO, revision=revision, cells=cells)
-    for step, reach in ((undo, 453.0), (undo, 452.0), (redo, 453.0)):
+    for step, reach in ((undo, 474.0), (undo, 473.0), (redo, 474.0)):
         with writing(engine) as session:
             step(session, who=WHO, revision=locked_revision(session, "knapweed", number))
         with reading(engine) as session:

@@ -26,7 +26,7 @@ def hidden(page: str, name: str) -> str:
 def grid(client: TestClient, **changed: str) -> dict[str, str]:
     """The grid's form as it stands, with cells changed."""
     page = client.get(AT).text
-    cells = dict(re.findall(r'name="((?:xs|s|m|l|xl)\.[a-z_.]+)" value="([^"]*)"', page))
+    cells = dict(re.findall(r'name="((?:xs|s|m|l|xl|xxl)\.[a-z_.]+)" value="([^"]*)"', page))
     own = {name.replace("__", "."): text for name, text in changed.items()}
     return {"stamp": hidden(page, "stamp"), "base": hidden(page, "base"), **cells, **own}
 
@@ -78,48 +78,48 @@ def test_pages_open(draft: TestClient) -> None:
 
 
 def test_a_grid_is_kept_and_a_wrong_cell_comes_back_as_typed(draft: TestClient) -> None:
-    kept = draft.post(f"{AT}/sizes", data=grid(draft, m__reach="453"), follow_redirects=False)
+    kept = draft.post(f"{AT}/sizes", data=grid(draft, m__reach="474"), follow_redirects=False)
     assert kept.status_code == 303
-    assert 'name="m.reach" value="453"' in draft.get(AT).text
-    wrong = draft.post(f"{AT}/sizes", data=grid(draft, m__reach="far", s__stack="636"))
+    assert 'name="m.reach" value="474"' in draft.get(AT).text
+    wrong = draft.post(f"{AT}/sizes", data=grid(draft, m__reach="far", s__stack="610"))
     assert wrong.status_code == 422
     assert 'name="m.reach" value="far"' in wrong.text
-    assert 'name="s.stack" value="636"' in wrong.text
+    assert 'name="s.stack" value="610"' in wrong.text
     assert "from 280 to 620 mm" in wrong.text
-    assert 'name="s.stack" value="635"' in draft.get(AT).text
+    assert 'name="s.stack" value="609"' in draft.get(AT).text
 
 
 def test_the_check_answers_with_its_part_and_keeps_nothing(draft: TestClient) -> None:
-    form = grid(draft, m__stack="604")
+    form = grid(draft, m__stack="671")
     answer = draft.post(f"{AT}/check", data=form, headers={"HX-Request-Type": "partial"})
     assert "contradicts itself" in answer.text
     assert "<html" not in answer.text
-    assert 'name="m.stack" value="640"' in draft.get(AT).text
+    assert 'name="m.stack" value="617"' in draft.get(AT).text
 
 
 def test_two_people_at_one_draft_lose_nothing(draft: TestClient) -> None:
-    mine = grid(draft, m__reach="455", l__reach="480")
-    theirs = grid(draft, m__reach="453", s__reach="431")
+    mine = grid(draft, m__reach="476", l__reach="501")
+    theirs = grid(draft, m__reach="474", s__reach="449")
     assert draft.post(f"{AT}/sizes", data=theirs, follow_redirects=False).status_code == 303
     told = draft.post(f"{AT}/sizes", data=mine)
     assert told.status_code == 409
-    assert 'name="m.reach" value="455"' in told.text  # changed by both: mine, with theirs beside it
-    assert "take theirs, 453" in told.text
-    assert 'name="s.reach" value="431"' in told.text  # theirs alone
-    assert 'name="l.reach" value="480"' in told.text  # mine alone
-    assert 'name="m.reach" value="453"' in draft.get(AT).text  # nothing kept yet
+    assert 'name="m.reach" value="476"' in told.text  # changed by both: mine, with theirs beside it
+    assert "take theirs, 474" in told.text
+    assert 'name="s.reach" value="449"' in told.text  # theirs alone
+    assert 'name="l.reach" value="501"' in told.text  # mine alone
+    assert 'name="m.reach" value="474"' in draft.get(AT).text  # nothing kept yet
     again = {
         **mine,
-        "s.reach": "431",
+        "s.reach": "449",
         "stamp": hidden(told.text, "stamp"),
         "base": hidden(told.text, "base"),
-        "theirs:m.reach": "453",
+        "theirs:m.reach": "474",
         "take:m.reach": "yes",
     }
     assert draft.post(f"{AT}/sizes", data=again, follow_redirects=False).status_code == 303
     page = draft.get(AT).text
-    assert 'name="m.reach" value="453"' in page
-    assert 'name="l.reach" value="480"' in page
+    assert 'name="m.reach" value="474"' in page
+    assert 'name="l.reach" value="501"' in page
 
 
 def test_a_table_is_pasted_without_a_script(draft: TestClient) -> None:
@@ -134,13 +134,13 @@ def test_a_table_is_pasted_without_a_script(draft: TestClient) -> None:
 
 
 def test_publishing_refuses_a_contradiction_and_a_draft_that_has_moved(draft: TestClient) -> None:
-    draft.post(f"{AT}/sizes", data=grid(draft, m__stack="604"))
+    draft.post(f"{AT}/sizes", data=grid(draft, m__stack="671"))
     look = draft.get(f"{AT}/publish").text
     assert "cannot be published" in look
     stamp = hidden(look, "stamp")
     form = {"stamp": stamp, "changelog": "Words."}
     assert draft.post(f"{AT}/publish", data=form).status_code == 422
-    draft.post(f"{AT}/sizes", data=grid(draft, m__stack="640"))
+    draft.post(f"{AT}/sizes", data=grid(draft, m__stack="617"))
     assert draft.post(f"{AT}/publish", data=form).status_code == 409
     form["stamp"] = hidden(draft.get(f"{AT}/publish").text, "stamp")
     assert draft.post(f"{AT}/publish", data=form, follow_redirects=False).status_code == 303

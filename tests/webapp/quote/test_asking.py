@@ -163,7 +163,7 @@ def change_everything(engine: Engine) -> None:
     """New prices, another fork of the same name, a part no longer made, other texts."""
     with writing(engine) as session:
         catalogue = load_catalogue(session, "knapweed")
-        fork = catalogue.part("fork", "suspension-140")
+        fork = catalogue.part("fork", "suspension-130")
         data = fork.data.model_dump() | {"axle_to_crown": 520.0}
         put_part(session, who="b", kind="fork", slug=fork.slug, name="another fork", data=data)
         for kind, slug in (("fork", fork.slug), ("saddle", "trail")):

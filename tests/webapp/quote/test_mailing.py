@@ -149,7 +149,7 @@ def test_nothing_typed_but_the_address_is_in_it(mailing: TestClient, app: FastAP
     [
         (BUILD, {"mail": "nobody"}),
         (BUILD, {"name": ""}),
-        ("/quote/knapweed?tyre_rear=76-622", {}),  # a failed check
+        ("/quote/knapweed?tyre_rear=74-622", {}),  # a failed check
     ],
 )
 def test_what_is_refused_mails_nothing(

@@ -52,14 +52,14 @@ def pdf_text(answer: Response) -> str:
 def test_from_the_form_to_sheet_and_paper(client: TestClient) -> None:
     form = client.get(BUILD)
     assert form.status_code == 200
-    assert "4,608.00 EUR" in words(form)
+    assert "4,584.00 EUR" in words(form)
     action = html.unescape(re.findall(r'<form[^>]* action="([^"]+)"', form.text)[0])
     key = re.findall(r'name="key" value="([^"]+)"', form.text)[0]
     address = str(post(client, action, key=key).headers["location"])
     assert re.fullmatch(r"/q/[A-Za-z0-9_-]{43}", address)
     sheet = client.get(address)
     assert sheet.status_code == 200
-    for shown in ("2026-0001"[4:], "Ada Marl", "ada@marl.example", "Two", "4,608.00 EUR", "7.5 mm"):
+    for shown in ("2026-0001"[4:], "Ada Marl", "ada@marl.example", "Two", "4,584.00 EUR", "7.5 mm"):
         assert shown in words(sheet)
     paper = client.get(address + "/sheet.pdf")
     assert paper.headers["content-type"] == "application/pdf"

@@ -34,7 +34,7 @@ def test_a_browser_keeps_the_table_until_the_catalogue_changes(
     assert part.status_code == 200
     with writing(app.state.engine) as session:
         put_part_price(
-            session, who="x", price_list="eur-2026", kind="fork", slug="suspension-140", minor=1
+            session, who="x", price_list="eur-2026", kind="fork", slug="suspension-130", minor=1
         )
     changed = client.get("/table/knapweed?rev=2", headers={"If-None-Match": etag})
     assert changed.status_code == 200
@@ -69,7 +69,7 @@ def test_machines_read_the_same_figures(client: TestClient) -> None:
 
 def test_the_embedded_table_has_its_own_frame_rules_and_no_cookies(client: TestClient) -> None:
     answer = client.get(
-        "/table/knapweed/embed?fork=rigid-corrected", headers={"Cookie": "session=x"}
+        "/table/knapweed/embed?fork=rigid-long", headers={"Cookie": "session=x"}
     )
     rules = answer.headers["content-security-policy"]
     assert "frame-ancestors 'self' https://cinderholt.example" in rules

@@ -19,8 +19,8 @@ from webapp.catalogue.views import Catalogue
 from webapp.ground.errors import Invalid
 from webapp.table.service import as_csv, csv_head, drawn_numbers, every_build, table_of
 
-QUERY = {"fork": ["suspension-160"], "tyre_rear": ["60-622"], "slot": ["12.5"]}
-FIELDS = "fork=suspension-160&tyre_rear=60-622&slot=12.5"
+QUERY = {"fork": ["suspension-150"], "tyre_rear": ["59-622"], "slot": ["12.5"]}
+FIELDS = "fork=suspension-150&tyre_rear=59-622&slot=12.5"
 PARTIAL = {"HX-Request": "true", "HX-Request-Type": "partial"}
 
 
@@ -57,9 +57,9 @@ def test_every_build_is_every_fork_wheel_pair_and_slot_end(
     trail: Catalogue, tourer: Catalogue
 ) -> None:
     found = list(every_build(trail, read_choice(trail, {}).strict()))
-    assert len(found) == 4 * 3 * 2
+    assert len(found) == 5 * 3 * 2
     assert len(set(map(str, found))) == len(found)
-    assert {choice.slot for choice in found} == {0.0, 20.0}
+    assert {choice.slot for choice in found} == {0.0, 24.0}
     fixed = list(every_build(tourer, read_choice(tourer, {}).strict()))
     assert {choice.slot for choice in fixed} == {0.0}
 
@@ -114,7 +114,7 @@ def test_table_answers(client: TestClient, address: str, status: int) -> None:
 def test_wrong_field_gets_its_message_and_the_table_stays(client: TestClient) -> None:
     text = unescape(client.get("/table/knapweed?slot=99").text)
     assert '<a href="#f-slot">' in text
-    assert "a number from 0 to 20 mm" in text
+    assert "a number from 0 to 24 mm" in text
     assert "As it stands" in text
 
 
