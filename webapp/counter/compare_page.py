@@ -57,4 +57,5 @@ def compare_page(person: Person, before: QuoteView, after: QuoteView) -> Compare
 
 
 def _named(view: QuoteView) -> str:
-    return f"version {view.version} of {day_in_words(view.created_at.date())}, {view.created_by}"
+    made = day_in_words(view.created_at.date())
+    return f"version {view.standing.label}, of {made}, {view.created_by}"

@@ -110,7 +110,6 @@ def _page(query: str, name: str, key: int) -> str:
 
 
 def _row(entry: Entry) -> Row:
-    state = f"{entry.state}, newer draft" if entry.unsent else entry.state
     return Row(
         href=address_of(entry.number),
         faded=entry.state in _OVER,
@@ -118,11 +117,23 @@ def _row(entry: Entry) -> Row:
             entry.number,
             entry.name or "erased",
             f"{entry.model}, {entry.size}",
-            state,
+            state_words(entry),
             day_in_words(entry.day),
             entry.total,
         ),
     )
+
+
+def state_words(entry: Entry) -> str:
+    """The state in a list, with what is newer than the version it is the state of."""
+    words = entry.state
+    if entry.accepted and entry.accepted != entry.version:
+        words += f", version {entry.accepted}"
+    if entry.accepted and entry.sent and entry.sent > entry.accepted:
+        words += f"; version {entry.sent} offered as a change"
+    if entry.sent and entry.sent != entry.version:
+        words += f"; version {entry.version} is a draft"
+    return words
 
 
 def _waiting_row(entry: Entry, at: datetime) -> Row:

@@ -17,9 +17,10 @@ from webapp.ground.moments import utc
 from webapp.ground.tokens import new_key
 from webapp.mail.outbox import Message, mails_about
 from webapp.quote.finding import QuoteView, view_of
-from webapp.quote.lifecycle import state_on
+from webapp.quote.lifecycle import state_offered, state_on
 from webapp.quote.permitted import failing
 from webapp.quote.sheet import SheetPage, day_in_words, sheet_page
+from webapp.quote.standing import accepted_of, change_offered, standing_version
 from webapp.quote.tables import ACCEPTED, DRAFT, EXPIRED, SENT, Quote, QuoteEvent, QuoteVersion
 
 
@@ -71,10 +72,11 @@ class QuotePage:
     state_words: str
     version: int
     current: int
+    newer: str
     versions: tuple[VersionLine, ...]
     events: tuple[EventLine, ...]
     mails: tuple[str, ...]
-    message: Message
+    message: Message | None
     mail_link: str
     sends_mail: bool
     allowed: Allowed
@@ -115,7 +117,7 @@ def quote_page(
     person : Person
         Who looks.
     version : int, optional
-        The version to show; the current one when not given.
+        The version to show; the one accepted, or else the newest, when not given.
     link : str
         The customer's public link.
     at : datetime
@@ -130,16 +132,20 @@ def quote_page(
     -------
     QuotePage
     """
-    view = view_of(session, quote, version)
-    current = view if view.version == view.current_version else view_of(session, quote)
-    message = quote_message(current, link)
-    state = _state(session, quote, current, at.date())
+    view = view_of(session, quote, version or version_first(quote))
+    views = {view.version: view}
+    current = _view(session, quote, quote.current_version, views)
+    sent = _view(session, quote, quote.sent_version or quote.current_version, views)
+    stands = _view(session, quote, standing_version(quote), views)
+    message = quote_message(sent, link) if quote.sent_version else None
+    state = state_on(quote, at.date(), sent.content.valid_until)
     return QuotePage(
         person=person,
         number=quote.number,
-        customer=", ".join(filter(None, (view.customer.name, view.customer.mail))) or "erased",
-        summary=f"{view.content.build.model}, {view.content.build.size}, "
-        f"{view.content.price.gross.printed}",
+        customer=", ".join(filter(None, (current.customer.name, current.customer.mail)))
+        or "erased",
+        summary=f"{stands.content.build.model}, {stands.content.build.size}, "
+        f"{stands.content.price.gross.printed}",
         address=address_of(quote.number),
         # Its own links print what the customer has; the counter prints any version.
         sheet=replace(sheet_page(view, link=link, today=at.date()), pdf=()),
@@ -148,6 +154,7 @@ def quote_page(
         state_words=_state_words(quote, state),
         version=view.version,
         current=view.current_version,
+        newer=_newer(view),
         versions=_versions(session, quote, view),
         events=_events(session, quote),
         mails=tuple(
@@ -156,9 +163,9 @@ def quote_page(
             for m in mails_about(session, quote.number)
         ),
         message=message,
-        mail_link=_mail_link(message),
+        mail_link=_mail_link(message) if message else "",
         sends_mail=sends_mail,
-        allowed=_allowed(quote, current, state, at.date(), failing(session, current)),
+        allowed=_allowed(quote, current, sent, at.date(), failing(session, current)),
         build_address=f"{address_of(quote.number)}/build?model={current.content.build.model_slug}"
         f"&{current.content.build.query}",
         copies=_copies(quote.number, view),
@@ -169,16 +176,32 @@ def quote_page(
     )
 
 
-def _state(session: Session, quote: Quote, current: QuoteView, day: date) -> str:
-    """The state of what the customer has: the version sent, whatever is drafted since."""
-    if quote.state != SENT or quote.sent_version in (None, current.version):
-        return state_on(quote, day, current.content.valid_until)
-    sent = view_of(session, quote, quote.sent_version)
-    return state_on(quote, day, sent.content.valid_until)
+def version_first(quote: Quote) -> int:
+    """The version shown where none is named: the one accepted, or else the newest."""
+    return accepted_of(quote) or quote.current_version
+
+
+def _view(session: Session, quote: Quote, number: int, known: dict[int, QuoteView]) -> QuoteView:
+    """One version, read once."""
+    if number not in known:
+        known[number] = view_of(session, quote, number)
+    return known[number]
+
+
+def _newer(view: QuoteView) -> str:
+    """Said where a version is shown that is not the newest."""
+    if view.version == view.current_version:
+        return ""
+    what = "a draft" if view.current_version != view.sent_version else "sent"
+    return f"This is version {view.version}; version {view.current_version} is {what}."
 
 
 def _state_words(quote: Quote, state: str) -> str:
     words = _WORDS.get(state, f"{state.capitalize()}.")
+    if state == ACCEPTED:
+        words = f"Accepted: version {accepted_of(quote)}."
+    if change_offered(quote):
+        words += f" Version {quote.sent_version} is offered as a change and not accepted yet."
     if quote.sent_version is not None and quote.current_version != quote.sent_version:
         words += (
             f" The customer's link shows version {quote.sent_version};"
@@ -188,22 +211,23 @@ def _state_words(quote: Quote, state: str) -> str:
 
 
 def _allowed(
-    quote: Quote, current: QuoteView, state: str, day: date, failed: tuple[str, ...]
+    quote: Quote, current: QuoteView, sent: QuoteView, day: date, failed: tuple[str, ...]
 ) -> Allowed:
+    offered = state_offered(quote, day, sent.content.valid_until)
     over = current.content.valid_until < day
     newer = quote.current_version != quote.sent_version
-    why = ""
+    why, version = "", f"version {current.version}"
     if failed:
-        why = f"It cannot be sent: {', '.join(failed)} says no. Change the build."
+        why = f"It cannot be sent: {', '.join(failed)} says no in {version}. Change the build."
     elif over:
-        why = "It cannot be sent: its last day is over. Make a new version."
-    can = not why and (quote.state in (DRAFT, SENT) or newer)
+        why = f"It cannot be sent: the last day of {version} is over. Make a new version."
+    can = not why and (quote.state in (DRAFT, SENT) or newer or change_offered(quote))
     return Allowed(
         send=can and newer,
         again=can and not newer,
-        accept=state == SENT and not failed,
-        decline=quote.state == SENT,
-        withdraw=quote.state in (DRAFT, SENT),
+        accept=offered == SENT and not sent.outcomes("no"),
+        decline=quote.state == SENT or change_offered(quote),
+        withdraw=quote.state in (DRAFT, SENT) or change_offered(quote),
         settle=quote.waiting_since is not None,
         why_not_sent=why,
     )
@@ -219,14 +243,21 @@ def _versions(session: Session, quote: Quote, shown: QuoteView) -> tuple[Version
     return tuple(
         VersionLine(
             number=number,
-            words=f"{day_in_words(utc(made).date())}, {who}"
-            + (", sent" if number == quote.sent_version else ""),
+            words=f"{day_in_words(utc(made).date())}, {who}" + _mark(quote, number),
             href=f"{address}?version={number}",
             shown=number == shown.version,
             compare=f"{address}/compare?a={number - 1}&b={number}" if number > 1 else "",
         )
         for number, made, who in rows
     )
+
+
+def _mark(quote: Quote, number: int) -> str:
+    if number == accepted_of(quote):
+        return ", accepted"
+    if number == quote.sent_version:
+        return ", sent"
+    return ", draft" if number > (quote.sent_version or 0) else ""
 
 
 def _events(session: Session, quote: Quote) -> tuple[EventLine, ...]:

@@ -13,6 +13,7 @@ from webapp.quote.content import Figure, FrozenBuild, Setting
 from webapp.quote.deal_pricing import parts_of
 from webapp.quote.finding import QuoteView
 from webapp.quote.frozen_check import FrozenCheck
+from webapp.quote.printing import not_ordered
 from webapp.quote.sheet import day_in_words, frozen_drawing, warning_of
 
 
@@ -26,7 +27,9 @@ class WorkshopPage:
     person: Person
     number: str
     version: int
-    current: int
+    version_label: str
+    mark: str
+    newer: str
     date: str
     customer: str
     build: FrozenBuild
@@ -68,7 +71,9 @@ def workshop_page(view: QuoteView, person: Person) -> WorkshopPage:
         person=person,
         number=view.number,
         version=view.version,
-        current=view.current_version,
+        version_label=view.standing.label,
+        mark=view.standing.mark() or not_ordered(view),
+        newer=_newer(view),
         date=day_in_words(view.created_at.date()),
         customer=view.customer.name,
         build=content.build,
@@ -91,3 +96,12 @@ def workshop_page(view: QuoteView, person: Person) -> WorkshopPage:
         pdf=f"{address}/sheet.pdf?version={view.version}"
         f"&paper={content.paper.lower()}&copy=workshop",
     )
+
+
+def _newer(view: QuoteView) -> str:
+    """What a copy says of a version made since; the one accepted counts all the same."""
+    if view.version == view.current_version:
+        return ""
+    if view.version == view.accepted_version:
+        return f"Build this one. Version {view.current_version} is not accepted."
+    return f"This is version {view.version}; the quote is now at version {view.current_version}."

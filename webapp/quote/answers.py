@@ -17,7 +17,7 @@ from webapp.quote.lifecycle import CUSTOMER
 from webapp.quote.permitted import failing
 from webapp.quote.privacy import KEPT
 from webapp.quote.sheet import SheetPage, day_in_words
-from webapp.quote.tables import ACCEPTED, SENT, Quote, QuoteEvent
+from webapp.quote.tables import SENT, Quote, QuoteEvent
 
 _TALK = ("question", "answer")
 
@@ -110,14 +110,14 @@ def answers_of(
 
 
 def _accepted(events: Sequence[QuoteEvent], view: QuoteView) -> str:
-    """Who accepted the version shown, and when; empty when nobody has."""
+    """Who accepted which version last, and when; empty when nobody has."""
     found = [event for event in events if event.what == "accepted"]
-    if view.state != ACCEPTED or not found:
+    if view.accepted_version is None or not found:
         return ""
     last = found[-1]
     name = last.detail.get("name", "")
     signed = f" by {name}" if name else ""
-    return f"Version {last.version} was accepted{signed} on {_moment(last)}."
+    return f"Version {view.accepted_version} was accepted{signed} on {_moment(last)}."
 
 
 def _said(event: QuoteEvent) -> Said:

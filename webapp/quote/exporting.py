@@ -22,14 +22,17 @@ from webapp.ground.database import reading
 from webapp.ground.moments import utc
 from webapp.ground.money import Money
 from webapp.mail.tables import Mail
+from webapp.quote.standing import accepted_of, standing_version
 from webapp.quote.tables import EXPIRED, SENT, Quote, QuoteEvent, QuoteVersion
 
 AT_ONCE = 500
 WHOLE_AT_ONCE = 20
 COLUMNS = (
-    "number", "state", "made", "version", "sent_version", "customer", "mail", "note", "model",
-    "size", "total", "total_minor", "currency", "valid_until", "waiting_for",
+    "number", "state", "made", "version", "sent_version", "accepted_version", "total_of_version",
+    "customer", "mail", "note", "model", "size", "total", "total_minor", "currency",
+    "valid_until", "waiting_for",
 )  # fmt: skip
+"""Model, size, total and last day are those of ``total_of_version``: the one that stands."""
 _FORMULA = ("=", "+", "-", "@", "\t", "\r")
 
 
@@ -58,6 +61,8 @@ def _row(quote: Quote, today: date) -> dict[str, Any]:
         "made": utc(quote.created_at).isoformat(),
         "version": quote.current_version,
         "sent_version": quote.sent_version,
+        "accepted_version": accepted_of(quote),
+        "total_of_version": standing_version(quote),
         "customer": quote.customer_name,
         "mail": quote.customer_mail,
         "note": quote.customer_note,
@@ -121,6 +126,8 @@ def whole_quote(session: Session, quote: Quote) -> dict[str, Any]:
         "number": quote.number,
         "state": quote.state,
         "made": utc(quote.created_at).isoformat(),
+        "sent_version": quote.sent_version,
+        "accepted_version": accepted_of(quote),
         "versions": [
             {
                 "number": row.number,

@@ -15,14 +15,15 @@ from webapp.ground.tokens import token_hash
 from webapp.quote.content import QuoteContent
 from webapp.quote.customer import CUSTOMER_DATA, Customer
 from webapp.quote.frozen_check import FrozenCheck
-from webapp.quote.tables import EXPIRED, SENT, Quote, QuoteVersion
+from webapp.quote.standing import Standing, accepted_of
+from webapp.quote.tables import Quote, QuoteVersion
 
 
 @dataclass(frozen=True, kw_only=True)
 class QuoteView:
     """One version of a quote, as found.
 
-    ``state`` is as last set; `state_on` says what it is on a day.
+    ``state`` is the quote's as last set; `state_on` says how this version stands on a day.
     """
 
     number: str
@@ -31,6 +32,7 @@ class QuoteView:
     version: int
     current_version: int
     sent_version: int | None
+    accepted_version: int | None
     created_at: datetime
     created_by: str
     customer: Customer
@@ -45,10 +47,20 @@ class QuoteView:
         """Checks of these outcomes, in their order."""
         return tuple(check for check in self.checks if check.outcome in named)
 
+    @property
+    def standing(self) -> Standing:
+        """How this version stands beside the others."""
+        return Standing(
+            version=self.version,
+            state=self.state,
+            sent=self.sent_version,
+            accepted=self.accepted_version,
+            valid_until=self.content.valid_until,
+        )
+
     def state_on(self, day: date) -> str:
-        """The state on a day: a quote sent and not answered in time is expired."""
-        late = self.state == SENT and day > self.content.valid_until
-        return EXPIRED if late else self.state
+        """The state of this version on a day: not answered in time, it is expired."""
+        return self.standing.on(day)
 
 
 def quote_of_link(session: Session, token: str, *, locked: bool = False) -> Quote:
@@ -172,6 +184,7 @@ def view_of(session: Session, quote: Quote, version: int | None = None) -> Quote
         version=row.number,
         current_version=quote.current_version,
         sent_version=quote.sent_version,
+        accepted_version=accepted_of(quote),
         created_at=utc(row.created_at),
         created_by=row.created_by,
         customer=CUSTOMER_DATA.validate_python(row.customer),

@@ -13,6 +13,7 @@ from webapp.catalogue.finding import row_id
 from webapp.ground.tokens import TOKEN_BYTES, token_hash
 from webapp.quote.content import QuoteContent
 from webapp.quote.customer import CUSTOMER_DATA, Customer
+from webapp.quote.standing import standing_version
 from webapp.quote.tables import SENT, Quote, QuoteEvent, QuoteVersion
 from webapp.quote.words import put_words, words_of
 
@@ -151,13 +152,21 @@ def put_version(
     quote.current_version = number
     quote.customer_name, quote.customer_mail = customer.name, customer.mail
     quote.customer_note = customer.note
-    quote.model, quote.size = content.build.model, content.build.size
-    quote.gross_minor, quote.currency = content.price.gross.minor, content.price.gross.currency
-    quote.valid_until = content.valid_until
-    session.add_all([quote, version])
+    session.add(version)
+    list_standing(session, quote, content, number=number)
+    return version
+
+
+def list_standing(session: Session, quote: Quote, content: QuoteContent, *, number: int) -> None:
+    """Have lists and the index say what a version says, if it is the one that stands."""
+    if number == standing_version(quote):
+        gross = content.price.gross
+        quote.model, quote.size = content.build.model, content.build.size
+        quote.gross_minor, quote.currency = gross.minor, gross.currency
+        quote.valid_until = content.valid_until
+    session.add(quote)
     session.flush()
     put_words(session, row_id(quote), words_of(quote))
-    return version
 
 
 def note_event(

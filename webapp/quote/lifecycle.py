@@ -6,10 +6,12 @@
                    ▼
                withdrawn
 
-A quote that has been answered, has expired or was withdrawn goes back to *sent*
-by sending a newer version, and in no other way; a draft withdrawn before anybody
-saw it can still be sent. *Expired* is never written: it is what a sent quote is
-after its last day, so that a clock put right puts the quote right too.
+A quote that was declined, has expired or was withdrawn goes back to *sent* by
+sending a newer version, and in no other way; a draft withdrawn before anybody
+saw it can still be sent. *Accepted* stays: a newer version sent then is a change
+offered, which is accepted in its turn, or declined, withdrawn or left to expire
+while the order stays as it was. *Expired* is never written: it is what a sent
+quote is after its last day, so that a clock put right puts the quote right too.
 """
 
 from __future__ import annotations
@@ -22,8 +24,9 @@ from sqlmodel import Session, select
 from webapp.ground.errors import Conflict, Invalid
 from webapp.quote.content import QuoteContent
 from webapp.quote.customer import LONGEST_NAME, one_line, several_lines
-from webapp.quote.keeping import ANSWERED, QUESTION, note_event, wait_for_shop
+from webapp.quote.keeping import ANSWERED, QUESTION, list_standing, note_event, wait_for_shop
 from webapp.quote.permitted import refuse_failed
+from webapp.quote.standing import accepted_of, change_offered
 from webapp.quote.tables import (
     ACCEPTED,
     DECLINED,
@@ -47,6 +50,21 @@ class Stale(Conflict):
 def state_on(quote: Quote, day: date, valid_until: date) -> str:
     """The state of what the customer has, on a day."""
     return EXPIRED if quote.state == SENT and day > valid_until else quote.state
+
+
+def state_offered(quote: Quote, day: date, valid_until: date) -> str:
+    """The state on a day of the version before the customer, a change to an order included.
+
+    Parameters
+    ----------
+    quote : Quote
+    day : date
+    valid_until : date
+        Of the version sent last.
+    """
+    if change_offered(quote):
+        return EXPIRED if day > valid_until else SENT
+    return state_on(quote, day, valid_until)
 
 
 def done_before(session: Session, form_hash: str | None) -> bool:
@@ -105,9 +123,12 @@ def send(
     if content.valid_until < at.date():
         raise Conflict("valid_until", content.valid_until, "a new version with a later last day")
     newer = quote.current_version != quote.sent_version
-    if quote.state not in (DRAFT, SENT) and not newer:
+    if quote.state not in (DRAFT, SENT) and not newer and not change_offered(quote):
         raise Conflict("state", quote.state, "make a new version first; this one is answered")
-    quote.state, quote.sent_version = SENT, quote.current_version
+    quote.accepted_version = accepted_of(quote)
+    quote.state = ACCEPTED if quote.accepted_version else SENT
+    quote.sent_version = quote.current_version
+    list_standing(session, quote, content, number=quote.current_version)
     _settle(quote)
     _save(session, quote, who=who, what="sent", at=at, form_hash=form_hash)
 
@@ -159,11 +180,12 @@ def accept(
         raise Invalid("accepted_by", typed[:LONGEST_NAME], remedy)
     if quote.sent_version != version:
         raise Stale("version", version, "the shop has sent a newer version; read that one first")
-    state = state_on(quote, at.date(), content.valid_until)
+    state = state_offered(quote, at.date(), content.valid_until)
     if state != SENT or quote.erased_at is not None:
         raise Conflict("state", state, "only a quote that is open can be accepted; ask the shop")
     refuse_failed(session, quote, version)
-    quote.state = ACCEPTED
+    quote.state, quote.accepted_version = ACCEPTED, version
+    list_standing(session, quote, content, number=version)
     if who == CUSTOMER:
         wait_for_shop(session, quote, ANSWERED, at=at)
     _save(session, quote, who=who, what="accepted", at=at, form_hash=form_hash, name=typed)
@@ -183,9 +205,10 @@ def decline(
     Raises
     ------
     Conflict
-        Unless it was sent and not answered.
+        Unless it was sent and not answered; a change to an order is declined alone.
     """
-    _only_from(quote, SENT)
+    if not change_offered(quote):
+        _only_from(quote, SENT)
     _end(session, quote, DECLINED, reason=reason, who=who, at=at, form_hash=form_hash)
 
 
@@ -203,9 +226,10 @@ def withdraw(
     Raises
     ------
     Conflict
-        When it is answered or withdrawn already.
+        When it is answered or withdrawn already; a change to an order is withdrawn alone.
     """
-    _only_from(quote, DRAFT, SENT)
+    if not change_offered(quote):
+        _only_from(quote, DRAFT, SENT)
     _end(session, quote, WITHDRAWN, reason=reason, who=who, at=at, form_hash=form_hash)
 
 
@@ -265,11 +289,18 @@ def _end(
     at: datetime,
     form_hash: str | None,
 ) -> None:
-    """Nothing more is waited for; the state's own word says in the log what happened."""
-    quote.state = state
+    """Nothing more is waited for; the state's own word says in the log what happened.
+
+    The version it happened to is noted before an order goes back to what was accepted.
+    """
     _settle(quote)
     text = several_lines(reason)[:LONGEST_TEXT]
     _save(session, quote, who=who, what=state, at=at, form_hash=form_hash, text=text)
+    if change_offered(quote):
+        quote.sent_version = accepted_of(quote)
+    else:
+        quote.state = state
+    session.flush()
 
 
 def _settle(quote: Quote) -> None:
@@ -294,7 +325,8 @@ def _save(
         who=who,
         what=what,
         at=at,
-        version=quote.current_version if who != CUSTOMER else quote.sent_version,
+        # What is done is done to what the customer has; a draft nobody has seen is all there is.
+        version=quote.sent_version or quote.current_version,
         form_hash=form_hash,
         **detail,
     )

@@ -19,13 +19,15 @@ from webapp.ground.paths import STATIC, TEMPLATES
 from webapp.quote.assembly_notes import FIRST_RIDE
 from webapp.quote.deal_pricing import parts_of
 from webapp.quote.finding import QuoteView
-from webapp.quote.sheet import day_in_words, qr_svg, warning_of
+from webapp.quote.sheet import day_in_words, link_of, qr_svg, warning_of, why_no_link
 
 log = logging.getLogger(__name__)
 
 Paper = Literal["A4", "Letter"]
 Copy = Literal["customer", "workshop"]
 PRINT = TEMPLATES / "print"
+
+NOT_ORDERED = "Not ordered: the customer has not accepted this version."
 
 _TEMPLATES: dict[Copy, str] = {"customer": "quote.typ", "workshop": "workshop.typ"}
 _PAPERS: dict[Paper, str] = {"A4": "a4", "Letter": "us-letter"}
@@ -48,7 +50,7 @@ def quote_pdf(quote: QuoteView, *, link: str, paper: Paper, copy: Copy = "custom
     ----------
     quote : QuoteView
     link : str
-        Its public address, printed and in the QR code.
+        Its public address, printed and in the QR code of the version it opens.
     paper : {"A4", "Letter"}
     copy : {"customer", "workshop"}
         The workshop's has what to build and how it is set, and no prices.
@@ -69,19 +71,23 @@ def quote_pdf(quote: QuoteView, *, link: str, paper: Paper, copy: Copy = "custom
 
 def sheet_data(quote: QuoteView, *, link: str, paper: Paper) -> dict[str, Any]:
     """Everything the sheet's template is given."""
-    content = quote.content
+    content, standing = quote.content, quote.standing
+    opened = link_of(quote, link)
     currency = content.price.gross.currency
     return {
         "paper": _PAPERS[paper],
         "number": quote.number,
-        "version": str(quote.version),
+        "version": standing.label,
+        "mark": standing.mark(),
+        "not_ordered": not_ordered(quote),
         "date": day_in_words(quote.created_at.date()),
         "valid_until": day_in_words(content.valid_until),
         "customer": {"name": quote.customer.name, "mail": quote.customer.mail},
         "note": quote.customer.note,
         "fit": quote.customer.fit,
-        "link": link,
-        "qr": qr_svg(link),
+        "link": opened,
+        "qr": qr_svg(opened) if opened else "",
+        "no_link": "" if opened else why_no_link(quote),
         "content": content.model_dump(
             mode="json",
             exclude={
@@ -109,6 +115,11 @@ def sheet_data(quote: QuoteView, *, link: str, paper: Paper) -> dict[str, Any]:
         ],
         "currency": currency,
     }
+
+
+def not_ordered(quote: QuoteView) -> str:
+    """What heads a workshop copy of anything but the version accepted."""
+    return "" if quote.version == quote.accepted_version else NOT_ORDERED
 
 
 def _bare(printed: str, currency: str) -> str:

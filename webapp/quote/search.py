@@ -19,6 +19,7 @@ from sqlmodel import Session, col
 from webapp.ground.moments import utc
 from webapp.ground.money import Money
 from webapp.quote.keeping import REQUEST
+from webapp.quote.standing import accepted_of
 from webapp.quote.tables import EXPIRED, SENT, STATES, Quote
 from webapp.quote.words import folded
 
@@ -44,7 +45,7 @@ class Wanted:
 
 @dataclass(frozen=True, kw_only=True)
 class Entry:
-    """One quote in a list."""
+    """One quote in a list; model, size and total are of the version that stands."""
 
     id: int
     number: str
@@ -54,7 +55,8 @@ class Entry:
     size: str
     state: str
     version: int
-    unsent: bool
+    sent: int | None
+    accepted: int | None
     total: str
     day: date
     waiting_for: str
@@ -203,7 +205,8 @@ def _entry(row: Quote, today: date) -> Entry:
         size=row.size,
         state=EXPIRED if late else row.state,
         version=row.current_version,
-        unsent=row.sent_version is not None and row.sent_version != row.current_version,
+        sent=row.sent_version,
+        accepted=accepted_of(row),
         total=Money(row.gross_minor, row.currency).format() if row.currency else "",
         day=utc(row.created_at).date(),
         waiting_for=row.waiting_for,

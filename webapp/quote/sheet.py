@@ -14,15 +14,6 @@ from webapp.quote.content import QuoteContent
 from webapp.quote.customer import Customer
 from webapp.quote.finding import QuoteView
 from webapp.quote.frozen_check import FrozenCheck
-from webapp.quote.tables import ACCEPTED, DECLINED, DRAFT, EXPIRED, WITHDRAWN
-
-_STATE_WORDS = {
-    DRAFT: "This is a draft; the shop has not sent it.",
-    ACCEPTED: "This quote is accepted.",
-    DECLINED: "This quote was declined.",
-    WITHDRAWN: "The shop has withdrawn this quote.",
-    EXPIRED: "This quote is no longer valid. Open its build and ask for a new one.",
-}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -31,6 +22,7 @@ class SheetPage:
 
     number: str
     version: int
+    version_label: str
     date: str
     valid_until: str
     state: str
@@ -48,6 +40,7 @@ class SheetPage:
     drawing: Markup
     link: str
     qr: Markup
+    no_link: str
     build_address: str
     pdf: tuple[tuple[str, str], ...]
 
@@ -60,7 +53,7 @@ def sheet_page(quote: QuoteView, *, link: str, today: date) -> SheetPage:
     quote : QuoteView
     link : str
         Its public address, where it can be reached today; not frozen, since a
-        shop may move its site.
+        shop may move its site. Shown only with the version it opens.
     today : date
         For what becomes of a quote with time.
 
@@ -69,14 +62,16 @@ def sheet_page(quote: QuoteView, *, link: str, today: date) -> SheetPage:
     SheetPage
     """
     content = quote.content
-    state = quote.state_on(today)
+    standing = quote.standing
+    opened = link_of(quote, link)
     return SheetPage(
         number=quote.number,
         version=quote.version,
+        version_label=standing.label,
         date=day_in_words(quote.created_at.date()),
         valid_until=day_in_words(content.valid_until),
-        state=state,
-        state_words=_STATE_WORDS.get(state, ""),
+        state=standing.on(today),
+        state_words=standing.words(today),
         customer=quote.customer,
         note_lines=tuple(quote.customer.note.splitlines()),
         content=content,
@@ -88,8 +83,10 @@ def sheet_page(quote: QuoteView, *, link: str, today: date) -> SheetPage:
         not_known=quote.outcomes("unknown"),
         clear=quote.outcomes("clear"),
         drawing=frozen_drawing(content),
-        link=link,
-        qr=Markup(qr_svg(link)),  # noqa: S704  # made of squares, holds no text of anybody's
+        link=opened,
+        # Made of squares, holds no text of anybody's.
+        qr=Markup(qr_svg(opened) if opened else ""),  # noqa: S704
+        no_link="" if opened else why_no_link(quote),
         build_address=f"/build/{content.build.model_slug}?{content.build.query}",
         pdf=_pdf_addresses(quote),
     )
@@ -101,6 +98,18 @@ def warning_of(quote: QuoteView) -> str:
     if not failed:
         return ""
     return f"Draft, not to be ordered. Failed: {', '.join(failed)}."
+
+
+def link_of(quote: QuoteView, link: str) -> str:
+    """The link, for the version it opens; empty for any other, which it would not show."""
+    return link if quote.standing.opened_by_link else ""
+
+
+def why_no_link(quote: QuoteView) -> str:
+    """What stands on a sheet in the place of a link that would open something else."""
+    if quote.standing.draft:
+        return "No link yet: nobody can open this version until it is sent."
+    return f"No link: the customer’s link opens version {quote.sent_version}."
 
 
 def day_in_words(day: date) -> str:

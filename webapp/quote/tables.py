@@ -59,8 +59,11 @@ class Quote(SQLModel, table=True):
 
     ``state`` is the state of what the customer has: ``sent_version`` is what the
     link shows, and a newer ``current_version`` is the shop's own until it is sent.
-    ``waiting_since`` says that the customer waits for the shop, ``waiting_for``
-    why. Model, size, total and validity are of the current version, for lists.
+    ``accepted_version`` is the one accepted last, and stays so while a later one is
+    drafted or offered. ``waiting_since`` says that the customer waits for the shop,
+    ``waiting_for`` why. Model, size, total and validity are those of the version
+    that stands (see `webapp.quote.standing`), for lists; the customer's name and
+    address are the newest.
     """
 
     __tablename__: ClassVar[Any] = "quote"
@@ -82,6 +85,7 @@ class Quote(SQLModel, table=True):
     customer_note: str = Field(default="", sa_type=Text)
     current_version: int = 1
     sent_version: int | None = None
+    accepted_version: int | None = None
     model: str = Field(default="", max_length=120, sa_column_kwargs=_EMPTY)
     size: str = Field(default="", max_length=120, sa_column_kwargs=_EMPTY)
     gross_minor: int = Field(

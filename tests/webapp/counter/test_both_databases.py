@@ -20,6 +20,7 @@ from webapp.quote import exporting, lifecycle, privacy
 from webapp.quote.customer import Customer
 from webapp.quote.finding import QuoteView, quote_by_number, view_of
 from webapp.quote.search import PAGE, Found, Wanted, find_quotes, inbox, read_wanted
+from webapp.quote.standing import standing_version
 from webapp.quote.tables import Quote, QuoteEvent, QuoteVersion
 
 AT = datetime(2026, 3, 2, 9, 30, tzinfo=UTC)
@@ -34,6 +35,13 @@ def found(engine: Engine, query: str) -> list[str]:
 def current(engine: Engine, number: str) -> QuoteView:
     with reading(engine) as session:
         return view_of(session, quote_by_number(session, number))
+
+
+def standing(engine: Engine, number: str) -> QuoteView:
+    """The version that lists and totals are about."""
+    with reading(engine) as session:
+        quote = quote_by_number(session, number)
+        return view_of(session, quote, standing_version(quote))
 
 
 def test_search_folds_combines_and_follows_changes(engine: Engine) -> None:

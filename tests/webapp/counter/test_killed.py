@@ -11,7 +11,7 @@ import pytest
 from sqlalchemy import text
 from sqlmodel import select
 
-from tests.webapp.counter.test_both_databases import current
+from tests.webapp.counter.test_both_databases import standing
 from webapp.ground.database import make_engine, reading
 from webapp.ground.paths import ROOT
 from webapp.ground.settings import Settings
@@ -62,6 +62,6 @@ def test_nothing_acknowledged_is_lost_and_nothing_is_half_done(
         mine = sorted(number for quote_id, number in versions if quote_id == quote.id)
         assert mine == list(range(1, quote.current_version + 1))
         assert len([e for e in events if e[0] == quote.id]) == quote.current_version
-        assert current(engine, quote.number).content.price.gross.minor == quote.gross_minor
+        assert standing(engine, quote.number).content.price.gross.minor == quote.gross_minor
     assert sorted(words) == sorted(quote.id for quote in quotes if quote.id)
     engine.dispose()

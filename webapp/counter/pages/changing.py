@@ -15,6 +15,7 @@ from webapp.counter.changing import BUILD, Collision, change_quote
 from webapp.counter.desk import address_of
 from webapp.counter.pages.forms import PRIVATE, Fields, number_in
 from webapp.counter.pages.making import build_answer, computed
+from webapp.counter.quote_page import version_first
 from webapp.counter.terms_page import terms_page
 from webapp.ground.database import reading
 from webapp.ground.dependencies import CurrentEngine, Now, ReadingSession
@@ -123,7 +124,7 @@ def _changed(
     at: Now,
 ) -> Response:
     try:
-        change_quote(
+        made = change_quote(
             engine,
             number,
             seen=number_in(fields, "seen"),
@@ -138,7 +139,11 @@ def _changed(
         with reading(engine) as session:
             view = view_of(session, quote_by_number(session, number))
         return _terms(request, engine, person, view, typed=typed, error=error)
-    return RedirectResponse(address_of(number), 303)
+    with reading(engine) as session:
+        shown = version_first(quote_by_number(session, number))
+    # Beside an accepted version the one just made is not what the quote's page opens with.
+    only = f"?version={made}" if made != shown else ""
+    return RedirectResponse(f"{address_of(number)}{only}", 303)
 
 
 def _terms(

@@ -15,7 +15,7 @@ from webapp.counter.compare_page import compare_page
 from webapp.counter.desk import address_of
 from webapp.counter.messages import answer_message, quote_message
 from webapp.counter.pages.forms import PRIVATE, Fields, number_in
-from webapp.counter.quote_page import quote_page
+from webapp.counter.quote_page import quote_page, version_first
 from webapp.counter.workshop_page import workshop_page
 from webapp.ground.database import reading, writing
 from webapp.ground.dependencies import BaseUrl, CurrentEngine, CurrentSettings, Now, ReadingSession
@@ -90,10 +90,11 @@ def on_paper(
 ) -> Response:
     """A version on paper, as the customer or the workshop gets it."""
     quote = quote_by_number(session, number)
-    view = view_of(session, quote, version)
+    view = view_of(session, quote, version or version_first(quote))
     size = PAPERS[paper] if paper else view.content.paper
     document = quote_pdf(view, link=_link(base, quote), paper=size, copy=copy)
-    name = f"quote-{view.number}-version-{view.version}-{copy}.pdf"
+    draft = "-draft" if view.standing.draft else ""
+    name = f"quote-{view.number}-version-{view.version}{draft}-{copy}.pdf"
     headers = PRIVATE | {"Content-Disposition": f'inline; filename="{name}"'}
     return Response(document, media_type="application/pdf", headers=headers)
 
@@ -108,8 +109,8 @@ def for_workshop(
     version: Version = None,
 ) -> HTMLResponse:
     """A version as the workshop reads it, on the screen by the bench."""
-    view = view_of(session, quote_by_number(session, number), version)
-    shown = workshop_page(view, person)
+    quote = quote_by_number(session, number)
+    shown = workshop_page(view_of(session, quote, version or version_first(quote)), person)
     return page(request, "pages/counter_workshop.html", shown, headers=PRIVATE)
 
 

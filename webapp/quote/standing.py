@@ -1,0 +1,143 @@
+"""Which version of a quote stands: the one accepted, else the one sent, else the only draft.
+
+Once a customer has accepted a version it is *the* version: what is built, counted
+and listed. A later version is a draft until it is sent, a change offered once it
+is, and takes the accepted one's place only when it is accepted itself.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from webapp.quote.tables import (
+    ACCEPTED,
+    DECLINED,
+    DRAFT,
+    EXPIRED,
+    SENT,
+    WITHDRAWN,
+    Quote,
+)
+
+REPLACED = "replaced"
+"""The state of a version that was followed by one the customer has; never that of a quote."""
+
+
+def accepted_of(quote: Quote) -> int | None:
+    """The version the customer has accepted last; None when there is none."""
+    if quote.accepted_version is None and quote.state == ACCEPTED:
+        return quote.sent_version
+    return quote.accepted_version
+
+
+def standing_version(quote: Quote) -> int:
+    """The version that lists, totals and tables are about."""
+    return accepted_of(quote) or quote.sent_version or quote.current_version
+
+
+def change_offered(quote: Quote) -> bool:
+    """Whether an accepted quote has a later version before the customer."""
+    return quote.state == ACCEPTED and quote.sent_version != accepted_of(quote)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Standing:
+    """How one version stands beside the others of its quote.
+
+    Parameters
+    ----------
+    version : int
+    state : str
+        Of the quote, as last set.
+    sent, accepted : int or None
+        The version the customer's link shows, and the one accepted last.
+    valid_until : date
+        Of this version.
+    """
+
+    version: int
+    state: str
+    sent: int | None
+    accepted: int | None
+    valid_until: date
+
+    @property
+    def draft(self) -> bool:
+        """Whether it was made later than anything the customer has."""
+        return self.version > (self.sent or 0)
+
+    @property
+    def opened_by_link(self) -> bool:
+        """Whether the customer's link shows this very version."""
+        return self.version == self.sent
+
+    def on(self, day: date) -> str:
+        """The state of this version on a day.
+
+        >>> last = date(2026, 3, 1)
+        >>> first = Standing(version=1, state="accepted", sent=2, accepted=1, valid_until=last)
+        >>> change = Standing(version=2, state="accepted", sent=2, accepted=1, valid_until=last)
+        >>> draft = Standing(version=3, state="accepted", sent=2, accepted=1, valid_until=last)
+        >>> [each.on(date(2026, 2, 1)) for each in (first, change, draft)]
+        ['accepted', 'sent', 'draft']
+        >>> first.on(date(2027, 1, 1)), change.on(date(2027, 1, 1))
+        ('accepted', 'expired')
+        """
+        if self.version == self.accepted:
+            return ACCEPTED
+        if self.draft:
+            return WITHDRAWN if self.state == WITHDRAWN and self.sent is None else DRAFT
+        if not self.opened_by_link:
+            return REPLACED
+        state = SENT if self.state == ACCEPTED else self.state
+        return EXPIRED if state == SENT and day > self.valid_until else state
+
+    def mark(self) -> str:
+        """What every print of it says first; empty for what the customer has.
+
+        Nothing in it depends on the day, so that a print is the same every day.
+        """
+        state = self.on(self.valid_until)
+        words = {
+            DRAFT: f"Draft: version {self.version} is not sent and cannot be ordered.",
+            REPLACED: f"Replaced: this is version {self.version}.",
+            WITHDRAWN: "The shop has withdrawn this quote.",
+            DECLINED: "This quote was declined.",
+        }.get(state, "")
+        if state == SENT and self.accepted:
+            words = f"A change to the order: version {self.version} is not accepted."
+        return " ".join(filter(None, (words, self._instead(state))))
+
+    def _instead(self, state: str) -> str:
+        """Which version counts instead of this one."""
+        if self.accepted and self.version != self.accepted:
+            return f"Version {self.accepted} is accepted and is the one that counts."
+        if state in (DRAFT, REPLACED) and self.sent:
+            return f"The customer has version {self.sent}."
+        return ""
+
+    def words(self, day: date) -> str:
+        """What a page says about it on a day, before anything else."""
+        state = self.on(day)
+        if state == EXPIRED and self.accepted:
+            return f"This change is no longer offered. {self._instead(state)}"
+        said = {
+            ACCEPTED: "This quote is accepted.",
+            EXPIRED: "This quote is no longer valid. Open its build and ask for a new one.",
+        }
+        return said.get(state, "") or self.mark()
+
+    @property
+    def label(self) -> str:
+        """The version as the title block of a sheet names it.
+
+        >>> Standing(
+        ...     version=2, state="sent", sent=1, accepted=None, valid_until=date(2026, 3, 1)
+        ... ).label
+        '2, draft'
+        """
+        state = self.on(self.valid_until)
+        if state == SENT and self.accepted:
+            return f"{self.version}, a change"
+        return f"{self.version}, {state}" if state in (DRAFT, REPLACED) else str(self.version)
