@@ -99,7 +99,7 @@ class ForkData(PartData):
     rotor_min: Rotor | None = None
     rotor_max: Rotor | None = None
     mounts: Annotated[
-        tuple[Standard, ...], Field(description="threaded mounts, such as low-rider, mudguard")
+        tuple[Standard, ...], Field(description="threaded mounts for racks, mudguards, cages")
     ] = ()
     tolerance: ForkTolerance = ForkTolerance()
 

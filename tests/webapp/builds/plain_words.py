@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from webapp.catalogue.part_data import PART_KINDS
 from webapp.catalogue.trade_names import codes_in
@@ -40,20 +41,34 @@ class Codes:
 def codes_of(catalogues: Collection[Catalogue]) -> Codes:
     """Every code and every name in addresses that can be told from a word of the trade."""
     found: set[str] = set()
+    names: set[str] = set()
     for catalogue in catalogues:
-        frame = catalogue.revision.data
-        found |= set(codes_in(type(frame), frame.model_dump(mode="json")))
+        frame, data = type(catalogue.revision.data), catalogue.revision.data.model_dump(mode="json")
+        found |= set(codes_in(frame, data))
+        names |= set(_names_in(data))
         for kind, parts in catalogue.parts.items():
             for part in parts:
                 found |= set(codes_in(PART_KINDS[kind], part.data.model_dump(mode="json")))
                 # "low-rider" and "half-link" are how the trade writes; "64-622" is a tyre's size
                 found |= {part.slug} if re.search(r"\d", part.slug) else set()
     told = {c for c in found if not _WORD.fullmatch(c) and not _SIZE.fullmatch(c)}
-    names = {part.name for parts in parts_of(catalogues).values() for part in parts}
+    names |= {part.name for parts in parts_of(catalogues).values() for part in parts}
     return Codes(
         pattern=re.compile(rf"(?<![\w-])(?:{_any(told)})(?![\w-])"),
         names=re.compile(_any(names), re.IGNORECASE),
     )
+
+
+def _names_in(data: Any) -> Iterator[str]:
+    """What the builder called a place for luggage and the like, anywhere in a frame's data."""
+    if isinstance(data, Mapping):
+        if "name" in data:
+            yield data["name"]
+        for inner in data.values():
+            yield from _names_in(inner)
+    elif isinstance(data, list):
+        for inner in data:
+            yield from _names_in(inner)
 
 
 def _any(words: Iterable[str]) -> str:
@@ -71,3 +86,8 @@ def wrong_in(text: str, codes: Codes) -> list[str]:
 def codes_shown(text: str, codes: Codes) -> list[str]:
     """Codes in a text outside the names that the builder wrote."""
     return codes.pattern.findall(codes.names.sub(" ", text))
+
+
+def read_by_nobody(text: str, codes: Codes) -> list[str]:
+    """Codes and names of fields in a whole page, whose other words are not ours to judge."""
+    return codes_shown(text, codes) + _SNAKE.findall(text)
