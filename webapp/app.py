@@ -31,10 +31,12 @@ from webapp.ground.security import (
     SmallBodies,
 )
 from webapp.ground.settings import Settings
+from webapp.ground.unkept import Unkept
 from webapp.look import pages as look
 from webapp.mail.sending import postman
 from webapp.office import pages as office
 from webapp.quote import pages as quote
+from webapp.rider.told import BODY_KEYS
 from webapp.table import pages as table
 from webapp.watching import pages as watching
 from webapp.watching.layers import NotTooMany, Numbered
@@ -108,6 +110,7 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     app.add_middleware(Numbered)
     app.add_middleware(HeadAsGet)
     app.add_middleware(ReadableHost)
+    app.add_middleware(Unkept, fields=BODY_KEYS)
     app.add_middleware(SecurityHeaders, behind_tls=app.state.settings.behind_tls)
     app.mount("/static", StaticFolder(), name="static")
     for router in ROUTERS:

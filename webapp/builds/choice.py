@@ -94,6 +94,8 @@ POSITIONS: tuple[Position, ...] = (
 )
 """Positions and wishes in the order of the address; the limits only keep out what no bike has."""
 
+POSITION_OF: Mapping[str, Position] = MappingProxyType({at.name: at for at in POSITIONS})
+
 MOST_EXTRAS = 20
 LONGEST_VALUE = 200
 

@@ -17,7 +17,7 @@ from webapp.builds.fitting import places_of
 from webapp.builds.form import BuildForm, build_form
 from webapp.builds.picture import both_layouts
 from webapp.builds.pricing import SCOPE_WORDS, PriceSheet
-from webapp.builds.rider_view import RiderView, rider_view
+from webapp.builds.rider_view import RiderView, rider_view, shared_address
 from webapp.builds.service import BuildResult
 from webapp.builds.tolerances import tolerances_of
 from webapp.builds.way_out import WayOut, way_out
@@ -47,6 +47,7 @@ class BuildPage:
     revision: int
     withdrawn: str
     address: str
+    shared_address: str
     errors: tuple[tuple[str, str], ...]
     form: BuildForm
     words: str
@@ -96,6 +97,7 @@ def build_page(catalogue: Catalogue, read: ReadChoice, result: BuildResult | Non
         revision=catalogue.revision.number,
         withdrawn=_withdrawn(catalogue),
         address=address,
+        shared_address=shared_address(choice, result),
         errors=tuple(_error_line(problem) for problem in read.problems),
         form=form,
         words=_words(result) if result else "",

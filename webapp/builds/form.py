@@ -11,7 +11,7 @@ from webapp.builds.assembling import Assembly
 from webapp.builds.choice import (
     NONE,
     PLACE_OF,
-    POSITIONS,
+    POSITION_OF,
     SCOPES,
     ReadChoice,
 )
@@ -128,8 +128,6 @@ _WISH_HINTS = {
     f"Empty: {USUAL_CADENCE:g}.",
     "mud": "Room around the tyres on top of the standard's gap.",
 }
-
-_POSITION_OF = {position.name: position for position in POSITIONS}
 
 
 def build_form(catalogue: Catalogue, read: ReadChoice, assembly: Assembly | None) -> BuildForm:
@@ -259,7 +257,7 @@ class _FormMaker:
         return name != "sag" or (isinstance(fork, ForkData) and fork.travel > 0)
 
     def number(self, name: str) -> NumberField:
-        position = _POSITION_OF[name]
+        position = POSITION_OF[name]
         value = getattr(self.choice, name)
         shown = "" if value is None else f"{value:g}"
         return NumberField(

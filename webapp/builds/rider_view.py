@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from urllib.parse import quote, urlencode
 
-from webapp.builds.choice import BuildChoice
+from webapp.builds.choice import BuildChoice, address_of
 from webapp.builds.posture_rows import PostureRow, posture_rows
 from webapp.builds.rider_on import rider_on
 from webapp.builds.service import BuildResult
@@ -50,3 +50,16 @@ def rider_view(choice: BuildChoice, result: BuildResult | None) -> RiderView | N
         fit_address=f"/fit/{quote(choice.model)}?{urlencode(pairs)}",
         reaches=on.reaches if on else True,
     )
+
+
+def shared_address(choice: BuildChoice, result: BuildResult | None) -> str:
+    """Address of a build without its rider's measures, to be shown to others.
+
+    Returns
+    -------
+    str
+        Empty where the build has no rider.
+    """
+    if choice.rider is None:
+        return ""
+    return address_of(result.for_anybody if result else replace(choice, rider=None))

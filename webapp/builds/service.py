@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from geometry.checks import Check
 from geometry.errors import GeometryError
 from webapp.builds.assembling import Assembly, assemble
-from webapp.builds.choice import BuildChoice
+from webapp.builds.choice import POSITION_OF, BuildChoice
 from webapp.builds.fitting import fit_checks
 from webapp.builds.pricing import PriceSheet, price_sheet
 from webapp.builds.solving import StateFigures, solve_states
@@ -46,6 +46,15 @@ class BuildResult:
         """Nothing fails, every part has a price, and the revision is published."""
         published = self.catalogue.revision.state == "published"
         return published and not self.failed and not self.price.unpriced
+
+    @property
+    def for_anybody(self) -> BuildChoice:
+        """The same build without its rider, the saddle where it is for them."""
+        height, at = float(self.assembly.seat.height), POSITION_OF["saddle_height"]
+        known = self.choice.rider is not None and self.choice.rider.known
+        fixed = known and at.low <= height <= at.high
+        chosen = height if fixed else self.choice.saddle_height
+        return replace(self.choice, rider=None, saddle_height=chosen)
 
 
 def compute(catalogue: Catalogue, choice: BuildChoice) -> BuildResult:

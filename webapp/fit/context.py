@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import Any, Literal
 from urllib.parse import quote, urlencode
@@ -81,6 +81,7 @@ class SizeCard:
     out: bool
     cockpit: str
     address: str
+    shared_address: str
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -337,6 +338,7 @@ def _card(size: SizeFit, answer: FitAnswer) -> SizeCard:
         out=hundred(size.acceptable) == 0,
         cockpit=_cockpit(size),
         address=address_of(size.choice),
+        shared_address=address_of(replace(size.choice, rider=None)),
     )
 
 

@@ -8,6 +8,7 @@ from urllib.parse import quote
 from webapp.builds.choice import PLACE_OF, POSITIONS, ReadChoice, query_of
 from webapp.builds.context import PrintedLine, price_lines, price_totals
 from webapp.builds.pricing import SCOPE_WORDS
+from webapp.builds.rider_view import shared_address
 from webapp.builds.service import BuildResult
 from webapp.catalogue.views import Catalogue
 from webapp.ground.errors import DomainError, Invalid, Problem
@@ -82,6 +83,7 @@ class AskPage:
     valid_days: int
     shop: str
     measures: str
+    shared_address: str
     without_rider: str
     typed: TypedCustomer
     show_form: bool
@@ -135,6 +137,7 @@ def ask_page(
         valid_days=shop.quote_valid_days,
         shop=shop.letterhead.name,
         measures=measures_in_words(read.choice.rider) if read.choice.rider else "",
+        shared_address=shared_address(read.choice, result),
         without_rider=f"/quote/{slug}?{query_of(replace(read.choice, rider=None))}",
         typed=typed,
         show_form=not refusals or any((typed.name, typed.mail, typed.note)),

@@ -1,0 +1,63 @@
+"""Answers to addresses that tell of somebody's body are kept by no cache."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from urllib.parse import unquote_plus
+
+from starlette.datastructures import MutableHeaders
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+NO_STORE = "no-store"
+_ABOUT_KEPT = (b"if-none-match", b"if-modified-since")
+_MOST_LAYERS = 4  # an address within an address within an address, each written as a value
+
+
+class Unkept:
+    """Puts ``no-store`` on every answer to an address whose query names one of some fields.
+
+    An address may stand within another, as a build does in a comparison; the
+    fields are found there too. What such an answer carries to be asked for again
+    by, it loses: there must be nothing kept to ask about.
+
+    Parameters
+    ----------
+    app : ASGI application
+    fields : iterable of str
+        Names of the fields that tell of a body.
+    """
+
+    def __init__(self, app: ASGIApp, *, fields: Iterable[str]) -> None:
+        self.app = app
+        names = "|".join(map(re.escape, fields))
+        self.named = re.compile(rf"(?:^|[?&;])\s*(?:{names})=", re.IGNORECASE)
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Pass the request on, and mark its answer where its address tells of a body."""
+        if scope["type"] != "http" or not self.tells(scope["query_string"].decode("latin-1")):
+            await self.app(scope, receive, send)
+            return
+
+        async def send_unkept(message: Message) -> None:
+            if message["type"] == "http.response.start":
+                head = MutableHeaders(scope=message)
+                if NO_STORE not in head.get("cache-control", ""):
+                    head["Cache-Control"] = f"private, {NO_STORE}"
+                for name in ("etag", "last-modified", "expires"):
+                    del head[name]
+            await send(message)
+
+        asked = [pair for pair in scope["headers"] if pair[0] not in _ABOUT_KEPT]
+        await self.app({**scope, "headers": asked}, receive, send_unkept)
+
+    def tells(self, query: str) -> bool:
+        """Whether a query names one of the fields, at whatever depth."""
+        for _ in range(_MOST_LAYERS):
+            if self.named.search(query):
+                return True
+            plainer = unquote_plus(query)
+            if plainer == query:
+                return False
+            query = plainer
+        return bool(self.named.search(query))
