@@ -21,7 +21,8 @@ AT = "/office/settings/names"
 def transmission_code(trail: Catalogue) -> str:
     """The standard of a chain or belt that not every other part of the demo shares."""
     usual, *others = trail.offered("transmission")
-    return next(one.data.fits for one in others if one.data.fits != usual.data.fits)  # type: ignore[attr-defined]
+    known = usual.data.fits  # type: ignore[attr-defined]
+    return next(str(fits) for one in others if (fits := one.data.fits) != known)  # type: ignore[attr-defined]
 
 
 def named(client: TestClient, code: str, name: str, was: str) -> int:
