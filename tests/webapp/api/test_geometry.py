@@ -77,7 +77,7 @@ def test_definitions_hold_in_the_answer(client: TestClient, frame: dict[str, Any
         math.hypot(found["front_centre"], found["bb_drop_front"])
     )
     angle = math.radians(found["head_angle"])
-    trail = (382 * math.cos(angle) - 44) / math.sin(angle)
+    trail = (375 * math.cos(angle) - 44) / math.sin(angle)
     assert found["trail"] == pytest.approx(trail)
     assert found["mechanical_trail"] == pytest.approx(trail * math.sin(angle))
     assert found["wheel_flop"] == pytest.approx(trail * math.sin(angle) * math.cos(angle))

@@ -192,7 +192,7 @@ def test_changes_between_published_revisions_as_json(client: TestClient) -> None
     reach = next(row for row in found["drawn"] if row["dimension"] == "reach")
     medium = next(one for one in reach["sizes"] if one["size"] == "m")
     assert medium == {"size": "m", "before": 468.0, "after": 473.0, "change": 5.0}
-    assert "Slot 24 mm instead of 14" in found["changelog"]
+    assert "Slot length 24 mm instead of 14." in found["changelog"]
     standing = next(row for row in found["standing"] if row["figure"] == "chainstay_length")
     assert all(one["change"] is not None for one in standing["sizes"])
     assert client.get("/api/v1/models/knapweed/changes?from=1&to=7").status_code == 404

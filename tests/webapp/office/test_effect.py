@@ -83,7 +83,9 @@ def test_reach_of_one_size_moves_the_builds_of_that_size_alone(shop: Engine) -> 
     assert much == 0
     assert more * 5 == same  # one size of six
     reach = next(each for each in effect.figures if each.key == "reach")
-    assert 2.9 < reach.most < 3.1
+    # The longest fork turns the frame by 3° from its drawing, and by 0.013° less with a front
+    # centre 3 mm longer: 0.14 mm at a stack of 617 on top of the 3 mm drawn.
+    assert 3.0 < reach.most < 3.15
     assert reach.most_at.words.startswith("Medium")
     assert "rev=2" in reach.most_at.address
 
@@ -113,7 +115,7 @@ def test_open_quotes_are_told_what_would_change(shop: Engine, ask_for_medium: st
         (touched,) = touched_quotes(session, before, after, today=date(2026, 3, 2))
         assert touched_quotes(session, before, after, today=date(2027, 1, 1)) == ()
     assert (touched.number, touched.size, touched.revision) == (ask_for_medium, "Medium", 2)
-    assert touched.changes[1] == "+3.0"
+    assert touched.changes[1] == "+3.1"
     with reading(shop) as session:
         tourer = load_catalogue(session, "burdock")
         assert touched_quotes(session, tourer, tourer, today=date(2026, 3, 2)) == ()

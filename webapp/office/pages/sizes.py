@@ -15,6 +15,7 @@ from webapp.accounts.people import Person
 from webapp.catalogue.fields import Data
 from webapp.catalogue.frame_data import RevisionData, SizeData
 from webapp.catalogue.reading import trade_names
+from webapp.catalogue.trade_names import TradeNames
 from webapp.ground.database import reading, writing
 from webapp.ground.dependencies import CurrentEngine, ReadingSession, RowNumber, WritingSession
 from webapp.ground.errors import DomainError, Invalid
@@ -106,7 +107,8 @@ def shared(
 ) -> HTMLResponse:
     """What all sizes share."""
     revision = read_revision(session, model, number)
-    return _answer(request, person, revision, _shared(revision))
+    called = trade_names(session)
+    return _answer(request, person, revision, _shared(revision), called)
 
 
 @router.post("/shared")
@@ -141,7 +143,8 @@ def size(
 ) -> HTMLResponse:
     """One size's further data."""
     revision = read_revision(session, model, number)
-    return _answer(request, person, revision, _one_size(revision, slug))
+    called = trade_names(session)
+    return _answer(request, person, revision, _one_size(revision, slug), called)
 
 
 @router.post("/size/{slug}")
@@ -215,7 +218,7 @@ def _keep(
     merged: Merged | None = None
     try:
         with writing(engine) as session:
-            revision = locked_revision(session, *which)
+            revision, called = locked_revision(session, *which), trade_names(session)
             now = subject_of(revision).read(revision)
             if texts.get("stamp") == stamp_of(now):
                 keep(session, revision)
@@ -223,11 +226,12 @@ def _keep(
                 merged = merge(base_of(texts), now, _with_ticks(now, texts))
     except Invalid as error:
         with reading(engine) as session:
-            revision = read_revision(session, *which)
-        return _answer(request, person, revision, subject_of(revision), texts=texts, error=error)
+            revision, called = read_revision(session, *which), trade_names(session)
+        subject = subject_of(revision)
+        return _answer(request, person, revision, subject, called, texts=texts, error=error)
     if merged is None:
         return RedirectResponse(address_of_revision(*which), 303)
-    return _answer(request, person, revision, subject_of(revision), merged=merged)
+    return _answer(request, person, revision, subject_of(revision), called, merged=merged)
 
 
 def _with_ticks(now: dict[str, str], texts: dict[str, str]) -> dict[str, str]:
@@ -242,6 +246,7 @@ def _answer(
     person: Person,
     revision: RevisionContent,
     subject: _Subject,
+    called: TradeNames,
     *,
     texts: dict[str, str] | None = None,
     error: DomainError | None = None,
@@ -249,8 +254,6 @@ def _answer(
 ) -> HTMLResponse:
     now = subject.read(revision)
     raw = revision.size(subject.size).raw if subject.size else revision.raw
-    with reading(request.app.state.engine) as session:
-        called = trade_names(session)
     form = form_of(
         subject.model,
         raw,
