@@ -20,6 +20,7 @@ WEB_MODULES = {
     "webapp.ground.dependencies",
     "webapp.ground.failures",
     "webapp.ground.security",
+    "webapp.ground.unkept",
     "webapp.ground.templating",
     "webapp.watching.layers",
     "webapp.watching.pages",
