@@ -10,7 +10,10 @@ import sys
 
 from tests.architecture.reading_code import ROOT
 
-SKIPPED_BY_TOOLS = {"build", "dist", "env", "venv", "node_modules", "CVS", "site-packages"}
+SKIPPED_BY_TOOLS = {
+    *("build", "dist", "env", "venv", "node_modules", "site-packages"),
+    *("CVS", "_darcs"),
+}
 WITH_TESTS = ("tests", "geometry", "webapp")
 
 
