@@ -234,7 +234,7 @@ def test_notices_name_the_version_they_belong_to(
     asked = quote()
     accept(client, asked.token)
     address = f"/counter/quotes/{asked.number}"
-    build = {"build": "knapweed?size=m&tyre_rear=76-622", "seen": "1", "key": "k" * 24}
+    build = {"build": "knapweed?size=m&tyre_rear=74-622", "seen": "1", "key": "k" * 24}
     assert desk.post(f"{address}/build", build).status_code == 303
     first = sentences(desk.get(f"{address}?version=1").text)
     assert "says no in version 2" in first

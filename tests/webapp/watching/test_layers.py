@@ -10,6 +10,7 @@ from starlette.requests import Request
 from starlette.responses import PlainTextResponse
 from starlette.types import Receive, Scope, Send
 
+from tests import coroutines
 from webapp.ground.current import number_of_request
 from webapp.ground.errors import Unavailable
 from webapp.watching.layers import NotTooMany, Numbered
@@ -57,7 +58,7 @@ def test_whoever_comes_when_too_many_wait_is_told_to_come_back() -> None:
         served = [head["status"] for head in await asyncio.gather(*waiting)]
         return served, refused, watched, await asked(gate)
 
-    served, refused, watched, afterwards = asyncio.run(burst())
+    served, refused, watched, afterwards = coroutines.run(burst())
     assert served == [200, 200, 200]
     assert refused["status"] == 503
     assert dict(refused["headers"])[b"retry-after"] == b"5"
@@ -77,7 +78,7 @@ def test_a_request_that_breaks_leaves_its_place() -> None:
                 continue
         return gate.under_way
 
-    assert asyncio.run(burst()) == 0
+    assert coroutines.run(burst()) == 0
 
 
 def test_every_answer_carries_a_number_of_its_own(client: TestClient) -> None:
@@ -90,7 +91,7 @@ def test_what_works_for_a_request_knows_its_number() -> None:
     async def tells(scope: Scope, receive: Receive, send: Send) -> None:
         await PlainTextResponse("", headers={"told": number_of_request()})(scope, receive, send)
 
-    head = dict(asyncio.run(asked(Numbered(tells)))["headers"])
+    head = dict(coroutines.run(asked(Numbered(tells)))["headers"])
     assert head[b"told"] == head[b"x-request-id"]
 
 
