@@ -17,7 +17,7 @@ from pydantic import BaseModel, ConfigDict
 from webapp.ground.errors import Gathering, Invalid
 from webapp.ground.money import EXPONENTS, Money
 from webapp.quote.customer import one_line, several_lines
-from webapp.quote.money_lines import Discount
+from webapp.pricing.sums import Discount
 
 MOST_OF_ONE = 99
 LONGEST_REASON = 120

@@ -17,7 +17,7 @@ from webapp.ground.money import Money, total
 from webapp.ground.units import minus
 from webapp.quote.content import Amount, Line, ListLine, PriceBasis, Pricing, QuoteContent, Total
 from webapp.quote.deal import OFF, Deal, Off
-from webapp.quote.money_lines import Reckoning, line_total, reckon, without_home_tax
+from webapp.pricing.sums import Reckoning, line_total, reckon, without_home_tax
 
 DISCOUNT = "Discount"
 ALSO = "Also agreed"

@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 
 from webapp.ground.errors import Invalid
 from webapp.ground.money import Money, total
-from webapp.quote.money_lines import Discount, line_total, reckon, without_home_tax
+from webapp.pricing.sums import Discount, line_total, reckon, without_home_tax
 
 
 def nok(text: str) -> Money:
