@@ -24,6 +24,7 @@ from webapp.builds.way_out import WayOut, way_out
 from webapp.catalogue.views import Catalogue
 from webapp.ground.errors import Problem
 from webapp.ground.units import number
+from webapp.pricing.totals import printed_money, total_lines
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -197,7 +198,7 @@ def price_lines(price: PriceSheet) -> tuple[PrintedLine, ...]:
         PrintedLine(
             label=line.place,
             note=line.item,
-            amount=line.amount.format() if line.amount else "no price yet",
+            amount=printed_money(line.amount) if line.amount else "no price yet",
             key=line.key,
         )
         for line in price.lines
@@ -206,20 +207,20 @@ def price_lines(price: PriceSheet) -> tuple[PrintedLine, ...]:
 
 def price_totals(price: PriceSheet) -> tuple[PrintedLine, ...]:
     """What the list comes to, printed: net, tax, total, deposit."""
-    tax = f"{price.tax_name} {price.tax_percent} %"
-    if price.tax_included:
-        first = (("Total", price.gross, True), (f"of which {tax}", price.tax, False))
-    else:
-        first = (("Net", price.net, False), (tax, price.tax, False))
-        first += (("Total", price.gross, True),)  # type: ignore[assignment]
-    deposit = (f"Deposit when ordering, {price.deposit_percent} %", price.deposit, False)
+    lines = total_lines(price.priced, price.tax, deposit_percent=price.deposit_percent)
     return tuple(
-        PrintedLine(label=label, note="", amount=amount.format(), key=f"total-{at}", main=main)
-        for at, (label, amount, main) in enumerate((*first, deposit))
+        PrintedLine(
+            label=line.label,
+            note="",
+            amount=printed_money(line.amount),
+            key=f"total-{at}",
+            main=line.main,
+        )
+        for at, line in enumerate(lines)
     )
 
 
 def _price_note(price: PriceSheet) -> str:
     if price.unpriced:
         return f"Not complete: {', '.join(price.unpriced)} has no price yet."
-    return "Prices with tax." if price.tax_included else "Prices without tax."
+    return "Prices with tax." if price.tax.included else "Prices without tax."

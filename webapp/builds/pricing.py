@@ -9,7 +9,8 @@ from webapp.builds.assembling import Assembly
 from webapp.builds.choice import PLACES, SCOPES, BuildChoice, Place, Scope
 from webapp.catalogue.part_data import LabourData
 from webapp.catalogue.views import Catalogue, PartView
-from webapp.ground.money import Money, total
+from webapp.ground.money import Money
+from webapp.pricing.sale import Item, Priced, Sale, Taxation, price
 
 SCOPE_WORDS: dict[Scope, str] = {
     "bike": "whole bike",
@@ -35,30 +36,31 @@ class PriceSheet:
     Parameters
     ----------
     lines : tuple of PriceLine
-    net, tax, gross : Money
-        Without tax, the tax, and together. Tax is reckoned once on the total
-        and rounded half up to the minor unit.
-    deposit : Money
-        Part of the gross due when ordering, rounded the same way.
-    tax_name : str
-    tax_percent, deposit_percent : str
+    priced : Priced
+        What the lines with a price come to.
+    tax : Taxation
+        Of the price list.
+    deposit_percent : str
         As printed.
-    tax_included : bool
-        Whether the lines are with tax.
     unpriced : tuple of str
         Items that have no price; with any of them the total is incomplete.
     """
 
     lines: tuple[PriceLine, ...]
-    net: Money
-    tax: Money
-    gross: Money
-    deposit: Money
-    tax_name: str
-    tax_percent: str
+    priced: Priced
+    tax: Taxation
     deposit_percent: str
-    tax_included: bool
     unpriced: tuple[str, ...]
+
+    @property
+    def gross(self) -> Money:
+        """The sum to pay."""
+        return self.priced.bill.gross
+
+    @property
+    def deposit(self) -> Money:
+        """Part of it due when ordering."""
+        return self.priced.deposit
 
 
 def places_sold(scope: Scope) -> tuple[Place, ...]:
@@ -88,25 +90,24 @@ def price_sheet(catalogue: Catalogue, choice: BuildChoice, assembly: Assembly) -
     PriceSheet
     """
     lines = tuple(_lines(catalogue, choice, assembly))
-    listed = total([line.amount for line in lines if line.amount], catalogue.currency)
-    share = Fraction(catalogue.settings.tax_percent) / 100
-    if catalogue.tax_included:
-        tax = listed.share(share / (1 + share))
-        net, gross = listed - tax, listed
-    else:
-        tax = listed.share(share)
-        net, gross = listed, listed + tax
-    deposit = Fraction(catalogue.settings.deposit_percent) / 100
+    settings = catalogue.settings
+    tax = Taxation(
+        name=settings.tax_name,
+        percent=f"{settings.tax_percent.normalize():f}",
+        included=catalogue.tax_included,
+    )
+    sold = Sale(
+        currency=catalogue.currency,
+        items=tuple(Item(key=line.key, price=line.amount) for line in lines if line.amount),
+        home=tax,
+        tax=tax,
+        deposit=Fraction(settings.deposit_percent) / 100,
+    )
     return PriceSheet(
         lines=lines,
-        net=net,
+        priced=price(sold),
         tax=tax,
-        gross=gross,
-        deposit=gross.share(deposit),
-        tax_name=catalogue.settings.tax_name,
-        tax_percent=f"{catalogue.settings.tax_percent.normalize():f}",
-        deposit_percent=f"{catalogue.settings.deposit_percent.normalize():f}",
-        tax_included=catalogue.tax_included,
+        deposit_percent=f"{settings.deposit_percent.normalize():f}",
         unpriced=tuple(line.item for line in lines if line.amount is None),
     )
 

@@ -151,10 +151,34 @@ class Money:
         >>> Money(-5, "EUR").format(), Money(1200, "JPY").format()
         ('-0.05 EUR', '1,200 JPY')
         """
+        return f"{self.figure()} {self.currency}"
+
+    def figure(self) -> str:
+        """The amount without its code, for a column whose heading states the currency.
+
+        Examples
+        --------
+        >>> Money(123450, "EUR").figure()
+        '1,234.50'
+        """
+        return self._decimal(",")
+
+    def plain(self) -> str:
+        """The amount as it is typed into a form or read by a machine: no groups, no code.
+
+        Examples
+        --------
+        >>> Money(123450, "EUR").plain(), Money(-5, "EUR").plain()
+        ('1234.50', '-0.05')
+        """
+        return self._decimal("")
+
+    def _decimal(self, groups: str) -> str:
         digits = EXPONENTS[self.currency]
         whole, rest = divmod(abs(self.minor), 10**digits)
         decimals = f".{rest:0{digits}d}" if digits else ""
-        return f"{'-' if self.minor < 0 else ''}{whole:,}{decimals} {self.currency}"
+        sign = "-" if self.minor < 0 else ""
+        return f"{sign}{whole:,}{decimals}".replace(",", groups)
 
     def __str__(self) -> str:
         return self.format()

@@ -37,6 +37,8 @@ class Discount:
         Between 0 and 1, exact.
     amount : Money, optional
         Not negative.
+    field : str
+        Where it was typed, for whoever refuses it.
 
     Raises
     ------
@@ -46,14 +48,15 @@ class Discount:
 
     part: Fraction | None = None
     amount: Money | None = None
+    field: str = "discount"
 
     def __post_init__(self) -> None:
         if (self.part is None) == (self.amount is None):
-            raise Invalid("discount", None, "either a percentage or an amount")
+            raise Invalid(self.field, None, "either a percentage or an amount")
         if self.part is not None and not 0 <= self.part <= WHOLE:
-            raise Invalid("discount", float(self.part * 100), "from 0 to 100 %")
+            raise Invalid(self.field, float(self.part * 100), "from 0 to 100 %")
         if self.amount is not None and self.amount.minor < 0:
-            raise Invalid("discount", str(self.amount), "an amount of 0 or more")
+            raise Invalid(self.field, str(self.amount), "an amount of 0 or more")
 
     def off(self, sum_: Money) -> Money:
         """What it takes off a sum, rounded half up to the minor unit.
@@ -71,7 +74,7 @@ class Discount:
         if self.part is not None:
             return sum_.share(self.part)
         if self.amount is None or sum_ < self.amount:
-            raise Invalid("discount", str(self.amount), f"at most {sum_.format()}")
+            raise Invalid(self.field, str(self.amount), f"at most {sum_.format()}")
         return self.amount
 
 

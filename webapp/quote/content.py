@@ -9,9 +9,13 @@ printed; amounts are frozen as whole minor units too, for the accounts.
 from __future__ import annotations
 
 from datetime import date
-from typing import Literal
+from typing import Any, Literal
+
+from pydantic import model_validator
 
 from webapp.ground.money import Money
+from webapp.ground.units import minus
+from webapp.pricing.totals import printed_money
 from webapp.quote.deal import Deal
 from webapp.quote.frozen_check import Frozen, FrozenCheck
 
@@ -30,7 +34,12 @@ class Amount(Frozen):
     @classmethod
     def of(cls, money: Money) -> Amount:
         """Freeze an amount."""
-        return cls(minor=money.minor, currency=money.currency, printed=money.format())
+        return cls(minor=money.minor, currency=money.currency, printed=printed_money(money))
+
+    @property
+    def figure(self) -> str:
+        """As printed in a column whose heading states the currency."""
+        return minus(Money(self.minor, self.currency).figure())
 
 
 class Letterhead(Frozen):
@@ -68,11 +77,26 @@ class Line(Frozen):
 
 
 class Total(Frozen):
-    """One line under the build list; ``main`` is the sum to pay."""
+    """One line under the build list; ``main`` is the sum to pay.
+
+    ``amount`` is as printed, ``money`` the same with its number. Older quotes kept
+    what was printed alone; their number is read from it here, and nowhere else.
+    """
 
     label: str
     amount: str
     main: bool
+    money: Amount
+
+    @model_validator(mode="before")
+    @classmethod
+    def _with_number(cls, kept: Any) -> Any:
+        if not isinstance(kept, dict) or "money" in kept:
+            return kept
+        figure, _, currency = str(kept["amount"]).rpartition(" ")
+        minor = Money.parse(figure.replace("−", "-"), currency).minor
+        money = {"minor": minor, "currency": currency, "printed": kept["amount"]}
+        return kept | {"money": money}
 
 
 class Pricing(Frozen):

@@ -16,8 +16,8 @@ from pydantic import BaseModel, ConfigDict
 
 from webapp.ground.errors import Gathering, Invalid
 from webapp.ground.money import EXPONENTS, Money
-from webapp.quote.customer import one_line, several_lines
 from webapp.pricing.sums import Discount
+from webapp.quote.customer import one_line, several_lines
 
 MOST_OF_ONE = 99
 LONGEST_REASON = 120
@@ -47,11 +47,11 @@ class Off(_Given):
     minor: int | None = None
     reason: str = ""
 
-    def discount(self, currency: str) -> Discount:
-        """The same for reckoning."""
+    def discount(self, currency: str, *, field: str) -> Discount:
+        """The same for the engine, which refuses it at the field it was typed in."""
         if self.percent is not None:
-            return Discount(part=Fraction(self.percent) / 100)
-        return Discount(amount=Money(self.minor or 0, currency))
+            return Discount(part=Fraction(self.percent) / 100, field=field)
+        return Discount(amount=Money(self.minor or 0, currency), field=field)
 
     def typed(self, currency: str) -> str:
         """As it stands in the form: ``5 %`` or ``120.00``.
@@ -61,7 +61,7 @@ class Off(_Given):
         """
         if self.percent is not None:
             return f"{self.percent.normalize():f} %"
-        return _plain(Money(self.minor or 0, currency))
+        return Money(self.minor or 0, currency).plain()
 
 
 class Added(_Given):
@@ -131,7 +131,7 @@ def fields_of(deal: Deal, currency: str) -> dict[str, str]:
         "quantity": str(deal.quantity),
         "discount": whole.typed(currency) if whole else "",
         "discount_reason": whole.reason if whole else "",
-        "delivery": _plain(Money(deal.delivery_minor, currency)) if deal.delivery_minor else "",
+        "delivery": Money(deal.delivery_minor, currency).plain() if deal.delivery_minor else "",
         "delivery_words": deal.delivery_words,
         "destination": deal.destination,
         "deposit": "" if deal.deposit_percent is None else f"{deal.deposit_percent.normalize():f}",
@@ -151,7 +151,7 @@ def _fields_added(deal: Deal, currency: str) -> dict[str, str]:
     for key, each in deal.added:
         fields |= {
             key: each.words,
-            key + AMOUNT: _plain(Money(each.minor, currency)),
+            key + AMOUNT: Money(each.minor, currency).plain(),
             key + COUNT: str(each.count),
         }
     return fields
@@ -319,8 +319,3 @@ def _amount(name: str, typed: str, currency: str, *, or_else: str = "") -> Money
         example = f"{129:.{EXPONENTS[currency]}f}"
         raise Invalid(name, typed, f"an amount such as {example}{or_else}")
     return amount
-
-
-def _plain(amount: Money) -> str:
-    """An amount as it is typed: without groups and without its currency."""
-    return amount.format().removesuffix(f" {amount.currency}").replace(",", "")

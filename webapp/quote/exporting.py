@@ -79,8 +79,7 @@ def _row(quote: Quote, today: date) -> dict[str, Any]:
 def _decimal(quote: Quote) -> str:
     if not quote.currency:
         return ""
-    amount = Money(quote.gross_minor, quote.currency).format()
-    return amount.removesuffix(f" {quote.currency}").replace(",", "")
+    return Money(quote.gross_minor, quote.currency).plain()
 
 
 def as_csv(engine: Engine, *, today: date) -> Iterator[str]:

@@ -105,12 +105,12 @@ def sheet_data(quote: QuoteView, *, link: str, paper: Paper) -> dict[str, Any]:
             {
                 "place": line.place,
                 "item": line.item,
-                "amount": _bare(line.amount.printed, currency),
+                "amount": line.amount.figure,
             }
             for line in content.price.lines
         ],
         "totals": [
-            {"label": total.label, "amount": _bare(total.amount, currency), "main": total.main}
+            {"label": total.label, "amount": total.money.figure, "main": total.main}
             for total in content.price.totals
         ],
         "currency": currency,
@@ -120,11 +120,6 @@ def sheet_data(quote: QuoteView, *, link: str, paper: Paper) -> dict[str, Any]:
 def not_ordered(quote: QuoteView) -> str:
     """What heads a workshop copy of anything but the version accepted."""
     return "" if quote.version == quote.accepted_version else NOT_ORDERED
-
-
-def _bare(printed: str, currency: str) -> str:
-    """An amount without the currency that the column's heading states."""
-    return printed.removesuffix(f" {currency}")
 
 
 def _compiled(data: str, quote: QuoteView, standards: list[Any], template: str) -> bytes:

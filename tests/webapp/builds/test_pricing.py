@@ -56,7 +56,8 @@ def test_tax_within_and_on_top(
     trail: Catalogue, minor: int, included: bool, net: int, tax: int, gross: int
 ) -> None:
     sheet = sheet_of(with_one_priced_line(trail, minor, included=included))
-    assert (sheet.net.minor, sheet.tax.minor, sheet.gross.minor) == (net, tax, gross)
+    bill = sheet.priced.bill
+    assert (bill.net.minor, bill.tax.minor, sheet.gross.minor) == (net, tax, gross)
 
 
 # By hand: 30 % of 0.05 is 0.015, of 0.15 is 0.045, of 0.11 is 0.033.
@@ -70,8 +71,8 @@ def test_deposit_is_rounded_half_up(trail: Catalogue, gross: int, deposit: int) 
 def test_lines_add_up(trail: Catalogue, included: bool) -> None:
     sheet = sheet_of(replace(trail, tax_included=included), extra="cage")
     listed = sum(line.amount.minor for line in sheet.lines if line.amount)
-    assert listed == (sheet.gross if included else sheet.net).minor
-    assert sheet.net + sheet.tax == sheet.gross
+    assert listed == (sheet.gross if included else sheet.priced.bill.net).minor
+    assert sheet.priced.bill.net + sheet.priced.bill.tax == sheet.gross
     assert len({line.key for line in sheet.lines}) == len(sheet.lines)
 
 

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from webapp.catalogue.shop_data import Destination
 from webapp.ground.errors import Invalid
 from webapp.ground.money import Money
-from webapp.quote.content import ListLine, PriceBasis, Pricing
+from webapp.quote.content import ListLine, PriceBasis, Pricing, Total
 from webapp.quote.deal import ADDED_LINES, Added, Deal, Off, fields_of, read_deal
 from webapp.quote.deal_pricing import dealt_price
 
@@ -146,3 +146,12 @@ def test_no_discount_is_larger_than_what_it_is_given_on(deal: Deal, field: str) 
     with pytest.raises(Invalid) as refused:
         dealt_price(basis(), deal, None)
     assert refused.value.field == field
+
+
+def test_a_total_kept_as_print_alone_has_its_number_too() -> None:
+    """As quotes were kept before the numbers stood beside the print."""
+    for printed, minor in (("2,218.00 EUR", 221_800), ("−0.05 EUR", -5), ("1,200 JPY", 1_200)):
+        total = Total.model_validate({"label": "Total", "amount": printed, "main": True})
+        assert (total.amount, total.money.printed, total.money.minor) == (printed, printed, minor)
+        assert total.money.figure == printed.rpartition(" ")[0]
+        assert Total.model_validate(total.model_dump()) == total

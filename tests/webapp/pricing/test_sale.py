@@ -1,0 +1,205 @@
+"""The engine against plain decimal arithmetic, written out a second time in another way.
+
+`by_hand` uses `decimal` with the rounding of EN 16931-1:2017 (half up, lines before
+sums, tax once for each rate) and knows nothing of the engine's classes.
+"""
+
+from __future__ import annotations
+
+from decimal import ROUND_HALF_UP, Context, Decimal, localcontext
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from webapp.ground.errors import Invalid
+from webapp.ground.money import Money, total
+from webapp.pricing.sale import Item, Priced, Sale, Taxation, price
+from webapp.pricing.sums import Discount
+from webapp.pricing.totals import total_lines
+
+CENTS = {"EUR": Decimal("0.01"), "JPY": Decimal(1), "KWD": Decimal("0.001")}
+PERCENTS = st.integers(0, 10_000).map(lambda hundredths: Decimal(hundredths) / 100)
+RATES = st.sampled_from([Decimal(r) for r in ("0", "5", "7", "7.7", "19", "20", "25.5")])
+
+
+def share(percent: Decimal) -> Fraction:
+    return Fraction(percent) / 100
+
+
+def discount(percent: Decimal | None) -> Discount | None:
+    return None if percent is None else Discount(part=share(percent))
+
+
+def taxation(percent: Decimal, *, included: bool) -> Taxation:
+    return Taxation(name="VAT", percent=str(percent), included=included)
+
+
+Line = tuple[int, int, Decimal | None]  # minor units of one, how many, per cent off
+LINES = st.lists(
+    st.tuples(st.integers(0, 10**7), st.integers(1, 99), st.none() | PERCENTS), min_size=1,
+    max_size=8,
+)  # fmt: skip
+
+
+@given(
+    lines=LINES, whole=st.none() | PERCENTS, delivery=st.integers(0, 10**6), home=RATES, due=RATES,
+    home_included=st.booleans(), due_included=st.booleans(), deposit=PERCENTS,
+    currency=st.sampled_from(list(CENTS)),
+)  # fmt: skip
+def test_every_amount_is_that_of_plain_decimal_arithmetic(
+    lines: list[Line],
+    whole: Decimal | None,
+    delivery: int,
+    home: Decimal,
+    due: Decimal,
+    home_included: bool,
+    due_included: bool,
+    deposit: Decimal,
+    currency: str,
+) -> None:
+    due_included = due_included and home_included
+    items = tuple(
+        Item(key=str(at), price=Money(minor, currency), count=count, off=discount(off))
+        for at, (minor, count, off) in enumerate(lines)
+    )
+    sale = Sale(
+        currency=currency, items=items, whole=discount(whole), deposit=share(deposit),
+        home=taxation(home, included=home_included), tax=taxation(due, included=due_included),
+        charges=(Item(key="delivery", price=Money(delivery, currency)),),
+    )  # fmt: skip
+    found = price(sale)
+    expected = by_hand(
+        lines, whole, delivery, home=home, due=due, home_included=home_included,
+        due_included=due_included, deposit=deposit, cent=CENTS[currency],
+    )  # fmt: skip
+    bill = found.bill
+    amounts = (found.listed, bill.net, bill.tax, bill.gross, found.deposit)
+    assert tuple(Decimal(amount.plain()) for amount in amounts) == expected
+
+
+def by_hand(
+    lines: list[Line],
+    whole: Decimal | None,
+    delivery: int,
+    *,
+    home: Decimal,
+    due: Decimal,
+    home_included: bool,
+    due_included: bool,
+    deposit: Decimal,
+    cent: Decimal,
+) -> tuple[Decimal, ...]:
+    """Sum of the lines, net, tax, gross and deposit."""
+    with localcontext(Context(prec=60)):
+
+        def rounded(amount: Decimal) -> Decimal:
+            return amount.quantize(cent, ROUND_HALF_UP)
+
+        def here(minor: int) -> Decimal:
+            amount = minor * cent
+            if home_included and not due_included:
+                amount -= rounded(amount * home / (100 + home))
+            return amount
+
+        listed = Decimal(0)
+        for minor, count, off in lines:
+            line = here(minor) * count
+            listed += line - (rounded(line * off / 100) if off is not None else 0)
+        taxed = listed - (rounded(listed * whole / 100) if whole is not None else 0)
+        taxed += here(delivery)
+        if due_included:
+            gross, tax = taxed, rounded(taxed * due / (100 + due))
+        else:
+            tax = rounded(taxed * due / 100)
+            gross = taxed + tax
+        return listed, gross - tax, tax, gross, rounded(gross * deposit / 100)
+
+
+@given(
+    lines=st.lists(st.tuples(st.integers(0, 10**7), RATES), min_size=1, max_size=8),
+    percent=PERCENTS,
+    included=st.booleans(),
+)
+def test_a_discount_on_the_whole_is_shared_among_the_rates_to_the_cent(
+    lines: list[tuple[int, Decimal]], percent: Decimal, included: bool
+) -> None:
+    sums: dict[Fraction, int] = {}
+    for minor, rate in lines:
+        sums[share(rate)] = sums.get(share(rate), 0) + minor
+    found = price(mixed(lines, included=included, whole=Discount(part=share(percent))))
+    assert found.off is not None
+    assert found.bill.listed == found.listed - found.off
+    taxed = {each.rate: each.gross if included else each.net for each in found.bill.by_rate}
+    for each_rate, minor in sums.items():
+        # Rounded to half a cent each; the largest takes what the others leave.
+        left = minor * (1 - share(percent))
+        assert abs(taxed[each_rate].minor - left) <= Fraction(len(sums) + 1, 2)
+
+
+def mixed(
+    lines: list[tuple[int, Decimal]], *, included: bool, whole: Discount | None = None
+) -> Sale:
+    tax = taxation(Decimal(19), included=included)
+    items = tuple(
+        Item(key=str(at), price=Money(minor, "EUR"), rate=share(rate))
+        for at, (minor, rate) in enumerate(lines)
+    )
+    return Sale(currency="EUR", items=items, home=tax, tax=tax, deposit=Fraction(0), whole=whole)
+
+
+@given(st.lists(st.tuples(st.integers(0, 10**7), RATES), min_size=1, max_size=8), st.booleans())
+def test_each_rate_is_taxed_once_on_its_own_sum(
+    lines: list[tuple[int, Decimal]], included: bool
+) -> None:
+    found = price(mixed(lines, included=included))
+    for each in found.bill.by_rate:
+        listed = sum(minor for minor, rate in lines if share(rate) == each.rate)
+        exact = listed * (each.rate / (1 + each.rate) if included else each.rate)
+        assert abs(each.tax.minor - exact) <= Fraction(1, 2)
+        assert (each.gross if included else each.net).minor == listed
+
+
+@given(LINES, st.none() | PERCENTS, RATES, st.booleans())
+def test_the_lines_printed_add_up_to_the_total_printed(
+    lines: list[Line], whole: Decimal | None, rate: Decimal, included: bool
+) -> None:
+    tax = taxation(rate, included=included)
+    items = tuple(
+        Item(key=str(at), price=Money(minor, "EUR"), count=count, off=discount(off))
+        for at, (minor, count, off) in enumerate(lines)
+    )
+    found = price(
+        Sale(currency="EUR", items=items, home=tax, tax=tax, deposit=Fraction(0),
+             whole=discount(whole))
+    )  # fmt: skip
+    printed = {line.label: line.amount for line in total_lines(found, tax, deposit_percent="0")}
+    assert printed["Total"] == found.bill.gross
+    left = total([item.left for item in found.items], "EUR")
+    assert (left - found.off if found.off else left) == (
+        printed["Total"] if included else printed["Net"]
+    )
+
+
+def test_a_discount_too_large_is_refused_at_its_field() -> None:
+    tax = taxation(Decimal(19), included=True)
+    fork = Item(
+        key="fork", price=Money(100, "EUR"),
+        off=Discount(amount=Money(101, "EUR"), field="off_fork"),
+    )  # fmt: skip
+    sale = Sale(currency="EUR", items=(fork,), home=tax, tax=tax, deposit=Fraction(0))
+    with pytest.raises(Invalid) as refused:
+        price(sale)
+    assert refused.value.field == "off_fork"
+
+
+def test_nothing_sold_comes_to_nothing() -> None:
+    tax = taxation(Decimal(19), included=True)
+    half = Discount(part=Fraction(1, 2))
+    free = Item(key="gift", price=Money(0, "EUR"))
+    for items in ((), (free,)):
+        found: Priced = price(
+            Sale(currency="EUR", items=items, home=tax, tax=tax, deposit=Fraction(1), whole=half)
+        )
+        assert found.bill.gross == found.deposit == Money(0, "EUR")

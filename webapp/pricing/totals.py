@@ -1,0 +1,51 @@
+"""The lines under a build list: net, tax, total and deposit, in the order they are printed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from webapp.ground.money import Money
+from webapp.ground.units import minus
+from webapp.pricing.sale import Priced, Taxation
+
+
+@dataclass(frozen=True, kw_only=True)
+class TotalLine:
+    """One line under the list; ``main`` is the sum to pay."""
+
+    label: str
+    amount: Money
+    main: bool = False
+
+
+def total_lines(priced: Priced, tax: Taxation, *, deposit_percent: str) -> tuple[TotalLine, ...]:
+    """What a sale comes to, line by line.
+
+    Parameters
+    ----------
+    priced : Priced
+    tax : Taxation
+        Due where it is sold to.
+    deposit_percent : str
+        As printed.
+
+    Returns
+    -------
+    tuple of TotalLine
+    """
+    bill, rate = priced.bill, f"{tax.name} {tax.percent} %"
+    gross = TotalLine(label="Total", amount=bill.gross, main=True)
+    deposit = TotalLine(label=f"Deposit when ordering, {deposit_percent} %", amount=priced.deposit)
+    if tax.included:
+        return (gross, TotalLine(label=f"of which {rate}", amount=bill.tax), deposit)
+    net = TotalLine(label="Net", amount=bill.net)
+    return (net, TotalLine(label=rate, amount=bill.tax), gross, deposit)
+
+
+def printed_money(amount: Money) -> str:
+    """An amount as sheets print it, with a true minus sign.
+
+    >>> printed_money(Money(-5, "EUR"))
+    '−0.05 EUR'
+    """
+    return minus(amount.format())
