@@ -17,7 +17,7 @@ NUMBERS = re.compile(r"\b(float|FloatArray|ArrayLike|NDArray|Num)\b")
 
 # Plumbing of the package itself: vectors, input checking, declaring the glossary.
 # What it does with a number does not depend on the number's unit.
-PLUMBING = {"geometry.angles", "geometry.glossary_entry", "geometry.inputs"}
+PLUMBING = {"geometry.core.angles", "geometry.glossary.entries", "geometry.core.inputs"}
 
 
 @pytest.mark.parametrize("module", modules("geometry") + modules("webapp"), ids=lambda m: m.name)

@@ -13,15 +13,15 @@ from collections.abc import Callable
 
 import numpy as np
 
-from geometry.examples import trail_build, trail_fork, trail_hardtail
-from geometry.feet import Pedal, pedal_ground_clearance
-from geometry.in_place import slot_of, toe_of, wheels_of
-from geometry.landing import closing, ranked
-from geometry.parts import Build
-from geometry.post import Post, SeatTube, largest_travel
-from geometry.room import StayRoom, stay_gaps
-from geometry.stance import stand
-from geometry.standards import Part, Rule, judge_options
+from geometry.bike.parts import Build
+from geometry.bike.standing import stand
+from geometry.checks.rules import Part, Rule, judge_options
+from geometry.clearance.from_build import slot_of, toe_of, wheels_of
+from geometry.clearance.pedals import Pedal, pedal_ground_clearance
+from geometry.clearance.post import Post, SeatTube, largest_travel
+from geometry.clearance.tyre_room import StayRoom, stay_gaps
+from geometry.drive.axle_position import closing, ranked
+from geometry.examples.trail_bike import trail_build, trail_fork, trail_hardtail
 
 REPEATS = 30
 CRANKS = np.array([155.0, 160.0, 165.0, 170.0, 175.0])

@@ -26,14 +26,14 @@ from unittest import mock
 import numpy as np
 from scipy.optimize import root
 
-from geometry import matrix_kernel
-from geometry.angles import FloatArray
-from geometry.examples import trail_cockpit, trail_hardtail
-from geometry.frame import front_axle, rear_axle
-from geometry.matrix import Matrix, solve_matrix
-from geometry.matrix_axes import AxlePositions, Forks, Sizes, WheelPairs
-from geometry.parts import Build, Fork, State
-from geometry.stance import stand
+from geometry.bike.drawing import front_axle, rear_axle
+from geometry.bike.parts import Build, Fork, State
+from geometry.bike.standing import stand
+from geometry.core.angles import FloatArray
+from geometry.examples.trail_bike import trail_cockpit, trail_hardtail
+from geometry.matrix import kernel as matrix_kernel
+from geometry.matrix.axes import AxlePositions, Forks, Sizes, WheelPairs
+from geometry.matrix.solving import Matrix, solve_matrix
 from tests.geometry.constraints import solve_by_constraints
 from tests.geometry.random_builds import random_build, random_state
 
@@ -114,7 +114,7 @@ def full_size_ufuncs(given: dict[str, Any], size: int) -> int:
     counting = CountingNumPy(size)
     with (
         mock.patch.object(matrix_kernel, "np", counting),
-        mock.patch("geometry.matrix.BLOCK", size),
+        mock.patch("geometry.matrix.solving.BLOCK", size),
     ):
         solve_matrix(**given)
     return counting.calls

@@ -14,7 +14,7 @@ import time
 from collections.abc import Callable, Mapping
 from pathlib import Path
 
-from geometry.errors import GeometryError
+from geometry.core.errors import GeometryError
 from webapp.builds.assembling import assemble
 from webapp.builds.choice import read_choice
 from webapp.builds.fitting import fit_checks, options

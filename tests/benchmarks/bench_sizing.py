@@ -14,10 +14,10 @@ from collections.abc import Callable
 
 import numpy as np
 
-from geometry.body import Measurement
-from geometry.body_belief import condition
-from geometry.fit_examples import TRAIL, example_grid
-from geometry.sizing import judge
+from geometry.examples.fitting import TRAIL, example_grid
+from geometry.rider.body import Measurement
+from geometry.rider.body_estimate import condition
+from geometry.sizing.distance import judge
 
 BODIES = 2000
 REPEATS = 30

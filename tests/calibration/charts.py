@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from geometry.angles import FloatArray
+from geometry.core.angles import FloatArray
 
 STEP = 10.0
 """Charts are drawn in steps of this [mm]."""

@@ -8,7 +8,7 @@ what a rider would give, with simulated errors of reading (and, for told stature
 its bias), and is scored against that truth: reliability by decile, Brier score,
 accuracy; so are two charts, of stature and of inseam, fitted to the training part.
 Truth and estimate share one posture model: this judges the chances, not the windows.
-The committed model (`geometry.body_data`) uses the whole survey.
+The committed model (`geometry.rider.body_data`) uses the whole survey.
 """
 
 from __future__ import annotations
@@ -22,8 +22,9 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from geometry.angles import FloatArray
-from geometry.body import (
+from geometry.core.angles import FloatArray
+from geometry.examples.fitting import STYLES, example_grid
+from geometry.rider.body import (
     Bodies,
     BodyModel,
     Landmark,
@@ -33,11 +34,10 @@ from geometry.body import (
     fit_body_model,
     measuring_error,
 )
-from geometry.body_belief import condition
-from geometry.fit_examples import STYLES, example_grid
-from geometry.posture_windows import PostureWindows
-from geometry.sizing import NONE, judge
-from geometry.sizing_grid import CockpitGrid
+from geometry.rider.body_estimate import condition
+from geometry.rider.windows import PostureWindows
+from geometry.sizing.distance import NONE, judge
+from geometry.sizing.postures import CockpitGrid
 from tests.calibration.charts import fit_chart
 from tests.calibration.survey import Survey, read_survey, split
 

@@ -1,4 +1,4 @@
-"""Make `geometry/body_data.py` from a survey of measured bodies.
+"""Make `geometry/rider/body_data.py` from a survey of measured bodies.
 
     python -m tests.calibration.make_body_data SURVEY.csv > body_data.py
     mv body_data.py geometry/
@@ -16,7 +16,7 @@ from pathlib import Path
 
 import numpy as np
 
-from geometry.body import LANDMARKS, to_model_scale
+from geometry.rider.body import LANDMARKS, to_model_scale
 from tests.calibration.survey import read_survey
 
 HEAD = '''"""Means, spreads and correlations of body landmarks of men and women.

@@ -13,8 +13,8 @@ from pathlib import Path
 
 import numpy as np
 
-from geometry.angles import FloatArray
-from geometry.body import LANDMARKS, Landmark, Sex
+from geometry.core.angles import FloatArray
+from geometry.rider.body import LANDMARKS, Landmark, Sex
 
 COLUMNS: dict[Landmark, str] = {
     "stature": "stature",

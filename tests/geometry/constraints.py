@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import root
 
-from geometry.parts import Build, State
+from geometry.bike.parts import Build, State
 
 Points = NDArray[np.float64]
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
-from geometry.examples import trail_fork, trail_hardtail
-from geometry.matrix_axes import AxlePositions, Forks, Sizes, WheelPairs
+from geometry.examples.trail_bike import trail_fork, trail_hardtail
+from geometry.matrix.axes import AxlePositions, Forks, Sizes, WheelPairs
 
 Axes = dict[str, Any]
-"""Arguments of `geometry.matrix.solve_matrix`."""
+"""Arguments of `geometry.matrix.solving.solve_matrix`."""
 
 
 def one_build(**changed: Any) -> Axes:

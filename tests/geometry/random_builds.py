@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from geometry.parts import Build, DrawnWith, Fork, Frame, State, TopTube
+from geometry.bike.parts import Build, DrawnWith, Fork, Frame, State, TopTube
 
 
 def random_fork(rng: np.random.Generator) -> Fork:

@@ -7,8 +7,8 @@ from typing import Annotated, Any, Literal
 from fastapi import APIRouter
 from pydantic import Field
 
-from geometry.bench import Reading
-from geometry.errors import GeometryError
+from geometry.core.errors import GeometryError
+from geometry.verify.bench_check import Reading
 from webapp.api.bodies import Body, Number
 from webapp.builds.choice import address_of, pairs_of, read_choice
 from webapp.catalogue.reading import load_catalogue

@@ -8,7 +8,7 @@ from typing import Annotated, Any, Literal
 from fastapi import APIRouter
 from pydantic import Field
 
-from geometry.sizing_words import Reason
+from geometry.sizing.sentences import Reason
 from webapp.api.bodies import Body, Number
 from webapp.builds.choice import address_of, pairs_of, read_choice
 from webapp.catalogue.reading import load_catalogue

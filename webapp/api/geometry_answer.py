@@ -5,15 +5,15 @@ from __future__ import annotations
 from dataclasses import asdict
 from typing import Any
 
-from geometry.bike import Bike, figures
-from geometry.explain import explain_all
-from geometry.frame import closure
-from geometry.glossary import entry
-from geometry.inputs import within
-from geometry.parts import Build, State
-from geometry.tablecheck import check_table
-from geometry.tablecheck_size import DrawnSize
-from geometry.tolerance import Tolerance, Tolerances, intervals
+from geometry.bike.drawing import closure
+from geometry.bike.figures import Bike, figures
+from geometry.bike.parts import Build, State
+from geometry.core.inputs import within
+from geometry.glossary.lookup import entry
+from geometry.uncertainty.explain import explain_all
+from geometry.uncertainty.tolerance import Tolerance, Tolerances, intervals
+from geometry.verify.table_check import check_table
+from geometry.verify.table_check_size import DrawnSize
 from webapp.api.geometry_body import (
     GeometryBody,
     drawn_frame,

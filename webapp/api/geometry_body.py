@@ -6,11 +6,11 @@ from typing import Any, Literal
 
 from pydantic import ConfigDict, Field
 
-from geometry.cockpit import Cockpit, Handlebar, Stem
-from geometry.inputs import within
-from geometry.parts import Build, DrawnWith, Fork, Frame, TopTube
-from geometry.saddle import Seat
-from geometry.wheels import radius, read_marking
+from geometry.bike.cockpit import Cockpit, Handlebar, Stem
+from geometry.bike.parts import Build, DrawnWith, Fork, Frame, TopTube
+from geometry.bike.saddle import Seat
+from geometry.bike.wheels import radius, read_marking
+from geometry.core.inputs import within
 from webapp.api.bodies import Body, Number
 from webapp.ground.errors import Invalid
 

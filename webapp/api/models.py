@@ -7,8 +7,8 @@ from typing import Any
 
 from sqlmodel import Session
 
-from geometry.frame import closure
-from geometry.glossary import entry
+from geometry.bike.drawing import closure
+from geometry.glossary.lookup import entry
 from webapp.builds.choice import PLACES, POSITIONS, BuildChoice, Query, address_of, pairs_of
 from webapp.builds.figure_rows import KEYS
 from webapp.catalogue.reading import list_models, load_catalogue

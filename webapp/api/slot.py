@@ -13,13 +13,13 @@ from fastapi import APIRouter, Request
 from pydantic import ConfigDict, Field
 from sqlmodel import Session
 
-from geometry.checks import Check
-from geometry.errors import NoSolution
-from geometry.in_place import slot_of
-from geometry.inputs import within
-from geometry.landing import CHAIN, WEAR_LIMIT, Fitting, Landing, closing
-from geometry.slot import Slot
-from geometry.slot_checks import agreement, slot_check
+from geometry.checks.outcomes import Check
+from geometry.clearance.from_build import slot_of
+from geometry.core.errors import NoSolution
+from geometry.core.inputs import within
+from geometry.drive.axle_position import CHAIN, WEAR_LIMIT, Fitting, Landing, closing
+from geometry.drive.slot import Slot
+from geometry.drive.slot_checks import agreement, slot_check
 from webapp.api.bodies import Body, Number
 from webapp.builds.check_view import check_lists
 from webapp.builds.choice import address_of, read_choice

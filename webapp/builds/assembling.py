@@ -7,11 +7,11 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import TypeVar
 
-from geometry.cockpit import Cockpit, Handlebar, Stem
-from geometry.parts import Build, Fork, State
-from geometry.saddle import Seat
-from geometry.stance import stand
-from geometry.wheels import radius
+from geometry.bike.cockpit import Cockpit, Handlebar, Stem
+from geometry.bike.parts import Build, Fork, State
+from geometry.bike.saddle import Seat
+from geometry.bike.standing import stand
+from geometry.bike.wheels import radius
 from webapp.builds.choice import PLACE_OF, BuildChoice
 from webapp.builds.seat_range import SeatRange, seat_range
 from webapp.catalogue.frames import fork_of

@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from geometry.checks import Check
+from geometry.checks.outcomes import Check
 from webapp.builds.choice import address_of
 from webapp.builds.fitting import label_of
 from webapp.builds.mending import Mend, mends_of

@@ -7,7 +7,7 @@ from urllib.parse import quote, urlencode
 
 from markupsafe import Markup
 
-from geometry.explain import explain_all
+from geometry.uncertainty.explain import explain_all
 from webapp.builds.assembling import UNLOADED
 from webapp.builds.check_view import CheckLists, WayLine, check_lists
 from webapp.builds.choice import BuildChoice, ReadChoice, address_of, query_of

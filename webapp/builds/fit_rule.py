@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from geometry.standards import Condition, Relation, Rule
+from geometry.checks.rules import Condition, Relation, Rule
 
 MAKER = "part maker's fitting standard"
 BUILDER = "builder's limit"
@@ -32,7 +32,7 @@ def fit_rule(
     label : str
         What is compared.
     refusal : str
-        Why it does not fit, as `geometry.standards.Rule` has it: with ``{left}``,
+        Why it does not fit, as `geometry.checks.rules.Rule` has it: with ``{left}``,
         ``{has}``, ``{right}`` and ``{takes}``.
     remedy : str
         What would make it fit, to follow "What would help:".

@@ -6,9 +6,9 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
-from geometry.checks import Check
-from geometry.errors import GeometryError
-from geometry.standards import Part, Rule, judge_rule, judge_rules
+from geometry.checks.outcomes import Check
+from geometry.checks.rules import Part, Rule, judge_rule, judge_rules
+from geometry.core.errors import GeometryError
 from webapp.builds.assembling import Assembly, assemble
 from webapp.builds.choice import PLACE_OF, PLACES, BuildChoice, Scope
 from webapp.builds.judging.feet import feet_checks

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from geometry.gears import USUAL_CADENCE
+from geometry.drive.gears import USUAL_CADENCE
 from webapp.builds.assembling import Assembly
 from webapp.builds.choice import (
     NONE,

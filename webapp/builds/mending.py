@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
-from geometry.checks import Check
+from geometry.checks.outcomes import Check
 from webapp.builds.choice import PLACE_OF, BuildChoice
 from webapp.builds.fitting import OptionJudge, places_of
 from webapp.builds.judging.axle import axle_for, landed_of, nearest_to

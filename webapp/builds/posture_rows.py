@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from geometry.posture_windows import PostureWindows, Window
-from geometry.sizing_words import WINDOW_WORDS, amount, straddle_outcome
+from geometry.rider.windows import PostureWindows, Window
+from geometry.sizing.sentences import WINDOW_WORDS, amount, straddle_outcome
 from webapp.builds.rider_on import RiderOnBuild
 from webapp.ground.units import number
 

@@ -6,13 +6,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Literal, get_args
 
-from geometry.body_belief import BodyBelief
-from geometry.linkage import SHOE_SOLE, Linkage, linkage
-from geometry.load import Joints, Leg
-from geometry.posture import reach_posture
-from geometry.posture_windows import PostureWindows
-from geometry.rider_points import rider_points, seated_hip, standing_hip
-from geometry.saddle_height import knee_flexion
+from geometry.loads.wheel_loads import Joints, Leg
+from geometry.rider.body_estimate import BodyBelief
+from geometry.rider.joints import rider_points, seated_hip, standing_hip
+from geometry.rider.linkage import SHOE_SOLE, Linkage, linkage
+from geometry.rider.posture import reach_posture
+from geometry.rider.saddle_height import knee_flexion
+from geometry.rider.windows import PostureWindows
 from webapp.builds.assembling import UNLOADED
 from webapp.builds.service import BuildResult
 from webapp.drawing import points as drawn

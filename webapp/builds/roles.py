@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
-from geometry.standards import Part
-from geometry.wheels import measured_width
+from geometry.bike.wheels import measured_width
+from geometry.checks.rules import Part
 from webapp.builds.assembling import Assembly, tyre_radius
 from webapp.builds.choice import PLACE_OF
 from webapp.catalogue.frames import fork_of

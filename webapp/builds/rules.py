@@ -9,7 +9,7 @@ is judged by `webapp.builds.judging`.
 
 from __future__ import annotations
 
-from geometry.standards import Rule
+from geometry.checks.rules import Rule
 from webapp.builds.fit_rule import BUILDER, FORK_MAKER, fit_rule, when
 from webapp.builds.rules_drive import DRIVE_RULES
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from geometry.standards import Rule
+from geometry.checks.rules import Rule
 from webapp.builds.fit_rule import BUILDER, fit_rule, when
 
 _BELT = when("transmission.pitch_kind", "belt")

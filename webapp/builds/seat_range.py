@@ -8,11 +8,11 @@ from typing import Any
 
 import numpy as np
 
-from geometry.angles import cos, sin
-from geometry.parts import Build
-from geometry.post import Post, SeatTube, insertion, least_insertion, post_range
-from geometry.saddle import Seat
-from geometry.stance import Standing
+from geometry.bike.parts import Build
+from geometry.bike.saddle import Seat
+from geometry.bike.standing import Standing
+from geometry.clearance.post import Post, SeatTube, insertion, least_insertion, post_range
+from geometry.core.angles import cos, sin
 from webapp.catalogue.frame_data import SizeData
 from webapp.catalogue.part_data import PostData
 

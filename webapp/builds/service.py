@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from geometry.checks import Check
-from geometry.errors import GeometryError
+from geometry.checks.outcomes import Check
+from geometry.core.errors import GeometryError
 from webapp.builds.assembling import Assembly, assemble
 from webapp.builds.choice import POSITION_OF, BuildChoice
 from webapp.builds.fitting import fit_checks

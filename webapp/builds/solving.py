@@ -6,10 +6,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from geometry.bike import Bike, figures, seated_of
-from geometry.cockpit import Hands, hands
-from geometry.saddle import Seated
-from geometry.stance import Standing, stand
+from geometry.bike.cockpit import Hands, hands
+from geometry.bike.figures import Bike, figures, seated_of
+from geometry.bike.saddle import Seated
+from geometry.bike.standing import Standing, stand
 from webapp.builds.assembling import Assembly
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from geometry.tolerance import Interval, Tolerance, Tolerances, intervals
+from geometry.uncertainty.tolerance import Interval, Tolerance, Tolerances, intervals
 from webapp.builds.assembling import Assembly, data_in
 from webapp.builds.solving import StateFigures
 from webapp.catalogue.frame_data import Tolerances as FrameTolerances

@@ -7,9 +7,9 @@ from dataclasses import dataclass, replace
 from heapq import heappop, heappush
 from types import MappingProxyType
 
-from geometry.checks import Check
-from geometry.errors import GeometryError
-from geometry.standards import Part, Rule, judge_rule, judge_rules
+from geometry.checks.outcomes import Check
+from geometry.checks.rules import Part, Rule, judge_rule, judge_rules
+from geometry.core.errors import GeometryError
 from webapp.builds.assembling import Assembly, assemble, parts_in
 from webapp.builds.choice import PLACE_OF, PLACES, BuildChoice
 from webapp.builds.fitting import (

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from geometry.parts import DrawnWith, Fork, Frame, TopTube
+from geometry.bike.parts import DrawnWith, Fork, Frame, TopTube
 from webapp.catalogue.frame_data import DrawnWithData, SizeData
 from webapp.catalogue.part_data import ForkData
 
@@ -19,11 +19,11 @@ def frame_of(size: SizeData, drawn_with: DrawnWithData) -> Frame:
 
     Returns
     -------
-    geometry.parts.Frame
+    geometry.bike.parts.Frame
 
     Raises
     ------
-    geometry.errors.GeometryError
+    geometry.core.errors.GeometryError
         When the numbers cannot belong to one frame.
     """
     numbers = size.model_dump(

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TypeVar
 
-from geometry.parts import Frame
+from geometry.bike.parts import Frame
 from webapp.catalogue.frame_data import RevisionData, SizeData
 from webapp.catalogue.part_data import PART_KINDS, PartData
 from webapp.catalogue.shop_data import PostureWindows, ShopSettings

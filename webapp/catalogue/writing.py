@@ -14,8 +14,8 @@ from typing import Annotated, Any
 from pydantic import Field
 from sqlmodel import Session, col, func, select
 
-from geometry.errors import GeometryError
-from geometry.frame import closure
+from geometry.bike.drawing import closure
+from geometry.core.errors import GeometryError
 from webapp.catalogue.checking import checked
 from webapp.catalogue.edits import forget, keep
 from webapp.catalogue.fields import Data, Name, Slug, Text

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from markupsafe import Markup
 
-from geometry.glossary import entry
+from geometry.glossary.lookup import entry
 from webapp.builds.assembling import UNLOADED
 from webapp.builds.choice import address_of
 from webapp.catalogue.views import ModelView

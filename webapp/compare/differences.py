@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from geometry.glossary import entry
+from geometry.glossary.lookup import entry
 from webapp.builds.choice import PLACE_OF
 from webapp.compare.compared import Compared
 from webapp.compare.feeling import FEELS, Feel

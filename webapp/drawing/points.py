@@ -11,13 +11,13 @@ import math
 from dataclasses import dataclass, fields
 from typing import Any
 
-from geometry.cockpit import Hands
-from geometry.errors import InvalidInput
-from geometry.frame import rear_axle
-from geometry.parts import Build, State, TopTube
-from geometry.saddle import Seated
-from geometry.stance import Standing
-from geometry.standover import top_tube_ends
+from geometry.bike.cockpit import Hands
+from geometry.bike.drawing import rear_axle
+from geometry.bike.parts import Build, State, TopTube
+from geometry.bike.saddle import Seated
+from geometry.bike.standing import Standing
+from geometry.bike.standover import top_tube_ends
+from geometry.core.errors import InvalidInput
 
 Point = tuple[float, float]
 
@@ -182,8 +182,8 @@ def bike_points(
 
     Examples
     --------
-    >>> from geometry.examples import trail_build
-    >>> from geometry.stance import stand
+    >>> from geometry.examples.trail_bike import trail_build
+    >>> from geometry.bike.standing import stand
     >>> build = trail_build()
     >>> points = bike_points(stand(build), build)
     >>> [round(v) for v in points.frame.head_tube_top], round(points.ground)

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from geometry.cockpit import Hands
-from geometry.saddle import Seated
-from geometry.stance import Standing
+from geometry.bike.cockpit import Hands
+from geometry.bike.saddle import Seated
+from geometry.bike.standing import Standing
 from webapp.drawing.dimensions import Figure
 from webapp.ground.units import LengthUnit, format_length, number
 
@@ -81,8 +81,8 @@ def standard_figures(
 
     Examples
     --------
-    >>> from geometry.examples import trail_build
-    >>> from geometry.stance import stand
+    >>> from geometry.examples.trail_bike import trail_build
+    >>> from geometry.bike.standing import stand
     >>> round(standard_figures(stand(trail_build()))["reach"])
     445
     """

@@ -10,7 +10,7 @@ from urllib.parse import quote, urlencode
 
 from markupsafe import Markup
 
-from geometry.saddle_height import PublishedSaddleHeights
+from geometry.rider.saddle_height import PublishedSaddleHeights
 from webapp.builds.choice import BuildChoice, address_of
 from webapp.builds.posture_rows import PostureRow, posture_rows
 from webapp.builds.rider_on import POSES, Pose, rider_on

@@ -14,11 +14,11 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from geometry.angles import FloatArray
-from geometry.cockpit import Cockpit, Handlebar, Stem, hands
-from geometry.sizing_grid import CockpitGrid
-from geometry.stance import Standing, stand
-from geometry.standover import standover
+from geometry.bike.cockpit import Cockpit, Handlebar, Stem, hands
+from geometry.bike.standing import Standing, stand
+from geometry.bike.standover import standover
+from geometry.core.angles import FloatArray
+from geometry.sizing.postures import CockpitGrid
 from webapp.builds.assembling import Assembly, assemble
 from webapp.builds.choice import BuildChoice, pairs_of
 from webapp.builds.seat_range import SeatRange, seat_range

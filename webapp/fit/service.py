@@ -8,17 +8,17 @@ from types import MappingProxyType
 
 import numpy as np
 
-from geometry.body import Landmark
-from geometry.body_belief import BodyBelief, BodyCaution
-from geometry.errors import NoSolution
-from geometry.linkage import Linkage, linkage
-from geometry.next_measurement import NextMeasurement
-from geometry.posture_windows import PostureWindows
-from geometry.saddle_height import PublishedSaddleHeights, published_saddle_heights
-from geometry.sizing import judge
-from geometry.sizing_answer import SEED, Fit, SizeAnswer, Verdict, size_figures, size_up
-from geometry.sizing_grid import seat
-from geometry.sizing_words import Reason, SizeFigures
+from geometry.core.errors import NoSolution
+from geometry.rider.body import Landmark
+from geometry.rider.body_estimate import BodyBelief, BodyCaution
+from geometry.rider.linkage import Linkage, linkage
+from geometry.rider.saddle_height import PublishedSaddleHeights, published_saddle_heights
+from geometry.rider.windows import PostureWindows
+from geometry.sizing.answer import SEED, Fit, SizeAnswer, Verdict, size_figures, size_up
+from geometry.sizing.distance import judge
+from geometry.sizing.next_measurement import NextMeasurement
+from geometry.sizing.postures import seat
+from geometry.sizing.sentences import Reason, SizeFigures
 from webapp.builds.choice import BuildChoice, read_choice
 from webapp.catalogue.part_data import PostData
 from webapp.catalogue.views import Catalogue, PartView, StyleView

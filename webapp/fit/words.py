@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from itertools import pairwise
 
-from geometry.body import Landmark
-from geometry.body_belief import BodyCaution
-from geometry.sizing_words import Reason
+from geometry.rider.body import Landmark
+from geometry.rider.body_estimate import BodyCaution
+from geometry.sizing.sentences import Reason
 from webapp.fit.service import FitAnswer, Rung, SizeFit
 from webapp.ground.units import KG_PER_POUND, MM_PER_INCH, number
 from webapp.rider.told import MEASURES, ReadRider, Rider

@@ -19,7 +19,7 @@ from sqlalchemy.exc import SQLAlchemyError
 from starlette.exceptions import HTTPException
 from starlette.responses import JSONResponse, Response
 
-from geometry.errors import GeometryError
+from geometry.core.errors import GeometryError
 from webapp.ground.current import number_of_request
 from webapp.ground.errors import DomainError, Problem, TooMany, Unavailable
 from webapp.ground.faults import Fault, fault_of

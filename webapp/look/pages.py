@@ -10,8 +10,8 @@ from markupsafe import Markup
 from starlette.requests import Request
 from starlette.responses import HTMLResponse
 
-from geometry.examples import trail_build, trail_hardtail
-from geometry.stance import stand
+from geometry.bike.standing import stand
+from geometry.examples.trail_bike import trail_build, trail_hardtail
 from webapp.drawing.elevation import Layout, elevation
 from webapp.drawing.points import bike_points
 from webapp.drawing.words import standard_figures
@@ -50,7 +50,7 @@ def components_page(slot: float) -> ComponentsPage:
 
     Raises
     ------
-    geometry.errors.GeometryError
+    geometry.core.errors.GeometryError
         A position outside the slot.
 
     Examples

@@ -7,15 +7,15 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Any
 
-from geometry.bench import BenchReport, Compared, Contradiction, Reading, bench_check
-from geometry.bench_causes import Cause
-from geometry.bench_next import next_reading
-from geometry.bench_plan import observed
-from geometry.bench_readings import Gauge
-from geometry.bike import Bike
-from geometry.errors import GeometryError
-from geometry.glossary import GLOSSARY, entry
-from geometry.tablecheck_size import spoken
+from geometry.bike.figures import Bike
+from geometry.core.errors import GeometryError
+from geometry.glossary.lookup import GLOSSARY, entry
+from geometry.verify.bench_causes import Cause
+from geometry.verify.bench_check import BenchReport, Compared, Contradiction, Reading, bench_check
+from geometry.verify.bench_next import next_reading
+from geometry.verify.bench_plan import observed
+from geometry.verify.bench_readings import Gauge
+from geometry.verify.table_check_size import spoken
 from webapp.builds.assembling import UNLOADED
 from webapp.builds.choice import BuildChoice
 from webapp.builds.service import BuildResult, compute

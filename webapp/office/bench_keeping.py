@@ -9,8 +9,8 @@ from typing import Any
 
 from sqlmodel import Session, col, select
 
-from geometry.bench import Reading
-from geometry.glossary import entry
+from geometry.glossary.lookup import entry
+from geometry.verify.bench_check import Reading
 from webapp.builds.choice import query_of
 from webapp.ground.errors import Gathering, NotFound
 from webapp.ground.units import with_unit

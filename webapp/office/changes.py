@@ -8,7 +8,7 @@ from typing import Any
 
 from sqlmodel import Session
 
-from geometry.glossary import entry
+from geometry.glossary.lookup import entry
 from webapp.builds.choice import BuildChoice, Query, pairs_of, read_choice
 from webapp.builds.figure_rows import KEYS, printed
 from webapp.catalogue.reading import load_catalogue, trade_names

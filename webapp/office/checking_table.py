@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from geometry.errors import GeometryError
-from geometry.frame import closure
-from geometry.glossary import entry
-from geometry.tablecheck import DrawnSize, Finding, check_table
+from geometry.bike.drawing import closure
+from geometry.core.errors import GeometryError
+from geometry.glossary.lookup import entry
+from geometry.verify.table_check import DrawnSize, Finding, check_table
 from webapp.catalogue.frame_data import DrawnWithData, SizeData
 from webapp.catalogue.frames import frame_of
 from webapp.ground.errors import Problem

@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from geometry.angles import FloatArray
-from geometry.glossary import entry
+from geometry.core.angles import FloatArray
+from geometry.glossary.lookup import entry
 from webapp.builds.assembling import assemble
 from webapp.builds.choice import address_of
 from webapp.builds.fitting import label_of

@@ -8,10 +8,10 @@ from typing import Any
 
 import numpy as np
 
-from geometry.angles import FloatArray
-from geometry.matrix import Matrix, solve_matrix
-from geometry.matrix_axes import AxlePositions, Forks, Sizes, WheelPairs
-from geometry.parts import Frame
+from geometry.bike.parts import Frame
+from geometry.core.angles import FloatArray
+from geometry.matrix.axes import AxlePositions, Forks, Sizes, WheelPairs
+from geometry.matrix.solving import Matrix, solve_matrix
 from webapp.builds.assembling import tyre_radius
 from webapp.catalogue.frames import fork_of
 from webapp.catalogue.part_data import ForkData, HeadsetData, TyreData
@@ -113,7 +113,7 @@ def stacked(frames: Sequence[Frame]) -> Frame:
 
     Examples
     --------
-    >>> from geometry.examples import trail_hardtail
+    >>> from geometry.examples.trail_bike import trail_hardtail
     >>> stacked([trail_hardtail(), trail_hardtail()]).reach.tolist()
     [445.0, 445.0]
     """

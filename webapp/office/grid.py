@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Any
 
-from geometry.glossary import GLOSSARY, entry
+from geometry.glossary.lookup import GLOSSARY, entry
 from webapp.catalogue.checking import checked, field_schema, number_in_words
 from webapp.catalogue.frame_data import RevisionData, SizeData
 from webapp.catalogue.writing import put_size

@@ -11,9 +11,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
-from geometry.checks import Check
-from geometry.errors import GeometryError
-from geometry.standards import judge_rules
+from geometry.checks.outcomes import Check
+from geometry.checks.rules import judge_rules
+from geometry.core.errors import GeometryError
 from webapp.builds.assembling import Assembly, assemble
 from webapp.builds.choice import BuildChoice, read_choice
 from webapp.builds.fitting import rules_for

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from geometry.parts import Build, Frame
-from geometry.stance import stand
+from geometry.bike.parts import Build, Frame
+from geometry.bike.standing import stand
 from webapp.drawing.overlay import line_class
 from webapp.drawing.points import BikePoints, Point, along, bike_points
 from webapp.drawing.sheet import Pens, Sheet
@@ -53,7 +53,7 @@ def sizes_picture(sizes: Sequence[SizeFrame], *, title: str) -> SizesPicture:
 
     Examples
     --------
-    >>> from geometry.examples import trail_hardtail
+    >>> from geometry.examples.trail_bike import trail_hardtail
     >>> made = sizes_picture([SizeFrame(name="Medium", frame=trail_hardtail())], title="Sizes")
     >>> "Medium" in made.svg
     True

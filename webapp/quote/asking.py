@@ -10,7 +10,7 @@ from datetime import datetime
 
 from sqlmodel import Session
 
-from geometry.checks import Check
+from geometry.checks.outcomes import Check
 from webapp.builds.choice import BuildChoice, address_of
 from webapp.builds.fitting import places_of
 from webapp.builds.pricing import PriceSheet

@@ -11,7 +11,7 @@ from urllib.parse import parse_qs
 
 from sqlmodel import Session
 
-from geometry.errors import GeometryError
+from geometry.core.errors import GeometryError
 from webapp.builds.assembling import assemble
 from webapp.builds.check_view import check_line
 from webapp.builds.choice import BuildChoice, ReadChoice, read_choice

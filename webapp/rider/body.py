@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from geometry.body_belief import BodyBelief, condition
-from geometry.errors import NoSolution
-from geometry.linkage import Linkage, linkage
-from geometry.parts import Build
-from geometry.saddle import Seat
-from geometry.stance import stand
+from geometry.bike.parts import Build
+from geometry.bike.saddle import Seat
+from geometry.bike.standing import stand
+from geometry.core.errors import NoSolution
+from geometry.rider.body_estimate import BodyBelief, condition
+from geometry.rider.linkage import Linkage, linkage
 from webapp.rider.saddle_line import saddle_line
 from webapp.rider.told import Rider
 

@@ -17,12 +17,12 @@ import math
 from dataclasses import dataclass, replace
 from typing import Any
 
-from geometry.angles import cos, sin
-from geometry.linkage import Linkage
-from geometry.parts import Build
-from geometry.saddle import Seat, seated
-from geometry.saddle_height import PostAxis, saddle_height
-from geometry.stance import Standing
+from geometry.bike.parts import Build
+from geometry.bike.saddle import Seat, seated
+from geometry.bike.standing import Standing
+from geometry.core.angles import cos, sin
+from geometry.rider.linkage import Linkage
+from geometry.rider.saddle_height import PostAxis, saddle_height
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -94,8 +94,8 @@ def saddle_line(standing: Standing, build: Build, seat: Seat) -> SaddleLine:
 
     Examples
     --------
-    >>> from geometry.examples import trail_build
-    >>> from geometry.stance import stand
+    >>> from geometry.examples.trail_bike import trail_build
+    >>> from geometry.bike.standing import stand
     >>> build, seat = trail_build(), Seat(height=740.0, post_offset=20.0)
     >>> line = saddle_line(stand(build), build, seat)
     >>> round(line.from_post(740.0), 1), round(line.to_post(line.from_post(740.0)), 6)

@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Literal, get_args
 
-from geometry.body import Landmark, Measurement, Sex, Way
+from geometry.rider.body import Landmark, Measurement, Sex, Way
 from webapp.catalogue.views import Catalogue
 from webapp.ground.errors import Invalid, Problem
 from webapp.ground.units import LengthUnit, MassUnit, length_mm, mass_kg

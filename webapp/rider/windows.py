@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from geometry.posture_windows import PostureWindows, Window
+from geometry.rider.windows import PostureWindows, Window
 from webapp.catalogue import shop_data
 from webapp.catalogue.views import StyleView
 

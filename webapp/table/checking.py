@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from geometry.errors import GeometryError
-from geometry.tablecheck import Finding, TableCheck, check_table
-from geometry.tablecheck_size import DrawnSize
+from geometry.core.errors import GeometryError
+from geometry.verify.table_check import Finding, TableCheck, check_table
+from geometry.verify.table_check_size import DrawnSize
 from webapp.catalogue.views import Catalogue
 from webapp.ground.units import number, with_unit
 

@@ -7,7 +7,7 @@ from typing import Any
 
 from markupsafe import Markup
 
-from geometry.glossary import entry
+from geometry.glossary.lookup import entry
 from webapp.builds.assembling import UNLOADED
 from webapp.builds.choice import address_of
 from webapp.builds.figure_rows import KEYS

@@ -8,9 +8,9 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
-from geometry.errors import GeometryError
-from geometry.frame import closure
-from geometry.glossary import entry
+from geometry.bike.drawing import closure
+from geometry.core.errors import GeometryError
+from geometry.glossary.lookup import entry
 from webapp.builds.assembling import Assembly, assemble
 from webapp.builds.choice import BuildChoice
 from webapp.builds.figure_rows import KEYS, printed

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from geometry.checks import Check
+from geometry.checks.outcomes import Check
 from webapp.builds.assembling import assemble
 from webapp.builds.choice import BuildChoice, read_choice
 from webapp.builds.fitting import fit_checks

@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from geometry.standards import Part, Rule, judge_rule
+from geometry.checks.rules import Part, Rule, judge_rule
 from webapp.builds.assembling import assemble
 from webapp.builds.choice import PLACE_OF, SCOPES, BuildChoice, Scope, read_choice
 from webapp.builds.fitting import fit_checks, options, places_of, rules_for

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pytest
 
-from geometry.errors import GeometryError
+from geometry.core.errors import GeometryError
 from tests.webapp.builds.judged_builds import (
     BELT,
     COASTER,

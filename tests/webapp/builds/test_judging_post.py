@@ -8,8 +8,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from geometry.saddle import seated
-from geometry.stance import stand
+from geometry.bike.saddle import seated
+from geometry.bike.standing import stand
 from tests.webapp.builds.judged_builds import checks_of, chosen, setup_of
 from webapp.builds.judging.post import bottle_fits, longest_droppers
 from webapp.catalogue.part_data import PostData

@@ -10,8 +10,8 @@ from types import MappingProxyType
 
 import pytest
 
-from geometry.checks import Check
-from geometry.standards import Part, Rule, judge_rule
+from geometry.checks.outcomes import Check
+from geometry.checks.rules import Part, Rule, judge_rule
 from tests.webapp.builds.plain_words import Codes, codes_of, parts_of, wrong_in
 from webapp.builds.assembling import Assembly, assemble
 from webapp.builds.choice import PLACE_OF, BuildChoice, read_choice

@@ -12,9 +12,9 @@ from collections.abc import Iterator, Mapping
 import pytest
 from sqlalchemy import Engine
 
-from geometry.frame import closure
-from geometry.parts import Build
-from geometry.stance import Standing, stand
+from geometry.bike.drawing import closure
+from geometry.bike.parts import Build
+from geometry.bike.standing import Standing, stand
 from webapp.catalogue.frames import fork_of
 from webapp.catalogue.part_data import (
     PART_KINDS,

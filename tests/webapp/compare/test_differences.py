@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from geometry.glossary import entry
+from geometry.glossary.lookup import entry
 from tests.webapp.compare.bikes import bike
 from webapp.builds.figure_rows import KEYS
 from webapp.catalogue.views import Catalogue

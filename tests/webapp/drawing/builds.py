@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from geometry.cockpit import hands
-from geometry.examples import trail_cockpit, trail_hardtail
-from geometry.parts import Build, Fork, Frame, State, TopTube
-from geometry.saddle import Seat, seated
-from geometry.stance import stand
-from geometry.standover import standover
+from geometry.bike.cockpit import hands
+from geometry.bike.parts import Build, Fork, Frame, State, TopTube
+from geometry.bike.saddle import Seat, seated
+from geometry.bike.standing import stand
+from geometry.bike.standover import standover
+from geometry.examples.trail_bike import trail_cockpit, trail_hardtail
 from webapp.drawing.points import BikePoints, bike_points
 from webapp.drawing.words import standard_figures
 

@@ -9,8 +9,8 @@ from xml.etree import ElementTree as ET
 
 import pytest
 
-from geometry.examples import trail_build
-from geometry.stance import stand
+from geometry.bike.standing import stand
+from geometry.examples.trail_bike import trail_build
 from tests.webapp.drawing.builds import STANDOVER_AHEAD, Drawn, all_drawn
 from webapp.drawing.elevation import Layout, draw, elevation
 from webapp.drawing.paper import elevation_for_paper

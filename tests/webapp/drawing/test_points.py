@@ -8,12 +8,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from geometry.cockpit import hands
-from geometry.errors import InvalidInput
-from geometry.examples import trail_build, trail_cockpit
-from geometry.parts import State
-from geometry.saddle import Seat, seated
-from geometry.stance import stand
+from geometry.bike.cockpit import hands
+from geometry.bike.parts import State
+from geometry.bike.saddle import Seat, seated
+from geometry.bike.standing import stand
+from geometry.core.errors import InvalidInput
+from geometry.examples.trail_bike import trail_build, trail_cockpit
 from webapp.drawing.points import RIM_SHARE, bike_points, pitch_radius
 
 

@@ -7,7 +7,7 @@ from types import MappingProxyType
 
 import pytest
 
-from geometry.stance import stand
+from geometry.bike.standing import stand
 from webapp.builds.assembling import UNLOADED, assemble
 from webapp.builds.choice import read_choice
 from webapp.builds.solving import solve_states

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from geometry.errors import InvalidInput
+from geometry.core.errors import InvalidInput
 from webapp.ground.errors import (
     Conflict,
     DomainError,

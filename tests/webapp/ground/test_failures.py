@@ -12,7 +12,7 @@ from fastapi import FastAPI, Form
 from fastapi.testclient import TestClient
 from pydantic import BaseModel
 
-from geometry.errors import InvalidInput
+from geometry.core.errors import InvalidInput
 from webapp.ground.errors import DomainError, Invalid, NotFound, Problem, TooMany
 from webapp.ground.failures import add_failure_answers, plain
 from webapp.ground.settings import Settings

@@ -8,7 +8,7 @@ import pytest
 from fastapi.testclient import TestClient
 from sqlalchemy import Engine
 
-from geometry.bench import Reading
+from geometry.verify.bench_check import Reading
 from webapp.builds.choice import read_choice
 from webapp.builds.service import BuildResult, compute
 from webapp.catalogue.views import Catalogue

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from geometry.checks import CODES
-from geometry.landing import Landing
+from geometry.checks.outcomes import CODES
+from geometry.drive.axle_position import Landing
 from webapp.builds.judging.drive import FIXED, closing_of, loop_of
 from webapp.builds.judging.setup import Setup
 
@@ -17,7 +17,7 @@ _LASTS = CODES.index("clear")
 
 @dataclass(frozen=True, kw_only=True)
 class Landed:
-    """One row of a landing in plain numbers; lengths in mm, as in `geometry.landing`."""
+    """One landing in plain numbers; lengths in mm, as in `geometry.drive.axle_position`."""
 
     ring: int
     sprocket: int

@@ -9,13 +9,13 @@ from typing import Any
 
 import numpy as np
 
-from geometry.checks import Check, judge
-from geometry.drivetrain import derailleur_chain_links
-from geometry.gears import hub_ratio_check, reaction_arm_check, ring_check
-from geometry.in_place import slot_of
-from geometry.landing import CHAIN, Fitting, Landing, closing
-from geometry.slot import Slot, centre_at
-from geometry.slot_checks import agreement, slot_check
+from geometry.checks.outcomes import Check, judge
+from geometry.clearance.from_build import slot_of
+from geometry.drive.axle_position import CHAIN, Fitting, Landing, closing
+from geometry.drive.gears import hub_ratio_check, reaction_arm_check, ring_check
+from geometry.drive.loop import derailleur_chain_links
+from geometry.drive.slot import Slot, centre_at
+from geometry.drive.slot_checks import agreement, slot_check
 from webapp.builds.judging.setup import Setup
 from webapp.builds.roles import chainline_of
 from webapp.catalogue.part_data import HubData, RingData, SprocketData, TransmissionData
@@ -53,7 +53,7 @@ class Loop:
 
     @property
     def terms(self) -> Any:
-        """How it closes, as the functions of `geometry.landing` take it."""
+        """How it closes, as the functions of `geometry.drive.axle_position` take it."""
         return {"fitting": self.fitting, "half_link": self.half_link, "sold": self.sold}
 
 

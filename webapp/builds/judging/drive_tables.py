@@ -8,11 +8,11 @@ from types import MappingProxyType
 
 import numpy as np
 
-from geometry.gears import USUAL_CADENCE, gears
-from geometry.in_place import slot_of
-from geometry.landing import closing, ranked
-from geometry.room import stay_gaps
-from geometry.slot import centre_at
+from geometry.clearance.from_build import slot_of
+from geometry.clearance.tyre_room import stay_gaps
+from geometry.drive.axle_position import closing, ranked
+from geometry.drive.gears import USUAL_CADENCE, gears
+from geometry.drive.slot import centre_at
 from webapp.builds.assembling import tyre_radius
 from webapp.builds.choice import BuildChoice
 from webapp.builds.judging.axle import Landed, landed, landed_of

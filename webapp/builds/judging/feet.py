@@ -7,12 +7,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from geometry.angles import Num
-from geometry.checks import Check, unknown
-from geometry.feet import Pedal, Wheel, pedal_lean_check
-from geometry.in_place import wheels_of
-from geometry.stance import Standing, stand
-from geometry.toe import Toe, toe_check, toe_clearance
+from geometry.bike.standing import Standing, stand
+from geometry.checks.outcomes import Check, unknown
+from geometry.clearance.from_build import wheels_of
+from geometry.clearance.pedals import Pedal, Wheel, pedal_lean_check
+from geometry.clearance.toe import Toe, toe_check, toe_clearance
+from geometry.core.angles import Num
 from webapp.builds.assembling import SAGGED, UNLOADED
 from webapp.builds.judging.setup import Setup
 from webapp.builds.roles import width_on_rim

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from geometry.checks import Check, unknown
-from geometry.load import permissible_check
-from geometry.usage import USAGE_CLASSES, usage_check, usage_class
+from geometry.checks.outcomes import Check, unknown
+from geometry.checks.usage import USAGE_CLASSES, usage_check, usage_class
+from geometry.loads.wheel_loads import permissible_check
 from webapp.builds.choice import PLACE_OF
 from webapp.builds.judging.front_share import front_share_checks
 from webapp.builds.judging.setup import Setup

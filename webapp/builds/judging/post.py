@@ -8,10 +8,10 @@ from typing import Any
 
 import numpy as np
 
-from geometry.angles import FloatArray
-from geometry.bottles import Bottle, BottleMount, bottle_check, dropper_and_bottle_check
-from geometry.checks import Check
-from geometry.post import SeatTube, largest_travel, post_check
+from geometry.checks.outcomes import Check
+from geometry.clearance.bottles import Bottle, BottleMount, bottle_check, dropper_and_bottle_check
+from geometry.clearance.post import SeatTube, largest_travel, post_check
+from geometry.core.angles import FloatArray
 from webapp.builds.judging.setup import Setup
 from webapp.builds.seat_range import posts_of, seat_tube_of
 from webapp.catalogue.part_data import ExtraData, PostData

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import TypeVar
 
-from geometry.checks import Check
+from geometry.checks.outcomes import Check
 from webapp.builds.assembling import Assembly
 from webapp.builds.choice import PLACE_OF, BuildChoice
 from webapp.builds.roles import frame_name

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
-from geometry.checks import Check
+from geometry.checks.outcomes import Check
 from webapp.builds.judging.drive import hub_checks, loop_checks, ring_checks
 from webapp.builds.judging.feet import feet_checks
 from webapp.builds.judging.loads import load_checks, usage_checks

@@ -6,10 +6,9 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from geometry.checks import Check, judge, unknown
-from geometry.in_place import slot_of
-from geometry.room import Gaps, StayRoom, fork_gaps, stay_gaps
-from geometry.tyre_checks import (
+from geometry.checks.outcomes import Check, judge, unknown
+from geometry.clearance.from_build import slot_of
+from geometry.clearance.tyre_checks import (
     STANDARD_GAP,
     TyreLevels,
     Use,
@@ -18,6 +17,7 @@ from geometry.tyre_checks import (
     tyre_gap_check,
     tyre_levels_check,
 )
+from geometry.clearance.tyre_room import Gaps, StayRoom, fork_gaps, stay_gaps
 from webapp.builds.assembling import tyre_radius
 from webapp.builds.judging.setup import Setup
 from webapp.builds.roles import width_on_rim

@@ -1,0 +1,192 @@
+"""States of a build: how far fork and tyres are pressed in, and what that changes.
+
+Unloaded, sagged and bottomed are three of many: a `Loading` says which shares
+of the fork's sag, the fork's travel and the tyres' deflection are used.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from geometry.bike.parts import Fork, State
+from geometry.core.angles import Num
+from geometry.core.errors import ContradictoryInput
+from geometry.core.inputs import Checked, checked, number, plain, refuse
+
+
+@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
+class Loading(Checked):
+    """One state, said for forks and tyres of any travel.
+
+    Parameters
+    ----------
+    name : str
+        ``"sagged"``, say.
+    sag_share, travel_share : float [of the fork's sag and of its travel, 0 to 1]
+        The fork is pressed in by ``sag_share × sag + travel_share × travel``.
+    tyre_share : float [of the tyres' deflection, 0 to 1]
+        Both tyres are pressed in by ``tyre_share × deflection``.
+
+    Examples
+    --------
+    >>> SAGGED.state(Fork(axle_to_crown=530.0, offset=44.0, travel=140.0), sag=35.0)
+    State(fork_compression=35.0, front_deflection=0.0, rear_deflection=0.0)
+    """
+
+    name: str
+    sag_share: float = number("of sag", least=0, most=1, default=0.0)
+    travel_share: float = number("of travel", least=0, most=1, default=0.0)
+    tyre_share: float = number("of deflection", least=0, most=1, default=0.0)
+
+    def state(
+        self,
+        fork: Fork,
+        *,
+        sag: Num = 0.0,
+        front_deflection: Num = 0.0,
+        rear_deflection: Num = 0.0,
+    ) -> State:
+        """The state of a build whose fork sags and whose tyres give so much.
+
+        Parameters
+        ----------
+        fork : Fork
+            For its travel.
+        sag : float or array [mm]
+            Travel used by rider and bike at rest.
+        front_deflection, rear_deflection : float or array [mm]
+            Free minus loaded tyre radius.
+
+        Returns
+        -------
+        State
+
+        Raises
+        ------
+        InvalidInput
+            A number that is not finite or negative.
+        ContradictoryInput
+            A sag beyond the fork's travel.
+        """
+        used = sag_of(fork, sag=sag)
+        front = checked("front_deflection", front_deflection, "mm", least=0)
+        rear = checked("rear_deflection", rear_deflection, "mm", least=0)
+        return State(
+            fork_compression=self.compression(used, fork.travel),
+            front_deflection=self.tyre_share * front,
+            rear_deflection=self.tyre_share * rear,
+        )
+
+    def compression(self, sag: Any, travel: Any) -> Any:
+        """Travel used [mm] by a fork of this sag and travel [mm]."""
+        return self.sag_share * sag + self.travel_share * travel
+
+
+UNLOADED = Loading(name="unloaded")
+"""Nothing pressed in."""
+
+SAGGED = Loading(name="sagged", sag_share=1.0, tyre_share=1.0)
+"""Fork at its sag, tyres loaded."""
+
+BOTTOMED = Loading(name="bottomed", travel_share=1.0, tyre_share=1.0)
+"""All of the fork's travel used, tyres loaded."""
+
+LOADINGS = (UNLOADED, SAGGED, BOTTOMED)
+"""The three states every build is shown in."""
+
+
+def sag_of(fork: Fork, *, sag: Num | None = None, fraction: Num | None = None) -> Num:
+    """Sag of a fork in millimetres, from millimetres or from a share of its travel.
+
+    Parameters
+    ----------
+    fork : Fork
+        For its travel.
+    sag : float or array [mm], optional
+        Travel used at rest.
+    fraction : float or array [of travel, 0 to 1], optional
+        The same as a share; exactly one of the two is given.
+
+    Returns
+    -------
+    float or array [mm]
+
+    Raises
+    ------
+    InvalidInput
+        A number that is not finite or out of range.
+    ContradictoryInput
+        Both or neither given, or a sag beyond the travel.
+
+    Notes
+    -----
+    ``fraction × travel``; both along the steering axis, by definition.
+
+    Examples
+    --------
+    >>> fork = Fork(axle_to_crown=530.0, offset=44.0, travel=140.0)
+    >>> sag_of(fork, fraction=0.25), sag_of(fork, sag=30.0)
+    (35.0, 30.0)
+    """
+    if (sag is None) == (fraction is None):
+        remedy = "give the sag either in mm or as a fraction of travel"
+        raise ContradictoryInput("sag", sag, remedy)
+    if sag is None:
+        share = checked("sag_fraction", fraction, "of travel", least=0, most=1)
+        return share * fork.travel
+    length = checked("sag", sag, "mm", least=0)
+    refuse(length > fork.travel, ContradictoryInput, "sag", length, "must not exceed the travel")
+    return length
+
+
+def changes(before: Any, after: Any) -> dict[str, Any]:
+    """What changes between two results of one kind, signed, output by output.
+
+    Parameters
+    ----------
+    before, after : Standing, Hands, Seated or Steered
+        Two states of one build, or two builds.
+
+    Returns
+    -------
+    dict of str to float, array or tuple of them
+        ``after − before`` [mm, deg] under each output's name; points change
+        coordinate by coordinate.
+
+    Raises
+    ------
+    TypeError
+        Results of different kinds.
+
+    Notes
+    -----
+    By definition. The turn's cosine and sine are left out: the turn tells it.
+
+    Examples
+    --------
+    >>> from geometry.examples.trail_bike import trail_build
+    >>> from geometry.bike.standing import stand
+    >>> build = trail_build()
+    >>> found = changes(stand(build), stand(build, SAGGED.state(build.fork, sag=28.0)))
+    >>> round(found["head_angle"], 2), round(found["bb_height"], 1)
+    (1.26, -9.1)
+    """
+    if type(before) is not type(after):
+        raise TypeError(f"{type(before).__name__} and {type(after).__name__} do not compare")
+    names = (field.name for field in dataclasses.fields(before))
+    return {
+        name: _difference(getattr(before, name), getattr(after, name))
+        for name in names
+        if name not in ("turn_cosine", "turn_sine")
+    }
+
+
+def _difference(before: Any, after: Any) -> Any:
+    """After minus before, number by number."""
+    if isinstance(before, tuple):
+        return tuple(_difference(b, a) for b, a in zip(before, after, strict=True))
+    return plain(np.subtract(after, before))

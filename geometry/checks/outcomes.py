@@ -1,0 +1,275 @@
+"""The answer to one question a mechanic would ask of a build.
+
+A check is *clear*, *tight* or *no*. When a number that it needs is not known it
+is none of the three: its outcome is ``None`` and its reason says what is
+missing, so that nothing unknown is ever shown as fitting.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from geometry.core.angles import Num
+from geometry.core.errors import InvalidInput
+
+Outcome = Literal["clear", "tight", "no"]
+Sense = Literal["at least", "at most"]
+
+CODES: tuple[Outcome, ...] = ("no", "tight", "clear")
+"""Outcomes from worst to best; their positions are the codes of `outcome_codes`."""
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Check:
+    """One question, its answer and everything needed to explain it.
+
+    Parameters
+    ----------
+    code : str
+        Which question, dotted (``"tyre.rear.stays"``).
+    outcome : {"clear", "tight", "no"} or None
+        ``None`` when it is not known.
+    figure, limit : float, optional [unit]
+        What was found and what it is held against.
+    margin : float, optional [unit]
+        How far on the good side of the limit the figure is; negative when it fails.
+    unit : str
+        Of figure, limit and margin; empty for counts and ratios.
+    reason : str
+        Why, in a sentence.
+    source : str
+        Whose limit it is: a standard, the builder, a part's maker.
+    remedy : str
+        What would make it clear; empty when it is.
+    safety : bool
+        True when a failure must block an order.
+    """
+
+    code: str
+    outcome: Outcome | None
+    figure: float | None = None
+    limit: float | None = None
+    margin: float | None = None
+    unit: str = ""
+    reason: str
+    source: str
+    remedy: str = ""
+    safety: bool = False
+
+    @property
+    def known(self) -> bool:
+        """Whether the question could be answered at all."""
+        return self.outcome is not None
+
+
+def unknown(code: str, *, missing: str, source: str, remedy: str, safety: bool = False) -> Check:
+    """A check that cannot be answered, and what is missing.
+
+    Parameters
+    ----------
+    code : str
+        Which question.
+    missing : str
+        What is not known, to follow "Not known: ".
+    source : str
+        Whose limit it would be held against.
+    remedy : str
+        What would let it be answered.
+    safety : bool
+        True when the question is one of safety.
+
+    Returns
+    -------
+    Check
+        With outcome ``None``.
+
+    Examples
+    --------
+    >>> print(unknown("post.depth", missing="where the seat tube bends", source="builder",
+    ...               remedy="measure the straight bore").reason)
+    Not known: where the seat tube bends
+    """
+    return Check(
+        code=code,
+        outcome=None,
+        unit="",
+        reason=f"Not known: {missing}",
+        source=source,
+        remedy=remedy,
+        safety=safety,
+    )
+
+
+def margin_of(figure: Num, *, limit: Num, sense: Sense = "at least") -> Num:
+    """How far a figure is on the good side of its limit.
+
+    Parameters
+    ----------
+    figure, limit : float or array
+        Same unit, any broadcastable shapes.
+    sense : {"at least", "at most"}
+        Which side is good.
+
+    Returns
+    -------
+    float or array
+        Positive when the limit is kept, 0 at the limit.
+
+    Examples
+    --------
+    >>> margin_of(7.5, limit=6.0)
+    1.5
+    >>> margin_of(130.0, limit=120.0, sense="at most")
+    -10.0
+    """
+    return figure - limit if sense == "at least" else limit - figure
+
+
+def outcome_codes(margin: Num, *, band: Num = 0.0) -> np.ndarray:
+    """Outcomes of many margins at once, as positions in `CODES`.
+
+    Parameters
+    ----------
+    margin : float or array [unit]
+        As from `margin_of`.
+    band : float or array [unit]
+        Margins of at least this are clear; smaller ones are tight.
+
+    Returns
+    -------
+    array of int8
+        0 no, 1 tight, 2 clear, −1 where the margin is NaN: not known.
+
+    Examples
+    --------
+    >>> outcome_codes(np.array([-0.1, 0.0, 3.0, np.nan]), band=2.0).tolist()
+    [0, 1, 2, -1]
+    """
+    margin = np.asarray(margin, dtype=np.float64)
+    codes = (margin >= 0).astype(np.int8) + (margin >= np.maximum(band, 0.0)).astype(np.int8)
+    codes = np.where(margin < 0, 0, codes)
+    return np.where(np.isnan(margin), -1, codes).astype(np.int8)
+
+
+def judge(
+    code: str,
+    *,
+    figure: float,
+    limit: float,
+    unit: str,
+    reason: str,
+    source: str,
+    remedy: str = "",
+    sense: Sense = "at least",
+    band: float = 0.0,
+    safety: bool = False,
+) -> Check:
+    """Hold one figure against one limit.
+
+    Parameters
+    ----------
+    code : str
+        Which question.
+    figure, limit : float [unit]
+        Infinite figures are allowed (a tyre that never reaches the toe).
+    unit : str
+        Of all four numbers.
+    reason, source, remedy : str
+        As in `Check`; the remedy is dropped when the outcome is clear.
+    sense : {"at least", "at most"}
+        Which side of the limit is good.
+    band : float [unit]
+        Margins smaller than this are tight.
+    safety : bool
+        True when a failure must block an order.
+
+    Returns
+    -------
+    Check
+
+    Raises
+    ------
+    InvalidInput
+        A NaN figure or limit: say `unknown` instead; or a negative band.
+
+    Examples
+    --------
+    >>> judge("toe", figure=95.0, limit=89.0, unit="mm", reason="", source="16 CFR 1512.17(d)",
+    ...       band=11.0).outcome
+    'tight'
+    """
+    for name, value in (("figure", figure), ("limit", limit)):
+        if np.isnan(value):
+            raise InvalidInput(name, value, "must be a number; an unknown is stated as unknown")
+    if not band >= 0:
+        raise InvalidInput("band", band, "must be at least 0")
+    margin = float(margin_of(figure, limit=limit, sense=sense))
+    outcome = CODES[int(outcome_codes(margin, band=band))]
+    return Check(
+        code=code,
+        outcome=outcome,
+        figure=float(figure),
+        limit=float(limit),
+        margin=margin,
+        unit=unit,
+        reason=reason,
+        source=source,
+        remedy="" if outcome == "clear" else remedy,
+        safety=safety,
+    )
+
+
+def worst(checks: Iterable[Check]) -> Outcome | None:
+    """The outcome that stands for a whole list.
+
+    Parameters
+    ----------
+    checks : iterable of Check
+        Any number.
+
+    Returns
+    -------
+    {"clear", "tight", "no"} or None
+        *no* if any is no; otherwise ``None`` if any is not known; otherwise the
+        worse of the rest. An empty list is clear: nothing stands against it.
+
+    Examples
+    --------
+    >>> fits = judge("a", figure=2.0, limit=1.0, unit="", reason="", source="")
+    >>> open_question = unknown("b", missing="", source="", remedy="")
+    >>> worst([fits]), worst([fits, open_question])
+    ('clear', None)
+    """
+    outcomes = {check.outcome for check in checks}
+    if "no" in outcomes:
+        return "no"
+    if None in outcomes:
+        return None
+    return "tight" if "tight" in outcomes else "clear"
+
+
+def blocking(checks: Iterable[Check]) -> list[Check]:
+    """The failed safety checks, each of which forbids ordering the build.
+
+    Parameters
+    ----------
+    checks : iterable of Check
+        Any number.
+
+    Returns
+    -------
+    list of Check
+        In the order given. A safety question that is not known does not block:
+        it stays open, and is shown so.
+
+    Examples
+    --------
+    >>> toe = judge("toe", figure=80.0, limit=89.0, unit="mm", reason="", source="", safety=True)
+    >>> [check.code for check in blocking([toe])]
+    ['toe']
+    """
+    return [check for check in checks if check.safety and check.outcome == "no"]

@@ -1,0 +1,139 @@
+"""What a drawn frame and a standing build hand to the checks of what fits.
+
+The checks take plain numbers, so that they can be asked of anything; these few
+functions read those numbers off the frame as drawn and the bike as it stands.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from geometry.bike.parts import Build, Frame
+from geometry.bike.standing import Standing
+from geometry.clearance.pedals import Pedal, Wheel
+from geometry.clearance.toe import Toe, View, nearer, toe_clearance
+from geometry.core.angles import Num
+from geometry.core.inputs import checked
+from geometry.drive.slot import Slot
+
+
+def slot_of(frame: Frame) -> Slot:
+    """The axle slot of a frame.
+
+    Parameters
+    ----------
+    frame : Frame
+        One size, or arrays of sizes.
+
+    Returns
+    -------
+    Slot
+
+    Examples
+    --------
+    >>> from geometry.examples.trail_bike import trail_hardtail
+    >>> slot_of(trail_hardtail()).slot_length
+    18.0
+    """
+    return Slot(
+        chainstay_length=frame.chainstay_length,
+        bb_drop=frame.bb_drop,
+        slot_length=frame.slot_length,
+        slot_angle=frame.slot_angle,
+    )
+
+
+def wheels_of(standing: Standing, *, rear_width: Num, front_width: Num) -> tuple[Wheel, Wheel]:
+    """Both wheels as they stand, loaded, for the pedal's clearance of the ground.
+
+    Parameters
+    ----------
+    standing : Standing
+        The build in the state asked about.
+    rear_width, front_width : float or array [mm]
+        Of the tyres, as measured on their rims.
+
+    Returns
+    -------
+    rear, front : Wheel
+
+    Raises
+    ------
+    InvalidInput, ContradictoryInput
+        As for `Wheel`.
+
+    Examples
+    --------
+    >>> from geometry.examples.trail_bike import trail_build
+    >>> from geometry.bike.standing import stand
+    >>> rear, front = wheels_of(stand(trail_build()), rear_width=58.0, front_width=60.0)
+    >>> rear.radius, front.width
+    (375.0, 60.0)
+    """
+    rear_x, rear_y = standing.rear_axle
+    front_x, front_y = standing.front_axle
+    rear = Wheel(x=rear_x, y=rear_y, radius=standing.rear_radius, width=rear_width)
+    return rear, Wheel(x=front_x, y=front_y, radius=standing.front_radius, width=front_width)
+
+
+def toe_of(
+    standing: Standing,
+    build: Build,
+    *,
+    front_width: Num,
+    pedal: Pedal,
+    mudguard: Num = 0.0,
+    view: View = "pedal path",
+) -> Toe:
+    """Toe clearance of a standing build.
+
+    Parameters
+    ----------
+    standing : Standing
+        The build in the state asked about.
+    build : Build
+        For the free radius of its front wheel.
+    front_width : float or array [mm]
+        Of the front tyre as measured on its rim; of the mudguard with one.
+    pedal : Pedal
+        Crank and pedal fitted.
+    mudguard : float or array [mm]
+        How far the outside of a mudguard stands off the tyre; 0 without one. The
+        tyre within it counts too, as wide as the mudguard.
+    view : {"pedal path", "from above"}
+        As in `toe_clearance`.
+
+    Returns
+    -------
+    Toe
+
+    Raises
+    ------
+    InvalidInput, ContradictoryInput
+        As for `toe_clearance` and `Wheel`; a negative mudguard.
+
+    Examples
+    --------
+    >>> from geometry.examples.trail_bike import trail_build
+    >>> from geometry.bike.standing import stand
+    >>> build, pedal = trail_build(), Pedal(crank_length=170.0, centre=140.0, outer=190.0)
+    >>> toe = toe_of(stand(build), build, front_width=60.0, pedal=pedal)
+    >>> toe.clearance > 89.0
+    True
+    """
+    stand_off = checked("mudguard", mudguard, "mm", least=0)
+    x, y = standing.front_axle
+    axis_x, axis_y = standing.head_tube_top
+
+    def toe(radius: Num) -> Toe:
+        return toe_clearance(
+            wheel=Wheel(x=x, y=y, radius=radius, width=front_width),
+            head_angle=standing.head_angle,
+            axis_x=axis_x,
+            axis_y=axis_y,
+            pedal=pedal,
+            view=view,
+        )
+
+    tyre = toe(build.front_radius)
+    return nearer(tyre, toe(build.front_radius + stand_off)) if np.any(stand_off) else tyre

@@ -1,0 +1,355 @@
+"""A toe and the front wheel: how close the steered tyre comes to a pedal.
+
+The bike as it stands: x forward, y up, z to the rider's right, origin at the BB
+centre. The tyre is a torus turning about the steering axis, up to 90°. It is
+filled by balls of radius r, half its width, whose centres (X, Y, Z) lie on the
+circle of radius ρ = R − r about the axle.
+
+In the pedal's plane, z from the middle of the bike, such a ball shows a disc of
+radius ``s = r cos φ`` when ``Z = z + r sin φ``; and the pedal's centre runs
+round the BB on a circle of radius c, the crank length. Moved forward, that
+circle meets that disc after ``X − √((c + s)² − Y²)``::
+
+            .-.          ___
+          /  c  \\       /   \\
+         |   +   |-->  |  o s |   centre (X, Y)
+          \\     /       \\ ___/
+            '-'
+
+With a the ball's distance along the steering axis and e its distance from it,
+turning the wheel until the ball is at Z leaves it ``B = √(e² − Z²)`` behind the
+axis; a ball of the wheel's front half, which comes abreast when the wheel is
+turned the other way, is left as far ahead of it. So
+
+    X = ox − a cos HA ∓ B sin HA,    Y = oy + a sin HA ∓ B cos HA
+
+where (ox, oy) is a point of the axis. A small wheel's rear half may never come
+abreast while its front half, which reaches further out by twice the offset, does.
+
+Turned 90°, B is 0, and its square root is steep there. Each half is therefore
+described by t and p in which everything is smooth up to 90°: with W the angle
+round the wheel from the ball furthest from the axis to the one that is abreast
+only at 90°, a ball is at ``W sin t``; and φ runs with the cosine of p up to the
+last that comes abreast. The clearance is the least over t, p and both halves,
+found by a coarse look at all of it and ever closer looks around the best.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any, Literal
+
+import numpy as np
+
+from geometry.checks.outcomes import Check, judge
+from geometry.clearance.pedals import Pedal, Wheel
+from geometry.core.angles import Num, cos, degrees, sin
+from geometry.core.errors import InvalidInput
+from geometry.core.inputs import checked, plain
+
+View = Literal["pedal path", "from above"]
+
+TOE_US = 89.0
+"""Least toe clearance [mm]: 16 CFR 1512.17(d)."""
+
+TOE_ISO = 100.0
+"""Least toe clearance [mm] in Japan and, from memory, in ISO 4210-2."""
+
+_HALF_TURN = np.pi / 2.0
+_AROUND = np.linspace(-_HALF_TURN, _HALF_TURN, 17)  # t
+_ACROSS = np.linspace(0.0, np.pi, 13)  # p
+_NEAR = 15.0  # starts this much worse than the best are not looked at closer [mm]
+_AT_A_TIME = 500  # keeps the coarse look within some tens of megabytes
+_LOOKS = 60
+_FINE = 1e-8  # steps at which it is found [rad]
+_STENCIL = np.linspace(-1.0, 1.0, 5)
+
+
+@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
+class Toe:
+    """How close the steered front wheel comes to a pedal.
+
+    Parameters
+    ----------
+    clearance : float or array [mm]
+        From the pedal's centre forward to the tyre; infinite when the tyre
+        never comes abreast of the pedal, negative when it reaches behind it.
+    steering_angle : float or array [deg]
+        At which that is, the wheel turned to the other side; NaN with an
+        infinite clearance.
+    """
+
+    clearance: Num
+    steering_angle: Num
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Swept:
+    """One half of a wheel, steering axis and crank; every field broadcasts with t and p."""
+
+    along: Any  # of the wheel's centre: a
+    ahead: Any  # of the wheel's centre, ahead of the axis
+    circle: Any  # ρ
+    tyre: Any  # r
+    axis_x: Any
+    axis_y: Any
+    cosine: Any
+    sine: Any
+    plane: Any  # z
+    crank: Any  # c
+    path: Any  # 1 follows the pedal's circle, 0 looks from above
+    half: Any  # 1 the rear half, −1 the front half
+
+    def rows(self, index: Any) -> _Swept:
+        """Some of the builds, counted flat, with two more axes for t and p."""
+        flat = (np.ravel(getattr(self, name)) for name in self.__slots__)
+        return _Swept(*(field[index][:, None, None] for field in flat))
+
+    def _ball(self, t: Any, p: Any) -> tuple[Any, Any, Any, Any]:
+        """Angle round the wheel, φ, Z and e of the ball at t and p."""
+        furthest = self.circle - self.half * self.ahead
+        last = np.arcsin(np.clip((furthest - self.plane) / self.tyre, -1.0, 1.0))
+        phi = (last + _HALF_TURN) * (1.0 - np.cos(p)) / 2.0 - _HALF_TURN
+        side = self.plane + self.tyre * np.sin(phi)
+        abreast = (np.abs(side) + self.half * self.ahead) / self.circle
+        u = np.arccos(np.clip(abreast, -1.0, 1.0)) * np.sin(t)
+        return u, phi, side, self.circle * np.cos(u) - self.half * self.ahead
+
+    def way(self, t: Any, p: Any) -> Any:
+        """Way to the ball at t and p [mm]; infinite where they never meet."""
+        u, phi, side, out = self._ball(t, p)
+        along = self.along + self.half * self.circle * np.sin(u)
+        back = self.half * np.sqrt(np.maximum(out * out - side * side, 0.0))
+        height = self.path * (self.axis_y + self.sine * along - self.cosine * back)
+        reach = self.crank + self.tyre * np.cos(phi)
+        run = reach * reach - height * height
+        x = self.axis_x - self.cosine * along - self.sine * back
+        way = x - np.sqrt(np.maximum(run, 0.0))
+        never = self.circle - self.half * self.ahead <= self.plane - self.tyre
+        return np.where(never | (out <= 0) | (run <= 0), np.inf, way)
+
+    def steering(self, t: Any, p: Any) -> Any:
+        """Steering angle that brings the ball at t and p abreast of the pedal [rad]."""
+        _, _, side, out = self._ball(t, p)
+        return np.arcsin(np.minimum(side / out, 1.0))
+
+
+def _first_look(swept: _Swept) -> tuple[Any, Any, Any]:
+    """The best of a coarse grid over both quarters of a half; (builds, 2) ways, t and p."""
+    ways = swept.way(_AROUND[:, None], _ACROSS[None, :])
+    middle = _AROUND.size // 2
+    found = []
+    for quarter in (slice(0, middle + 1), slice(middle, None)):
+        part = ways[:, quarter].reshape(len(ways), -1)
+        best = np.argmin(part, axis=-1)
+        around, across = np.divmod(best, _ACROSS.size)
+        found.append((part[np.arange(len(part)), best], _AROUND[quarter][around], _ACROSS[across]))
+    way, t, p = (np.stack(each, axis=-1) for each in zip(*found, strict=True))
+    return way, t, p
+
+
+def _closer(swept: _Swept, t: Any, p: Any) -> tuple[Any, Any]:
+    """Least way near a start, and its steering: a small grid moved to its best and shrunk.
+
+    It is shrunk only when its best is not at its edge, so that it follows a valley.
+    """
+    step_t, step_p = (np.full(t.shape, axis[1] - axis[0]) for axis in (_AROUND, _ACROSS))
+    row = np.arange(t.size)
+    for _ in range(_LOOKS):
+        grid_t = np.clip(t[:, None] + step_t[:, None] * _STENCIL, -_HALF_TURN, _HALF_TURN)
+        grid_p = np.clip(p[:, None] + step_p[:, None] * _STENCIL, 0.0, np.pi)
+        ways = swept.way(grid_t[:, :, None], grid_p[:, None, :])
+        best = np.argmin(ways.reshape(t.size, _STENCIL.size**2), axis=-1)
+        at_t, at_p = np.divmod(best, _STENCIL.size)
+        new_t, new_p = grid_t[row, at_t], grid_p[row, at_p]
+        inside = (np.abs(new_t - t) < 0.75 * step_t) & (np.abs(new_p - p) < 0.75 * step_p)
+        t, p = new_t, new_p
+        step_t, step_p = (np.where(inside, step / 2.5, step) for step in (step_t, step_p))
+        if np.all((step_t < _FINE) & (step_p < _FINE)):
+            break
+    found = t[:, None, None], p[:, None, None]
+    return swept.way(*found)[:, 0, 0], swept.steering(*found)[:, 0, 0]
+
+
+def toe_clearance(
+    *,
+    wheel: Wheel,
+    head_angle: Num,
+    axis_x: Num,
+    axis_y: Num,
+    pedal: Pedal,
+    view: View = "pedal path",
+) -> Toe:
+    """Least distance from the pedal's centre forward to the tyre, at any steering angle.
+
+    Parameters
+    ----------
+    wheel : Wheel
+        The front wheel standing straight ahead, or its mudguard.
+    head_angle : float or array [deg]
+        Of the standing bike.
+    axis_x, axis_y : float or array [mm]
+        Any point of the steering axis.
+    pedal : Pedal
+        Crank length and the pedal centre's distance from the middle plane.
+    view : {"pedal path", "from above"}
+        Measure at the pedal's own height, wherever it is on its turn; or from
+        the pedal level in front to the tyre as seen from above, whatever its
+        height there, which is the stricter reading.
+
+    Returns
+    -------
+    Toe
+        Of the broadcast shape.
+
+    Raises
+    ------
+    InvalidInput
+        An angle or point that is not finite, a head angle outside 30° to 100°,
+        an unknown view.
+
+    Notes
+    -----
+    The frame is held still as the wheel turns, up to 90° to either side. A
+    mudguard is taken as reaching all round, which is on the safe side; turned far,
+    the side of the tyre within may be nearer still: see `nearer`. Source of
+    the distance: 16 CFR 1512.17(d), forward and parallel to the bike's long axis,
+    from the centre of either pedal to the arc swept by tyre or mudguard. How it
+    is found stands at the head of this module; checked against sampling of the
+    steered torus over the whole steering range and against a general-purpose
+    minimiser.
+
+    Examples
+    --------
+    >>> wheel = Wheel(x=640.0, y=60.0, radius=360.0, width=55.0)
+    >>> pedal = Pedal(crank_length=170.0, centre=135.0, outer=185.0)
+    >>> toe = toe_clearance(wheel=wheel, head_angle=70.0, axis_x=590.0, axis_y=60.0, pedal=pedal)
+    >>> round(toe.clearance, 1), round(toe.steering_angle, 1)
+    (144.4, 26.2)
+    """
+    head_angle = checked("head_angle", head_angle, "degrees", least=30, most=100)
+    axis_x, axis_y = checked("axis_x", axis_x, "mm"), checked("axis_y", axis_y, "mm")
+    if view not in ("pedal path", "from above"):
+        raise InvalidInput("view", view, 'must be "pedal path" or "from above"')
+    x, y = wheel.x - axis_x, wheel.y - axis_y
+    cosine, sine = cos(head_angle), sin(head_angle)
+    fields = (
+        sine * y - cosine * x,
+        sine * x + cosine * y,
+        wheel.radius - wheel.width / 2.0,
+        wheel.width / 2.0,
+        axis_x,
+        axis_y,
+        cosine,
+        sine,
+        pedal.centre,
+        pedal.crank_length,
+        1.0 if view == "pedal path" else 0.0,
+    )
+    return _closest(np.broadcast_arrays(*fields))
+
+
+def _closest(fields: Sequence[Any]) -> Toe:
+    """The least way over the whole tyre, some builds at a time."""
+    shape, count = np.shape(fields[0]), int(np.size(fields[0]))
+    flat = [np.ravel(field) for field in fields]
+    parts = [
+        _closest_of([field[start : start + _AT_A_TIME] for field in flat])
+        for start in range(0, max(count, 1), _AT_A_TIME)
+    ]
+    clearance, angle = (np.concatenate(each).reshape(shape) for each in zip(*parts, strict=True))
+    return Toe(clearance=plain(clearance), steering_angle=plain(angle))
+
+
+def _closest_of(fields: Sequence[Any]) -> tuple[Any, Any]:
+    """Least way and its steering angle of builds in a row: the best of four quarters."""
+    ones = np.ones(len(fields[0]))
+    halves = [_Swept(*(*fields, half * ones)) for half in (1.0, -1.0)]
+    looks = [_first_look(half.rows(slice(None))) for half in halves]
+    first, t, p = (np.concatenate(each, axis=-1) for each in zip(*looks, strict=True))
+    ways, angles = np.full(first.shape, np.inf), np.full(first.shape, np.nan)
+    near = np.isfinite(first) & (first <= np.min(first, axis=-1, keepdims=True) + _NEAR)
+    for side, half in enumerate(halves):
+        own = slice(2 * side, 2 * side + 2)
+        build, quarter = np.nonzero(near[:, own])
+        found = _closer(half.rows(build), t[:, own][build, quarter], p[:, own][build, quarter])
+        ways[:, own][build, quarter], angles[:, own][build, quarter] = found
+    best = np.argmin(ways, axis=-1)[:, None]
+    clearance, angle = (np.take_along_axis(each, best, -1)[:, 0] for each in (ways, angles))
+    return clearance, degrees(angle)
+
+
+def nearer(one: Toe, other: Toe) -> Toe:
+    """The nearer of two wheels about one axis, such as a tyre and the mudguard round it.
+
+    Parameters
+    ----------
+    one, other : Toe
+        Of the same builds.
+
+    Returns
+    -------
+    Toe
+
+    Examples
+    --------
+    >>> tyre, guard = (Toe(clearance=c, steering_angle=90.0) for c in (130.8, 132.1))
+    >>> nearer(tyre, guard).clearance
+    130.8
+    """
+    first = np.asarray(one.clearance) <= other.clearance
+    return Toe(
+        clearance=plain(np.where(first, one.clearance, other.clearance)),
+        steering_angle=plain(np.where(first, one.steering_angle, other.steering_angle)),
+    )
+
+
+def toe_check(
+    toe: Toe,
+    *,
+    what: str = "tyre",
+    limit: float = TOE_US,
+    wished: float = TOE_ISO,
+    feet_held: bool = False,
+) -> Check:
+    """Hold a toe clearance against its limit.
+
+    Parameters
+    ----------
+    toe : Toe
+        Of one build.
+    what : str
+        "tyre" or "mudguard".
+    limit, wished : float [mm]
+        Below the first it fails; between the two it is tight.
+    feet_held : bool
+        True with pedals that hold the foot, for which there is no limit.
+
+    Returns
+    -------
+    Check
+        Code ``feet.toe.<what>``, of safety unless the feet are held.
+
+    Examples
+    --------
+    >>> check = toe_check(Toe(clearance=95.0, steering_angle=20.0))
+    >>> check.outcome, check.remedy
+    ('tight', '5 mm more, by shorter cranks, a smaller front wheel or a longer front centre')
+    """
+    clearance = float(toe.clearance)
+    where = f", the wheel turned {toe.steering_angle:.0f}°" if np.isfinite(clearance) else ""
+    remedy = "shorter cranks, a smaller front wheel or a longer front centre"
+    return judge(
+        f"feet.toe.{what}",
+        figure=clearance,
+        limit=0.0 if feet_held else limit,
+        unit="mm",
+        reason=f"From the pedal's centre forward to the {what}: {clearance:.0f} mm{where}"
+        if np.isfinite(clearance)
+        else f"The {what} never comes abreast of the pedal",
+        source="feet held on the pedals: no limit" if feet_held else "16 CFR 1512.17(d)",
+        remedy=f"{np.ceil(max(wished - clearance, 0.0)):.0f} mm more, by {remedy}",
+        band=0.0 if feet_held else max(wished - limit, 0.0),
+        safety=not feet_held,
+    )

@@ -1,0 +1,272 @@
+"""Whether a tyre has its room: as the builder states it, and as it is measured.
+
+A builder states for each rim size the widest tyre recommended and the widest that
+goes in, from some axle position backwards. The gaps themselves are held against
+the standard's, with the rider's wish for mud room on top.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from geometry.checks.outcomes import Check, judge, unknown
+from geometry.clearance.tyre_room import Gaps, StayRoom, stay_gaps
+from geometry.core.errors import ContradictoryInput
+from geometry.core.inputs import checked
+
+Use = Literal["mountain", "touring", "racing"]
+
+STANDARD_GAP: dict[Use, float] = {"mountain": 6.0, "touring": 6.0, "racing": 4.0}
+"""Least gap between tyre and frame or fork [mm]: ISO 4210-2, from an excerpt and memory."""
+
+LEGAL_GAP_US = 1.6
+"""Least gap between tyre and frame or fork [mm]: 16 CFR 1512.11(b)."""
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class TyreLevels:
+    """The widest tyres a builder or fork maker states for one rim size.
+
+    Parameters
+    ----------
+    recommended : float [mm]
+        Widest recommended.
+    largest : float [mm]
+        Widest that goes in, with no standard room left.
+    slot_position : float [mm]
+        From which axle position backwards this holds.
+
+    Raises
+    ------
+    InvalidInput
+        A number of impossible size.
+    ContradictoryInput
+        A recommended tyre wider than goes in.
+    """
+
+    recommended: float
+    largest: float
+    slot_position: float = 0.0
+
+    def __post_init__(self) -> None:
+        checked("recommended", self.recommended, "mm", above=0)
+        checked("largest", self.largest, "mm", above=0)
+        checked("slot_position", self.slot_position, "mm", least=0)
+        if self.recommended > self.largest:
+            remedy = f"must not be wider than the largest that goes in, {self.largest:g} mm"
+            raise ContradictoryInput("recommended", self.recommended, remedy)
+
+
+def levels_at(levels: Sequence[TyreLevels], *, slot_position: float) -> TyreLevels | None:
+    """Which of a builder's statements applies at an axle position.
+
+    Parameters
+    ----------
+    levels : sequence of TyreLevels
+        In any order.
+    slot_position : float [mm]
+        Of the axle.
+
+    Returns
+    -------
+    TyreLevels or None
+        The one stated furthest back that the axle has reached; nothing is
+        interpolated. ``None`` when the axle is ahead of all of them.
+
+    Examples
+    --------
+    >>> front, back = TyreLevels(recommended=60, largest=66), TyreLevels(
+    ...     recommended=66, largest=71, slot_position=20.0)
+    >>> levels_at([front, back], slot_position=19.0).recommended
+    60
+    """
+    reached = [level for level in levels if level.slot_position <= slot_position]
+    return max(reached, key=lambda level: level.slot_position, default=None)
+
+
+def tyre_levels_check(
+    width: float,
+    *,
+    levels: Sequence[TyreLevels],
+    slot_position: float = 0.0,
+    end: Literal["rear", "front"] = "rear",
+    source: str = "builder",
+) -> Check:
+    """Hold a tyre against what builder or fork maker states.
+
+    Parameters
+    ----------
+    width : float [mm]
+        As measured on its rim.
+    levels : sequence of TyreLevels
+        For its rim size; empty when none is stated.
+    slot_position : float [mm]
+        Of the axle.
+    end : {"rear", "front"}
+        Which wheel.
+    source : str
+        Who states them.
+
+    Returns
+    -------
+    Check
+        Code ``tyre.<end>.stated``, of safety: clear up to the recommended width,
+        tight up to the largest. The remedy names the width, and the axle
+        position if one further back is stated for it.
+
+    Raises
+    ------
+    InvalidInput
+        A width not above 0.
+
+    Examples
+    --------
+    >>> stated = [TyreLevels(recommended=60, largest=66),
+    ...           TyreLevels(recommended=71, largest=76, slot_position=20.0)]
+    >>> tyre_levels_check(70.0, levels=stated).remedy
+    'a tyre of at most 60 mm, or the axle at 20 mm or further back'
+    """
+    width = float(checked("width", width, "mm", above=0))
+    code = f"tyre.{end}.stated"
+    level = levels_at(levels, slot_position=slot_position)
+    if level is None:
+        missing = "the widest tyre for this rim size and axle position"
+        remedy = f"ask the {source}"
+        return unknown(code, missing=missing, source=source, remedy=remedy, safety=True)
+    return judge(
+        code,
+        figure=width,
+        limit=level.largest,
+        unit="mm",
+        reason=f"The tyre measures {width:g} mm; recommended up to {level.recommended:g}, "
+        f"goes in up to {level.largest:g} mm",
+        source=source,
+        remedy=f"a tyre of at most {level.recommended:g} mm{_slide(width, levels, slot_position)}",
+        sense="at most",
+        band=level.largest - level.recommended,
+        safety=True,
+    )
+
+
+def _slide(width: float, levels: Sequence[TyreLevels], slot_position: float) -> str:
+    """The nearest axle position further back for which the width is recommended, in words."""
+    further = [
+        level.slot_position
+        for level in levels
+        if level.slot_position > slot_position and level.recommended >= width
+    ]
+    return f", or the axle at {min(further):g} mm or further back" if further else ""
+
+
+def tyre_gap_check(
+    gaps: Gaps,
+    *,
+    use: Use,
+    mud_room: float = 0.0,
+    end: Literal["rear", "front"] = "rear",
+    remedy: str = "a narrower or lower tyre",
+) -> Check:
+    """Hold one build's gaps against the standard's, and the rider's wish for mud room.
+
+    Parameters
+    ----------
+    gaps : Gaps
+        As from `stay_gaps` or `fork_gaps`.
+    use : {"mountain", "touring", "racing"}
+        Which standard gap applies.
+    mud_room : float [mm]
+        Wished on top of it; tight while it is lacking.
+    end : {"rear", "front"}
+        Which wheel.
+    remedy : str
+        What would make it clear, as from `room_remedy`.
+
+    Returns
+    -------
+    Check
+        Code ``tyre.<end>.gap``, of safety.
+
+    Raises
+    ------
+    InvalidInput
+        Negative mud room.
+
+    Examples
+    --------
+    >>> tyre_gap_check(Gaps(side=7.0, top=9.0), use="mountain", mud_room=4.0).outcome
+    'tight'
+    """
+    mud_room = float(checked("mud_room", mud_room, "mm", least=0))
+    least = float(gaps.least)
+    places = ("stays", "bridge") if end == "rear" else ("fork legs", "crown or arch")
+    where = places[0] if gaps.side <= gaps.top else places[1]
+    legal = "" if least >= LEGAL_GAP_US else f"; the US legal floor is {LEGAL_GAP_US:g} mm"
+    return judge(
+        f"tyre.{end}.gap",
+        figure=least,
+        limit=STANDARD_GAP[use],
+        unit="mm",
+        reason=f"{least:.1f} mm between tyre and {where}{legal}",
+        source="ISO 4210-2, to be confirmed with the standard",
+        remedy=remedy,
+        band=mud_room,
+        safety=True,
+    )
+
+
+def room_remedy(
+    room: StayRoom,
+    *,
+    slot_position: float,
+    radius: float,
+    width: float,
+    wanted: float,
+    tyres: Sequence[tuple[str, float, float]] = (),
+) -> str:
+    """What would give the rear tyre the gap wanted: another axle position, another tyre.
+
+    Parameters
+    ----------
+    room : StayRoom
+        One frame's.
+    slot_position : float [mm]
+        Of the axle now.
+    radius, width : float [mm]
+        Of the tyre now.
+    wanted : float [mm]
+        Gap to reach.
+    tyres : sequence of (name, radius, width) [mm]
+        To be had for that rim.
+
+    Returns
+    -------
+    str
+        The first axle position from here backwards that is enough, to a tenth of a
+        millimetre, and the widest tyre that is enough where the axle is; says so if
+        there is neither.
+
+    Examples
+    --------
+    >>> from geometry.drive.slot import Slot
+    >>> slot = Slot(chainstay_length=420.0, bb_drop=60.0, slot_length=20.0)
+    >>> room = StayRoom(slot=slot, behind=[40.0, 160.0], between=[80.0, 110.0], bridge=42.0)
+    >>> room_remedy(room, slot_position=0.0, radius=374.0, width=66.0, wanted=10.0)
+    'the axle at 6.1 mm'
+    """
+    end = float(np.max(room.slot.slot_length))
+    start = float(checked("slot_position", slot_position, "mm", least=0))
+    tenths = np.arange(np.ceil(10 * start), np.floor(10 * end) + 1) / 10.0
+    gaps = stay_gaps(room, slot_position=tenths, radius=radius, width=width)
+    enough = tenths[np.atleast_1d(gaps.least) >= wanted]
+    ways = [f"the axle at {enough[0]:.1f} mm"] if enough.size else []
+    fitting = [
+        (wide, name)
+        for name, high, wide in tyres
+        if stay_gaps(room, slot_position=start, radius=high, width=wide).least >= wanted
+    ]
+    ways += [f"the tyre {max(fitting)[1]}"] if fitting else []
+    return ", or ".join(ways) or "no axle position or tyre to be had is enough"

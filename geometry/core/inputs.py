@@ -1,0 +1,261 @@
+"""Checked numbers: finite, and in the range that makes sense, said once for all.
+
+`number` declares a field of an input object, which then checks itself when it
+is made; `checked` is the same check, with the same words, for plain numbers
+handed to a function. `refuse` raises for the first bad row of an array.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from typing import Any
+
+import numpy as np
+
+from geometry.core.angles import Num
+from geometry.core.errors import GeometryError, Index, InvalidInput
+
+
+def number(
+    unit: str,
+    *,
+    above: float | None = None,
+    least: float | None = None,
+    most: float | None = None,
+    default: Any = dataclasses.MISSING,
+) -> Any:
+    """Declare one checked number of an input: its unit and its possible range."""
+    limits = {"unit": unit, "above": above, "least": least, "most": most}
+    return dataclasses.field(default=default, metadata=limits)
+
+
+def plain(value: Any) -> Num:
+    """NumPy scalars as Python floats; arrays as they are.
+
+    >>> plain(np.float64(1.5))
+    1.5
+    """
+    return float(value) if np.ndim(value) == 0 else value
+
+
+def first_bad(wrong: Any) -> Index:
+    """Index of the first true element, or ``None`` for a scalar."""
+    wrong = np.asarray(wrong)
+    return None if wrong.ndim == 0 else tuple(int(i) for i in np.argwhere(wrong)[0])
+
+
+def value_at(value: Any, index: Index) -> Any:
+    """The element of a possibly smaller, broadcast value at ``index``, as a float."""
+    array = np.asarray(value)
+    if index is None or array.ndim == 0:
+        return array.item()
+    own = zip(index[-array.ndim :], array.shape, strict=True)
+    return array[tuple(0 if n == 1 else i for i, n in own)].item()
+
+
+def refuse(wrong: Any, kind: type[GeometryError], field: str, value: Any, remedy: str) -> None:
+    """Raise ``kind`` for the first row where ``wrong`` holds; do nothing if none does.
+
+    Parameters
+    ----------
+    wrong : bool or array of bool
+        True where the value is at fault.
+    kind : type of GeometryError
+        Error to raise.
+    field : str
+        Name of the input at fault.
+    value : float or array
+        The input, so that the error can show the row's own value.
+    remedy : str
+        What would be right.
+
+    Raises
+    ------
+    GeometryError
+        Of the kind given, with field, value, remedy and row.
+    """
+    if bool(wrong) if isinstance(wrong, (bool, np.bool_)) else np.any(wrong):
+        index = first_bad(wrong)
+        raise kind(field, value_at(value, index), remedy, index)
+
+
+def check_shapes(values: Mapping[str, Any]) -> tuple[int, ...]:
+    """The common shape of named numbers; refuses the first that does not broadcast.
+
+    >>> check_shapes({"reach": np.zeros(3), "stack": 600.0})
+    (3,)
+    >>> check_shapes({"reach": np.zeros(3), "stack": np.zeros(2)})
+    Traceback (most recent call last):
+    geometry.core.errors.InvalidInput: stack is of shape (2,): must broadcast with (3,)
+    """
+    shape: tuple[int, ...] = ()
+    for name, value in values.items():
+        if isinstance(value, float):
+            continue
+        try:
+            shape = np.broadcast_shapes(shape, np.shape(value))
+        except ValueError:
+            found = f"of shape {np.shape(value)}"
+            raise InvalidInput(name, found, f"must broadcast with {shape}") from None
+    return shape
+
+
+@contextmanager
+def within(prefix: str) -> Iterator[None]:
+    """Errors raised inside name their field from ``prefix`` on (``fork.offset``).
+
+    >>> with within("fork"):
+    ...     checked("offset", float("nan"), "mm")
+    Traceback (most recent call last):
+    geometry.core.errors.InvalidInput: fork.offset is nan: must be a finite number of mm
+    """
+    try:
+        yield
+    except GeometryError as error:
+        field = f"{prefix}.{error.field}"
+        raise type(error)(field, error.value, error.remedy, error.index) from error
+
+
+def normalised(name: str, value: Any) -> Num:
+    """A value as float or float64 array; anything that is no number is refused."""
+    try:
+        array = np.asarray(value, dtype=np.float64)
+    except (TypeError, ValueError, OverflowError):
+        raise InvalidInput(name, value, "must be a number") from None
+    return float(array) if array.ndim == 0 else array
+
+
+LARGEST = 1e6
+"""No number of a bicycle is larger, in any unit used here; squares stay finite."""
+
+
+def check_limits(name: str, value: Num, limits: Any) -> None:
+    """Refuse values that are not finite or lie outside the field's range."""
+    if isinstance(value, float) and _fits(value, limits):
+        return
+    unit = limits["unit"]
+    finite = np.isfinite(value)
+    refuse(~finite, InvalidInput, name, value, f"must be a finite number of {unit}")
+    remedy = f"must be at most {LARGEST:g} {unit} in size"
+    refuse(np.abs(value) > LARGEST, InvalidInput, name, value, remedy)
+    bounds = (
+        (limits["above"], np.less_equal, "more than"),
+        (limits["least"], np.less, "at least"),
+        (limits["most"], np.greater, "at most"),
+    )
+    for bound, lies_beyond, words in bounds:
+        if bound is not None:
+            remedy = f"must be {words} {bound:g} {unit}"
+            refuse(lies_beyond(value, bound), InvalidInput, name, value, remedy)
+
+
+def _fits(value: float, limits: Any) -> bool:
+    """The same check for one number in order, which most are; NaN does not fit."""
+    above, least, most = limits["above"], limits["least"], limits["most"]
+    return (
+        abs(value) <= LARGEST
+        and (above is None or value > above)
+        and (least is None or value >= least)
+        and (most is None or value <= most)
+    )
+
+
+class Checked:
+    """Normalises and checks every declared number when an input is made.
+
+    The numbers of one input must broadcast against each other.
+    """
+
+    __slots__ = ()
+
+    def __post_init__(self) -> None:
+        numbers = {}
+        for field in dataclasses.fields(self):  # type: ignore[arg-type]  # subclasses are dataclasses
+            if "unit" in field.metadata:
+                value = normalised(field.name, getattr(self, field.name))
+                check_limits(field.name, value, field.metadata)
+                object.__setattr__(self, field.name, value)
+                numbers[field.name] = value
+        check_shapes(numbers)
+
+
+def checked(
+    name: str,
+    value: Any,
+    unit: str,
+    *,
+    above: float | None = None,
+    least: float | None = None,
+    most: float | None = None,
+) -> Num:
+    """A value as float or float64 array, refused when it is no usable number.
+
+    Parameters
+    ----------
+    name : str
+        Field to name in the error.
+    value : float or array_like [unit]
+        Any shape.
+    unit : str
+        For the error's words.
+    above, least, most : float, optional [unit]
+        Bounds: strictly more than, at least, at most.
+
+    Returns
+    -------
+    float or array [unit]
+        Of the shape given.
+
+    Raises
+    ------
+    InvalidInput
+        Not a number, not finite, or out of bounds; ``index`` names the row.
+
+    Examples
+    --------
+    >>> checked("crank_length", 170, "mm", above=0)
+    170.0
+    >>> checked("crank_length", -170, "mm", above=0)
+    Traceback (most recent call last):
+    geometry.core.errors.InvalidInput: crank_length is -170.0: must be more than 0 mm
+    """
+    number_or_array = normalised(name, value)
+    check_limits(
+        name, number_or_array, {"unit": unit, "above": above, "least": least, "most": most}
+    )
+    return number_or_array
+
+
+def whole(name: str, value: Any, unit: str, *, least: float) -> Num:
+    """A whole number, as float or float64 array, of at least ``least``.
+
+    Parameters
+    ----------
+    name : str
+        Field to name in the error.
+    value : int or array_like [unit]
+        Any shape.
+    unit : str
+        What is counted.
+    least : float [unit]
+        Smallest allowed count.
+
+    Returns
+    -------
+    float or array [unit]
+
+    Raises
+    ------
+    InvalidInput
+        Not a number, not finite, too small or not whole.
+
+    Examples
+    --------
+    >>> whole("ring", 32, "teeth", least=8)
+    32.0
+    """
+    count = checked(name, value, unit, least=least)
+    refuse(count != np.round(count), InvalidInput, name, count, f"must be a whole number of {unit}")
+    return count

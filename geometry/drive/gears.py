@@ -1,0 +1,339 @@
+"""Rings, sprockets and what they gear: size of a ring, gear table, a hub's own limits."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from geometry.checks.outcomes import Check, judge, unknown
+from geometry.core.angles import Num
+from geometry.core.errors import NoSolution
+from geometry.core.inputs import checked, plain, refuse, whole
+from geometry.drive.loop import CHAIN_PITCH, FEWEST_TEETH
+
+USUAL_CADENCE = 80.0
+"""Turns of the cranks a minute at which a speed is told when none is asked for [CP]."""
+
+
+def outside_diameter(teeth: Num, *, pitch: Num = CHAIN_PITCH) -> Num:
+    """Diameter over the teeth of a chain ring or sprocket.
+
+    Parameters
+    ----------
+    teeth : int or array
+        Teeth.
+    pitch : float or array [mm]
+        Of the chain.
+
+    Returns
+    -------
+    float or array [mm]
+        ``p (0.6 + cot(π/z))``.
+
+    Raises
+    ------
+    InvalidInput
+        Teeth that are not whole or fewer than 5, or a pitch not above 0.
+
+    Notes
+    -----
+    Source: approximate outside diameter of ANSI B29.1 sprockets, from memory;
+    a ring whose maker states a diameter should use that.
+
+    Examples
+    --------
+    >>> round(outside_diameter(32), 1)
+    136.6
+    """
+    teeth = whole("teeth", teeth, "teeth", least=FEWEST_TEETH)
+    pitch = checked("pitch", pitch, "mm", above=0)
+    return plain(pitch * (0.6 + 1.0 / np.tan(np.pi / teeth)))
+
+
+def largest_ring(room: Num, *, gap: Num, pitch: Num = CHAIN_PITCH) -> Num:
+    """Most teeth a chain ring can have beside the chainstay.
+
+    Parameters
+    ----------
+    room : float or array [mm]
+        Largest radius about the BB that stays free at the ring's chainline.
+    gap : float or array [mm]
+        Room to keep between teeth and stay.
+    pitch : float or array [mm]
+        Of the chain.
+
+    Returns
+    -------
+    float or array
+        Whole teeth: the largest z whose `outside_diameter` is at most ``2 (room − gap)``.
+
+    Raises
+    ------
+    InvalidInput
+        A room not above 0, a negative gap.
+    NoSolution
+        When not even 5 teeth fit.
+
+    Notes
+    -----
+    ``z = π / acot(2 (room − gap)/p − 0.6)``, rounded down. The ring sits at the
+    BB, so sliding the axle changes this only through the stays' own shape.
+
+    Examples
+    --------
+    >>> largest_ring(75.0, gap=4.0)
+    33.0
+    """
+    room = checked("room", room, "mm", above=0)
+    gap = checked("gap", gap, "mm", least=0)
+    pitch = checked("pitch", pitch, "mm", above=0)
+    cotangent = 2.0 * (room - gap) / pitch - 0.6
+    too_small = cotangent < 1.0 / np.tan(np.pi / FEWEST_TEETH)
+    refuse(too_small, NoSolution, "room", room, "no chain ring fits: more room is needed")
+    # the nudge keeps a ring that fits exactly from being lost to rounding
+    return plain(np.floor(np.pi / np.arctan(1.0 / cotangent) + 1e-9))
+
+
+@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
+class Gears:
+    """A gear table; all arrays of one shape.
+
+    Parameters
+    ----------
+    ratio : float or array
+        Turns of the rear wheel per turn of the cranks.
+    development : float or array [m]
+        Way per turn of the cranks.
+    speed : float or array [km/h]
+        At the cadence asked for.
+    """
+
+    ratio: Num
+    development: Num
+    speed: Num
+
+
+def gears(
+    *,
+    ring: Num,
+    sprocket: Num,
+    wheel_diameter: Num,
+    cadence: Num = USUAL_CADENCE,
+    hub_ratio: Num = 1.0,
+) -> Gears:
+    """Gear table of any broadcastable rings, sprockets and hub gears.
+
+    Parameters
+    ----------
+    ring, sprocket : int or array
+        Teeth.
+    wheel_diameter : float or array [mm]
+        Over the rear tyre.
+    cadence : float or array [1/min]
+        Turns of the cranks.
+    hub_ratio : float or array
+        Wheel turns per sprocket turn: 1 without a geared hub.
+
+    Returns
+    -------
+    Gears
+
+    Raises
+    ------
+    InvalidInput
+        Teeth not whole, lengths or ratios not above 0, a negative cadence.
+
+    Notes
+    -----
+    ``ratio = N/n · hub``, development ``π D ratio``, speed
+    ``development · cadence``. By definition.
+
+    Examples
+    --------
+    >>> table = gears(ring=48, sprocket=19, wheel_diameter=27 * 25.4)
+    >>> round(table.ratio, 3), round(table.development, 3), round(table.speed, 1)
+    (2.526, 5.443, 26.1)
+    """
+    ring = whole("ring", ring, "teeth", least=FEWEST_TEETH)
+    sprocket = whole("sprocket", sprocket, "teeth", least=FEWEST_TEETH)
+    diameter = checked("wheel_diameter", wheel_diameter, "mm", above=0)
+    cadence = checked("cadence", cadence, "turns a minute", least=0)
+    ratio = ring / sprocket * checked("hub_ratio", hub_ratio, "wheel turns", above=0)
+    development = np.pi * diameter * ratio / 1000.0
+    return Gears(
+        ratio=plain(ratio),
+        development=plain(development),
+        speed=plain(development * cadence * 60.0 / 1000.0),
+    )
+
+
+def smallest_ring(*, sprocket: Num, least_ratio: Num) -> Num:
+    """Fewest ring teeth a geared hub's maker allows with a sprocket.
+
+    Parameters
+    ----------
+    sprocket : int or array
+        Teeth.
+    least_ratio : float or array
+        Smallest allowed ring ÷ sprocket.
+
+    Returns
+    -------
+    float or array
+        Whole teeth: ``ceil(n · ratio)``.
+
+    Raises
+    ------
+    InvalidInput
+        Teeth not whole, a ratio not above 0.
+
+    Examples
+    --------
+    >>> smallest_ring(sprocket=25, least_ratio=2.2)
+    55.0
+    """
+    sprocket = whole("sprocket", sprocket, "teeth", least=FEWEST_TEETH)
+    ratio = checked("least_ratio", least_ratio, "turns", above=0)
+    # the nudge keeps 25 × 2.2 = 55.00000000000001 from asking for 56 teeth
+    return plain(np.ceil(sprocket * ratio - 1e-9))
+
+
+def hub_ratio_check(*, ring: int, sprocket: int, least_ratio: float | None, source: str) -> Check:
+    """Whether a geared hub's smallest allowed primary ratio is kept.
+
+    A smaller ratio puts more torque into the hub than its maker allows.
+
+    Parameters
+    ----------
+    ring, sprocket : int
+        Teeth.
+    least_ratio : float or None
+        Smallest allowed ring ÷ sprocket; ``None`` when the maker's figure is not known.
+    source : str
+        Who states it.
+
+    Returns
+    -------
+    Check
+        Code ``drive.hub_ratio``; the remedy names the smallest ring and the
+        largest sprocket that keep the limit.
+
+    Raises
+    ------
+    InvalidInput
+        Teeth not whole, a ratio not above 0.
+
+    Examples
+    --------
+    >>> check = hub_ratio_check(ring=32, sprocket=20, least_ratio=1.75, source="hub maker")
+    >>> check.outcome, check.remedy
+    ('no', 'a ring of at least 35 teeth, or a sprocket of at most 18')
+    """
+    code = "drive.hub_ratio"
+    if least_ratio is None:
+        missing = "the smallest ratio this hub allows"
+        return unknown(code, missing=missing, source=source, remedy="ask the hub's maker")
+    ring_needed = smallest_ring(sprocket=sprocket, least_ratio=least_ratio)
+    ratio = whole("ring", ring, "teeth", least=FEWEST_TEETH) / sprocket
+    sprocket_needed = np.floor(ring / least_ratio + 1e-9)
+    return judge(
+        code,
+        # judged in whole teeth, so that 55/25 against 2.2 is not lost to rounding
+        figure=least_ratio if ring == ring_needed else float(ratio),
+        limit=least_ratio,
+        unit="",
+        reason=f"{ring} × {sprocket} is {ratio:.3f}; this hub allows {least_ratio:g} and more",
+        source=source,
+        remedy=f"a ring of at least {ring_needed:g} teeth, "
+        f"or a sprocket of at most {sprocket_needed:g}",
+    )
+
+
+def reaction_arm_check(*, fixing: str | None, needed: bool, source: str) -> Check | None:
+    """Whether a coaster brake's reaction arm can be fixed to the frame.
+
+    An arm that is loose turns with the hub: the brake fails.
+
+    Parameters
+    ----------
+    fixing : str or None
+        What the frame offers ("boss on the left stay"); empty for nothing at
+        all, ``None`` when it is not known.
+    needed : bool
+        True for a coaster brake.
+    source : str
+        Who says so.
+
+    Returns
+    -------
+    Check or None
+        Code ``drive.reaction_arm``, a check of safety; ``None`` when no arm is needed.
+
+    Examples
+    --------
+    >>> reaction_arm_check(fixing="", needed=True, source="builder").outcome
+    'no'
+    """
+    if not needed:
+        return None
+    code, remedy = "drive.reaction_arm", "choose a frame with a fixing, or a hub without this brake"
+    if fixing is None:
+        missing = "whether the frame has a fixing for the coaster brake's reaction arm"
+        return unknown(code, missing=missing, source=source, remedy="ask the builder", safety=True)
+    return Check(
+        code=code,
+        outcome="clear" if fixing else "no",
+        reason=f"The coaster brake's reaction arm is fixed to the frame: {fixing}"
+        if fixing
+        else "The frame has nothing to fix the coaster brake's reaction arm to",
+        source=source,
+        remedy="" if fixing else remedy,
+        safety=True,
+    )
+
+
+def ring_check(*, ring: int, most: float | None, source: str = "builder") -> Check:
+    """Whether the stays leave room for a chain ring.
+
+    Parameters
+    ----------
+    ring : int
+        Teeth.
+    most : float or None
+        Most teeth the stays allow at its chainline, as the builder states it or
+        as `largest_ring` finds it; ``None`` when neither is known.
+    source : str
+        Where that comes from.
+
+    Returns
+    -------
+    Check
+        Code ``drive.ring_room``, of safety.
+
+    Raises
+    ------
+    InvalidInput
+        Teeth not whole.
+
+    Examples
+    --------
+    >>> ring_check(ring=36, most=largest_ring(75.0, gap=4.0)).remedy
+    'a ring of at most 33 teeth'
+    """
+    code = "drive.ring_room"
+    teeth = whole("ring", ring, "teeth", least=FEWEST_TEETH)
+    if most is None:
+        missing = "the largest ring the stays allow"
+        return unknown(code, missing=missing, source=source, remedy="ask the builder", safety=True)
+    return judge(
+        code,
+        figure=float(teeth),
+        limit=most,
+        unit="teeth",
+        reason=f"The ring has {ring} teeth; the stays allow {most:g}",
+        source=source,
+        remedy=f"a ring of at most {most:g} teeth",
+        sense="at most",
+        safety=True,
+    )

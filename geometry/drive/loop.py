@@ -1,0 +1,321 @@
+"""Chains and belts round two wheels: pitch circles, loop lengths, and back.
+
+A loop is counted in pitches (a chain's half-inch links, a belt's teeth). C is
+the centre distance, N and n the teeth of ring and sprocket, R and r their pitch
+radii, all in pitches; α is the slope of a straight run against the line of
+centres, positive when the ring is the larger::
+
+            .-'''-.________ α
+          /   R     \\      ''''----____.-.
+         |     +- - - - - - - C - - - - + r|
+          \\        /             ____---'-'
+            '-...-'--------''''''
+
+A belt differs from a chain only in its pitch radius: it wraps a circle of
+circumference N pitches, a chain a polygon of N sides.
+"""
+
+from __future__ import annotations
+
+from typing import Any, Literal
+
+import numpy as np
+
+from geometry.core.angles import Num, degrees
+from geometry.core.errors import InvalidInput, NoSolution
+from geometry.core.inputs import checked, plain, refuse, whole
+
+Drive = Literal["chain", "belt"]
+
+CHAIN_PITCH = 12.7
+"""Pitch of a bicycle chain [mm]: half an inch, ISO 606 08B / ANSI 40."""
+
+FEWEST_TEETH = 5
+"""Fewer teeth than any chain or belt runs on; guards the formulas."""
+
+_NEWTON_STEPS = 8  # converges quadratically from a start within a hundredth
+
+
+def _pitch_radius(teeth: Any, drive: Drive) -> Any:
+    """Pitch radius in pitches."""
+    if drive == "chain":
+        return 0.5 / np.sin(np.pi / teeth)
+    if drive == "belt":
+        return teeth / (2.0 * np.pi)
+    raise InvalidInput("drive", drive, 'must be "chain" or "belt"')
+
+
+def pitch_diameter(teeth: Num, *, drive: Drive = "chain", pitch: Num = CHAIN_PITCH) -> Num:
+    """Diameter of the circle a wheel's loop runs on.
+
+    Parameters
+    ----------
+    teeth : int or array
+        Teeth of the ring or sprocket.
+    drive : {"chain", "belt"}
+        What runs on it.
+    pitch : float or array [mm]
+        Of chain or belt.
+
+    Returns
+    -------
+    float or array [mm]
+        Chain ``p / sin(π/z)``, belt ``z p / π``.
+
+    Raises
+    ------
+    InvalidInput
+        Teeth that are not whole or fewer than 5, or a pitch not above 0.
+
+    Notes
+    -----
+    Source: the regular polygon of z sides p; for belts the pitch line's circumference.
+
+    Examples
+    --------
+    >>> round(pitch_diameter(32), 2)
+    129.57
+    """
+    teeth = whole("teeth", teeth, "teeth", least=FEWEST_TEETH)
+    return plain(2.0 * _pitch_radius(teeth, drive) * checked("pitch", pitch, "mm", above=0))
+
+
+def _loop(centre: Any, ring: Any, sprocket: Any, drive: Drive) -> Any:
+    """Loop length, all in pitches."""
+    larger, smaller = _pitch_radius(ring, drive), _pitch_radius(sprocket, drive)
+    slope = np.arcsin((larger - smaller) / centre)
+    runs = 2.0 * np.sqrt(centre * centre - (larger - smaller) ** 2)
+    on_sprocket = sprocket * (np.pi - 2.0 * slope) / (2.0 * np.pi)
+    on_ring = ring * (np.pi + 2.0 * slope) / (2.0 * np.pi)
+    return runs + on_sprocket + on_ring
+
+
+def _loop_slope(centre: Any, ring: Any, sprocket: Any, drive: Drive) -> Any:
+    """Change of loop length with centre distance."""
+    apart = _pitch_radius(ring, drive) - _pitch_radius(sprocket, drive)
+    run = np.sqrt(centre * centre - apart * apart)
+    return (2.0 * centre - (ring - sprocket) / np.pi * apart / centre) / run
+
+
+def _touching(ring: Any, sprocket: Any, drive: Drive) -> Any:
+    """Centre distance at which the two pitch circles touch [pitches]."""
+    return _pitch_radius(ring, drive) + _pitch_radius(sprocket, drive)
+
+
+def loop_length(
+    centre: Num, *, ring: Num, sprocket: Num, drive: Drive = "chain", pitch: Num = CHAIN_PITCH
+) -> Num:
+    """Pitches of a taut loop round ring and sprocket, exact; hardly ever whole.
+
+    Parameters
+    ----------
+    centre : float or array [mm]
+        Centre distance.
+    ring, sprocket : int or array
+        Teeth.
+    drive : {"chain", "belt"}
+        What runs round them.
+    pitch : float or array [mm]
+        Of chain or belt.
+
+    Returns
+    -------
+    float or array [pitches]
+        ``2√(C²−(R−r)²) + n(π−2α)/2π + N(π+2α)/2π`` with ``α = asin((R−r)/C)``.
+
+    Raises
+    ------
+    InvalidInput
+        Teeth not whole, a centre distance or pitch not above 0.
+    NoSolution
+        A centre distance at which the two wheels overlap.
+
+    Notes
+    -----
+    Source: plane geometry of the open loop; R. L. Mott, *Machine Elements in
+    Mechanical Design*, 4th ed., ex. 7-3, gives the handbook form of it.
+
+    Examples
+    --------
+    >>> round(loop_length(30 * 12.7, ring=65, sprocket=17), 3)
+    102.956
+    """
+    ring = whole("ring", ring, "teeth", least=FEWEST_TEETH)
+    sprocket = whole("sprocket", sprocket, "teeth", least=FEWEST_TEETH)
+    pitch = checked("pitch", pitch, "mm", above=0)
+    pitches = checked("centre", centre, "mm", above=0) / pitch
+    overlap = pitches < _touching(ring, sprocket, drive)
+    refuse(overlap, NoSolution, "centre", centre, "must be longer: ring and sprocket overlap")
+    return plain(_loop(pitches, ring, sprocket, drive))
+
+
+def handbook_length(centre: Num, *, ring: Num, sprocket: Num, pitch: Num = CHAIN_PITCH) -> Num:
+    """Pitches of a taut chain by the handbooks' approximate form.
+
+    Parameters
+    ----------
+    centre : float or array [mm]
+        Centre distance.
+    ring, sprocket : int or array
+        Teeth.
+    pitch : float or array [mm]
+        Of the chain.
+
+    Returns
+    -------
+    float or array [pitches]
+        ``2C + (n+N)/2 + ((N−n)/2π)²/C``.
+
+    Raises
+    ------
+    InvalidInput
+        Teeth not whole, a centre distance or pitch not above 0.
+
+    Notes
+    -----
+    Source: Mott, *Machine Elements in Mechanical Design*, 4th ed., ch. 7. Kept to
+    compare with and as the start of `centre_distance`; results use `loop_length`.
+
+    Examples
+    --------
+    >>> round(handbook_length(30 * 12.7, ring=65, sprocket=17), 3)
+    102.945
+    """
+    ring = whole("ring", ring, "teeth", least=FEWEST_TEETH)
+    sprocket = whole("sprocket", sprocket, "teeth", least=FEWEST_TEETH)
+    pitch = checked("pitch", pitch, "mm", above=0)
+    pitches = checked("centre", centre, "mm", above=0) / pitch
+    return plain(2.0 * pitches + (ring + sprocket) / 2.0 + _spread(ring, sprocket) / pitches)
+
+
+def _spread(ring: Any, sprocket: Any) -> Any:
+    """``((N−n)/2π)²``, the part of the handbook form that the size difference makes."""
+    return ((ring - sprocket) / (2.0 * np.pi)) ** 2
+
+
+def centre_distance(
+    pitches: Num, *, ring: Num, sprocket: Num, drive: Drive = "chain", pitch: Num = CHAIN_PITCH
+) -> Num:
+    """Centre distance at which a loop of so many pitches is taut.
+
+    Parameters
+    ----------
+    pitches : float or array [pitches]
+        Need not be whole: a worn chain of 104 links has the length of 104.8.
+    ring, sprocket : int or array
+        Teeth.
+    drive : {"chain", "belt"}
+        What runs round them.
+    pitch : float or array [mm]
+        Of chain or belt.
+
+    Returns
+    -------
+    float or array [mm]
+        Inverse of `loop_length`, to machine precision.
+
+    Raises
+    ------
+    InvalidInput
+        Teeth not whole, a count or pitch not above 0.
+    NoSolution
+        Fewer pitches than go round both wheels even when these touch.
+
+    Notes
+    -----
+    Newton's method from the handbook form solved for C, ``2C² − aC + K = 0`` with
+    ``a = L − (n+N)/2`` and ``K = ((N−n)/2π)²``. The loop grows with C at a rate
+    that itself grows, so the steps cannot leave the root once past it.
+
+    Examples
+    --------
+    >>> round(centre_distance(104, ring=65, sprocket=17) / 12.7, 3)
+    30.539
+    """
+    ring = whole("ring", ring, "teeth", least=FEWEST_TEETH)
+    sprocket = whole("sprocket", sprocket, "teeth", least=FEWEST_TEETH)
+    pitch = checked("pitch", pitch, "mm", above=0)
+    pitches = checked("pitches", pitches, "pitches", above=0)
+    shortest = _touching(ring, sprocket, drive)
+    short = pitches < _loop(shortest, ring, sprocket, drive)
+    refuse(short, NoSolution, "pitches", pitches, "must be more to go round both wheels")
+    beyond = pitches - (ring + sprocket) / 2.0
+    root = np.sqrt(np.maximum(beyond * beyond - 8.0 * _spread(ring, sprocket), 0.0))
+    centre = np.maximum((beyond + root) / 4.0, shortest)
+    for _ in range(_NEWTON_STEPS):
+        miss = _loop(centre, ring, sprocket, drive) - pitches
+        centre = np.maximum(centre - miss / _loop_slope(centre, ring, sprocket, drive), shortest)
+    return plain(centre * pitch)
+
+
+def wrap_angles(*, centre: Num, ring_diameter: Num, sprocket_diameter: Num) -> tuple[Num, Num]:
+    """How much of each wheel the loop holds.
+
+    Parameters
+    ----------
+    centre, ring_diameter, sprocket_diameter : float or array [mm]
+        Centre distance and pitch diameters.
+
+    Returns
+    -------
+    on_ring, on_sprocket : float or array [deg]
+        ``180 ± 2 asin((D−d)/2C)``.
+
+    Raises
+    ------
+    InvalidInput
+        A length not above 0.
+    NoSolution
+        One wheel inside the other.
+
+    Notes
+    -----
+    Source: Shigley, *Mechanical Engineering Design*, ch. 17, open belt.
+
+    Examples
+    --------
+    >>> ring, sprocket = wrap_angles(centre=96.0, ring_diameter=18.0, sprocket_diameter=6.0)
+    >>> round(ring, 2), round(sprocket, 2)
+    (187.17, 172.83)
+    """
+    centre = checked("centre", centre, "mm", above=0)
+    larger = checked("ring_diameter", ring_diameter, "mm", above=0)
+    smaller = checked("sprocket_diameter", sprocket_diameter, "mm", above=0)
+    sine = (larger - smaller) / (2.0 * centre)
+    refuse(np.abs(sine) >= 1, NoSolution, "centre", centre, "must be longer: one wheel is inside")
+    slope = degrees(np.arcsin(sine))
+    return plain(180.0 + 2.0 * slope), plain(180.0 - 2.0 * slope)
+
+
+def derailleur_chain_links(*, centre: Num, ring: Num, sprocket: Num) -> Num:
+    """Links of a derailleur chain: round the two largest wheels, and two more.
+
+    Parameters
+    ----------
+    centre : float or array [mm]
+        BB centre to rear axle at the axle position ridden.
+    ring, sprocket : int or array
+        Teeth of the largest ring and the largest sprocket.
+
+    Returns
+    -------
+    float or array [links]
+        Loop past the derailleur, rounded up to the next even count, + 2.
+
+    Raises
+    ------
+    InvalidInput, NoSolution
+        As for `loop_length`.
+
+    Notes
+    -----
+    Source: the trade's largest-to-largest rule. A suspended rear end would need
+    its longest chainstay; a hardtail has only its axle position.
+
+    Examples
+    --------
+    >>> derailleur_chain_links(centre=425.0, ring=32, sprocket=49)
+    110.0
+    """
+    length = loop_length(centre, ring=ring, sprocket=sprocket)
+    return plain(2.0 * np.ceil(length / 2.0) + 2.0)

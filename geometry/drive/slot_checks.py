@@ -1,0 +1,162 @@
+"""Whether a chain or belt closes in a frame's slot, lasts, and agrees with the axle chosen."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+
+from geometry.checks.outcomes import CODES, Check, judge
+from geometry.core.inputs import checked
+from geometry.drive.axle_position import CHAIN, Fitting, Landing, closing, ranked
+from geometry.drive.slot import Slot
+
+_SOURCE = "plane geometry of the closed loop"
+_LASTS = CODES.index("clear")  # as in Landing.code
+
+
+def agreement(position: float, landing: Landing, *, tolerance: float = 0.5) -> Check:
+    """Whether the axle position chosen is one at which the loop closes.
+
+    Parameters
+    ----------
+    position : float [mm]
+        Chosen slot position.
+    landing : Landing
+        What closes, as from `closing`.
+    tolerance : float [mm]
+        How far the two may differ and still be the same setting on the bench.
+
+    Returns
+    -------
+    Check
+        Code ``drive.axle_position``: the figure is how far the position is from
+        the nearest one that closes; the remedy names that one and its count.
+
+    Raises
+    ------
+    InvalidInput
+        A position or tolerance that is no usable number.
+
+    Examples
+    --------
+    >>> slot = Slot(chainstay_length=420.0, bb_drop=60.0, slot_length=22.0)
+    >>> agreement(5.0, closing(slot, ring=32, sprocket=20)).remedy
+    'set the axle at 11.2 mm with a loop of 94 pitches'
+    """
+    position = float(checked("slot_position", position, "mm", least=0))
+    tolerance = float(checked("tolerance", tolerance, "mm", least=0))
+    code = "drive.axle_position"
+    new, pitches = np.atleast_1d(landing.new), np.atleast_1d(landing.pitches)
+    if new.size == 0:
+        reason = "No count closes with the axle inside this slot"
+        remedy = "choose another ring or sprocket, a half link or a tensioner"
+        return Check(code=code, outcome="no", reason=reason, source=_SOURCE, remedy=remedy)
+    nearest = int(np.argmin(np.abs(new - position)))
+    return judge(
+        code,
+        figure=abs(float(new[nearest]) - position),
+        limit=tolerance,
+        unit="mm",
+        reason=f"The axle is set at {position:.1f} mm; "
+        f"{pitches[nearest]:g} pitches close at {new[nearest]:.1f} mm",
+        source=_SOURCE,
+        remedy=f"set the axle at {new[nearest]:.1f} mm with a loop of {pitches[nearest]:g} pitches",
+        sense="at most",
+    )
+
+
+def slot_check(
+    slot: Slot,
+    *,
+    ring: float,
+    sprocket: float,
+    fitting: Fitting = CHAIN,
+    half_link: bool = False,
+    sold: Sequence[int] | None = None,
+    rings: Sequence[float] = (),
+    sprockets: Sequence[float] = (),
+) -> Check:
+    """Whether ring and sprocket close in the slot, and whether the slot outlasts the chain.
+
+    Parameters
+    ----------
+    slot : Slot
+        One frame's.
+    ring, sprocket : float
+        Teeth.
+    fitting : Fitting
+        Chain or belt, its wear and play.
+    half_link : bool
+        Whether a half link is accepted.
+    sold : sequence of int, optional
+        Counts to be had, for a belt.
+    rings, sprockets : sequence of float
+        Teeth to be had instead; the remedy names the pair nearest in gear that
+        closes and lasts.
+
+    Returns
+    -------
+    Check
+        Code ``drive.slot``: *no* when no count closes, *tight* when the slot ends
+        before the chain is worn out. Figure and limit are the lengthening taken
+        up and the wear limit [%].
+
+    Raises
+    ------
+    InvalidInput, NoSolution
+        As for `closing`.
+
+    Examples
+    --------
+    >>> slot = Slot(chainstay_length=420.0, bb_drop=60.0, slot_length=8.0)
+    >>> check = slot_check(slot, ring=32, sprocket=20, rings=[30, 32, 33], sprockets=[18, 20])
+    >>> check.outcome, check.remedy
+    ('no', '33 × 18 with 92 pitches')
+    """
+    terms: Any = {"fitting": fitting, "half_link": half_link, "sold": sold}
+    own = closing(slot, ring=ring, sprocket=sprocket, **terms)
+    others = [(z, n) for z in rings for n in sprockets if (z, n) != (ring, sprocket)]
+    pair = f"{ring:g} × {sprocket:g}"
+    if np.size(own.ring) == 0:
+        reason = f"{pair}: no count closes with the axle inside this slot"
+        remedy = _other_ways(slot, (ring, sprocket), others, terms)
+        return Check(
+            code="drive.slot", outcome="no", unit="%", reason=reason, source=_SOURCE, remedy=remedy
+        )
+    best = own.rows(ranked(own)[:1])
+    count, new, room = (float(np.ravel(v)[0]) for v in (best.pitches, best.new, best.wear_room))
+    lasts = int(np.ravel(best.code)[0]) == _LASTS
+    return Check(
+        code="drive.slot",
+        outcome="clear" if lasts else "tight",
+        figure=100.0 * room,
+        limit=100.0 * fitting.wear,
+        margin=100.0 * (room - fitting.wear),
+        unit="%",
+        reason=f"{pair} closes with {count:g} pitches, the axle at {new:.1f} mm; "
+        f"the slot takes up {100.0 * room:.2f} % of lengthening",
+        source=_SOURCE,
+        remedy="" if lasts else _other_ways(slot, (ring, sprocket), others, terms),
+    )
+
+
+def _other_ways(
+    slot: Slot, pair: tuple[float, float], others: Sequence[tuple[float, float]], terms: Any
+) -> str:
+    """A half link, or the pair nearest in gear, that closes and lasts."""
+    ways = []
+    if terms["fitting"].drive == "chain" and not terms["half_link"]:
+        with_half = closing(slot, ring=pair[0], sprocket=pair[1], **(terms | {"half_link": True}))
+        ways = ["a half link"] if np.any(np.asarray(with_half.code) == _LASTS) else []
+    rings, sprockets = np.array(others, dtype=float).reshape(-1, 2).T
+    found = closing(slot, ring=rings, sprocket=sprockets, **terms)
+    found = found.rows(np.flatnonzero(np.asarray(found.code) == _LASTS))
+    if np.size(found.ring):
+        best = found.rows(ranked(found, ratio=pair[0] / pair[1])[:1])
+        ring, sprocket, count = (
+            float(np.ravel(v)[0]) for v in (best.ring, best.sprocket, best.pitches)
+        )
+        ways.append(f"{ring:g} × {sprocket:g} with {count:g} pitches")
+    return ", or ".join(ways) or "a tensioner, or a frame whose axle slides further"

@@ -1,0 +1,1 @@
+"""Invented frames, builds, riders and sizes, which doctests, tests and calibration build on."""

@@ -1,0 +1,109 @@
+"""The glossary: one entry for every number that goes into or comes out of the package.
+
+Side view from the drive side: x forward, y up, z to the rider's right, origin
+at the centre of the bottom bracket (BB). A positive rotation lifts the front.
+Lengths are millimetres and angles degrees; angles of tubes are measured from
+the level. Everything that comes out is of the bike standing on level ground,
+in the state asked for, unless its entry says otherwise.
+
+Results go by their plain name (``head_angle``). Inputs go by the object they
+belong to, a dot and their name there (``frame.head_angle``, ``fork.offset``),
+because the same word may be meant as drawn or as standing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+
+from geometry.core.errors import InvalidInput
+from geometry.glossary.entries import Entry
+from geometry.glossary.inputs import INPUTS
+from geometry.glossary.results import RESULTS
+
+__all__ = ["GLOSSARY", "PLACES", "Entry", "entry", "inputs", "key_of", "results"]
+
+GLOSSARY: Mapping[str, Entry] = MappingProxyType({e.key: e for e in (*RESULTS, *INPUTS)})
+"""Every entry by its key; results first, in the order a sheet prints them."""
+
+PLACES: Mapping[str, str] = MappingProxyType({e.place: e.key for e in (*INPUTS, *RESULTS)})
+"""Key of each field of a class, ``Standing.trail`` to ``trail``."""
+
+
+def entry(key: str) -> Entry:
+    """The glossary's entry of a key.
+
+    Parameters
+    ----------
+    key : str
+        A result (``"trail"``) or an input (``"fork.offset"``).
+
+    Returns
+    -------
+    Entry
+        Name, symbol, unit, definition, formula and source.
+
+    Raises
+    ------
+    InvalidInput
+        A key that is in no entry.
+
+    Examples
+    --------
+    >>> entry("trail").unit, entry("trail").decimals
+    ('mm', 1)
+    >>> entry("fork.offset").name
+    'Fork offset'
+    """
+    try:
+        return GLOSSARY[key]
+    except KeyError:
+        raise InvalidInput("key", key, "must be a key of the glossary") from None
+
+
+def key_of(place: str) -> str:
+    """Key of a field of one of the package's classes.
+
+    Parameters
+    ----------
+    place : str
+        Class and field (``"Hands.height"``).
+
+    Returns
+    -------
+    str
+
+    Raises
+    ------
+    InvalidInput
+        A field that no entry is about.
+
+    Examples
+    --------
+    >>> key_of("Hands.height")
+    'grip_height'
+    """
+    try:
+        return PLACES[place]
+    except KeyError:
+        raise InvalidInput(
+            "place", place, "must be a class and its field, as in Hands.height"
+        ) from None
+
+
+def results() -> tuple[Entry, ...]:
+    """Entries of everything that is computed, in the order a sheet prints them.
+
+    >>> [e.key for e in results()][:2]
+    ['reach', 'stack']
+    """
+    return RESULTS
+
+
+def inputs() -> tuple[Entry, ...]:
+    """Entries of everything that is given.
+
+    >>> [e.key for e in inputs()][:2]
+    ['frame.reach', 'frame.stack']
+    """
+    return INPUTS

@@ -1,0 +1,200 @@
+"""The posture in which a rider's trunk and arms meet the grips.
+
+Seated and standing alike: a hip, the grips, and a linkage (`geometry.rider.linkage`)
+between them. Trunk angle is hip to shoulder against the level, 90 upright; elbow
+flexion is 0 for a straight arm; shoulder angle is between trunk and upper arm.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from geometry.core.angles import degrees, radians
+from geometry.rider.linkage import Linkage
+from geometry.rider.windows import Window
+
+MOST_BENT = 2.6
+"""An elbow bends no further than this, about 150° [rad]."""
+
+LEAST_SINE = 0.3
+"""Below this the trunk nearly points at the grips, and sharing a mismatch between
+back and elbows by its first derivative no longer means anything [1]."""
+
+
+@dataclass(frozen=True, eq=False)
+class ArmPosture:
+    """How a rider reaches the grips; arrays that broadcast together.
+
+    Parameters
+    ----------
+    trunk_angle, elbow_flexion : array
+        [°]; see `geometry.rider.linkage`.
+    reachable : array of bool
+        False where even straight arms end short of the grips: the angles are
+        then those of straight arms pointed at them.
+    """
+
+    trunk_angle: Any
+    elbow_flexion: Any
+    shoulder_angle: Any
+    reachable: Any
+
+
+def reach_posture(
+    level: Any,
+    rise: Any,
+    *,
+    links: Linkage,
+    grip_half_width: Any,
+    trunk: Window,
+    elbow: Window,
+) -> ArmPosture:
+    """Posture of trunk and arms between a hip and the grips.
+
+    Two angles and one distance leave one freedom. The rider is taken to share a
+    mismatch between back and elbows as the windows allow: from the elbow at its
+    window's middle, one step along the closure's derivative towards the least sum
+    of squared distances from both windows' middles; the trunk then closes the
+    linkage exactly. Wide grips draw the arms apart and so shorten them in side view.
+
+    Parameters
+    ----------
+    level, rise : float or array
+        Grips ahead of and above the hip [mm].
+    links : Linkage
+        Riders, (n,).
+    grip_half_width : float or array
+        Grip from the mid-plane [mm].
+    trunk, elbow : Window
+        The builder's windows for both [°].
+
+    Returns
+    -------
+    ArmPosture
+        Angles [°], flagged where the grips are out of reach.
+
+    Examples
+    --------
+    >>> from geometry.rider.body import mean_bodies
+    >>> from geometry.rider.linkage import linkage
+    >>> posture = reach_posture(
+    ...     650.0, -40.0, links=linkage(mean_bodies()), grip_half_width=340.0,
+    ...     trunk=Window(45.0, 65.0), elbow=Window(10.0, 40.0),
+    ... )
+    >>> posture.trunk_angle.round(1).tolist(), posture.elbow_flexion.round(1).tolist()
+    ([58.4, 52.9], [26.1, 24.3])
+    """
+    target = _Target(level, rise, np.sqrt(level * level + rise * rise), links.trunk)
+    splay2 = (grip_half_width - links.shoulder_half_width) ** 2
+    bend = _shared_bend(target, links, splay2, trunk=trunk, elbow=elbow)
+    chord2 = _chord2(links, splay2, np.cos(bend))
+    straight2 = _chord2(links, splay2, 1.0)
+    missing2 = (target.span - links.trunk) ** 2
+    short = missing2 > chord2
+    bend = np.where(short, bend.dtype.type(0.0), bend)
+    cosine, sine, _ = _trunk_direction(target, np.where(short, straight2, chord2))
+    return ArmPosture(
+        trunk_angle=degrees(np.arctan2(sine, cosine)),
+        elbow_flexion=degrees(bend),
+        shoulder_angle=degrees(_shoulder(target, links, cosine, sine, bend)),
+        reachable=missing2 <= straight2,
+    )
+
+
+@dataclass(frozen=True, eq=False)
+class _Target:
+    """Grips seen from the hip: ahead, above, straight; and the trunk that starts there [mm]."""
+
+    level: Any
+    rise: Any
+    span: Any
+    trunk: Any
+
+
+def _chord2(links: Linkage, splay2: Any, cosine: Any) -> Any:
+    """Square of shoulder to grip in side view, for the cosine of the elbow's flexion [mm²]."""
+    upper, fore = links.upper_arm, links.forearm
+    return upper * upper + fore * fore - splay2 + (2.0 * upper * fore) * cosine
+
+
+def _trunk_direction(target: _Target, chord2: Any) -> tuple[Any, Any, Any]:
+    """Cosine and sine of the trunk's angle, and the sine of its angle to the grips [1]."""
+    trunk, span = target.trunk, target.span
+    cosine = (trunk * trunk + span * span - chord2) / (2.0 * trunk * span)
+    cosine = np.minimum(np.maximum(cosine, -1.0), 1.0)
+    sine = np.sqrt(1.0 - cosine * cosine)
+    ahead = (target.level * cosine - target.rise * sine) / span
+    up = (target.rise * cosine + target.level * sine) / span
+    return ahead, up, sine
+
+
+def _shared_bend(
+    target: _Target, links: Linkage, splay2: Any, *, trunk: Window, elbow: Window
+) -> Any:
+    """Elbow's flexion after one step from its window's middle [rad]; see `reach_posture`.
+
+    With γ the angle between trunk and hip-to-grip line, the closure gives
+    d trunk / d elbow = −q / sin γ, q = upper × fore × sin(elbow) / (trunk × span).
+    The trunk's miss enters by its sine, which is enough for a first-order step.
+    """
+    start, back, arm = radians(elbow.middle), radians(trunk.half), radians(elbow.half)
+    ahead, up, sine = _trunk_direction(target, _chord2(links, splay2, float(np.cos(start))))
+    wanted = radians(trunk.middle)
+    miss = up * float(np.cos(wanted)) - ahead * float(np.sin(wanted))
+    sine = np.maximum(sine, LEAST_SINE)
+    lever = links.upper_arm * links.forearm * float(np.sin(start)) / (target.trunk * target.span)
+    step = lever * sine * miss / ((back / arm) ** 2 * sine * sine + lever * lever)
+    return np.minimum(np.maximum(start + step, 0.0), MOST_BENT)
+
+
+def _shoulder(target: _Target, links: Linkage, cosine: Any, sine: Any, bend: Any) -> Any:
+    """Angle between trunk and upper arm, the elbow hanging below the arm's chord [rad]."""
+    fold = links.forearm * np.sin(bend)
+    along = links.upper_arm + links.forearm * np.cos(bend)
+    across = sine * target.level - cosine * target.rise
+    down = target.trunk - cosine * target.level - sine * target.rise
+    return np.arctan2(across * along - down * fold, down * along + across * fold)
+
+
+def comfortable_level(
+    rise: Any, *, links: Linkage, grip_half_width: Any, trunk: Window, elbow: Window
+) -> Any:
+    """How far ahead of the hip grips of a given height suit the middle of both windows.
+
+    Parameters
+    ----------
+    rise : float or array
+        Grips above the hip [mm].
+    links : Linkage
+        Riders, (n,).
+    grip_half_width : float or array
+        Grip from the mid-plane [mm].
+    trunk, elbow : Window
+        The builder's windows [°].
+
+    Returns
+    -------
+    array
+        Level distance [mm]; where the arm cannot reach that height at all, that
+        of the shoulder.
+
+    Examples
+    --------
+    >>> from geometry.rider.body import mean_bodies
+    >>> from geometry.rider.linkage import linkage
+    >>> riders, back, arm = linkage(mean_bodies()), Window(45.0, 65.0), Window(10.0, 40.0)
+    >>> level = comfortable_level(
+    ...     -40.0, links=riders, grip_half_width=340.0, trunk=back, elbow=arm)
+    >>> posture = reach_posture(
+    ...     level, -40.0, links=riders, grip_half_width=340.0, trunk=back, elbow=arm)
+    >>> posture.trunk_angle.round(6).tolist(), posture.elbow_flexion.round(6).tolist()
+    ([55.0, 55.0], [25.0, 25.0])
+    """
+    splay2 = (grip_half_width - links.shoulder_half_width) ** 2
+    chord2 = _chord2(links, splay2, float(np.cos(radians(elbow.middle))))
+    up = rise - links.trunk * float(np.sin(radians(trunk.middle)))
+    ahead = np.sqrt(np.maximum(chord2 - up * up, 0.0))
+    return links.trunk * float(np.cos(radians(trunk.middle))) + ahead

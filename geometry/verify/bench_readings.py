@@ -1,0 +1,110 @@
+"""What is read off a bike and how well, and how repeated readings share their say."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from geometry.core.angles import FloatArray
+from geometry.core.inputs import Checked, number
+
+
+@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
+class Gauge(Checked):
+    """A figure or dimension that is to be read off a bike, and how well.
+
+    Parameters
+    ----------
+    key : str
+        A figure (``"wheelbase"``) or an input that can be measured by itself
+        (``"fork.axle_to_crown"``), by its key in the glossary.
+    spread : float [mm, deg]
+        Standard deviation (1 σ) of the reading's error.
+    """
+
+    key: str
+    spread: float = number("the figure's unit", above=0)
+
+
+def relation_row(gauges: Sequence[Gauge], by: Mapping[str, float]) -> FloatArray:
+    """A relation's slopes on the readings; repeated ones share it by their weights.
+
+    Parameters
+    ----------
+    gauges : sequence of Gauge
+        m readings.
+    by : mapping of str to float [mm per unit]
+        The relation's slopes by its figures.
+
+    Returns
+    -------
+    array (m,) [mm per unit]
+
+    Examples
+    --------
+    >>> twice = [Gauge(key="wheelbase", spread=2.0)] * 2
+    >>> [float(slope) for slope in relation_row(twice, {"wheelbase": 1.0})]
+    [0.5, 0.5]
+    """
+    row = np.zeros(len(gauges))
+    for key, slope in by.items():
+        row += slope * means(gauges, key)
+    return row
+
+
+def means(gauges: Sequence[Gauge], key: str) -> FloatArray:
+    """Weights of the best mean of all readings of one figure.
+
+    Parameters
+    ----------
+    gauges : sequence of Gauge
+        m readings.
+    key : str
+        The figure; at least one of them must be of it.
+
+    Returns
+    -------
+    array (m,)
+        By the inverse squares of their spreads; 0 for other figures.
+
+    Examples
+    --------
+    >>> coarse, fine = Gauge(key="trail", spread=2.0), Gauge(key="trail", spread=1.0)
+    >>> [float(weight) for weight in means([coarse, fine], "trail")]
+    [0.2, 0.8]
+    """
+    weights = np.array([gauge.spread**-2.0 if gauge.key == key else 0.0 for gauge in gauges])
+    return np.asarray(weights / weights.sum(), dtype=np.float64)
+
+
+def repeats(gauges: Sequence[Gauge]) -> list[tuple[int, FloatArray]]:
+    """Every reading of a figure read more than once, against the mean of the others.
+
+    Parameters
+    ----------
+    gauges : sequence of Gauge
+        m readings.
+
+    Returns
+    -------
+    list of (int, array (m,))
+        The reading's place, and the weights whose sum over the readings
+        [mm, deg] is how far it is from the mean of the others.
+
+    Examples
+    --------
+    >>> twice = [Gauge(key="wheelbase", spread=2.0), Gauge(key="wheelbase", spread=2.0)]
+    >>> [(place, row.tolist()) for place, row in repeats(twice)]
+    [(0, [1.0, -1.0]), (1, [-1.0, 1.0])]
+    """
+    rows = []
+    for i, gauge in enumerate(gauges):
+        same = np.array([j != i and g.key == gauge.key for j, g in enumerate(gauges)])
+        if same.any():
+            weights = np.array([g.spread**-2.0 for g in gauges]) * same
+            row = -weights / weights.sum()
+            row[i] = 1.0
+            rows.append((i, row))
+    return rows

@@ -1,0 +1,101 @@
+"""Loadings, sag either way, and signed changes."""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+
+import numpy as np
+import pytest
+
+from geometry.bike.cockpit import hands
+from geometry.bike.parts import Fork, State
+from geometry.bike.standing import stand
+from geometry.bike.states import BOTTOMED, LOADINGS, SAGGED, UNLOADED, Loading, changes, sag_of
+from geometry.core.errors import ContradictoryInput, InvalidInput
+from geometry.examples.trail_bike import trail_build, trail_cockpit, trail_fork
+
+
+def test_the_three_states() -> None:
+    fork = trail_fork()
+    pressed = [
+        loading.state(fork, sag=35.0, front_deflection=5.0, rear_deflection=7.0)
+        for loading in LOADINGS
+    ]
+    assert [state.fork_compression for state in pressed] == [0.0, 35.0, 140.0]
+    assert [state.front_deflection for state in pressed] == [0.0, 5.0, 5.0]
+    assert [state.rear_deflection for state in pressed] == [0.0, 7.0, 7.0]
+
+
+def test_sag_from_fraction_or_millimetres_is_one() -> None:
+    fork = trail_fork()
+    assert sag_of(fork, fraction=0.25) == sag_of(fork, sag=35.0) == 35.0
+    by_share = State.sagged(fork, fraction=0.25).fork_compression
+    assert SAGGED.state(fork, sag=35.0).fork_compression == by_share
+
+
+def test_a_loading_between() -> None:
+    half = Loading(name="half way", sag_share=0.5, travel_share=0.5, tyre_share=0.5)
+    found = half.state(trail_fork(), sag=40.0, front_deflection=6.0)
+    assert (found.fork_compression, found.front_deflection) == (90.0, 3.0)
+
+
+def test_unusable_sag_is_refused() -> None:
+    fork = trail_fork()
+    for given in ({}, {"sag": 30.0, "fraction": 0.2}, {"sag": 140.5}):
+        with pytest.raises(ContradictoryInput) as caught:
+            sag_of(fork, **given)
+        assert caught.value.field == "sag"
+    for field, given in (("sag", {"sag": -1.0}), ("sag_fraction", {"fraction": math.nan})):
+        with pytest.raises(InvalidInput) as refused:
+            sag_of(fork, **given)
+        assert refused.value.field == field
+    with pytest.raises(ContradictoryInput) as row:
+        sag_of(Fork(axle_to_crown=500.0, offset=44.0, travel=np.array([120.0, 20.0])), sag=30.0)
+    assert row.value.index == (1,)
+    with pytest.raises(InvalidInput):
+        Loading(name="too much", travel_share=1.1)
+
+
+def test_changes_are_signed_and_reverse() -> None:
+    build = trail_build()
+    free, low = stand(build), stand(build, BOTTOMED.state(build.fork))
+    there, back = changes(free, low), changes(low, free)
+    assert there["head_angle"] > 0 > there["bb_height"]
+    assert "turn" in there
+    assert not {"turn_cosine", "turn_sine"} & set(there)
+    assert there["wheelbase"] == low.wheelbase - free.wheelbase
+    for name, value in there.items():
+        assert value == -back[name]
+
+
+def test_nothing_changes_between_equals() -> None:
+    build = trail_build()
+    standing = stand(build, UNLOADED.state(build.fork))
+    assert set(changes(standing, stand(build)).values()) == {0.0}
+
+
+def test_points_change_coordinate_by_coordinate_and_arrays_row_by_row() -> None:
+    build = trail_build()
+    pressed = State(fork_compression=np.array([0.0, 30.0]))
+    held = [hands(standing, trail_cockpit()) for standing in (stand(build), stand(build, pressed))]
+    found = changes(*held)
+    x, y = found["grips"]
+    assert x.shape == y.shape == (2,)
+    assert x[0] == pytest.approx(0.0, abs=1e-12)
+    assert x[1] > 0 > y[1]
+    assert found["grip_out"] == 0.0
+
+
+def test_different_kinds_do_not_compare() -> None:
+    standing = stand(trail_build())
+    with pytest.raises(TypeError, match="Standing and Hands"):
+        changes(standing, hands(standing, trail_cockpit()))
+
+
+def test_a_longer_fork_between_two_builds() -> None:
+    build = trail_build()
+    longer = dataclasses.replace(build, fork=dataclasses.replace(build.fork, axle_to_crown=560.0))
+    found = changes(stand(build), stand(longer))
+    assert found["head_angle"] == pytest.approx(-0.88, abs=0.01)
+    assert found["bb_height"] > 0

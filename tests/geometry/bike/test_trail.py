@@ -1,0 +1,254 @@
+"""Trail and its kin against published values, and the front turned against a root finder."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy.optimize import least_squares
+
+from geometry.bike.parts import Build, Fork
+from geometry.bike.standing import Standing, stand
+from geometry.bike.trail import caster, mechanical_trail, offset_from_trail, trail, wheel_flop
+from geometry.bike.turned_front import Steered, steer
+from geometry.core.errors import InvalidInput, NoSolution
+from geometry.examples.trail_bike import trail_build
+
+# [R] Moore, Human Control of a Bicycle, diss. UC Davis 2012, chapter Physical
+# Parameters: front radius m, head angle deg, offset mm, trail mm; ±1.5 mm.
+MEASURED_BICYCLES = [
+    (0.3435, 67.1, 70, 69),
+    (0.3426, 67.1, 70, 68),
+    (0.3400, 73.1, 45, 56),
+    (0.3426, 69.0, 45, 83),
+    (0.3302, 71.1, 38, 72),
+    (0.3338, 74.2, 32, 62),
+    (0.3419, 72.7, 57, 47),
+]
+
+
+@pytest.mark.parametrize(("radius", "angle", "offset", "expected"), MEASURED_BICYCLES)
+def test_trail_of_seven_measured_bicycles(
+    radius: float, angle: float, offset: float, expected: float
+) -> None:
+    found = trail(head_angle=angle, front_radius=radius * 1000, offset=offset)
+    assert found == pytest.approx(expected, abs=1.5)
+
+
+def test_benchmark_bicycle() -> None:
+    # [R] Meijaard, Papadopoulos, Ruina, Schwab, Proc. R. Soc. A 463 (2007),
+    # Table 1: trail 0.08 m, steering axis tilt 18°, rF 0.35 m; by arithmetic.
+    offset = offset_from_trail(head_angle=72.0, front_radius=350.0, trail=80.0)
+    assert offset == pytest.approx(32.07, abs=0.005)
+    given = {"head_angle": 72.0, "front_radius": 350.0, "offset": offset}
+    assert mechanical_trail(**given) == pytest.approx(76.09, abs=0.01)
+    assert wheel_flop(**given) == pytest.approx(23.51, abs=0.005)
+
+
+@given(
+    st.floats(40, 89.9),
+    st.floats(250, 400),
+    st.floats(-80, 80),
+)
+def test_offset_and_trail_are_inverse(angle: float, radius: float, offset: float) -> None:
+    there = trail(head_angle=angle, front_radius=radius, offset=offset)
+    back = offset_from_trail(head_angle=angle, front_radius=radius, trail=there)
+    assert back == pytest.approx(offset, abs=1e-9)
+
+
+@given(st.floats(30, 150), st.floats(200, 450), st.floats(-80, 80))
+def test_three_trails_are_one_triangle(angle: float, radius: float, offset: float) -> None:
+    a = math.radians(angle)
+    found = caster(front_radius=radius, offset=offset, sine=math.sin(a), cosine=math.cos(a))
+    assert found.mechanical_trail == pytest.approx(found.trail * math.sin(a), abs=1e-9)
+    assert found.wheel_flop == pytest.approx(found.trail * math.sin(a) * math.cos(a), abs=1e-9)
+
+
+def test_a_right_angle_makes_trail_minus_the_offset() -> None:
+    assert trail(head_angle=90.0, front_radius=350.0, offset=45.0) == pytest.approx(-45.0)
+
+
+def test_arrays_are_their_elements() -> None:
+    angles = np.array([[60.0, 65.0], [70.0, 90.0]])
+    found = np.asarray(trail(head_angle=angles, front_radius=350.0, offset=45.0))
+    for index in np.ndindex(angles.shape):
+        single = trail(head_angle=float(angles[index]), front_radius=350.0, offset=45.0)
+        assert found[index] == single
+
+
+@pytest.mark.parametrize("function", [trail, mechanical_trail, wheel_flop])
+@pytest.mark.parametrize(
+    ("field", "value"),
+    [
+        ("head_angle", 0.0),
+        ("head_angle", 180.0),
+        ("head_angle", math.nan),
+        ("front_radius", -1.0),
+        ("front_radius", math.inf),
+        ("offset", math.nan),
+    ],
+)
+def test_unusable_numbers_are_refused(function: object, field: str, value: float) -> None:
+    given = {"head_angle": 70.0, "front_radius": 350.0, "offset": 45.0, field: value}
+    with pytest.raises(InvalidInput) as caught:
+        function(**given)  # type: ignore[operator]  # one of three functions alike
+    assert caught.value.field == field
+
+
+def test_a_bad_row_is_named() -> None:
+    with pytest.raises(InvalidInput) as caught:
+        offset_from_trail(head_angle=np.array([70.0, 0.0]), front_radius=350.0, trail=80.0)
+    assert (caught.value.field, caught.value.index) == ("head_angle", (1,))
+
+
+def build(*, offset: float = 44.0, front: float = 375.0, rear: float = 375.0) -> Build:
+    drawn = trail_build()
+    return Build(
+        frame=drawn.frame,
+        fork=Fork(axle_to_crown=540.0, offset=offset, travel=140.0),
+        lower_headset_stack=12.0,
+        front_radius=front,
+        rear_radius=rear,
+    )
+
+
+def turned_in_space(bike: Build, standing: Standing, angle: float) -> tuple[float, np.ndarray]:
+    """Pitch [deg] and front contact from a root finder, in three dimensions.
+
+    Unknown: pitch, the contact (3 numbers). Fed with: the contact lies on the
+    ground, in the wheel's plane, one radius from the axle, and the wheel's rim
+    runs level there.
+    """
+    ha = math.radians(float(standing.head_angle))
+    axis = np.array([-math.cos(ha), math.sin(ha), 0.0])
+    axle = np.array([*map(float, standing.front_axle), 0.0])
+    foot = axle - float(bike.fork.offset) * np.array([math.sin(ha), math.cos(ha), 0.0])
+    # Positive to the right turns x towards +z, which is minus the turn about
+    # the upward axis in a frame where x × y = z.
+    s = -math.radians(angle)
+
+    def about_axis(v: np.ndarray) -> np.ndarray:
+        return (
+            v * math.cos(s)
+            + np.cross(axis, v) * math.sin(s)
+            + axis * float(axis @ v) * (1 - math.cos(s))
+        )
+
+    def pitched(v: np.ndarray, p: float) -> np.ndarray:
+        c, q = math.cos(p), math.sin(p)
+        return np.array([c * v[0] - q * v[1], q * v[0] + c * v[1], v[2]])
+
+    def gaps(unknown: np.ndarray) -> np.ndarray:
+        p, contact = unknown[0], unknown[1:] * 1000
+        centre = pitched(foot + about_axis(axle - foot), p)
+        spindle = pitched(about_axis(np.array([0.0, 0.0, 1.0])), p)
+        ground = pitched(np.array([*standing.rear_axle, 0.0]), p)[1] - float(bike.rear_radius)
+        arm = contact - centre
+        tangent = np.cross(spindle, arm)
+        radius = float(bike.front_radius)
+        return np.array(
+            [
+                contact[1] - ground,
+                arm @ spindle,
+                np.linalg.norm(arm) - radius,
+                tangent[1],
+            ]
+        )
+
+    start = np.array([0.05, *(axle + np.array([20.0, -300.0, 10.0])) / 1000])
+    found = least_squares(gaps, start, xtol=1e-15, ftol=1e-15, gtol=1e-15)
+    assert np.max(np.abs(found.fun)) < 1e-7
+    return math.degrees(found.x[0]), found.x[1:] * 1000
+
+
+@pytest.mark.parametrize("angle", [-80.0, -30.0, 5.0, 45.0, 75.0])
+@pytest.mark.parametrize(
+    ("offset", "front", "rear"), [(44, 375, 375), (-20, 375, 340), (60, 330, 370)]
+)
+def test_turned_front_against_a_root_finder(
+    angle: float, offset: float, front: float, rear: float
+) -> None:
+    bike = build(offset=offset, front=front, rear=rear)
+    standing = stand(bike)
+    pitch, contact = turned_in_space(bike, standing, angle)
+    found = steer(standing, bike, angle=angle)
+    assert found.pitch == pytest.approx(pitch, abs=1e-4)
+    assert found.front_contact == pytest.approx(tuple(contact), abs=1e-3)
+    assert found.head_angle == pytest.approx(float(standing.head_angle) - pitch, abs=1e-4)
+
+
+@given(st.floats(0, 180))
+def test_turning_left_mirrors_turning_right(angle: float) -> None:
+    bike = build(front=360.0)
+    standing = stand(bike)
+    right, left = (steer(standing, bike, angle=a) for a in (angle, -angle))
+    for name in ("pitch", "head_angle", "bb_height", "front_drop"):
+        assert getattr(left, name) == getattr(right, name)
+    assert left.front_contact[:2] == right.front_contact[:2]
+    assert left.front_contact[2] == -right.front_contact[2]
+    assert left.front_axle[2] == -right.front_axle[2]
+
+
+def test_straight_ahead_is_the_standing_bike() -> None:
+    bike = build(front=380.0, rear=350.0)
+    standing = stand(bike)
+    found = steer(standing, bike, angle=0.0)
+    assert (found.pitch, found.front_drop) == pytest.approx((0.0, 0.0), abs=1e-9)
+    assert found.front_axle == pytest.approx((*standing.front_axle, 0.0), abs=1e-9)
+    below = (standing.front_centre, -float(standing.bb_height), 0.0)
+    assert found.front_contact == pytest.approx(below, abs=1e-9)
+
+
+def test_half_a_turn_is_the_fork_turned_round() -> None:
+    bike = build()
+    turned = steer(stand(bike), bike, angle=180.0)
+    swapped = stand(build(offset=-44.0))
+    assert turned.head_angle == pytest.approx(swapped.head_angle, abs=1e-9)
+    assert turned.bb_height == pytest.approx(swapped.bb_height, abs=1e-9)
+
+
+def test_small_turns_dip_the_front_as_wheel_flop_says() -> None:
+    # The front axle's foot sinks by flop · s²/2 to second order in s.
+    bike = build()
+    standing = stand(bike)
+    s = 0.01
+    found = steer(standing, bike, angle=math.degrees(s))
+    wanted = math.degrees(float(standing.wheel_flop) * s * s / 2 / float(standing.wheelbase))
+    assert -found.pitch == pytest.approx(wanted, rel=1e-3)
+
+
+def test_array_of_turns_is_its_elements() -> None:
+    bike = build()
+    standing = stand(bike)
+    angles = np.array([-40.0, 0.0, 15.0, 70.0])
+    together: Steered = steer(standing, bike, angle=angles)
+    for row, angle in enumerate(angles):
+        alone = steer(standing, bike, angle=float(angle))
+        assert np.asarray(together.pitch)[row] == pytest.approx(alone.pitch, abs=1e-12)
+        assert np.asarray(together.front_contact[2])[row] == pytest.approx(
+            alone.front_contact[2], abs=1e-9
+        )
+
+
+@pytest.mark.parametrize("angle", [math.nan, 181.0, -math.inf])
+def test_impossible_turns_are_refused(angle: float) -> None:
+    bike = build()
+    with pytest.raises(InvalidInput) as caught:
+        steer(stand(bike), bike, angle=angle)
+    assert caught.value.field == "angle"
+
+
+def test_no_pitch_is_an_error_by_row_never_a_number() -> None:
+    # A front wheel lying nearly flat under a nearly level steering axis has no
+    # pitch that brings it back to the ground within a quarter turn.
+    good = stand(build())
+    fields = {name: getattr(good, name) for name in Standing.__slots__}
+    for name, value in fields.items():
+        fields[name] = np.array([value, value])
+    fields["front_radius"] = np.array([375.0, 5000.0])
+    with pytest.raises(NoSolution) as caught:
+        steer(Standing(**fields), build(), angle=60.0)
+    assert (caught.value.field, caught.value.index) == ("angle", (1,))

@@ -1,0 +1,135 @@
+"""Tyre room judged: builder's statements, standard and legal floors, mud room, remedies.
+
+Marks: [R] read in the source, [E/M] from an excerpt and memory.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from geometry.bike.wheels import measured_width, radius
+from geometry.clearance.tyre_checks import (
+    LEGAL_GAP_US,
+    STANDARD_GAP,
+    TyreLevels,
+    levels_at,
+    room_remedy,
+    tyre_gap_check,
+    tyre_levels_check,
+)
+from geometry.clearance.tyre_room import Gaps, StayRoom, stay_gaps
+from geometry.core.errors import ContradictoryInput, InvalidInput
+from geometry.drive.slot import Slot
+
+STATED = [
+    TyreLevels(recommended=60.0, largest=66.0),
+    TyreLevels(recommended=71.0, largest=76.0, slot_position=20.0),
+]
+SLOT = Slot(chainstay_length=420.0, bb_drop=60.0, slot_length=20.0)
+ROOM = StayRoom(slot=SLOT, behind=[40.0, 160.0], between=[80.0, 110.0], bridge=42.0)
+
+
+def test_floors() -> None:
+    """[E/M] ISO 4210-2: 6 mm, racing 4 mm. [R] 16 CFR 1512.11(b): 1.6 mm."""
+    assert STANDARD_GAP == {"mountain": 6.0, "touring": 6.0, "racing": 4.0}
+    assert LEGAL_GAP_US == 1.6
+
+
+def test_sizes_of_the_tyres_in_question() -> None:
+    """[E] ISO 5775: 60-622 is 742 mm over the tyre, 57-584 698, 71-622 764."""
+    for width, rim, diameter in ((60.0, 622.0, 742.0), (57.0, 584.0, 698.0), (71.0, 622.0, 764.0)):
+        assert 2 * radius(nominal_width=width, bead_seat_diameter=rim) == diameter
+    assert measured_width(60.0, measured_on=30.0, rim_inner_width=35.0) == pytest.approx(62.0)
+
+
+@pytest.mark.parametrize(
+    ("width", "position", "outcome"),
+    [
+        (60.0, 0.0, "clear"),
+        (60.1, 0.0, "tight"),
+        (66.0, 19.9, "tight"),
+        (66.1, 0.0, "no"),
+        (71.0, 20.0, "clear"),
+        (76.1, 20.0, "no"),
+    ],
+)
+def test_stated_levels(width: float, position: float, outcome: str) -> None:
+    assert tyre_levels_check(width, levels=STATED, slot_position=position).outcome == outcome
+
+
+def test_a_statement_further_back_is_offered_as_a_way_out() -> None:
+    assert "the axle at 20 mm" in tyre_levels_check(70.0, levels=STATED).remedy
+    assert "axle" not in tyre_levels_check(75.0, levels=STATED).remedy
+
+
+def test_where_nothing_is_stated_it_is_not_known() -> None:
+    assert tyre_levels_check(60.0, levels=[]).outcome is None
+    late = [TyreLevels(recommended=60.0, largest=66.0, slot_position=10.0)]
+    assert levels_at(late, slot_position=5.0) is None
+    assert tyre_levels_check(60.0, levels=late, slot_position=5.0).outcome is None
+
+
+@pytest.mark.parametrize(
+    ("gap", "use", "mud", "outcome"),
+    [
+        (5.9, "mountain", 0.0, "no"),
+        (6.0, "mountain", 0.0, "clear"),
+        (6.0, "touring", 4.0, "tight"),
+        (10.0, "touring", 4.0, "clear"),
+        (4.0, "racing", 0.0, "clear"),
+        (-2.0, "racing", 0.0, "no"),
+    ],
+)
+def test_gaps_against_the_standard(gap: float, use: str, mud: float, outcome: str) -> None:
+    check = tyre_gap_check(Gaps(side=gap, top=gap + 1), use=use, mud_room=mud)  # type: ignore[arg-type]
+    assert check.outcome == outcome
+    assert check.safety
+
+
+def test_the_reason_names_the_place_and_the_legal_floor_only_when_broken() -> None:
+    narrow = tyre_gap_check(Gaps(side=1.0, top=9.0), use="mountain")
+    assert "stays" in narrow.reason
+    assert "1.6 mm" in narrow.reason
+    tall = tyre_gap_check(Gaps(side=8.0, top=4.0), use="mountain", end="front")
+    assert "crown" in tall.reason
+    assert "1.6 mm" not in tall.reason
+
+
+def test_the_remedy_s_axle_position_is_enough_and_a_tenth_less_is_not() -> None:
+    remedy = room_remedy(ROOM, slot_position=0.0, radius=374.0, width=66.0, wanted=10.0)
+    position = float(remedy.split()[3])
+    enough, short = (
+        stay_gaps(ROOM, slot_position=s, radius=374.0, width=66.0).least
+        for s in (position, position - 0.1)
+    )
+    assert short < 10.0 <= enough
+
+
+def test_the_remedy_s_tyre_is_the_widest_that_is_enough() -> None:
+    tyres = [("57-622", 368.0, 57.0), ("60-622", 371.0, 60.0), ("71-622", 382.0, 71.0)]
+    remedy = room_remedy(
+        ROOM, slot_position=20.0, radius=382.0, width=71.0, wanted=16.0, tyres=tyres
+    )
+    assert remedy == "the tyre 60-622"
+    fitting = [
+        name
+        for name, high, wide in tyres
+        if stay_gaps(ROOM, slot_position=20.0, radius=high, width=wide).least >= 16.0
+    ]
+    assert fitting == ["57-622", "60-622"]
+
+
+def test_when_nothing_helps_it_says_so() -> None:
+    remedy = room_remedy(ROOM, slot_position=0.0, radius=400.0, width=66.0, wanted=10.0)
+    assert remedy == "no axle position or tyre to be had is enough"
+
+
+def test_bad_statements_are_named() -> None:
+    with pytest.raises(ContradictoryInput, match="recommended"):
+        TyreLevels(recommended=70.0, largest=66.0)
+    with pytest.raises(InvalidInput, match="largest"):
+        TyreLevels(recommended=70.0, largest=float("nan"))
+    with pytest.raises(InvalidInput, match="width"):
+        tyre_levels_check(-1.0, levels=STATED)
+    with pytest.raises(InvalidInput, match="mud_room"):
+        tyre_gap_check(Gaps(side=8.0, top=8.0), use="touring", mud_room=-1.0)

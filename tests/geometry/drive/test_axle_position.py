@@ -1,0 +1,191 @@
+"""Where the axle lands: which counts close, wear, play, belts, fixed axles, ranking."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from geometry.core.errors import InvalidInput, NoSolution
+from geometry.drive.axle_position import CHAIN, Fitting, closing, land, ranked
+from geometry.drive.loop import loop_length
+from geometry.drive.slot import Slot, centre_at, free_play_shift
+
+SLIDING = Slot(chainstay_length=420.0, bb_drop=60.0, slot_length=22.0)
+RINGS = np.arange(28.0, 45.0)[:, None]
+SPROCKETS = np.arange(14.0, 25.0)
+slots = st.builds(
+    Slot,
+    chainstay_length=st.floats(400.0, 460.0),
+    bb_drop=st.floats(30.0, 80.0),
+    slot_length=st.floats(0.0, 35.0),
+    slot_angle=st.floats(-20.0, 20.0),
+)
+rings, sprockets = st.integers(26, 50), st.integers(12, 24)
+
+
+@given(slot=slots, ring=rings, sprocket=sprockets)
+def test_every_count_that_closes_is_found_and_no_other(
+    slot: Slot, ring: int, sprocket: int
+) -> None:
+    """Against trying every even count there is."""
+    tried = land(slot, ring=ring, sprocket=sprocket, pitches=np.arange(80.0, 140.0, 2.0))
+    expected = np.asarray(tried.pitches)[np.asarray(tried.code) > 0]
+    found = closing(slot, ring=ring, sprocket=sprocket)
+    assert np.asarray(found.pitches).tolist() == expected.tolist()
+
+
+@given(slot=slots, ring=rings, sprocket=sprockets)
+def test_the_chain_has_its_play_at_new_and_its_length_at_worn(
+    slot: Slot, ring: int, sprocket: int
+) -> None:
+    found = closing(slot, ring=ring, sprocket=sprocket, half_link=True)
+    for i, count in enumerate(np.asarray(found.pitches)):
+        straight = loop_length(
+            centre_at(slot, np.asarray(found.taut)[i]), ring=ring, sprocket=sprocket
+        )
+        assert straight == pytest.approx(count, abs=1e-9)
+        lengthened = centre_at(
+            slot,
+            np.asarray(found.worn)[i] + np.asarray(found.taut)[i] - np.asarray(found.new)[i],
+        )
+        worn = loop_length(lengthened, ring=ring, sprocket=sprocket)
+        assert worn / count - 1 == pytest.approx(CHAIN.wear, abs=1e-9)
+
+
+@given(slot=slots, ring=rings, sprocket=sprockets, pitches=st.integers(100, 130))
+def test_more_teeth_bring_the_axle_forward_and_links_back(
+    slot: Slot, ring: int, sprocket: int, pitches: int
+) -> None:
+    here = land(slot, ring=ring, sprocket=sprocket, pitches=pitches)
+    assert land(slot, ring=ring + 1, sprocket=sprocket, pitches=pitches).new < here.new
+    assert land(slot, ring=ring, sprocket=sprocket + 1, pitches=pitches).new < here.new
+    assert land(slot, ring=ring, sprocket=sprocket, pitches=pitches + 1).new > here.new
+
+
+@given(slot=slots, ring=rings, sprocket=sprockets)
+def test_wear_room_and_the_code_tell_the_same(slot: Slot, ring: int, sprocket: int) -> None:
+    found = closing(slot, ring=ring, sprocket=sprocket)
+    room, code = np.asarray(found.wear_room), np.asarray(found.code)
+    clearly = np.abs(room - CHAIN.wear) > 1e-6
+    assert np.array_equal((room > CHAIN.wear)[clearly], (code == 2)[clearly])
+
+
+def test_half_links_halve_the_steps() -> None:
+    even = closing(SLIDING, ring=32, sprocket=20)
+    every = closing(SLIDING, ring=32, sprocket=20, half_link=True)
+    assert set(np.asarray(even.pitches)) < set(np.asarray(every.pitches))
+    steps = [b - a for a, b in pairwise(np.asarray(every.new))]
+    assert steps == pytest.approx([6.4] * len(steps), abs=0.1)
+
+
+def test_a_fixed_axle_closes_only_for_lucky_pairs() -> None:
+    """Slot length 0: the chain's play must come out between 10 and 20 mm by itself."""
+    fixed = Slot(chainstay_length=430.9, bb_drop=60.0)
+    found = closing(fixed, ring=RINGS, sprocket=SPROCKETS)
+    assert (32, 20, 94) in set(
+        zip(found.ring, found.sprocket, found.pitches, strict=True)  # type: ignore[arg-type]
+    )
+    for position in np.asarray(found.taut):
+        least, most = (free_play_shift(play, centre=430.9) for play in (10.0, 20.0))
+        assert least - 1e-3 <= position <= most + 1e-3
+    assert np.all(np.asarray(found.code) == 1)
+
+
+def test_when_nothing_closes_the_table_is_empty() -> None:
+    nothing = closing(Slot(chainstay_length=426.0, bb_drop=60.0), ring=32, sprocket=20)
+    assert np.size(nothing.ring) == 0
+
+
+def test_a_belt_comes_in_the_lengths_sold() -> None:
+    """Against placing every length sold by hand."""
+    sold = [120, 123, 126, 129, 132, 135, 138]
+    fitting = Fitting.belt(pitch=9.0)
+    found = closing(SLIDING, ring=44, sprocket=24, fitting=fitting, sold=sold)
+    by_hand = [
+        count
+        for count in sold
+        if loop_length(420.0, ring=44, sprocket=24, drive="belt", pitch=9.0)
+        <= count
+        <= loop_length(centre_at(SLIDING, 22.0), ring=44, sprocket=24, drive="belt", pitch=9.0)
+    ]
+    assert np.asarray(found.pitches).tolist() == by_hand
+    assert len(by_hand) > 0
+    assert np.array_equal(found.new, found.worn)
+    with pytest.raises(InvalidInput, match="sold"):
+        closing(SLIDING, ring=44, sprocket=24, fitting=fitting)
+
+
+def test_a_belt_needs_slot_ahead_to_be_put_on() -> None:
+    plain_belt = closing(
+        SLIDING, ring=44, sprocket=24, fitting=Fitting.belt(pitch=9.0), sold=range(110, 145)
+    )
+    flanged = closing(
+        SLIDING,
+        ring=44,
+        sprocket=24,
+        fitting=Fitting.belt(pitch=9.0, mounting=8.0),
+        sold=range(110, 145),
+    )
+    new = np.asarray(plain_belt.new)
+    assert np.asarray(flanged.new).tolist() == new[new >= 8.0].tolist()
+    assert 0 < np.size(flanged.new) < new.size
+
+
+def test_ranking_puts_wear_first_then_the_wish_then_adjustment() -> None:
+    pairs = closing(SLIDING, ring=RINGS, sprocket=SPROCKETS, half_link=True)
+    order = ranked(pairs, chainstay=430.0)
+    best = pairs.rows(order)
+    keys = list(
+        zip(
+            -np.asarray(best.code),
+            np.abs(np.asarray(best.chainstay) - 430.0),
+            -np.asarray(best.left),
+            strict=True,
+        )
+    )
+    assert keys == sorted(keys)
+    assert sorted(order.tolist()) == list(range(np.size(pairs.ring)))
+    unwished = pairs.rows(ranked(pairs))
+    left = np.asarray(unwished.left)[np.asarray(unwished.code) == 2]
+    assert np.all(np.diff(left) <= 0)
+
+
+def test_ranking_by_gear() -> None:
+    pairs = closing(SLIDING, ring=RINGS, sprocket=SPROCKETS)
+    best = pairs.rows(ranked(pairs, ratio=1.6)[:1])
+    ratios = np.asarray(pairs.ring) / np.asarray(pairs.sprocket)
+    lasting = ratios[np.asarray(pairs.code) == 2]
+    assert float(np.asarray(best.ring)[0] / np.asarray(best.sprocket)[0]) == pytest.approx(
+        lasting[np.argmin(np.abs(lasting - 1.6))]
+    )
+    with pytest.raises(InvalidInput, match="ratio"):
+        ranked(pairs, ratio=-1.0)
+
+
+@pytest.mark.parametrize("pitches", [float("nan"), -94.0, 94.5, 0.0])
+def test_bad_counts_are_named(pitches: float) -> None:
+    with pytest.raises(InvalidInput) as caught:
+        land(SLIDING, ring=32, sprocket=20, pitches=pitches)
+    assert caught.value.field == "pitches"
+
+
+def test_impossible_pairs_and_slots_are_refused() -> None:
+    with pytest.raises(NoSolution):
+        land(SLIDING, ring=32, sprocket=20, pitches=30)
+    many = Slot(chainstay_length=np.array([420.0, 430.0]), bb_drop=60.0)
+    with pytest.raises(InvalidInput, match="one frame"):
+        closing(many, ring=32, sprocket=20)
+    with pytest.raises(InvalidInput, match="wear"):
+        Fitting(wear=0.2)
+    with pytest.raises(InvalidInput, match="most_play"):
+        Fitting(least_play=20.0, most_play=10.0)
+
+
+def test_equal_ring_and_sprocket() -> None:
+    """Two straight runs and one whole turn: 2 C + z."""
+    landing = land(SLIDING, ring=22, sprocket=22, pitches=90)
+    assert centre_at(SLIDING, landing.taut) == pytest.approx((90 - 22) / 2 * 12.7)

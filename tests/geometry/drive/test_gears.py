@@ -1,0 +1,120 @@
+"""Gear tables by definition, ring sizes, and what a hub's maker and the frame allow.
+
+Marks: [E] from an excerpt, [R] by definition or read.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from geometry.core.errors import InvalidInput, NoSolution
+from geometry.drive.gears import (
+    gears,
+    hub_ratio_check,
+    largest_ring,
+    outside_diameter,
+    reaction_arm_check,
+    ring_check,
+    smallest_ring,
+)
+from geometry.drive.loop import pitch_diameter
+
+
+def test_gear_by_definition() -> None:
+    """By definition: 48 × 19 with a 27 in wheel goes 5.443 m for each turn of the cranks."""
+    table = gears(ring=48, sprocket=19, wheel_diameter=27 * 25.4)
+    assert table.development == pytest.approx(5.443, abs=0.0005)
+
+
+def test_speed_from_way_counted_by_hand() -> None:
+    """60 turns a minute for an hour are 3600 developments."""
+    table = gears(ring=32, sprocket=16, wheel_diameter=700.0, cadence=60.0)
+    assert table.ratio == 2.0
+    assert table.speed == pytest.approx(3600 * np.pi * 1.4 / 1000)
+
+
+def test_a_table_of_hub_gears_and_rings() -> None:
+    hub = np.array([[0.64], [1.0], [1.5625]])
+    table = gears(
+        ring=np.array([36.0, 38.0]),
+        sprocket=19,
+        wheel_diameter=700.0,
+        hub_ratio=hub,
+    )
+    assert np.shape(table.ratio) == (3, 2)
+    assert np.asarray(table.speed)[1, 1] == pytest.approx(
+        gears(ring=38, sprocket=19, wheel_diameter=700.0).speed
+    )
+
+
+@pytest.mark.parametrize("field", ["ring", "sprocket", "wheel_diameter", "cadence"])
+@pytest.mark.parametrize("value", [float("nan"), -1.0])
+def test_bad_input_is_named(field: str, value: float) -> None:
+    good = {"ring": 32.0, "sprocket": 20.0, "wheel_diameter": 700.0}
+    with pytest.raises(InvalidInput) as caught:
+        gears(**{**good, field: value})
+    assert caught.value.field == field
+
+
+@given(ring=st.integers(8, 60), gap=st.floats(0.0, 10.0))
+def test_the_largest_ring_fits_and_the_next_does_not(ring: int, gap: float) -> None:
+    room = outside_diameter(ring) / 2 + gap
+    assert largest_ring(room, gap=gap) == ring
+    assert largest_ring(room - 0.01, gap=gap) == ring - 1
+
+
+def test_no_ring_in_no_room() -> None:
+    with pytest.raises(NoSolution, match="room"):
+        largest_ring(5.0, gap=4.0)
+
+
+def test_outside_diameter_is_a_tooth_over_the_pitch_circle() -> None:
+    """A roller of 5/16 in leaves between a third and a full roller's width of tooth."""
+    over = (outside_diameter(np.arange(11.0, 54.0)) - pitch_diameter(np.arange(11.0, 54.0))) / 2
+    assert np.all((over > 2.5) & (over < 7.9))
+
+
+@given(sprocket=st.integers(13, 24), ratio=st.integers(120, 260))
+def test_smallest_ring_keeps_the_ratio_and_one_tooth_less_does_not(
+    sprocket: int, ratio: int
+) -> None:
+    """Judged in whole hundredths, where nothing is rounded."""
+    ring = int(smallest_ring(sprocket=sprocket, least_ratio=ratio / 100))
+    assert 100 * ring >= ratio * sprocket
+    assert 100 * (ring - 1) < ratio * sprocket
+    check = hub_ratio_check(
+        ring=ring, sprocket=sprocket, least_ratio=ratio / 100, source="hub maker"
+    )
+    assert check.outcome == "clear"
+    lower = hub_ratio_check(
+        ring=ring - 1, sprocket=sprocket, least_ratio=ratio / 100, source="hub maker"
+    )
+    assert lower.outcome == "no"
+    assert f"at least {ring} teeth" in lower.remedy
+
+
+def test_an_unstated_hub_limit_is_not_known() -> None:
+    check = hub_ratio_check(ring=32, sprocket=20, least_ratio=None, source="hub maker")
+    assert check.outcome is None
+
+
+def test_reaction_arm() -> None:
+    assert reaction_arm_check(fixing="", needed=False, source="builder") is None
+    outcomes = []
+    for fixing in ("boss on the left stay", "", None):
+        check = reaction_arm_check(fixing=fixing, needed=True, source="builder")
+        assert check is not None
+        assert check.safety
+        outcomes.append(check.outcome)
+    assert outcomes == ["clear", "no", None]
+
+
+@pytest.mark.parametrize(("ring", "outcome"), [(33, "clear"), (34, "no")])
+def test_a_ring_s_room(ring: int, outcome: str) -> None:
+    check = ring_check(ring=ring, most=33.0)
+    assert check.outcome == outcome
+    assert check.safety
+    assert ring_check(ring=ring, most=None).outcome is None

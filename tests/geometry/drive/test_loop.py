@@ -1,0 +1,207 @@
+"""Chains and belts against printed tables, worked handbook examples and numeric integration.
+
+Marks: [R] read in the source named, [E] from an excerpt of it.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from geometry.core.errors import InvalidInput, NoSolution
+from geometry.drive.loop import (
+    CHAIN_PITCH,
+    Drive,
+    centre_distance,
+    derailleur_chain_links,
+    handbook_length,
+    loop_length,
+    pitch_diameter,
+    wrap_angles,
+)
+
+teeth = st.integers(9, 60)
+centres = st.floats(350.0, 520.0)
+drives = st.sampled_from(["chain", "belt"])
+
+
+@pytest.mark.parametrize(
+    ("z", "expect"),
+    [(11, 45.08), (16, 65.10), (18, 73.14), (20, 81.18), (32, 129.57), (34, 137.64), (44, 178.02)],
+)
+def test_pitch_diameter_of_half_inch_sprockets(z: int, expect: float) -> None:
+    """[E] printed sprocket table; its 1-inch values, given to 0.001 in, halved."""
+    assert pitch_diameter(z) == pytest.approx(expect, abs=0.015)
+
+
+def test_chain_length_of_a_worked_example_and_back() -> None:
+    """[R] Mott, Machine Elements in Mechanical Design, 4th ed., ex. 7-3: 17 and 65 teeth."""
+    assert handbook_length(30 * 12.7, ring=65, sprocket=17) == pytest.approx(102.945, abs=0.0006)
+    assert loop_length(30 * 12.7, ring=65, sprocket=17) == pytest.approx(102.956, abs=0.0006)
+    # the book's 30.5447 pitches belongs to the handbook form; the exact loop is 0.006 shorter
+    assert handbook_length(30.5447 * 12.7, ring=65, sprocket=17) == pytest.approx(104, abs=1e-4)
+    assert centre_distance(104, ring=65, sprocket=17) / 25.4 == pytest.approx(15.272, abs=0.004)
+
+
+def test_chain_length_of_a_second_example() -> None:
+    """[E] 20 and 63 teeth at 36 pitches: 114.8; 114 pitches close at 35.59."""
+    assert handbook_length(36 * 12.7, ring=63, sprocket=20) == pytest.approx(114.8, abs=0.05)
+    assert loop_length(36 * 12.7, ring=63, sprocket=20) == pytest.approx(114.8, abs=0.05)
+    assert centre_distance(114, ring=63, sprocket=20) / 12.7 == pytest.approx(35.59, abs=0.011)
+
+
+def test_open_belt() -> None:
+    """[R] Shigley, Mechanical Engineering Design, ch. 17: D 18, d 6, C 96 in.
+
+    Pulleys of 1800 and 600 teeth of pitch π/100 in have just those diameters.
+    """
+    pitch = np.pi / 100
+    assert pitch_diameter(1800, drive="belt", pitch=pitch) == pytest.approx(18.0)
+    pitches = loop_length(96.0, ring=1800, sprocket=600, drive="belt", pitch=pitch)
+    assert pitches * pitch == pytest.approx(230.074, abs=0.0006)
+    ring, sprocket = wrap_angles(centre=96.0, ring_diameter=18.0, sprocket_diameter=6.0)
+    assert np.radians(ring) == pytest.approx(3.2667, abs=0.00006)
+    assert np.radians(sprocket) == pytest.approx(3.0165, abs=0.00006)
+
+
+def integrated_length(centre: float, ring: int, sprocket: int, drive: Drive) -> float:
+    """Loop length [pitches] by integrating the convex outline of both pitch circles.
+
+    The outline's length is the integral of its support function over all
+    directions, which knows nothing of tangent angles. Where it rests on a chain
+    wheel it advances by teeth, not by arc: N teeth a turn.
+    """
+    direction = (np.arange(400_000) + 0.5) * (2 * np.pi / 400_000)
+    radius_ring = pitch_diameter(ring, drive=drive, pitch=1.0) / 2
+    radius_sprocket = pitch_diameter(sprocket, drive=drive, pitch=1.0) / 2
+    from_ring = radius_ring + 0.0 * direction
+    from_sprocket = radius_sprocket + centre * np.cos(direction)
+    on_ring = from_ring > from_sprocket
+    support = np.where(on_ring, from_ring, from_sprocket)
+    chords = np.where(
+        on_ring, radius_ring - ring / (2 * np.pi), radius_sprocket - sprocket / (2 * np.pi)
+    )
+    return float((support - chords).sum() * (2 * np.pi / 400_000))
+
+
+@pytest.mark.parametrize("drive", ["chain", "belt"])
+@pytest.mark.parametrize(
+    ("centre", "ring", "sprocket"), [(33.4, 32, 20), (30.0, 65, 17), (33.0, 18, 18), (34.0, 12, 40)]
+)
+def test_loop_against_numeric_integration(
+    centre: float, ring: int, sprocket: int, drive: Drive
+) -> None:
+    exact = loop_length(centre, ring=ring, sprocket=sprocket, drive=drive, pitch=1.0)
+    assert exact == pytest.approx(integrated_length(centre, ring, sprocket, drive), abs=2e-4)
+
+
+def test_chain_lies_round_polygons_about_as_long() -> None:
+    """The hull of the two toothed polygons, over all ways they can be turned."""
+    from scipy.spatial import ConvexHull
+
+    ring, sprocket, centre = 32, 20, 33.4
+
+    def polygon(z: int, phase: float) -> Any:
+        angle = 2 * np.pi * (np.arange(z) + phase) / z
+        return 0.5 / np.sin(np.pi / z) * np.column_stack([np.cos(angle), np.sin(angle)])
+
+    phases = np.linspace(0, 1, 8, endpoint=False)
+    lengths = [
+        ConvexHull(np.vstack([polygon(ring, a), polygon(sprocket, b) - [centre, 0]])).area
+        for a in phases
+        for b in phases
+    ]
+    assert loop_length(centre, ring=ring, sprocket=sprocket, pitch=1.0) == pytest.approx(
+        np.mean(lengths), abs=0.02
+    )
+
+
+@given(centre=centres, ring=teeth, sprocket=teeth, drive=drives)
+def test_centre_distance_undoes_loop_length(
+    centre: float, ring: int, sprocket: int, drive: Drive
+) -> None:
+    length = loop_length(centre, ring=ring, sprocket=sprocket, drive=drive)
+    back = centre_distance(length, ring=ring, sprocket=sprocket, drive=drive)
+    assert back == pytest.approx(centre, rel=1e-13)
+
+
+@given(ring=teeth, sprocket=teeth, drive=drives, share=st.floats(0.0, 0.2))
+def test_round_trip_down_to_touching_wheels(
+    ring: int, sprocket: int, drive: Drive, share: float
+) -> None:
+    radii = pitch_diameter(np.array([ring, sprocket]), drive=drive)
+    centre = float(np.sum(radii)) / 2 * (1 + 1e-9 + share)
+    length = loop_length(centre, ring=ring, sprocket=sprocket, drive=drive)
+    assert centre_distance(length, ring=ring, sprocket=sprocket, drive=drive) == pytest.approx(
+        centre, rel=1e-12
+    )
+
+
+@given(pitches=st.integers(110, 150), ring=teeth, sprocket=teeth)
+def test_more_teeth_bring_the_centres_together(pitches: int, ring: int, sprocket: int) -> None:
+    here = centre_distance(pitches, ring=ring, sprocket=sprocket)
+    assert centre_distance(pitches, ring=ring + 1, sprocket=sprocket) < here
+    assert centre_distance(pitches, ring=ring, sprocket=sprocket + 1) < here
+
+
+@given(centre=centres, ring=teeth, sprocket=teeth, drive=drives)
+def test_ring_and_sprocket_may_change_places(
+    centre: float, ring: int, sprocket: int, drive: Drive
+) -> None:
+    one = loop_length(centre, ring=ring, sprocket=sprocket, drive=drive)
+    assert loop_length(centre, ring=sprocket, sprocket=ring, drive=drive) == pytest.approx(
+        one, rel=1e-14
+    )
+
+
+def test_equal_wheels_have_two_straight_runs_and_one_turn() -> None:
+    assert loop_length(400.0, ring=18, sprocket=18) == pytest.approx(2 * 400 / 12.7 + 18)
+    assert centre_distance(80, ring=18, sprocket=18) == pytest.approx(31 * 12.7)
+
+
+def test_arrays_give_what_single_builds_give() -> None:
+    ring, sprocket = np.array([[30], [32], [34]]), np.array([16, 18, 20, 22])
+    table = centre_distance(104, ring=ring, sprocket=sprocket)
+    assert isinstance(table, np.ndarray)
+    assert table.shape == (3, 4)
+    assert table[1, 2] == centre_distance(104, ring=32, sprocket=20)
+
+
+@pytest.mark.parametrize("value", [float("nan"), -1.0, 0.0, 18.5, "many"])
+def test_bad_teeth_are_named(value: object) -> None:
+    with pytest.raises(InvalidInput) as caught:
+        loop_length(400.0, ring=value, sprocket=18)  # type: ignore[arg-type]
+    assert caught.value.field == "ring"
+
+
+def test_the_bad_row_of_an_array_is_named() -> None:
+    with pytest.raises(InvalidInput) as caught:
+        centre_distance(104, ring=np.array([32.0, np.nan]), sprocket=18)
+    assert caught.value.index == (1,)
+
+
+def test_impossible_loops_are_refused() -> None:
+    with pytest.raises(NoSolution, match="overlap"):
+        loop_length(80.0, ring=32, sprocket=20)
+    with pytest.raises(NoSolution, match="pitches"):
+        centre_distance(40, ring=32, sprocket=20)
+    with pytest.raises(NoSolution, match="inside"):
+        wrap_angles(centre=5.0, ring_diameter=18.0, sprocket_diameter=6.0)
+    with pytest.raises(InvalidInput, match="drive"):
+        pitch_diameter(32, drive="shaft")  # type: ignore[arg-type]
+
+
+def test_derailleur_chain_is_even_and_two_longer_than_the_loop() -> None:
+    """[E] the trade's rule: largest to largest, + 2 links."""
+    loop = loop_length(425.0, ring=32, sprocket=49)
+    links = derailleur_chain_links(centre=425.0, ring=32, sprocket=49)
+    assert links % 2 == 0
+    assert 2.0 <= links - loop < 4.0
+    longer = derailleur_chain_links(
+        centre=np.array([425.0, 425.0 + CHAIN_PITCH]), ring=32, sprocket=49
+    )
+    assert longer[1] - longer[0] == 2.0  # type: ignore[index]

@@ -1,0 +1,87 @@
+"""Chain or belt in the slot, judged: closing, lasting, agreeing with the axle chosen."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from geometry.core.errors import InvalidInput
+from geometry.drive.axle_position import Fitting, closing
+from geometry.drive.slot import Slot
+from geometry.drive.slot_checks import agreement, slot_check
+
+SLIDING = Slot(chainstay_length=420.0, bb_drop=60.0, slot_length=22.0)
+SHORT = Slot(chainstay_length=420.0, bb_drop=60.0, slot_length=8.0)
+FIXED = Slot(chainstay_length=426.0, bb_drop=60.0)
+
+
+def test_the_page_s_position_and_the_chain_s_agree_or_it_says_so() -> None:
+    found = closing(SLIDING, ring=32, sprocket=20)
+    new = float(np.asarray(found.new)[0])
+    assert agreement(new + 0.4, found).outcome == "clear"
+    apart = agreement(new + 3.0, found)
+    assert apart.outcome == "no"
+    assert apart.figure == pytest.approx(3.0)
+    assert f"{new:.1f} mm" in apart.remedy
+
+
+def test_where_nothing_closes_there_is_no_position_to_agree_with() -> None:
+    check = agreement(0.0, closing(FIXED, ring=32, sprocket=20))
+    assert check.outcome == "no"
+    assert check.figure is None
+    with pytest.raises(InvalidInput, match="slot_position"):
+        agreement(float("nan"), closing(SLIDING, ring=32, sprocket=20))
+
+
+def test_a_pair_that_closes_and_lasts_is_clear() -> None:
+    check = slot_check(SLIDING, ring=32, sprocket=20)
+    assert check.outcome == "clear"
+    assert check.remedy == ""
+    assert "94 pitches" in check.reason
+
+
+def test_a_slot_that_ends_before_the_chain_is_worn_is_tight() -> None:
+    """94 links land at 11.2 mm and wear to 15.7 mm."""
+    slot = Slot(chainstay_length=420.0, bb_drop=60.0, slot_length=14.0)
+    check = slot_check(slot, ring=32, sprocket=20)
+    assert check.outcome == "tight"
+    assert check.margin is not None
+    assert -0.75 < check.margin < 0
+
+
+@given(ring=st.integers(28, 44), sprocket=st.integers(14, 24))
+def test_the_pair_of_the_remedy_is_clear_itself(ring: int, sprocket: int) -> None:
+    check = slot_check(
+        SHORT,
+        ring=ring,
+        sprocket=sprocket,
+        rings=[30.0, 32.0, 33.0, 34.0],
+        sprockets=[16.0, 17.0, 18.0, 19.0, 20.0],
+    )
+    if check.outcome == "clear":
+        return
+    words = check.remedy.split(", or ")[-1].split()
+    other = slot_check(SHORT, ring=float(words[0]), sprocket=float(words[2]))
+    assert other.outcome == "clear"
+    halved = slot_check(SHORT, ring=ring, sprocket=sprocket, half_link=True)
+    assert check.remedy.startswith("a half link") == (halved.outcome == "clear")
+
+
+def test_a_fixed_axle_is_told_about_a_tensioner() -> None:
+    check = slot_check(FIXED, ring=32, sprocket=20)
+    assert check.outcome == "no"
+    assert "tensioner" in check.remedy
+
+
+def test_a_belt_is_never_told_to_take_a_half_link() -> None:
+    belt = Fitting.belt(pitch=9.0)
+    check = slot_check(SHORT, ring=44, sprocket=24, fitting=belt, sold=[120, 140])
+    assert check.outcome == "no"
+    assert "half link" not in check.remedy
+    sold = np.asarray(
+        closing(SLIDING, ring=44, sprocket=24, fitting=belt, sold=range(110, 145)).pitches
+    )
+    fits = slot_check(SLIDING, ring=44, sprocket=24, fitting=belt, sold=[int(sold[0])])
+    assert fits.outcome == "clear"

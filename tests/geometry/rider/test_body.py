@@ -1,0 +1,202 @@
+"""The body model against the survey it comes from, and against textbook conditioning."""
+
+from __future__ import annotations
+
+import math
+from typing import get_args
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from geometry.core.errors import InvalidInput
+from geometry.rider.body import (
+    LANDMARKS,
+    BodyModel,
+    Landmark,
+    Measurement,
+    Sex,
+    Way,
+    fit_body_model,
+    mean_bodies,
+    possible_range,
+    standard_model,
+    to_model_scale,
+    to_natural_scale,
+)
+from geometry.rider.body_estimate import condition
+
+SEXES: tuple[Sex, ...] = ("man", "woman")
+
+# [R] ANSUR II, all 6,068 people (Natick/TR-15/007): mean, SD [mm]. The model is
+# fitted to a sample, so means may differ by 3 standard errors, spreads by 4 %.
+PUBLISHED: dict[Landmark, dict[Sex, tuple[float, float]]] = {
+    "stature": {"man": (1756.2, 68.6), "woman": (1628.5, 64.2)},
+    "crotch_height": {"man": (845.9, 46.5), "woman": (782.3, 44.6)},
+    "trochanterion_height": {"man": (900.9, 49.2), "woman": (845.4, 44.7)},
+    "acromial_height": {"man": (1440.7, 63.3), "woman": (1335.1, 58.1)},
+    "span": {"man": (1814.2, 84.6), "woman": (1660.3, 83.0)},
+}
+
+
+@pytest.mark.parametrize("sex", SEXES)
+@pytest.mark.parametrize("landmark", PUBLISHED)
+def test_moments_agree_with_the_published_whole_survey(landmark: Landmark, sex: Sex) -> None:
+    mean, sd = PUBLISHED[landmark][sex]
+    known = condition([], sex=sex)
+    assert known.estimate(landmark)[0] == pytest.approx(mean, abs=3 * sd / math.sqrt(1400))
+    assert known.estimate(landmark)[1] == pytest.approx(sd, rel=0.04)
+
+
+def test_inseam_from_stature_alone_is_uncertain_by_24_mm() -> None:
+    # [R] regression on ANSUR II: residual 24 mm. Stature is taken as known almost exactly.
+    for sex in SEXES:
+        known = condition([Measurement("stature", 1690.0, "measured")], sex=sex)
+        assert known.estimate("crotch_height")[1] == pytest.approx(24.0, abs=1.0)
+
+
+def test_told_stature_is_corrected_for_its_known_bias() -> None:
+    # [R] ANSUR II self-reports: 22 mm high in men, 12 mm in women, SD 19 mm both.
+    model = standard_model()
+    biases: dict[Sex, float] = {"man": 22.0, "woman": 12.0}
+    for sex, bias in biases.items():
+        k = model.sexes.index(sex)
+        mean, variance = model.means[k, 0], model.covariances[k, 0, 0]
+        told = condition([Measurement("stature", mean + bias, "told")], sex=sex)
+        assert told.estimate("stature")[0] == pytest.approx(mean, abs=1e-6)
+        expected = math.sqrt(1.0 / (1.0 / variance + 1.0 / 19.0**2))
+        assert told.estimate("stature")[1] == pytest.approx(expected, rel=1e-9)
+
+
+def test_covariances_are_usable_after_rounding_to_printed_digits() -> None:
+    for covariance in standard_model().covariances:
+        spread = np.sqrt(np.diag(covariance))
+        assert np.linalg.eigvalsh(covariance / np.outer(spread, spread))[0] > 0.005
+
+
+def test_conditioning_agrees_with_a_regression_on_drawn_bodies() -> None:
+    # An independent way: least squares over many drawn bodies with simulated errors.
+    rng = np.random.default_rng(3)
+    drawn = condition([], sex="man").draw(200_000, rng)
+    read = np.stack(
+        [
+            drawn["stature"] + 22.0 + 19.0 * rng.standard_normal(len(drawn)),
+            drawn["crotch_height"] + 10.0 * rng.standard_normal(len(drawn)),
+            np.ones(len(drawn)),
+        ],
+        axis=1,
+    )
+    slope = np.linalg.lstsq(read, drawn["span"], rcond=None)[0]
+    residual = float(np.std(drawn["span"] - read @ slope))
+    given_numbers = [Measurement("stature", 1830.0, "told"), Measurement("crotch_height", 860.0)]
+    mean, sd = condition(given_numbers, sex="man").estimate("span")
+    assert mean == pytest.approx(float(np.array([1830.0, 860.0, 1.0]) @ slope), abs=1.0)
+    assert sd == pytest.approx(residual, rel=0.01)
+
+
+def test_sex_not_given_is_weighed_by_what_the_numbers_say() -> None:
+    tall = condition([Measurement("stature", 1860.0, "told")])
+    short = condition([Measurement("stature", 1540.0, "told")])
+    assert dict(zip(tall.sexes, tall.weights, strict=True))["man"] > 0.98
+    assert dict(zip(short.sexes, short.weights, strict=True))["woman"] > 0.95
+    assert condition([]).weights.tolist() == pytest.approx([0.5, 0.5])
+
+
+def test_leaving_sex_out_widens_the_estimate() -> None:
+    number = [Measurement("stature", 1700.0, "measured")]
+    both = condition(number).estimate("biacromial_breadth")[1]
+    for sex in SEXES:
+        assert condition(number, sex=sex).estimate("biacromial_breadth")[1] < both
+
+
+def test_draws_have_the_believed_mean_and_spread_and_repeat_with_their_seed() -> None:
+    known = condition([Measurement("stature", 1720.0, "told"), Measurement("weight", 70.0)])
+    drawn = known.draw(50_000, np.random.default_rng(5))
+    for landmark in LANDMARKS[:-1]:
+        mean, sd = known.estimate(landmark)
+        assert float(drawn[landmark].mean()) == pytest.approx(mean, abs=4 * sd / math.sqrt(50_000))
+        assert float(drawn[landmark].std()) == pytest.approx(sd, rel=0.02)
+    again = known.draw(50_000, np.random.default_rng(5))
+    assert np.array_equal(drawn.values, again.values)
+
+
+def test_weight_is_drawn_in_kilograms() -> None:
+    drawn = condition([Measurement("weight", 80.0, "measured")]).draw(
+        2000, np.random.default_rng(1)
+    )
+    assert float(np.median(drawn["weight"])) == pytest.approx(80.0, rel=0.01)
+
+
+def test_numbers_beyond_the_data_bring_a_caution() -> None:
+    child = condition([Measurement("stature", 1250.0, "measured")])
+    assert [(c.code, c.landmark) for c in child.cautions] == [("beyond_data", "stature")]
+    assert child.cautions[0].limit == pytest.approx(1464.0, abs=1.0)
+    assert condition([Measurement("stature", 1750.0, "told")]).cautions == ()
+
+
+def test_numbers_rarely_seen_together_bring_a_caution() -> None:
+    # Trousers are labelled some 6 cm shorter than a crotch height; such a slip must show.
+    slip = [Measurement("stature", 1850.0, "told"), Measurement("crotch_height", 760.0)]
+    assert [c.code for c in condition(slip).cautions] == ["unusual_together"]
+    right = [Measurement("stature", 1850.0, "told"), Measurement("crotch_height", 890.0)]
+    assert condition(right).cautions == ()
+
+
+def test_weight_beyond_the_data_is_reported_in_kilograms() -> None:
+    heavy = condition([Measurement("weight", 160.0)]).cautions
+    assert heavy[0].landmark == "weight"
+    assert heavy[0].limit == pytest.approx(128.2, abs=0.5)
+
+
+@pytest.mark.parametrize("value", [math.nan, math.inf, 0.0, -1700.0, 170.0, 17_000.0])
+def test_a_slip_of_unit_is_refused_with_the_field_and_the_remedy(value: float) -> None:
+    with pytest.raises(InvalidInput) as caught:
+        Measurement("stature", value)
+    assert caught.value.field == "stature"
+    assert "millimetres" in caught.value.remedy
+
+
+def test_every_landmark_accepts_its_mean() -> None:
+    for body in mean_bodies().values:
+        for landmark, value in zip(LANDMARKS, body, strict=True):
+            low, high = possible_range(landmark)
+            assert low < value < high
+
+
+def test_fitting_recovers_the_model_that_drew_the_bodies() -> None:
+    drawn = condition([], sex="woman").draw(100_000, np.random.default_rng(2))
+    fitted: BodyModel = fit_body_model({"woman": drawn.values})
+    original = standard_model()
+    spread = np.sqrt(np.diag(original.covariances[1]))
+    assert np.allclose(fitted.means[0], original.means[1], atol=5 * spread / math.sqrt(100_000))
+    assert np.allclose(np.sqrt(np.diag(fitted.covariances[0])), spread, rtol=0.015)
+
+
+def test_scales_are_inverse_of_each_other() -> None:
+    bodies = mean_bodies().values
+    assert np.allclose(to_natural_scale(to_model_scale(bodies)).values, bodies, rtol=1e-12)
+
+
+@given(
+    stature=st.floats(1450.0, 2000.0),
+    way=st.sampled_from(get_args(Way)),
+    inseam_share=st.floats(0.44, 0.52),
+)
+def test_another_number_never_widens_a_single_model(
+    stature: float, way: Way, inseam_share: float
+) -> None:
+    first = Measurement("stature", stature, way)
+    second = Measurement("crotch_height", stature * inseam_share)
+    for sex in SEXES:
+        one, two = condition([first], sex=sex), condition([first, second], sex=sex)
+        for landmark in LANDMARKS:
+            assert two.estimate(landmark)[1] <= one.estimate(landmark)[1] + 1e-9
+
+
+@given(stature=st.floats(1500.0, 1900.0), more=st.floats(5.0, 100.0))
+def test_a_taller_rider_is_believed_longer_everywhere(stature: float, more: float) -> None:
+    for sex in SEXES:
+        short = condition([Measurement("stature", stature)], sex=sex)
+        tall = condition([Measurement("stature", stature + more)], sex=sex)
+        assert all(tall.estimate(name)[0] > short.estimate(name)[0] for name in LANDMARKS)

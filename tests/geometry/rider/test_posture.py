@@ -1,0 +1,185 @@
+"""Posture of trunk and arms: closure, an outside minimiser, edges and monotonic effects."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy.optimize import minimize_scalar
+
+from geometry.core.errors import ContradictoryInput, InvalidInput
+from geometry.examples.fitting import TRAIL
+from geometry.rider.body import mean_bodies
+from geometry.rider.body_estimate import condition
+from geometry.rider.joints import standing_hip
+from geometry.rider.linkage import Linkage, linkage
+from geometry.rider.posture import ArmPosture, comfortable_level, reach_posture
+from geometry.rider.windows import Window
+
+TRUNK, ELBOW = Window(45.0, 65.0), Window(10.0, 40.0)
+WIDTH = 350.0
+
+
+def posture(links: Linkage, level: float, rise: float, width: float = WIDTH) -> ArmPosture:
+    """Posture in the windows of this module."""
+    return reach_posture(level, rise, links=links, grip_half_width=width, trunk=TRUNK, elbow=ELBOW)
+
+
+def closure(links: Linkage, found: ArmPosture, level: float, rise: float) -> np.ndarray:
+    """How far hip, trunk, arm and grips fail to close, in space [mm]."""
+    trunk = np.radians(found.trunk_angle)
+    x, y = level - links.trunk * np.cos(trunk), rise - links.trunk * np.sin(trunk)
+    z = WIDTH - links.shoulder_half_width
+    bend = np.radians(found.elbow_flexion)
+    upper, fore = links.upper_arm, links.forearm
+    arm = np.hypot(upper + fore * np.cos(bend), fore * np.sin(bend))
+    return np.asarray(np.sqrt(x * x + y * y + z * z) - arm)
+
+
+@given(level=st.floats(480.0, 850.0), rise=st.floats(-250.0, 200.0))
+def test_a_reachable_posture_closes_the_linkage(level: float, rise: float) -> None:
+    links = linkage(mean_bodies())
+    found = posture(links, level, rise)
+    assert np.all(found.reachable)
+    assert np.allclose(closure(links, found, level, rise), 0.0, atol=1e-6)
+
+
+def test_sharing_lands_near_the_least_sum_of_squares() -> None:
+    # Independent: scipy searches the elbow flexion for the least distance from both windows.
+    links = linkage(mean_bodies())
+    man = Linkage(**{name: values[:1] for name, values in vars(links).items()})
+    for level, rise in ((560.0, -60.0), (640.0, -40.0), (700.0, -20.0), (640.0, 60.0)):
+
+        def cost(elbow: float, level: float = level, rise: float = rise) -> float:
+            upper, fore = float(man.upper_arm[0]), float(man.forearm[0])
+            across = WIDTH - float(man.shoulder_half_width[0])
+            arm2 = upper**2 + fore**2 + 2 * upper * fore * math.cos(math.radians(elbow))
+            chord2, span = arm2 - across**2, math.hypot(level, rise)
+            trunk = float(man.trunk[0])
+            inner = math.acos((trunk**2 + span**2 - chord2) / (2 * trunk * span))
+            angle = math.degrees(math.atan2(rise, level) + inner)
+            return ((angle - 55.0) / 10.0) ** 2 + ((elbow - 25.0) / 15.0) ** 2
+
+        best = minimize_scalar(cost, bounds=(0.0, 90.0), method="bounded")
+        found = posture(man, level, rise)
+        # One derivative step is not the exact least; it must come close to it.
+        assert cost(float(found.elbow_flexion[0])) < best.fun + 0.05
+
+
+@given(level=st.floats(500.0, 760.0), rise=st.floats(-150.0, 100.0), more=st.floats(1.0, 60.0))
+def test_grips_further_away_lower_the_back_and_open_the_shoulder(
+    level: float, rise: float, more: float
+) -> None:
+    links = linkage(mean_bodies())
+    near, far = posture(links, level, rise), posture(links, level + more, rise)
+    assert np.all(far.trunk_angle < near.trunk_angle)
+    assert np.all(far.elbow_flexion < near.elbow_flexion)
+    assert np.all(far.shoulder_angle > near.shoulder_angle)
+
+
+@given(width=st.floats(250.0, 400.0), more=st.floats(1.0, 40.0))
+def test_wider_grips_lower_the_back(width: float, more: float) -> None:
+    links = linkage(mean_bodies())
+    narrow, wide = posture(links, 640.0, -40.0, width), posture(links, 640.0, -40.0, width + more)
+    assert np.all(wide.trunk_angle < narrow.trunk_angle)
+
+
+def test_the_comfortable_level_is_where_both_windows_have_their_middle() -> None:
+    links = linkage(condition([]).draw(200, np.random.default_rng(9)))
+    for rise in (0.0, 40.0, 80.0):
+        level = comfortable_level(
+            rise, links=links, grip_half_width=WIDTH, trunk=TRUNK, elbow=ELBOW
+        )
+        found = reach_posture(
+            level, rise, links=links, grip_half_width=WIDTH, trunk=TRUNK, elbow=ELBOW
+        )
+        assert np.allclose(found.trunk_angle, 55.0, atol=1e-6)
+        assert np.allclose(found.elbow_flexion, 25.0, atol=1e-6)
+
+
+def test_grips_too_low_for_the_arms_suit_best_below_the_shoulder() -> None:
+    links = linkage(mean_bodies())
+    level = comfortable_level(-900.0, links=links, grip_half_width=WIDTH, trunk=TRUNK, elbow=ELBOW)
+    assert np.allclose(level, links.trunk * math.cos(math.radians(55.0)))
+
+
+def test_shoulder_angle_of_a_straight_arm_is_that_of_the_triangle() -> None:
+    # Straight arm, grips at shoulder width: law of cosines on trunk, arm and span.
+    links = replace(linkage(mean_bodies()), shoulder_half_width=np.array([WIDTH, WIDTH]))
+    arm = links.upper_arm + links.forearm
+    span = np.sqrt(links.trunk**2 + arm**2)
+    found = reach_posture(
+        span, 0.0, links=links, grip_half_width=WIDTH, trunk=TRUNK, elbow=Window(-1.0, 1.0)
+    )
+    bent = found.elbow_flexion
+    assert np.all(bent < 2.0)
+    assert np.allclose(found.shoulder_angle, 90.0, atol=2.0)
+
+
+@pytest.mark.parametrize("level", [1200.0, 1500.0, 5000.0])
+def test_grips_out_of_reach_are_flagged_and_finite(level: float) -> None:
+    found = posture(linkage(mean_bodies()), level, 0.0)
+    assert not np.any(found.reachable)
+    assert np.all(found.elbow_flexion == 0.0)
+    assert np.allclose(found.trunk_angle, 0.0, atol=1e-9)
+    assert np.all(np.isfinite(found.shoulder_angle))
+
+
+def test_arms_straighten_before_the_grips_are_out_of_reach() -> None:
+    links = linkage(mean_bodies())
+    arm = np.sqrt((links.upper_arm + links.forearm) ** 2 - (WIDTH - links.shoulder_half_width) ** 2)
+    limit = float((links.trunk + arm)[0])
+    inside, outside = posture(links, limit - 1.0, 0.0), posture(links, limit + 1.0, 0.0)
+    assert bool(inside.reachable[0])
+    assert not bool(outside.reachable[0])
+    assert closure(links, inside, limit - 1.0, 0.0)[0] == pytest.approx(0.0, abs=1e-6)
+
+
+def test_arms_shorter_than_the_bar_is_wide_are_flagged() -> None:
+    links = linkage(mean_bodies())
+    found = posture(links, 500.0, 0.0, width=2000.0)
+    assert not np.any(found.reachable)
+    assert np.all(np.isfinite(found.trunk_angle))
+
+
+def test_single_and_double_precision_agree() -> None:
+    bodies = condition([]).draw(500, np.random.default_rng(2))
+    double = posture(linkage(bodies), 640.0, -40.0)
+    single = reach_posture(
+        np.float32(640.0),
+        np.float32(-40.0),
+        links=linkage(bodies, np.float32),
+        grip_half_width=WIDTH,
+        trunk=TRUNK,
+        elbow=ELBOW,
+    )
+    assert single.trunk_angle.dtype == np.float32
+    for name in ("trunk_angle", "elbow_flexion", "shoulder_angle"):
+        assert np.allclose(getattr(single, name), getattr(double, name), atol=2e-3)
+
+
+def test_standing_hip_of_a_tiny_leg_stays_finite() -> None:
+    links = Linkage(**{name: 0.1 * values for name, values in vars(linkage(mean_bodies())).items()})
+    assert np.all(np.isfinite(standing_hip(links, TRAIL)[1]))
+
+
+@pytest.mark.parametrize("edges", [(math.nan, 1.0), (0.0, math.inf)])
+def test_a_window_of_no_number_is_refused(edges: tuple[float, float]) -> None:
+    with pytest.raises(InvalidInput):
+        Window(*edges)
+
+
+def test_contradictory_windows_are_refused_with_their_field() -> None:
+    with pytest.raises(ContradictoryInput) as caught:
+        Window(50.0, 40.0)
+    assert caught.value.field == "high"
+    with pytest.raises(InvalidInput):
+        Window(40.0, 50.0, weight=-1.0)
+    with pytest.raises(ContradictoryInput):
+        replace(TRAIL, straddle_room_clear=10.0)
+    with pytest.raises(InvalidInput):
+        replace(TRAIL, knee_flexion=math.nan)

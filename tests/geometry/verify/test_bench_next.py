@@ -1,0 +1,67 @@
+"""What to measure next: the reading whose values under the causes lie furthest apart."""
+
+from __future__ import annotations
+
+import pytest
+
+from geometry.bike.figures import Bike, moved
+from geometry.core.errors import InvalidInput
+from geometry.examples.trail_bike import trail_build
+from geometry.uncertainty.tolerance import Tolerance, Tolerances
+from geometry.verify.bench_check import Reading, bench_check
+from geometry.verify.bench_next import next_reading
+from geometry.verify.bench_plan import observed
+from geometry.verify.bench_readings import Gauge
+
+BIKE = Bike(build=trail_build(9.0))
+MADE: Tolerances = {
+    "fork.axle_to_crown": Tolerance(half_width=3.0),
+    "build.rear_radius": Tolerance(half_width=2.0),
+}
+SPREADS = {"bb_height": 2.0, "wheelbase": 2.0, "head_angle": 0.2, "trail": 2.0}
+FURTHER = {
+    "fork.axle_to_crown": 1.0,
+    "front_radius": 0.5,
+    "rear_radius": 0.5,
+    "reach": 2.0,
+    "build.slot_position": 0.5,
+}
+GAUGES = [Gauge(key=key, spread=spread) for key, spread in FURTHER.items()]
+
+
+def test_the_reading_that_is_furthest_apart_comes_first() -> None:
+    values = observed(moved(BIKE, {"state.fork_compression": 25.0}))
+    taken = [Reading(key=k, value=float(values[k]), spread=s) for k, s in SPREADS.items()]
+    report = bench_check(BIKE, taken, MADE)
+    assert report.verdict == "cannot be told apart"
+    standing = [
+        next(cause for cause in report.causes if cause.key == key)
+        for key in ("state.fork_compression", "fork.axle_to_crown")
+    ]
+    best, *others = next_reading(BIKE, standing, GAUGES, MADE)
+    assert best.key == "fork.axle_to_crown"
+    assert best.name == "Fork axle-to-crown"
+    assert best.apart > 2.0
+    assert all(other.apart < 0.5 for other in others)
+
+
+def test_taking_that_reading_settles_it() -> None:
+    """The advice is followed: the second check no longer holds the fork's length for it."""
+    values = observed(moved(BIKE, {"state.fork_compression": 25.0}))
+    spreads = {**SPREADS, "fork.axle_to_crown": 1.0}
+    taken = [Reading(key=k, value=float(values[k]), spread=s) for k, s in spreads.items()]
+    report = bench_check(BIKE, taken, MADE)
+    standing = {cause.key for cause in (report.causes[0], *report.rivals)}
+    assert "fork.axle_to_crown" not in standing
+
+
+def test_bad_input_is_refused() -> None:
+    values = observed(moved(BIKE, {"build.rear_radius": 12.0}))
+    taken = [Reading(key=k, value=float(values[k]), spread=s) for k, s in SPREADS.items()]
+    found = bench_check(BIKE, taken, MADE).causes
+    with pytest.raises(InvalidInput) as caught:
+        next_reading(BIKE, found[:1], GAUGES, MADE)
+    assert caught.value.field == "standing"
+    with pytest.raises(InvalidInput) as caught:
+        next_reading(BIKE, found[:2], [Gauge(key="grip_height", spread=1.0)], MADE)
+    assert caught.value.value == "grip_height"
