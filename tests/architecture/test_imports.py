@@ -22,6 +22,7 @@ WEB_MODULES = {
     "webapp.ground.security",
     "webapp.ground.unkept",
     "webapp.ground.templating",
+    "webapp.serving",
     "webapp.watching.layers",
     "webapp.watching.pages",
 }

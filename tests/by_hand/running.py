@@ -22,9 +22,11 @@ from typing import NamedTuple
 
 import httpx
 
+from webapp.ground.settings import Settings
+
 ROOT = Path(__file__).resolve().parents[2]
 _STARTS_WITHIN = 90.0  # s; the first start migrates and fills the database
-_OURS = ("DATA_FOLDER", "DATABASE_URL", "BASE_URL", "SECRET_KEY", "HOST", "PORT", "SMTP_HOST")
+_OURS = {name.upper() for name in Settings.model_fields}  # what the caller's own shell may hold
 
 
 class Running(NamedTuple):
@@ -58,7 +60,9 @@ class Running(NamedTuple):
             raise
 
 
-def start(folder: Path, *, database: str | None = None, words: tuple[str, ...] = ()) -> Running:
+def start(
+    folder: Path, *, database: str | None = None, words: tuple[str, ...] = (), **more: str
+) -> Running:
     """Start ``python -m webapp`` on a free port and wait until it says that it serves.
 
     Parameters
@@ -69,9 +73,12 @@ def start(folder: Path, *, database: str | None = None, words: tuple[str, ...] =
         Address of a PostgreSQL database; otherwise SQLite in the folder.
     words : tuple of str
         Further words of the command line, such as ``("--workers", "2")``.
+    **more : str
+        Further settings, such as ``BASE_URL``.
     """
     environment = {name: value for name, value in os.environ.items() if name not in _OURS}
     environment |= {"DATA_FOLDER": str(folder)} | ({"DATABASE_URL": database} if database else {})
+    environment |= more
     process = subprocess.Popen(  # the program itself
         [sys.executable, "-m", "webapp", "--port", "0", *words],
         cwd=ROOT,
@@ -86,10 +93,11 @@ def start(folder: Path, *, database: str | None = None, words: tuple[str, ...] =
 
     def listen() -> None:
         assert process.stdout
-        for line in process.stdout:
-            printed.append(line.rstrip())
-            if line.startswith("Serving at "):
-                serving.set()
+        with process.stdout as lines:
+            for line in lines:
+                printed.append(line.rstrip())
+                if line.startswith("Serving at "):
+                    serving.set()
         serving.set()
 
     threading.Thread(target=listen, daemon=True).start()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import secrets
+from ipaddress import ip_network
 from pathlib import Path
 from typing import Literal, Self
 from urllib.parse import urlsplit
@@ -33,6 +34,21 @@ class Settings(BaseSettings):
     )
     host: str = Field(default="127.0.0.1", description="Address to listen on.")
     port: int = Field(default=8000, ge=0, le=65535, description="Port; 0 takes a free one.")
+    workers: int = Field(
+        default=1, ge=1, le=64, description="Processes that answer requests on this machine."
+    )
+    stop_within: int = Field(
+        default=25,
+        ge=1,
+        le=600,
+        description="How long requests under way may take to end when the service is stopped [s].",
+    )
+    trusted_proxies: str = Field(
+        default="",
+        description="Addresses or networks of the reverse proxies in front, such as "
+        "'127.0.0.1, 10.1.0.0/24'. From them alone X-Forwarded-For and X-Forwarded-Proto are "
+        "believed.",
+    )
     base_url: str | None = Field(
         default=None,
         description="Public address for links in quotes and mails, such as "
@@ -93,6 +109,22 @@ class Settings(BaseSettings):
                 "or be left out so that one is generated"
             )
         return key
+
+    @field_validator("trusted_proxies")
+    @classmethod
+    def _addresses_and_networks(cls, given: str) -> str:
+        named = [word.strip() for word in given.split(",") if word.strip()]
+        for word in named:
+            try:
+                network = ip_network(word)
+            except ValueError as error:
+                raise ValueError(
+                    "TRUSTED_PROXIES holds addresses and networks such as 10.1.0.0/24, "
+                    f"separated by commas: {word} is none"
+                ) from error
+            if network.prefixlen == 0:
+                raise ValueError("TRUSTED_PROXIES names the proxies; everybody cannot be trusted")
+        return ",".join(named)
 
     @field_validator("base_url")
     @classmethod

@@ -68,3 +68,11 @@ def test_a_base_address_is_a_web_address() -> None:
 
 def test_every_setting_has_a_help_text() -> None:
     assert [n for n, field in Settings.model_fields.items() if not field.description] == []
+
+
+def test_trusted_proxies_are_addresses_and_networks() -> None:
+    given = Settings(trusted_proxies=" 127.0.0.1, 10.1.0.0/24,::1 ,")
+    assert given.trusted_proxies == "127.0.0.1,10.1.0.0/24,::1"
+    for wrong in ("proxy.example", "10.1.0.1/24", "*", "0.0.0.0/0"):
+        with pytest.raises(ValidationError, match="TRUSTED_PROXIES"):
+            Settings(trusted_proxies=wrong)

@@ -1,0 +1,159 @@
+"""Serving: one process or several, what is done once for all of them, and what is printed."""
+
+from __future__ import annotations
+
+import socket
+import sys
+import threading
+from typing import Any
+
+import uvicorn
+from sqlalchemy import Engine
+from uvicorn.supervisors import Multiprocess
+
+from webapp.accounts.links import link_for_builder
+from webapp.app import create_app
+from webapp.catalogue import setup
+from webapp.catalogue.writing_shop import settings_data
+from webapp.ground.database import make_engine, writing
+from webapp.ground.holding import together
+from webapp.ground.moments import now
+from webapp.ground.settings import Settings
+
+STARTS_WITHIN = 60.0  # until every process of several answers [s]
+
+
+def serve(settings: Settings) -> bool:
+    """Serve until stopped.
+
+    Parameters
+    ----------
+    settings : Settings
+        With several `workers`, each of them reads its own from the environment.
+
+    Returns
+    -------
+    bool
+        Whether the service could start.
+    """
+    if settings.workers == 1:
+        return _serve_alone(settings)
+    with together(settings.database_address()):
+        return _serve_together(settings)
+
+
+def _config(app: Any, settings: Settings) -> uvicorn.Config:
+    return uvicorn.Config(
+        app,
+        factory=isinstance(app, str),
+        host=settings.host,
+        port=settings.port,
+        workers=settings.workers,
+        log_level="warning",
+        proxy_headers=bool(settings.trusted_proxies),
+        forwarded_allow_ips=settings.trusted_proxies,
+        timeout_graceful_shutdown=settings.stop_within,
+    )
+
+
+# --- one process -----------------------------------------------------------------------
+
+
+class Announcing(uvicorn.Server):
+    """Prints the address once requests are answered, not before."""
+
+    def __init__(self, config: uvicorn.Config, settings: Settings, engine_of: Any) -> None:
+        super().__init__(config)
+        self.settings = settings
+        self.engine_of = engine_of
+
+    async def startup(self, sockets: list[socket.socket] | None = None) -> None:
+        """Start as usual, then say where."""
+        await super().startup(sockets)
+        if self.started:
+            announce(self.settings, self.servers[0].sockets[0], self.engine_of.state.engine)
+
+
+def _serve_alone(settings: Settings) -> bool:
+    app = create_app(settings)
+    server = Announcing(_config(app, settings), settings, app)
+    server.run()
+    return server.started
+
+
+# --- several processes -----------------------------------------------------------------
+
+
+class Supervisor(Multiprocess):
+    """Starts the processes, says where once all of them answer, and replaces one that dies."""
+
+    def __init__(
+        self, config: uvicorn.Config, listening: socket.socket, settings: Settings, engine: Engine
+    ) -> None:
+        super().__init__(config, [listening])
+        self.settings = settings
+        self.engine = engine
+        self.started = False
+
+    def init_processes(self) -> None:
+        """Start them all, and say where as soon as they answer."""
+        super().init_processes()
+        stopped = _AskedToStop(self.signal_queue)
+        ready = [one.wait_until_ready(STARTS_WITHIN, stopped) for one in self.processes]
+        self.started = all(ready)
+        if self.started:
+            announce(self.settings, self.sockets[0], self.engine)
+        else:
+            self.should_exit.set()
+
+
+class _AskedToStop(threading.Event):
+    """Set when a signal waits to be looked at, which nothing does during the start."""
+
+    def __init__(self, waiting: list[int]) -> None:
+        super().__init__()
+        self.waiting = waiting
+
+    def is_set(self) -> bool:
+        """Whether one waits."""
+        return bool(self.waiting)
+
+
+def _serve_together(settings: Settings) -> bool:
+    """Migrate, fill and make the key once, before any of the processes needs them."""
+    settings.secret()
+    engine = make_engine(settings.database_address())
+    try:
+        setup.prepare(engine)
+        engine.dispose()  # nothing stays open in this process while it only watches the others
+        config = _config("webapp.app:create_app", settings)
+        supervisor = Supervisor(config, config.bind_socket(), settings, engine)
+        supervisor.run()
+    finally:
+        engine.dispose()
+    return supervisor.started
+
+
+# --- what is printed -------------------------------------------------------------------
+
+
+def announce(settings: Settings, listening: socket.socket, engine: Engine) -> None:
+    """Print the address, and on a first start the builder's link."""
+    host, port = listening.getsockname()[:2]
+    shown = f"[{host}]" if ":" in host else host
+    address = f"http://{shown}:{port}"
+    _say(f"Serving at {address}/")
+    if path := first_link(engine):
+        _say(f"Builder, set your password (works once): {settings.base_url or address}{path}")
+
+
+def _say(line: str) -> None:
+    sys.stdout.write(f"{line}\n")
+    sys.stdout.flush()
+
+
+def first_link(engine: Engine) -> str | None:
+    """A link for the builder while nobody has set the builder's password, else None."""
+    with writing(engine) as session:
+        mail = settings_data(session).letterhead.email
+        return link_for_builder(session, mail=mail, at=now())
