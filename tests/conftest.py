@@ -18,8 +18,8 @@ from hypothesis import settings as hypothesis_settings
 from sqlalchemy import Engine, text
 
 from tests.serving import served
-from webapp.ground.database import make_engine
-from webapp.ground.settings import Settings
+from webapp.common.settings import Settings
+from webapp.common.storage.database import make_engine
 
 # The application and its catalogue are imported by the fixtures that start them,
 # so that tests of one part run while another is being changed.

@@ -13,7 +13,7 @@ from pathlib import Path
 import uvicorn
 from fastapi import FastAPI
 
-from webapp.ground.settings import Settings
+from webapp.common.settings import Settings
 
 
 @contextmanager

@@ -1,4 +1,4 @@
-"""The web service: one package a job, on a shared ground (see DEVELOPERS.md)."""
+"""The web service: one package a job, all on `common` (see DEVELOPERS.md)."""
 
 from sqlmodel import SQLModel
 

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 
 from pydantic import ValidationError
 
-from webapp.ground.settings import Settings
+from webapp.common.settings import Settings
 from webapp.serving import serve
 
 

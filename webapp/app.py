@@ -14,32 +14,32 @@ from webapp.api import changes as api_changes
 from webapp.api import fit as api_fit
 from webapp.api import routes as api
 from webapp.api import slot as api_slot
-from webapp.builds import pages as build
+from webapp.builds.page import pages as build
 from webapp.catalogue import setup
-from webapp.compare import pages as compare
-from webapp.counter import pages as counter
-from webapp.fit import pages as fit
-from webapp.ground.assets import StaticFolder
-from webapp.ground.database import make_engine
-from webapp.ground.failures import add_failure_answers, domain_error, http_error
-from webapp.ground.holding import together
-from webapp.ground.security import (
+from webapp.common.security.layers import (
     HeadAsGet,
     ReadableHost,
     SameSiteWrites,
     SecurityHeaders,
     SmallBodies,
 )
-from webapp.ground.settings import Settings
-from webapp.ground.unkept import Unkept
-from webapp.look import pages as look
+from webapp.common.settings import Settings
+from webapp.common.storage.database import make_engine
+from webapp.common.storage.locking import together
+from webapp.common.web.error_answers import add_failure_answers, domain_error, http_error
+from webapp.common.web.static_files import StaticFolder
+from webapp.common.web.uncached import Unkept
+from webapp.compare import pages as compare
+from webapp.components import pages as look
+from webapp.counter import pages as counter
+from webapp.fit import pages as fit
 from webapp.mail.sending import postman
+from webapp.monitoring import pages as watching
+from webapp.monitoring.layers import NotTooMany, Numbered
 from webapp.office import pages as office
-from webapp.quote import pages as quote
-from webapp.rider.told import BODY_KEYS
+from webapp.quote.customer_page import pages as quote
+from webapp.rider.rider_input import BODY_KEYS
 from webapp.table import pages as table
-from webapp.watching import pages as watching
-from webapp.watching.layers import NotTooMany, Numbered
 
 LARGEST_BODY = 1_000_000  # bytes; the largest form is a customer's note
 MOST_AT_ONCE = 100  # requests under way in one process; more are told to come back

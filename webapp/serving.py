@@ -14,11 +14,11 @@ from uvicorn.supervisors import Multiprocess
 from webapp.accounts.links import link_for_builder
 from webapp.app import create_app
 from webapp.catalogue import setup
-from webapp.catalogue.writing_shop import settings_data
-from webapp.ground.database import make_engine, writing
-from webapp.ground.holding import together
-from webapp.ground.moments import now
-from webapp.ground.settings import Settings
+from webapp.catalogue.writing.shop import settings_data
+from webapp.common.settings import Settings
+from webapp.common.storage.database import make_engine, writing
+from webapp.common.storage.locking import together
+from webapp.common.timestamps import now
 
 STARTS_WITHIN = 60.0  # until every process of several answers [s]
 

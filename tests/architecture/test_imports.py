@@ -11,26 +11,28 @@ from tests.architecture.reading_code import Module, imports, modules
 WEB = {"fastapi", "starlette", "uvicorn"}
 
 # The only places that know the web framework: each package's pages, the JSON
-# interface, and the layers of the ground that stand between the two worlds.
+# interface, and the modules of `common` that stand between the two worlds.
 WEB_MODULES = {
     "webapp.app",
     "webapp.__main__",
     "webapp.accounts.dependencies",
-    "webapp.ground.assets",
-    "webapp.ground.dependencies",
-    "webapp.ground.failures",
-    "webapp.ground.security",
-    "webapp.ground.unkept",
-    "webapp.ground.templating",
+    "webapp.common.web.static_files",
+    "webapp.common.web.dependencies",
+    "webapp.common.web.error_answers",
+    "webapp.common.security.layers",
+    "webapp.common.web.uncached",
+    "webapp.common.web.templating",
     "webapp.serving",
-    "webapp.watching.layers",
-    "webapp.watching.pages",
+    "webapp.monitoring.layers",
+    "webapp.office.forms.submitted",
+    "webapp.monitoring.pages",
 }
 
 
 def speaks_web(module: str) -> bool:
     parts = module.split(".")
-    return module in WEB_MODULES or parts[1:2] == ["api"] or "pages" in parts[2:]
+    routes = "pages" in parts[2:] or parts[-1] == "pages" or parts[-1].endswith("_pages")
+    return module in WEB_MODULES or parts[1:2] == ["api"] or routes
 
 
 def top(name: str) -> str:
@@ -71,16 +73,16 @@ def test_a_service_that_imports_pages_would_be_found() -> None:
     assert speaks_web(_module("webapp.app.create_app"))
     assert speaks_web("webapp.fit.pages")
     assert speaks_web("webapp.api.v1")
-    assert not speaks_web("webapp.fit.service")
-    assert not speaks_web("webapp.ground.money")
+    assert not speaks_web("webapp.fit.advice")
+    assert not speaks_web("webapp.common.text.money")
 
 
 @pytest.mark.parametrize(
-    "module", [m for m in modules("webapp") if m.name.startswith("webapp.ground")],
+    "module", [m for m in modules("webapp") if m.name.startswith("webapp.common")],
     ids=lambda m: m.name,
 )  # fmt: skip
-def test_the_ground_carries_the_rooms_and_not_the_other_way(module: Module) -> None:
-    above = {n for n in imports(module) if top(n) == "webapp" and not n.startswith("webapp.ground")}
+def test_common_knows_no_room_built_on_it(module: Module) -> None:
+    above = {n for n in imports(module) if top(n) == "webapp" and not n.startswith("webapp.common")}
     assert above == set()
 
 
@@ -89,7 +91,7 @@ def test_the_ground_carries_the_rooms_and_not_the_other_way(module: Module) -> N
     ids=lambda m: m.name,
 )  # fmt: skip
 def test_the_catalogue_knows_no_room_built_on_it(module: Module) -> None:
-    allowed = ("webapp.ground", "webapp.catalogue", "webapp.migrations")
+    allowed = ("webapp.common", "webapp.catalogue", "webapp.migrations")
     above = {n for n in imports(module) if top(n) == "webapp" and not n.startswith(allowed)}
     assert above == set()
 

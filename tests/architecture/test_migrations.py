@@ -6,7 +6,7 @@ from alembic import command
 from alembic.script import ScriptDirectory
 from sqlalchemy import Engine, inspect
 
-from webapp.ground.database import writing
+from webapp.common.storage.database import writing
 from webapp.migrations import configuration, drift, upgrade
 from webapp.migrations.models import metadata
 

@@ -21,11 +21,11 @@ from webapp.accounts.people import put_person
 from webapp.accounts.sessions import open_session
 from webapp.accounts.tables import BUILDER
 from webapp.app import ROUTERS, create_app
-from webapp.ground import dependencies
-from webapp.ground.database import writing
-from webapp.ground.moments import now
-from webapp.ground.settings import Settings
-from webapp.ground.templating import PARTIAL_HEADER
+from webapp.common.settings import Settings
+from webapp.common.storage.database import writing
+from webapp.common.timestamps import now
+from webapp.common.web import dependencies
+from webapp.common.web.templating import PARTIAL_HEADER
 
 TYPED = {"name": "Ada Marl", "mail": "ada@marl.example", "note": "", "key": "r" * 24}
 

@@ -18,9 +18,9 @@ from webapp.accounts.people import account_of, put_person
 from webapp.accounts.sessions import open_session
 from webapp.accounts.tables import BUILDER, STAFF
 from webapp.app import ROUTERS, create_app
-from webapp.ground.database import writing
-from webapp.ground.moments import now
-from webapp.ground.settings import Settings
+from webapp.common.settings import Settings
+from webapp.common.storage.database import writing
+from webapp.common.timestamps import now
 
 RIDER = "rider"
 SHOP = {STAFF, BUILDER}

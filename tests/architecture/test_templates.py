@@ -9,11 +9,11 @@ from pathlib import Path
 import pytest
 from jinja2 import nodes
 
-from webapp.ground.paths import TEMPLATES
-from webapp.ground.templating import environment
+from webapp.common.paths import TEMPLATES
+from webapp.common.web.templating import environment
 
 HTML = sorted(path.relative_to(TEMPLATES).as_posix() for path in TEMPLATES.rglob("*.html"))
-PAGES = sorted(path.name for path in (TEMPLATES / "pages").glob("*.html"))
+PAGES = sorted(name.removeprefix("pages/") for name in HTML if name.startswith("pages/"))
 
 
 def source(name: str) -> str:
@@ -98,7 +98,7 @@ def _included(name: str) -> Iterator[str]:
 
 
 def test_scripts_and_pages_load_nothing_from_elsewhere() -> None:
-    from webapp.ground.paths import STATIC
+    from webapp.common.paths import STATIC
 
     ours: list[Path] = [*TEMPLATES.rglob("*.html"), *STATIC.rglob("*.css"), *STATIC.rglob("*.js")]
     elsewhere = re.compile(

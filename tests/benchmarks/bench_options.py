@@ -15,15 +15,15 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 
 from geometry.core.errors import GeometryError
-from webapp.builds.assembling import assemble
-from webapp.builds.choice import read_choice
-from webapp.builds.fitting import fit_checks, options
-from webapp.builds.judging import drive
-from webapp.builds.judging.setup import Setup
+from webapp.builds.choice.build_choice import read_choice
+from webapp.builds.fitting.calculations import drive
+from webapp.builds.fitting.calculations.setup import Setup
+from webapp.builds.fitting.checks import fit_checks, options
+from webapp.builds.solving.solver_inputs import assemble
 from webapp.catalogue import setup as catalogue_setup
-from webapp.catalogue.reading import load_catalogue
-from webapp.catalogue.views import Catalogue
-from webapp.ground.database import make_engine, reading
+from webapp.catalogue.reading.load import load_catalogue
+from webapp.catalogue.reading.views import Catalogue
+from webapp.common.storage.database import make_engine, reading
 
 ROUNDS = 15
 

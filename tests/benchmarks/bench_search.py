@@ -25,12 +25,12 @@ from sqlmodel import col, select
 from webapp.accounts.people import Person
 from webapp.accounts.tables import STAFF
 from webapp.catalogue import setup
+from webapp.common.storage.database import make_engine, reading, writing
+from webapp.common.web.templating import environment
 from webapp.counter.desk import desk_page
-from webapp.ground.database import make_engine, reading, writing
-from webapp.ground.templating import environment
-from webapp.quote.search import find_quotes, read_wanted
+from webapp.quote.storage.search import find_quotes, read_wanted
+from webapp.quote.storage.search_index import put_words, words_of
 from webapp.quote.tables import ACCEPTED, DECLINED, DRAFT, SENT, Quote
-from webapp.quote.words import put_words, words_of
 
 QUOTES = 50_000
 REPEATS = 7
@@ -103,7 +103,7 @@ def measure(engine: Engine) -> None:
         at = datetime.combine(TODAY, datetime.min.time(), UTC)
         with reading(engine) as session:
             shown = desk_page(session, SOMEBODY, query="ada", before=0, after=0, at=at)
-        template = environment().get_template("pages/counter.html")
+        template = environment().get_template("pages/counter/desk.html")
         return len(template.render(page=shown, path="/counter"))
 
     for query in QUERIES:

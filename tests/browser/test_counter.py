@@ -13,8 +13,8 @@ from tests.browser.accessible import violations
 from tests.browser.signing_in import PASSWORD, cookies_by_link
 from tests.serving import served
 from webapp.accounts.links import link_for_builder
-from webapp.ground.database import writing
-from webapp.ground.moments import now
+from webapp.common.storage.database import writing
+from webapp.common.timestamps import now
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page

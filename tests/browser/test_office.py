@@ -14,11 +14,11 @@ from tests.browser.signing_in import cookies_by_link
 from tests.serving import served
 from tests.webapp.quote.conftest import CUSTOMER
 from webapp.accounts.links import link_for_builder
-from webapp.builds.choice import read_choice
-from webapp.catalogue.reading import load_catalogue
-from webapp.ground.database import reading, writing
-from webapp.ground.moments import now
-from webapp.quote.asking import ask_for_quote
+from webapp.builds.choice.build_choice import read_choice
+from webapp.catalogue.reading.load import load_catalogue
+from webapp.common.storage.database import reading, writing
+from webapp.common.timestamps import now
+from webapp.quote.lifecycle.request import ask_for_quote
 
 if TYPE_CHECKING:
     from fastapi import FastAPI

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from tests.browser.accessible import violations
-from webapp.quote import pages
+from webapp.quote.customer_page import pages
 
 if TYPE_CHECKING:
     from playwright.sync_api import Page

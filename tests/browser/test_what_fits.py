@@ -8,7 +8,7 @@ from urllib.parse import urlencode
 import pytest
 
 from tests.browser.accessible import violations
-from tests.webapp.builds.judged_builds import BELT, COASTER, SMALL_WHEELS, Fields
+from tests.webapp.builds.fitting.judged_builds import BELT, COASTER, SMALL_WHEELS, Fields
 
 if TYPE_CHECKING:
     from playwright.sync_api import Page

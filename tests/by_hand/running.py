@@ -22,7 +22,7 @@ from typing import NamedTuple
 
 import httpx
 
-from webapp.ground.settings import Settings
+from webapp.common.settings import Settings
 
 ROOT = Path(__file__).resolve().parents[2]
 _STARTS_WITHIN = 90.0  # s; the first start migrates and fills the database

@@ -10,9 +10,9 @@ from types import MappingProxyType
 import pytest
 from sqlalchemy import Engine
 
-from webapp.catalogue.reading import load_catalogue
-from webapp.catalogue.views import Catalogue
-from webapp.ground.database import make_engine, reading
+from webapp.catalogue.reading.load import load_catalogue
+from webapp.catalogue.reading.views import Catalogue
+from webapp.common.storage.database import make_engine, reading
 
 REVISIONS = (("knapweed", 1), ("knapweed", 2), ("burdock", 1))
 

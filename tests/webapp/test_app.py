@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 from fastapi.testclient import TestClient
 
-from webapp.ground.assets import static
-from webapp.ground.security import security_headers
+from webapp.common.security.layers import security_headers
+from webapp.common.web.static_files import static
 
 
 def test_health(client: TestClient) -> None:

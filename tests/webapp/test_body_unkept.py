@@ -10,8 +10,8 @@ from fastapi import FastAPI
 from fastapi.routing import APIRoute, iter_route_contexts
 from fastapi.testclient import TestClient
 
-from webapp.ground.unkept import Unkept
-from webapp.rider.told import BODY_KEYS, MEASURES, RIDER_KEYS
+from webapp.common.web.uncached import Unkept
+from webapp.rider.rider_input import BODY_KEYS, MEASURES, RIDER_KEYS
 
 RIDER = "stature=1780&inseam=830&weight=82+kg&sex=woman&style=trail"
 FILLED = {"model": "knapweed", "revision": "2", "number": "2026-0001", "token": "x", "row": "1"}

@@ -12,7 +12,7 @@ from pathlib import Path
 import httpx
 import pytest
 
-from webapp.ground.paths import ROOT
+from webapp.common.paths import ROOT
 
 
 def command(*words: str) -> list[str]:

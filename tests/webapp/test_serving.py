@@ -18,14 +18,14 @@ from sqlalchemy import Engine, text
 
 from tests.by_hand.running import Running, start, visitor
 from webapp.app import create_app
-from webapp.catalogue.writing_parts import put_frame_price
-from webapp.catalogue.writing_shop import put_settings, settings_data
-from webapp.ground.database import make_engine, reading, writing
-from webapp.ground.settings import Settings
-from webapp.office.grid import cells_of, save_cells
-from webapp.office.publishing import proposed_changelog, publish_draft
-from webapp.office.revisions import begin_draft, locked_revision
-from webapp.office.saving import one_save
+from webapp.catalogue.writing.parts import put_frame_price
+from webapp.catalogue.writing.shop import put_settings, settings_data
+from webapp.common.settings import Settings
+from webapp.common.storage.database import make_engine, reading, writing
+from webapp.office.revisions.drafts import begin_draft, locked_revision
+from webapp.office.revisions.publish import proposed_changelog, publish_draft
+from webapp.office.revisions.size_grid import cells_of, save_cells
+from webapp.office.save import one_save
 from webapp.serving import _config
 
 WHO, DAY = "Edda", datetime.now(UTC).date()

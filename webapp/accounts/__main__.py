@@ -11,12 +11,12 @@ from argparse import ArgumentParser
 
 from webapp.accounts.links import link_for_builder
 from webapp.catalogue import setup
-from webapp.catalogue.writing_shop import settings_data
-from webapp.ground.database import make_engine, writing
-from webapp.ground.errors import DomainError
-from webapp.ground.holding import together
-from webapp.ground.moments import now
-from webapp.ground.settings import Settings
+from webapp.catalogue.writing.shop import settings_data
+from webapp.common.errors import DomainError
+from webapp.common.settings import Settings
+from webapp.common.storage.database import make_engine, writing
+from webapp.common.storage.locking import together
+from webapp.common.timestamps import now
 
 
 def main() -> int:

@@ -17,12 +17,12 @@ from starlette.responses import Response
 from webapp.accounts import people, sessions
 from webapp.accounts.people import Person
 from webapp.accounts.tables import BUILDER, STAFF
-from webapp.ground.database import reading, writing
-from webapp.ground.dependencies import CurrentEngine, CurrentSettings, Now
-from webapp.ground.errors import Forbidden
-from webapp.ground.security import SAFE_METHODS, RateLimit
-from webapp.ground.templating import wants_partial
-from webapp.ground.tokens import token_hash
+from webapp.common.errors import Forbidden
+from webapp.common.security.layers import SAFE_METHODS, RateLimit
+from webapp.common.security.tokens import token_hash
+from webapp.common.storage.database import reading, writing
+from webapp.common.web.dependencies import CurrentEngine, CurrentSettings, Now
+from webapp.common.web.templating import wants_partial
 
 SIGN_IN = "/sign-in"
 AFTER_SIGN_IN = "/counter"

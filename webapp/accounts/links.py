@@ -15,9 +15,9 @@ from sqlmodel import Session, col, select
 from webapp.accounts.people import account_id, note, put_person
 from webapp.accounts.sessions import open_session, sign_out_everywhere
 from webapp.accounts.tables import BUILDER, Account, AccountLink
-from webapp.ground.errors import NotFound
-from webapp.ground.moments import utc
-from webapp.ground.tokens import TOKEN_BYTES, token_hash
+from webapp.common.errors import NotFound
+from webapp.common.security.tokens import TOKEN_BYTES, token_hash
+from webapp.common.timestamps import utc
 
 VALID = timedelta(hours=48)
 PATH = "/account/link/"

@@ -7,7 +7,7 @@ from functools import cache
 
 from pwdlib import PasswordHash
 
-from webapp.ground.errors import Invalid
+from webapp.common.errors import Invalid
 
 # NIST SP 800-63B rev. 4, section 3.1.1.2: length is what counts, at least 15 characters
 # for a password used alone; no rules of composition, and room for a whole sentence.
@@ -70,7 +70,7 @@ def check_new(password: str, again: str, *, mail: str) -> None:
     >>> check_new("short", "short", mail="edda@shop.example")
     Traceback (most recent call last):
     ...
-    webapp.ground.errors.Invalid: password is None: at least 15 characters; ...
+    webapp.common.errors.Invalid: password is None: at least 15 characters; ...
     """
     if len(password) < SHORTEST:
         remedy = f"at least {SHORTEST} characters; three or four unrelated words do well"

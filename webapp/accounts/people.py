@@ -9,8 +9,8 @@ from datetime import datetime
 from sqlmodel import Session, col, select
 
 from webapp.accounts.tables import BUILDER, ROLES, Account, AccountEvent
-from webapp.ground.errors import Conflict, Gathering, Invalid, NotFound
-from webapp.ground.moments import utc
+from webapp.common.errors import Conflict, Gathering, Invalid, NotFound
+from webapp.common.timestamps import utc
 
 LONGEST_NAME = 120
 LONGEST_MAIL = 254  # RFC 5321 section 4.5.3.1.3

@@ -12,9 +12,9 @@ from sqlmodel import Session, col, select
 from webapp.accounts.passwords import is_right
 from webapp.accounts.people import Person, account_id, find_account, note, person_of
 from webapp.accounts.tables import Account, AccountSession
-from webapp.ground.errors import Forbidden
-from webapp.ground.moments import utc
-from webapp.ground.tokens import TOKEN_BYTES, token_hash
+from webapp.common.errors import Forbidden
+from webapp.common.security.tokens import TOKEN_BYTES, token_hash
+from webapp.common.timestamps import utc
 
 IDLE = timedelta(hours=12)  # a working day and its breaks
 WHOLE = timedelta(days=14)  # then the password is asked for again, however busy the counter

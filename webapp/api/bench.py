@@ -9,12 +9,12 @@ from pydantic import Field
 
 from geometry.core.errors import GeometryError
 from geometry.verify.bench_check import Reading
-from webapp.api.bodies import Body, Number
-from webapp.builds.choice import address_of, pairs_of, read_choice
-from webapp.catalogue.reading import load_catalogue
-from webapp.ground.dependencies import ReadingSession
-from webapp.ground.errors import Gathering, Problem
-from webapp.office.bench import MOST_READINGS, SPREADS, check_bike, frozen
+from webapp.api.request_bodies import Body, Number
+from webapp.builds.choice.build_choice import address_of, pairs_of, read_choice
+from webapp.catalogue.reading.load import load_catalogue
+from webapp.common.errors import Gathering, Problem
+from webapp.common.web.dependencies import ReadingSession
+from webapp.office.bench.check import MOST_READINGS, SPREADS, check_bike, frozen
 
 router = APIRouter(prefix="/api/v1")
 

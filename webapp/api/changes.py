@@ -6,9 +6,9 @@ from typing import Annotated, Any
 
 from fastapi import APIRouter, Query, Request
 
-from webapp.ground.dependencies import ReadingSession, query_of_request
-from webapp.ground.errors import Invalid
-from webapp.office.changes import CHOSEN, as_data, changes_between
+from webapp.common.errors import Invalid
+from webapp.common.web.dependencies import ReadingSession, query_of_request
+from webapp.office.changes.side_by_side import CHOSEN, as_data, changes_between
 
 router = APIRouter(prefix="/api/v1")
 

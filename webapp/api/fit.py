@@ -9,15 +9,15 @@ from fastapi import APIRouter
 from pydantic import Field
 
 from geometry.sizing.sentences import Reason
-from webapp.api.bodies import Body, Number
-from webapp.builds.choice import address_of, pairs_of, read_choice
-from webapp.catalogue.reading import load_catalogue
-from webapp.catalogue.views import Catalogue
-from webapp.fit.service import FitAnswer, SaddleAdvice, SizeFit, fit
-from webapp.fit.words import cautions
-from webapp.ground.dependencies import ReadingSession
-from webapp.ground.errors import Invalid, Problem
-from webapp.rider.told import Rider, read_rider
+from webapp.api.request_bodies import Body, Number
+from webapp.builds.choice.build_choice import address_of, pairs_of, read_choice
+from webapp.catalogue.reading.load import load_catalogue
+from webapp.catalogue.reading.views import Catalogue
+from webapp.common.errors import Invalid, Problem
+from webapp.common.web.dependencies import ReadingSession
+from webapp.fit.advice import FitAnswer, SaddleAdvice, SizeFit, fit
+from webapp.fit.advice_text import cautions
+from webapp.rider.rider_input import Rider, read_rider
 
 router = APIRouter(prefix="/api/v1")
 

@@ -21,7 +21,7 @@ from webapp.api.geometry_body import (
     fitted_cockpit,
     fitted_seat,
 )
-from webapp.ground.errors import Invalid
+from webapp.common.errors import Invalid
 
 STATES = ("unloaded", "sagged", "bottomed")
 

@@ -11,8 +11,8 @@ from geometry.bike.parts import Build, DrawnWith, Fork, Frame, TopTube
 from geometry.bike.saddle import Seat
 from geometry.bike.wheels import radius, read_marking
 from geometry.core.inputs import within
-from webapp.api.bodies import Body, Number
-from webapp.ground.errors import Invalid
+from webapp.api.request_bodies import Body, Number
+from webapp.common.errors import Invalid
 
 
 def mm(what: str, default: Any = ...) -> Any:

@@ -9,14 +9,21 @@ from sqlmodel import Session
 
 from geometry.bike.drawing import closure
 from geometry.glossary.lookup import entry
-from webapp.builds.choice import PLACES, POSITIONS, BuildChoice, Query, address_of, pairs_of
-from webapp.builds.figure_rows import KEYS
-from webapp.catalogue.reading import list_models, load_catalogue
-from webapp.catalogue.views import Catalogue, ModelView, PartView, RevisionView, SizeView
-from webapp.ground.errors import Invalid
-from webapp.ground.money import Money
-from webapp.table.checking import table_check
-from webapp.table.service import TableColumn, every_build, table_of
+from webapp.builds.choice.build_choice import (
+    PLACES,
+    POSITIONS,
+    BuildChoice,
+    Query,
+    address_of,
+    pairs_of,
+)
+from webapp.builds.page.figure_rows import KEYS
+from webapp.catalogue.reading.load import list_models, load_catalogue
+from webapp.catalogue.reading.views import Catalogue, ModelView, PartView, RevisionView, SizeView
+from webapp.common.errors import Invalid
+from webapp.common.text.money import Money
+from webapp.table.geometry_table import TableColumn, every_build, table_of
+from webapp.table.table_check import table_check
 
 
 def models_answer(session: Session) -> dict[str, Any]:

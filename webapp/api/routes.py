@@ -11,12 +11,12 @@ from webapp.api.caching import KEPT, kept_headers, unchanged
 from webapp.api.geometry_answer import geometry_answer
 from webapp.api.geometry_body import GeometryBody
 from webapp.api.models import model_answer, models_answer, table_answer, tables_of, wants_every
-from webapp.builds.choice import BuildChoice, read_choice
-from webapp.catalogue.reading import load_catalogue
-from webapp.catalogue.views import Catalogue
-from webapp.ground.dependencies import ReadingSession, query_of_request
-from webapp.ground.queries import revision_in
-from webapp.table.service import as_csv
+from webapp.builds.choice.build_choice import BuildChoice, read_choice
+from webapp.catalogue.reading.load import load_catalogue
+from webapp.catalogue.reading.views import Catalogue
+from webapp.common.query_strings import revision_in
+from webapp.common.web.dependencies import ReadingSession, query_of_request
+from webapp.table.geometry_table import as_csv
 
 router = APIRouter(prefix="/api/v1")
 

@@ -20,15 +20,15 @@ from geometry.core.inputs import within
 from geometry.drive.axle_position import CHAIN, WEAR_LIMIT, Fitting, Landing, closing
 from geometry.drive.slot import Slot
 from geometry.drive.slot_checks import agreement, slot_check
-from webapp.api.bodies import Body, Number
-from webapp.builds.check_view import check_lists
-from webapp.builds.choice import address_of, read_choice
-from webapp.builds.notes import assembly_notes
-from webapp.builds.service import compute
-from webapp.catalogue.reading import load_catalogue
-from webapp.ground.dependencies import ReadingSession, query_of_request
-from webapp.ground.errors import Invalid
-from webapp.ground.queries import revision_in
+from webapp.api.request_bodies import Body, Number
+from webapp.builds.assembly_notes import assembly_notes
+from webapp.builds.choice.build_choice import address_of, read_choice
+from webapp.builds.evaluation import compute
+from webapp.builds.page.check_view import check_lists
+from webapp.catalogue.reading.load import load_catalogue
+from webapp.common.errors import Invalid
+from webapp.common.query_strings import revision_in
+from webapp.common.web.dependencies import ReadingSession, query_of_request
 
 router = APIRouter(prefix="/api/v1")
 

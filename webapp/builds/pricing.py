@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from webapp.builds.assembling import Assembly
-from webapp.builds.choice import PLACES, SCOPES, BuildChoice, Place, Scope
-from webapp.catalogue.part_data import LabourData
-from webapp.catalogue.views import Catalogue, PartView
-from webapp.ground.money import Money
+from webapp.builds.choice.build_choice import PLACES, SCOPES, BuildChoice, Place, Scope
+from webapp.builds.solving.solver_inputs import Assembly
+from webapp.catalogue.reading.views import Catalogue, PartView
+from webapp.catalogue.schema.part_kinds import LabourData
+from webapp.common.text.money import Money
 from webapp.pricing.sale import Item, Priced, Sale, Taxation, price
 
 SCOPE_WORDS: dict[Scope, str] = {

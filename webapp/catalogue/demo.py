@@ -9,18 +9,18 @@ from typing import Any
 
 from sqlmodel import Session
 
-from webapp.catalogue.part_data import PART_KINDS
-from webapp.catalogue.writing import publish, put_draft, put_model, put_size
-from webapp.catalogue.writing_parts import (
+from webapp.catalogue.schema.part_kinds import PART_KINDS
+from webapp.catalogue.writing.models import publish, put_draft, put_model, put_size
+from webapp.catalogue.writing.parts import (
     put_frame_price,
     put_offer,
     put_part,
     put_part_price,
     put_price_list,
 )
-from webapp.catalogue.writing_shop import put_settings, put_style, put_trade_name
-from webapp.ground.errors import Invalid
-from webapp.ground.money import Money
+from webapp.catalogue.writing.shop import put_settings, put_style, put_trade_name
+from webapp.common.errors import Invalid
+from webapp.common.text.money import Money
 
 WHO = "demo data"
 

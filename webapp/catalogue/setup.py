@@ -7,8 +7,8 @@ from sqlmodel import select
 
 from webapp.catalogue.demo import load_demo
 from webapp.catalogue.tables import FrameModel, Part, ShopSetting
-from webapp.ground.database import writing
-from webapp.ground.paths import DEMO_DATA
+from webapp.common.paths import DEMO_DATA
+from webapp.common.storage.database import writing
 from webapp.migrations import upgrade
 
 _LOCK = 7_261_001  # any number, the same in every process of this service

@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from typing import Literal, get_args
 from urllib.parse import parse_qsl, unquote, urlencode
 
-from webapp.builds.choice import BuildChoice, query_of
-from webapp.ground.errors import Invalid
+from webapp.builds.choice.build_choice import BuildChoice, query_of
+from webapp.common.errors import Invalid
 
 PATH = "/side-by-side"
 MOST_BUILDS = 4

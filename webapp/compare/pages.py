@@ -7,12 +7,12 @@ from urllib.parse import urlsplit
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
-from webapp.catalogue.reading import list_models
+from webapp.catalogue.reading.load import list_models
+from webapp.common.web.dependencies import BaseUrl, ReadingSession, query_of_request
+from webapp.common.web.templating import page
 from webapp.compare.address import PATH
-from webapp.compare.context import side_by_side_page
-from webapp.compare.reading import read_comparison
-from webapp.ground.dependencies import BaseUrl, ReadingSession, query_of_request
-from webapp.ground.templating import page
+from webapp.compare.load_builds import read_comparison
+from webapp.compare.page_context import side_by_side_page
 
 router = APIRouter(include_in_schema=False)
 
@@ -25,7 +25,7 @@ def side_by_side(request: Request, session: ReadingSession, base: BaseUrl) -> HT
     shown = side_by_side_page(comparison, list_models(session))
     return page(
         request,
-        "pages/compare.html",
+        "pages/compare/compare.html",
         shown,
         status=422 if shown.errors else 200,
         headers={"HX-Replace-Url": shown.address},

@@ -7,11 +7,11 @@ from collections.abc import Sequence
 from markupsafe import Markup
 
 from webapp.compare.address import Alignment, View
-from webapp.compare.compared import Compared
+from webapp.compare.bikes import Compared
 from webapp.drawing.elevation import Layout, elevation
+from webapp.drawing.labels import NAMES, in_words
 from webapp.drawing.overlay import Alignment as DrawnAlignment
 from webapp.drawing.overlay import OverlaidBuild, overlay, overlay_words
-from webapp.drawing.words import NAMES, in_words
 
 _DRAWN: dict[Alignment, DrawnAlignment] = {"bb": "bb", "rear-axle": "rear_axle"}
 _LAYOUTS: tuple[Layout, ...] = ("full", "compact")

@@ -6,13 +6,13 @@ from dataclasses import dataclass, fields, is_dataclass, replace
 from typing import Any
 
 from webapp.accounts.people import Person
-from webapp.builds.check_view import check_line
-from webapp.builds.choice import ReadChoice, query_of
-from webapp.builds.context import BuildPage, build_page
-from webapp.builds.service import BuildResult
-from webapp.catalogue.views import Catalogue
-from webapp.ground.errors import DomainError, form_errors
-from webapp.quote.ask_page import TypedCustomer
+from webapp.builds.choice.build_choice import ReadChoice, query_of
+from webapp.builds.evaluation import BuildResult
+from webapp.builds.page.check_view import check_line
+from webapp.builds.page.context import BuildPage, build_page
+from webapp.catalogue.reading.views import Catalogue
+from webapp.common.errors import DomainError, form_errors
+from webapp.quote.customer_page.request_form import TypedCustomer
 
 
 @dataclass(frozen=True, kw_only=True)

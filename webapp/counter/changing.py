@@ -10,31 +10,31 @@ from urllib.parse import parse_qs
 from sqlalchemy import Engine
 from sqlmodel import Session
 
-from webapp.builds.choice import read_choice
-from webapp.builds.service import compute
-from webapp.catalogue.reading import load_catalogue
-from webapp.catalogue.writing_shop import settings_data
-from webapp.ground.database import reading, writing
-from webapp.ground.errors import Conflict, Gathering
-from webapp.ground.queries import revision_in
-from webapp.quote.asking import with_rider
-from webapp.quote.content import QuoteContent
+from webapp.builds.choice.build_choice import read_choice
+from webapp.builds.evaluation import compute
+from webapp.catalogue.reading.load import load_catalogue
+from webapp.catalogue.writing.shop import settings_data
+from webapp.common.errors import Conflict, Gathering
+from webapp.common.query_strings import revision_in
+from webapp.common.storage.database import reading, writing
 from webapp.quote.customer import Customer
-from webapp.quote.deal import OFF, read_deal
-from webapp.quote.differences import compare_versions
-from webapp.quote.finding import QuoteView, quote_by_number, view_of
-from webapp.quote.freezing import freeze
-from webapp.quote.kept_rider import build_with_kept_rider, rideable
-from webapp.quote.lifecycle import Stale, done_before
-from webapp.quote.merging import Merged, merge
-from webapp.quote.permitted import read_again
-from webapp.quote.versions import (
+from webapp.quote.deal.terms import OFF, read_deal
+from webapp.quote.freezing.content import QuoteContent
+from webapp.quote.freezing.freeze_build import freeze
+from webapp.quote.lifecycle.merge import Merged, merge
+from webapp.quote.lifecycle.new_versions import (
     add_version,
     content_of_terms,
     customer_of_terms,
     form_hash_of,
     terms_of,
 )
+from webapp.quote.lifecycle.permissions import read_again
+from webapp.quote.lifecycle.request import with_rider
+from webapp.quote.lifecycle.transitions import Stale, done_before
+from webapp.quote.lifecycle.version_differences import compare_versions
+from webapp.quote.quoted_rider import build_with_kept_rider, rideable
+from webapp.quote.storage.read import QuoteView, quote_by_number, view_of
 
 BUILD = "build"
 

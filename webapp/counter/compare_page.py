@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 from webapp.accounts.people import Person
 from webapp.counter.desk import address_of
-from webapp.quote.differences import FigureChange, compare_versions
-from webapp.quote.finding import QuoteView
-from webapp.quote.sheet import day_in_words
+from webapp.quote.lifecycle.version_differences import FigureChange, compare_versions
+from webapp.quote.printing.sheet import day_in_words
+from webapp.quote.storage.read import QuoteView
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -9,9 +9,9 @@ from urllib.parse import urlencode
 from sqlmodel import Session
 
 from webapp.accounts.people import Person
-from webapp.quote.keeping import ANSWERED, QUESTION, REQUEST
-from webapp.quote.search import Entry, find_quotes, inbox, read_wanted
-from webapp.quote.sheet import day_in_words
+from webapp.quote.printing.sheet import day_in_words
+from webapp.quote.storage.search import Entry, find_quotes, inbox, read_wanted
+from webapp.quote.storage.write import ANSWERED, QUESTION, REQUEST
 from webapp.quote.tables import DECLINED, EXPIRED, WITHDRAWN
 
 DESK = "/counter"

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from webapp.mail.outbox import Message
-from webapp.quote.finding import QuoteView
-from webapp.quote.sheet import day_in_words
+from webapp.quote.printing.sheet import day_in_words
+from webapp.quote.storage.read import QuoteView
 
 
 def quote_message(quote: QuoteView, link: str) -> Message:

@@ -9,18 +9,18 @@ from urllib.parse import quote as quoted
 from sqlmodel import Session, col, select
 
 from webapp.accounts.people import Person
-from webapp.catalogue.finding import row_id
+from webapp.catalogue.lookup import row_id
+from webapp.common.errors import DomainError, form_errors
+from webapp.common.security.tokens import new_key
+from webapp.common.timestamps import utc
 from webapp.counter.desk import address_of
 from webapp.counter.messages import quote_message
-from webapp.ground.errors import DomainError, form_errors
-from webapp.ground.moments import utc
-from webapp.ground.tokens import new_key
 from webapp.mail.outbox import Message, mails_about
-from webapp.quote.finding import QuoteView, view_of
-from webapp.quote.lifecycle import state_offered, state_on
-from webapp.quote.permitted import failing
-from webapp.quote.sheet import SheetPage, day_in_words, sheet_page
-from webapp.quote.standing import accepted_of, change_offered, standing_version
+from webapp.quote.lifecycle.permissions import failing
+from webapp.quote.lifecycle.transitions import state_offered, state_on
+from webapp.quote.printing.sheet import SheetPage, day_in_words, sheet_page
+from webapp.quote.storage.current_version import accepted_of, change_offered, standing_version
+from webapp.quote.storage.read import QuoteView, view_of
 from webapp.quote.tables import ACCEPTED, DRAFT, EXPIRED, SENT, Quote, QuoteEvent, QuoteVersion
 
 

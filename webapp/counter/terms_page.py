@@ -6,17 +6,17 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from webapp.accounts.people import Person
-from webapp.catalogue.shop_data import ShopSettings
+from webapp.catalogue.schema.shop import ShopSettings
+from webapp.common.errors import DomainError, Problem
+from webapp.common.security.tokens import new_key
+from webapp.common.text.money import Money
 from webapp.counter.changing import BUILD, Collision, build_of, fields_of_version
 from webapp.counter.desk import address_of
-from webapp.ground.errors import DomainError, Problem
-from webapp.ground.money import Money
-from webapp.ground.tokens import new_key
-from webapp.quote.deal import ADDED, ADDED_LINES, AMOUNT, COUNT, OFF, REASON
-from webapp.quote.deal_pricing import basis_of
-from webapp.quote.finding import QuoteView
-from webapp.quote.merging import Both
-from webapp.quote.sheet import day_in_words
+from webapp.quote.deal.pricing import basis_of
+from webapp.quote.deal.terms import ADDED, ADDED_LINES, AMOUNT, COUNT, OFF, REASON
+from webapp.quote.lifecycle.merge import Both
+from webapp.quote.printing.sheet import day_in_words
+from webapp.quote.storage.read import QuoteView
 
 LABELS = {
     "name": "Name",

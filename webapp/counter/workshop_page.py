@@ -8,13 +8,13 @@ from markupsafe import Markup
 
 from webapp.accounts.people import Person
 from webapp.counter.desk import address_of
-from webapp.quote.assembly_notes import FIRST_RIDE
-from webapp.quote.content import Figure, FrozenBuild, Setting
-from webapp.quote.deal_pricing import parts_of
-from webapp.quote.finding import QuoteView
-from webapp.quote.frozen_check import FrozenCheck
-from webapp.quote.printing import not_ordered
-from webapp.quote.sheet import day_in_words, frozen_drawing, warning_of
+from webapp.quote.deal.pricing import parts_of
+from webapp.quote.freezing.assembly_settings import FIRST_RIDE
+from webapp.quote.freezing.content import Figure, FrozenBuild, Setting
+from webapp.quote.freezing.frozen_check import FrozenCheck
+from webapp.quote.printing.pdf import not_ordered
+from webapp.quote.printing.sheet import day_in_words, frozen_drawing, warning_of
+from webapp.quote.storage.read import QuoteView
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -17,7 +17,7 @@ from webapp.drawing.points import (
     WheelPoints,
     along,
 )
-from webapp.drawing.sheet import Sheet, direction, polar
+from webapp.drawing.svg_sheet import Sheet, direction, polar
 
 _SEAT_TUBE, _DOWN_TUBE, _HEAD_TUBE, _CHAINSTAY, _SEATSTAY = 35.0, 40.0, 48.0, 22.0, 17.0
 _SHELL, _HUB = 22.0, 11.0

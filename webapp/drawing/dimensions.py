@@ -12,7 +12,7 @@ import math
 from dataclasses import dataclass
 
 from webapp.drawing.points import Point
-from webapp.drawing.sheet import Sheet, direction, polar, text_width
+from webapp.drawing.svg_sheet import Sheet, direction, polar, text_width
 
 _UPSIDE_DOWN = 112.0  # [deg] lettering tilted back further than this is turned round
 

@@ -24,13 +24,13 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Literal
 
+from webapp.common.text.units import LengthUnit
 from webapp.drawing.bike import axis_crosses, draw_bike
 from webapp.drawing.dimensions import Figure, angle, straight
+from webapp.drawing.labels import figures_of, in_words
 from webapp.drawing.points import BikePoints, Point, RiderPoints, along
 from webapp.drawing.rider import draw_rider
-from webapp.drawing.sheet import Pens, Sheet, direction, polar, text_width
-from webapp.drawing.words import figures_of, in_words
-from webapp.ground.units import LengthUnit
+from webapp.drawing.svg_sheet import Pens, Sheet, direction, polar, text_width
 
 Layout = Literal["full", "compact"]
 
@@ -68,7 +68,7 @@ def elevation(
     points : BikePoints
         Standing coordinates [mm].
     figures : mapping of str to float [mm or deg]
-        Computed values by key of `webapp.drawing.words.NAMES`; those not given
+        Computed values by key of `webapp.drawing.labels.NAMES`; those not given
         are not drawn.
     title : str
         What is drawn, such as "Knapweed, Medium".
@@ -100,7 +100,7 @@ def elevation(
     >>> from geometry.examples.trail_bike import trail_build
     >>> from geometry.bike.standing import stand
     >>> from webapp.drawing.points import bike_points
-    >>> from webapp.drawing.words import standard_figures
+    >>> from webapp.drawing.labels import standard_figures
     >>> build = trail_build()
     >>> standing = stand(build)
     >>> drawn = elevation(

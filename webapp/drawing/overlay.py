@@ -14,7 +14,7 @@ from typing import Literal
 
 from webapp.drawing.bike import saddle_outline
 from webapp.drawing.points import BikePoints, Point, along
-from webapp.drawing.sheet import Pens, Sheet, polar
+from webapp.drawing.svg_sheet import Pens, Sheet, polar
 
 Alignment = Literal["bb", "rear_axle"]
 Layout = Literal["full", "compact"]

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from webapp.common.text.units import LengthUnit
 from webapp.drawing.elevation import draw
+from webapp.drawing.labels import in_words
 from webapp.drawing.points import BikePoints, RiderPoints
-from webapp.drawing.sheet import Frame, Sheet
-from webapp.drawing.words import in_words
-from webapp.ground.units import LengthUnit
+from webapp.drawing.svg_sheet import Frame, Sheet
 
 _SCALES = (5, 6, 8, 10, 12, 14, 15, 16, 18, 20, 25, 30, 40)
 _NARROWEST_PAPER = 100.0  # [mm]

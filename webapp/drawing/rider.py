@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from webapp.drawing.points import Point, RiderPoints
-from webapp.drawing.sheet import Sheet, direction, polar
+from webapp.drawing.svg_sheet import Sheet, direction, polar
 
 _THIGH, _SHANK, _FOOT, _TRUNK, _ARM, _FOREARM = (
     (78, 54),

@@ -5,16 +5,16 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse
 
-from webapp.builds.choice import ReadChoice, read_choice
-from webapp.catalogue.reading import list_models, load_catalogue
-from webapp.catalogue.views import Catalogue
-from webapp.fit.context import fit_page
-from webapp.fit.service import FitAnswer, fit
-from webapp.ground.dependencies import ReadingSession, query_of_request
-from webapp.ground.errors import Invalid, NotFound, Problem
-from webapp.ground.queries import revision_in
-from webapp.ground.templating import page
-from webapp.rider.told import RIDER_KEYS, ReadRider, read_rider
+from webapp.builds.choice.build_choice import ReadChoice, read_choice
+from webapp.catalogue.reading.load import list_models, load_catalogue
+from webapp.catalogue.reading.views import Catalogue
+from webapp.common.errors import Invalid, NotFound, Problem
+from webapp.common.query_strings import revision_in
+from webapp.common.web.dependencies import ReadingSession, query_of_request
+from webapp.common.web.templating import page
+from webapp.fit.advice import FitAnswer, fit
+from webapp.fit.page_context import fit_page
+from webapp.rider.rider_input import RIDER_KEYS, ReadRider, read_rider
 
 router = APIRouter(include_in_schema=False)
 
@@ -50,9 +50,9 @@ def one_fit(model: str, request: Request, session: ReadingSession) -> HTMLRespon
     )
     return page(
         request,
-        "pages/fit.html",
+        "pages/fit/fit.html",
         context,
-        partial="partials/fit_changed.html",
+        partial="partials/fit/fit_changed.html",
         status=422 if problems else 200,
         headers={"HX-Replace-Url": context.address, "Cache-Control": "no-store"},
     )

@@ -6,9 +6,9 @@ from dataclasses import replace
 
 from markupsafe import Markup
 
-from webapp.builds.picture import figures_drawn, points_of
-from webapp.builds.rider_on import Pose, RiderOnBuild, crank_angle
-from webapp.builds.service import BuildResult
+from webapp.builds.evaluation import BuildResult
+from webapp.builds.page.picture import figures_drawn, points_of
+from webapp.builds.rider.posture import Pose, RiderOnBuild, crank_angle
 from webapp.drawing.elevation import Layout, elevation
 
 _FIGURES = ("saddle_height", "effective_seat_angle", "grips_to_rear_axle", "wheelbase")

@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 from sqlalchemy import Engine
 from sqlmodel import Session, col, select
 
-from webapp.ground.database import reading, writing
+from webapp.common.storage.database import reading, writing
 from webapp.mail.tables import FAILED, SENT, WAITING, Mail
 
 # How long after each try the next one comes; after the last the mail is given up

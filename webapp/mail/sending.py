@@ -16,8 +16,8 @@ from email.utils import format_datetime
 
 from sqlalchemy import Engine
 
-from webapp.ground.moments import now
-from webapp.ground.settings import Settings
+from webapp.common.settings import Settings
+from webapp.common.timestamps import now
 from webapp.mail.outbox import Taken, not_sent, sent, take
 
 log = logging.getLogger(__name__)

@@ -11,7 +11,7 @@ import argparse
 from alembic import command
 from alembic.script import ScriptDirectory
 
-from webapp.ground.database import make_engine, writing
+from webapp.common.storage.database import make_engine, writing
 from webapp.migrations import configuration, upgrade
 
 

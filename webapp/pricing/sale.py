@@ -11,7 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from webapp.ground.money import Money, total
+from webapp.common.text.money import Money, total
 from webapp.pricing.sums import Discount, Reckoning, line_total, reckon, without_home_tax
 
 

@@ -21,8 +21,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 
-from webapp.ground.errors import Invalid
-from webapp.ground.money import Money, total
+from webapp.common.errors import Invalid
+from webapp.common.text.money import Money, total
 
 WHOLE = Fraction(1)
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from webapp.ground.money import Money
-from webapp.ground.units import minus
+from webapp.common.text.money import Money
+from webapp.common.text.units import minus
 from webapp.pricing.sale import Priced, Taxation
 
 

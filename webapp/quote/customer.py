@@ -8,8 +8,8 @@ from dataclasses import dataclass
 
 from pydantic import TypeAdapter
 
-from webapp.ground.errors import Gathering, Invalid
-from webapp.quote.frozen_check import FrozenCheck
+from webapp.common.errors import Gathering, Invalid
+from webapp.quote.freezing.frozen_check import FrozenCheck
 
 LONGEST_NAME = 120
 LONGEST_MAIL = 254  # octets of a mail address, RFC 5321 section 4.5.3.1.3
@@ -72,7 +72,7 @@ def read_customer(*, name: str, mail: str, note: str, mail_needed: bool = True) 
     >>> read_customer(name="", mail="ada", note="")
     Traceback (most recent call last):
     ...
-    webapp.ground.errors.Invalid: name is '': ...; mail is 'ada': ...
+    webapp.common.errors.Invalid: name is '': ...; mail is 'ada': ...
     """
     gathering = Gathering()
     read = Customer(name=one_line(name), mail=one_line(mail), note=several_lines(note))

@@ -1,7 +1,7 @@
 """Database rows of quotes.
 
 A quote is a number, a link and a state; what it says is in its versions, each
-frozen when it was made (see `webapp.quote.content`). The customer stands apart
+frozen when it was made (see `webapp.quote.freezing.content`). The customer stands apart
 from what was quoted, so that a person's data can be erased while the accounts
 keep their figures.
 """
@@ -24,7 +24,7 @@ from sqlalchemy import (
 )
 from sqlmodel import Field, SQLModel
 
-from webapp.quote.packing import Packed
+from webapp.quote.freezing.packing import Packed
 
 DRAFT, SENT, ACCEPTED = "draft", "sent", "accepted"
 DECLINED, EXPIRED, WITHDRAWN = "declined", "expired", "withdrawn"
@@ -62,7 +62,7 @@ class Quote(SQLModel, table=True):
     ``accepted_version`` is the one accepted last, and stays so while a later one is
     drafted or offered. ``waiting_since`` says that the customer waits for the shop,
     ``waiting_for`` why. Model, size, total and validity are those of the version
-    that stands (see `webapp.quote.standing`), for lists; the customer's name and
+    that stands (see `webapp.quote.storage.current_version`), for lists; the customer's name and
     address are the newest.
     """
 
@@ -101,7 +101,7 @@ class Quote(SQLModel, table=True):
 class QuoteVersion(SQLModel, table=True):
     """One version of a quote, never changed once written.
 
-    What it says is kept packed (see `webapp.quote.packing`) and read as plain values.
+    What it says is kept packed (see `webapp.quote.freezing.packing`) and read as plain values.
     """
 
     __tablename__: ClassVar[Any] = "quote_version"

@@ -8,8 +8,8 @@ from geometry.bike.standing import stand
 from geometry.core.errors import NoSolution
 from geometry.rider.body_estimate import BodyBelief, condition
 from geometry.rider.linkage import Linkage, linkage
+from webapp.rider.rider_input import Rider
 from webapp.rider.saddle_line import saddle_line
-from webapp.rider.told import Rider
 
 
 def belief_of(rider: Rider, *, first: int | None = None) -> BodyBelief:

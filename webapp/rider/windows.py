@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from geometry.rider.windows import PostureWindows, Window
-from webapp.catalogue import shop_data
-from webapp.catalogue.views import StyleView
+from webapp.catalogue.reading.views import StyleView
+from webapp.catalogue.schema import shop
 
 
 def windows_of(style: StyleView) -> PostureWindows:
@@ -30,6 +30,6 @@ def windows_of(style: StyleView) -> PostureWindows:
 
 
 def _typed(value: Any) -> Any:
-    if isinstance(value, shop_data.Window):
+    if isinstance(value, shop.Window):
         return Window(value.low, value.high, value.weight)
     return float(value)

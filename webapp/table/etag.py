@@ -8,7 +8,7 @@ from functools import cache
 from sqlmodel import Session, select
 
 from webapp.catalogue.tables import Stamp
-from webapp.ground.paths import ROOT
+from webapp.common.paths import ROOT
 
 
 def table_etag(session: Session, *about: str) -> str:

@@ -11,21 +11,21 @@ from fastapi import APIRouter, Path, Request
 from fastapi.responses import JSONResponse, RedirectResponse, Response
 from sqlmodel import Session
 
-from webapp.builds.assembling import UNLOADED
-from webapp.builds.choice import Query, ReadChoice, read_choice
-from webapp.catalogue.reading import list_models, list_revisions, load_catalogue
-from webapp.catalogue.views import Catalogue
-from webapp.catalogue.writing_shop import settings_data
-from webapp.ground.assets import fingerprint
-from webapp.ground.dependencies import BaseUrl, ReadingSession, query_of_request
-from webapp.ground.errors import Invalid, NotFound, Problem
-from webapp.ground.queries import HIGHEST_REVISION, revision_in
-from webapp.ground.templating import PARTIAL_HEADER, page, wants_partial
-from webapp.table.context import STATES, Link, table_address, table_page
-from webapp.table.drawn import drawn_csv, drawn_data
+from webapp.builds.choice.build_choice import Query, ReadChoice, read_choice
+from webapp.builds.solving.solver_inputs import UNLOADED
+from webapp.catalogue.reading.load import list_models, list_revisions, load_catalogue
+from webapp.catalogue.reading.views import Catalogue
+from webapp.catalogue.writing.shop import settings_data
+from webapp.common.errors import Invalid, NotFound, Problem
+from webapp.common.query_strings import HIGHEST_REVISION, revision_in
+from webapp.common.web.dependencies import BaseUrl, ReadingSession, query_of_request
+from webapp.common.web.static_files import fingerprint
+from webapp.common.web.templating import PARTIAL_HEADER, page, wants_partial
+from webapp.table.drawn_numbers import drawn_csv, drawn_data
 from webapp.table.etag import same, table_etag
+from webapp.table.geometry_table import TableColumn, table_of
+from webapp.table.page_context import STATES, Link, table_address, table_page
 from webapp.table.schema_org import in_page, product_group
-from webapp.table.service import TableColumn, table_of
 
 router = APIRouter(include_in_schema=False)
 
@@ -55,7 +55,7 @@ def any_table(session: ReadingSession) -> RedirectResponse:
 @router.get("/table/{model}")
 def one_table(model: str, request: Request, session: ReadingSession, base: BaseUrl) -> Response:
     """Every size of one model with a chosen fork, wheels and axle position."""
-    return _table(request, session, model, base=base, template="pages/table.html")
+    return _table(request, session, model, base=base, template="pages/table/table.html")
 
 
 @router.get("/table/{model}/embed")
@@ -70,7 +70,7 @@ def embedded(model: str, request: Request, session: ReadingSession, base: BaseUr
         "Cross-Origin-Resource-Policy": "cross-origin",
         "Referrer-Policy": "no-referrer",
     }
-    template = "pages/table_embed.html"
+    template = "pages/table/embed.html"
     return _table(request, session, model, base=base, template=template, headers=headers)
 
 
@@ -122,7 +122,7 @@ def _table(
         request,
         template,
         context,
-        partial="partials/table.html",
+        partial="partials/table/table.html",
         status=422 if read.problems else 200,
         headers={"HX-Replace-Url": table_address(read.choice, state), **kept},
     )

@@ -8,11 +8,11 @@ from typing import Any
 from markupsafe import Markup
 
 from geometry.glossary.lookup import entry
-from webapp.builds.assembling import UNLOADED
-from webapp.builds.choice import address_of
-from webapp.builds.figure_rows import KEYS
-from webapp.catalogue.views import Catalogue
-from webapp.table.service import TableColumn
+from webapp.builds.choice.build_choice import address_of
+from webapp.builds.page.figure_rows import KEYS
+from webapp.builds.solving.solver_inputs import UNLOADED
+from webapp.catalogue.reading.views import Catalogue
+from webapp.table.geometry_table import TableColumn
 
 _UNIT_CODES = {"mm": "MMT", "°": "DD"}  # UN/CEFACT Recommendation 20
 

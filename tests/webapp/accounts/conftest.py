@@ -12,8 +12,8 @@ from fastapi.testclient import TestClient
 from webapp.accounts import people
 from webapp.accounts.dependencies import cookie_name
 from webapp.accounts.passwords import hash_password
-from webapp.ground.database import writing
-from webapp.ground.dependencies import clock
+from webapp.common.storage.database import writing
+from webapp.common.web.dependencies import clock
 
 PASSWORD = "kiln heather axle"
 

@@ -12,7 +12,7 @@ import httpx
 
 from tests.webapp.accounts.conftest import PASSWORD
 from tests.webapp.test_main import command, environment
-from webapp.ground.paths import ROOT
+from webapp.common.paths import ROOT
 
 
 def test_the_first_start_prints_a_link_that_works_once(tmp_path: Path) -> None:

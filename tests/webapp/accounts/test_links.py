@@ -13,10 +13,10 @@ from sqlmodel import select
 from tests.webapp.accounts.conftest import COOKIE, PASSWORD, SAME, Clock, MakePerson, sign_in
 from webapp.accounts import links, people, sessions
 from webapp.accounts.tables import AccountEvent, AccountLink
-from webapp.ground.database import reading, writing
-from webapp.ground.errors import Conflict, Invalid, NotFound
-from webapp.ground.moments import now
-from webapp.ground.tokens import token_hash
+from webapp.common.errors import Conflict, Invalid, NotFound
+from webapp.common.security.tokens import token_hash
+from webapp.common.storage.database import reading, writing
+from webapp.common.timestamps import now
 
 NEW = "another good sentence"
 

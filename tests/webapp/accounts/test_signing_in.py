@@ -12,8 +12,8 @@ from starlette.responses import Response
 from tests.webapp.accounts.conftest import COOKIE, PASSWORD, SAME, Clock, MakePerson, sign_in
 from webapp.accounts.dependencies import SignInLimits, drop_cookie, safe_next, set_cookie
 from webapp.accounts.tables import AccountSession
-from webapp.ground.database import reading, writing
-from webapp.ground.tokens import token_hash
+from webapp.common.security.tokens import token_hash
+from webapp.common.storage.database import reading, writing
 
 
 def test_a_page_for_staff_leads_to_sign_in_and_back(

@@ -8,7 +8,7 @@ import io
 import pytest
 from fastapi.testclient import TestClient
 
-from webapp.builds.figure_rows import KEYS, printed
+from webapp.builds.page.figure_rows import KEYS, printed
 
 
 def test_models_lead_to_themselves(client: TestClient) -> None:

@@ -7,9 +7,9 @@ from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from webapp.catalogue.part_data import PART_KINDS
-from webapp.catalogue.trade_names import codes_in
-from webapp.catalogue.views import Catalogue, PartView
+from webapp.catalogue.reading.trade_names import codes_in
+from webapp.catalogue.reading.views import Catalogue, PartView
+from webapp.catalogue.schema.part_kinds import PART_KINDS
 
 _SNAKE = re.compile(r"\b[a-z]+_[a-z_]+\b")
 _DOUBLED = re.compile(r"\b([a-z]+) \1\b", re.IGNORECASE)

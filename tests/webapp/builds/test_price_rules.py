@@ -6,10 +6,10 @@ from dataclasses import replace
 
 import pytest
 
-from webapp.builds.choice import read_choice
-from webapp.builds.service import compute
-from webapp.catalogue.shop_data import PriceRule, RulePart
-from webapp.catalogue.views import Catalogue
+from webapp.builds.choice.build_choice import read_choice
+from webapp.builds.evaluation import compute
+from webapp.catalogue.reading.views import Catalogue
+from webapp.catalogue.schema.shop import PriceRule, RulePart
 
 COASTER = {
     "hub": ["single-coaster-135"],

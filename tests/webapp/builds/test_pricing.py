@@ -8,11 +8,11 @@ from types import MappingProxyType
 
 import pytest
 
-from webapp.builds.assembling import assemble
-from webapp.builds.choice import SCOPES, Scope, read_choice
+from webapp.builds.choice.build_choice import SCOPES, Scope, read_choice
 from webapp.builds.pricing import PriceSheet, price_sheet
-from webapp.catalogue.views import Catalogue
-from webapp.ground.money import Money
+from webapp.builds.solving.solver_inputs import assemble
+from webapp.catalogue.reading.views import Catalogue
+from webapp.common.text.money import Money
 
 
 def sheet_of(catalogue: Catalogue, **fields: str) -> PriceSheet:

@@ -8,10 +8,10 @@ from types import MappingProxyType
 
 import pytest
 
-from webapp.builds.choice import read_choice
-from webapp.builds.context import build_page
-from webapp.builds.service import compute
-from webapp.catalogue.views import Catalogue, PartView
+from webapp.builds.choice.build_choice import read_choice
+from webapp.builds.evaluation import compute
+from webapp.builds.page.context import build_page
+from webapp.catalogue.reading.views import Catalogue, PartView
 
 
 def changed(catalogue: Catalogue, kind: str, change: Callable[[PartView], PartView]) -> Catalogue:

@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 from sqlalchemy import Engine
 
-from webapp.catalogue.reading import load_catalogue
-from webapp.catalogue.views import Catalogue
-from webapp.ground.database import reading
+from webapp.catalogue.reading.load import load_catalogue
+from webapp.catalogue.reading.views import Catalogue
+from webapp.common.storage.database import reading
 
 
 @pytest.fixture

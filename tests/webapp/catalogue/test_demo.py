@@ -15,8 +15,11 @@ from sqlalchemy import Engine
 from geometry.bike.drawing import closure
 from geometry.bike.parts import Build
 from geometry.bike.standing import Standing, stand
-from webapp.catalogue.frames import fork_of
-from webapp.catalogue.part_data import (
+from webapp.catalogue.reading.frame_inputs import fork_of
+from webapp.catalogue.reading.load import list_models, list_revisions, load_catalogue
+from webapp.catalogue.reading.trade_names import codes_in
+from webapp.catalogue.reading.views import Catalogue, SizeView
+from webapp.catalogue.schema.part_kinds import (
     PART_KINDS,
     AxleData,
     BrakeData,
@@ -35,11 +38,8 @@ from webapp.catalogue.part_data import (
     TransmissionData,
     TyreData,
 )
-from webapp.catalogue.reading import list_models, list_revisions, load_catalogue
-from webapp.catalogue.trade_names import codes_in
-from webapp.catalogue.views import Catalogue, SizeView
-from webapp.ground.database import reading
-from webapp.ground.paths import DEMO_DATA
+from webapp.common.paths import DEMO_DATA
+from webapp.common.storage.database import reading
 
 RADIUS = 373.0  # the 64-622 tyre of the drawing, as measured
 

@@ -10,12 +10,12 @@ from sqlalchemy import Engine, inspect
 from sqlmodel import col, func, select
 
 from webapp.catalogue import setup
-from webapp.catalogue.reading import list_models
+from webapp.catalogue.reading.load import list_models
 from webapp.catalogue.tables import Part
-from webapp.catalogue.writing_shop import put_settings
-from webapp.ground.database import reading, writing
-from webapp.ground.errors import Invalid
-from webapp.ground.paths import DEMO_DATA
+from webapp.catalogue.writing.shop import put_settings
+from webapp.common.errors import Invalid
+from webapp.common.paths import DEMO_DATA
+from webapp.common.storage.database import reading, writing
 
 
 def count(engine: Engine) -> int:

@@ -6,9 +6,9 @@ from collections.abc import Mapping
 
 import pytest
 
-from webapp.builds.choice import read_choice
-from webapp.builds.service import compute
-from webapp.catalogue.views import Catalogue
+from webapp.builds.choice.build_choice import read_choice
+from webapp.builds.evaluation import compute
+from webapp.catalogue.reading.views import Catalogue
 
 REVISIONS = [("knapweed", 1), ("knapweed", 2), ("burdock", 1)]
 

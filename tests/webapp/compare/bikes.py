@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from webapp.builds.choice import read_choice
-from webapp.builds.service import compute
-from webapp.catalogue.views import Catalogue
-from webapp.compare.compared import Compared, compared_of
+from webapp.builds.choice.build_choice import read_choice
+from webapp.builds.evaluation import compute
+from webapp.catalogue.reading.views import Catalogue
+from webapp.compare.bikes import Compared, compared_of
 
 
 def bike(catalogue: Catalogue, **fields: str) -> Compared:

@@ -6,10 +6,11 @@ from urllib.parse import parse_qs, urlsplit
 
 import pytest
 
-from webapp.builds.choice import address_of, read_choice
-from webapp.builds.context import build_page
-from webapp.builds.service import compute
-from webapp.catalogue.views import Catalogue
+from webapp.builds.choice.build_choice import address_of, read_choice
+from webapp.builds.evaluation import compute
+from webapp.builds.page.context import build_page
+from webapp.catalogue.reading.views import Catalogue
+from webapp.common.errors import Invalid
 from webapp.compare.address import (
     LONGEST_BUILD,
     BuildText,
@@ -18,7 +19,6 @@ from webapp.compare.address import (
     read_text,
     text_of,
 )
-from webapp.ground.errors import Invalid
 
 SITES = ("bikes.example", "localhost:8000")
 MEDIUM = BuildText(model="knapweed", query={"size": ["m"], "slot": ["5"]})

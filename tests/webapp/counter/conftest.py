@@ -25,15 +25,15 @@ from tests.webapp.accounts.conftest import (
 )
 from webapp.accounts.people import account_of
 from webapp.accounts.sessions import open_session
-from webapp.builds.choice import read_choice
-from webapp.catalogue.reading import load_catalogue
-from webapp.catalogue.writing import publish, put_draft, put_size
-from webapp.catalogue.writing_parts import put_part_price, retire_part
-from webapp.ground.database import reading, writing
-from webapp.quote import pages
-from webapp.quote.asking import ask_for_quote
+from webapp.builds.choice.build_choice import read_choice
+from webapp.catalogue.reading.load import load_catalogue
+from webapp.catalogue.writing.models import publish, put_draft, put_size
+from webapp.catalogue.writing.parts import put_part_price, retire_part
+from webapp.common.storage.database import reading, writing
 from webapp.quote.customer import Customer
-from webapp.quote.finding import QuoteView, quote_by_number, view_of
+from webapp.quote.customer_page import pages
+from webapp.quote.lifecycle.request import ask_for_quote
+from webapp.quote.storage.read import QuoteView, quote_by_number, view_of
 
 __all__ = ["COOKIE", "SAME", "Clock", "at", "password_hash", "put_person"]
 

@@ -14,7 +14,7 @@ from tests.webapp.counter.conftest import (
     View,
     all_fields,
 )
-from webapp.ground.database import reading
+from webapp.common.storage.database import reading
 from webapp.quote.tables import QuoteEvent
 
 

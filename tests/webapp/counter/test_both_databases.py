@@ -11,16 +11,17 @@ from sqlalchemy import Engine, text
 from sqlmodel import select
 
 from tests.webapp.counter.conftest import CUSTOMER, put
+from webapp.common.errors import NotFound
+from webapp.common.storage.database import reading, writing
 from webapp.counter.changing import Collision, change_quote
-from webapp.ground.database import reading, writing
-from webapp.ground.errors import NotFound
 from webapp.mail.outbox import Message, post
 from webapp.mail.tables import Mail
-from webapp.quote import exporting, lifecycle, privacy
 from webapp.quote.customer import Customer
-from webapp.quote.finding import QuoteView, quote_by_number, view_of
-from webapp.quote.search import PAGE, Found, Wanted, find_quotes, inbox, read_wanted
-from webapp.quote.standing import standing_version
+from webapp.quote.lifecycle import transitions
+from webapp.quote.storage import export, privacy
+from webapp.quote.storage.current_version import standing_version
+from webapp.quote.storage.read import QuoteView, quote_by_number, view_of
+from webapp.quote.storage.search import PAGE, Found, Wanted, find_quotes, inbox, read_wanted
 from webapp.quote.tables import Quote, QuoteEvent, QuoteVersion
 
 AT = datetime(2026, 3, 2, 9, 30, tzinfo=UTC)
@@ -75,7 +76,7 @@ def test_states_in_a_search_are_what_they_are_on_the_day(engine: Engine) -> None
 
 
 def test_pages_by_key_lead_through_everything_and_back(engine: Engine) -> None:
-    from webapp.quote.words import put_words, words_of
+    from webapp.quote.storage.search_index import put_words, words_of
 
     count = 2 * PAGE + 7
     with writing(engine) as session:
@@ -136,18 +137,18 @@ def test_accepting_and_withdrawing_at_once_leaves_one_of_the_two(engine: Engine)
     done: list[str] = []
 
     def do(what: str) -> None:
-        from webapp.ground.errors import Conflict
+        from webapp.common.errors import Conflict
 
         try:
             with writing(engine) as session:
                 quote = quote_by_number(session, asked.number, locked=True)
                 if what == "accept":
-                    lifecycle.accept(
+                    transitions.accept(
                         session, quote, asked.content, version=1, name="Ada",
-                        who=lifecycle.CUSTOMER, at=AT,
+                        who=transitions.CUSTOMER, at=AT,
                     )  # fmt: skip
                 else:
-                    lifecycle.withdraw(session, quote, reason="", who="Edda", at=AT)
+                    transitions.withdraw(session, quote, reason="", who="Edda", at=AT)
             done.append(what)
         except Conflict:
             pass
@@ -177,10 +178,10 @@ def test_erasing_takes_the_person_out_of_everything_and_keeps_the_figures(engine
     )  # fmt: skip
     with writing(engine) as session:
         quote = quote_by_number(session, asked.number, locked=True)
-        lifecycle.say(session, quote, text="Zott asks", who=lifecycle.CUSTOMER, at=AT)
-        lifecycle.accept(
+        transitions.say(session, quote, text="Zott asks", who=transitions.CUSTOMER, at=AT)
+        transitions.accept(
             session, quote, asked.content, version=1, name="Quirina Zott",
-            who=lifecycle.CUSTOMER, at=AT,
+            who=transitions.CUSTOMER, at=AT,
         )  # fmt: skip
         message = Message(to_name="Quirina", to_mail=secret.mail, subject="s", body="Zott")
         post(session, message, key="k", about=asked.number, at=AT)
@@ -234,7 +235,7 @@ def test_what_is_overdue_never_holds_an_order(engine: Engine) -> None:
     kept, over = put(engine, at=AT), put(engine, at=AT)
     with writing(engine) as session:
         quote = quote_by_number(session, kept.number, locked=True)
-        lifecycle.accept(session, quote, kept.content, version=1, name="Ada", who="Edda", at=AT)
+        transitions.accept(session, quote, kept.content, version=1, name="Ada", who="Edda", at=AT)
     years_later = TODAY + timedelta(days=800)
     with reading(engine) as session:
         assert privacy.overdue(session, today=TODAY, months=24) == []
@@ -250,12 +251,12 @@ def test_what_is_overdue_never_holds_an_order(engine: Engine) -> None:
 def test_the_export_holds_every_quote_piece_by_piece(
     engine: Engine, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(exporting, "AT_ONCE", 2)
-    monkeypatch.setattr(exporting, "WHOLE_AT_ONCE", 2)
+    monkeypatch.setattr(export, "AT_ONCE", 2)
+    monkeypatch.setattr(export, "WHOLE_AT_ONCE", 2)
     made = [put(engine, at=AT).number for _ in range(5)]
-    rows = json.loads("".join(exporting.as_json(engine)))
+    rows = json.loads("".join(export.as_json(engine)))
     assert [row["number"] for row in rows] == made
-    table = list(exporting.as_csv(engine, today=TODAY))
+    table = list(export.as_csv(engine, today=TODAY))
     assert len(table) == 6
     assert ",4584.00,458400,EUR," in table[1]
 
@@ -264,8 +265,8 @@ def test_the_inbox_is_in_order(engine: Engine) -> None:
     first, second = put(engine, at=AT), put(engine, at=AT + timedelta(hours=1))
     with writing(engine) as session:
         quote = quote_by_number(session, first.number, locked=True)
-        lifecycle.settle(session, quote, who="Edda", at=AT)
-        lifecycle.say(session, quote, text="?", who=lifecycle.CUSTOMER, at=AT)
+        transitions.settle(session, quote, who="Edda", at=AT)
+        transitions.say(session, quote, text="?", who=transitions.CUSTOMER, at=AT)
     with reading(engine) as session:
         waiting = inbox(session, today=TODAY)
     assert [(e.number, e.waiting_for) for e in waiting] == [

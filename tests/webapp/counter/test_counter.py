@@ -18,7 +18,7 @@ from tests.webapp.counter.conftest import (
     numbers,
     pdf_text,
 )
-from webapp.ground.database import reading
+from webapp.common.storage.database import reading
 from webapp.quote.tables import Quote, QuoteEvent, QuoteVersion
 
 

@@ -18,7 +18,7 @@ from tests.webapp.counter.conftest import (
 
 
 def test_search_finds_as_one_types_and_pages_by_key(desk: Desk, app: FastAPI, at: Clock) -> None:
-    from webapp.quote.search import PAGE
+    from webapp.quote.storage.search import PAGE
 
     one = make(desk, "Märta Silt", mail="marta@silt.example")
     for n in range(PAGE):

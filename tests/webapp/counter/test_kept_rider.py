@@ -21,11 +21,11 @@ from tests.webapp.counter.conftest import (
     pdf_text,
     sentences,
 )
-from webapp.catalogue.reading import load_catalogue
-from webapp.ground.database import reading, writing
+from webapp.catalogue.reading.load import load_catalogue
+from webapp.common.storage.database import reading, writing
 from webapp.quote.customer import CUSTOMER_DATA, Customer
-from webapp.quote.kept_rider import build_with_kept_rider
-from webapp.quote.privacy import erase
+from webapp.quote.quoted_rider import build_with_kept_rider
+from webapp.quote.storage.privacy import erase
 from webapp.quote.tables import Quote, QuoteVersion
 
 BODY = {"stature": "1780", "inseam": "830", "weight": "82 kg"}

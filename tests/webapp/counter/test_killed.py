@@ -12,9 +12,9 @@ from sqlalchemy import text
 from sqlmodel import select
 
 from tests.webapp.counter.test_both_databases import standing
-from webapp.ground.database import make_engine, reading
-from webapp.ground.paths import ROOT
-from webapp.ground.settings import Settings
+from webapp.common.paths import ROOT
+from webapp.common.settings import Settings
+from webapp.common.storage.database import make_engine, reading
 from webapp.quote.tables import Quote, QuoteEvent, QuoteVersion
 
 # Makes quotes and versions without end and says after each commit what stands.
@@ -24,7 +24,7 @@ from datetime import UTC, datetime
 sys.path.insert(0, {root!r})
 from tests.webapp.counter.conftest import put
 from webapp.counter.changing import change_quote
-from webapp.ground.database import make_engine
+from webapp.common.storage.database import make_engine
 engine = make_engine(sys.argv[1])
 at = datetime(2026, 3, 2, 9, tzinfo=UTC)
 while True:

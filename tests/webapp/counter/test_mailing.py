@@ -10,10 +10,10 @@ from fastapi import FastAPI
 from sqlmodel import select
 
 from tests.webapp.counter.conftest import Desk, PutQuote
-from webapp.ground.database import reading
-from webapp.ground.settings import Settings
+from webapp.common.settings import Settings
+from webapp.common.storage.database import reading
 from webapp.mail.tables import Mail
-from webapp.quote.finding import QuoteView
+from webapp.quote.storage.read import QuoteView
 
 
 @pytest.fixture

@@ -25,12 +25,13 @@ from tests.webapp.counter.conftest import (
     put,
     sentences,
 )
+from webapp.common.storage.database import reading, writing
 from webapp.counter.changing import change_quote
-from webapp.ground.database import reading, writing
 from webapp.migrations import configuration, upgrade
-from webapp.quote import lifecycle, privacy
-from webapp.quote.finding import QuoteView, quote_by_number, view_of
-from webapp.quote.search import find_quotes, read_wanted
+from webapp.quote.lifecycle import transitions
+from webapp.quote.storage import privacy
+from webapp.quote.storage.read import QuoteView, quote_by_number, view_of
+from webapp.quote.storage.search import find_quotes, read_wanted
 from webapp.quote.tables import Quote, QuoteEvent
 
 AT = datetime(2026, 3, 2, 9, 30, tzinfo=UTC)
@@ -247,9 +248,9 @@ def test_notices_name_the_version_they_belong_to(
 def test_a_database_of_before_gets_the_accepted_version_and_its_totals(engine: Engine) -> None:
     ordered, open_ = (put(engine, at=AT) for _ in range(2))
     with writing(engine) as session:
-        lifecycle.accept(
+        transitions.accept(
             session, quote_by_number(session, ordered.number), ordered.content,
-            version=1, name="Ada", who=lifecycle.CUSTOMER, at=AT,
+            version=1, name="Ada", who=transitions.CUSTOMER, at=AT,
         )  # fmt: skip
     for each in (ordered, open_):
         change_quote(engine, each.number, seen=1, typed={"delivery": "40.00"}, who="Edda", at=AT)

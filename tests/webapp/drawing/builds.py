@@ -10,8 +10,8 @@ from geometry.bike.saddle import Seat, seated
 from geometry.bike.standing import stand
 from geometry.bike.standover import standover
 from geometry.examples.trail_bike import trail_cockpit, trail_hardtail
+from webapp.drawing.labels import standard_figures
 from webapp.drawing.points import BikePoints, bike_points
-from webapp.drawing.words import standard_figures
 
 RIGID = Fork(axle_to_crown=450.0, offset=51.0, axle_to_crown_measured="straight")
 LONG = Fork(axle_to_crown=560.0, offset=44.0, travel=160.0)

@@ -13,10 +13,10 @@ from geometry.bike.standing import stand
 from geometry.examples.trail_bike import trail_build
 from tests.webapp.drawing.builds import STANDOVER_AHEAD, Drawn, all_drawn
 from webapp.drawing.elevation import Layout, draw, elevation
+from webapp.drawing.labels import NAMES, printed, standard_figures
 from webapp.drawing.paper import elevation_for_paper
 from webapp.drawing.points import RiderPoints, bike_points
-from webapp.drawing.sheet import Label
-from webapp.drawing.words import NAMES, printed, standard_figures
+from webapp.drawing.svg_sheet import Label
 
 SVG = "{http://www.w3.org/2000/svg}"
 BUILDS = all_drawn()

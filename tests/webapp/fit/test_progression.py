@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from webapp.catalogue.views import Catalogue
-from webapp.fit.service import fit
-from webapp.rider.told import read_rider
+from webapp.catalogue.reading.views import Catalogue
+from webapp.fit.advice import fit
+from webapp.rider.rider_input import read_rider
 
 
 def likeliest(catalogue: Catalogue, stature: int) -> str:

@@ -16,8 +16,8 @@ from pydantic import ValidationError
 from sqlalchemy import Engine
 from sqlmodel import select
 
-from webapp.ground.database import reading, writing
-from webapp.ground.settings import Settings
+from webapp.common.settings import Settings
+from webapp.common.storage.database import reading, writing
 from webapp.mail.outbox import WAITS, Message, Taken, mails_about, not_sent, post, take
 from webapp.mail.sending import Postman, compose, postman, send
 from webapp.mail.tables import Mail

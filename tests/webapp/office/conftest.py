@@ -12,9 +12,9 @@ from sqlmodel import Session
 from webapp.accounts.passwords import hash_password
 from webapp.accounts.people import put_person
 from webapp.accounts.tables import BUILDER
-from webapp.ground.database import writing
-from webapp.office.imports import Trial, keep_rows, try_file
-from webapp.office.part_files import PartFile
+from webapp.common.storage.database import writing
+from webapp.office.parts.csv_files import PartFile
+from webapp.office.parts.csv_import import Trial, keep_rows, try_file
 
 WHO, MAIL, PASSWORD = "Edda", "edda@shop.example", "kiln heather axle"
 

@@ -7,20 +7,20 @@ from datetime import date
 from sqlalchemy import Engine
 
 from tests.webapp.office.conftest import bring_in
-from webapp.builds.choice import read_choice
-from webapp.catalogue.reading import load_catalogue
-from webapp.ground.database import reading, writing
-from webapp.office.bench import check_bike, read_readings
-from webapp.office.bench_keeping import batches, keep_bench, list_bench, trend
-from webapp.office.grid import cells_of, save_cells
-from webapp.office.history import history
-from webapp.office.imports import parts_file, try_file
-from webapp.office.part_files import read_file
-from webapp.office.parts import list_parts
-from webapp.office.publishing import proposed_changelog, publish_draft
-from webapp.office.revisions import begin_draft, locked_revision, read_revision
-from webapp.office.saving import one_save
-from webapp.office.undo import redo, undo
+from webapp.builds.choice.build_choice import read_choice
+from webapp.catalogue.reading.load import load_catalogue
+from webapp.common.storage.database import reading, writing
+from webapp.office.bench.check import check_bike, read_readings
+from webapp.office.bench.records import batches, keep_bench, list_bench, trend
+from webapp.office.history.edit_history import history
+from webapp.office.parts.csv_files import read_file
+from webapp.office.parts.csv_import import parts_file, try_file
+from webapp.office.parts.editing import list_parts
+from webapp.office.revisions.drafts import begin_draft, locked_revision, read_revision
+from webapp.office.revisions.publish import proposed_changelog, publish_draft
+from webapp.office.revisions.size_grid import cells_of, save_cells
+from webapp.office.revisions.undo import redo, undo
+from webapp.office.save import one_save
 
 WHO, DAY = "Edda", date(2026, 3, 1)
 

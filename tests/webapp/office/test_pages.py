@@ -55,7 +55,7 @@ def test_every_route_of_the_office_is_the_builders_alone(client: TestClient, app
 
 def test_staff_may_not_work_in_the_office(builder: TestClient, app: FastAPI) -> None:
     from webapp.accounts.tables import Account
-    from webapp.ground.database import writing
+    from webapp.common.storage.database import writing
 
     with writing(app.state.engine) as session:
         from sqlmodel import select
@@ -161,10 +161,10 @@ def test_shared_data_and_sizes_are_kept_by_their_forms(draft: TestClient) -> Non
     page = draft.get(f"{AT}/shared").text
     names = re.findall(r'<input class="field-control" id="f-[^"]+" name="([^"]+)"', page)
     assert "drawn_with.front_radius" in names
-    from webapp.catalogue.frame_data import RevisionData
-    from webapp.ground.database import reading
-    from webapp.office.data_form import texts_of
-    from webapp.office.revisions import read_revision
+    from webapp.catalogue.schema.frames import RevisionData
+    from webapp.common.storage.database import reading
+    from webapp.office.forms.data_form import texts_of
+    from webapp.office.revisions.drafts import read_revision
 
     app = draft.app
     with reading(app.state.engine) as session:  # type: ignore[attr-defined]

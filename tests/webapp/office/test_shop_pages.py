@@ -10,12 +10,12 @@ from html import unescape
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
 
-from webapp.catalogue.reading import load_catalogue
-from webapp.catalogue.shop_data import PostureWindows, ShopSettings
-from webapp.catalogue.writing_shop import settings_data
-from webapp.ground.database import reading
-from webapp.office.data_form import texts_of
-from webapp.office.settings_preview import settings_preview, style_preview
+from webapp.catalogue.reading.load import load_catalogue
+from webapp.catalogue.schema.shop import PostureWindows, ShopSettings
+from webapp.catalogue.writing.shop import settings_data
+from webapp.common.storage.database import reading
+from webapp.office.forms.data_form import texts_of
+from webapp.office.settings.preview import settings_preview, style_preview
 
 
 def hidden(page: str, name: str) -> str:

@@ -13,8 +13,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from webapp.ground.errors import Invalid
-from webapp.ground.money import Money, total
+from webapp.common.errors import Invalid
+from webapp.common.text.money import Money, total
 from webapp.pricing.sale import Item, Priced, Sale, Taxation, price
 from webapp.pricing.sums import Discount
 from webapp.pricing.totals import total_lines

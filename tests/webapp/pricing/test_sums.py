@@ -13,8 +13,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from webapp.ground.errors import Invalid
-from webapp.ground.money import Money, total
+from webapp.common.errors import Invalid
+from webapp.common.text.money import Money, total
 from webapp.pricing.sums import Discount, line_total, reckon, without_home_tax
 
 

@@ -8,13 +8,13 @@ from datetime import UTC, datetime
 import pytest
 from sqlalchemy import Engine
 
-from webapp.builds.choice import read_choice
-from webapp.catalogue.reading import load_catalogue
-from webapp.ground.database import reading, writing
-from webapp.quote import pages
-from webapp.quote.asking import ask_for_quote
+from webapp.builds.choice.build_choice import read_choice
+from webapp.catalogue.reading.load import load_catalogue
+from webapp.common.storage.database import reading, writing
 from webapp.quote.customer import Customer
-from webapp.quote.finding import QuoteView
+from webapp.quote.customer_page import pages
+from webapp.quote.lifecycle.request import ask_for_quote
+from webapp.quote.storage.read import QuoteView
 
 Ask = Callable[..., QuoteView]
 

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from webapp.ground.errors import Invalid
+from webapp.common.errors import Invalid
 from webapp.quote.customer import Customer, one_line, read_customer, several_lines
 
 

@@ -10,12 +10,12 @@ import pytest
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
 
+from webapp.catalogue.reading.views import Catalogue
 from webapp.catalogue.tables import ShopSetting
-from webapp.catalogue.views import Catalogue
-from webapp.catalogue.writing_parts import put_part_price
-from webapp.catalogue.writing_shop import put_settings, settings_data
-from webapp.ground.database import writing
-from webapp.ground.errors import Invalid
+from webapp.catalogue.writing.parts import put_part_price
+from webapp.catalogue.writing.shop import put_settings, settings_data
+from webapp.common.errors import Invalid
+from webapp.common.storage.database import writing
 
 
 def test_a_browser_keeps_the_table_until_the_catalogue_changes(

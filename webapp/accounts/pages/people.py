@@ -13,9 +13,9 @@ from webapp.accounts.dependencies import Builder
 from webapp.accounts.pages.signing_in import PRIVATE, Typed
 from webapp.accounts.people import ListedPerson, Person
 from webapp.accounts.tables import BUILDER, ROLES, STAFF
-from webapp.ground.dependencies import BaseUrl, Now, ReadingSession, RowNumber, WritingSession
-from webapp.ground.errors import Conflict, DomainError, Invalid, form_errors
-from webapp.ground.templating import page
+from webapp.common.errors import Conflict, DomainError, Invalid, form_errors
+from webapp.common.web.dependencies import BaseUrl, Now, ReadingSession, RowNumber, WritingSession
+from webapp.common.web.templating import page
 
 router = APIRouter()
 
@@ -132,4 +132,4 @@ def _people(
         field_errors=field_errors,
     )
     status = error.status if error else 200
-    return page(request, "pages/account_people.html", context, status=status, headers=PRIVATE)
+    return page(request, "pages/accounts/people.html", context, status=status, headers=PRIVATE)

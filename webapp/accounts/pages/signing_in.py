@@ -21,16 +21,16 @@ from webapp.accounts.dependencies import (
     set_cookie,
 )
 from webapp.accounts.people import LONGEST_MAIL, Person, account_of
-from webapp.ground.database import reading, writing
-from webapp.ground.dependencies import (
+from webapp.common.errors import DomainError, Forbidden, Invalid, TooMany, form_errors
+from webapp.common.storage.database import reading, writing
+from webapp.common.web.dependencies import (
     CurrentEngine,
     CurrentSettings,
     Now,
     ReadingSession,
     WritingSession,
 )
-from webapp.ground.errors import DomainError, Forbidden, Invalid, TooMany, form_errors
-from webapp.ground.templating import page
+from webapp.common.web.templating import page
 
 router = APIRouter(include_in_schema=False)
 
@@ -82,7 +82,7 @@ def sign_in_form(request: Request, asking: Asking, next: str = AFTER_SIGN_IN) ->
     if asking is not None:
         return RedirectResponse(safe_next(next), 303)
     context = SignInPage(mail="", next=safe_next(next), errors=())
-    return page(request, "pages/sign_in.html", context, headers=PRIVATE)
+    return page(request, "pages/accounts/sign_in.html", context, headers=PRIVATE)
 
 
 @router.post(SIGN_IN)
@@ -108,7 +108,9 @@ def sign_in(
         context = SignInPage(mail=mail[:LONGEST_MAIL], next=safe_next(next), errors=errors)
         wait = {"Retry-After": str(error.retry_after)} if isinstance(error, TooMany) else {}
         status = error.status if wait else Invalid.status
-        return page(request, "pages/sign_in.html", context, status=status, headers=PRIVATE | wait)
+        return page(
+            request, "pages/accounts/sign_in.html", context, status=status, headers=PRIVATE | wait
+        )
     with writing(engine) as session:
         token = sessions.open_session(session, account_of(session, number), at=at)
     return _signed_in(token, settings, safe_next(next))
@@ -154,7 +156,7 @@ def _account(
         done=done,
     )
     status = error.status if error else 200
-    return page(request, "pages/account.html", context, status=status, headers=PRIVATE)
+    return page(request, "pages/accounts/own_account.html", context, status=status, headers=PRIVATE)
 
 
 @router.post("/account/password")
@@ -247,4 +249,6 @@ def _link_page(
         field_errors=field_errors,
     )
     status = error.status if error else 200
-    return page(request, "pages/account_link.html", context, status=status, headers=PRIVATE)
+    return page(
+        request, "pages/accounts/set_password.html", context, status=status, headers=PRIVATE
+    )

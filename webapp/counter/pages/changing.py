@@ -7,9 +7,13 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from webapp.accounts.dependencies import Staff
 from webapp.accounts.people import Person
-from webapp.catalogue.reading import list_models, list_revisions
+from webapp.catalogue.reading.load import list_models, list_revisions
 from webapp.catalogue.tables import PUBLISHED
-from webapp.catalogue.writing_shop import settings_data
+from webapp.catalogue.writing.shop import settings_data
+from webapp.common.errors import DomainError, Invalid
+from webapp.common.storage.database import reading
+from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession
+from webapp.common.web.templating import page
 from webapp.counter.build_page import counter_build_page
 from webapp.counter.changing import BUILD, Collision, change_quote
 from webapp.counter.desk import address_of
@@ -17,11 +21,7 @@ from webapp.counter.pages.forms import PRIVATE, Fields, number_in
 from webapp.counter.pages.making import build_answer, computed
 from webapp.counter.quote_page import version_first
 from webapp.counter.terms_page import terms_page
-from webapp.ground.database import reading
-from webapp.ground.dependencies import CurrentEngine, Now, ReadingSession
-from webapp.ground.errors import DomainError, Invalid
-from webapp.ground.templating import page
-from webapp.quote.finding import QuoteView, quote_by_number, view_of
+from webapp.quote.storage.read import QuoteView, quote_by_number, view_of
 
 router = APIRouter()
 
@@ -88,7 +88,7 @@ def change_terms(
     """Everything agreed with the customer, to be changed."""
     view = view_of(session, quote_by_number(session, number))
     shown = terms_page(view, settings_data(session), person)
-    return page(request, "pages/counter_terms.html", shown, headers=PRIVATE)
+    return page(request, "pages/counter/terms.html", shown, headers=PRIVATE)
 
 
 @router.post(QUOTE + "/terms")
@@ -160,4 +160,4 @@ def _terms(
         shop = settings_data(session)
     shown = terms_page(view, shop, person, typed=typed, error=error, collision=collision)
     status = 409 if collision else error.status if error else 200
-    return page(request, "pages/counter_terms.html", shown, status=status, headers=PRIVATE)
+    return page(request, "pages/counter/terms.html", shown, status=status, headers=PRIVATE)

@@ -8,10 +8,10 @@ from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse
 
 from webapp.accounts.dependencies import Staff
+from webapp.common.web.dependencies import Now, ReadingSession
+from webapp.common.web.templating import page
 from webapp.counter.desk import DESK, desk_page
 from webapp.counter.pages.forms import PRIVATE
-from webapp.ground.dependencies import Now, ReadingSession
-from webapp.ground.templating import page
 
 router = APIRouter()
 
@@ -32,5 +32,9 @@ def desk(
     """Who waits, and the quotes looked for."""
     shown = desk_page(session, person, query=q[:200], before=before, after=after, at=at)
     return page(
-        request, "pages/counter.html", shown, partial="partials/counter_found.html", headers=PRIVATE
+        request,
+        "pages/counter/desk.html",
+        shown,
+        partial="partials/counter/found.html",
+        headers=PRIVATE,
     )

@@ -7,7 +7,7 @@ from typing import Annotated
 from fastapi import Depends, Request
 
 from webapp.accounts.pages.signing_in import PRIVATE
-from webapp.ground.errors import Invalid
+from webapp.common.errors import Invalid
 
 __all__ = ["PRIVATE", "Fields", "number_in"]
 

@@ -10,24 +10,24 @@ from sqlmodel import Session
 
 from webapp.accounts.dependencies import Staff
 from webapp.accounts.people import Person
-from webapp.builds.choice import ReadChoice, read_choice
-from webapp.builds.service import BuildResult, compute
-from webapp.catalogue.reading import list_models, load_catalogue
-from webapp.catalogue.views import Catalogue
+from webapp.builds.choice.build_choice import ReadChoice, read_choice
+from webapp.builds.evaluation import BuildResult, compute
+from webapp.catalogue.reading.load import list_models, load_catalogue
+from webapp.catalogue.reading.views import Catalogue
+from webapp.common.errors import DomainError, Invalid
+from webapp.common.query_strings import revision_in
+from webapp.common.storage.database import reading, writing
+from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession, query_of_request
+from webapp.common.web.templating import page
 from webapp.counter.build_page import CounterBuildPage, counter_build_page
 from webapp.counter.desk import address_of
 from webapp.counter.pages.forms import PRIVATE, Fields
-from webapp.ground.database import reading, writing
-from webapp.ground.dependencies import CurrentEngine, Now, ReadingSession, query_of_request
-from webapp.ground.errors import DomainError, Invalid
-from webapp.ground.queries import revision_in
-from webapp.ground.templating import page
-from webapp.quote.ask_page import TypedCustomer
 from webapp.quote.customer import Customer, read_customer
-from webapp.quote.deal import Deal
-from webapp.quote.finding import latest_number
-from webapp.quote.kept_rider import rideable, with_kept_rider
-from webapp.quote.versions import content_of_build, form_hash_of, new_quote
+from webapp.quote.customer_page.request_form import TypedCustomer
+from webapp.quote.deal.terms import Deal
+from webapp.quote.lifecycle.new_versions import content_of_build, form_hash_of, new_quote
+from webapp.quote.quoted_rider import rideable, with_kept_rider
+from webapp.quote.storage.read import latest_number
 
 router = APIRouter()
 
@@ -47,7 +47,7 @@ def choose_model(request: Request, person: Staff, session: ReadingSession) -> HT
     """The builder's models."""
     models = tuple((m.name, m.summary, f"{NEW}/{m.slug}") for m in list_models(session))
     shown = ModelsPage(person=person, models=models)
-    return page(request, "pages/counter_new.html", shown, headers=PRIVATE)
+    return page(request, "pages/counter/new.html", shown, headers=PRIVATE)
 
 
 @router.get(NEW + "/{model}")
@@ -148,9 +148,9 @@ def build_answer(
     model = f"model={shown.build.model_slug}&" if shown.number else ""
     return page(
         request,
-        "pages/counter_build.html",
+        "pages/counter/build.html",
         shown,
-        partial="partials/counter_build_changed.html",
+        partial="partials/counter/build_changed.html",
         status=status,
         headers=PRIVATE | {"HX-Replace-Url": f"{shown.address}?{model}{shown.query}"},
     )

@@ -11,24 +11,30 @@ from sqlmodel import Session
 
 from webapp.accounts.dependencies import Staff
 from webapp.accounts.people import Person
+from webapp.common.errors import Conflict, DomainError, Forbidden, Invalid
+from webapp.common.storage.database import reading, writing
+from webapp.common.web.dependencies import (
+    BaseUrl,
+    CurrentEngine,
+    CurrentSettings,
+    Now,
+    ReadingSession,
+)
+from webapp.common.web.templating import page
 from webapp.counter.compare_page import compare_page
 from webapp.counter.desk import address_of
 from webapp.counter.messages import answer_message, quote_message
 from webapp.counter.pages.forms import PRIVATE, Fields, number_in
 from webapp.counter.quote_page import quote_page, version_first
 from webapp.counter.workshop_page import workshop_page
-from webapp.ground.database import reading, writing
-from webapp.ground.dependencies import BaseUrl, CurrentEngine, CurrentSettings, Now, ReadingSession
-from webapp.ground.errors import Conflict, DomainError, Forbidden, Invalid
-from webapp.ground.templating import page
 from webapp.mail.outbox import post
-from webapp.quote import lifecycle
-from webapp.quote.finding import QuoteView, quote_by_number, view_of
-from webapp.quote.lifecycle import done_before
-from webapp.quote.permitted import read_again
-from webapp.quote.printing import Paper, quote_pdf
+from webapp.quote.lifecycle import transitions
+from webapp.quote.lifecycle.new_versions import content_of_build, form_hash_of, new_quote
+from webapp.quote.lifecycle.permissions import read_again
+from webapp.quote.lifecycle.transitions import done_before
+from webapp.quote.printing.pdf import Paper, quote_pdf
+from webapp.quote.storage.read import QuoteView, quote_by_number, view_of
 from webapp.quote.tables import Quote
-from webapp.quote.versions import content_of_build, form_hash_of, new_quote
 
 router = APIRouter()
 
@@ -61,7 +67,7 @@ def one_quote(
         at=at,
         sends_mail=settings.sends_mail,
     )
-    return page(request, "pages/counter_quote.html", shown, headers=PRIVATE)
+    return page(request, "pages/counter/quote.html", shown, headers=PRIVATE)
 
 
 def _link(base: str, quote: Quote) -> str:
@@ -75,7 +81,7 @@ def compare(
     """Two versions of a quote, compared in words."""
     quote = quote_by_number(session, number)
     shown = compare_page(person, view_of(session, quote, a), view_of(session, quote, b))
-    return page(request, "pages/counter_compare.html", shown, headers=PRIVATE)
+    return page(request, "pages/counter/compare.html", shown, headers=PRIVATE)
 
 
 @router.get(QUOTE + "/sheet.pdf")
@@ -111,7 +117,7 @@ def for_workshop(
     """A version as the workshop reads it, on the screen by the bench."""
     quote = quote_by_number(session, number)
     shown = workshop_page(view_of(session, quote, version or version_first(quote)), person)
-    return page(request, "pages/counter_workshop.html", shown, headers=PRIVATE)
+    return page(request, "pages/counter/workshop.html", shown, headers=PRIVATE)
 
 
 Deed = Callable[[Session, Quote, QuoteView, str | None], None]
@@ -147,7 +153,7 @@ class _Doing:
                 quote = quote_by_number(session, number, locked=True)
                 if not done_before(session, form_hash):
                     seen = number_in(self.fields, "seen")
-                    lifecycle.check_seen(quote, version=seen, state=self.fields.get("state", ""))
+                    transitions.check_seen(quote, version=seen, state=self.fields.get("state", ""))
                     deed(session, quote, view_of(session, quote), form_hash)
         except (Invalid, Conflict, Forbidden) as error:
             return self._refused(number, error)
@@ -169,7 +175,7 @@ class _Doing:
             )
         return page(
             self.request,
-            "pages/counter_quote.html",
+            "pages/counter/quote.html",
             shown,
             status=error.status,
             headers=PRIVATE,
@@ -210,7 +216,7 @@ def send(number: str, doing: Doing) -> Response:
 
     def deed(session: Session, quote: Quote, view: QuoteView, form_hash: str | None) -> None:
         who, at = doing.person.name, doing.at
-        lifecycle.send(session, quote, view.content, who=who, at=at, form_hash=form_hash)
+        transitions.send(session, quote, view.content, who=who, at=at, form_hash=form_hash)
         if doing.settings.sends_mail and view.customer.mail:
             key = f"sent-{quote.number}-{view.version}-{(form_hash or at.isoformat())[:16]}"
             message = quote_message(view, _link(doing.base, quote))
@@ -226,7 +232,7 @@ def accept(number: str, doing: Doing) -> Response:
     def deed(session: Session, quote: Quote, view: QuoteView, form_hash: str | None) -> None:
         sent = quote.sent_version or 0
         offered = view_of(session, quote, sent) if sent else view
-        lifecycle.accept(
+        transitions.accept(
             session,
             quote,
             offered.content,
@@ -246,7 +252,7 @@ def decline(number: str, doing: Doing) -> Response:
 
     def deed(session: Session, quote: Quote, _view: QuoteView, form_hash: str | None) -> None:
         who, at, reason = doing.person.name, doing.at, doing.text()
-        lifecycle.decline(session, quote, reason=reason, who=who, at=at, form_hash=form_hash)
+        transitions.decline(session, quote, reason=reason, who=who, at=at, form_hash=form_hash)
 
     return doing.do(number, "decline", deed)
 
@@ -257,7 +263,7 @@ def withdraw(number: str, doing: Doing) -> Response:
 
     def deed(session: Session, quote: Quote, _view: QuoteView, form_hash: str | None) -> None:
         who, at, reason = doing.person.name, doing.at, doing.text()
-        lifecycle.withdraw(session, quote, reason=reason, who=who, at=at, form_hash=form_hash)
+        transitions.withdraw(session, quote, reason=reason, who=who, at=at, form_hash=form_hash)
 
     return doing.do(number, "withdraw", deed)
 
@@ -268,7 +274,7 @@ def settle(number: str, doing: Doing) -> Response:
 
     def deed(session: Session, quote: Quote, _view: QuoteView, form_hash: str | None) -> None:
         who, at = doing.person.name, doing.at
-        lifecycle.settle(session, quote, who=who, at=at, form_hash=form_hash)
+        transitions.settle(session, quote, who=who, at=at, form_hash=form_hash)
 
     return doing.do(number, "settle", deed)
 
@@ -279,7 +285,9 @@ def answer(number: str, doing: Doing) -> Response:
 
     def deed(session: Session, quote: Quote, view: QuoteView, form_hash: str | None) -> None:
         who, at = doing.person.name, doing.at
-        said = lifecycle.say(session, quote, text=doing.text(), who=who, at=at, form_hash=form_hash)
+        said = transitions.say(
+            session, quote, text=doing.text(), who=who, at=at, form_hash=form_hash
+        )
         if doing.settings.sends_mail and view.customer.mail and quote.sent_version:
             key = f"answer-{quote.number}-{(form_hash or at.isoformat())[:16]}"
             message = answer_message(view, _link(doing.base, quote), said)

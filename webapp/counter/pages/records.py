@@ -11,12 +11,12 @@ from sqlmodel import Session
 
 from webapp.accounts.dependencies import Builder, Staff
 from webapp.accounts.people import Person
-from webapp.catalogue.writing_shop import settings_data
+from webapp.catalogue.writing.shop import settings_data
+from webapp.common.errors import DomainError, NotFound, form_errors
+from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession, WritingSession
+from webapp.common.web.templating import page
 from webapp.counter.pages.forms import PRIVATE, Fields
-from webapp.ground.dependencies import CurrentEngine, Now, ReadingSession, WritingSession
-from webapp.ground.errors import DomainError, NotFound, form_errors
-from webapp.ground.templating import page
-from webapp.quote import exporting, privacy
+from webapp.quote.storage import export, privacy
 
 router = APIRouter()
 
@@ -83,7 +83,7 @@ def _records(
         done="" if done is None else f"The customer was erased from {done} quotes.",
     )
     status = error.status if error else 200
-    return page(request, "pages/counter_records.html", shown, status=status, headers=PRIVATE)
+    return page(request, "pages/counter/records.html", shown, status=status, headers=PRIVATE)
 
 
 @router.get(RECORDS + "/person.json")
@@ -119,7 +119,7 @@ def erase_overdue(*, person: Builder, session: WritingSession, at: Now) -> Respo
 def quotes_csv(engine: CurrentEngine, at: Now) -> StreamingResponse:
     """All quotes as CSV."""
     headers = PRIVATE | {"Content-Disposition": 'attachment; filename="quotes.csv"'}
-    lines = exporting.as_csv(engine, today=at.date())
+    lines = export.as_csv(engine, today=at.date())
     return StreamingResponse(lines, media_type="text/csv; charset=utf-8", headers=headers)
 
 
@@ -127,5 +127,5 @@ def quotes_csv(engine: CurrentEngine, at: Now) -> StreamingResponse:
 def quotes_json(engine: CurrentEngine) -> StreamingResponse:
     """Everything about all quotes as JSON."""
     headers = PRIVATE | {"Content-Disposition": 'attachment; filename="quotes.json"'}
-    pieces = exporting.as_json(engine)
+    pieces = export.as_json(engine)
     return StreamingResponse(pieces, media_type="application/json", headers=headers)

@@ -12,7 +12,7 @@ from typing import Any
 import sqlalchemy as sa
 from alembic import op
 
-from webapp.quote.packing import Packed
+from webapp.quote.freezing.packing import Packed
 
 revision = "0007"
 down_revision = "0006"

@@ -5,7 +5,7 @@ from datetime import date
 import sqlalchemy as sa
 from alembic import op
 
-from webapp.quote.packing import Packed
+from webapp.quote.freezing.packing import Packed
 
 revision = "0009"
 down_revision = "0008"

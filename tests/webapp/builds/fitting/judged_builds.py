@@ -1,0 +1,68 @@
+"""Builds that the tests of what fits are asked about."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from geometry.checks.outcomes import Check
+from webapp.builds.choice.build_choice import BuildChoice, read_choice
+from webapp.builds.fitting.calculations.drive_tables import closings
+from webapp.builds.fitting.calculations.setup import Setup
+from webapp.builds.fitting.checks import fit_checks
+from webapp.builds.solving.solver_inputs import assemble
+from webapp.catalogue.reading.views import Catalogue
+
+Fields = Mapping[str, str | list[str]]
+
+COASTER: Fields = {
+    "hub": "single-coaster-135",
+    "axle": "nutted-10x135",
+    "ring": "single-32",
+    "sprocket": "lug-20",
+    "transmission": "chain-wide",
+    "derailleur": "none",
+    "brake": "disc-front-180",
+}
+BELT: Fields = {
+    "hub": "hub-gear-6-135",
+    "axle": "nutted-10x135",
+    "ring": "belt-44",
+    "sprocket": "belt-24",
+    "transmission": "belt",
+    "derailleur": "none",
+}
+SMALL_WHEELS: Fields = {
+    "rim_front": "584-38",
+    "rim_rear": "584-38",
+    "tyre_front": "74-584",
+    "tyre_rear": "74-584",
+}
+
+
+def chosen(catalogue: Catalogue, fields: Fields | None = None, **more: str) -> BuildChoice:
+    """A build by the fields of its address."""
+    query = {**(fields or {}), **more}
+    lists = {name: [v] if isinstance(v, str) else list(v) for name, v in query.items()}
+    return read_choice(catalogue, lists).strict()
+
+
+def setup_of(catalogue: Catalogue, fields: Fields | None = None, **more: str) -> Setup:
+    """The same, as it is judged."""
+    return setup_for(catalogue, chosen(catalogue, fields, **more))
+
+
+def closed(catalogue: Catalogue, fields: Fields, **more: str) -> Fields:
+    """The fields with the axle at the first position where the build's chain or belt closes."""
+    first = closings(setup_of(catalogue, fields, **more))[0]
+    return {**fields, **more, "slot": f"{first.new:.1f}"}
+
+
+def setup_for(catalogue: Catalogue, choice: BuildChoice) -> Setup:
+    """A build as it is judged."""
+    return Setup(catalogue=catalogue, choice=choice, assembly=assemble(catalogue, choice))
+
+
+def checks_of(catalogue: Catalogue, choice: BuildChoice) -> dict[str, Check]:
+    """Every check of a build, by its code."""
+    found = fit_checks(catalogue, choice, assemble(catalogue, choice))
+    return {check.code: check for check in found}

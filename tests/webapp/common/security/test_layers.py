@@ -1,0 +1,210 @@
+"""Headers on every answer, writes from other sites refused, floods slowed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+from fastapi import FastAPI
+from fastapi.testclient import TestClient
+from starlette.requests import Request
+
+from webapp.common.errors import TooMany
+from webapp.common.security.layers import (
+    HeadAsGet,
+    RateLimit,
+    ReadableHost,
+    SameSiteWrites,
+    SecurityHeaders,
+    SmallBodies,
+    security_headers,
+)
+from webapp.common.web.error_answers import add_failure_answers, domain_error, http_error
+
+
+@pytest.fixture
+def small() -> Iterator[TestClient]:
+    """A service of one address, behind the security layers."""
+    app = FastAPI()
+    add_failure_answers(app)
+    app.add_middleware(SmallBodies, most=2000, answer=http_error)
+    app.add_middleware(SameSiteWrites, answer=domain_error)
+    app.add_middleware(HeadAsGet)
+    app.add_middleware(ReadableHost)
+    app.add_middleware(SecurityHeaders, behind_tls=False)
+
+    @app.api_route("/api/note", methods=["GET", "POST", "PUT", "DELETE"])
+    def note() -> str:
+        return "done"
+
+    @app.put("/api/read")
+    async def read(request: Request) -> int:
+        return len(await request.body())
+
+    with TestClient(app, base_url="http://shop.example") as client:
+        yield client
+
+
+def test_the_policy_starts_from_nothing_and_allows_no_inline_code() -> None:
+    policy = security_headers(behind_tls=False)["Content-Security-Policy"]
+    assert policy.startswith("default-src 'none'; ")
+    assert "unsafe" not in policy
+    assert "frame-ancestors 'none'" in policy
+
+
+@pytest.mark.parametrize("path", ["/api/note", "/api/nowhere"])
+def test_every_answer_carries_the_headers(small: TestClient, path: str) -> None:
+    headers = small.get(path).headers
+    for name, value in security_headers(behind_tls=False).items():
+        assert headers[name] == value
+    assert "Strict-Transport-Security" not in headers
+
+
+def test_strict_transport_only_behind_tls() -> None:
+    assert "Strict-Transport-Security" in security_headers(behind_tls=True)
+
+
+@pytest.mark.parametrize(
+    ("headers", "status"),
+    [
+        ({"Sec-Fetch-Site": "same-origin"}, 200),
+        ({"Sec-Fetch-Site": "none"}, 200),
+        ({"Sec-Fetch-Site": "cross-site"}, 403),
+        ({"Sec-Fetch-Site": "same-site"}, 403),
+        ({"Sec-Fetch-Site": "cross-site", "Origin": "http://shop.example"}, 403),
+        ({"Origin": "http://shop.example"}, 200),
+        ({"Origin": "http://other.example"}, 403),
+        ({"Origin": "http://shop.example.evil.example"}, 403),
+        ({"Origin": "null"}, 403),
+        ({"Origin": "http://[bad"}, 403),
+        ({}, 200),
+        ({"Cookie": "session=1"}, 403),
+        ({"Cookie": "session=1", "Sec-Fetch-Site": "same-origin"}, 200),
+    ],
+)
+@pytest.mark.parametrize("method", ["POST", "PUT", "DELETE"])
+def test_a_write_from_another_site_is_refused(
+    small: TestClient, method: str, headers: dict[str, str], status: int
+) -> None:
+    answer = small.request(method, "/api/note", headers=headers)
+    assert answer.status_code == status
+    if status == 403:
+        assert answer.json()["errors"][0]["remedy"] == "send this form from the service's own page"
+
+
+def test_reading_from_another_site_is_a_link_and_allowed(small: TestClient) -> None:
+    headers = {"Sec-Fetch-Site": "cross-site", "Cookie": "session=1"}
+    assert small.get("/api/note", headers=headers).status_code == 200
+
+
+class Clock:
+    now = 1000.0
+
+    def __call__(self) -> float:
+        return self.now
+
+
+def test_a_share_is_used_up_and_comes_back() -> None:
+    clock = Clock()
+    limit = RateLimit("a quote", times=2, seconds=60, clock=clock)
+    limit.count("a")
+    clock.now += 20
+    limit.count("a")
+    with pytest.raises(TooMany, match="2 times in 1 minutes; try again in 40 seconds") as caught:
+        limit.count("a")
+    assert caught.value.retry_after == 40
+    clock.now += 40
+    limit.count("a")
+    with pytest.raises(TooMany):
+        limit.count("a")
+
+
+def test_addresses_have_shares_of_their_own() -> None:
+    limit = RateLimit("a quote", times=1, seconds=60, clock=Clock())
+    limit.count("a")
+    limit.count("b")
+    with pytest.raises(TooMany):
+        limit.count("a")
+
+
+def test_a_flood_of_addresses_does_not_fill_the_memory() -> None:
+    clock = Clock()
+    limit = RateLimit("a quote", times=1, seconds=60, clock=clock)
+    limit.most_addresses = 10
+    for n in range(100):
+        limit.count(str(n))
+    assert len(limit.seen) <= 10
+
+
+def test_forgetting_keeps_those_who_asked_lately() -> None:
+    clock = Clock()
+    limit = RateLimit("a quote", times=1, seconds=60, clock=clock)
+    limit.most_addresses = 2
+    limit.count("early")
+    clock.now += 59
+    limit.count("late")
+    clock.now += 2
+    limit.count("new")
+    assert set(limit.seen) == {"late", "new"}
+
+
+def test_a_limited_route_answers_429_with_when_to_come_back() -> None:
+    app = FastAPI()
+    add_failure_answers(app)
+    limit = RateLimit("a quote", times=1, seconds=60, clock=Clock())
+
+    @app.post("/api/quote")
+    def quote(request: Request) -> str:
+        limit(request)
+        return "done"
+
+    client = TestClient(app)
+    assert client.post("/api/quote").status_code == 200
+    refused = client.post("/api/quote")
+    assert (refused.status_code, refused.headers["Retry-After"]) == (429, "60")
+
+
+def test_a_request_without_client_address_is_counted_too() -> None:
+    limit = RateLimit("a quote", times=1, seconds=60, clock=Clock())
+    request = Request({"type": "http", "method": "POST", "path": "/", "headers": []})
+    limit(request)
+    with pytest.raises(TooMany):
+        limit(request)
+
+
+@pytest.mark.parametrize("announced", [True, False])
+@pytest.mark.parametrize("length", ["", "9" * 30])
+def test_a_large_body_is_refused_as_everything_is(
+    small: TestClient, announced: bool, length: str
+) -> None:
+    body = b"x" * 3000
+    given = {"Content-Length": length} if length else {}
+    content = body if announced or length else iter([body[:1500], body[1500:]])
+    answer = small.put("/api/read", content=content, headers=given)
+    assert answer.status_code == 413
+    assert answer.json()["errors"][0]["remedy"] == "send less at once"
+    assert answer.headers["X-Content-Type-Options"] == "nosniff"
+    assert small.put("/api/read", content=body[:2000]).json() == 2000
+
+
+def test_head_is_the_head_of_get(small: TestClient) -> None:
+    head, whole = small.head("/api/note"), small.get("/api/note")
+    assert (head.status_code, head.headers) == (200, whole.headers)
+    assert (head.content, bool(whole.content)) == (b"", True)
+    assert small.head("/api/read").status_code == 405
+
+
+@pytest.mark.parametrize(
+    ("host", "status"),
+    [
+        ("shop.example", 200),
+        ("shop.example:8000", 200),
+        ("[::1]:8000", 200),
+        ("[::1", 400),
+        ("a/b", 400),
+        ("a:port", 400),
+        ("a:99999", 400),
+    ],
+)
+def test_a_host_that_is_none_is_refused(small: TestClient, host: str, status: int) -> None:
+    assert small.get("/api/note", headers={"Host": host}).status_code == status

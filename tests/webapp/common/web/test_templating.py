@@ -1,0 +1,83 @@
+"""Pages and their partials, and how values are shown."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import pytest
+from jinja2 import UndefinedError
+from starlette.requests import Request
+
+from webapp.common.errors import Problem
+from webapp.common.text.money import Money
+from webapp.common.web.error_answers import ProblemPage
+from webapp.common.web.templating import environment, page
+
+
+def request(*headers: tuple[bytes, bytes]) -> Request:
+    return Request({"type": "http", "method": "GET", "path": "/build", "headers": list(headers)})
+
+
+CONTEXT = ProblemPage(404, "Nothing <here>", (Problem("size", "<b>", "choose & go"),))
+PARTIAL = (b"hx-request-type", b"partial")
+
+
+def test_a_page_is_whole_without_a_wish() -> None:
+    answer = page(request(), "pages/problem.html", CONTEXT, status=404, headers={"X-A": "1"})
+    body = bytes(answer.body).decode()
+    assert body.startswith("<!DOCTYPE html>")
+    assert (answer.status_code, answer.headers["X-A"]) == (404, "1")
+    assert answer.headers["Vary"] == "HX-Request-Type"
+
+
+def test_a_partial_is_the_very_part_of_its_page() -> None:
+    whole = bytes(page(request(), "pages/problem.html", CONTEXT).body).decode()
+    answer = page(request(PARTIAL), "pages/problem.html", CONTEXT)
+    part = bytes(answer.body).decode()
+    assert "<html" not in part
+    assert part.strip() in whole
+    assert answer.headers["Vary"] == "HX-Request-Type"
+
+
+def test_a_page_may_name_another_partial() -> None:
+    answer = page(request(PARTIAL), "pages/none.html", CONTEXT, partial="partials/problem.html")
+    assert b"Nothing" in answer.body
+
+
+def test_only_the_word_partial_asks_for_a_part() -> None:
+    answer = page(request((b"hx-request-type", b"full")), "pages/problem.html", CONTEXT)
+    assert b"<html" in answer.body
+
+
+def test_everything_typed_is_escaped() -> None:
+    body = bytes(page(request(), "pages/problem.html", CONTEXT).body)
+    assert b"Nothing &lt;here&gt;" in body
+    assert b"&lt;b&gt;" in body
+    assert b"choose &amp; go" in body
+
+
+def test_nothing_undefined_is_forgiven() -> None:
+    @dataclass(frozen=True)
+    class Empty:
+        pass
+
+    template = environment().from_string("{{ page.title }}")
+    with pytest.raises(UndefinedError, match="title"):
+        template.render(page=Empty())
+
+
+@pytest.mark.parametrize(
+    ("template", "shown"),
+    [
+        ("{{ 431.25 | mm }}", "431.2 mm"),
+        ("{{ 1701.8 | mm('in') }}", "67.00 in"),
+        ("{{ 64.51 | deg }}", "64.5°"),
+        ("{{ 12.345 | number(2) }}", "12.35"),
+        ("{{ -4 | number }}", "−4.0"),
+        ("{{ 75 | kg }}", "75.0 kg"),
+        ("{{ price | money }}", "−1,234.50 EUR"),
+    ],
+)
+def test_values_are_shown_one_way(template: str, shown: str) -> None:
+    rendered = environment().from_string(template).render(price=Money(-123450, "EUR"))
+    assert rendered == shown

@@ -1,0 +1,103 @@
+"""The layers around every request: its number, and a word to come back when too many wait."""
+
+from __future__ import annotations
+
+import asyncio
+from typing import Any
+
+from fastapi.testclient import TestClient
+from starlette.requests import Request
+from starlette.responses import PlainTextResponse
+from starlette.types import Receive, Scope, Send
+
+from tests import coroutines
+from webapp.common.current_request import number_of_request
+from webapp.common.errors import Unavailable
+from webapp.monitoring.layers import NotTooMany, Numbered
+
+
+def plain(_request: Request, error: Unavailable) -> PlainTextResponse:
+    return PlainTextResponse(error.remedy, error.status, {"Retry-After": str(error.retry_after)})
+
+
+class Slow:
+    """Answers when it is let."""
+
+    def __init__(self) -> None:
+        self.let = asyncio.Event()
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["path"] != "/health":
+            await self.let.wait()
+        await PlainTextResponse("done")(scope, receive, send)
+
+
+async def asked(app: Any, path: str = "/") -> dict[str, Any]:
+    """The head of an answer."""
+    said: list[dict[str, Any]] = []
+
+    async def send(message: Any) -> None:
+        said.append(message)
+
+    async def receive() -> Any:
+        return {"type": "http.request", "body": b""}
+
+    scope = {"type": "http", "method": "GET", "path": path, "headers": []}
+    await app(scope, receive, send)
+    return said[0]
+
+
+def test_whoever_comes_when_too_many_wait_is_told_to_come_back() -> None:
+    async def burst() -> tuple[list[int], dict[str, Any], dict[str, Any], dict[str, Any]]:
+        slow = Slow()
+        gate = NotTooMany(slow, most=3, answer=plain)
+        waiting = [asyncio.create_task(asked(gate)) for _ in range(3)]
+        await asyncio.sleep(0)
+        refused, watched = await asked(gate), await asked(gate, "/health")
+        slow.let.set()
+        served = [head["status"] for head in await asyncio.gather(*waiting)]
+        return served, refused, watched, await asked(gate)
+
+    served, refused, watched, afterwards = coroutines.run(burst())
+    assert served == [200, 200, 200]
+    assert refused["status"] == 503
+    assert dict(refused["headers"])[b"retry-after"] == b"5"
+    assert (watched["status"], afterwards["status"]) == (200, 200)
+
+
+def test_a_request_that_breaks_leaves_its_place() -> None:
+    async def broken(scope: Scope, receive: Receive, send: Send) -> None:
+        raise ZeroDivisionError
+
+    async def burst() -> int:
+        gate = NotTooMany(broken, most=1, answer=plain)
+        for _ in range(3):
+            try:
+                await asked(gate)
+            except ZeroDivisionError:
+                continue
+        return gate.under_way
+
+    assert coroutines.run(burst()) == 0
+
+
+def test_every_answer_carries_a_number_of_its_own(client: TestClient) -> None:
+    numbers = [client.get(path).headers["x-request-id"] for path in ("/health", "/nowhere", "/fit")]
+    assert len(set(numbers)) == 3
+    assert all(len(number) == 12 for number in numbers)
+
+
+def test_what_works_for_a_request_knows_its_number() -> None:
+    async def tells(scope: Scope, receive: Receive, send: Send) -> None:
+        await PlainTextResponse("", headers={"told": number_of_request()})(scope, receive, send)
+
+    head = dict(coroutines.run(asked(Numbered(tells)))["headers"])
+    assert head[b"told"] == head[b"x-request-id"]
+
+
+def test_a_fault_of_the_program_names_the_number_to_tell(client: TestClient) -> None:
+    @client.app.get("/broken")  # type: ignore[attr-defined,untyped-decorator]
+    def broken() -> None:
+        raise ZeroDivisionError
+
+    assert "and the number " in client.get("/broken").text

@@ -1,0 +1,375 @@
+"""One build as one value, and its one address.
+
+A build is a frame revision, a size, a part in every place, the positions they
+are set to and, if known, the rider. `read_choice` makes it from a query string
+and `query_of` writes it back; the page, the drawing, the JSON and the quote all
+start from here. The canonical query names every field in one fixed order, so an
+address keeps its meaning when the builder's usual choices change.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from types import MappingProxyType
+from typing import Literal, get_args
+from urllib.parse import urlencode
+
+from webapp.catalogue.reading.views import Catalogue
+from webapp.common.errors import Invalid, Problem
+from webapp.rider.rider_input import RIDER_KEYS, Rider, read_rider, rider_pairs
+
+Scope = Literal["bike", "frameset", "frame"]
+"""What is sold: the whole bike, frame with fork and headset, or the frame alone."""
+
+SCOPES: tuple[Scope, ...] = get_args(Scope)
+
+
+@dataclass(frozen=True)
+class Place:
+    """One place on the bike that takes one part, or none where it is ``optional``."""
+
+    name: str
+    kind: str
+    label: str
+    scope: Scope = "bike"
+    optional: bool = False
+
+
+PLACES: tuple[Place, ...] = (
+    Place("finish", "finish", "Finish", "frame"),
+    Place("fork", "fork", "Fork", "frameset"),
+    Place("headset", "headset", "Headset", "frameset"),
+    Place("rim_front", "rim", "Front rim"),
+    Place("tyre_front", "tyre", "Front tyre"),
+    Place("front_hub", "front-hub", "Front hub"),
+    Place("rim_rear", "rim", "Rear rim"),
+    Place("tyre_rear", "tyre", "Rear tyre"),
+    Place("hub", "hub", "Rear hub and drive"),
+    Place("axle", "axle", "Rear axle", "frame"),
+    Place("stem", "stem", "Stem"),
+    Place("handlebar", "handlebar", "Handlebar"),
+    Place("post", "post", "Seat post"),
+    Place("saddle", "saddle", "Saddle"),
+    Place("crank", "crank", "Crank"),
+    Place("pedal", "pedal", "Pedals", optional=True),
+    Place("ring", "ring", "Ring"),
+    Place("sprocket", "sprocket", "Sprocket or cassette"),
+    Place("transmission", "transmission", "Chain or belt"),
+    Place("derailleur", "derailleur", "Derailleur", optional=True),
+    Place("brake", "brake", "Brakes", optional=True),
+)
+"""Every place in the order it is listed; a new one is one more line here."""
+
+PLACE_OF: Mapping[str, Place] = MappingProxyType({place.name: place for place in PLACES})
+
+NONE = "none"
+"""How an address says that an optional place is left empty."""
+
+
+@dataclass(frozen=True)
+class Position:
+    """One number the build is set to; ``unset`` is what an empty field means."""
+
+    name: str
+    label: str
+    unit: str
+    low: float
+    high: float
+    places: int
+    unset: float | None
+
+
+POSITIONS: tuple[Position, ...] = (
+    Position("slot", "Axle position", "mm", 0, 60, 1, 0.0),
+    Position("spacers", "Spacers under the stem", "mm", 0, 100, 0, 10.0),
+    Position("saddle_height", "Saddle height", "mm", 400, 1000, 0, None),
+    Position("rail", "Saddle on its rails", "mm", -60, 60, 0, 0.0),
+    Position("sag", "Fork sag", "%", 0, 50, 0, None),
+    Position("mud", "Mud room wished", "mm", 0, 40, 0, None),
+    Position("luggage", "Luggage", "kg", 0, 100, 1, None),
+    Position("usage", "Riding, class of EN 17406", "", 1, 6, 0, None),
+    Position("cadence", "Cadence", "turns a minute", 20, 200, 0, None),
+)
+"""Positions and wishes in the order of the address; the limits only keep out what no bike has."""
+
+POSITION_OF: Mapping[str, Position] = MappingProxyType({at.name: at for at in POSITIONS})
+
+MOST_EXTRAS = 20
+LONGEST_VALUE = 200
+
+
+@dataclass(frozen=True, kw_only=True)
+class BuildChoice:
+    """One build: what was chosen, nothing computed.
+
+    Parameters
+    ----------
+    model, revision, size
+        The frame.
+    scope : "bike", "frameset" or "frame"
+        What is sold; the rest of the parts still decide how it stands.
+    parts : mapping of place to part slug
+        Every place of `PLACES`; empty text for an optional place left empty.
+    extras : tuple of part slugs
+        Each once, in the catalogue's order.
+    slot : float [mm]
+        Rear axle from the slot's front end.
+    spacers : float [mm]
+        Under the stem.
+    saddle_height : float or None [mm]
+        BB centre to saddle top; None: the middle of the post's range.
+    rail : float [mm]
+        Saddle forward (+) or back on its rails.
+    sag : float or None [% of travel]
+        None: the fork's usual sag.
+    mud : float or None [mm]
+        Room for mud wished on top of the standard's gap; None: none.
+    luggage : float or None [kg]
+        On the mounts of frame and fork; None: none.
+    usage : float or None
+        Class of EN 17406 of the riding; None: what the frame is built for.
+    cadence : float or None [turns of the cranks a minute]
+        At which speeds are told; None: the usual one.
+    rider : Rider or None
+        Whom it is for, where any number of theirs is known; a weight alone says who may
+        be carried, not how they sit.
+    """
+
+    model: str
+    revision: int
+    size: str
+    scope: Scope
+    parts: Mapping[str, str]
+    extras: tuple[str, ...]
+    slot: float
+    spacers: float
+    saddle_height: float | None
+    rail: float
+    sag: float | None
+    mud: float | None = None
+    luggage: float | None = None
+    usage: float | None = None
+    cadence: float | None = None
+    rider: Rider | None = None
+
+    def part(self, place: str) -> str:
+        """Slug of the part in a place; empty where there is none."""
+        return self.parts[place]
+
+
+@dataclass(frozen=True, kw_only=True)
+class ReadChoice:
+    """A build read from a query, with what was wrong in it.
+
+    Where a field was wrong, ``choice`` holds the usual value instead and
+    ``typed`` what stood there, so that a page can show both.
+    """
+
+    choice: BuildChoice
+    problems: tuple[Problem, ...]
+    typed: Mapping[str, str]
+
+    def noting(self, problems: Iterable[Problem]) -> ReadChoice:
+        """The same reading with further problems, found when the build was computed."""
+        return replace(self, problems=(*self.problems, *problems))
+
+    def strict(self) -> BuildChoice:
+        """The choice, if nothing was wrong.
+
+        Raises
+        ------
+        Invalid
+            With every problem.
+        """
+        if self.problems:
+            raise Invalid.of(self.problems)
+        return self.choice
+
+
+Query = Mapping[str, Sequence[str]]
+"""A query as the web gives it: every key with all its values."""
+
+
+class _Reader:
+    """Reads one query against one catalogue, noting what is wrong."""
+
+    def __init__(self, catalogue: Catalogue, query: Query) -> None:
+        self.catalogue = catalogue
+        self.query = query
+        self.problems: list[Problem] = []
+        self.typed: dict[str, str] = {}
+
+    def text(self, name: str) -> str:
+        """The field's one value, without spaces around it; empty when not given."""
+        values = self.query.get(name, ())
+        if len(values) > 1:
+            self.wrong(name, ", ".join(values), "give it once")
+        return values[0].strip() if values else ""
+
+    def wrong(self, name: str, value: str, remedy: str) -> None:
+        self.typed[name] = value[:LONGEST_VALUE]
+        self.problems.append(Problem(name, value[:LONGEST_VALUE], remedy))
+
+    def size(self) -> str:
+        slug = self.text("size")
+        known = [size.slug for size in self.catalogue.sizes]
+        if slug in known:
+            return slug
+        if slug:
+            self.wrong("size", slug, f"one of {', '.join(known)}")
+        return known[(len(known) - 1) // 2]
+
+    def scope(self) -> Scope:
+        given = self.text("scope") or SCOPES[0]
+        for scope in SCOPES:
+            if scope == given:
+                return scope
+        self.wrong("scope", given, f"one of {', '.join(SCOPES)}")
+        return SCOPES[0]
+
+    def part(self, place: Place) -> str:
+        slug = self.text(place.name)
+        if slug == NONE and place.optional:
+            return ""
+        if slug in {part.slug for part in self.catalogue.parts.get(place.kind, ())}:
+            return slug
+        if slug:
+            offered = [part.slug for part in self.catalogue.offered(place.kind)]
+            offered += [NONE] if place.optional else []
+            self.wrong(place.name, slug, f"one of {', '.join(offered)}")
+        return self.usual(place)
+
+    def usual(self, place: Place) -> str:
+        standard = self.catalogue.standard(place.kind)
+        offered = self.catalogue.offered(place.kind)
+        if standard is not None:
+            return standard.slug
+        return "" if place.optional or not offered else offered[0].slug
+
+    def extras(self) -> tuple[str, ...]:
+        known = [part.slug for part in self.catalogue.parts.get("extra", ())]
+        given = [text.strip() for text in self.query.get("extra", ()) if text.strip()]
+        unknown = [slug for slug in given if slug not in known]
+        if unknown or len(given) > MOST_EXTRAS:
+            self.wrong("extra", ", ".join(given), f"one of {', '.join(known)}")
+        return tuple(slug for slug in known if slug in given)
+
+    def position(self, at: Position) -> float | None:
+        text = self.text(at.name).replace("\N{MINUS SIGN}", "-").replace(",", ".")
+        if not text:
+            return at.unset
+        try:
+            value = float(text)
+        except ValueError:
+            value = math.nan
+        if not at.low <= value <= at.high:
+            self.wrong(at.name, text, _range_words(at))
+            return at.unset
+        return round(value, at.places) + 0.0  # + 0.0 turns −0 into 0
+
+    def unknown_fields(self, also: Iterable[str]) -> None:
+        known = {"rev", "size", "scope", "extra", *PLACE_OF, *RIDER_KEYS, *also}
+        known |= {position.name for position in POSITIONS}
+        for name in self.query:
+            if name not in known:
+                value = ", ".join(self.query[name])
+                self.wrong(name[:40], value, "no part of a build: leave it out")
+
+    def rider(self) -> Rider | None:
+        read = read_rider(self.catalogue, self.query)
+        self.problems.extend(read.problems)
+        self.typed.update({problem.field: str(problem.value) for problem in read.problems})
+        return read.rider if read.rider.told else None
+
+    def choice(self) -> BuildChoice:
+        size = self.size()
+        length = self.catalogue.size(size).data.slot_length
+        own = [replace(at, high=length) if at.name == "slot" else at for at in POSITIONS]
+        found = {at.name: self.position(at) for at in own}
+        return BuildChoice(
+            model=self.catalogue.model.slug,
+            revision=self.catalogue.revision.number,
+            size=size,
+            scope=self.scope(),
+            parts=MappingProxyType({place.name: self.part(place) for place in PLACES}),
+            extras=self.extras(),
+            slot=found["slot"] or 0.0,
+            spacers=found["spacers"] or 0.0,
+            saddle_height=found["saddle_height"],
+            rail=found["rail"] or 0.0,
+            sag=found["sag"],
+            mud=found["mud"],
+            luggage=found["luggage"],
+            usage=found["usage"],
+            cadence=found["cadence"],
+            rider=self.rider(),
+        )
+
+
+def _range_words(at: Position) -> str:
+    if at.high == at.low:
+        return f"{at.low:g} {at.unit}: it is fixed on this frame"
+    return f"a number from {at.low:g} to {at.high:g} {at.unit}".rstrip()
+
+
+def read_choice(catalogue: Catalogue, query: Query, *, also: Iterable[str] = ()) -> ReadChoice:
+    """Read a build from a query; fields left out get the builder's usual choice.
+
+    Parameters
+    ----------
+    catalogue : Catalogue
+        The revision the build is of.
+    query : mapping of str to sequence of str
+        As parsed, every key with all its values.
+    also : iterable of str
+        Further keys the caller reads itself.
+
+    Returns
+    -------
+    ReadChoice
+        A usable build in any case, with the problems found.
+    """
+    reader = _Reader(catalogue, query)
+    reader.unknown_fields(also)
+    choice = reader.choice()
+    return ReadChoice(
+        choice=choice, problems=tuple(reader.problems), typed=MappingProxyType(reader.typed)
+    )
+
+
+def pairs_of(choice: BuildChoice) -> list[tuple[str, str]]:
+    """The fields of a build's address, in their one order.
+
+    Parameters
+    ----------
+    choice : BuildChoice
+
+    Returns
+    -------
+    list of (name, value)
+        Every field; positions left to the default are left out.
+    """
+    pairs = [("rev", str(choice.revision)), ("size", choice.size), ("scope", choice.scope)]
+    pairs += [
+        (place.name, choice.parts[place.name] or NONE)
+        for place in PLACES
+        if choice.parts[place.name] or place.optional
+    ]
+    pairs += [("extra", slug) for slug in choice.extras]
+    for position in POSITIONS:
+        value = getattr(choice, position.name)
+        if value is not None:
+            pairs.append((position.name, f"{value:g}"))
+    return pairs + (rider_pairs(choice.rider) if choice.rider else [])
+
+
+def query_of(choice: BuildChoice) -> str:
+    """The canonical query string of a build."""
+    return urlencode(pairs_of(choice))
+
+
+def address_of(choice: BuildChoice) -> str:
+    """The one address of a build, from the site's root."""
+    return f"/build/{choice.model}?{query_of(choice)}"

@@ -1,0 +1,91 @@
+"""Pairs of wheel sizes a build can take, with tyres to match."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from types import MappingProxyType
+
+from webapp.builds.choice.build_choice import BuildChoice, address_of
+from webapp.catalogue.reading.views import Catalogue, PartView
+from webapp.catalogue.schema.part_kinds import RimData, TyreData
+
+
+@dataclass(frozen=True, kw_only=True)
+class WheelSet:
+    """A shortcut to a pair of wheel sizes with tyres to match."""
+
+    label: str
+    address: str
+    present: bool
+
+
+def wheel_choices(
+    catalogue: Catalogue, choice: BuildChoice
+) -> tuple[tuple[tuple[int, int], BuildChoice], ...]:
+    """The build on every pair of wheel sizes, rear never larger than front.
+
+    Parameters
+    ----------
+    catalogue : Catalogue
+    choice : BuildChoice
+        Its tyres' widths are kept as nearly as the catalogue allows.
+
+    Returns
+    -------
+    tuple of ((front, rear), BuildChoice)
+        Bead seat diameters [mm], largest first.
+    """
+    sizes = sorted({_rim(part).bead_seat_diameter for part in catalogue.offered("rim")})
+    sizes.reverse()
+    found = []
+    for front in sizes:
+        for rear in (size for size in sizes if size <= front):
+            changed = _with_wheel(catalogue, choice, "front", front)
+            changed = changed and _with_wheel(catalogue, changed, "rear", rear)
+            if changed is not None:
+                found.append(((front, rear), changed))
+    return tuple(found)
+
+
+def wheel_sets(catalogue: Catalogue, choice: BuildChoice) -> tuple[WheelSet, ...]:
+    """Shortcuts to the pairs of wheel sizes the catalogue has; the present one is marked."""
+    present = tuple(
+        _rim(catalogue.part("rim", choice.parts[f"rim_{end}"])).bead_seat_diameter
+        for end in ("front", "rear")
+    )
+    return tuple(
+        WheelSet(
+            label=f"{front}" if front == rear else f"{front} front, {rear} rear",
+            address=address_of(changed),
+            present=present == (front, rear),
+        )
+        for (front, rear), changed in wheel_choices(catalogue, choice)
+    )
+
+
+def _rim(part: PartView) -> RimData:
+    assert isinstance(part.data, RimData)  # noqa: S101  # the kind decides the class
+    return part.data
+
+
+def _tyre(part: PartView) -> TyreData:
+    assert isinstance(part.data, TyreData)  # noqa: S101  # the kind decides the class
+    return part.data
+
+
+def _with_wheel(
+    catalogue: Catalogue, choice: BuildChoice, end: str, diameter: int
+) -> BuildChoice | None:
+    """The build with one wheel of another size, the tyre as near in width as there is."""
+    rim_now = _rim(catalogue.part("rim", choice.parts[f"rim_{end}"]))
+    tyre_now = _tyre(catalogue.part("tyre", choice.parts[f"tyre_{end}"]))
+    rims = [p for p in catalogue.offered("rim") if _rim(p).bead_seat_diameter == diameter]
+    tyres = [p for p in catalogue.offered("tyre") if _tyre(p).bead_seat_diameter == diameter]
+    if not rims or not tyres:
+        return None
+    if rim_now.bead_seat_diameter == tyre_now.bead_seat_diameter == diameter:
+        return choice
+    rim = min(rims, key=lambda p: abs(_rim(p).inner_width - rim_now.inner_width))
+    tyre = min(tyres, key=lambda p: abs(_tyre(p).nominal_width - tyre_now.nominal_width))
+    parts = {**choice.parts, f"rim_{end}": rim.slug, f"tyre_{end}": tyre.slug}
+    return replace(choice, parts=MappingProxyType(parts))

@@ -1,0 +1,302 @@
+"""The drive in its slot: what closes, where the axle must be, rings, ratios, reaction arm."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from typing import Any
+
+import numpy as np
+
+from geometry.checks.outcomes import Check, judge
+from geometry.clearance.from_build import slot_of
+from geometry.drive.axle_position import CHAIN, Fitting, Landing, closing
+from geometry.drive.gears import hub_ratio_check, reaction_arm_check, ring_check
+from geometry.drive.loop import derailleur_chain_links
+from geometry.drive.slot import Slot, centre_at
+from geometry.drive.slot_checks import agreement, slot_check
+from webapp.builds.fitting.calculations.setup import Setup
+from webapp.builds.fitting.roles import chainline_of
+from webapp.catalogue.reading.views import PartView
+from webapp.catalogue.schema.part_kinds import HubData, RingData, SprocketData, TransmissionData
+
+FIXED = 0.5
+"""How far an axle position may be from the one that closes and still be the same
+setting on the bench [mm]."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Loop:
+    """Chain or belt on one ring and one sprocket, with the axle in its slot.
+
+    Parameters
+    ----------
+    ring, sprocket : int
+        Teeth; with a cassette its largest sprocket.
+    fitting : Fitting
+        Chain or belt, its wear and play.
+    sold : tuple of int or None
+        Counts a belt is to be had in; None for a chain, which is cut.
+    half_link : bool
+        Whether a half link is part of the build.
+    tensioned : bool
+        By a derailleur: the chain then closes wherever the axle is.
+    """
+
+    ring: int
+    sprocket: int
+    fitting: Fitting
+    sold: tuple[int, ...] | None
+    half_link: bool
+    tensioned: bool
+
+    @property
+    def terms(self) -> Any:
+        """How it closes, as the functions of `geometry.drive.axle_position` take it."""
+        return {"fitting": self.fitting, "half_link": self.half_link, "sold": self.sold}
+
+
+def loop_words(loop: Loop, count: float) -> str:
+    """A count in the trade's words: links of a chain, teeth of a belt.
+
+    >>> chain = Loop(ring=32, sprocket=20, fitting=CHAIN, sold=None, half_link=True,
+    ...              tensioned=False)
+    >>> loop_words(chain, 92), loop_words(chain, 93)
+    ('92 links', '93 links, one of them a half link')
+    """
+    if loop.sold is not None:
+        return f"a belt of {count:g} teeth"
+    return f"{count:g} links" + (", one of them a half link" if count % 2 else "")
+
+
+def fitting_of(data: TransmissionData) -> Fitting:
+    """A chain or belt as the slot sees it; play as the trade sets it."""
+    if data.pitch_kind == "belt":
+        return Fitting.belt(pitch=data.pitch, mounting=data.mounting)
+    return replace(CHAIN, pitch=data.pitch, wear=data.wear_limit or CHAIN.wear)
+
+
+def loop_of(setup: Setup) -> Loop | None:
+    """The build's loop; None where ring, sprocket and chain or belt are not of one kind."""
+    ring, sprocket = setup.data("ring", RingData), setup.data("sprocket", SprocketData)
+    loop, hub = setup.data("transmission", TransmissionData), setup.data("hub", HubData)
+    if ring is None or sprocket is None or loop is None or hub is None:
+        return None
+    if not ring.fits == sprocket.fits == loop.fits:
+        return None
+    return Loop(
+        ring=ring.teeth,
+        sprocket=sprocket.teeth[-1],
+        fitting=fitting_of(loop),
+        sold=loop.counts if loop.pitch_kind == "belt" else None,
+        half_link=loop.half_link_sold and bool(setup.extras("half-link")),
+        tensioned=hub.drive == "derailleur",
+    )
+
+
+def closing_of(setup: Setup, loop: Loop) -> Landing:
+    """Every count with which the build's own ring and sprocket close in the slot."""
+    return _closing(_slot_of(setup), loop)
+
+
+_SlotKey = tuple[float, float, float, float]
+
+
+def _slot_of(setup: Setup) -> _SlotKey:
+    size = setup.assembly.size.data
+    return size.chainstay_length, size.bb_drop, size.slot_length, size.slot_angle
+
+
+def _slot(key: _SlotKey) -> Slot:
+    chainstay, drop, length, angle = key
+    return Slot(chainstay_length=chainstay, bb_drop=drop, slot_length=length, slot_angle=angle)
+
+
+# Options and pages ask for the same few loops again and again.
+@lru_cache(maxsize=1024)
+def _closing(slot: _SlotKey, loop: Loop) -> Landing:
+    return closing(_slot(slot), ring=loop.ring, sprocket=loop.sprocket, **loop.terms)
+
+
+@lru_cache(maxsize=1024)
+def _slot_check(
+    slot: _SlotKey, loop: Loop, rings: tuple[int, ...], sprockets: tuple[int, ...]
+) -> Check:
+    return slot_check(
+        _slot(slot),
+        ring=loop.ring,
+        sprocket=loop.sprocket,
+        rings=rings,
+        sprockets=sprockets,
+        **loop.terms,
+    )
+
+
+def nearest(landing: Landing, position: float) -> int | None:
+    """Which landing is nearest to an axle position [mm]; None when none closes."""
+    new = np.atleast_1d(landing.new)
+    return int(np.argmin(np.abs(new - position))) if new.size else None
+
+
+def loop_checks(setup: Setup, *, where_it_is: bool = True) -> Iterator[Check]:
+    """Chain or belt of one build.
+
+    Parameters
+    ----------
+    setup : Setup
+    where_it_is : bool
+        Whether the axle position chosen is judged too; an option is judged
+        without it, since the axle can be moved.
+
+    Yields
+    ------
+    Check
+        ``drive.slot``, ``drive.axle_position`` and for a chain
+        ``drive.chain_length``; with a derailleur this last alone.
+    """
+    loop = loop_of(setup)
+    if loop is not None:
+        yield from _tensioned(setup, loop) if loop.tensioned else _closed(setup, loop, where_it_is)
+
+
+def hub_checks(setup: Setup) -> Iterator[Check]:
+    """What a hub asks of ring, sprocket and frame.
+
+    Parameters
+    ----------
+    setup : Setup
+
+    Yields
+    ------
+    Check
+        ``drive.hub_ratio`` and ``drive.reaction_arm``, with a hub that asks for it.
+    """
+    hub = setup.data("hub", HubData)
+    if hub is not None:
+        yield from _hub(setup, hub, loop_of(setup))
+
+
+def _closed(setup: Setup, loop: Loop, where_it_is: bool) -> Iterator[Check]:
+    rings, sprockets = pairs_sold(setup)
+    yield _slot_check(
+        _slot_of(setup),
+        loop,
+        tuple(ring.teeth for _, ring in rings),
+        tuple(sprocket.teeth[0] for _, sprocket in sprockets),
+    )
+    landing = closing_of(setup, loop)
+    if where_it_is:
+        position = agreement(setup.choice.slot, landing, tolerance=FIXED)
+        if np.size(landing.new):
+            yield position
+    yield from _box(setup, landing)
+
+
+def _box(setup: Setup, landing: Landing) -> Iterator[Check]:
+    """Whether the chain in its box is long enough."""
+    loop, at = setup.data("transmission", TransmissionData), nearest(landing, setup.choice.slot)
+    if loop is not None and loop.longest is not None and at is not None:
+        yield _links_check(float(np.ravel(landing.pitches)[at]), loop.longest)
+
+
+def _links_check(links: float, longest: int, note: str = "") -> Check:
+    return judge(
+        "drive.chain_length",
+        figure=links,
+        limit=float(longest),
+        unit="links",
+        reason=f"The chain is {links:g} links long here{note}; its box holds {longest}",
+        source="chain maker's box",
+        remedy="a second box of chain, or a smaller ring or sprocket",
+        sense="at most",
+    )
+
+
+def _tensioned(setup: Setup, loop: Loop) -> Iterator[Check]:
+    """A derailleur's chain, at the axle position ridden and at the rear end."""
+    sold = setup.data("transmission", TransmissionData)
+    if sold is None or sold.longest is None:
+        return
+    slot = slot_of(setup.assembly.size.frame)
+    here, furthest = (
+        float(
+            derailleur_chain_links(
+                centre=centre_at(slot, position), ring=loop.ring, sprocket=loop.sprocket
+            )
+        )
+        for position in (setup.choice.slot, float(slot.slot_length))
+    )
+    note = f", {furthest:g} with the axle right back" if furthest != here else ""
+    yield _links_check(here, sold.longest, note)
+
+
+def ring_checks(setup: Setup) -> Iterator[Check]:
+    """Whether the stays leave room for the ring at its chainline and axle position.
+
+    Parameters
+    ----------
+    setup : Setup
+
+    Yields
+    ------
+    Check
+        ``drive.ring_room``.
+    """
+    ring = setup.data("ring", RingData)
+    if ring is not None:
+        check = ring_check(ring=ring.teeth, most=largest_ring_of(setup, ring))
+        yield setup.named(check, "ring", "frame") if check.known else check
+
+
+def largest_ring_of(setup: Setup, ring: RingData) -> float | None:
+    """Most teeth the stays allow at a ring's chainline; None where not stated."""
+    limits = setup.catalogue.revision.data.rings
+    stated = limits.largest_belt if ring.pitch_kind == "belt" else limits.largest_chain
+    line = chainline_of(ring, setup.part("crank"))
+    if stated is None or line is None:
+        return None
+    out = limits.per_mm_chainline * (line - limits.chainline)
+    return float(np.floor(stated + out + limits.per_mm_slot * setup.choice.slot + 1e-9))
+
+
+def _hub(setup: Setup, hub: HubData, loop: Loop | None) -> Iterator[Check]:
+    if hub.smallest_ratio is not None and loop is not None:
+        ratio = hub_ratio_check(
+            ring=loop.ring,
+            sprocket=loop.sprocket,
+            least_ratio=hub.smallest_ratio,
+            source="hub maker's smallest allowed ratio",
+        )
+        yield setup.named(ratio, "hub", "ring", "sprocket")
+    fixing = "its mount on the stay" if setup.catalogue.revision.data.reaction_arm_mount else ""
+    arm = reaction_arm_check(fixing=fixing, needed=hub.needs_reaction_arm, source="builder")
+    if arm is not None:
+        yield setup.named(arm, "hub", "frame")
+
+
+Rings = list[tuple[PartView, RingData]]
+Sprockets = list[tuple[PartView, SprocketData]]
+
+
+def pairs_sold(setup: Setup) -> tuple[Rings, Sprockets]:
+    """Rings and single sprockets to be had for the build's crank, hub and chain or belt."""
+    loop, hub = setup.data("transmission", TransmissionData), setup.data("hub", HubData)
+    own = setup.data("ring", RingData)
+    if loop is None or hub is None or own is None:
+        return [], []
+    rings = [
+        (part, ring)
+        for part, ring in setup.offered("ring", RingData)
+        if ring.fits == loop.fits
+        and ring.mount == own.mount
+        and ring.teeth <= (largest_ring_of(setup, ring) or 0)
+    ]
+    sprockets = [
+        (part, sprocket)
+        for part, sprocket in setup.offered("sprocket", SprocketData)
+        if sprocket.fits == loop.fits
+        and sprocket.mount == hub.sprocket_mount
+        and len(sprocket.teeth) == 1
+    ]
+    return rings, sprockets

@@ -1,0 +1,170 @@
+"""Feet and ground: pedals when leaning, toes and the steered front wheel or its mudguard."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from geometry.bike.standing import Standing, stand
+from geometry.checks.outcomes import Check, unknown
+from geometry.clearance.from_build import wheels_of
+from geometry.clearance.pedals import Pedal, Wheel, pedal_lean_check
+from geometry.clearance.toe import Toe, toe_check, toe_clearance
+from geometry.core.angles import Num
+from webapp.builds.fitting.calculations.setup import Setup
+from webapp.builds.fitting.roles import width_on_rim
+from webapp.builds.solving.solver_inputs import SAGGED, UNLOADED
+from webapp.catalogue.schema.part_kinds import CrankData, ExtraData, PedalData, TyreData
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class _Front:
+    """The steered wheel or mudguard of one build in one state, with the pedal beside it."""
+
+    wheel: Wheel
+    standing: Standing
+    pedal: Pedal
+
+
+def feet_checks(setups: Sequence[Setup]) -> list[list[Check]]:
+    """Pedals and toes of any number of builds, the toes all at once.
+
+    Parameters
+    ----------
+    setups : sequence of Setup
+
+    Returns
+    -------
+    list of list of Check
+        For each build ``feet.pedal.unloaded``, with a suspension fork
+        ``feet.pedal.sagged``, and ``feet.toe.tyre`` or with mudguards
+        ``feet.toe.mudguard``, at its least of both states. All are unknown
+        where no pedal is chosen.
+    """
+    ways = [_fronts(setup) for setup in setups]
+    found = iter(_clearances([front for fronts in ways for front in fronts]))
+    return [
+        [*_leaning(setup), *_toe(setup, [next(found) for _ in fronts])]
+        for setup, fronts in zip(setups, ways, strict=True)
+    ]
+
+
+def pedal_of(setup: Setup) -> Pedal | None:
+    """Crank and pedal of a build; None without pedals."""
+    crank, pedal = setup.data("crank", CrankData), setup.data("pedal", PedalData)
+    if crank is None or pedal is None:
+        return None
+    face = crank.q_factor / 2.0
+    return Pedal(
+        crank_length=crank.length,
+        centre=face + pedal.centre,
+        outer=face + pedal.width,
+        length=pedal.length,
+        thickness=pedal.thickness,
+    )
+
+
+def _standings(setup: Setup) -> Iterator[tuple[str, Standing]]:
+    for state in (UNLOADED, SAGGED):
+        if state in setup.assembly.states:
+            yield state, stand(setup.assembly.build, setup.assembly.states[state])
+
+
+def _width(setup: Setup, end: str) -> float:
+    tyre = setup.data(f"tyre_{end}", TyreData)
+    assert tyre is not None  # noqa: S101  # nothing stands without tyres
+    return width_on_rim(tyre, setup.part(f"rim_{end}"))
+
+
+def _leaning(setup: Setup) -> Iterator[Check]:
+    pedal = pedal_of(setup)
+    for state, standing in _standings(setup):
+        if pedal is None:
+            yield _no_pedals(f"feet.pedal.{state}", "16 CFR 1512.17(c)")
+            continue
+        rear, front = wheels_of(
+            standing, rear_width=_width(setup, "rear"), front_width=_width(setup, "front")
+        )
+        check = pedal_lean_check(rear=rear, front=front, pedal=pedal, state=state)
+        yield setup.named(check, "crank", "pedal")
+
+
+def _no_pedals(code: str, source: str) -> Check:
+    return unknown(
+        code,
+        missing="which pedals",
+        source=source,
+        remedy="choose the pedals; with your own, have this checked on the built bike",
+        safety=True,
+    )
+
+
+def _mudguard(setup: Setup) -> ExtraData | None:
+    for part in setup.extras("mudguard"):
+        if isinstance(part.data, ExtraData):
+            return part.data
+    return None
+
+
+def _fronts(setup: Setup) -> list[_Front]:
+    """The steered tyre, and mudguard, of one build in each state; empty without pedals."""
+    pedal, guard = pedal_of(setup), _mudguard(setup)
+    if pedal is None:
+        return []
+    radius, width = float(setup.assembly.build.front_radius), _width(setup, "front")
+    sizes = [(radius, width)]  # a tyre is there within its mudguard too
+    if guard is not None:
+        sizes.append((radius + guard.clearance, max(guard.width or 0.0, width)))
+    return [
+        _Front(
+            wheel=Wheel(
+                x=standing.front_axle[0], y=standing.front_axle[1], radius=over, width=wide
+            ),
+            standing=standing,
+            pedal=pedal,
+        )
+        for _, standing in _standings(setup)
+        for over, wide in sizes
+    ]
+
+
+def _clearances(fronts: Sequence[_Front]) -> list[Toe]:
+    """Toe clearances of many fronts in one call."""
+    if not fronts:
+        return []
+
+    def column(values: Sequence[Num]) -> Num:
+        return np.array([float(value) for value in values])
+
+    tops = [front.standing.head_tube_top for front in fronts]
+    found = toe_clearance(
+        wheel=Wheel(
+            x=column([f.wheel.x for f in fronts]),
+            y=column([f.wheel.y for f in fronts]),
+            radius=column([f.wheel.radius for f in fronts]),
+            width=column([f.wheel.width for f in fronts]),
+        ),
+        head_angle=column([f.standing.head_angle for f in fronts]),
+        axis_x=column([x for x, _ in tops]),
+        axis_y=column([y for _, y in tops]),
+        pedal=Pedal(
+            crank_length=column([f.pedal.crank_length for f in fronts]),
+            centre=column([f.pedal.centre for f in fronts]),
+            outer=column([f.pedal.outer for f in fronts]),
+        ),
+    )
+    each = zip(np.ravel(found.clearance), np.ravel(found.steering_angle), strict=True)
+    return [Toe(clearance=float(c), steering_angle=float(a)) for c, a in each]
+
+
+def _toe(setup: Setup, found: Sequence[Toe]) -> Iterator[Check]:
+    what = "mudguard" if _mudguard(setup) else "tyre"
+    pedal = setup.data("pedal", PedalData)
+    if pedal is None or not found:
+        yield _no_pedals(f"feet.toe.{what}", "16 CFR 1512.17(d)")
+        return
+    least = min(found, key=lambda toe: float(toe.clearance))
+    check = toe_check(least, what=what, feet_held=pedal.holds_foot)
+    yield setup.named(check, "crank", "tyre_front")

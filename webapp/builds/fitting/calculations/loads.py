@@ -1,0 +1,273 @@
+"""What is carried: rider, luggage on its mounts, the whole bike, and the riding it is for."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from geometry.checks.outcomes import Check, unknown
+from geometry.checks.usage import USAGE_CLASSES, usage_check, usage_class
+from geometry.loads.wheel_loads import permissible_check
+from webapp.builds.choice.build_choice import PLACE_OF
+from webapp.builds.fitting.calculations.front_share import front_share_checks
+from webapp.builds.fitting.calculations.setup import Setup
+from webapp.catalogue.schema.frames import LuggageMount
+from webapp.catalogue.schema.part_kinds import ExtraData
+
+PERSONAL = ("load.rider", "load.bike", "load.front_share")
+"""Codes of checks that tell of the rider's weight, which is kept apart from the build."""
+
+WEIGHT_REMEDY = "tell the rider's measures and weight"
+_CARRIERS = ("rack", "bag")
+_MASSLESS = frozenset({"finish"})
+
+
+def load_checks(setup: Setup) -> Iterator[Check]:
+    """What one build has to carry.
+
+    Parameters
+    ----------
+    setup : Setup
+        Its choice says who rides, with how much luggage, and on what ground.
+
+    Yields
+    ------
+    Check
+        ``load.rider``, ``load.bike``, with luggage ``load.luggage``,
+        ``load.front_share`` and ``load.usage``. What needs a weight nobody gave
+        is unknown and says so.
+    """
+    limits, luggage = setup.catalogue.revision.data.masses, setup.choice.luggage or 0.0
+    rider, bike = rider_weight(setup), bike_mass(setup)
+    if rider is None:
+        yield _no_weight("load.rider", f"{limits.rider_and_luggage:g} kg for rider and luggage")
+        yield _no_weight("load.bike", f"{limits.whole_bike:g} kg with the bike")
+    else:
+        yield _rider_carried(setup, rider)
+        yield _whole(bike, rider + luggage, limits.whole_bike, luggage)
+    yield from _on_mounts(setup, luggage)
+    yield from front_share_checks(setup, rider=rider, bike=bike.masses, luggage=luggage)
+    yield from usage_checks(setup)
+
+
+def frame_load_checks(setup: Setup) -> Iterator[Check]:
+    """What a frame sold without its wheels has to carry, whatever is built on it.
+
+    Yields
+    ------
+    Check
+        ``load.rider`` where a weight was told; the whole bike is not the shop's.
+    """
+    rider = rider_weight(setup)
+    if rider is not None:
+        yield _rider_carried(setup, rider)
+
+
+def _rider_carried(setup: Setup, rider: float) -> Check:
+    luggage = setup.choice.luggage or 0.0
+    return permissible_check(
+        "load.rider",
+        what=_listed("Rider", luggage),
+        mass=round(rider + luggage, 1),
+        limit=setup.catalogue.revision.data.masses.rider_and_luggage,
+    )
+
+
+def rider_weight(setup: Setup) -> float | None:
+    """Weight of the rider the build is for [kg]; None when nobody told."""
+    rider = setup.choice.rider
+    return rider.weight if rider is not None else None
+
+
+def _no_weight(code: str, permitted: str) -> Check:
+    return unknown(
+        code,
+        missing=f"the rider's weight; the builder permits {permitted}",
+        source="builder's permissible masses",
+        remedy=WEIGHT_REMEDY,
+        safety=True,
+    )
+
+
+def _listed(first: str, luggage: float) -> str:
+    return f"{first} and luggage" if luggage else first
+
+
+@dataclass(frozen=True, kw_only=True)
+class BikeMass:
+    """What the bike weighs by its parts.
+
+    Parameters
+    ----------
+    masses : mapping of place to float [kg]
+        Every part whose mass is known, ``frame`` and ``extras`` among them.
+    missing : tuple of str
+        Names of the parts whose mass is not known.
+    """
+
+    masses: dict[str, float]
+    missing: tuple[str, ...]
+
+    @property
+    def total(self) -> float:
+        """Sum of what is known [kg]."""
+        return sum(self.masses.values())
+
+
+def bike_mass(setup: Setup) -> BikeMass:
+    """Mass of a build, part by part."""
+    size = setup.assembly.size
+    each: list[tuple[str, str, float | None]] = [
+        ("frame", f"frame, size {size.name}", size.data.mass)
+    ]
+    for place, part in setup.assembly.parts.items():
+        if place not in _MASSLESS:
+            # a rim, a tyre, a hub is one; ring, pedals and brakes are stated as fitted
+            each.append((place, f"{PLACE_OF[place].label.lower()}: {part.name}", part.data.mass))
+    each += [("extras", part.name, part.data.mass) for part in setup.assembly.extras]
+    found: dict[str, float] = {}
+    for place, _, mass in each:
+        found[place] = found.get(place, 0.0) + (mass or 0.0)
+    return BikeMass(masses=found, missing=tuple(name for _, name, mass in each if mass is None))
+
+
+def _whole(bike: BikeMass, on_it: float, limit: float, luggage: float) -> Check:
+    code, source = "load.bike", "builder"
+    if bike.missing:
+        return unknown(
+            code,
+            missing=f"the mass of {', '.join(bike.missing)}",
+            source=source,
+            remedy="weigh the built bike",
+            safety=True,
+        )
+    check = permissible_check(
+        code,
+        what=_listed("Bike, rider", luggage),
+        mass=round(bike.total + on_it, 1),
+        limit=limit,
+        source=source,
+    )
+    counted = f"{check.reason}; the bike by its listed parts {bike.total:.1f} kg"
+    return replace(check, reason=counted)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Carrier:
+    """One place for luggage on a build.
+
+    Parameters
+    ----------
+    mount : LuggageMount
+    with_it : str
+        Name of the rack or bag chosen for it; empty without one.
+    permitted : float [kg]
+        The less of what mount and rack carry.
+    """
+
+    mount: LuggageMount
+    with_it: str
+    permitted: float
+
+
+def carriers_of(setup: Setup) -> list[Carrier]:
+    """Every named place for luggage, with the rack or bag chosen for it."""
+    chosen = [
+        (part.name, part.data)
+        for use in _CARRIERS
+        for part in setup.extras(use)
+        if isinstance(part.data, ExtraData)
+    ]
+    found = []
+    for mount in setup.catalogue.revision.data.luggage:
+        fitting = [(name, data) for name, data in chosen if mount.mount in data.mounts]
+        limits = [data.load_max for _, data in fitting if data.load_max is not None]
+        found.append(
+            Carrier(
+                mount=mount,
+                with_it=fitting[0][0] if fitting else "",
+                permitted=min([mount.load_max, *limits]),
+            )
+        )
+    return found
+
+
+def loaded(setup: Setup, luggage: float) -> list[tuple[Carrier, float]]:
+    """Luggage on the carriers chosen, each filled in the builder's order [kg]."""
+    left, found = luggage, []
+    for carrier in carriers_of(setup):
+        if carrier.with_it:
+            here = min(left, carrier.permitted)
+            found.append((carrier, here))
+            left -= here
+    return found
+
+
+def _on_mounts(setup: Setup, luggage: float) -> Iterator[Check]:
+    if not luggage:
+        return
+    places = carriers_of(setup)
+    used = [carrier for carrier in places if carrier.with_it]
+    if not used:
+        listed = ", ".join(f"{c.mount.name} {c.mount.load_max:g} kg" for c in places)
+        yield unknown(
+            "load.luggage",
+            missing="what carries the luggage",
+            source="builder's permitted loads",
+            remedy=f"choose a rack; the builder permits: {listed or 'none'}",
+            safety=True,
+        )
+        return
+    words = " and ".join(f"{c.mount.name} {c.permitted:g} kg" for c in used)
+    check = permissible_check(
+        "load.luggage",
+        what="Luggage",
+        mass=luggage,
+        limit=sum(carrier.permitted for carrier in used),
+        source="builder and the rack's maker",
+    )
+    yield replace(check, reason=f"{check.reason} ({words})")
+
+
+def usage_checks(setup: Setup) -> Iterator[Check]:
+    """The riding wished against what frame and parts are built for.
+
+    Parameters
+    ----------
+    setup : Setup
+
+    Yields
+    ------
+    Check
+        With a riding wished, one ``load.usage.<place>`` for the frame and each part
+        that states a class; without one, ``load.usage`` with what all are built for.
+    """
+    stated = [("frame", f"{setup.catalogue.model.name} frame",
+               setup.catalogue.revision.data.usage_class)]  # fmt: skip
+    for place, part in setup.assembly.parts.items():
+        if part.data.usage_class is not None:
+            stated.append((place, part.name, part.data.usage_class))
+    wished = setup.choice.usage
+    if wished is None:
+        yield _built_for(stated)
+        return
+    for place, name, number in stated:
+        check = usage_check(wished=int(wished), part=name, stated=number)
+        yield replace(check, code=f"load.usage.{place}")
+
+
+def _built_for(stated: list[tuple[str, str, int]]) -> Check:
+    """What a build is for, when no riding is wished: the class that all cover."""
+    common = frozenset.intersection(*(usage_class(number).covers for _, _, number in stated))
+    number = max(common)
+    row = USAGE_CLASSES[number]
+    drop = f", drops up to {row.drop / 10:g} cm" if row.drop else ""
+    names = ", ".join(f"{name} {at}" for _, name, at in stated)
+    return Check(
+        code="load.usage",
+        outcome="clear",
+        figure=float(number),
+        reason=f"Built for class {number}: {row.ground}{drop}. Stated: {names}",
+        source="EN 17406, classes as stated by the makers; a part that states none is not counted",
+        safety=True,
+    )

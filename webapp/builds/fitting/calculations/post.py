@@ -1,0 +1,182 @@
+"""The seat post in its frame: heights it reaches, the longest dropper, bottles beside it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+
+from geometry.checks.outcomes import Check
+from geometry.clearance.bottles import Bottle, BottleMount, bottle_check, dropper_and_bottle_check
+from geometry.clearance.post import SeatTube, largest_travel, post_check
+from geometry.core.angles import FloatArray
+from webapp.builds.fitting.calculations.setup import Setup
+from webapp.builds.solving.seat_range import posts_of, seat_tube_of
+from webapp.catalogue.reading.views import PartView
+from webapp.catalogue.schema.part_kinds import ExtraData, PostData
+
+BUILDER = "builder's depth of the seat tube, post maker's minimum insertion; 16 CFR 1512.15(b)"
+
+
+def post_checks(setup: Setup) -> Iterator[Check]:
+    """Post and bottles of one build.
+
+    Parameters
+    ----------
+    setup : Setup
+
+    Yields
+    ------
+    Check
+        ``post.range``; with a dropper and bosses on the seat tube, ``post.bottle``;
+        for each bottle among the extras ``bottle.<slug>``.
+    """
+    data, reach = setup.data("post", PostData), setup.assembly.seat_range
+    if data is not None:
+        height = float(setup.assembly.seat.height)
+        check = post_check(
+            reach.tube, reach.post, saddle_height=height, saddle_stack=reach.stack, source=BUILDER
+        )
+        yield setup.named(check, "post", "frame")
+        yield from _beside_a_bottle(setup, data)
+    yield from _bottles(setup)
+
+
+def _beside_a_bottle(setup: Setup, data: PostData) -> Iterator[Check]:
+    """Whether a dropper leaves the seat tube's bottle its bolts.
+
+    A bottle there is a wish, and the frame has other mounts: what excludes it
+    is tight, not wrong.
+    """
+    lost = [m.post_depth_lost for m in setup.assembly.size.data.bottle_mounts
+            if m.place == "seat tube"]  # fmt: skip
+    if not lost or data.travel == 0:
+        return
+    reach, droppers = setup.assembly.seat_range, droppers_of(setup)
+    check = dropper_and_bottle_check(
+        reach.tube,
+        reach.post,
+        saddle_height=float(setup.assembly.seat.height),
+        saddle_stack=reach.stack,
+        boss=float(reach.tube.depth) - lost[0],
+        posts=posts_of(droppers) if droppers else None,
+    )
+    yield replace(check, outcome="tight") if check.outcome == "no" else check
+
+
+def _bottles(setup: Setup) -> Iterator[Check]:
+    """Each bottle chosen, on the mount that has most room for it."""
+    mounts = bottle_mounts(setup)
+    others = [_bottle(p.name, d) for p, d in bottles_sold(setup)]
+    for part in setup.extras("bottle"):
+        assert isinstance(part.data, ExtraData)  # noqa: S101  # the kind decides the class
+        if part.data.length is None or part.data.diameter is None:
+            continue
+        bottle = _bottle(part.name, part.data)
+        judged = [bottle_check(mount, bottle, others=others) for mount in mounts]
+        best = max(judged, key=lambda check: check.margin or 0.0, default=None)
+        found = best or bottle_check(None, bottle)
+        yield replace(found, code=f"bottle.{part.slug}")
+
+
+def bottle_mounts(setup: Setup) -> list[BottleMount]:
+    """The size's mounts for bottles."""
+    return [
+        BottleMount(name=m.name, length=m.bottle_length, diameter=m.bottle_diameter)
+        for m in setup.assembly.size.data.bottle_mounts
+    ]
+
+
+def bottles_sold(setup: Setup) -> list[tuple[PartView, ExtraData]]:
+    """Bottles to be had."""
+    return [
+        (part, part.data)
+        for part in setup.catalogue.offered("extra")
+        if isinstance(part.data, ExtraData)
+        and part.data.use == "bottle"
+        and part.data.length is not None
+        and part.data.diameter is not None
+    ]
+
+
+def _bottle(name: str, data: ExtraData) -> Bottle:
+    return Bottle(name=name, length=data.length or 0.0, diameter=data.diameter or 0.0)
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class BottleFits:
+    """Every bottle to be had against every mount of the size.
+
+    Parameters
+    ----------
+    mounts : tuple of BottleMount
+    bottles : tuple of str
+        Their names.
+    answers : tuple of tuple of str
+        ``"fits"`` or ``"too large"``, a line a mount.
+    """
+
+    mounts: tuple[BottleMount, ...]
+    bottles: tuple[str, ...]
+    answers: tuple[tuple[str, ...], ...]
+
+
+def bottle_fits(setup: Setup) -> BottleFits:
+    """Which bottles go on which mount of a build's size."""
+    mounts = bottle_mounts(setup)
+    bottles = [_bottle(part.name, data) for part, data in bottles_sold(setup)]
+    return BottleFits(
+        mounts=tuple(mounts),
+        bottles=tuple(bottle.name for bottle in bottles),
+        answers=tuple(
+            tuple(
+                "too large" if bottle_check(mount, bottle).outcome == "no" else "fits"
+                for bottle in bottles
+            )
+            for mount in mounts
+        ),
+    )
+
+
+def droppers_of(setup: Setup) -> list[PostData]:
+    """Dropper posts to be had for the frame."""
+    diameter = setup.catalogue.revision.data.post_diameter
+    return [
+        data
+        for _, data in setup.offered("post", PostData)
+        if data.travel > 0 and data.diameter == diameter
+    ]
+
+
+def longest_droppers(setup: Setup, heights: Sequence[float]) -> FloatArray:
+    """Largest dropper travel for every size and several riders.
+
+    Parameters
+    ----------
+    setup : Setup
+        For the saddle, and the posts to be had.
+    heights : sequence of float, shape (n,) [mm]
+        Saddle heights, straight from the BB centre.
+
+    Returns
+    -------
+    array of float, shape (sizes, n) [mm]
+        NaN where no dropper of the frame's post diameter fits.
+    """
+    droppers, sizes = droppers_of(setup), setup.catalogue.sizes
+    if not droppers:
+        return np.full((len(sizes), len(heights)), np.nan)
+    tubes = [seat_tube_of(size.data) for size in sizes]
+    columns: Any = {
+        name: np.array([[float(getattr(tube, name))] for tube in tubes])
+        for name in ("length", "depth", "offset")
+    }
+    travel, _ = largest_travel(
+        SeatTube(**columns),
+        posts_of(droppers),
+        saddle_height=np.asarray(heights, dtype=float),
+        saddle_stack=setup.assembly.seat_range.stack,
+    )
+    return np.asarray(travel, dtype=float)

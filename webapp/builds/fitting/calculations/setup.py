@@ -1,0 +1,96 @@
+"""One build as it is judged: what was chosen, and what the solver takes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from types import MappingProxyType
+from typing import TypeVar
+
+from geometry.checks.outcomes import Check
+from webapp.builds.choice.build_choice import PLACE_OF, BuildChoice
+from webapp.builds.fitting.roles import frame_name
+from webapp.builds.solving.solver_inputs import Assembly
+from webapp.catalogue.reading.views import Catalogue, PartView
+from webapp.catalogue.schema.part_kinds import ExtraData, PartData
+
+D = TypeVar("D", bound=PartData)
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Setup:
+    """One build to be judged.
+
+    Parameters
+    ----------
+    catalogue : Catalogue
+    choice : BuildChoice
+    assembly : Assembly
+    """
+
+    catalogue: Catalogue
+    choice: BuildChoice
+    assembly: Assembly
+
+    def part(self, place: str) -> PartView | None:
+        """The part in a place; None where it is empty."""
+        return self.assembly.parts.get(place)
+
+    def data(self, place: str, kind: type[D]) -> D | None:
+        """Typed data of the part in a place; None where it is empty."""
+        part = self.assembly.parts.get(place)
+        return part.data if part is not None and isinstance(part.data, kind) else None
+
+    def extras(self, use: str) -> tuple[PartView, ...]:
+        """Extras of one use, in the catalogue's order."""
+        return tuple(
+            part
+            for part in self.assembly.extras
+            if isinstance(part.data, ExtraData) and part.data.use == use
+        )
+
+    def offered(self, place: str, kind: type[D]) -> list[tuple[PartView, D]]:
+        """Parts to be had for a place, with their data."""
+        return [
+            (part, part.data)
+            for part in self.catalogue.offered(PLACE_OF[place].kind)
+            if isinstance(part.data, kind)
+        ]
+
+    @property
+    def frame(self) -> str:
+        """The frame's name, as a refusal tells it."""
+        return frame_name(self.catalogue)
+
+    def named(self, check: Check, *sides: str) -> Check:
+        """The same answer, its reason beginning with the two that meet.
+
+        Parameters
+        ----------
+        check : Check
+        sides : str
+            Places whose parts meet, or ``"frame"``.
+
+        Returns
+        -------
+        Check
+        """
+        names = [self.frame if side == "frame" else self._name(side) for side in sides]
+        reason = check.reason[:1].lower() + check.reason[1:]
+        return replace(check, reason=f"{' and '.join(names)}: {reason}")
+
+    def _name(self, place: str) -> str:
+        part = self.part(place)
+        return part.name if part else f"no {PLACE_OF[place].label.lower()}"
+
+    def at(self, slot: float) -> BuildChoice:
+        """The same build with its axle elsewhere [mm]."""
+        return replace(self.choice, slot=round(slot, 1))
+
+    def choice_with(self, parts: Mapping[str, str], *, slot: float) -> BuildChoice:
+        """The same build with other parts and its axle elsewhere [mm]."""
+        return replace(self.choice, parts=MappingProxyType(dict(parts)), slot=round(slot, 1))
+
+    def with_part(self, place: str, slug: str) -> BuildChoice:
+        """The same build with another part in one place."""
+        return replace(self.choice, parts=MappingProxyType({**self.choice.parts, place: slug}))

@@ -1,0 +1,92 @@
+"""Every topic that is computed, with the places whose parts can change its answers."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from functools import cached_property
+
+from geometry.checks.outcomes import Check
+from webapp.builds.fitting.calculations.drive import hub_checks, loop_checks, ring_checks
+from webapp.builds.fitting.calculations.feet import feet_checks
+from webapp.builds.fitting.calculations.loads import load_checks, usage_checks
+from webapp.builds.fitting.calculations.post import post_checks
+from webapp.builds.fitting.calculations.questions import QUESTIONS
+from webapp.builds.fitting.calculations.setup import Setup
+from webapp.builds.fitting.calculations.tyres import tyre_checks
+
+
+def _places_of(prefixes: tuple[str, ...]) -> frozenset[str]:
+    return frozenset(
+        place
+        for code, question in QUESTIONS.items()
+        if code.startswith(prefixes)
+        for place in question.places
+    )
+
+
+@dataclass(frozen=True)
+class Topic:
+    """One topic: how it is judged, and the first parts of its checks' codes."""
+
+    judge: Callable[[Setup], Iterable[Check]]
+    prefixes: tuple[str, ...]
+
+    @cached_property
+    def places(self) -> frozenset[str]:
+        """Places that take part in any of its questions."""
+        return _places_of(self.prefixes)
+
+
+def _loop_anywhere(setup: Setup) -> Iterator[Check]:
+    """Chain or belt, wherever in the slot the axle would have to be."""
+    return loop_checks(setup, where_it_is=False)
+
+
+PARTS_TOPICS: tuple[Topic, ...] = (
+    Topic(tyre_checks, ("tyre.",)),
+    Topic(_loop_anywhere, ("drive.slot", "drive.chain_length")),
+    Topic(ring_checks, ("drive.ring_room",)),
+    Topic(hub_checks, ("drive.hub_ratio", "drive.reaction_arm")),
+    Topic(post_checks, ("post.",)),
+    Topic(usage_checks, ("load.usage",)),
+)
+"""Topics that another part can change, and that are judged build by build."""
+
+FEET_PLACES = _places_of(("feet.",))
+"""Places that take part in what is judged for many builds at once."""
+
+
+def judged(setup: Setup) -> Iterator[Check]:
+    """Every computed answer about one build.
+
+    Parameters
+    ----------
+    setup : Setup
+
+    Yields
+    ------
+    Check
+        Tyres, drive, post and bottles, feet, loads.
+    """
+    yield from tyre_checks(setup)
+    yield from loop_checks(setup)
+    yield from ring_checks(setup)
+    yield from hub_checks(setup)
+    yield from post_checks(setup)
+    yield from feet_checks([setup])[0]
+    yield from load_checks(setup)
+
+
+def of_extras(setup: Setup) -> Iterator[Check]:
+    """Answers about mudguards and bottles alone."""
+    if setup.extras("mudguard"):
+        yield from (c for c in tyre_checks(setup) if c.code.startswith("tyre.mudguard"))
+    if setup.extras("bottle"):
+        yield from (c for c in post_checks(setup) if c.code.startswith("bottle."))
+
+
+def of_parts(setup: Setup) -> Iterator[Check]:
+    """Answers that other parts can change, wherever the axle would have to be; but for the feet."""
+    for topic in PARTS_TOPICS:
+        yield from topic.judge(setup)

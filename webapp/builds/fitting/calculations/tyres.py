@@ -1,0 +1,227 @@
+"""Room around both tyres, as the builder and the fork's maker state it and as it is measured."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+
+from geometry.checks.outcomes import Check, judge, unknown
+from geometry.clearance.from_build import slot_of
+from geometry.clearance.tyre_checks import (
+    STANDARD_GAP,
+    TyreLevels,
+    Use,
+    levels_at,
+    room_remedy,
+    tyre_gap_check,
+    tyre_levels_check,
+)
+from geometry.clearance.tyre_room import Gaps, StayRoom, fork_gaps, stay_gaps
+from webapp.builds.fitting.calculations.setup import Setup
+from webapp.builds.fitting.roles import width_on_rim
+from webapp.builds.solving.solver_inputs import tyre_radius
+from webapp.catalogue.schema.part_kinds import ExtraData, ForkData, ForkTyre, RimData, TyreData
+
+_ROAD_SPORT = 6  # class of EN 17406
+_OFF_ROAD = 3
+
+
+def tyre_checks(setup: Setup) -> Iterator[Check]:
+    """Both tyres of one build.
+
+    Parameters
+    ----------
+    setup : Setup
+
+    Yields
+    ------
+    Check
+        ``tyre.rear.stated``, ``tyre.rear.gap``, ``tyre.front.stated``,
+        ``tyre.front.gap``, and ``tyre.mudguard.rear`` with mudguards. Where frame
+        or fork is not made for the rim's size nothing is said here: a rule of
+        fit has refused it.
+    """
+    for check in _rear(setup):
+        yield setup.named(check, "tyre_rear", "frame") if check.known else check
+    yield from _mudguards(setup)
+    for check in _front(setup):
+        yield setup.named(check, "tyre_front", "fork") if check.known else check
+
+
+def use_of(setup: Setup) -> Use:
+    """Which standard gap applies, by the frame's usage class."""
+    stated = setup.catalogue.revision.data.usage_class
+    if stated == _ROAD_SPORT:
+        return "racing"
+    return "mountain" if stated >= _OFF_ROAD else "touring"
+
+
+def stay_room(setup: Setup) -> StayRoom | None:
+    """The inside of this size's stays; None where the builder has not stated it."""
+    stays = setup.catalogue.revision.data.stays
+    if stays is None:
+        return None
+    return StayRoom(
+        slot=slot_of(setup.assembly.size.frame),
+        behind=[station.behind for station in stays.stations],
+        between=[station.between for station in stays.stations],
+        bridge=stays.bridge,
+    )
+
+
+def rear_levels(setup: Setup, bead: int) -> list[TyreLevels]:
+    """What the builder states for a rim size."""
+    return [
+        TyreLevels(recommended=r.recommended, largest=r.largest, slot_position=r.slot_position)
+        for r in setup.catalogue.revision.data.tyre_room
+        if r.bead_seat_diameter == bead
+    ]
+
+
+def _sizes(setup: Setup, end: str) -> tuple[TyreData, RimData, float] | None:
+    """Tyre, rim and the tyre's width on it; None where they are of two sizes."""
+    tyre, rim = setup.data(f"tyre_{end}", TyreData), setup.data(f"rim_{end}", RimData)
+    if tyre is None or rim is None or tyre.bead_seat_diameter != rim.bead_seat_diameter:
+        return None
+    return tyre, rim, round(width_on_rim(tyre, setup.part(f"rim_{end}")), 1)
+
+
+def _rear(setup: Setup) -> Iterator[Check]:
+    sizes = _sizes(setup, "rear")
+    if sizes is None:
+        return
+    tyre, rim, width = sizes
+    levels, slot = rear_levels(setup, rim.bead_seat_diameter), setup.choice.slot
+    if not levels:
+        return
+    yield tyre_levels_check(width, levels=levels, slot_position=slot)
+    room = stay_room(setup)
+    if room is None:
+        yield _unmeasured("rear", "the shape of the stays", "builder")
+        return
+    gaps = stay_gaps(room, slot_position=slot, radius=tyre_radius(tyre), width=width)
+    yield _gap_check(setup, room, gaps, tyre, width)
+
+
+def _gap_check(setup: Setup, room: StayRoom, gaps: Gaps, tyre: TyreData, width: float) -> Check:
+    """The rear gap; its remedy is computed only when one is needed."""
+    use, mud = use_of(setup), setup.choice.mud or 0.0
+    check = tyre_gap_check(gaps, use=use, mud_room=mud, end="rear")
+    if check.outcome == "clear":
+        return check
+    remedy = room_remedy(
+        room,
+        slot_position=setup.choice.slot,
+        radius=tyre_radius(tyre),
+        width=width,
+        wanted=STANDARD_GAP[use] + mud,
+        tyres=_tyres_for(setup),
+    )
+    return tyre_gap_check(gaps, use=use, mud_room=mud, end="rear", remedy=remedy)
+
+
+def clear_positions(setup: Setup) -> float | None:
+    """From which axle position backwards the rear tyre is clear, from here on [mm].
+
+    Parameters
+    ----------
+    setup : Setup
+
+    Returns
+    -------
+    float or None [mm]
+        To a tenth of a millimetre; None when it is clear nowhere further back.
+    """
+    sizes, room = _sizes(setup, "rear"), stay_room(setup)
+    if sizes is None or room is None:
+        return None
+    tyre, rim, width = sizes
+    start, end = setup.choice.slot, setup.assembly.size.data.slot_length
+    positions = np.arange(np.ceil(10 * start), np.floor(10 * end) + 1) / 10.0
+    gaps = stay_gaps(room, slot_position=positions, radius=tyre_radius(tyre), width=width)
+    wanted = STANDARD_GAP[use_of(setup)] + (setup.choice.mud or 0.0)
+    levels = rear_levels(setup, rim.bead_seat_diameter)
+    stated = (levels_at(levels, slot_position=float(position)) for position in positions)
+    wide = np.array([level is not None and level.recommended >= width for level in stated])
+    enough = positions[np.atleast_1d(gaps.least >= wanted) & wide]
+    return float(enough[0]) if enough.size else None
+
+
+def _tyres_for(setup: Setup) -> Sequence[tuple[str, float, float]]:
+    """Name, radius and width of every tyre to be had for the rear rim."""
+    rim = setup.part("rim_rear")
+    bead = rim.data.bead_seat_diameter if rim and isinstance(rim.data, RimData) else None
+    return [
+        (part.name, tyre_radius(data), width_on_rim(data, rim))
+        for part, data in setup.offered("tyre_rear", TyreData)
+        if data.bead_seat_diameter == bead
+    ]
+
+
+def _mudguards(setup: Setup) -> Iterator[Check]:
+    """Whether a mudguard passes under the bridge."""
+    tyre, room = setup.data("tyre_rear", TyreData), stay_room(setup)
+    for part in setup.extras("mudguard"):
+        if tyre is None or room is None or not isinstance(part.data, ExtraData):
+            continue
+        gaps = stay_gaps(
+            room,
+            slot_position=setup.choice.slot,
+            radius=tyre_radius(tyre),
+            width=width_on_rim(tyre, setup.part("rim_rear")),
+        )
+        yield judge(
+            "tyre.mudguard.rear",
+            figure=float(gaps.top),
+            limit=part.data.clearance,
+            unit="mm",
+            reason=f"{part.name} and {setup.frame}: {part.data.clearance:g} mm over the tyre; "
+            f"the bridge leaves {float(gaps.top):.1f} mm",
+            source="builder",
+            remedy="the axle further back, or a lower tyre",
+            band=2.0,
+        )
+
+
+def _front(setup: Setup) -> Iterator[Check]:
+    sizes, fork = _sizes(setup, "front"), setup.data("fork", ForkData)
+    if sizes is None or fork is None:
+        return
+    tyre, rim, width = sizes
+    stated = [t for t in fork.tyres if t.bead_seat_diameter == rim.bead_seat_diameter]
+    if not stated:
+        return
+    room = stated[0]
+    level = TyreLevels(recommended=room.recommended or room.widest, largest=room.widest)
+    yield tyre_levels_check(width, levels=[level], end="front", source="fork's maker")
+    gaps = _fork_gaps(fork, room, tyre, width)
+    if gaps is None:
+        yield _unmeasured("front", "the room inside the fork", "fork's maker")
+        return
+    yield tyre_gap_check(gaps, use=use_of(setup), mud_room=setup.choice.mud or 0.0, end="front")
+
+
+def _fork_gaps(fork: ForkData, room: ForkTyre, tyre: TyreData, width: float) -> Gaps | None:
+    """Gaps in the fork; None where its maker states too little."""
+    if room.between_legs is None or room.largest_radius is None:
+        return None
+    crown = room.crown_radius
+    return fork_gaps(
+        radius=tyre_radius(tyre),
+        width=width,
+        between_legs=room.between_legs,
+        arch_radius=room.largest_radius,
+        crown_radius=room.largest_radius if crown is None else crown,
+        travel=0.0 if crown is None else fork.travel,
+    )
+
+
+def _unmeasured(end: str, missing: str, who: str) -> Check:
+    return unknown(
+        f"tyre.{end}.gap",
+        missing=missing,
+        source="ISO 4210-2, to be confirmed with the standard",
+        remedy=f"ask the {who}",
+        safety=True,
+    )

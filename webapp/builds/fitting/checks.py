@@ -1,0 +1,342 @@
+"""Does it all go together: the checks of a build, and of every other choice for it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from types import MappingProxyType
+
+from geometry.checks.outcomes import Check
+from geometry.checks.rules import Part, Rule, judge_rule, judge_rules
+from geometry.core.errors import GeometryError
+from webapp.builds.choice.build_choice import PLACE_OF, PLACES, BuildChoice, Scope
+from webapp.builds.fitting.calculations.feet import feet_checks
+from webapp.builds.fitting.calculations.loads import frame_load_checks
+from webapp.builds.fitting.calculations.questions import question_of
+from webapp.builds.fitting.calculations.setup import Setup
+from webapp.builds.fitting.calculations.topics import FEET_PLACES, PARTS_TOPICS, judged, of_extras
+from webapp.builds.fitting.part_rules import EXTRA_RULES, RULES
+from webapp.builds.fitting.roles import extra_roles, roles_of, roles_with
+from webapp.builds.pricing import places_sold
+from webapp.builds.solving.solver_inputs import Assembly, assemble
+from webapp.catalogue.reading.trade_names import readable
+from webapp.catalogue.reading.views import Catalogue, PartView
+from webapp.common.errors import Invalid
+
+_RULE_OF = MappingProxyType({rule.code: rule for rule in (*RULES, *EXTRA_RULES)})
+
+
+_OFFERED = "offered."
+"""How the codes of checks begin that a part is still made; the place follows."""
+
+
+def label_of(code: str) -> str:
+    """What a check is about, in the trade's words, by its code.
+
+    >>> label_of("tyre.rim.front"), label_of("drive.slot")
+    ('front tyre on its rim', 'chain or belt in the slot')
+    """
+    if code.startswith(_OFFERED):
+        return "part still made"
+    question = question_of(code)
+    if question is not None:
+        return question.label
+    rule = rule_of(code)
+    return rule.label if rule else readable(code.replace(".", " "))
+
+
+def rule_of(code: str) -> Rule | None:
+    """The rule behind a check's code; one about an extra ends in the extra's name."""
+    while code not in _RULE_OF and "." in code:
+        code = code.rpartition(".")[0]
+    return _RULE_OF.get(code)
+
+
+def places_of(code: str) -> tuple[str, ...]:
+    """Places whose parts take part in a check, by its code.
+
+    >>> places_of("tyre.rim.front"), places_of("feet.toe.tyre")[0]
+    (('tyre_front', 'rim_front'), 'crank')
+    """
+    question, rule = question_of(code), rule_of(code)
+    if question is not None:
+        return question.places
+    if code.startswith(_OFFERED):
+        return (code.removeprefix(_OFFERED),)
+    return tuple(place for place in _places(rule) if place in PLACE_OF) if rule else ()
+
+
+def _places(rule: Rule) -> tuple[str, str]:
+    return rule.left.partition(".")[0], rule.right.partition(".")[0]
+
+
+def rules_for(scope: Scope) -> tuple[Rule, ...]:
+    """Rules between parts that are sold in a scope; the frame always is.
+
+    >>> [rule.code for rule in rules_for("frame")][:1]
+    ['axle.frame']
+    """
+    sold = {place.name for place in places_sold(scope)} | {"frame"}
+    sold |= {"positions"} if scope == "bike" else set()
+    return tuple(rule for rule in RULES if sold.issuperset(_places(rule)))
+
+
+def fit_checks(catalogue: Catalogue, choice: BuildChoice, assembly: Assembly) -> list[Check]:
+    """Judge everything between the parts that are sold.
+
+    Parameters
+    ----------
+    catalogue : Catalogue
+    choice : BuildChoice
+    assembly : Assembly
+
+    Returns
+    -------
+    list of Check
+        The rules of fit in their order, then what is computed of a whole bike;
+        those that do not apply are left out.
+    """
+    roles = roles_of(catalogue, assembly)
+    found = judge_rules(rules_for(choice.scope), roles)
+    found += extra_checks(catalogue, assembly, roles)
+    found += retired_checks(catalogue, choice, assembly)
+    setup = Setup(catalogue=catalogue, choice=choice, assembly=assembly)
+    found += judged(setup) if choice.scope == "bike" else frame_load_checks(setup)
+    return found
+
+
+def retired_checks(catalogue: Catalogue, choice: BuildChoice, assembly: Assembly) -> list[Check]:
+    """One failed check for every part that would be sold and is no longer made.
+
+    Parameters
+    ----------
+    catalogue : Catalogue
+    choice : BuildChoice
+        Its scope decides what is sold.
+    assembly : Assembly
+
+    Returns
+    -------
+    list of Check
+        Empty when all parts are still offered.
+    """
+    sold = [
+        (place.name, assembly.parts[place.name])
+        for place in places_sold(choice.scope)
+        if place.name in assembly.parts
+    ]
+    sold += [("extra", part) for part in assembly.extras]
+    return [_retired(catalogue, place, part) for place, part in sold if part.retired]
+
+
+def _retired(catalogue: Catalogue, place: str, part: PartView) -> Check:
+    """Says what has come in the part's stead, or else what is offered."""
+    offered = catalogue.offered(part.kind)
+    instead = [found.name for found in offered if found.slug == part.replaced_by]
+    names = " or ".join(instead or [found.name for found in offered[:3]])
+    return Check(
+        code=f"{_OFFERED}{place}",
+        outcome="no",
+        reason=f"{part.name} is no longer made",
+        source="builder",
+        remedy=names or "ask the builder",
+        safety=True,
+    )
+
+
+def extra_checks(
+    catalogue: Catalogue, assembly: Assembly, roles: Mapping[str, Part]
+) -> list[Check]:
+    """Each extra against frame, fork and wheels; of one question only the worst answer.
+
+    Parameters
+    ----------
+    catalogue : Catalogue
+    assembly : Assembly
+    roles : mapping of place to Part
+        As from `roles_of`.
+
+    Returns
+    -------
+    list of Check
+        The code of each ends in the extra's name.
+    """
+    found: dict[str, Check] = {}
+    for part in assembly.extras:
+        for beside in extra_roles(catalogue, roles, part):
+            for check in judge_rules(EXTRA_RULES, beside):
+                code = f"{check.code}.{part.slug}"
+                if code not in found or check.outcome == "no":
+                    found[code] = replace(check, code=code)
+    return list(found.values())
+
+
+@dataclass(frozen=True, kw_only=True)
+class Option:
+    """One other choice for a place, and whether it would go with the rest.
+
+    ``reason`` is empty when it would; otherwise the first mismatch in words.
+    ``for_good`` says that no part in any place would change the answer.
+    """
+
+    part: PartView
+    reason: str
+    remedy: str
+    for_good: bool = False
+
+
+def options(
+    catalogue: Catalogue, choice: BuildChoice, assembly: Assembly
+) -> Mapping[str, tuple[Option, ...]]:
+    """Judge every choice for every place against the rest of the build.
+
+    Parameters
+    ----------
+    catalogue : Catalogue
+    choice : BuildChoice
+    assembly : Assembly
+
+    Returns
+    -------
+    mapping of place to tuple of Option
+        In the builder's order; the present choice is among them, also when it
+        is no longer offered.
+
+    Notes
+    -----
+    Judged is only what the option can change: rules between its place and
+    others first, then what is computed. Where the axle would have to be is not
+    held against an option, since it can be moved. Toes, the dearest question,
+    are asked of all options at once.
+    """
+    judge = OptionJudge(catalogue, choice, assembly)
+    found = {
+        (place.name, part.slug): (part, judge.refusal(place.name, part))
+        for place in PLACES
+        for part in _choices(catalogue, choice, place.name)
+    }
+    refused = judge.by_feet() if choice.scope == "bike" else {}
+    listed: dict[str, list[Option]] = {place.name: [] for place in PLACES}
+    for key, (part, refusal) in found.items():
+        reason, remedy = refusal or refused.get(key, ("", ""))
+        listed[key[0]].append(Option(part=part, reason=reason, remedy=remedy))
+    return MappingProxyType({place: tuple(options) for place, options in listed.items()})
+
+
+def extra_options(
+    catalogue: Catalogue, choice: BuildChoice, assembly: Assembly
+) -> Mapping[str, Option]:
+    """Judge every extra against the build, whether it is ticked or not.
+
+    Parameters
+    ----------
+    catalogue : Catalogue
+    choice : BuildChoice
+    assembly : Assembly
+
+    Returns
+    -------
+    mapping of slug to Option
+        In the builder's order.
+    """
+    roles = roles_of(catalogue, assembly)
+    found = {}
+    for part in catalogue.offered("extra"):
+        alone = replace(assembly, extras=(part,))
+        checks = extra_checks(catalogue, alone, roles)
+        setup = Setup(catalogue=catalogue, choice=choice, assembly=alone)
+        computed = () if choice.scope != "bike" else of_extras(setup)
+        failed = next((c for c in (*checks, *computed) if c.outcome == "no"), None)
+        reason, remedy = (failed.reason, failed.remedy) if failed else ("", "")
+        for_good = failed is not None and not places_of(failed.code)
+        found[part.slug] = Option(part=part, reason=reason, remedy=remedy, for_good=for_good)
+    return MappingProxyType(found)
+
+
+def _choices(catalogue: Catalogue, choice: BuildChoice, place: str) -> list[PartView]:
+    present = choice.parts[place]
+    kind = PLACE_OF[place].kind
+    return [
+        part for part in catalogue.parts.get(kind, ()) if not part.retired or part.slug == present
+    ]
+
+
+# Other parts leave the build standing as it did.
+STANDS_ON = frozenset(
+    {"fork", "headset", "tyre_front", "tyre_rear", "stem", "handlebar", "post", "saddle", "crank"}
+)
+
+
+_SEAT = frozenset({"post", "saddle"})
+
+
+class OptionJudge:
+    """Judges options of one build, putting the feet's questions aside for the end."""
+
+    def __init__(self, catalogue: Catalogue, choice: BuildChoice, assembly: Assembly) -> None:
+        self.setup = Setup(catalogue=catalogue, choice=choice, assembly=assembly)
+        rules = rules_for(choice.scope)
+        self.rules = {p.name: [r for r in rules if p.name in _places(r)] for p in PLACES}
+        self.roles = roles_of(catalogue, assembly)
+        self.waiting: list[tuple[tuple[str, str], Setup]] = []
+
+    def refusal(self, place: str, part: PartView) -> tuple[str, str] | None:
+        """Why an option would not go with the rest, and what would help; None if it would."""
+        setup = self.changed(place, part)
+        if isinstance(setup, tuple):
+            return setup
+        check = next(self.failures(setup, place), None)
+        if check is not None:
+            return check.reason, check.remedy
+        if place in FEET_PLACES:
+            self.waiting.append(((place, part.slug), setup))
+        return None
+
+    def changed(self, place: str, part: PartView) -> Setup | tuple[str, str]:
+        """The build with the option in it, or why it cannot stand."""
+        own, catalogue = self.setup, self.setup.catalogue
+        choice = own.with_part(place, part.slug)
+        parts = {**own.assembly.parts, place: part}
+        asked = place in FEET_PLACES or place in _SEAT  # a stem changes no answer
+        if not asked or place not in STANDS_ON or part.slug == own.choice.parts[place]:
+            assembly = replace(own.assembly, parts=parts)
+            return Setup(catalogue=catalogue, choice=choice, assembly=assembly)
+        try:
+            assembly = assemble(catalogue, choice)
+        except GeometryError as error:
+            return _cannot_stand(part, error.remedy)
+        except Invalid as error:
+            return _cannot_stand(part, error.problems[0].remedy)
+        return Setup(catalogue=catalogue, choice=choice, assembly=assembly)
+
+    def failures(self, setup: Setup, place: str) -> Iterator[Check]:
+        """What fails between the option and the rest, rules first."""
+        roles = roles_with(self.roles, setup.assembly, place)
+        for rule in self.rules[place]:
+            check = judge_rule(rule, roles)
+            if check is not None and check.outcome == "no":
+                yield check
+        if setup.choice.scope == "bike":
+            for topic in PARTS_TOPICS:
+                if place in topic.places:
+                    yield from _failed(topic.judge(setup), place)
+
+    def by_feet(self) -> dict[tuple[str, str], tuple[str, str]]:
+        """Refusals by pedals and toes among the options put aside."""
+        answers = feet_checks([setup for _, setup in self.waiting])
+        return {
+            key: (check.reason, check.remedy)
+            for (key, _), checks in zip(self.waiting, answers, strict=True)
+            for check in list(_failed(checks, key[0]))[:1]
+        }
+
+
+def _cannot_stand(part: PartView, remedy: str) -> tuple[str, str]:
+    """What the solver asks of one number is no help to who chooses a part."""
+    helps = "a part nearer to the usual one" if remedy.startswith("must") else remedy
+    return f"{part.name} cannot stand with the rest of the build", helps
+
+
+def _failed(checks: Iterable[Check], place: str) -> Iterator[Check]:
+    """Failures in which a place takes part."""
+    return (c for c in checks if c.outcome == "no" and place in places_of(c.code))

@@ -1,0 +1,333 @@
+"""Rules of fit between the parts of a build: one line a rule.
+
+A rule compares a property of one place with a property of another; the places
+are those of `webapp.builds.choice.build_choice.PLACES` and ``frame``. `webapp.builds.fitting.roles`
+says which properties each has. To add a rule, add a line;
+those of the drive are in `webapp.builds.fitting.drive_rules`. What has to be computed
+is judged by `webapp.builds.fitting.calculations`.
+"""
+
+from __future__ import annotations
+
+from geometry.checks.rules import Rule
+from webapp.builds.fitting.drive_rules import DRIVE_RULES
+from webapp.builds.fitting.rule import BUILDER, FORK_MAKER, fit_rule, when
+
+RULES: tuple[Rule, ...] = (
+    # Front
+    fit_rule(
+        "headset.frame",
+        ("headset.fits", "equal", "frame.head_tube"),
+        "head tube fitting",
+        "{left} goes into a {has}, and {right} has a {takes}",
+        "a headset made for a {takes}",
+    ),
+    fit_rule(
+        "headset.fork",
+        ("headset.steerer", "equal", "fork.steerer"),
+        "steerer",
+        "{left} guides a {has}, and {right} has a {takes}",
+        "a headset for a {takes}, or another fork",
+    ),
+    fit_rule(
+        "fork.length",
+        ("fork.axle_to_crown", "within", "frame.fork_lengths"),
+        "axle-to-crown along the steering axis",
+        "{left} is {has} long along the steering axis, and {right} is made for {takes}",
+        "a fork of {takes} from axle to crown",
+        source=BUILDER,
+        unit="mm",
+    ),
+    fit_rule(
+        "fork.travel",
+        ("fork.travel", "at most", "frame.fork_travel"),
+        "fork travel",
+        "{left} has {has} of travel, and {right} allows {takes}",
+        "a fork with at most {takes} of travel",
+        without="{left} has {has} of travel, and {right} is made for rigid forks",
+        remedy_without="a rigid fork",
+        source=BUILDER,
+        unit="mm",
+    ),
+    fit_rule(
+        "stem.steerer",
+        ("stem.steerer_diameter", "equal", "fork.steerer_clamp_diameter"),
+        "steerer clamp",
+        "{left} clamps a steerer of {has}, and the steerer of {right} measures {takes}",
+        "a stem for a steerer of {takes}",
+        unit="mm",
+    ),
+    fit_rule(
+        "stem.bar",
+        ("handlebar.clamp_diameter", "equal", "stem.bar_diameter"),
+        "bar clamp",
+        "{left} measures {has} where it is clamped, and {right} clamps {takes}",
+        "a stem and a bar of one clamp diameter",
+        unit="mm",
+    ),
+    # Wheels
+    fit_rule(
+        "rim.fork",
+        ("rim_front.bead_seat_diameter", "in", "fork.wheel_sizes"),
+        "front wheel size",
+        "{left} is a rim of {has}, and {right} takes {takes}",
+        "a front rim of {takes}, or another fork",
+        source=FORK_MAKER,
+        unit="mm",
+    ),
+    fit_rule(
+        "rim.frame",
+        ("rim_rear.bead_seat_diameter", "in", "frame.wheel_sizes"),
+        "rear wheel size",
+        "{left} is a rim of {has}, and {right} takes {takes}",
+        "a rear rim of {takes}",
+        source=BUILDER,
+        unit="mm",
+    ),
+    fit_rule(
+        "tyre.rim.front",
+        ("tyre_front.bead_seat_diameter", "equal", "rim_front.bead_seat_diameter"),
+        "front tyre on its rim",
+        "{left} is made for a rim of {has}, and {right} measures {takes}",
+        "a front tyre for a rim of {takes}",
+        source="ISO 5775 bead seat diameter",
+        unit="mm",
+    ),
+    fit_rule(
+        "tyre.rim.rear",
+        ("tyre_rear.bead_seat_diameter", "equal", "rim_rear.bead_seat_diameter"),
+        "rear tyre on its rim",
+        "{left} is made for a rim of {has}, and {right} measures {takes}",
+        "a rear tyre for a rim of {takes}",
+        source="ISO 5775 bead seat diameter",
+        unit="mm",
+    ),
+    fit_rule(
+        "tyre.width.front",
+        ("tyre_front.nominal_width", "within", "rim_front.tyre_range"),
+        "front tyre width on its rim",
+        "{left} is {has} wide, and {right} is made for tyres of {takes}",
+        "a front tyre of {takes}, or a rim made for {has}",
+        unit="mm",
+        applies=when("rim_front.has_tyre_range", True),
+    ),
+    fit_rule(
+        "tyre.width.rear",
+        ("tyre_rear.nominal_width", "within", "rim_rear.tyre_range"),
+        "rear tyre width on its rim",
+        "{left} is {has} wide, and {right} is made for tyres of {takes}",
+        "a rear tyre of {takes}, or a rim made for {has}",
+        unit="mm",
+        applies=when("rim_rear.has_tyre_range", True),
+    ),
+    fit_rule(
+        "tyre.tubeless.front",
+        ("tyre_front.tubeless", "in", "rim_front.takes_tubeless"),
+        "front tubeless tyre",
+        "{left} needs a tubeless rim, and {right} is none",
+        "a tubeless front rim, or a tyre for tubes",
+        fits="{left} and {right} go together with or without a tube",
+    ),
+    fit_rule(
+        "tyre.tubeless.rear",
+        ("tyre_rear.tubeless", "in", "rim_rear.takes_tubeless"),
+        "rear tubeless tyre",
+        "{left} needs a tubeless rim, and {right} is none",
+        "a tubeless rear rim, or a tyre for tubes",
+        fits="{left} and {right} go together with or without a tube",
+    ),
+    fit_rule(
+        "axle.front",
+        ("front_hub.axle", "equal", "fork.axle"),
+        "front axle",
+        "{left} is built for a {has}, and {right} takes a {takes}",
+        "a front hub for a {takes}",
+    ),
+    fit_rule(
+        "axle.frame",
+        ("axle.standard", "in", "frame.rear_axles"),
+        "rear axle fitting",
+        "{left} makes a {has} of the frame's ends, and {right} takes a {takes}",
+        "an axle fitting for a {takes}",
+        source=BUILDER,
+    ),
+    fit_rule(
+        "axle.hub",
+        ("hub.axle", "equal", "axle.standard"),
+        "rear axle",
+        "{left} is built for a {has}, and {right} holds a {takes}",
+        "the axle fitting for a {has}, or a hub for a {takes}",
+    ),
+    fit_rule(
+        "spokes.front",
+        ("rim_front.spoke_holes", "equal", "front_hub.spoke_holes"),
+        "front spoke holes",
+        "{left} is drilled for {has} spokes, and {right} for {takes}",
+        "a front rim and hub of one spoke count",
+    ),
+    fit_rule(
+        "spokes.rear",
+        ("rim_rear.spoke_holes", "equal", "hub.spoke_holes"),
+        "rear spoke holes",
+        "{left} is drilled for {has} spokes, and {right} for {takes}",
+        "a rear rim and hub of one spoke count",
+    ),
+    # Seat
+    fit_rule(
+        "post.diameter",
+        ("post.diameter", "equal", "frame.post_diameter"),
+        "seat post diameter",
+        "{left} measures {has}, and the seat tube of {right} takes {takes}",
+        "a seat post of {takes}",
+        source=BUILDER,
+        unit="mm",
+    ),
+    # Drive
+    *DRIVE_RULES,
+    # Brakes
+    fit_rule(
+        "brake.front.mount",
+        ("brake.front_mount", "equal", "fork.brake_mount"),
+        "front brake mount",
+        "{left} must have a {has} at the front, and {right} has a {takes}",
+        "brakes made for a {takes} at the front, or another fork",
+        applies=when("brake.has_front", True),
+    ),
+    fit_rule(
+        "brake.front.rotor",
+        ("brake.front_rotor", "within", "fork.rotors"),
+        "front rotor",
+        "the front rotor of {left} measures {has}, and {right} allows {takes}",
+        "a front rotor of {takes}",
+        source=FORK_MAKER,
+        unit="mm",
+        applies=when("brake.has_front", True),
+    ),
+    fit_rule(
+        "brake.front.hub",
+        ("brake.front_fixing", "equal", "front_hub.rotor_fixing"),
+        "front rotor fixing",
+        "the front rotor of {left} is a {has}, and {right} takes a {takes}",
+        "a front hub for a {has}, or other brakes",
+        without="the front rotor of {left} is a {has}, and {right} takes no rotor",
+        remedy_without="a front hub that takes a {has}",
+        applies=when("brake.has_front", True),
+    ),
+    fit_rule(
+        "brake.rear.mount",
+        ("brake.rear_mount", "equal", "frame.brake_mount"),
+        "rear brake mount",
+        "{left} must have a {has} at the rear, and {right} has a {takes}",
+        "brakes made for a {takes} at the rear",
+        without="{left} must have a {has} at the rear, and {right} has no mount for a brake",
+        remedy_without="a front brake only, with a coaster brake at the rear",
+        applies=when("brake.has_rear", True),
+    ),
+    fit_rule(
+        "brake.rear.rotor",
+        ("brake.rear_rotor", "within", "frame.rotors"),
+        "rear rotor",
+        "the rear rotor of {left} measures {has}, and {right} allows {takes}",
+        "a rear rotor of {takes}",
+        source=BUILDER,
+        unit="mm",
+        applies=when("brake.has_rear", True) + when("frame.has_brake_mount", True),
+    ),
+    fit_rule(
+        "brake.rear.hub",
+        ("brake.rear_fixing", "equal", "hub.rotor_fixing"),
+        "rear rotor fixing",
+        "the rear rotor of {left} is a {has}, and {right} takes a {takes}",
+        "a rear hub for a {has}, or other brakes",
+        without="the rear rotor of {left} is a {has}, and {right} takes no rotor",
+        remedy_without="a rear hub that takes a {has}, or a front brake only with a coaster brake",
+        applies=when("brake.has_rear", True),
+    ),
+    fit_rule(
+        "brake.two",
+        ("brake.ends", "at least", "hub.brakes_needed"),
+        "brakes",
+        "brakes are chosen for {has} of the two wheels, and with {right} they are needed "
+        "for {takes}",
+        "brakes for both wheels, or for the front with a coaster brake",
+        fits="{left} and {right}: brakes are chosen for {has} of the two wheels and needed "
+        "for {takes}",
+        source="two independent brakes, ISO 4210-2 [M] and local law",
+    ),
+    # Positions
+    fit_rule(
+        "spacers",
+        ("positions.spacers", "at most", "frame.most_spacers"),
+        "spacers under the stem",
+        "{left} has {has} of spacers under the stem, and {right} allows {takes}",
+        "at most {takes} of spacers, or a bar with more rise",
+        without="{left} has {has} of spacers under the stem, and {right} allows none",
+        remedy_without="no spacers, or a bar with more rise",
+        source=BUILDER,
+        unit="mm",
+    ),
+    fit_rule(
+        "saddle.rails",
+        ("positions.rail", "within", "saddle.rails"),
+        "saddle on its rails",
+        "the saddle of {left} is set {has} along its rails, and {right} can be set at {takes}",
+        "the saddle set at {takes} along its rails",
+        source="saddle maker's marks",
+        unit="mm",
+    ),
+)
+
+_MUDGUARD = when("extra.use", "mudguard")
+
+EXTRA_RULES: tuple[Rule, ...] = (
+    fit_rule(
+        "extra.mounts",
+        ("extra.mount", "in", "bike.mounts"),
+        "mount",
+        "{left} must be bolted to {has}, and {right} offers {takes} and nothing more",
+        "a fork with {has}, or the build without it",
+        without="{left} must be bolted to {has}, and {right} offers no mounts at all",
+        remedy_without="the build without it, or a fork with {has}",
+        fits="{right} offers {has} for {left}",
+        applies=when("extra.has_mount", True),
+    ),
+    fit_rule(
+        "extra.fork",
+        ("extra.mount", "in", "fork.mounts"),
+        "mount at the fork",
+        "the front of {left} must be bolted to {has}, and {right} offers {takes} and nothing more",
+        "a fork with {has}, or the build without it",
+        without="the front of {left} must be bolted to {has}, and {right} offers no mounts",
+        remedy_without="a fork with {has}, or the build without it",
+        fits="{right} offers {has} for {left}",
+        applies=_MUDGUARD,
+    ),
+    fit_rule(
+        "extra.wheel",
+        ("rim_rear.bead_seat_diameter", "in", "extra.wheel_sizes"),
+        "wheel size",
+        "{right} can go round a rim of {takes} only, and {left} measures {has}",
+        "the one made for a rim of {has}",
+        unit="mm",
+        applies=when("extra.for_some_wheels", True),
+    ),
+    fit_rule(
+        "extra.width",
+        ("extra.width", "at least", "tyre_rear.width_on_rim"),
+        "mudguard over the tyre",
+        "the width of {left} is {has}, and {right} measures {takes} on its rim",
+        "a tyre of at most {has}, or a wider mudguard",
+        unit="mm",
+        applies=_MUDGUARD,
+    ),
+    fit_rule(
+        "extra.half_link",
+        ("extra.fits", "in", "transmission.half_links"),
+        "half link",
+        "{left} goes into a {has}, and no half link is sold for {right}",
+        "the build without the half link",
+        without="{left} goes into a {has}, and no half link is sold for {right}",
+        applies=when("extra.use", "half-link"),
+    ),
+)
+"""Rules of fit of one extra; each extra of a build is judged in its turn."""

@@ -1,0 +1,313 @@
+"""The parts of a build as the rules of fit see them: a name and its properties."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from typing import Any
+
+from geometry.bike.wheels import measured_width
+from geometry.checks.rules import Part
+from webapp.builds.choice.build_choice import PLACE_OF
+from webapp.builds.solving.solver_inputs import Assembly, tyre_radius
+from webapp.catalogue.reading.frame_inputs import fork_of
+from webapp.catalogue.reading.views import Catalogue, PartView
+from webapp.catalogue.schema.part_kinds import (
+    BrakeData,
+    CrankData,
+    DerailleurData,
+    ExtraData,
+    ForkData,
+    FrontHubData,
+    HubData,
+    PartData,
+    RimData,
+    RingData,
+    SaddleData,
+    SprocketData,
+    TransmissionData,
+    TyreData,
+)
+
+Properties = dict[str, Any]
+FRAME, POSITIONS = "frame", "positions"
+
+# What has nothing of a kind says so: a mismatch, not a gap in what is known.
+NOTHING = ""
+
+
+def roles_of(catalogue: Catalogue, assembly: Assembly) -> dict[str, Part]:
+    """Every place of a build, the frame and the positions, for the rules of fit.
+
+    Parameters
+    ----------
+    catalogue : Catalogue
+    assembly : Assembly
+
+    Returns
+    -------
+    dict of place to Part
+        An empty place is there too, named as empty, so that rules can ask for it.
+    """
+    called = catalogue.trade_names
+    roles = {place: part_role(assembly, place, called) for place in PLACE_OF}
+    roles[FRAME] = _frame(catalogue)
+    roles[POSITIONS] = _positions(assembly)
+    return roles
+
+
+# Roles that also say something about another place's part.
+_ALSO: Mapping[str, tuple[str, ...]] = {
+    "rim_front": ("tyre_front",),
+    "rim_rear": ("tyre_rear",),
+    "crank": ("ring",),
+    "transmission": ("hub",),
+}
+
+
+def roles_with(roles: Mapping[str, Part], assembly: Assembly, place: str) -> dict[str, Part]:
+    """The roles of a build in which the part of one place was changed.
+
+    Parameters
+    ----------
+    roles : mapping of place to Part
+        As from `roles_of`, before the change.
+    assembly : Assembly
+        After it.
+    place : str
+
+    Returns
+    -------
+    dict of place to Part
+    """
+    changed = (place, *_ALSO.get(place, ()))
+    called = roles[FRAME].called
+    return {**roles, **{at: part_role(assembly, at, called) for at in changed}}
+
+
+def part_role(assembly: Assembly, place: str, called: Callable[[str], str]) -> Part:
+    """The part in one place of a build, for the rules of fit."""
+    part = assembly.parts.get(place)
+    if part is None:
+        label = PLACE_OF[place].label.lower()
+        return Part(name=f"no {label}", properties=_EMPTY.get(place, {}))
+    properties = part.data.model_dump()
+    describe = _DESCRIBE.get(PLACE_OF[place].kind)
+    if describe is not None:
+        properties |= describe(part.data, assembly, place)
+    return Part(name=part.name, properties=properties, called=called)
+
+
+_EMPTY: Mapping[str, Properties] = {
+    "derailleur": {"present": False},
+    "brake": {"ends": 0, "has_front": False, "has_rear": False},
+}
+
+
+def _fork(data: PartData, _assembly: Assembly, _place: str) -> Properties:
+    assert isinstance(data, ForkData)  # noqa: S101  # the kind decides the class
+    return {
+        "axle_to_crown": fork_of(data).along,
+        "wheel_sizes": frozenset(tyre.bead_seat_diameter for tyre in data.tyres),
+        "rotors": (data.rotor_min, data.rotor_max) if data.rotor_min else None,
+        "mounts": frozenset(data.mounts),
+    }
+
+
+def _rim(data: PartData, _assembly: Assembly, _place: str) -> Properties:
+    assert isinstance(data, RimData)  # noqa: S101  # the kind decides the class
+    known = data.tyre_min is not None and data.tyre_max is not None
+    return {
+        "tyre_range": (data.tyre_min, data.tyre_max) if known else None,
+        "has_tyre_range": known,
+        "takes_tubeless": frozenset({True, False}) if data.tubeless else frozenset({False}),
+    }
+
+
+def _tyre(data: PartData, assembly: Assembly, place: str) -> Properties:
+    assert isinstance(data, TyreData)  # noqa: S101  # the kind decides the class
+    rim = assembly.parts.get(place.replace("tyre", "rim"))
+    return {
+        "radius": tyre_radius(data),
+        "width_on_rim": width_on_rim(data, rim),
+        "tubeless": data.needs_tubeless_rim,
+    }
+
+
+def width_on_rim(tyre: TyreData, rim: PartView | None) -> float:
+    """Width of a tyre as it measures on its rim [mm]; nominal where nobody measured it."""
+    if tyre.measured_width is None or tyre.measured_on is None:
+        return tyre.nominal_width
+    if rim is None or not isinstance(rim.data, RimData):
+        return tyre.measured_width
+    width = measured_width(
+        tyre.measured_width,
+        measured_on=tyre.measured_on,
+        rim_inner_width=rim.data.inner_width,
+    )
+    return float(width)
+
+
+def _ring(data: PartData, assembly: Assembly, _place: str) -> Properties:
+    assert isinstance(data, RingData)  # noqa: S101  # the kind decides the class
+    return {"chainline": chainline_of(data, assembly.parts.get("crank"))}
+
+
+def chainline_of(ring: RingData, crank: PartView | None) -> float | None:
+    """A ring's distance from the frame's middle plane on its crank [mm]; None without one."""
+    if crank is None or not isinstance(crank.data, CrankData):
+        return None
+    return crank.data.chainline + ring.chainline_shift
+
+
+def _sprocket(data: PartData, _assembly: Assembly, _place: str) -> Properties:
+    assert isinstance(data, SprocketData)  # noqa: S101  # the kind decides the class
+    smallest, largest = data.teeth[0], data.teeth[-1]
+    return {"count": len(data.teeth), "largest": largest, "span": largest - smallest}
+
+
+def _transmission(data: PartData, _assembly: Assembly, _place: str) -> Properties:
+    assert isinstance(data, TransmissionData)  # noqa: S101  # the kind decides the class
+    return {"half_links": frozenset({data.fits} if data.half_link_sold else ())}
+
+
+def _hub(data: PartData, assembly: Assembly, _place: str) -> Properties:
+    assert isinstance(data, HubData)  # noqa: S101  # the kind decides the class
+    derailleur = data.drive == "derailleur"
+    loop = assembly.parts.get("transmission")
+    off = loop.data.chainline_off if loop and isinstance(loop.data, TransmissionData) else 0.0
+    line = data.chainline
+    return {
+        "needs_derailleur": derailleur,
+        "most_sprockets": 99 if derailleur else 1,
+        "has_chainline": line is not None,
+        "chainlines": None if line is None else (line - off, line + off),
+        "brakes_needed": 1 if data.needs_reaction_arm else 2,
+        "rotor_fixing": data.rotor_fixing or NOTHING,
+    }
+
+
+def _front_hub(data: PartData, _assembly: Assembly, _place: str) -> Properties:
+    assert isinstance(data, FrontHubData)  # noqa: S101  # the kind decides the class
+    return {"rotor_fixing": data.rotor_fixing or NOTHING}
+
+
+def _crank(data: PartData, _assembly: Assembly, _place: str) -> Properties:
+    assert isinstance(data, CrankData)  # noqa: S101  # the kind decides the class
+    return {"bottom_brackets": frozenset(data.bottom_bracket)}
+
+
+def _derailleur(data: PartData, _assembly: Assembly, _place: str) -> Properties:
+    assert isinstance(data, DerailleurData)  # noqa: S101  # the kind decides the class
+    return {"present": True}
+
+
+def _brake(data: PartData, _assembly: Assembly, _place: str) -> Properties:
+    assert isinstance(data, BrakeData)  # noqa: S101  # the kind decides the class
+    found: Properties = {"ends": sum(end is not None for end in (data.front, data.rear))}
+    for name, end in (("front", data.front), ("rear", data.rear)):
+        found[f"has_{name}"] = end is not None
+        found[f"{name}_mount"] = end.mount if end else None
+        found[f"{name}_rotor"] = end.rotor if end else None
+        found[f"{name}_fixing"] = end.rotor_fixing if end else None
+    return found
+
+
+def _saddle(data: PartData, _assembly: Assembly, _place: str) -> Properties:
+    assert isinstance(data, SaddleData)  # noqa: S101  # the kind decides the class
+    return {"rails": (-data.rail_back, data.rail_forward)}
+
+
+_DESCRIBE: Mapping[str, Callable[[PartData, Assembly, str], Properties]] = {
+    "fork": _fork,
+    "rim": _rim,
+    "tyre": _tyre,
+    "ring": _ring,
+    "sprocket": _sprocket,
+    "transmission": _transmission,
+    "hub": _hub,
+    "front-hub": _front_hub,
+    "crank": _crank,
+    "derailleur": _derailleur,
+    "brake": _brake,
+    "saddle": _saddle,
+}
+
+
+def frame_name(catalogue: Catalogue) -> str:
+    """What refusals call the frame."""
+    return f"the {catalogue.model.name} frame"
+
+
+def _frame(catalogue: Catalogue) -> Part:
+    data = catalogue.revision.data
+    shell = data.bottom_bracket
+    return Part(
+        name=frame_name(catalogue),
+        called=catalogue.trade_names,
+        properties={
+            "head_tube": data.fork.steerer_fits,
+            "fork_lengths": (data.fork.axle_to_crown_min, data.fork.axle_to_crown_max),
+            "fork_travel": data.fork.travel_max,
+            "wheel_sizes": frozenset(room.bead_seat_diameter for room in data.tyre_room),
+            "rear_axles": frozenset(data.rear_axles),
+            "post_diameter": data.post_diameter,
+            "bottom_bracket": shell.standard,
+            "chainlines": (shell.chainline_min, shell.chainline_max),
+            "smallest_ring": data.rings.smallest,
+            "loops": frozenset({"chain", "belt"} if data.belt_opening else {"chain"}),
+            "derailleur_mount": data.derailleur_mount or NOTHING,
+            "brake_mount": data.rear_brake.mount if data.rear_brake else NOTHING,
+            "has_brake_mount": data.rear_brake is not None,
+            "rotors": (data.rear_brake.rotor_min, data.rear_brake.rotor_max)
+            if data.rear_brake
+            else None,
+            "most_spacers": data.spacers.most,
+        },
+    )
+
+
+def extra_roles(
+    catalogue: Catalogue, roles: Mapping[str, Part], part: PartView
+) -> Iterator[dict[str, Part]]:
+    """One extra beside the rest of a build, once for each mount it needs.
+
+    Parameters
+    ----------
+    catalogue : Catalogue
+    roles : mapping of place to Part
+        As from `roles_of`.
+    part : PartView
+        The extra.
+
+    Yields
+    ------
+    dict of place to Part
+        With ``extra``, and ``bike``: frame and fork, whose mounts it may use.
+    """
+    data = part.data
+    assert isinstance(data, ExtraData)  # noqa: S101  # the kind decides the class
+    fork = roles["fork"]
+    mounts = frozenset(catalogue.revision.data.mounts) | fork.properties["mounts"]
+    called = catalogue.trade_names
+    bike = Part(
+        name=f"{roles[FRAME].name} with {fork.name}", properties={"mounts": mounts}, called=called
+    )
+    sizes = frozenset(data.wheel_sizes)
+    known = data.model_dump() | {"wheel_sizes": sizes, "for_some_wheels": bool(sizes)}
+    for mount in data.mounts or (None,):
+        properties = known | {"mount": mount, "has_mount": mount is not None}
+        yield {
+            **roles,
+            "extra": Part(name=part.name, properties=properties, called=called),
+            "bike": bike,
+        }
+
+
+def _positions(assembly: Assembly) -> Part:
+    return Part(
+        name="this build",
+        properties={
+            "spacers": assembly.cockpit.spacers,
+            "rail": assembly.seat.rail_position,
+        },
+    )

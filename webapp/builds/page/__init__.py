@@ -1,0 +1,1 @@
+"""Step 5: the build page and the drive page: form, rows, checks, drawing, routes."""

@@ -1,0 +1,140 @@
+"""Checks of a build as they are printed, each with the builds that would make it clear."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, replace
+
+from geometry.checks.outcomes import Check
+from webapp.builds.choice.build_choice import address_of
+from webapp.builds.evaluation import BuildResult
+from webapp.builds.fitting.checks import label_of
+from webapp.builds.suggestions.check_remedies import Mend, mends_of
+from webapp.common.text.sentences import ended, sentence
+from webapp.common.text.units import number, with_unit
+
+_FINE = frozenset({"", "%"})  # units of ratios and shares, which need two decimals
+_WORST_FIRST = ("no", "tight")
+
+
+@dataclass(frozen=True, kw_only=True)
+class WayLine:
+    """One change that would help: what it is, and the address of the build with it."""
+
+    words: str
+    address: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class CheckLine:
+    """One check, printed."""
+
+    key: str
+    outcome: str
+    name: str
+    figure: str
+    limit: str
+    margin: str
+    reason: str
+    remedy: str
+    source: str
+    ways: tuple[WayLine, ...] = ()
+
+
+@dataclass(frozen=True, kw_only=True)
+class CheckLists:
+    """The checks of a build by outcome.
+
+    Parameters
+    ----------
+    failing : tuple of CheckLine
+        Those that say no, then those that are tight.
+    open : tuple of CheckLine
+        Those that cannot be answered yet.
+    passing : tuple of CheckLine
+    """
+
+    failing: tuple[CheckLine, ...] = ()
+    open: tuple[CheckLine, ...] = ()
+    passing: tuple[CheckLine, ...] = ()
+
+    def moved(self, link: Callable[[str], str]) -> CheckLists:
+        """The same lists with every address put through ``link``."""
+        return CheckLists(
+            failing=_moved(self.failing, link),
+            open=_moved(self.open, link),
+            passing=self.passing,
+        )
+
+
+def _moved(lines: Iterable[CheckLine], link: Callable[[str], str]) -> tuple[CheckLine, ...]:
+    return tuple(
+        replace(
+            line,
+            ways=tuple(WayLine(words=way.words, address=link(way.address)) for way in line.ways),
+        )
+        for line in lines
+    )
+
+
+def check_lists(result: BuildResult) -> CheckLists:
+    """The checks of a build, printed, with what would make each clear.
+
+    Parameters
+    ----------
+    result : BuildResult
+
+    Returns
+    -------
+    CheckLists
+    """
+    mends = mends_of(result)
+    by_outcome: dict[str | None, list[CheckLine]] = {}
+    for check in result.checks:
+        line = check_line(check, mends.get(check.code, ()))
+        by_outcome.setdefault(check.outcome, []).append(line)
+    return CheckLists(
+        failing=tuple(line for outcome in _WORST_FIRST for line in by_outcome.get(outcome, ())),
+        open=tuple(by_outcome.get(None, ())),
+        passing=tuple(by_outcome.get("clear", ())),
+    )
+
+
+def check_line(check: Check, mends: Sequence[Mend] = ()) -> CheckLine:
+    """One check, printed.
+
+    Parameters
+    ----------
+    check : Check
+    mends : sequence of Mend
+        Builds in which it is clear.
+
+    Returns
+    -------
+    CheckLine
+    """
+    label = label_of(check.code)
+    return CheckLine(
+        key=check.code.replace(".", "-"),
+        outcome=check.outcome or "unknown",
+        name=label[0].upper() + label[1:],
+        figure=_shown(check.figure, check.unit),
+        limit=_shown(check.limit, check.unit),
+        margin=_shown(check.margin, check.unit),
+        reason=sentence(check.reason),
+        remedy=ended(check.remedy),
+        source=check.source,
+        ways=tuple(
+            WayLine(words=mend.words[0].upper() + mend.words[1:], address=address_of(mend.choice))
+            for mend in mends
+        ),
+    )
+
+
+def _shown(value: float | None, unit: str) -> str:
+    """A figure with its unit; nothing for what is not known or has no end."""
+    if value is None or not math.isfinite(value):
+        return ""
+    places = 0 if value == round(value) else 2 if unit in _FINE else 1
+    return with_unit(number(value, places), unit)

@@ -1,0 +1,226 @@
+"""What the build page shows."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from urllib.parse import quote, urlencode
+
+from markupsafe import Markup
+
+from geometry.uncertainty.explain import explain_all
+from webapp.builds.choice.build_choice import BuildChoice, ReadChoice, address_of, query_of
+from webapp.builds.evaluation import BuildResult
+from webapp.builds.fitting.checks import places_of
+from webapp.builds.page.check_view import CheckLists, WayLine, check_lists
+from webapp.builds.page.drive_view import DriveView, drive_view
+from webapp.builds.page.figure_rows import FigureRow, figure_rows
+from webapp.builds.page.form import BuildForm, build_form
+from webapp.builds.page.picture import both_layouts
+from webapp.builds.pricing import SCOPE_WORDS, PriceSheet
+from webapp.builds.rider.view import RiderView, rider_view, shared_address
+from webapp.builds.solving.solver_inputs import UNLOADED
+from webapp.builds.solving.tolerances import tolerances_of
+from webapp.builds.suggestions.repair import WayOut, way_out
+from webapp.catalogue.reading.views import Catalogue
+from webapp.common.errors import Problem
+from webapp.common.text.units import number
+from webapp.pricing.totals import printed_money, total_lines
+
+
+@dataclass(frozen=True, kw_only=True)
+class PrintedLine:
+    """One line of a price list, printed."""
+
+    label: str
+    note: str
+    amount: str
+    key: str
+    main: bool = False
+
+
+@dataclass(frozen=True, kw_only=True)
+class BuildPage:
+    """Everything the build page's templates know."""
+
+    model: str
+    model_slug: str
+    size: str
+    revision: int
+    withdrawn: str
+    address: str
+    shared_address: str
+    errors: tuple[tuple[str, str], ...]
+    form: BuildForm
+    words: str
+    states: tuple[str, ...]
+    rows: tuple[FigureRow, ...]
+    drawing: Markup
+    checks: CheckLists
+    drive: DriveView | None
+    ways: tuple[WayLine, ...]
+    prices: tuple[PrintedLine, ...]
+    totals: tuple[PrintedLine, ...]
+    price_note: str
+    scope_words: str
+    can_be_ordered: bool
+    compare_address: str
+    table_address: str
+    quote_address: str
+    fit_notice: str
+    rider: RiderView | None
+
+
+def build_page(catalogue: Catalogue, read: ReadChoice, result: BuildResult | None) -> BuildPage:
+    """The page of one build.
+
+    Parameters
+    ----------
+    catalogue : Catalogue
+    read : ReadChoice
+        With what was wrong in the address, if anything.
+    result : BuildResult or None
+        None when the parts cannot stand together.
+
+    Returns
+    -------
+    BuildPage
+    """
+    choice = read.choice
+    form = build_form(catalogue, read, result.assembly if result else None)
+    address = address_of(choice)
+    size = catalogue.size(choice.size).name
+    states = tuple(result.states) if result else ()
+    checks = check_lists(result) if result else CheckLists()
+    return BuildPage(
+        model=catalogue.model.name,
+        model_slug=catalogue.model.slug,
+        size=size,
+        revision=catalogue.revision.number,
+        withdrawn=_withdrawn(catalogue),
+        address=address,
+        shared_address=shared_address(choice, result),
+        errors=tuple(_error_line(problem) for problem in read.problems),
+        form=form,
+        words=_words(result) if result else "",
+        states=states,
+        rows=_rows(result) if result else (),
+        drawing=both_layouts(result) if result else Markup(""),
+        checks=checks,
+        drive=drive_view(result) if result and choice.scope == "bike" else None,
+        ways=_ways(catalogue, choice, result, checks) if result and result.failed else (),
+        prices=price_lines(result.price) if result else (),
+        totals=price_totals(result.price) if result else (),
+        price_note=_price_note(result.price) if result else "",
+        scope_words=SCOPE_WORDS[choice.scope],
+        can_be_ordered=bool(result and result.can_be_ordered and not read.problems),
+        compare_address=f"/side-by-side?{urlencode({'build': address.removeprefix('/build/')})}",
+        table_address=_table_address(choice),
+        quote_address=f"/quote/{quote(catalogue.model.slug)}?{query_of(choice)}",
+        fit_notice=catalogue.settings.fit_notice,
+        rider=rider_view(choice, result),
+    )
+
+
+def _rows(result: BuildResult) -> tuple[FigureRow, ...]:
+    """Every figure in every state; the unloaded bike's with how it comes about."""
+    frame = result.catalogue.revision.data.tolerances
+    told = explain_all(result.states[UNLOADED].bike, tolerances_of(frame, result.assembly))
+    widths = {key: found.half_width for key, found in told.items() if found.half_width is not None}
+    return figure_rows(
+        [state.figures for state in result.states.values()],
+        tolerances=[widths if name == UNLOADED else {} for name in result.states],
+        explanations=told,
+    )
+
+
+def _table_address(choice: BuildChoice) -> str:
+    """The geometry table of a build, which is nobody's in particular."""
+    return f"/table/{quote(choice.model)}?{query_of(replace(choice, rider=None))}"
+
+
+def _withdrawn(catalogue: Catalogue) -> str:
+    revision = catalogue.revision
+    if revision.state != "withdrawn":
+        return ""
+    day = f" on {revision.withdrawn_on:%d %B %Y}" if revision.withdrawn_on else ""
+    return f"Revision {revision.number} was withdrawn{day}: {revision.withdrawn_reason}"
+
+
+def _error_line(problem: Problem) -> tuple[str, str]:
+    label = problem.field.replace("_", " ")
+    return problem.field, f"{label} “{problem.value}” cannot be used: {problem.remedy}"
+
+
+def _words(result: BuildResult) -> str:
+    """The build in one sentence, before any table."""
+    found = result.states[UNLOADED].figures
+    size = result.assembly.size.name
+    fork = result.assembly.parts["fork"].name
+    return (
+        f"Size {size} with {fork} stands at head angle {number(found['head_angle'])}°, "
+        f"seat angle {number(found['effective_seat_angle'])}° at your saddle height, "
+        f"reach {number(found['reach'], 0)} mm and chainstay "
+        f"{number(found['chainstay_length'], 0)} mm."
+    )
+
+
+def _ways(
+    catalogue: Catalogue, choice: BuildChoice, result: BuildResult, checks: CheckLists
+) -> tuple[WayLine, ...]:
+    """Ways out of the first mismatch, keeping each of its parts in turn.
+
+    Those that stand beside a check already are not told twice.
+    """
+    code = result.failed[0].code
+    told = {way.address for line in checks.failing for way in line.ways}
+    found: dict[str, WayLine] = {}
+    for keep in (*places_of(code)[:MOST_KEPT], ""):
+        way = way_out(catalogue, choice, keep=[keep] if keep else []) if keep or not found else None
+        if way is not None:
+            line = _way_line(way)
+            found.setdefault(line.address, line)
+    return tuple(line for line in found.values() if line.address not in told)
+
+
+MOST_KEPT = 2  # places kept in turn when looking for a way out
+
+
+def _way_line(way: WayOut) -> WayLine:
+    changes = [f"{label}: {name}" for label, name in way.changes]
+    if way.axle is not None:
+        changes.append(f"axle position: {number(way.axle)} mm")
+    return WayLine(words="; ".join(changes), address=address_of(way.choice))
+
+
+def price_lines(price: PriceSheet) -> tuple[PrintedLine, ...]:
+    """The build list with prices, printed."""
+    return tuple(
+        PrintedLine(
+            label=line.place,
+            note=line.item,
+            amount=printed_money(line.amount) if line.amount else "no price yet",
+            key=line.key,
+        )
+        for line in price.lines
+    )
+
+
+def price_totals(price: PriceSheet) -> tuple[PrintedLine, ...]:
+    """What the list comes to, printed: net, tax, total, deposit."""
+    lines = total_lines(price.priced, price.tax, deposit_percent=price.deposit_percent)
+    return tuple(
+        PrintedLine(
+            label=line.label,
+            note="",
+            amount=printed_money(line.amount),
+            key=f"total-{at}",
+            main=line.main,
+        )
+        for at, line in enumerate(lines)
+    )
+
+
+def _price_note(price: PriceSheet) -> str:
+    if price.unpriced:
+        return f"Not complete: {', '.join(price.unpriced)} has no price yet."
+    return "Prices with tax." if price.tax.included else "Prices without tax."

@@ -1,0 +1,180 @@
+"""Figures as rows for people: name, unit, a printed value a state, how it comes about."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from geometry.glossary.lookup import Entry, entry
+from geometry.uncertainty.explain import Explanation
+from geometry.uncertainty.explain import printed as with_unit
+from webapp.common.text.units import number
+
+GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
+    (
+        "Frame as it stands",
+        (
+            "reach",
+            "stack",
+            "effective_top_tube",
+            "head_angle",
+            "seat_tube_angle",
+            "effective_seat_angle",
+        ),
+    ),
+    (
+        "Wheels and ground",
+        (
+            "chainstay_length",
+            "rear_centre",
+            "front_centre",
+            "front_centre_straight",
+            "wheelbase",
+            "bb_drop",
+            "bb_drop_front",
+            "bb_height",
+            "standover",
+        ),
+    ),
+    ("Steering", ("trail", "mechanical_trail", "wheel_flop")),
+    (
+        "Hands and saddle",
+        (
+            "grips_to_rear_axle",
+            "grips_to_rear_axle_straight",
+            "grip_height",
+            "saddle_above_ground",
+        ),
+    ),
+)
+"""Every figure shown of a build, in the order of page, table, JSON and sheet."""
+
+KEYS: tuple[str, ...] = tuple(key for _, keys in GROUPS for key in keys)
+
+
+@dataclass(frozen=True, kw_only=True)
+class FigureCell:
+    """One printed value, with its tolerance where it is known."""
+
+    shown: str
+    tolerance: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class FigureRow:
+    """One figure in every column."""
+
+    key: str
+    name: str
+    symbol: str
+    unit: str
+    group: str
+    cells: tuple[FigureCell, ...]
+    explain: tuple[tuple[str, str], ...]
+
+
+def printed(key: str, value: float) -> str:
+    """A figure as printed everywhere: the decimals are the glossary's.
+
+    >>> printed("head_angle", 66.4012), printed("reach", 452.04)
+    ('66.40', '452.0')
+    """
+    return number(value, entry(key).decimals)
+
+
+MOST_NAMED = 4  # terms and inputs named in an explanation; more would bury the few that count
+
+
+def explained(found: Entry, told: Explanation | None = None) -> tuple[tuple[str, str], ...]:
+    """How a figure comes about, as pairs of a term and its words.
+
+    Parameters
+    ----------
+    found : Entry
+        The glossary's entry.
+    told : Explanation, optional
+        Of one very build: its values in the formula, and where its interval comes from.
+
+    Returns
+    -------
+    tuple of (term, words)
+    """
+    pairs = [("What", found.definition), ("Formula", found.formula)]
+    if told is not None:
+        pairs += [("As it stands", _terms(told)), ("Interval", _interval(told))]
+    pairs.append(("Source", found.source))
+    return tuple((term, words) for term, words in pairs if words)
+
+
+def _terms(told: Explanation) -> str:
+    return ", ".join(
+        f"{term.symbol} = {with_unit(term.value, term.unit, term.decimals)}" for term in told.terms
+    )
+
+
+def _interval(told: Explanation) -> str:
+    if told.half_width is None:
+        return ""
+    named = [
+        f"{found.term.name.lower()} ± {number(found.tolerance, found.term.decimals)} "
+        f"{found.term.unit} gives ± {number(found.part, told.decimals)}"
+        for found in told.inputs[:MOST_NAMED]
+        if found.tolerance and found.part and round(found.part, told.decimals) > 0
+    ]
+    why = f": {'; '.join(named)}" if named else ""
+    return f"{told.text}, about 95 in 100{why}."
+
+
+def figure_rows(
+    columns: Iterable[Mapping[str, float]],
+    *,
+    tolerances: Iterable[Mapping[str, float]] = (),
+    explanations: Mapping[str, Explanation] | None = None,
+) -> tuple[FigureRow, ...]:
+    """Rows of a table of figures.
+
+    Parameters
+    ----------
+    columns : iterable of mapping of key to float
+        One mapping a column, lengths [mm], angles [deg].
+    tolerances : iterable of mapping of key to float
+        Half-widths for the same columns, where known.
+    explanations : mapping of key to Explanation, optional
+        Of one very build, by figure.
+
+    Returns
+    -------
+    tuple of FigureRow
+    """
+    values = tuple(columns)
+    widths = tuple(tolerances) or tuple({} for _ in values)
+    told = explanations or {}
+    return tuple(
+        _row(group, key, values, widths, told.get(key)) for group, keys in GROUPS for key in keys
+    )
+
+
+def _row(
+    group: str,
+    key: str,
+    values: tuple[Mapping[str, float], ...],
+    widths: tuple[Mapping[str, float], ...],
+    told: Explanation | None,
+) -> FigureRow:
+    found = entry(key)
+    cells = tuple(
+        FigureCell(
+            shown=printed(key, value[key]),
+            tolerance=number(width[key], found.decimals) if key in width else "",
+        )
+        for value, width in zip(values, widths, strict=True)
+    )
+    return FigureRow(
+        key=key,
+        name=found.name,
+        symbol=found.symbol,
+        unit=found.unit,
+        group=group,
+        cells=cells,
+        explain=explained(found, told),
+    )

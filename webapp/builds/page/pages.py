@@ -1,0 +1,63 @@
+"""The build page: one build, its drawing, its figures, its checks and its price."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse, RedirectResponse
+
+from webapp.builds.choice.build_choice import ReadChoice, address_of, read_choice
+from webapp.builds.evaluation import BuildResult, compute
+from webapp.builds.page.context import build_page
+from webapp.builds.page.drive_page import WISH_KEYS, drive_page
+from webapp.catalogue.reading.load import list_models, load_catalogue
+from webapp.catalogue.reading.views import Catalogue
+from webapp.common.errors import Invalid, NotFound
+from webapp.common.query_strings import revision_in
+from webapp.common.web.dependencies import ReadingSession, query_of_request
+from webapp.common.web.templating import page
+
+router = APIRouter(include_in_schema=False)
+
+
+@router.get("/build")
+def any_build(session: ReadingSession) -> RedirectResponse:
+    """The builder's first model, in its usual build."""
+    models = list_models(session)
+    if not models:
+        raise NotFound("model", "", "the builder has published no model yet")
+    return RedirectResponse(f"/build/{models[0].slug}", 307)
+
+
+@router.get("/build/{model}")
+def one_build(model: str, request: Request, session: ReadingSession) -> HTMLResponse:
+    """One build, at its one address."""
+    query = query_of_request(request)
+    catalogue = load_catalogue(session, model, revision_in(query))
+    read = read_choice(catalogue, query)
+    read, result = _computed(catalogue, read)
+    return page(
+        request,
+        "pages/builds/build.html",
+        build_page(catalogue, read, result),
+        partial="partials/builds/build_changed.html",
+        status=422 if read.problems else 200,
+        headers={"HX-Replace-Url": address_of(read.choice)},
+    )
+
+
+@router.get("/build/{model}/drive")
+def drive_of_build(model: str, request: Request, session: ReadingSession) -> HTMLResponse:
+    """Rings and sprockets of one build, by a wished chainstay or gear."""
+    query = query_of_request(request)
+    catalogue = load_catalogue(session, model, revision_in(query))
+    read, result = _computed(catalogue, read_choice(catalogue, query, also=WISH_KEYS))
+    found = drive_page(catalogue, read, result, query)
+    return page(request, "pages/builds/drive.html", found, status=422 if found.errors else 200)
+
+
+def _computed(catalogue: Catalogue, read: ReadChoice) -> tuple[ReadChoice, BuildResult | None]:
+    """The build, or why its parts cannot stand together, noted among the problems."""
+    try:
+        return read, compute(catalogue, read.choice)
+    except Invalid as error:
+        return read.noting(error.problems), None

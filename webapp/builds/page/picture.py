@@ -1,0 +1,91 @@
+"""The working drawing of a computed build."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from markupsafe import Markup
+
+from webapp.builds.evaluation import BuildResult
+from webapp.builds.rider.posture import SEATED, crank_angle, rider_on
+from webapp.builds.solving.solver_inputs import UNLOADED, data_in
+from webapp.catalogue.schema.part_kinds import RimData, RingData, SprocketData
+from webapp.drawing.elevation import Layout, elevation
+from webapp.drawing.labels import NAMES
+from webapp.drawing.points import BikePoints, bike_points
+
+
+def points_of(result: BuildResult, *, state: str = UNLOADED) -> BikePoints:
+    """Every point of a build's drawing in one state.
+
+    Parameters
+    ----------
+    result : BuildResult
+    state : str
+        One of ``result.states``.
+
+    Returns
+    -------
+    BikePoints
+        Standing coordinates [mm] from the BB centre.
+    """
+    assembly, found = result.assembly, result.states[state]
+    parts = assembly.parts
+    sprocket = data_in(parts, "sprocket", SprocketData).teeth
+    return bike_points(
+        found.standing,
+        assembly.build,
+        state=assembly.states[state],
+        hands=found.hands,
+        seated=found.seated,
+        crank_length=assembly.crank_length,
+        rear_rim_radius=data_in(parts, "rim_rear", RimData).bead_seat_diameter / 2,
+        front_rim_radius=data_in(parts, "rim_front", RimData).bead_seat_diameter / 2,
+        ring_teeth=data_in(parts, "ring", RingData).teeth,
+        sprocket_teeth=sprocket[len(sprocket) // 2],
+    )
+
+
+def figures_drawn(result: BuildResult, *, state: str = UNLOADED) -> dict[str, float]:
+    """The figures [mm or deg] a build's drawing carries, in one state."""
+    known = {**result.states[state].figures, "saddle_height": float(result.assembly.seat.height)}
+    return {key: known[key] for key in NAMES if key in known}
+
+
+def drawing_of(result: BuildResult, *, layout: Layout, state: str = UNLOADED) -> Markup:
+    """The side elevation of a build as SVG, safe to put into a page.
+
+    With its rider, where the build has one, seated with the pedal at its lowest.
+
+    Parameters
+    ----------
+    result : BuildResult
+    layout : {"full", "compact"}
+        All dimensions, or the few that stay legible on a phone.
+    state : str
+        One of ``result.states``.
+
+    Returns
+    -------
+    Markup
+    """
+    rider = result.choice.rider if state == UNLOADED else None
+    on = rider_on(result, rider) if rider and rider.known else None
+    points = points_of(result, state=state)
+    svg = elevation(
+        replace(points, crank_angle=crank_angle(SEATED)) if on else points,
+        figures_drawn(result, state=state),
+        title=f"{result.catalogue.model.name}, size {result.assembly.size.name}, {state}",
+        layout=layout,
+        name="elevation",
+        standover_ahead=result.catalogue.revision.data.standover_at,
+        rider=on.drawn(SEATED) if on else None,
+    )
+    return Markup(svg)  # noqa: S704  # the drawing escapes every text it is given
+
+
+def both_layouts(result: BuildResult, *, state: str = UNLOADED) -> Markup:
+    """The drawing for wide and for narrow screens; the style shows the one that fits."""
+    return drawing_of(result, layout="full", state=state) + drawing_of(
+        result, layout="compact", state=state
+    )

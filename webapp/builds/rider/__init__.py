@@ -1,0 +1,1 @@
+"""The rider on one build: posture, and how it is shown."""

@@ -1,0 +1,174 @@
+"""One rider on one exact build: posture figures against the windows, and joints to draw."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, Literal, get_args
+
+from geometry.loads.wheel_loads import Joints, Leg
+from geometry.rider.body_estimate import BodyBelief
+from geometry.rider.joints import rider_points, seated_hip, standing_hip
+from geometry.rider.linkage import SHOE_SOLE, Linkage, linkage
+from geometry.rider.posture import reach_posture
+from geometry.rider.saddle_height import knee_flexion
+from geometry.rider.windows import PostureWindows
+from webapp.builds.evaluation import BuildResult
+from webapp.builds.solving.solver_inputs import UNLOADED
+from webapp.drawing import points as drawn
+from webapp.rider.body import belief_of
+from webapp.rider.plain_points import plain_point
+from webapp.rider.rider_input import Rider
+from webapp.rider.saddle_line import saddle_line
+from webapp.rider.windows import windows_of
+
+Pose = Literal["seated-low", "seated-level", "standing"]
+"""Seated with the pedal at its lowest, seated with level pedals, standing on level pedals."""
+
+POSES: tuple[Pose, ...] = get_args(Pose)
+SEATED: Pose = "seated-low"
+_CRANK: Mapping[Pose, float] = {"seated-low": -90.0, "seated-level": 0.0, "standing": 0.0}
+
+# Shape of a drawn body where the linkage has no joint; no figure is read off it.
+_HEAD_RADIUS = 0.058  # of stature
+_TOE_AHEAD, _TOE_ABOVE = 62.0, 22.0  # [mm] of the pedal's axle
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class RiderOnBuild:
+    """A rider on a build.
+
+    Parameters
+    ----------
+    windows : PostureWindows
+        Of the rider's style.
+    belief : BodyBelief
+    links : Linkage
+        The expected body, arrays of shape (1,).
+    figures : mapping of str to float
+        By the name of their window [mm, deg], and ``knee_flexion``, ``straddle_room``.
+    reaches : bool
+        Whether the arms reach the grips, seated and standing.
+    """
+
+    windows: PostureWindows
+    belief: BodyBelief
+    links: Linkage
+    figures: Mapping[str, float]
+    reaches: bool
+    _seated: tuple[Any, Any]
+    _standing: tuple[Any, Any]
+    _grip: tuple[float, float]
+    _grip_half_width: float
+    _crank_length: float
+
+    def joints(self, pose: Pose) -> Joints:
+        """Joints in one pose, arrays of shape (1,) [mm]."""
+        return rider_points(
+            self.links,
+            hip=self._standing if pose == "standing" else self._seated,
+            grip=self._grip,
+            grip_half_width=self._grip_half_width,
+            crank_length=self._crank_length,
+            crank_angle=_CRANK[pose],
+            windows=self.windows,
+            standing=pose == "standing",
+        ).joints
+
+    def drawn(self, pose: Pose) -> drawn.RiderPoints:
+        """The rider as the drawing takes it, both legs."""
+        found = self.joints(pose)
+        near, far = found.right, found.left
+        return drawn.RiderPoints(
+            hip=plain_point(found.hip),
+            knee=plain_point(near.knee),
+            ankle=plain_point(near.ankle),
+            toe=_toe(near),
+            shoulder=plain_point(found.shoulder),
+            elbow=plain_point(found.elbow),
+            hand=plain_point(found.grip),
+            head=plain_point(found.ear),
+            head_radius=_HEAD_RADIUS * self.belief.estimate("stature")[0],
+            far_knee=plain_point(far.knee),
+            far_ankle=plain_point(far.ankle),
+            far_toe=_toe(far),
+        )
+
+
+def crank_angle(pose: Pose) -> float:
+    """Angle of the near crank in a pose [deg], 0 forward, −90 lowest."""
+    return _CRANK[pose]
+
+
+def rider_on(result: BuildResult, rider: Rider) -> RiderOnBuild:
+    """One rider on one build, unloaded, as the build is set.
+
+    Parameters
+    ----------
+    result : BuildResult
+    rider : Rider
+
+    Returns
+    -------
+    RiderOnBuild
+    """
+    windows = windows_of(result.catalogue.style(rider.style))
+    belief = belief_of(rider)
+    links = linkage(belief.mean_body())
+    found, assembly = result.states[UNLOADED], result.assembly
+    grip = plain_point(found.hands.grips)
+    saddle = _seat_point(result)
+    seated, standing = seated_hip(links, saddle), standing_hip(links, windows)
+    shared: Any = {"links": links, "grip_half_width": float(found.hands.grip_out)}
+    sitting = reach_posture(
+        grip[0] - seated[0],
+        grip[1] - seated[1],
+        trunk=windows.trunk_angle,
+        elbow=windows.elbow_flexion,
+        **shared,
+    )
+    upright = reach_posture(
+        grip[0] - standing[0],
+        grip[1] - standing[1],
+        trunk=windows.standing_trunk_angle,
+        elbow=windows.standing_elbow_flexion,
+        **shared,
+    )
+    crank = assembly.crank_length
+    stem = float(assembly.cockpit.stem.length)
+    figures = {
+        "trunk_angle": sitting.trunk_angle,
+        "elbow_flexion": sitting.elbow_flexion,
+        "shoulder_angle": sitting.shoulder_angle,
+        "knee_flexion": knee_flexion(links, saddle=saddle, crank_length=crank),
+        "bar_above_saddle": [grip[1] - saddle[1]],
+        "straddle_room": links.crotch_height + SHOE_SOLE - found.figures["standover"],
+        "standing_trunk_angle": upright.trunk_angle,
+        "standing_elbow_flexion": upright.elbow_flexion,
+        "grips_to_rear_axle": [found.figures["grips_to_rear_axle"]],
+        "stem_departure": [stem - assembly.size.data.stem_length],
+    }
+    return RiderOnBuild(
+        windows=windows,
+        belief=belief,
+        links=links,
+        figures={name: float(value[0]) for name, value in figures.items()},
+        reaches=bool((sitting.reachable & upright.reachable)[0]),
+        _seated=seated,
+        _standing=standing,
+        _grip=grip,
+        _grip_half_width=float(found.hands.grip_out),
+        _crank_length=crank,
+    )
+
+
+def _seat_point(result: BuildResult) -> tuple[float, float]:
+    """Where the rider sits: on the rider's line, at the height the saddle is set to."""
+    assembly = result.assembly
+    line = saddle_line(result.states[UNLOADED].standing, assembly.build, assembly.seat)
+    return plain_point((line.rider.x, line.rider.y))
+
+
+def _toe(leg: Leg) -> drawn.Point:
+    x, y = plain_point(leg.ball)
+    return x + _TOE_AHEAD, y + _TOE_ABOVE

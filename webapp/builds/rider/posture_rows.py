@@ -1,0 +1,103 @@
+"""Posture of one rider on one build as rows for people, each beside its window."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from geometry.rider.windows import PostureWindows, Window
+from geometry.sizing.sentences import WINDOW_WORDS, amount, straddle_outcome
+from webapp.builds.rider.posture import RiderOnBuild
+from webapp.common.text.units import number
+
+_ROWS: tuple[tuple[str, str, str, str], ...] = (
+    ("trunk_angle", "Trunk angle", "°", "seated, hip to shoulder from the level; 90 is upright"),
+    ("elbow_flexion", "Elbow", "°", "seated, 0 is a straight arm"),
+    ("shoulder_angle", "Shoulder", "°", "seated, between trunk and upper arm"),
+    ("knee_flexion", "Knee", "°", "pedal at its lowest, 0 is a straight leg"),
+    ("bar_above_saddle", "Grips above saddle", "mm", "negative is below"),
+    ("straddle_room", "Room over the top tube", "mm", "standing over the bike in shoes"),
+    ("standing_trunk_angle", "Trunk angle, standing", "°", "on level pedals"),
+    ("standing_elbow_flexion", "Elbow, standing", "°", "on level pedals"),
+    ("grips_to_rear_axle", "Grips to rear axle", "mm", "level, seated and standing alike"),
+)
+
+KNEE_TOLERANCE = 5.0
+"""Knee flexion this near the one wanted is as wanted [°]: Hamley and Thomas's 25 to 35°."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class PostureRow:
+    """One figure of a posture: printed, with its window and what that says of it.
+
+    ``outcome`` is ``clear``, ``tight``, ``no``, or empty where the builder only shows it.
+    """
+
+    key: str
+    name: str
+    what: str
+    shown: str
+    unit: str
+    window: str
+    outcome: str
+    verdict: str
+
+
+def posture_rows(on: RiderOnBuild) -> tuple[PostureRow, ...]:
+    """Every figure of a rider's posture on a build.
+
+    Parameters
+    ----------
+    on : RiderOnBuild
+
+    Returns
+    -------
+    tuple of PostureRow
+        In the order: seated, over the top tube, standing.
+    """
+    return tuple(
+        PostureRow(
+            key=key,
+            name=name,
+            what=what,
+            shown=number(on.figures[key], 0),
+            unit=unit,
+            window=_window_words(key, on.windows),
+            outcome=(judged := _judged(key, on.figures, on.windows))[0],
+            verdict=judged[1],
+        )
+        for key, name, unit, what in _ROWS
+    )
+
+
+def _window_words(key: str, windows: PostureWindows) -> str:
+    if key == "straddle_room":
+        return f"at least {windows.straddle_room_least:.0f}"
+    window = _window(key, windows)
+    return f"{number(window.low, 0)} to {number(window.high, 0)}"
+
+
+def _window(key: str, windows: PostureWindows) -> Window:
+    if key == "knee_flexion":
+        wanted = windows.knee_flexion
+        return Window(wanted - KNEE_TOLERANCE, wanted + KNEE_TOLERANCE)
+    found: Window = getattr(windows, key)
+    return found
+
+
+def _judged(key: str, figures: Mapping[str, float], windows: PostureWindows) -> tuple[str, str]:
+    """Outcome of a figure, and the same in words."""
+    value = figures[key]
+    if key == "straddle_room":
+        outcome = straddle_outcome(value, windows)
+        return outcome, {"clear": "clear", "tight": "tight", "no": "too little"}[outcome]
+    window = _window(key, windows)
+    if window.weight == 0.0:
+        return "", "shown only"
+    if window.low <= value <= window.high:
+        return "clear", "inside"
+    if key == "knee_flexion":
+        return "no", "leg too straight" if value < window.low else "leg too bent"
+    unit, below, above = WINDOW_WORDS[key]
+    words, edge = (below, window.low) if value < window.low else (above, window.high)
+    return "no", words.format(amount(value - edge, unit), "asked")

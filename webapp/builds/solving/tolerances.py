@@ -1,0 +1,79 @@
+"""How far each number of a build may be off: the builder's and the part makers' data."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from geometry.uncertainty.tolerance import Interval, Tolerance, Tolerances, intervals
+from webapp.builds.solving.figures import StateFigures
+from webapp.builds.solving.solver_inputs import Assembly, data_in
+from webapp.catalogue.schema.frames import Tolerances as FrameTolerances
+from webapp.catalogue.schema.part_kinds import ForkData, TyreData
+
+# Drawn numbers whose tolerance the builder states.
+_FRAME = (
+    "reach",
+    "stack",
+    "head_angle",
+    "head_tube_length",
+    "seat_tube_angle",
+    "seat_tube_offset",
+    "chainstay_length",
+    "bb_drop",
+    "slot_angle",
+)
+
+
+def tolerances_of(frame: FrameTolerances, assembly: Assembly) -> Tolerances:
+    """Tolerances of everything that decides how a build stands.
+
+    Parameters
+    ----------
+    frame : FrameTolerances
+        As the builder states them for the revision; each ±, about 95 in 100.
+    assembly : Assembly
+        Its fork and tyres carry their own.
+
+    Returns
+    -------
+    mapping of glossary key to Tolerance
+    """
+    fork = data_in(assembly.parts, "fork", ForkData).tolerance
+    made: Mapping[str, float] = {
+        **{f"frame.{name}": getattr(frame, name) for name in _FRAME},
+        "fork.axle_to_crown": fork.axle_to_crown,
+        "fork.offset": fork.offset,
+        "build.front_radius": _radius(frame, data_in(assembly.parts, "tyre_front", TyreData)),
+        "build.rear_radius": _radius(frame, data_in(assembly.parts, "tyre_rear", TyreData)),
+    }
+    set_to = {"build.slot_position": frame.slot_position, "seat.height": frame.saddle_height}
+    return {
+        **{key: Tolerance(half_width=width, kind="made") for key, width in made.items()},
+        **{key: Tolerance(half_width=width, kind="measured") for key, width in set_to.items()},
+    }
+
+
+def _radius(frame: FrameTolerances, tyre: TyreData) -> float:
+    known = tyre.measured_radius is not None
+    return frame.wheel_radius_measured if known else frame.wheel_radius_nominal
+
+
+def intervals_of(
+    frame: FrameTolerances, assembly: Assembly, found: StateFigures
+) -> Mapping[str, Interval]:
+    """Every figure of a build in one state with its interval.
+
+    Parameters
+    ----------
+    frame : FrameTolerances
+        As the builder states them for the revision.
+    assembly : Assembly
+    found : StateFigures
+        The state.
+
+    Returns
+    -------
+    mapping of glossary key to Interval
+        Lengths [mm], angles [deg]; ± is about 95 in 100.
+    """
+    return intervals(found.bike, tolerances_of(frame, assembly))

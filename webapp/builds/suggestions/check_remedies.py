@@ -1,0 +1,203 @@
+"""What would make a check clear, as other builds: one change each, with its address."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from types import MappingProxyType
+
+from geometry.checks.outcomes import Check
+from webapp.builds.choice.build_choice import PLACE_OF, BuildChoice
+from webapp.builds.evaluation import BuildResult
+from webapp.builds.fitting.calculations.axle_position import axle_for, landed_of, nearest_to
+from webapp.builds.fitting.calculations.drive import loop_of, loop_words
+from webapp.builds.fitting.calculations.drive_tables import pairs_closing
+from webapp.builds.fitting.calculations.feet import feet_checks
+from webapp.builds.fitting.calculations.loads import carriers_of
+from webapp.builds.fitting.calculations.setup import Setup
+from webapp.builds.fitting.calculations.topics import PARTS_TOPICS
+from webapp.builds.fitting.calculations.tyres import clear_positions
+from webapp.builds.fitting.checks import OptionJudge, places_of
+from webapp.builds.fitting.roles import width_on_rim
+from webapp.catalogue.reading.views import PartView
+from webapp.catalogue.schema.part_kinds import ExtraData, PostData, TransmissionData, TyreData
+from webapp.common.text.units import number
+
+MOST = 4
+_LOOP_PLACES = frozenset({"hub", "ring", "sprocket", "transmission"})
+
+
+@dataclass(frozen=True, kw_only=True)
+class Mend:
+    """One change that makes a check clear: in words, and the build with it."""
+
+    words: str
+    choice: BuildChoice
+
+
+def mends_of(result: BuildResult) -> Mapping[str, tuple[Mend, ...]]:
+    """For every check that is not clear, the single changes that make it so.
+
+    Parameters
+    ----------
+    result : BuildResult
+
+    Returns
+    -------
+    mapping of check code to tuple of Mend
+        At most `MOST` each, the likeliest first; each found by judging the build
+        with the change made. Empty where no single change does.
+    """
+    setup = Setup(catalogue=result.catalogue, choice=result.choice, assembly=result.assembly)
+    found = {
+        check.code: tuple(_mends(setup, check))[:MOST]
+        for check in result.checks
+        if check.outcome != "clear"
+    }
+    return MappingProxyType({code: mends for code, mends in found.items() if mends})
+
+
+def _mends(setup: Setup, check: Check) -> Iterator[Mend]:
+    if check.code == "drive.axle_position":
+        yield from _axle(setup)
+    elif check.code == "drive.slot":
+        yield from _half_link(setup)
+        yield from _pairs(setup)
+    elif check.code == "load.luggage":
+        yield from _racks(setup)
+    elif check.code.startswith("extra."):
+        yield from _left_out(setup, check)
+    if check.code.startswith("tyre.rear"):
+        yield from _slid(setup)
+    if check.outcome is not None:
+        yield from _by_parts(setup, check)
+
+
+def _axle(setup: Setup) -> Iterator[Mend]:
+    """Every position at which the build's own chain or belt closes, the nearest first."""
+    loop = loop_of(setup)
+    if loop is None:
+        return
+    for row in nearest_to(setup.choice.slot, landed_of(setup)):
+        yield _axle_at(setup, loop_words(loop, row.count), row.position(setup))
+
+
+def _axle_at(setup: Setup, loop: str, position: float) -> Mend:
+    return Mend(words=f"set the axle at {number(position)} mm, {loop}", choice=setup.at(position))
+
+
+def _half_link(setup: Setup) -> Iterator[Mend]:
+    """The half link, where one is sold for the chain and closes a loop that lasts."""
+    chain = setup.data("transmission", TransmissionData)
+    if chain is None or not chain.half_link_sold:
+        return
+    for part in setup.catalogue.offered("extra"):
+        data = part.data
+        if isinstance(data, ExtraData) and data.use == "half-link" and data.fits == chain.fits:
+            extras = (*setup.assembly.extras, part)
+            longer = replace(
+                setup,
+                choice=_with_extra(setup, part.slug),
+                assembly=replace(setup.assembly, extras=extras),
+            )
+            for row in nearest_to(setup.choice.slot, landed_of(longer)):
+                if row.lasts and row.count % 2:
+                    position = row.position(longer)
+                    words = f"add: {part.name}, axle at {number(position)} mm"
+                    yield Mend(words=words, choice=longer.at(position))
+                    return
+
+
+def _with_extra(setup: Setup, slug: str) -> BuildChoice:
+    """The build with one more extra, in the catalogue's order."""
+    wanted = {*setup.choice.extras, slug}
+    listed = setup.catalogue.parts.get("extra", ())
+    extras = tuple(part.slug for part in listed if part.slug in wanted)
+    return replace(setup.choice, extras=extras)
+
+
+def _pairs(setup: Setup) -> Iterator[Mend]:
+    """Rings and sprockets nearest in gear that close and last, with the axle set."""
+    for pair in pairs_closing(setup, nearest_gear=True)[:2]:
+        if pair.lasts:
+            yield Mend(words=f"{pair.words}, axle at {number(pair.new)} mm", choice=pair.choice)
+
+
+def _racks(setup: Setup) -> Iterator[Mend]:
+    """Racks that carry luggage on one of the builder's mounts."""
+    wanted = {carrier.mount.mount for carrier in carriers_of(setup)}
+    for part in setup.catalogue.offered("extra"):
+        data = part.data
+        if isinstance(data, ExtraData) and data.use == "rack" and wanted & set(data.mounts):
+            yield Mend(words=f"add: {part.name}", choice=_with_extra(setup, part.slug))
+
+
+def _left_out(setup: Setup, check: Check) -> Iterator[Mend]:
+    slug = check.code.rpartition(".")[2]
+    extras = tuple(each for each in setup.choice.extras if each != slug)
+    if extras != setup.choice.extras:
+        name = setup.catalogue.part("extra", slug).name
+        yield Mend(words=f"leave out: {name}", choice=replace(setup.choice, extras=extras))
+
+
+def _slid(setup: Setup) -> Iterator[Mend]:
+    """Axle further back, where the rear tyre is clear and the drive lets the axle be."""
+    loop = loop_of(setup)
+    free = clear_positions(setup)
+    if loop is None or free is None:
+        return
+    if loop.tensioned:
+        if free > setup.choice.slot:
+            yield Mend(words=f"set the axle at {number(free)} mm", choice=setup.at(free))
+        return
+    for row in sorted(landed_of(setup), key=lambda row: row.new):
+        if row.position(setup) >= free and not row.is_at(setup.choice.slot):
+            yield _axle_at(setup, loop_words(loop, row.count), row.position(setup))
+            return
+
+
+def _by_parts(setup: Setup, check: Check) -> Iterator[Mend]:
+    """The best other part in each place that takes part in the question."""
+    judge = OptionJudge(setup.catalogue, setup.choice, setup.assembly)
+    for place in places_of(check.code):
+        parts = [
+            part
+            for part in setup.catalogue.offered(PLACE_OF[place].kind)
+            if part.slug != setup.choice.parts[place]
+        ]
+        for part in sorted(parts, key=lambda part: _rank(setup, place, part)):
+            changed = judge.changed(place, part)
+            if isinstance(changed, Setup) and judge.refusal(place, part) is None:
+                changed = _settled(changed, place)
+                if _clears(changed, check.code):
+                    label = PLACE_OF[place].label.lower()
+                    yield Mend(words=f"{label}: {part.name}", choice=changed.choice)
+                    break
+
+
+def _settled(setup: Setup, place: str) -> Setup:
+    """The axle set where the loop closes, when the change was one of the loop."""
+    axle = axle_for(setup) if place in _LOOP_PLACES else None
+    return setup if axle is None else replace(setup, choice=setup.at(axle))
+
+
+def _clears(setup: Setup, code: str) -> bool:
+    if code.startswith("feet."):
+        found = feet_checks([setup])[0]
+    else:
+        topics = [topic for topic in PARTS_TOPICS if code.startswith(topic.prefixes)]
+        found = [check for topic in topics for check in topic.judge(setup)]
+    return any(check.code == code and check.outcome == "clear" for check in found)
+
+
+def _rank(setup: Setup, place: str, part: PartView) -> tuple[float, float]:
+    """Which part to try first: the widest tyre, the longest dropper, else the nearest listed."""
+    data = part.data
+    if isinstance(data, TyreData):
+        return -width_on_rim(data, setup.part(place.replace("tyre", "rim"))), 0.0
+    if isinstance(data, PostData):
+        return -data.travel, 0.0
+    listed = [each.slug for each in setup.catalogue.parts[PLACE_OF[place].kind]]
+    here = setup.choice.parts[place]
+    start = listed.index(here) if here in listed else 0
+    return abs(listed.index(part.slug) - start), 0.0

@@ -1,0 +1,215 @@
+"""Ways out of a build whose parts do not go together: few changes that make it fit."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from heapq import heappop, heappush
+from types import MappingProxyType
+
+from geometry.checks.outcomes import Check
+from geometry.checks.rules import Part, Rule, judge_rule, judge_rules
+from geometry.core.errors import GeometryError
+from webapp.builds.choice.build_choice import PLACE_OF, PLACES, BuildChoice
+from webapp.builds.fitting.calculations.axle_position import axle_for
+from webapp.builds.fitting.calculations.feet import feet_checks
+from webapp.builds.fitting.calculations.setup import Setup
+from webapp.builds.fitting.calculations.topics import of_parts
+from webapp.builds.fitting.checks import (
+    STANDS_ON,
+    extra_checks,
+    extra_options,
+    places_of,
+    rule_of,
+    rules_for,
+)
+from webapp.builds.fitting.roles import roles_of, roles_with
+from webapp.builds.solving.solver_inputs import Assembly, assemble, parts_in
+from webapp.catalogue.reading.views import Catalogue
+from webapp.common.errors import Invalid
+
+
+@dataclass(frozen=True, kw_only=True)
+class WayOut:
+    """Changes that would make a build fit.
+
+    Parameters
+    ----------
+    choice : BuildChoice
+        The build with the changes made.
+    changes : tuple of (place label, part name)
+        What is changed, in words; an emptied place has ``"none"``.
+    axle : float or None [mm]
+        Where the axle is moved to; None when it stays.
+    """
+
+    choice: BuildChoice
+    changes: tuple[tuple[str, str], ...]
+    axle: float | None
+
+
+MOST_CHANGES = 6
+MOST_TRIED = 120  # builds judged in one search; most ways are found within thirty
+
+
+@dataclass(frozen=True)
+class _Tried:
+    """A build on the way: what still fails, and the places that are settled."""
+
+    choice: BuildChoice
+    assembly: Assembly
+    failing: tuple[Check, ...]
+    settled: frozenset[str]
+
+
+def way_out(
+    catalogue: Catalogue, choice: BuildChoice, *, keep: Iterable[str] = ()
+) -> WayOut | None:
+    """Find few changes of parts that make everything fit.
+
+    Parameters
+    ----------
+    catalogue : Catalogue
+    choice : BuildChoice
+        A build that fails some check.
+    keep : iterable of str
+        Places that must stay as they are, such as the one just chosen.
+
+    Returns
+    -------
+    WayOut or None
+        None when nothing fails, when the parts cannot stand at all, or when no
+        way was found within `MOST_CHANGES`.
+
+    Notes
+    -----
+    Best first: of all builds tried so far the one with the fewest failures, a
+    change counting half, is taken up again, and its first failure is mended in
+    every possible way; a place is changed once. A mended failure may bring
+    others: a belt needs its own hub, and that hub another axle. What is
+    computed is judged once the rules are kept; last the axle is set where chain
+    or belt closes. Loads are not mended by parts, and are left alone.
+    """
+    kept = frozenset(keep)
+    start = _try(catalogue, _without_refused(catalogue, choice), None, kept)
+    if start is None:
+        return None
+    queue, tried = [(0.0, 0, start)], 0
+    while queue and tried < MOST_TRIED:
+        _, _, now = heappop(queue)
+        if not now.failing:
+            now = replace(now, failing=_failing_feet(catalogue, now))
+        if not now.failing:
+            return _with_its_axle(catalogue, choice, now)
+        if len(now.settled - kept) < MOST_CHANGES:
+            for step in _mended(catalogue, now):
+                tried += 1
+                cost = len(step.failing) + 0.5 * len(step.settled - kept)
+                heappush(queue, (cost, tried, step))
+    return None
+
+
+def _with_its_axle(catalogue: Catalogue, before: BuildChoice, found: _Tried) -> WayOut | None:
+    """The way found, with the axle where chain or belt closes; None if nothing is changed."""
+    setup = Setup(catalogue=catalogue, choice=found.choice, assembly=found.assembly)
+    axle = axle_for(setup)
+    choice = found.choice if axle is None else setup.at(axle)
+    if choice == before:
+        return None
+    return WayOut(choice=choice, changes=_changes(catalogue, before, choice), axle=axle)
+
+
+def _without_refused(catalogue: Catalogue, choice: BuildChoice) -> BuildChoice:
+    """The build without extras that no other part would make fit."""
+    if not choice.extras:
+        return choice
+    try:
+        judged = extra_options(catalogue, choice, assemble(catalogue, choice))
+    except (GeometryError, Invalid):
+        return choice
+    kept = (s for s in choice.extras if s not in judged or not judged[s].for_good)
+    return replace(choice, extras=tuple(kept))
+
+
+def _mended(catalogue: Catalogue, now: _Tried) -> Iterator[_Tried]:
+    """The build with its first failure mended, by every part that does so."""
+    wanted = now.failing[0].code
+    roles = roles_of(catalogue, now.assembly)
+    rule = None if wanted.startswith("extra.") else rule_of(wanted)
+    for place in places_of(wanted):
+        if place in now.settled:
+            continue
+        for slug in _other_slugs(catalogue, now.choice, place):
+            parts = MappingProxyType({**now.choice.parts, place: slug})
+            changed = replace(now.choice, parts=parts)
+            if rule is not None:
+                mended = replace(now.assembly, parts=parts_in(catalogue, changed))
+                if _fails(rule, roles_with(roles, mended, place)):
+                    continue
+            step = _try(catalogue, changed, now, now.settled | {place})
+            if step is not None and all(check.code != wanted for check in step.failing):
+                yield step
+
+
+def _fails(rule: Rule, roles: Mapping[str, Part]) -> bool:
+    """Whether one rule fails; spares judging all of a build that is mended in vain."""
+    check = judge_rule(rule, roles)
+    return check is not None and check.outcome == "no"
+
+
+def _try(
+    catalogue: Catalogue, choice: BuildChoice, before: _Tried | None, settled: frozenset[str]
+) -> _Tried | None:
+    """A build judged; None when its parts cannot stand together at all."""
+    if before is not None and not (settled - before.settled) & STANDS_ON:
+        assembly = replace(before.assembly, parts=parts_in(catalogue, choice))
+    else:
+        try:
+            assembly = assemble(catalogue, choice)
+        except (GeometryError, Invalid):
+            return None
+    return _Tried(choice, assembly, tuple(_failing(catalogue, choice, assembly)), settled)
+
+
+def _failing(catalogue: Catalogue, choice: BuildChoice, assembly: Assembly) -> list[Check]:
+    """What parts could mend: rules first, and only when they are kept what is computed."""
+    roles = roles_of(catalogue, assembly)
+    broken = judge_rules(rules_for(choice.scope), roles)
+    broken += extra_checks(catalogue, assembly, roles)
+    found = [check for check in broken if check.outcome == "no"]
+    if found or choice.scope != "bike":
+        return found
+    setup = Setup(catalogue=catalogue, choice=choice, assembly=assembly)
+    return [check for check in of_parts(setup) if check.outcome == "no"]
+
+
+def _failing_feet(catalogue: Catalogue, found: _Tried) -> tuple[Check, ...]:
+    """The dearest question, asked only of a build that fails nothing else."""
+    if found.choice.scope != "bike":
+        return ()
+    setup = Setup(catalogue=catalogue, choice=found.choice, assembly=found.assembly)
+    return tuple(check for check in feet_checks([setup])[0] if check.outcome == "no")
+
+
+def _other_slugs(catalogue: Catalogue, choice: BuildChoice, place: str) -> list[str]:
+    offered = [part.slug for part in catalogue.offered(PLACE_OF[place].kind)]
+    if PLACE_OF[place].optional:
+        offered.append("")
+    return [slug for slug in offered if slug != choice.parts[place]]
+
+
+def _changes(
+    catalogue: Catalogue, before: BuildChoice, after: BuildChoice
+) -> tuple[tuple[str, str], ...]:
+    changed = (place for place in PLACES if before.parts[place.name] != after.parts[place.name])
+    parts = [
+        (
+            place.label,
+            catalogue.part(place.kind, after.parts[place.name]).name
+            if after.parts[place.name]
+            else "none",
+        )
+        for place in changed
+    ]
+    dropped = [slug for slug in before.extras if slug not in after.extras]
+    return (*parts, *(("Without", catalogue.part("extra", slug).name) for slug in dropped))

@@ -1,0 +1,268 @@
+"""The way out of the catalogue: views, in few queries, remembered until something changes.
+
+One query asks whether anything changed; only then is the catalogue read again.
+What is remembered belongs to one database (its connection pool) and is dropped
+with it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import UTC, date, datetime
+from types import MappingProxyType
+from typing import Any
+from weakref import WeakKeyDictionary
+
+from sqlalchemy.pool import Pool
+from sqlmodel import Session, col, or_, select
+
+from webapp.catalogue.lookup import model_row, revision_row
+from webapp.catalogue.reading.frame_inputs import frame_of
+from webapp.catalogue.reading.trade_names import TradeNames
+from webapp.catalogue.reading.views import (
+    Catalogue,
+    ModelView,
+    PartView,
+    RevisionView,
+    SizeView,
+    StyleView,
+)
+from webapp.catalogue.schema.frames import RevisionData, SizeData
+from webapp.catalogue.schema.part_kinds import PART_KINDS
+from webapp.catalogue.schema.shop import PostureWindows
+from webapp.catalogue.tables import (
+    DRAFT,
+    PUBLISHED,
+    RETIRED,
+    FrameModel,
+    FrameRevision,
+    FrameSize,
+    Offer,
+    Part,
+    Price,
+    PriceList,
+    RidingStyle,
+    Stamp,
+    TradeName,
+)
+from webapp.catalogue.writing.shop import settings_data
+from webapp.common.errors import NotFound
+from webapp.common.text.money import Money
+
+_Key = tuple[str, int | None, date, bool]
+_MOST = 64  # catalogues kept for one database; a handful is in use at a time
+
+_remembered: WeakKeyDictionary[Pool, tuple[str, dict[_Key, Catalogue]]] = WeakKeyDictionary()
+
+
+def load_catalogue(
+    session: Session,
+    model: str,
+    revision: int | None = None,
+    *,
+    on: date | None = None,
+    drafts: bool = False,
+) -> Catalogue:
+    """Everything needed to compute, check and price builds of one model revision.
+
+    Parameters
+    ----------
+    session : Session
+        A reading session.
+    model : str
+        The model's slug.
+    revision : int, optional
+        Its number; the newest published one when not given. Withdrawn ones open
+        by number.
+    on : date, optional
+        Day whose price list counts; today when not given.
+    drafts : bool
+        Whether a draft may be opened by its number.
+
+    Returns
+    -------
+    Catalogue
+
+    Raises
+    ------
+    NotFound
+        For an unknown model or revision, a draft without ``drafts``, a model
+        with nothing published, or a day without a price list.
+    """
+    day = on or datetime.now(UTC).date()
+    key = (model, revision, day, drafts)
+    stamp = session.exec(select(Stamp.token)).first() or ""
+    kept = _kept(session, stamp)
+    if key not in kept:
+        if len(kept) >= _MOST:
+            kept.clear()
+        kept[key] = _read(session, model, revision, day, drafts)
+    return kept[key]
+
+
+def list_models(session: Session) -> tuple[ModelView, ...]:
+    """Models that have a published revision, in the builder's order."""
+    published = select(FrameRevision.model_id).where(FrameRevision.state == PUBLISHED)
+    query = select(FrameModel).where(col(FrameModel.id).in_(published))
+    rows = session.exec(query.order_by(col(FrameModel.position), col(FrameModel.slug))).all()
+    return tuple(_model_view(row) for row in rows)
+
+
+def list_revisions(
+    session: Session, model: str, *, drafts: bool = False
+) -> tuple[RevisionView, ...]:
+    """Revisions of a model, newest first; drafts only when asked for.
+
+    Raises
+    ------
+    NotFound
+        For an unknown model.
+    """
+    query = select(FrameRevision).where(FrameRevision.model_id == model_row(session, model).id)
+    if not drafts:
+        query = query.where(FrameRevision.state != DRAFT)
+    rows = session.exec(query.order_by(col(FrameRevision.number).desc())).all()
+    return tuple(_revision_view(row) for row in rows)
+
+
+def _kept(session: Session, stamp: str) -> dict[_Key, Catalogue]:
+    # An uncommitted edit has its own random stamp, so what a writing session
+    # reads is never handed to anybody else.
+    pool = session.get_bind().engine.pool
+    known, kept = _remembered.get(pool, ("", {}))
+    if known != stamp:
+        kept = {}
+        _remembered[pool] = (stamp, kept)
+    return kept
+
+
+def _read(session: Session, model: str, revision: int | None, day: date, drafts: bool) -> Catalogue:
+    frame_model = model_row(session, model)
+    view = _revision_view(row := _revision(session, frame_model, revision, drafts=drafts))
+    listed = _price_list(session, day)
+    prices = session.exec(select(Price).where(Price.price_list_id == listed.id)).all()
+    frame_prices = {p.size: p.minor for p in prices if p.model_id == frame_model.id}
+    if "" not in frame_prices:
+        raise NotFound("frame price", model, f"a price in the list {listed.slug}")
+    return Catalogue(
+        model=_model_view(frame_model),
+        revision=view,
+        sizes=_sizes(session, row, view, frame_prices, listed.currency),
+        parts=_parts(session, frame_model, prices, listed.currency),
+        frame_price=Money(frame_prices[""], listed.currency),
+        currency=listed.currency,
+        price_list=listed.name,
+        tax_included=listed.tax_included,
+        settings=settings_data(session),
+        styles=_styles(session),
+        trade_names=trade_names(session),
+    )
+
+
+def _revision(
+    session: Session, model: FrameModel, number: int | None, *, drafts: bool
+) -> FrameRevision:
+    if number is not None:
+        row = revision_row(session, model, number)
+        if row.state == DRAFT and not drafts:
+            raise NotFound("revision", number, "a published one; this one is still a draft")
+        return row
+    query = (
+        select(FrameRevision)
+        .where(FrameRevision.model_id == model.id, FrameRevision.state == PUBLISHED)
+        .order_by(col(FrameRevision.number).desc())
+    )
+    found = session.exec(query).first()
+    if found is None:
+        raise NotFound("model", model.slug, "a model with a published revision")
+    return found
+
+
+def _price_list(session: Session, day: date) -> PriceList:
+    still = or_(col(PriceList.valid_to).is_(None), col(PriceList.valid_to) >= day)
+    query = select(PriceList).where(col(PriceList.valid_from) <= day, still)
+    newest = query.order_by(col(PriceList.valid_from).desc(), col(PriceList.id).desc())
+    found = session.exec(newest).first()
+    if found is None:
+        raise NotFound("price list", day.isoformat(), "a day on which a price list is valid")
+    return found
+
+
+def _sizes(
+    session: Session,
+    row: FrameRevision,
+    revision: RevisionView,
+    prices: Mapping[str, int],
+    currency: str,
+) -> tuple[SizeView, ...]:
+    query = select(FrameSize).where(FrameSize.revision_id == row.id)
+    views = []
+    for size in session.exec(query.order_by(col(FrameSize.position), col(FrameSize.slug))).all():
+        data = SizeData.model_validate(size.data)
+        views.append(
+            SizeView(
+                slug=size.slug,
+                name=size.name,
+                position=size.position,
+                data=data,
+                frame=frame_of(data, revision.data.drawn_with),
+                surcharge=Money(prices.get(size.slug, 0), currency),
+            )
+        )
+    return tuple(views)
+
+
+def _parts(
+    session: Session, model: FrameModel, prices: Sequence[Price], currency: str
+) -> Mapping[str, tuple[PartView, ...]]:
+    query = (
+        select(Part, Offer)
+        .join(Offer, col(Offer.part_id) == col(Part.id))
+        .where(Offer.model_id == model.id)
+        .order_by(col(Offer.position), col(Part.slug))
+    )
+    rows = session.exec(query).all()
+    minor = {p.part_id: p.minor for p in prices if p.part_id is not None}
+    slugs = {part.id: part.slug for part, _ in rows}
+    parts: dict[str, list[PartView]] = {kind: [] for kind in PART_KINDS}
+    for part, offer in rows:
+        price = Money(minor[part.id], currency) if part.id in minor else None
+        replaced_by = slugs.get(part.replaced_by_id)
+        parts[part.kind].append(_part_view(part, offer, price, replaced_by))
+    return MappingProxyType({kind: tuple(views) for kind, views in parts.items()})
+
+
+def _part_view(part: Part, offer: Offer, price: Money | None, replaced_by: str | None) -> PartView:
+    return PartView(
+        slug=part.slug,
+        kind=part.kind,
+        name=part.name,
+        data=PART_KINDS[part.kind].model_validate(part.data),
+        price=price,
+        retired=part.state == RETIRED,
+        replaced_by=replaced_by,
+        standard=offer.standard,
+    )
+
+
+def trade_names(session: Session) -> TradeNames:
+    """What the builder calls the codes of fitting standards."""
+    rows = session.exec(select(TradeName)).all()
+    return TradeNames(MappingProxyType({row.code: row.name for row in rows}))
+
+
+def _styles(session: Session) -> tuple[StyleView, ...]:
+    query = select(RidingStyle).order_by(col(RidingStyle.position), col(RidingStyle.slug))
+    return tuple(
+        StyleView(slug=s.slug, name=s.name, windows=PostureWindows.model_validate(s.data))
+        for s in session.exec(query).all()
+    )
+
+
+def _model_view(row: FrameModel) -> ModelView:
+    return ModelView(slug=row.slug, name=row.name, summary=row.summary)
+
+
+def _revision_view(row: FrameRevision) -> RevisionView:
+    values: dict[str, Any] = row.model_dump(exclude={"id", "model_id", "data"})
+    return RevisionView(**values, data=RevisionData.model_validate(row.data))

@@ -1,0 +1,101 @@
+"""What codes are called in the trade: the names the builder gave, else a readable rendering.
+
+A code (``12x148-through``) is what data compares; a reader is told its name.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+from typing import Any
+
+from webapp.catalogue.schema.fields import CODE_PATTERN, Data
+from webapp.catalogue.schema.validation import data_schema
+
+_TIMES = re.compile(r"(?<=\d)x(?=\d)")
+_EMPTY: Mapping[str, str] = MappingProxyType({})
+
+
+def readable(code: str) -> str:
+    """A code as it can be read where nobody has given it a name.
+
+    >>> readable("12x148-through"), readable("hub-gear"), readable("one_two")
+    ('12 × 148 through', 'hub gear', 'one two')
+    """
+    return _TIMES.sub(" × ", code.replace("-", " ").replace("_", " "))
+
+
+@dataclass(frozen=True)
+class TradeNames:
+    """The names given so far, by code; called with a code, it always has an answer."""
+
+    given: Mapping[str, str] = field(default_factory=lambda: _EMPTY)
+
+    def __call__(self, code: str) -> str:
+        """The trade's name of a code.
+
+        >>> names = TradeNames({"six-bolt": "rotor on six bolts"})
+        >>> names("six-bolt"), names("15x110-through")
+        ('rotor on six bolts', '15 × 110 through')
+        """
+        return self.given.get(code) or readable(code)
+
+    def told(self, text: str) -> tuple[str, str]:
+        """Codes in a field as a reader is told them, and a hint that says which have no name.
+
+        >>> TradeNames({"six-bolt": "rotor on six bolts"}).told("six-bolt")
+        ('rotor on six bolts', 'shown as: rotor on six bolts')
+        >>> NO_NAMES.told("six-bolt")[1]
+        'shown as: six bolt (no trade name given yet)'
+        """
+        codes = text.split()
+        words = "\n".join(map(self, codes))
+        unnamed = " (no trade name given yet)"
+        told = [self(code) + ("" if code in self.given else unnamed) for code in codes]
+        return words, f"shown as: {', '.join(told)}" if told else ""
+
+
+NO_NAMES = TradeNames()
+"""Before any name was given."""
+
+
+def holds_codes(schema: Mapping[str, Any]) -> bool:
+    """Whether a text, or each text of a list, is a code by its JSON schema."""
+    return CODE_PATTERN in (schema.get("pattern"), schema.get("items", {}).get("pattern"))
+
+
+def codes_in(model: type[Data], values: Mapping[str, Any]) -> Iterator[str]:
+    """Every code that a piece of data carries.
+
+    Parameters
+    ----------
+    model : type
+        Its class.
+    values : mapping
+        The data as JSON.
+
+    Examples
+    --------
+    >>> from webapp.catalogue.schema.part_kinds import HeadsetData
+    >>> list(codes_in(HeadsetData, {"lower_stack": 10, "fits": "in-44", "steerer": "tapered-1.5"}))
+    ['in-44', 'tapered-1.5']
+    """
+    whole = data_schema(model)
+    return _codes(whole, whole, values)
+
+
+def _codes(whole: Mapping[str, Any], schema: Mapping[str, Any], value: Any) -> Iterator[str]:
+    if "$ref" in schema:
+        schema = whole["$defs"][schema["$ref"].rsplit("/", 1)[1]]
+    for choice in schema.get("anyOf", ()):
+        yield from _codes(whole, choice, value)
+    if isinstance(value, str) and schema.get("pattern") == CODE_PATTERN:
+        yield value
+    elif isinstance(value, Mapping):
+        for name, inner in schema.get("properties", {}).items():
+            yield from _codes(whole, inner, value.get(name))
+    elif isinstance(value, list | tuple) and "items" in schema:
+        for each in value:
+            yield from _codes(whole, schema["items"], each)

@@ -1,0 +1,180 @@
+"""What the rest of the service sees of the catalogue: frozen values, no database rows."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import TypeVar
+
+from geometry.bike.parts import Frame
+from webapp.catalogue.reading.trade_names import NO_NAMES, TradeNames
+from webapp.catalogue.schema.frames import RevisionData, SizeData
+from webapp.catalogue.schema.part_kinds import PART_KINDS, PartData
+from webapp.catalogue.schema.shop import PostureWindows, ShopSettings
+from webapp.common.errors import Invalid
+from webapp.common.text.money import Money
+
+D = TypeVar("D", bound=PartData)
+
+
+class UnknownChoice(Invalid):
+    """A size, kind or part was asked for that this catalogue does not hold."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class PartView:
+    """One part as offered for one model; ``price`` is None while it has none."""
+
+    slug: str
+    kind: str
+    name: str
+    data: PartData
+    price: Money | None
+    retired: bool
+    replaced_by: str | None
+    standard: bool
+
+
+@dataclass(frozen=True, kw_only=True)
+class SizeView:
+    """One size: its data, and the same as the solver takes it."""
+
+    slug: str
+    name: str
+    position: int
+    data: SizeData
+    frame: Frame
+    surcharge: Money
+
+
+@dataclass(frozen=True, kw_only=True)
+class RevisionView:
+    """One revision of a model; ``state`` is ``draft``, ``published`` or ``withdrawn``."""
+
+    number: int
+    state: str
+    published_on: date | None
+    withdrawn_on: date | None
+    withdrawn_reason: str
+    changelog: str
+    data: RevisionData
+
+
+@dataclass(frozen=True, kw_only=True)
+class ModelView:
+    """One frame model."""
+
+    slug: str
+    name: str
+    summary: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class StyleView:
+    """One riding style with its posture windows."""
+
+    slug: str
+    name: str
+    windows: PostureWindows
+
+
+def _listed(names: list[str]) -> str:
+    return ", ".join(names) if names else "none"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Catalogue:
+    """Everything needed to compute, check and price builds of one model revision."""
+
+    model: ModelView
+    revision: RevisionView
+    sizes: tuple[SizeView, ...]
+    parts: Mapping[str, tuple[PartView, ...]]
+    frame_price: Money
+    currency: str
+    price_list: str
+    tax_included: bool
+    settings: ShopSettings
+    styles: tuple[StyleView, ...]
+    trade_names: TradeNames = NO_NAMES
+
+    def size(self, slug: str) -> SizeView:
+        """The size of that name.
+
+        Raises
+        ------
+        UnknownChoice
+            When the revision has none of that name; the remedy lists those it has.
+        """
+        for size in self.sizes:
+            if size.slug == slug:
+                return size
+        raise UnknownChoice("size", slug, f"one of {_listed([s.slug for s in self.sizes])}")
+
+    def part(self, kind: str, slug: str) -> PartView:
+        """The part of that kind and name, retired ones included.
+
+        Raises
+        ------
+        UnknownChoice
+            For a kind or part not offered; the remedy lists what is offered.
+        """
+        for part in self.parts.get(self._known(kind), ()):
+            if part.slug == slug:
+                return part
+        raise UnknownChoice(kind, slug, f"one of {_listed([p.slug for p in self.offered(kind)])}")
+
+    def data(self, kind: type[D], slug: str) -> D:
+        """Typed data of one part: ``catalogue.data(ForkData, "rigid").offset``.
+
+        Raises
+        ------
+        UnknownChoice
+            As `part`.
+        """
+        found = self.part(kind_of(kind), slug).data
+        assert isinstance(found, kind)  # noqa: S101  # PART_KINDS decides the class
+        return found
+
+    def offered(self, kind: str) -> tuple[PartView, ...]:
+        """Parts of a kind that are not retired, in the builder's order."""
+        return tuple(p for p in self.parts.get(self._known(kind), ()) if not p.retired)
+
+    def standard(self, kind: str) -> PartView | None:
+        """The builder's usual choice of a kind, or None where the kind is left out as usual.
+
+        Raises
+        ------
+        UnknownChoice
+            For a kind that does not exist.
+        """
+        return next((p for p in self.offered(kind) if p.standard), None)
+
+    def style(self, slug: str) -> StyleView:
+        """The riding style of that name.
+
+        Raises
+        ------
+        UnknownChoice
+            When there is none; the remedy lists those there are.
+        """
+        for style in self.styles:
+            if style.slug == slug:
+                return style
+        raise UnknownChoice("style", slug, f"one of {_listed([s.slug for s in self.styles])}")
+
+    def _known(self, kind: str) -> str:
+        if kind not in PART_KINDS:
+            raise UnknownChoice("kind", kind, f"one of {_listed(list(PART_KINDS))}")
+        return kind
+
+
+def kind_of(data: type[PartData]) -> str:
+    """The kind whose data is of that class.
+
+    >>> from webapp.catalogue.schema.part_kinds import ForkData
+    >>> kind_of(ForkData)
+    'fork'
+    """
+    return next(kind for kind, known in PART_KINDS.items() if known is data)

@@ -1,0 +1,1 @@
+"""The validated data classes of frames, parts and shop settings."""

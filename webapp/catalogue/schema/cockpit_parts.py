@@ -1,0 +1,131 @@
+"""Data of the parts the rider touches: stem, handlebar, post, saddle, pedal.
+
+Lengths in mm, angles in degrees.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Self
+
+from pydantic import Field, model_validator
+
+from webapp.catalogue.schema.fields import Mismatch, deg, mm
+from webapp.catalogue.schema.wheel_parts import PartData
+
+
+class StemData(PartData):
+    """A stem, square to the steering axis when its angle is 0."""
+
+    length: Annotated[
+        float, mm("steerer axis to bar clamp axis", 0, 160, "longer stems are not sold")
+    ]
+    angle: Annotated[
+        float,
+        deg("rise above the square to the steering axis", -45, 60, "stems are not made beyond"),
+    ]
+    clamp_height: Annotated[
+        float, mm("height taken on the steerer", 10, 80, "no stem clamps less or more")
+    ]
+    steerer_diameter: Annotated[
+        float, mm("steerer clamp diameter", 22, 40, "no bicycle steerer is other")
+    ]
+    bar_diameter: Annotated[float, mm("bar clamp diameter", 20, 40, "no bar is other")]
+
+
+class HandlebarData(PartData):
+    """A handlebar, described from its clamp outwards."""
+
+    rise: Annotated[float, mm("rise of the ends over the clamp", -60, 160, "no bar has other")]
+    width: Annotated[float, mm("width over the ends", 350, 900, "no bar is other")]
+    backsweep: Annotated[
+        float, deg("turn of the grips to the rear, seen from above", 0, 60, "no bar has other")
+    ]
+    upsweep: Annotated[
+        float, deg("turn of the grips upwards, seen from behind", -30, 30, "no bar has other")
+    ]
+    sweep_start: Annotated[
+        float,
+        mm("where the sweep starts, out from the middle", 0, 450, "it starts on the bar"),
+    ]
+    grip_from_end: Annotated[
+        float,
+        mm("middle of the hand, in from the bar's end", 0, 200, "hands lie on the grips"),
+    ] = 65.0
+    clamp_diameter: Annotated[float, mm("clamp diameter", 20, 40, "no stem clamps other")]
+    forward: Annotated[
+        float,
+        mm("throw of the bar forward of its clamp before the sweep", -60, 150, "no bar has other"),
+    ] = 0.0
+
+    @model_validator(mode="after")
+    def _grips_beyond_the_sweep(self) -> Self:
+        if self.sweep_start + self.grip_from_end > self.width / 2:
+            raise Mismatch("width", "wide enough for the hands to lie outside the sweep's start")
+        return self
+
+
+class PostData(PartData):
+    """A seat post, rigid (travel 0) or dropper."""
+
+    diameter: Annotated[float, mm("diameter", 22, 40, "no seat tube takes other")]
+    length: Annotated[
+        float, mm("whole length, shaft's lower end to rail clamp", 100, 700, "none is sold")
+    ]
+    offset: Annotated[
+        float, mm("setback of the rail clamp behind the axis", -30, 60, "no post has other")
+    ] = 0.0
+    travel: Annotated[float, mm("travel; 0 when rigid", 0, 280, "no dropper has more")] = 0.0
+    min_insertion: Annotated[
+        float, mm("least insertion stated by the maker", 40, 350, "a post needs a hold")
+    ]
+    collar_to_rail: Annotated[
+        float | None,
+        mm("dropper: collar to rail clamp when up and fully inserted", 40, 400, "none is sold"),
+    ] = None
+    below_collar: Annotated[
+        float | None,
+        mm("dropper: length from the collar to the lower end", 80, 450, "none is sold"),
+    ] = None
+    cable_room: Annotated[
+        float, mm("room a cable needs below the lower end", 0, 80, "bends need no more")
+    ] = 0.0
+
+    @model_validator(mode="after")
+    def _dropper_lengths(self) -> Self:
+        lengths = (self.collar_to_rail, self.below_collar)
+        if self.travel > 0 and None in lengths:
+            raise Mismatch("travel", "0, or with collar_to_rail and below_collar given")
+        if self.travel == 0 and lengths != (None, None):
+            raise Mismatch(
+                "travel", "more than 0; a rigid post has no collar_to_rail, below_collar"
+            )
+        if self.min_insertion < 2 * self.diameter:
+            raise Mismatch("min_insertion", "at least 2 diameters (16 CFR 1512.15(b))")
+        return self
+
+
+class SaddleData(PartData):
+    """A saddle, measured at the place the rider sits."""
+
+    stack: Annotated[float, mm("rail axis to top", 20, 100, "no saddle is other")]
+    rail_forward: Annotated[
+        float,
+        mm("how far it slides forward from the rails' middle", 0, 60, "rails are no longer"),
+    ]
+    rail_back: Annotated[
+        float, mm("how far it slides back from the rails' middle", 0, 60, "rails are no longer")
+    ]
+    length: Annotated[float, mm("whole length", 150, 350, "no saddle is other")] = 270.0
+    width: Annotated[float, mm("greatest width", 100, 300, "no saddle is other")] = 145.0
+
+
+class PedalData(PartData):
+    """A pedal, as far as the ground and the toe are concerned."""
+
+    width: Annotated[float, mm("crank face to the outer edge", 50, 160, "no pedal is other")]
+    thickness: Annotated[float, mm("thickness at the outer edge", 5, 60, "no pedal is other")]
+    centre: Annotated[
+        float, mm("crank face to the middle of the platform", 20, 100, "no pedal is other")
+    ]
+    length: Annotated[float, mm("length along the bike", 30, 160, "no pedal is other")] = 100.0
+    holds_foot: Annotated[bool, Field(description="holds the foot, so that no toe moves")] = False

@@ -1,0 +1,182 @@
+"""Data of the shop itself: settings and texts, and posture windows of riding styles."""
+
+from __future__ import annotations
+
+import re
+from decimal import Decimal
+from typing import Annotated, Literal, Self
+from urllib.parse import urlsplit
+
+from pydantic import Field, model_validator
+
+from webapp.catalogue.schema.fields import Data, Mismatch, Name, Slug, Text, deg, mm, number
+
+Percent = Annotated[
+    Decimal, number("share", 0, 100, "%", "a share of the price lies between none and all")
+]
+
+
+class Window(Data):
+    """A range a figure should lie in; ``weight`` is its share among the others, 0 only shows it."""
+
+    low: float
+    high: float
+    weight: Annotated[float, number("weight", 0, 100, "", "shares are told apart within it")] = 1.0
+
+    @model_validator(mode="after")
+    def _ordered(self) -> Self:
+        if not self.low < self.high:
+            raise Mismatch("high", "more than low")
+        return self
+
+
+class PostureWindows(Data):
+    """How a rider sits and stands in one style; the builder's choice, not a law.
+
+    Angles in degrees, lengths in mm. Trunk is from the level; elbow and knee
+    flexion are from straight; the shoulder's is between trunk and upper arm.
+    ``bar_above_saddle`` is positive for grips above the saddle's top;
+    ``stem_departure`` is from the length the size was drawn for;
+    ``knee_flexion`` is wanted at the lowest pedal, standing still.
+    """
+
+    trunk_angle: Window
+    elbow_flexion: Window
+    shoulder_angle: Window
+    bar_above_saddle: Window
+    standing_trunk_angle: Window
+    standing_elbow_flexion: Window
+    grips_to_rear_axle: Window
+    stem_departure: Window
+    straddle_room_least: Annotated[
+        float, mm("least room over the top tube", 0, 200, "riders stand over their bikes")
+    ]
+    straddle_room_clear: Annotated[
+        float, mm("room over the top tube that is clear", 0, 300, "riders stand over their bikes")
+    ]
+    knee_flexion: Annotated[float, deg("knee flexion wanted", 5, 60, "legs push within")]
+    saddle_tolerance: Annotated[
+        float, mm("how far a post may miss the saddle height", 0, 30, "riders feel more")
+    ]
+    standing_hip_behind: Annotated[
+        float, mm("hips behind the BB when standing", -100, 400, "riders stand within")
+    ]
+    standing_knee_flexion: Annotated[
+        float, deg("knee flexion when standing", 0, 90, "riders stand within")
+    ]
+
+    @model_validator(mode="after")
+    def _room_rises(self) -> Self:
+        if self.straddle_room_clear < self.straddle_room_least:
+            raise Mismatch("straddle_room_clear", "at least straddle_room_least")
+        return self
+
+
+_HOST = re.compile(r"([\w.-]+|\[[0-9a-fA-F:.]+\])(:\d+)?")
+
+
+class Address(Data):
+    """The letterhead."""
+
+    name: Name
+    lines: Annotated[tuple[Name, ...], Field(max_length=8)]
+    email: Annotated[str, Field(pattern=r"^[^@\s]+@[^@\s]+$", max_length=200)]
+    telephone: Annotated[str, Field(max_length=40)] = ""
+    web: Annotated[str, Field(pattern=r"^https?://\S+$", max_length=200)]
+    tax_number: Annotated[str, Field(max_length=40)] = ""
+
+    def site(self) -> str:
+        """Scheme, host and port of ``web``, as a security policy names a site; "" if it has none.
+
+        Read leniently here, since a shop may have kept an odd address before it was checked
+        when written.
+        """
+        try:
+            parts = urlsplit(self.web)
+            host = parts.netloc.rpartition("@")[2]
+            _ = parts.port
+        except ValueError:
+            return ""
+        return f"{parts.scheme}://{host}" if _HOST.fullmatch(host) else ""
+
+
+class Destination(Data):
+    """A place bikes are sent to where another tax applies than at home.
+
+    Where prices include the tax there, they stay as listed; elsewhere the home
+    tax is taken out of them first and the tax there is added.
+    """
+
+    slug: Slug
+    name: Name
+    tax_name: Name
+    tax_percent: Percent
+    tax_included: bool = True
+    note: Annotated[str, Field(max_length=300, description="printed under the price")] = ""
+
+
+class RulePart(Data):
+    """One part that a price rule asks for."""
+
+    place: Annotated[
+        str, Field(pattern=r"^[a-z_]+$", max_length=40, description="place on the bike, as in fork")
+    ]
+    part: Slug
+
+
+class PriceRule(Data):
+    """A package price or a surcharge: applies once when all its parts are in a build.
+
+    The amount is in minor units (cents) of the price list's currency; below
+    zero it is what the package saves.
+    """
+
+    name: Name
+    model: Annotated[
+        str, Field(max_length=60, description="only for this model; empty: for every one")
+    ] = ""
+    parts: Annotated[tuple[RulePart, ...], Field(min_length=1, max_length=20)]
+    minor: Annotated[
+        int,
+        number(
+            "added to the price, in minor units; below zero it is taken off",
+            -10_000_000,
+            10_000_000,
+            "minor units",
+            "no bike costs more",
+        ),
+    ]
+
+
+class ShopSettings(Data):
+    """What the shop decides once: letterhead, money, times, texts, units."""
+
+    letterhead: Address
+    tax_name: Name
+    tax_percent: Percent
+    deposit_percent: Percent
+    quote_valid_days: Annotated[
+        int, number("quote stays valid", 1, 365, "days", "prices change within a year")
+    ]
+    lead_time_weeks: Annotated[float, number("lead time", 0, 104, "weeks", "nobody waits longer")]
+    closure_limit: Annotated[
+        float, mm("largest closure of a size that is published", 0.05, 5, "tables print whole mm")
+    ] = 0.5
+    units: Literal["metric", "imperial"] = "metric"
+    paper: Literal["A4", "Letter"] = "A4"
+    cautions: Annotated[tuple[Text, ...], Field(description="safety texts on every quote")]
+    terms: Annotated[tuple[Text, ...], Field(description="terms printed on every quote")] = ()
+    fit_notice: Text
+    welcome: Text = ""
+    destinations: Annotated[tuple[Destination, ...], Field(max_length=60)] = ()
+    price_rules: Annotated[tuple[PriceRule, ...], Field(max_length=200)] = ()
+    retention_months: Annotated[
+        int,
+        number(
+            "how long names of customers are kept who ordered nothing",
+            1,
+            120,
+            "months",
+            "personal data are kept no longer than needed",
+        ),
+    ] = 24

@@ -1,0 +1,1 @@
+"""Changing the catalogue: validated writes, each remembered in the change log."""

@@ -1,0 +1,1 @@
+"""Security headers, refused cross-site writes, rate limits, unguessable tokens."""

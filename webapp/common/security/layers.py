@@ -1,0 +1,253 @@
+"""What every answer carries and every write must pass, as plain ASGI layers."""
+
+from __future__ import annotations
+
+import math
+import time
+from collections import deque
+from collections.abc import Callable
+from urllib.parse import urlsplit
+
+from starlette.datastructures import Headers, MutableHeaders
+from starlette.exceptions import HTTPException
+from starlette.middleware.body_limit import RequestBodyLimitMiddleware
+from starlette.requests import Request
+from starlette.responses import PlainTextResponse
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from webapp.common.errors import Forbidden, TooMany
+
+SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS", "TRACE"})
+
+_POLICY = {
+    "default-src": "'none'",
+    "script-src": "'self'",
+    "style-src": "'self'",
+    "img-src": "'self' data:",
+    "font-src": "'self'",
+    "connect-src": "'self'",
+    "form-action": "'self'",
+    "base-uri": "'none'",
+    "frame-ancestors": "'none'",
+}
+
+_HEADERS = {
+    "Content-Security-Policy": "; ".join(f"{name} {value}" for name, value in _POLICY.items()),
+    "X-Content-Type-Options": "nosniff",
+    # Quotes are reached by secret links: no other site may learn them.
+    "Referrer-Policy": "same-origin",
+    "Permissions-Policy": "camera=(), geolocation=(), microphone=(), payment=(), usb=()",
+    "Cross-Origin-Opener-Policy": "same-origin",
+    "Cross-Origin-Resource-Policy": "same-origin",
+}
+
+
+def security_headers(*, behind_tls: bool) -> dict[str, str]:
+    """The headers of every answer; strict transport only where there is TLS to keep."""
+    transport = {"Strict-Transport-Security": "max-age=31536000; includeSubDomains"}
+    return _HEADERS | (transport if behind_tls else {})
+
+
+class SecurityHeaders:
+    """Puts the security headers on every answer."""
+
+    def __init__(self, app: ASGIApp, *, behind_tls: bool) -> None:
+        self.app = app
+        self.headers = security_headers(behind_tls=behind_tls)
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Pass the request on and complete the head of its answer."""
+
+        async def send_with_headers(message: Message) -> None:
+            if message["type"] == "http.response.start":
+                head = MutableHeaders(scope=message)
+                for name, value in self.headers.items():
+                    head.setdefault(name, value)
+            await send(message)
+
+        await self.app(scope, receive, send_with_headers)
+
+
+def refuse_cross_site(request: Request) -> None:
+    """Refuse a write that a browser sends on behalf of another site.
+
+    Browsers say where a request comes from (``Sec-Fetch-Site``, older ones
+    ``Origin``), and pages cannot forge it. A client that says neither is no
+    browser; it passes as long as it brings no cookie, so that it cannot use
+    somebody's session.
+
+    Raises
+    ------
+    Forbidden
+        For a write from another site, or from an unknown one with a cookie.
+    """
+    if request.method in SAFE_METHODS:
+        return
+    headers = request.headers
+    site, origin = headers.get("sec-fetch-site"), headers.get("origin")
+    if site is not None:
+        allowed = site in {"same-origin", "none"}
+    elif origin is not None:
+        allowed = origin.partition("://")[2] == headers.get("host")
+    else:
+        allowed = "cookie" not in headers
+    if not allowed:
+        raise Forbidden("request", site or origin, "send this form from the service's own page")
+
+
+class RateLimit:
+    """So many requests of one kind from one address in a stretch of time.
+
+    Use as a FastAPI dependency on a named route::
+
+        asking_for_quotes = RateLimit("a quote", times=10, seconds=3600)
+
+        @router.post("/quotes", dependencies=[Depends(asking_for_quotes)])
+
+    Parameters
+    ----------
+    what : str
+        What is being asked for, for the message.
+    times : int
+        Requests allowed within the stretch.
+    seconds : float
+        Length of the stretch [s].
+    clock : callable
+        Time [s], only ever rising.
+
+    Notes
+    -----
+    Counted in this process: with several workers each counts its own share,
+    which is enough against a flood and needs no other service.
+    """
+
+    most_addresses = 10_000
+
+    def __init__(
+        self, what: str, *, times: int, seconds: float, clock: Callable[[], float] = time.monotonic
+    ) -> None:
+        self.what = what
+        self.times = times
+        self.seconds = seconds
+        self.clock = clock
+        self.seen: dict[str, deque[float]] = {}
+
+    def __call__(self, request: Request) -> None:
+        """Count a request; raise `TooMany` when its address has used its share."""
+        self.count(request.client.host if request.client else "")
+
+    def count(self, address: str) -> None:
+        """Count one request from ``address``; raise `TooMany` beyond its share."""
+        now = self.clock()
+        if len(self.seen) >= self.most_addresses:
+            self._forget(now)
+        moments = self.seen.setdefault(address, deque())
+        while moments and moments[0] <= now - self.seconds:
+            moments.popleft()
+        if len(moments) >= self.times:
+            wait = math.ceil(moments[0] + self.seconds - now)
+            raise TooMany(
+                "request",
+                len(moments),
+                f"{self.what} can be asked for {self.times} times in "
+                f"{self.seconds / 60:g} minutes; try again in {wait} seconds",
+                retry_after=wait,
+            )
+        moments.append(now)
+
+    def _forget(self, now: float) -> None:
+        """Drop addresses without recent requests; all of them if a flood fills the list."""
+        kept = {a: m for a, m in self.seen.items() if m and m[-1] > now - self.seconds}
+        self.seen = kept if len(kept) < self.most_addresses else {}
+
+
+class SameSiteWrites:
+    """Runs `refuse_cross_site` before anything reads the request."""
+
+    def __init__(self, app: ASGIApp, *, answer: Callable[[Request, Forbidden], ASGIApp]) -> None:
+        self.app = app
+        self.answer = answer
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Pass the request on, or answer it with the refusal."""
+        if scope["type"] != "http":
+            await self.app(scope, receive, send)
+            return
+        request = Request(scope)
+        try:
+            refuse_cross_site(request)
+        except Forbidden as error:
+            await self.answer(request, error)(scope, receive, send)
+            return
+        await self.app(scope, receive, send)
+
+
+class SmallBodies:
+    """Refuses a body beyond a size, with the same answer and headers as any refusal.
+
+    The framework's own limit stands outside every layer: to a body that announces
+    its length it answers with bare text. Here the announced length is looked at
+    first, and the framework's limit counts only what comes unannounced.
+    """
+
+    def __init__(
+        self, app: ASGIApp, *, most: int, answer: Callable[[Request, HTTPException], ASGIApp]
+    ) -> None:
+        self.app = app
+        self.most = most
+        self.answer = answer
+        self.counting = RequestBodyLimitMiddleware(app, max_body_size=most)
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Pass the request on, or answer it with the refusal."""
+        if scope["type"] == "http" and self._announced(scope) > self.most:
+            refusal = self.answer(Request(scope), HTTPException(413))
+            await refusal(scope, receive, send)
+            return
+        await self.counting(scope, receive, send)
+
+    def _announced(self, scope: Scope) -> int:
+        text = Headers(scope=scope).get("content-length", "")
+        if not (text.isascii() and text.isdigit()):
+            return 0
+        return int(text) if len(text) < 20 else self.most + 1  # noqa: PLR2004  # no such length
+
+
+class HeadAsGet:
+    """Answers HEAD wherever GET is answered: with the same head and no body."""
+
+    def __init__(self, app: ASGIApp) -> None:
+        self.app = app
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Ask as GET and keep the body back."""
+        if scope["type"] != "http" or scope["method"] != "HEAD":
+            await self.app(scope, receive, send)
+            return
+
+        async def send_head(message: Message) -> None:
+            await send({**message, "body": b""} if "body" in message else message)
+
+        await self.app({**scope, "method": "GET"}, receive, send_head)
+
+
+class ReadableHost:
+    """Refuses a request whose Host is no host: no address could be made from it."""
+
+    def __init__(self, app: ASGIApp) -> None:
+        self.app = app
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Pass the request on, or refuse it in plain words: a page needs an address."""
+        if scope["type"] == "http" and not self._readable(Headers(scope=scope).get("host", "")):
+            refusal = PlainTextResponse("The Host header of this request is no host.", 400)
+            await refusal(scope, receive, send)
+            return
+        await self.app(scope, receive, send)
+
+    def _readable(self, host: str) -> bool:
+        try:
+            parts = urlsplit(f"//{host}")
+            return parts.netloc == host and (parts.port is None or parts.port >= 0)
+        except ValueError:
+            return False

@@ -1,0 +1,136 @@
+"""The database: one engine, sessions that read and sessions that write.
+
+SQLite is run the way that survives many visitors and a power cut: write-ahead
+log, foreign keys checked, full synchronisation, and a writing session that takes
+its lock at once (``BEGIN IMMEDIATE``), since a session that reads first and
+writes later is refused when another one wrote in between.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import Connection, Engine, event, make_url
+from sqlmodel import Session, create_engine
+
+from webapp.common.current_request import one_connection_a_request
+
+THREADS = 40  # that answer requests in one process; the framework's own number
+PATIENCE = 5.0  # how long a request waits for a connection before it is told to come back [s]
+
+_WRITING = "writing"
+_PRAGMAS = (
+    "PRAGMA journal_mode = WAL",
+    "PRAGMA synchronous = FULL",
+    "PRAGMA foreign_keys = ON",
+    "PRAGMA busy_timeout = 10000",
+)
+
+
+def make_engine(address: str) -> Engine:
+    """Engine for a database address in SQLAlchemy's form.
+
+    Parameters
+    ----------
+    address : str
+        ``sqlite:///file`` or ``postgresql+psycopg://...``
+        (see `webapp.common.settings.Settings.database_address`).
+
+    Returns
+    -------
+    Engine
+        Ready for `reading` and `writing`; the folder of an SQLite file is made.
+
+    Examples
+    --------
+    >>> engine = make_engine("sqlite://")
+    >>> engine.dialect.name
+    'sqlite'
+    >>> engine.dispose()
+    """
+    # A statement that fails is logged without its values: they are somebody's name or body.
+    engine = create_engine(address, hide_parameters=True, **_pooling(address))
+    one_connection_a_request(engine)
+    if engine.dialect.name == "sqlite":
+        file = make_url(address).database
+        if file and file != ":memory:":
+            Path(file).parent.mkdir(parents=True, exist_ok=True)
+        event.listen(engine, "connect", _prepare_connection)
+        event.listen(engine, "begin", _begin)
+    return engine
+
+
+def _pooling(address: str) -> dict[str, Any]:
+    """How many connections are kept: on SQLite one for each thread that answers requests."""
+    if not address.startswith("sqlite"):
+        return {"pool_pre_ping": True, "pool_timeout": PATIENCE}
+    if make_url(address).database in {None, "", ":memory:"}:
+        return {}
+    return {"pool_size": THREADS, "max_overflow": 8, "pool_timeout": PATIENCE}
+
+
+def _prepare_connection(connection: Any, _record: object) -> None:
+    # The driver's own habit of opening transactions late is switched off;
+    # `_begin` opens them.
+    connection.isolation_level = None
+    cursor = connection.cursor()
+    for pragma in _PRAGMAS:
+        cursor.execute(pragma)
+    cursor.close()
+
+
+def _begin(connection: Connection) -> None:
+    writing = connection.get_execution_options().get(_WRITING, False)
+    connection.exec_driver_sql("BEGIN IMMEDIATE" if writing else "BEGIN")
+
+
+@contextmanager
+def reading(engine: Engine) -> Iterator[Session]:
+    """A session that only reads; what it holds is one consistent moment.
+
+    Raises
+    ------
+    RuntimeError
+        When something in it tries to write.
+
+    Examples
+    --------
+    >>> from sqlalchemy import text
+    >>> engine = make_engine("sqlite://")
+    >>> with reading(engine) as session:
+    ...     session.scalar(text("SELECT 1 + 1"))
+    2
+    >>> engine.dispose()
+    """
+    with Session(engine) as session:
+        event.listen(session, "before_flush", _refuse)
+        yield session
+
+
+def _refuse(session: Session, _context: object, _instances: object) -> None:
+    if session.new or session.dirty or session.deleted:
+        raise RuntimeError("a reading session was asked to write; use writing()")
+
+
+@contextmanager
+def writing(engine: Engine) -> Iterator[Session]:
+    """A session that writes: committed at the end, rolled back when anything is raised.
+
+    Rows stay readable after the commit, so that a page can show what was saved.
+
+    Examples
+    --------
+    >>> from sqlalchemy import text
+    >>> engine = make_engine("sqlite://")
+    >>> with writing(engine) as session:
+    ...     _ = session.execute(text("CREATE TABLE note (word TEXT)"))
+    >>> engine.dispose()
+    """
+    with (
+        Session(engine.execution_options(**{_WRITING: True}), expire_on_commit=False) as session,
+        session.begin(),
+    ):
+        yield session

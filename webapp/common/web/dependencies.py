@@ -1,0 +1,93 @@
+"""What a page may ask FastAPI for: a session that reads or writes, the settings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import datetime
+from typing import Annotated
+
+from fastapi import Depends, Path, Query, Request
+from sqlalchemy import Engine
+from sqlmodel import Session
+
+from webapp.common.errors import Invalid
+from webapp.common.settings import Settings
+from webapp.common.storage.database import reading, writing
+from webapp.common.timestamps import now
+
+
+def current_engine(request: Request) -> Engine:
+    """The engine the application was started with."""
+    engine: Engine = request.app.state.engine
+    return engine
+
+
+def current_settings(request: Request) -> Settings:
+    """The settings the application was started with."""
+    settings: Settings = request.app.state.settings
+    return settings
+
+
+def _reading(engine: Annotated[Engine, Depends(current_engine)]) -> Iterator[Session]:
+    with reading(engine) as session:
+        yield session
+
+
+def _writing(engine: Annotated[Engine, Depends(current_engine)]) -> Iterator[Session]:
+    with writing(engine) as session:
+        yield session
+
+
+# For pages that work between reading and writing, and hold no connection meanwhile.
+CurrentEngine = Annotated[Engine, Depends(current_engine)]
+
+ReadingSession = Annotated[Session, Depends(_reading)]
+
+# Committed before the answer leaves: nobody is told "saved" before it is.
+WritingSession = Annotated[Session, Depends(_writing, scope="function")]
+
+CurrentSettings = Annotated[Settings, Depends(current_settings)]
+
+
+def clock() -> datetime:
+    """This moment in UTC, to the second; a dependency of its own, so that tests can turn it."""
+    return now()
+
+
+Now = Annotated[datetime, Depends(clock)]
+
+LAST_ROW = 2**31 - 1  # the largest number that every database keeps in a column of numbers
+
+RowNumber = Annotated[int, Path(ge=0, le=LAST_ROW)]
+"""The number of a row or a revision, in the path of an address."""
+
+BeforeRow = Annotated[int, Query(ge=0, le=LAST_ROW)]
+"""From which row a list goes on; 0 for its beginning."""
+
+
+def base_url(request: Request, settings: CurrentSettings) -> str:
+    """Public address of the service without its last slash, for links that leave it."""
+    return settings.base_url or str(request.base_url).rstrip("/")
+
+
+BaseUrl = Annotated[str, Depends(base_url)]
+
+
+MOST_PAIRS = 200  # fields of a query; no form has more
+
+
+def query_of_request(request: Request) -> dict[str, list[str]]:
+    """The query of a request, every key with all its values, in their order.
+
+    Raises
+    ------
+    Invalid
+        For a query of more fields than any form has.
+    """
+    pairs = request.query_params.multi_items()
+    if len(pairs) > MOST_PAIRS:
+        raise Invalid("query", f"{len(pairs)} fields", f"give at most {MOST_PAIRS}")
+    found: dict[str, list[str]] = {}
+    for name, value in pairs:
+        found.setdefault(name, []).append(value)
+    return found

@@ -1,0 +1,107 @@
+"""Templates: one environment, and one way to answer with a page.
+
+Every page is a pair: ``templates/pages/x.html`` extends the base and includes
+``templates/partials/x.html``. A request that says it wants a partial (sent by
+htmx) gets the partial alone, so both ways show the very same markup.
+
+In a template: ``page`` is the page's dataclass, ``path`` the address without
+its query, ``static("css/base.css")`` the address of a static file.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import cache
+from typing import TYPE_CHECKING
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from starlette.requests import Request
+from starlette.responses import HTMLResponse
+
+from webapp.common.paths import TEMPLATES
+from webapp.common.text import units
+from webapp.common.text.money import Money
+from webapp.common.web.static_files import static
+
+if TYPE_CHECKING:
+    from _typeshed import DataclassInstance
+
+PARTIAL_HEADER = "HX-Request-Type"
+
+
+def money(amount: Money) -> str:
+    """An amount for people, its parts kept on one line and its minus sign true."""
+    return units.minus(amount.format())
+
+
+@cache
+def environment() -> Environment:
+    """The one Jinja environment: everything escaped, nothing undefined forgiven."""
+    made = Environment(
+        loader=FileSystemLoader(TEMPLATES),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    made.globals["static"] = static
+    made.filters |= {
+        "number": units.number,
+        "mm": units.format_length,
+        "deg": units.format_angle,
+        "kg": units.format_mass,
+        "money": money,
+    }
+    return made
+
+
+def wants_partial(request: Request) -> bool:
+    """Whether the request asks for a part of the page only."""
+    return request.headers.get(PARTIAL_HEADER) == "partial"
+
+
+def parts_of(template: str, partial: str | None = None) -> tuple[str, ...]:
+    """Templates that may answer a request for a part of a page: the first there is.
+
+    A page that nothing fetches in parts has none; asked for one, it answers whole.
+
+    >>> parts_of("pages/fit/fit.html"), parts_of("pages/fit/fit.html", "partials/fit/said.html")
+    (('partials/fit/fit.html', 'pages/fit/fit.html'), ('partials/fit/said.html',))
+    """
+    return (partial,) if partial else (template.replace("pages/", "partials/", 1), template)
+
+
+def page(
+    request: Request,
+    template: str,
+    context: DataclassInstance,
+    *,
+    partial: str | None = None,
+    status: int = 200,
+    headers: Mapping[str, str] | None = None,
+) -> HTMLResponse:
+    """Answer with a page, or with its partial when the request wants only that.
+
+    Parameters
+    ----------
+    request : Request
+        The request to answer.
+    template : str
+        The whole page, such as ``"pages/fit/fit.html"``.
+    context : dataclass instance
+        All the template may know, there as ``page``.
+    partial : str, optional
+        The partial; by default of the page's own name, ``"partials/fit/fit.html"``.
+    status : int
+        HTTP status.
+    headers : mapping, optional
+        Further headers.
+
+    Returns
+    -------
+    HTMLResponse
+        With ``Vary`` on the header that decides between the two.
+    """
+    names = parts_of(template, partial) if wants_partial(request) else (template,)
+    body = environment().select_template(names).render(page=context, path=request.url.path)
+    return HTMLResponse(body, status, {"Vary": PARTIAL_HEADER} | dict(headers or {}))

@@ -1,0 +1,127 @@
+"""What is compared: a bike's name, figures, points and price, wherever they came from."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from webapp.builds.choice.build_choice import PLACES, BuildChoice
+from webapp.builds.evaluation import BuildResult
+from webapp.builds.fitting.checks import label_of
+from webapp.builds.page.picture import points_of
+from webapp.builds.pricing import SCOPE_WORDS
+from webapp.builds.solving.solver_inputs import UNLOADED, Assembly, data_in
+from webapp.catalogue.schema.part_kinds import TyreData
+from webapp.common.text.money import Money
+from webapp.drawing.points import BikePoints
+
+
+@dataclass(frozen=True, kw_only=True)
+class Compared:
+    """One bike of a comparison.
+
+    Parameters
+    ----------
+    name : str
+        Model and size.
+    facts : tuple of str
+        What tells it apart: fork, wheels, axle position.
+    states : mapping of state to mapping of key to float
+        Figures, lengths [mm], angles [deg]; ``unloaded`` is always there.
+    points : mapping of state to BikePoints
+    settings : mapping of name to float [mm]
+        What it is set to: saddle height, spacers, axle position.
+    parts : mapping of place to name
+        What sits where; an empty place has ``"none"``.
+    sold_as : str
+        What the price is for.
+    price : Money or None
+        With tax; None while it is not known in full.
+    cautions : tuple of str
+        What a reader must know of it, as sentences.
+    """
+
+    name: str
+    facts: tuple[str, ...]
+    states: Mapping[str, Mapping[str, float]]
+    points: Mapping[str, BikePoints]
+    settings: Mapping[str, float]
+    parts: Mapping[str, str]
+    sold_as: str
+    price: Money | None
+    cautions: tuple[str, ...]
+
+    def figures(self, state: str) -> Mapping[str, float]:
+        """Figures in a state; a rigid fork has but one, which stands for all."""
+        return self.states.get(state, self.states[UNLOADED])
+
+    def points_in(self, state: str) -> BikePoints:
+        """Points in a state, as `figures`."""
+        return self.points.get(state, self.points[UNLOADED])
+
+
+def compared_of(result: BuildResult) -> Compared:
+    """A computed build as one bike of a comparison.
+
+    Parameters
+    ----------
+    result : BuildResult
+
+    Returns
+    -------
+    Compared
+    """
+    assembly, choice = result.assembly, result.choice
+    return Compared(
+        name=f"{result.catalogue.model.name}, size {assembly.size.name}",
+        facts=_facts(assembly, choice),
+        states=MappingProxyType({name: found.figures for name, found in result.states.items()}),
+        points=MappingProxyType({name: points_of(result, state=name) for name in result.states}),
+        settings=MappingProxyType(
+            {
+                "Saddle height": float(assembly.seat.height),
+                "Spacers under the stem": choice.spacers,
+                "Axle position": choice.slot,
+            }
+        ),
+        parts=MappingProxyType(_parts(assembly)),
+        sold_as=SCOPE_WORDS[choice.scope],
+        price=None if result.price.unpriced else result.price.gross,
+        cautions=tuple(_cautions(result)),
+    )
+
+
+def _facts(assembly: Assembly, choice: BuildChoice) -> tuple[str, ...]:
+    front, rear = (_tyre(assembly, f"tyre_{end}") for end in ("front", "rear"))
+    tyres = f"tyres {front}" if front == rear else f"tyres {front} front, {rear} rear"
+    facts = [assembly.parts["fork"].name, tyres]
+    if assembly.size.data.slot_length:
+        facts.append(f"axle at {choice.slot:g} mm of its slot")
+    return tuple(facts)
+
+
+def _tyre(assembly: Assembly, place: str) -> str:
+    tyre = data_in(assembly.parts, place, TyreData)
+    return f"{tyre.nominal_width:g}-{tyre.bead_seat_diameter}"
+
+
+def _parts(assembly: Assembly) -> dict[str, str]:
+    found = {
+        place.label: assembly.parts[place.name].name if place.name in assembly.parts else "none"
+        for place in PLACES
+    }
+    return found | {"Extras": ", ".join(part.name for part in assembly.extras) or "none"}
+
+
+def _cautions(result: BuildResult) -> list[str]:
+    revision = result.catalogue.revision
+    found = []
+    if revision.state == "withdrawn":
+        found.append(f"Revision {revision.number} was withdrawn: {revision.withdrawn_reason}.")
+    if result.failed:
+        listed = "; ".join(label_of(check.code) for check in result.failed)
+        found.append(f"Its parts do not go together: {listed}.")
+    if result.price.unpriced:
+        found.append(f"No price yet for {', '.join(result.price.unpriced)}.")
+    return found

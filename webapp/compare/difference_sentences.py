@@ -1,0 +1,151 @@
+"""What differs between two bikes, in sentences: what a rider feels most comes first."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from geometry.glossary.lookup import entry
+from webapp.builds.choice.build_choice import PLACE_OF
+from webapp.common.text.money import Money
+from webapp.common.text.units import number, with_unit
+from webapp.compare.bikes import Compared
+from webapp.compare.noticeable_differences import FEELS, Feel
+
+MOST_SAID = 5  # figures in one sentence; the table has them all
+MOST_PARTS = 4
+
+# Said after the parts that change how a bike rides.
+_LOOKS = PLACE_OF["finish"].label
+
+
+@dataclass(frozen=True, kw_only=True)
+class Felt:
+    """One difference a rider feels: the figure, by how much, how many steps that is."""
+
+    feel: Feel
+    by: float
+    count: float
+
+
+def felt_differences(first: Mapping[str, float], other: Mapping[str, float]) -> tuple[Felt, ...]:
+    """Differences of another bike's figures against the first's that a rider feels.
+
+    Parameters
+    ----------
+    first, other : mapping of key to float
+        Lengths [mm], angles [deg].
+
+    Returns
+    -------
+    tuple of Felt
+        Most felt first; differences below their step are left out.
+
+    Examples
+    --------
+    >>> figures = {feel.key: 70.0 for feel in FEELS}
+    >>> [(f.feel.key, f.by) for f in felt_differences(figures, figures | {"head_angle": 68.9})]
+    [('head_angle', -1.1)]
+    """
+    found = []
+    for feel in FEELS:
+        by = round(other[feel.key] - first[feel.key], 6)
+        beyond = by - sum(other[key] - first[key] for key in feel.follows)
+        if min(abs(by), abs(beyond)) >= feel.step:
+            found.append(Felt(feel=feel, by=by, count=abs(beyond) / feel.step))
+    return tuple(sorted(found, key=lambda felt: -felt.count))
+
+
+def sentence(letter: str, first: Compared, other: Compared, *, state: str) -> str:
+    """What tells another bike from the first, A, as a rider feels it.
+
+    Parameters
+    ----------
+    letter : str
+        The other's letter.
+    first, other : Compared
+    state : str
+        The state in which both are compared.
+
+    Returns
+    -------
+    str
+        One sentence, or two where the prices cannot be compared.
+    """
+    felt = felt_differences(first.figures(state), other.figures(state))
+    said = [
+        _phrase(felt_one, letter if at == 0 else "") for at, felt_one in enumerate(felt[:MOST_SAID])
+    ]
+    price = price_phrase(first.price, other.price)
+    if not said:
+        alike = f"{letter} stands like A: no figure differs by as much as a rider feels"
+        return f"{alike}; it {price}." if price else f"{alike}."
+    if price:
+        said.append(f"it {price}")
+    last = f", and {said[-1]}" if len(said) > 1 else ""
+    return f"{', '.join(said[:-1] or said)}{last}."
+
+
+def _phrase(felt: Felt, letter: str) -> str:
+    """With a letter the phrase opens the sentence and names what is compared."""
+    feel = felt.feel
+    change = feel.more if felt.by > 0 else feel.less
+    amount = _amount(feel.key, abs(felt.by))
+    if feel.way == "has":
+        who, than = (letter, " than A") if letter else ("it", "")
+        return f"{who} has {amount} {change} {feel.noun}{than}"
+    whose, than = (f"{letter}’s", " than A’s") if letter else ("its", "")
+    if " " in change:
+        than = than.replace(" than", ", compared with")
+    return f"{whose} {feel.noun} {feel.way} {amount} {change}{than}"
+
+
+def _amount(key: str, size: float) -> str:
+    unit = entry(key).unit
+    return with_unit(number(size, 1 if unit == "°" else 0), unit)
+
+
+def price_phrase(first: Money | None, other: Money | None) -> str:
+    """How much more or less another bike costs; empty where that cannot be said.
+
+    >>> price_phrase(Money(100, "EUR"), Money(12100, "EUR"))
+    'costs 120.00 EUR more'
+    """
+    if first is None or other is None or first.currency != other.currency:
+        return ""
+    if first == other:
+        return "costs the same"
+    more = first < other
+    size = other - first if more else first - other
+    return f"costs {size.format()} {'more' if more else 'less'}"
+
+
+def price_caution(letter: str, first: Compared, other: Compared) -> str:
+    """Why two prices are not compared, or compare different things; empty when all is well."""
+    if first.price is None or other.price is None:
+        return "The prices are not compared: one of them is not known."
+    if first.price.currency != other.price.currency:
+        return (
+            f"The prices are not compared: A is priced in {first.price.currency}, "
+            f"{letter} in {other.price.currency}."
+        )
+    if first.sold_as != other.sold_as:
+        return f"Its price is for the {other.sold_as}, that of A for the {first.sold_as}."
+    return ""
+
+
+def parts_sentence(first: Compared, other: Compared) -> str:
+    """Which parts another bike has instead of the first's; empty when there are none."""
+    differing = [
+        (place, name) for place, name in other.parts.items() if first.parts.get(place, name) != name
+    ]
+    if not differing:
+        return ""
+    said = [
+        f"{place.lower()}: {name} instead of {first.parts[place]}"
+        for place, name in sorted(differing, key=lambda part: part[0] == _LOOKS)[:MOST_PARTS]
+    ]
+    rest = len(differing) - MOST_PARTS
+    more = f"; {rest} more {'part differs' if rest == 1 else 'parts differ'}" if rest > 0 else ""
+    words = f"{'; '.join(said)}{more}."
+    return words[0].upper() + words[1:]

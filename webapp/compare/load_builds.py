@@ -1,0 +1,172 @@
+"""From the builds written in an address to bikes that can be compared."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+from typing import TypeVar
+from urllib.parse import quote, urlencode
+
+from sqlmodel import Session
+
+from webapp.builds.choice.build_choice import BuildChoice, Query, read_choice
+from webapp.builds.evaluation import compute
+from webapp.catalogue.reading.load import load_catalogue
+from webapp.catalogue.reading.views import Catalogue
+from webapp.common.errors import DomainError, Invalid, NotFound, Problem
+from webapp.common.query_strings import revision_in
+from webapp.compare.address import (
+    ALIGNMENTS,
+    MOST_BUILDS,
+    STATES,
+    View,
+    read_text,
+    text_of,
+)
+from webapp.compare.bikes import Compared, compared_of
+
+T = TypeVar("T", bound=str)
+
+# With one of these wrong there is no build page to open.
+_NO_PAGE = frozenset({"build", "model", "revision", "rev"})
+
+
+@dataclass(frozen=True, kw_only=True)
+class Entry:
+    """One build that can be compared: what it is, and the choice it came from."""
+
+    compared: Compared
+    catalogue: Catalogue
+    choice: BuildChoice
+
+    @property
+    def text(self) -> str:
+        """The build as it stands in the address."""
+        return text_of(self.choice)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Refused:
+    """One build of the address that cannot be shown: what was written, and why not."""
+
+    text: str
+    problems: tuple[Problem, ...]
+    page_address: str = ""
+    """The build's own page, which shows each fault at its field; empty where there is none."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Comparison:
+    """Everything an address of a comparison says.
+
+    Parameters
+    ----------
+    entries : tuple of Entry
+        Builds that can be shown, in order; at most `MOST_BUILDS`.
+    refused : tuple of Refused
+        Builds that cannot, in order.
+    view : View
+        Usual values where the address holds something else.
+    problems : tuple of Problem
+        What is wrong outside the builds.
+    """
+
+    entries: tuple[Entry, ...]
+    refused: tuple[Refused, ...]
+    view: View
+    problems: tuple[Problem, ...]
+
+    @property
+    def texts(self) -> tuple[str, ...]:
+        """Every build as the address holds it, refused ones last, nothing lost."""
+        good = tuple(entry.text for entry in self.entries)
+        return good + tuple(refused.text for refused in self.refused)
+
+
+def read_comparison(session: Session, query: Query, *, sites: Collection[str]) -> Comparison:
+    """Read a comparison; a build that cannot be shown never hides the others.
+
+    Parameters
+    ----------
+    session : Session
+    query : mapping of str to sequence of str
+        Every key with all its values.
+    sites : collection of str
+        Hosts that are this site, for pasted links.
+
+    Returns
+    -------
+    Comparison
+    """
+    entries: list[Entry] = []
+    refused: list[Refused] = []
+    for text in filter(None, (text.strip() for text in query.get("build", ()))):
+        found = _one(session, text, sites, full=len(entries) == MOST_BUILDS)
+        if isinstance(found, Entry):
+            entries.append(found)
+        else:
+            refused.append(found)
+    view, problems = _view(query)
+    return Comparison(
+        entries=tuple(entries), refused=tuple(refused), view=view, problems=tuple(problems)
+    )
+
+
+def _one(session: Session, text: str, sites: Collection[str], *, full: bool) -> Entry | Refused:
+    try:
+        if full:
+            raise Invalid("build", text, f"at most {MOST_BUILDS} builds: remove one first")
+        return read_entry(session, text, sites=sites)
+    except DomainError as error:
+        shown = _page_address(text, error, sites)
+        return Refused(text=text, problems=error.problems, page_address=shown)
+
+
+def _page_address(text: str, error: DomainError, sites: Collection[str]) -> str:
+    if not {problem.field for problem in error.problems}.isdisjoint(_NO_PAGE):
+        return ""
+    written = read_text(text, sites=sites)
+    return f"/build/{quote(written.model)}?{urlencode(written.query, doseq=True)}"
+
+
+def read_entry(session: Session, text: str, *, sites: Collection[str]) -> Entry:
+    """One written or pasted build, computed.
+
+    Raises
+    ------
+    Invalid
+        A text that is no build, a field of it that cannot be used, or parts
+        that cannot stand together.
+    NotFound
+        An unknown model or revision.
+    """
+    written = read_text(text, sites=sites)
+    try:
+        catalogue = load_catalogue(session, written.model, revision_in(written.query))
+    except NotFound as error:
+        raise Invalid(error.field, error.value, error.remedy) from error
+    choice = read_choice(catalogue, written.query).strict()
+    compared = compared_of(compute(catalogue, choice))
+    return Entry(compared=compared, catalogue=catalogue, choice=choice)
+
+
+def _view(query: Query) -> tuple[View, list[Problem]]:
+    problems = [
+        Problem(name[:40], ", ".join(query[name])[:200], "no part of a comparison: leave it out")
+        for name in query
+        if name not in {"build", "align", "state"}
+    ]
+    align = _one_of(query, "align", ALIGNMENTS, problems)
+    state = _one_of(query, "state", STATES, problems)
+    return View(align=align, state=state), problems
+
+
+def _one_of(query: Query, name: str, known: Sequence[T], problems: list[Problem]) -> T:
+    values = query.get(name, ())
+    given = values[0] if len(values) == 1 else ", ".join(values)
+    for one in known:
+        if given == one:
+            return one
+    if given:
+        problems.append(Problem(name, given[:200], f"one of {', '.join(known)}"))
+    return known[0]

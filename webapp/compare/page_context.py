@@ -1,0 +1,379 @@
+"""What the page *Side by side* shows."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from markupsafe import Markup
+
+from geometry.glossary.lookup import entry
+from webapp.builds.choice.build_choice import address_of
+from webapp.builds.solving.solver_inputs import UNLOADED
+from webapp.catalogue.reading.views import ModelView
+from webapp.common.errors import Problem
+from webapp.common.text.units import number
+from webapp.compare.address import (
+    ALIGNMENTS,
+    MOST_BUILDS,
+    STATES,
+    Alignment,
+    StateName,
+    View,
+    compare_address,
+    text_of,
+)
+from webapp.compare.bikes import Compared
+from webapp.compare.difference_sentences import parts_sentence, price_caution, sentence
+from webapp.compare.load_builds import Comparison, Entry, Refused
+from webapp.compare.noticeable_differences import FEELS
+from webapp.compare.picture import drawing_of, drawing_words
+from webapp.compare.table_rows import PartRow, Row, comparison_rows, part_rows
+from webapp.compare.variants import copies_of
+from webapp.drawing.overlay import LETTERS
+
+STATE_WORDS: dict[StateName, str] = {
+    "unloaded": "unloaded",
+    "sagged": "sagged, rider aboard",
+    "bottomed": "bottomed, all travel used",
+}
+ALIGNMENT_WORDS: dict[Alignment, str] = {
+    "bb": "bottom bracket",
+    "rear-axle": "rear axle",
+}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Link:
+    """A link; ``present`` marks the one that is shown now."""
+
+    key: str
+    label: str
+    address: str
+    present: bool = False
+
+
+@dataclass(frozen=True, kw_only=True)
+class LinkGroup:
+    """Links that change the same thing."""
+
+    heading: str
+    links: tuple[Link, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class BuildCard:
+    """One build: who it is, what makes it, and what can be done with it."""
+
+    letter: str
+    name: str
+    facts: tuple[str, ...]
+    price: str
+    text: str
+    change_address: str
+    remove_address: str
+    first_address: str
+    copies: tuple[LinkGroup, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class LegendLine:
+    """One build beside the drawing: its letter and what to call it."""
+
+    letter: str
+    name: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class RefusedField:
+    """One build that cannot be shown: its field, with what is wrong."""
+
+    name: str
+    text: str
+    error: str
+    remove_address: str
+    open_address: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class OtherWords:
+    """What tells one build from A, in words."""
+
+    letter: str
+    sentence: str
+    parts: str
+    cautions: tuple[str, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class FeelLine:
+    """From how large a difference on one figure is said, and why."""
+
+    name: str
+    step: str
+    reason: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class SideBySidePage:
+    """Everything the page's templates know."""
+
+    title: str
+    address: str
+    errors: tuple[tuple[str, str], ...]
+    builds: tuple[BuildCard, ...]
+    legend: tuple[LegendLine, ...]
+    refused: tuple[RefusedField, ...]
+    full: bool
+    hidden: tuple[tuple[str, str], ...]
+    words: tuple[OtherWords, ...]
+    first_cautions: tuple[str, ...]
+    state: str
+    state_note: str
+    states: tuple[Link, ...]
+    alignments: tuple[Link, ...]
+    drawing: Markup
+    drawing_title: str
+    drawing_words: str
+    rows: tuple[Row, ...]
+    equal_rows: tuple[Row, ...]
+    parts: tuple[PartRow, ...]
+    equal_parts: tuple[PartRow, ...]
+    starts: tuple[Link, ...]
+    feels: tuple[FeelLine, ...]
+
+
+def side_by_side_page(comparison: Comparison, models: Sequence[ModelView]) -> SideBySidePage:
+    """The page of one comparison.
+
+    Parameters
+    ----------
+    comparison : Comparison
+    models : sequence of ModelView
+        Whose usual builds are offered while there are fewer than two.
+
+    Returns
+    -------
+    SideBySidePage
+    """
+    entries, view = comparison.entries, comparison.view
+    bikes = [each.compared for each in entries]
+    several = len(bikes) > 1
+    rows = comparison_rows(bikes, state=view.state) if several else ()
+    parts = part_rows(LETTERS[: len(bikes)], bikes) if several else ()
+    refused = _refused_fields(comparison)
+    return SideBySidePage(
+        title=" and ".join(bike.name for bike in bikes) or "Side by side",
+        address=canonical_address(comparison),
+        errors=_errors(comparison, refused),
+        builds=tuple(_card(comparison, at) for at in range(len(entries))),
+        legend=_legend(bikes) if several else (),
+        refused=refused,
+        full=len(comparison.texts) >= MOST_BUILDS,
+        hidden=_hidden(comparison),
+        words=tuple(_words(entries, at, view) for at in range(1, len(entries))),
+        first_cautions=bikes[0].cautions if bikes else (),
+        state=STATE_WORDS[view.state],
+        state_note=_state_note(comparison),
+        states=_states(comparison),
+        alignments=_alignments(comparison) if several else (),
+        drawing=drawing_of(bikes, view) if bikes else Markup(""),
+        drawing_title=_drawing_title(comparison),
+        drawing_words=drawing_words(bikes, view) if bikes else "",
+        rows=tuple(row for row in rows if not row.equal),
+        equal_rows=tuple(row.without_differences() for row in rows if row.equal),
+        parts=tuple(row for row in parts if not row.equal),
+        equal_parts=tuple(row for row in parts if row.equal),
+        starts=() if several else _starts(comparison, models),
+        feels=_feels() if several else (),
+    )
+
+
+def canonical_address(comparison: Comparison) -> str:
+    """The one address of a comparison."""
+    return compare_address(comparison.texts, comparison.view)
+
+
+def _card(comparison: Comparison, at: int) -> BuildCard:
+    card, view = comparison.entries[at], comparison.view
+    texts = list(comparison.texts)
+    without = texts[:at] + texts[at + 1 :]
+    bike = card.compared
+    return BuildCard(
+        letter=LETTERS[at],
+        name=bike.name,
+        facts=bike.facts,
+        price=bike.price.format() if bike.price else "",
+        text=card.text,
+        change_address=address_of(card.choice),
+        remove_address=compare_address(without, view),
+        first_address=compare_address([texts[at], *without], view) if at else "",
+        copies=_copies(comparison, card) if len(texts) < MOST_BUILDS else (),
+    )
+
+
+def _legend(bikes: Sequence[Compared]) -> tuple[LegendLine, ...]:
+    """Names; those that several bikes share with the facts that tell them apart."""
+    return tuple(
+        LegendLine(letter=letter, name=", ".join((bike.name, *_own_facts(bike, bikes))))
+        for letter, bike in zip(LETTERS, bikes, strict=False)
+    )
+
+
+def _own_facts(bike: Compared, bikes: Sequence[Compared]) -> list[str]:
+    alike = [set(other.facts) for other in bikes if other.name == bike.name]
+    return [fact for fact in bike.facts if any(fact not in facts for facts in alike)]
+
+
+def _copies(comparison: Comparison, of: Entry) -> tuple[LinkGroup, ...]:
+    """A copy stands behind the builds that can be shown, before those that cannot."""
+    shown = [each.text for each in comparison.entries]
+    rest = [refused.text for refused in comparison.refused]
+    return tuple(
+        LinkGroup(
+            heading=group.heading,
+            links=tuple(
+                Link(
+                    key="",
+                    label=copy.label,
+                    address=compare_address([*shown, text_of(copy.choice), *rest], comparison.view),
+                )
+                for copy in group.copies
+            ),
+        )
+        for group in copies_of(of.catalogue, of.choice)
+    )
+
+
+def _words(entries: Sequence[Entry], at: int, view: View) -> OtherWords:
+    first, other, letter = entries[0].compared, entries[at].compared, LETTERS[at]
+    if entries[at].choice == entries[0].choice:
+        return OtherWords(
+            letter=letter, sentence=f"{letter} is the same build as A.", parts="", cautions=()
+        )
+    caution = price_caution(letter, first, other)
+    return OtherWords(
+        letter=letter,
+        sentence=sentence(letter, first, other, state=view.state),
+        parts=parts_sentence(first, other),
+        cautions=((caution,) if caution else ()) + other.cautions,
+    )
+
+
+def _refused_fields(comparison: Comparison) -> tuple[RefusedField, ...]:
+    texts, first = list(comparison.texts), len(comparison.entries)
+    return tuple(
+        RefusedField(
+            name=f"build-{at}",
+            text=refused.text,
+            error=_problem_words(refused),
+            remove_address=compare_address(texts[:at] + texts[at + 1 :], comparison.view),
+            open_address=refused.page_address,
+        )
+        for at, refused in enumerate(comparison.refused, start=first)
+    )
+
+
+def _problem_words(refused: Refused) -> str:
+    """Why a build cannot be shown; the whole text stands in the field below."""
+    said = [
+        problem.remedy if problem.field == "build" else _problem_line(problem)
+        for problem in refused.problems
+    ]
+    return "; ".join(said)
+
+
+def _problem_line(problem: Problem) -> str:
+    return f"{problem.field.replace('_', ' ')} “{problem.value}”: {problem.remedy}"
+
+
+def _errors(comparison: Comparison, refused: Sequence[RefusedField]) -> tuple[tuple[str, str], ...]:
+    outside = [
+        (problem.field if problem.field in {"align", "state"} else "build", _problem_line(problem))
+        for problem in comparison.problems
+    ]
+    return (*outside, *((field.name, field.error) for field in refused))
+
+
+def _hidden(comparison: Comparison) -> tuple[tuple[str, str], ...]:
+    """What the form sends along unseen: the builds that can be shown, and the view."""
+    view = comparison.view
+    pairs = [("build", each.text) for each in comparison.entries]
+    pairs += [("align", view.align)] if view.align != ALIGNMENTS[0] else []
+    pairs += [("state", view.state)] if view.state != STATES[0] else []
+    return tuple(pairs)
+
+
+def _states(comparison: Comparison) -> tuple[Link, ...]:
+    """A link for each state; none where every fork is rigid."""
+    if not any("sagged" in each.compared.states for each in comparison.entries):
+        return ()
+    return tuple(
+        Link(
+            key=f"state-{state}",
+            label=STATE_WORDS[state],
+            address=compare_address(comparison.texts, replace(comparison.view, state=state)),
+            present=state == comparison.view.state,
+        )
+        for state in STATES
+    )
+
+
+def _state_note(comparison: Comparison) -> str:
+    """Which bikes have but one state, where another is asked for."""
+    rigid = [
+        letter
+        for letter, each in zip(LETTERS, comparison.entries, strict=False)
+        if comparison.view.state not in each.compared.states
+    ]
+    if not rigid:
+        return ""
+    listed = " and ".join(filter(None, (", ".join(rigid[:-1]), rigid[-1])))
+    verb = "has a rigid fork and stands" if len(rigid) == 1 else "have rigid forks and stand"
+    return f"{listed} {verb} the same in every state."
+
+
+def _alignments(comparison: Comparison) -> tuple[Link, ...]:
+    return tuple(
+        Link(
+            key=f"align-{align}",
+            label=ALIGNMENT_WORDS[align],
+            address=compare_address(comparison.texts, replace(comparison.view, align=align)),
+            present=align == comparison.view.align,
+        )
+        for align in ALIGNMENTS
+    )
+
+
+def _drawing_title(comparison: Comparison) -> str:
+    entries, view = comparison.entries, comparison.view
+    if len(entries) == 1:
+        state = view.state if view.state in entries[0].compared.states else UNLOADED
+        return f"{entries[0].compared.name}, {state}, drive side"
+    where = ALIGNMENT_WORDS[view.align]
+    return f"Laid over each other at the {where}, {view.state}, drive side"
+
+
+def _starts(comparison: Comparison, models: Sequence[ModelView]) -> tuple[Link, ...]:
+    """The usual build of every model that is not shown yet."""
+    shown = {each.catalogue.model.slug for each in comparison.entries}
+    return tuple(
+        Link(
+            key=f"start-{model.slug}",
+            label=model.name,
+            address=compare_address([*comparison.texts, model.slug], comparison.view),
+        )
+        for model in models
+        if model.slug not in shown
+    )
+
+
+def _feels() -> tuple[FeelLine, ...]:
+    return tuple(
+        FeelLine(
+            name=entry(feel.key).name,
+            step=f"{number(feel.step)}°" if entry(feel.key).unit == "°" else f"{feel.step:g} mm",
+            reason=feel.reason,
+        )
+        for feel in FEELS
+    )

@@ -1,0 +1,79 @@
+"""Useful seconds for a build: the same with one thing changed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from types import MappingProxyType
+
+from webapp.builds.choice.build_choice import BuildChoice
+from webapp.builds.choice.wheel_sets import wheel_choices
+from webapp.catalogue.reading.views import Catalogue
+
+
+@dataclass(frozen=True, kw_only=True)
+class Copy:
+    """A build with one thing changed, and what that is."""
+
+    label: str
+    choice: BuildChoice
+
+
+@dataclass(frozen=True, kw_only=True)
+class CopyGroup:
+    """Copies that change the same thing."""
+
+    heading: str
+    copies: tuple[Copy, ...]
+
+
+def copies_of(catalogue: Catalogue, choice: BuildChoice) -> tuple[CopyGroup, ...]:
+    """A build with another size, fork, wheel size or end of the slot.
+
+    Parameters
+    ----------
+    catalogue : Catalogue
+    choice : BuildChoice
+
+    Returns
+    -------
+    tuple of CopyGroup
+        Groups without any copy are left out. Whether the parts of a copy go
+        together is judged when it is opened.
+    """
+    groups = (
+        ("Size", _sizes(catalogue, choice)),
+        ("Fork", _forks(catalogue, choice)),
+        ("Wheel size", _wheels(catalogue, choice)),
+        ("Axle", _slot_ends(catalogue, choice)),
+    )
+    found = (CopyGroup(heading=heading, copies=tuple(copies)) for heading, copies in groups)
+    return tuple(group for group in found if group.copies)
+
+
+def _sizes(catalogue: Catalogue, choice: BuildChoice) -> Iterator[Copy]:
+    for size in catalogue.sizes:
+        # An axle further back than this size's slot would need another position: not a mere copy.
+        if size.slug != choice.size and choice.slot <= size.data.slot_length:
+            yield Copy(label=size.name, choice=replace(choice, size=size.slug))
+
+
+def _forks(catalogue: Catalogue, choice: BuildChoice) -> Iterator[Copy]:
+    for fork in catalogue.offered("fork"):
+        if fork.slug != choice.part("fork"):
+            parts = MappingProxyType({**choice.parts, "fork": fork.slug})
+            yield Copy(label=fork.name, choice=replace(choice, parts=parts))
+
+
+def _wheels(catalogue: Catalogue, choice: BuildChoice) -> Iterator[Copy]:
+    for (front, rear), changed in wheel_choices(catalogue, choice):
+        if changed != choice:
+            label = f"{front}" if front == rear else f"{front} front, {rear} rear"
+            yield Copy(label=label, choice=changed)
+
+
+def _slot_ends(catalogue: Catalogue, choice: BuildChoice) -> Iterator[Copy]:
+    length = catalogue.size(choice.size).data.slot_length
+    for label, end in (("right forward", 0.0), ("right back", length)):
+        if length and end != choice.slot:
+            yield Copy(label=f"{label}, {end:g} mm", choice=replace(choice, slot=end))

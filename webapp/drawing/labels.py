@@ -1,0 +1,169 @@
+"""Figures ready to print, their names, and the text equivalent of a drawing."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from geometry.bike.cockpit import Hands
+from geometry.bike.saddle import Seated
+from geometry.bike.standing import Standing
+from webapp.common.text.units import LengthUnit, format_length, number
+from webapp.drawing.dimensions import Figure
+
+NAMES: dict[str, str] = {
+    "wheelbase": "wheelbase",
+    "rear_centre": "rear centre",
+    "front_centre": "front centre",
+    "chainstay_length": "chainstay",
+    "reach": "reach",
+    "stack": "stack",
+    "head_angle": "head angle",
+    "seat_tube_angle": "seat tube angle",
+    "effective_seat_angle": "effective seat angle",
+    "bb_height": "BB height",
+    "bb_drop": "BB drop",
+    "trail": "trail",
+    "standover": "standover",
+    "saddle_height": "saddle height",
+    "grips_to_rear_axle": "grips to rear axle",
+    "axle_to_crown": "axle to crown",
+}
+"""Every figure a drawing can show, in the order its words give them."""
+
+_SHORT = {"bb_height": "BB", "bb_drop": "drop", "saddle_height": "saddle"}
+"""Names as lettered where a line has little room."""
+
+_ANGLES = frozenset({"head_angle", "seat_tube_angle", "effective_seat_angle"})
+_STANDING = (
+    "wheelbase",
+    "rear_centre",
+    "front_centre",
+    "chainstay_length",
+    "reach",
+    "stack",
+    "head_angle",
+    "bb_height",
+    "bb_drop",
+    "trail",
+)
+_PLACES: dict[LengthUnit, int] = {"mm": 0, "cm": 1, "in": 2}
+_UNITS: dict[LengthUnit, str] = {"mm": "millimetres", "cm": "centimetres", "in": "inches"}
+
+
+def standard_figures(
+    standing: Standing,
+    *,
+    hands: Hands | None = None,
+    seated: Seated | None = None,
+    saddle_height: float | None = None,
+    standover: float | None = None,
+    axle_to_crown: float | None = None,
+) -> dict[str, float]:
+    """The figures of a build that its drawing shows, by key [mm, deg].
+
+    Parameters
+    ----------
+    standing : Standing
+        The build on the ground; one build.
+    hands, seated : optional
+        Bar and saddle; without them their figures are left out.
+    saddle_height : float, optional [mm]
+        As set, BB centre to saddle top.
+    standover : float, optional [mm]
+        At the place the builder states.
+    axle_to_crown : float, optional [mm]
+        Of the fork, along the steering axis, in the state drawn.
+
+    Returns
+    -------
+    dict of str to float
+        Keys of `NAMES`.
+
+    Examples
+    --------
+    >>> from geometry.examples.trail_bike import trail_build
+    >>> from geometry.bike.standing import stand
+    >>> round(standard_figures(stand(trail_build()))["reach"])
+    445
+    """
+    found = {key: float(getattr(standing, key)) for key in _STANDING}
+    if seated is None:
+        found["seat_tube_angle"] = float(standing.seat_tube_angle)
+    else:
+        found["effective_seat_angle"] = float(seated.effective_seat_angle)
+    if hands is not None:
+        found["grips_to_rear_axle"] = float(hands.to_rear_axle)
+    given = {
+        "saddle_height": saddle_height,
+        "standover": standover,
+        "axle_to_crown": axle_to_crown,
+    }
+    return found | {key: float(value) for key, value in given.items() if value is not None}
+
+
+def printed(key: str, value: float, unit: LengthUnit = "mm") -> str:
+    """A figure as it stands on a drawing: whole millimetres, angles to a tenth.
+
+    Parameters
+    ----------
+    key : str
+        Of `NAMES`.
+    value : float [mm or deg]
+    unit : {"mm", "cm", "in"}
+        The reader's.
+
+    Returns
+    -------
+    str
+        Without the unit, which the drawing states once.
+
+    Examples
+    --------
+    >>> printed("reach", 445.4), printed("head_angle", 65.53), printed("reach", 445.4, "in")
+    ('445', '65.5°', '17.54')
+    """
+    if key in _ANGLES:
+        return f"{number(value, 1)}°"
+    return format_length(value, unit, _PLACES[unit]).removesuffix(f" {unit}")
+
+
+def figures_of(values: Mapping[str, float], unit: LengthUnit) -> dict[str, Figure]:
+    """Printed figures by key, in the order of `NAMES`; unknown keys raise KeyError."""
+    for key in values:
+        NAMES[key]
+    return {
+        key: Figure(key, _SHORT.get(key, name), printed(key, values[key], unit))
+        for key, name in NAMES.items()
+        if key in values
+    }
+
+
+def in_words(values: Mapping[str, float], unit: LengthUnit = "mm") -> str:
+    """All figures of a side elevation as sentences.
+
+    Parameters
+    ----------
+    values : mapping of str to float [mm or deg]
+        Keys of `NAMES`.
+    unit : {"mm", "cm", "in"}
+        The reader's.
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> in_words({"reach": 445.4, "head_angle": 65.5})
+    'Side elevation from the drive side, front to the right.
+    Lengths in millimetres: reach 445. Angles: head angle 65.5°.'
+    """
+    shown = figures_of(values, unit)
+    lengths = [f"{NAMES[key]} {f.value}" for key, f in shown.items() if key not in _ANGLES]
+    angles = [f"{NAMES[key]} {f.value}" for key, f in shown.items() if key in _ANGLES]
+    said = ["Side elevation from the drive side, front to the right."]
+    if lengths:
+        said.append(f"Lengths in {_UNITS[unit]}: {', '.join(lengths)}.")
+    if angles:
+        said.append(f"Angles: {', '.join(angles)}.")
+    return " ".join(said)

@@ -1,0 +1,397 @@
+"""What the fit page shows."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cache
+from typing import Any, Literal
+from urllib.parse import quote, urlencode
+
+from markupsafe import Markup
+
+from geometry.rider.saddle_height import PublishedSaddleHeights
+from webapp.builds.choice.build_choice import BuildChoice, address_of
+from webapp.builds.evaluation import compute
+from webapp.builds.rider.posture import POSES, Pose, rider_on
+from webapp.builds.rider.posture_rows import PostureRow, posture_rows
+from webapp.catalogue.reading.views import Catalogue, ModelView
+from webapp.common.errors import Problem
+from webapp.common.text.units import number
+from webapp.drawing.measuring_guide import measuring, measuring_words
+from webapp.fit.advice import FitAnswer, SaddleAdvice, SizeFit
+from webapp.fit.advice_text import (
+    cautions,
+    given_words,
+    hundred,
+    ladder,
+    next_field,
+    next_words,
+    read_as,
+    reason_line,
+    size_words,
+)
+from webapp.fit.picture import POSE_WORDS, rider_drawing
+from webapp.rider.rider_input import MEASURES, RIDER_KEYS, Measure, ReadRider
+
+
+@dataclass(frozen=True, kw_only=True)
+class Link:
+    """A link that may be the present place."""
+
+    label: str
+    address: str
+    present: bool
+
+
+@dataclass(frozen=True, kw_only=True)
+class Option:
+    """One option of a list or switch."""
+
+    value: str
+    label: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class MeasureField:
+    """One field of a measurement, with why it is asked and how it is taken."""
+
+    name: str
+    label: str
+    value: str
+    why: str
+    example: str
+    error: str
+    read_as: str
+    how_title: str
+    how_words: str
+    how_drawing: Markup
+
+
+@dataclass(frozen=True, kw_only=True)
+class SizeCard:
+    """One size, printed."""
+
+    key: str
+    name: str
+    chance: int
+    words: str
+    reasons: tuple[str, ...]
+    best: bool
+    out: bool
+    cockpit: str
+    address: str
+    shared_address: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class SaddleRow:
+    """One saddle height and where it comes from [mm], printed."""
+
+    key: str
+    name: str
+    shown: str
+    explain: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class AnswerView:
+    """The answer, printed."""
+
+    summary: str
+    given: str
+    ladder: tuple[str, ...]
+    next_words: str
+    next_field: str
+    between_heading: str
+    differences: tuple[str, ...]
+    compare_address: str
+    cards: tuple[SizeCard, ...]
+    saddle_words: str
+    saddle: tuple[SaddleRow, ...]
+    posture: tuple[PostureRow, ...]
+    cautions: tuple[str, ...]
+    drawing: Markup
+    drawn: str
+    style: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class FitPage:
+    """Everything the fit page's templates know."""
+
+    model: str
+    model_slug: str
+    models: tuple[Link, ...]
+    hidden: tuple[tuple[str, str], ...]
+    errors: tuple[tuple[str, str], ...]
+    other_errors: tuple[tuple[str, str], ...]
+    fields: tuple[MeasureField, ...]
+    stature_by: str
+    sex: str
+    style: str
+    styles: tuple[Option, ...]
+    pose: str
+    poses: tuple[Option, ...]
+    size: str
+    sizes: tuple[Option, ...]
+    answer: AnswerView | None
+    basis: str
+    welcome: str
+    notice: str
+    address: str
+
+
+KEPT_TOGETHER = "\N{NO-BREAK SPACE}in\N{NO-BREAK SPACE}100"
+"""A chance in a heading does not break across lines."""
+
+_WHY: Mapping[str, tuple[str, str]] = {
+    "stature": ("Enough for a first answer.", "5 ft 8, 172 cm or 1.72 m"),
+    "inseam": (
+        "Sets the saddle’s height and the room to stand over the top tube.",
+        "32 in or 81 cm",
+    ),
+    "span": ("Long arms reach further: it decides between two sizes.", "68 in or 173 cm"),
+    "weight": ("Sharpens the estimate of your build, and is held against what the bike may carry.",
+               "75 kg, 165 lb or 11 st 11"),
+}  # fmt: skip
+
+
+def fit_page(
+    catalogue: Catalogue,
+    read: ReadRider,
+    answer: FitAnswer | None,
+    *,
+    reference: BuildChoice,
+    query: Mapping[str, Sequence[str]],
+    models: Sequence[ModelView],
+    problems: Sequence[Problem] = (),
+) -> FitPage:
+    """The page of one rider on one model.
+
+    Parameters
+    ----------
+    catalogue : Catalogue
+    read : ReadRider
+        With everything typed.
+    answer : FitAnswer or None
+        None before there is anything to go by.
+    reference : BuildChoice
+        Fork, wheels and axle position fitted on.
+    query : mapping
+        The request's, for the parts of a build it carries, the size and the pose drawn.
+    models : sequence of ModelView
+        To choose from.
+    problems : sequence of Problem
+        Of the rider's fields and of the build's.
+
+    Returns
+    -------
+    FitPage
+    """
+    hidden = tuple(
+        (name, value)
+        for name, values in query.items()
+        for value in values
+        if name not in (*RIDER_KEYS, "size", "pose") and value
+    )
+    pose, size = _pose(query), _drawn_size(catalogue, query)
+    typed = [(name, text) for name, text in read.typed.items() if text]
+    place = [("pose", str(pose) if pose != POSES[0] else ""), ("size", size)]
+    pairs = [*typed, *hidden, *(pair for pair in place if pair[1])]
+    slug = catalogue.model.slug
+    return FitPage(
+        model=catalogue.model.name,
+        model_slug=slug,
+        models=tuple(
+            Link(
+                label=model.name,
+                address=_address(model.slug, typed),
+                present=model.slug == slug,
+            )
+            for model in models
+        ),
+        hidden=hidden,
+        errors=tuple((p.field, _error(p)) for p in problems),
+        other_errors=tuple((p.field, _error(p)) for p in problems if p.field not in RIDER_KEYS),
+        fields=tuple(_field(measure, read) for measure in MEASURES),
+        stature_by=read.rider.stature_by,
+        sex=read.rider.sex or "",
+        style=read.rider.style,
+        styles=tuple(Option(value=style.slug, label=style.name) for style in catalogue.styles),
+        pose=pose,
+        poses=tuple(Option(value=each, label=POSE_WORDS[each].capitalize()) for each in POSES),
+        size=size,
+        sizes=tuple(Option(value=each.slug, label=each.name) for each in catalogue.sizes),
+        answer=None if answer is None else _answer(catalogue, answer, size=size, pose=pose),
+        basis=_basis(catalogue, reference),
+        welcome=catalogue.settings.welcome,
+        notice=catalogue.settings.fit_notice,
+        address=_address(slug, pairs),
+    )
+
+
+def _address(model: str, pairs: Sequence[tuple[str, str]]) -> str:
+    query = urlencode(list(pairs))
+    return f"/fit/{quote(model)}?{query}" if query else f"/fit/{quote(model)}"
+
+
+def _pose(query: Mapping[str, Sequence[str]]) -> Pose:
+    given = (query.get("pose") or ("",))[0]
+    return next((pose for pose in POSES if pose == given), POSES[0])
+
+
+def _drawn_size(catalogue: Catalogue, query: Mapping[str, Sequence[str]]) -> str:
+    given = (query.get("size") or ("",))[0]
+    return given if given in {size.slug for size in catalogue.sizes} else ""
+
+
+def _error(problem: Problem) -> str:
+    return f"“{problem.value}” cannot be used: {problem.remedy}"
+
+
+def _field(measure: Measure, read: ReadRider) -> MeasureField:
+    why, example = _WHY[measure.name]
+    error = next((_error(p) for p in read.problems if p.field == measure.name), "")
+    title, words, drawing = "", "", Markup("")
+    if measure.name != "weight":
+        title, words = measuring_words(measure.name)
+        drawing = _how_drawing(measure.name)
+    return MeasureField(
+        name=measure.name,
+        label=measure.label,
+        value=read.typed.get(measure.name, ""),
+        why=why,
+        example=example,
+        error=error,
+        read_as=read_as(read, measure.name),
+        how_title=title,
+        how_words=words,
+        how_drawing=drawing,
+    )
+
+
+@cache
+def _how_drawing(measure: Literal["stature", "inseam", "span"]) -> Markup:
+    return Markup(measuring(measure))  # noqa: S704  # drawn from numbers alone
+
+
+def _basis(catalogue: Catalogue, choice: BuildChoice) -> str:
+    """What the fit stands on, in a sentence."""
+    fork = catalogue.part("fork", choice.parts["fork"]).name
+    tyre = catalogue.part("tyre", choice.parts["tyre_rear"]).name
+    return f"Fitted on {fork} and {tyre}, unloaded, axle at {choice.slot:g} mm of its slot."
+
+
+def _answer(catalogue: Catalogue, answer: FitAnswer, *, size: str, pose: Pose) -> AnswerView:
+    drawn = _size_drawn(answer, size)
+    shown: dict[str, Any] = {"posture": (), "drawing": Markup(""), "drawn": ""}
+    if drawn is not None:
+        result = compute(catalogue, drawn.choice)
+        on = rider_on(result, answer.rider)
+        shown = {
+            "posture": posture_rows(on),
+            "drawing": rider_drawing(result, on, pose),
+            "drawn": drawn.name,
+        }
+    pair = answer.leading if answer.verdict == "between" else ()
+    return AnswerView(
+        summary=answer.summary.replace(" in 100", KEPT_TOGETHER),
+        given=given_words(answer.rider),
+        ladder=ladder(answer.rungs),
+        next_words=next_words(answer),
+        next_field=next_field(answer),
+        between_heading=f"{pair[1].name} beside {pair[0].name}" if pair else "",
+        differences=tuple(
+            reason.text[0].upper() + reason.text[1:] for reason in answer.differences
+        ),
+        compare_address=_compare(pair),
+        cards=tuple(_card(each, answer) for each in answer.sizes),
+        saddle_words=_saddle_words(answer.saddle),
+        saddle=_saddle_rows(answer.saddle),
+        cautions=cautions(answer),
+        style=answer.style.name,
+        **shown,
+    )
+
+
+def _size_drawn(answer: FitAnswer, wanted: str) -> SizeFit | None:
+    """The size asked for, or the likeliest; none is drawn unasked where none suits."""
+    asked = [size for size in answer.sizes if size.slug == wanted]
+    advised = answer.sizes if answer.verdict != "none" else ()
+    return next(iter(asked or advised), None)
+
+
+def _compare(sizes: Sequence[SizeFit]) -> str:
+    builds = [("build", address_of(size.choice).removeprefix("/build/")) for size in sizes]
+    return f"/side-by-side?{urlencode(builds)}" if builds else ""
+
+
+def _card(size: SizeFit, answer: FitAnswer) -> SizeCard:
+    return SizeCard(
+        key=size.slug,
+        name=size.name,
+        chance=hundred(size.best),
+        words=size_words(size),
+        reasons=tuple(reason_line(reason) for reason in size.reasons),
+        best=size in answer.leading,
+        out=hundred(size.acceptable) == 0,
+        cockpit=_cockpit(size),
+        address=address_of(size.choice),
+        shared_address=address_of(replace(size.choice, rider=None)),
+    )
+
+
+def _cockpit(size: SizeFit) -> str:
+    """The cockpit that suits best, in words."""
+    fitting = size.fitting
+    return (
+        f"Best with {fitting.stem.name}, {fitting.spacers:g} mm of spacers, "
+        f"{fitting.handlebar.name}, {size.post.name}, saddle height {size.saddle_height:.0f} mm."
+    )
+
+
+def _saddle_words(saddle: SaddleAdvice | None) -> str:
+    if saddle is None:
+        return ""
+    return (
+        f"Saddle height on {saddle.size}: {saddle.height:.0f} mm from the BB centre to the top of "
+        f"the saddle, give or take {saddle.spread:.0f} mm, with {saddle.crank_length:g} mm cranks."
+    )
+
+
+def _saddle_rows(saddle: SaddleAdvice | None) -> tuple[SaddleRow, ...]:
+    """The saddle height, and what published rules make of the same inseam."""
+    if saddle is None:
+        return ()
+    rules: PublishedSaddleHeights = saddle.rules
+    inseam = f"{saddle.inseam:.0f} ± {saddle.inseam_spread:.0f} mm"
+    return (
+        SaddleRow(
+            key="ours",
+            name="From your leg, by its joints",
+            shown=number(saddle.height, 0),
+            explain=(
+                ("How", "Hip, knee and ankle over the lowest pedal, at the knee flexion asked."),
+                ("Inseam", inseam),
+            ),
+        ),
+        SaddleRow(
+            key="hamley",
+            name="1.09 × inseam, less the crank",
+            shown=number(float(rules.hamley_thomas), 0),
+            explain=(("Source", "Hamley and Thomas 1967, after Peveler and others 2005."),),
+        ),
+        SaddleRow(
+            key="share",
+            name="0.883 × inseam",
+            shown=number(float(rules.inseam_share), 0),
+            explain=(("Source", "Peveler and others, JEPonline 8(1), 2005."),),
+        ),
+        SaddleRow(
+            key="gatti",
+            name="Regression on inseam, knee and seat angle",
+            shown=number(float(rules.gatti), 0),
+            explain=(("Source", "Gatti and others, Eur. J. Sport Sci. 2021; ± 12 mm."),),
+        ),
+    )

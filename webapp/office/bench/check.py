@@ -1,0 +1,332 @@
+"""Bench check: a built bike's readings against what that very build should read."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Any
+
+from geometry.bike.figures import Bike
+from geometry.core.errors import GeometryError
+from geometry.glossary.lookup import GLOSSARY, entry
+from geometry.verify.bench_causes import Cause
+from geometry.verify.bench_check import BenchReport, Compared, Contradiction, Reading, bench_check
+from geometry.verify.bench_next import next_reading
+from geometry.verify.bench_plan import observed
+from geometry.verify.bench_readings import Gauge
+from geometry.verify.table_check_size import spoken
+from webapp.builds.choice.build_choice import BuildChoice
+from webapp.builds.evaluation import BuildResult, compute
+from webapp.builds.solving.solver_inputs import UNLOADED
+from webapp.builds.solving.tolerances import tolerances_of
+from webapp.catalogue.reading.views import Catalogue
+from webapp.common.errors import Gathering, Invalid
+from webapp.common.text.units import minus, number, with_unit
+from webapp.office.forms.typed_numbers import read_number
+
+MOST_READINGS = 40
+
+SPREADS: Mapping[str, float] = MappingProxyType(
+    {
+        "head_angle": 0.2,
+        "seat_tube_angle": 0.2,
+        "effective_seat_angle": 0.3,
+        "reach": 2.0,
+        "stack": 2.0,
+        "effective_top_tube": 2.0,
+        "chainstay_length": 1.0,
+        "rear_centre": 1.0,
+        "front_centre_straight": 1.0,
+        "wheelbase": 2.0,
+        "bb_drop": 1.0,
+        "bb_height": 1.0,
+        "trail": 2.0,
+        "standover": 3.0,
+        "frame.head_tube_length": 0.5,
+        "frame.seat_tube_length": 1.0,
+        "fork.axle_to_crown": 1.0,
+        "fork.offset": 1.0,
+        "build.lower_headset_stack": 0.3,
+        "build.front_radius": 1.0,
+        "build.rear_radius": 1.0,
+        "build.slot_position": 0.5,
+    }
+)
+"""What is usually read off a bike, and with which spread (1 σ) [mm, deg]. Head angle,
+offset, wheelbase and trail: Moore, Human Control of a Bicycle, UC Davis 2012, chapter
+Physical Parameters; the others are common practice with a tape, a rule and a level."""
+
+VERDICTS: Mapping[str, str] = MappingProxyType(
+    {
+        "as built": "Nothing is beyond chance: the bike measures as drawn.",
+        "one cause": "One cause stands out.",
+        "cannot be told apart": "Several causes would explain the readings; "
+        "these readings do not tell them apart.",
+        "more than one cause": "No single cause explains the readings: more than one thing is off.",
+    }
+)
+
+
+@dataclass(frozen=True, kw_only=True)
+class BenchFinding:
+    """Everything a bench check says, with what it was held against.
+
+    Parameters
+    ----------
+    result : BuildResult
+        The build.
+    state : str
+        The state it was measured in.
+    report : BenchReport
+    next_words : tuple of str
+        What to read next, where causes are not told apart.
+    """
+
+    result: BuildResult
+    state: str
+    report: BenchReport
+    next_words: tuple[str, ...]
+
+
+def measurable(result: BuildResult, state: str = UNLOADED) -> tuple[str, ...]:
+    """What can be read off a build, in the order of `SPREADS`."""
+    known = observed(result.states[state].bike)
+    return tuple(key for key in SPREADS if key in known)
+
+
+def read_readings(
+    given: Iterable[tuple[str, str, str]], *, field: str = "reading"
+) -> tuple[Reading, ...]:
+    """Readings as somebody typed them; lines without a value are left out.
+
+    Parameters
+    ----------
+    given : iterable of (key, value, spread)
+        Texts; an empty spread means the usual one.
+    field : str
+        First word of a problem's field.
+
+    Returns
+    -------
+    tuple of Reading
+
+    Raises
+    ------
+    Invalid
+        For a value that is no number, a spread that is not positive, a key
+        nobody knows, or no reading at all.
+
+    Examples
+    --------
+    >>> [(r.key, r.value, r.spread) for r in read_readings([("wheelbase", "1172", "")])]
+    [('wheelbase', 1172.0, 2.0)]
+    """
+    gathering, found = Gathering(), []
+    for key, value, spread in given:
+        if not value.strip():
+            continue
+        made = gathering.take(lambda k=key, v=value, s=spread: _reading(k, v, s, field))  # type: ignore[misc]
+        if made is not None:
+            found.append(made)
+    if not found and not gathering.problems:
+        gathering.add(field, "", "at least one value read off the bike")
+    if len(found) > MOST_READINGS:
+        gathering.add(field, len(found), f"at most {MOST_READINGS}")
+    gathering.finish()
+    return tuple(found)
+
+
+def _reading(key: str, value: str, spread: str, field: str) -> Reading:
+    at = f"{field}.{key}"
+    if key not in GLOSSARY:
+        raise Invalid(at, key, f"one of {', '.join(SPREADS)}")
+    unit = entry(key).unit or "as the figure"
+    read = read_number(value)
+    if isinstance(read, str):
+        raise Invalid(at, value, f"a number [{unit}]")
+    width = read_number(spread) if spread.strip() else SPREADS.get(key, 1.0)
+    if isinstance(width, str) or not width > 0:
+        raise Invalid(f"spread.{key}", spread, f"a number above 0 [{unit}]")
+    return Reading(key=key, value=float(read), spread=float(width))
+
+
+def check_bike(
+    catalogue: Catalogue,
+    choice: BuildChoice,
+    readings: tuple[Reading, ...],
+    *,
+    state: str = UNLOADED,
+) -> BenchFinding:
+    """Hold a built bike's readings against its build.
+
+    Parameters
+    ----------
+    catalogue : Catalogue
+        The revision it was built from.
+    choice : BuildChoice
+    readings : tuple of Reading
+    state : str
+        ``unloaded``, or ``sagged`` with the rider aboard.
+
+    Returns
+    -------
+    BenchFinding
+
+    Raises
+    ------
+    Invalid
+        A build that cannot stand, a state it does not have, or a reading that
+        cannot be taken of it.
+    """
+    result = compute(catalogue, choice)
+    if state not in result.states:
+        raise Invalid("state", state, f"one of {', '.join(result.states)}")
+    bike = result.states[state].bike
+    tolerances = tolerances_of(catalogue.revision.data.tolerances, result.assembly)
+    try:
+        report = bench_check(bike, readings, tolerances)
+    except GeometryError as error:
+        raise Invalid(error.field, error.value, error.remedy) from error
+    return BenchFinding(
+        result=result,
+        state=state,
+        report=report,
+        next_words=_next(bike, report, readings, tolerances),
+    )
+
+
+_NEXT = 3
+
+
+def _next(
+    bike: Bike, report: BenchReport, readings: tuple[Reading, ...], tolerances: Any
+) -> tuple[str, ...]:
+    """What to read next to tell the first cause from its rivals."""
+    if not report.rivals:
+        return ()
+    known, taken = observed(bike), {reading.key for reading in readings}
+    gauges = [
+        Gauge(key=key, spread=spread)
+        for key, spread in SPREADS.items()
+        if key in known and (key not in taken or _misread(report, key))
+    ]
+    try:
+        found = next_reading(bike, (report.causes[0], *report.rivals), gauges, tolerances)
+    except GeometryError:
+        return ()
+    return tuple(
+        f"{telling.name}: {' or '.join(_shown(telling.key, v) for v in telling.values)}"
+        for telling in found[:_NEXT]
+        if telling.apart > 1
+    )
+
+
+def _misread(report: BenchReport, key: str) -> bool:
+    standing = (*report.causes[:1], *report.rivals)
+    return any(cause.kind == "misread" and cause.key == key for cause in standing)
+
+
+# --- in words --------------------------------------------------------------------
+
+
+def _shown(key: str, value: float) -> str:
+    unit = entry(key).unit
+    return with_unit(number(value, 2 if unit == "°" else 1), unit)
+
+
+def signed(key: str, value: float) -> str:
+    """A difference with its sign, printed.
+
+    >>> signed("wheelbase", -12.04)
+    '−12.0'
+    """
+    return minus(f"{value:+.{2 if entry(key).unit == '°' else 1}f}")
+
+
+def cause_words(cause: Cause) -> str:
+    """A likely cause as a sentence.
+
+    Examples
+    --------
+    >>> cause = Cause(kind="misread", key="wheelbase", reading=0, now=1117.0, then=1171.0,
+    ...               change=54.0, spread=2.0, explains=300.0, odds=0.98)
+    >>> cause_words(cause)
+    'Wheelbase was misread: 1117.0 mm should read about 1171.0 mm.'
+    """
+    now, then = _shown(cause.key, cause.now), _shown(cause.key, cause.then)
+    if cause.kind == "misread":
+        return f"{cause.name} was misread: {now} should read about {then}."
+    spread = _shown(cause.key, cause.spread)
+    return f"{cause.name} is not as stated: {then} instead of {now}, give or take {spread}."
+
+
+def contradiction_words(found: Contradiction) -> str:
+    """Readings that do not agree with one another, as a sentence."""
+    names = " and ".join(spoken(key) for key in found.keys)
+    mends = [f"{spoken(key)} {_shown(key, value)}" for key, value in found.mends.items()]
+    alone = f" One of these alone would mend it: {', '.join(mends)}." if mends else ""
+    size = "no such bike can be" if found.size == float("inf") else f"off by {found.size:.1f}"
+    names = names[:1].upper() + names[1:]
+    return f"{names} do not agree ({found.formula}): {minus(size)}.{alone}"
+
+
+_CAUSES, _SLIM = 6, 0.01
+
+
+def frozen(finding: BenchFinding) -> dict[str, Any]:
+    """What was found, as plain data that a record keeps for ever."""
+    report = finding.report
+    return {
+        "verdict": report.verdict,
+        "words": VERDICTS[report.verdict],
+        "alarm": report.alarm,
+        "threshold": round(report.threshold, 3),
+        "readings": [_frozen_reading(one, report.threshold) for one in report.readings],
+        "contradictions": [
+            {
+                "keys": list(one.keys),
+                "formula": one.formula,
+                "size": None if one.size == float("inf") else round(one.size, 3),
+                "beyond": one.beyond,
+                "words": contradiction_words(one),
+            }
+            for one in report.contradictions
+        ],
+        "causes": [
+            {
+                "kind": one.kind,
+                "key": one.key,
+                "name": one.name,
+                "now": round(one.now, 3),
+                "then": round(one.then, 3),
+                "change": round(one.change, 3),
+                "spread": round(one.spread, 3),
+                "odds": round(one.odds, 4),
+                "chance": f"{100 * one.odds:.0f} in 100",
+                "words": cause_words(one),
+            }
+            for place, one in enumerate(report.causes[:_CAUSES])
+            if place == 0 or one.odds > _SLIM
+        ],
+        "rivals": [one.key for one in report.rivals],
+        "next": list(finding.next_words),
+    }
+
+
+def _frozen_reading(one: Compared, threshold: float) -> dict[str, Any]:
+    return {
+        "places": 2 if entry(one.key).unit == "°" else 1,
+        "off": signed(one.key, one.residual),
+        "beyond": abs(one.normalised) > threshold,
+        "key": one.key,
+        "name": one.name,
+        "unit": entry(one.key).unit,
+        "value": one.value,
+        "spread": one.spread,
+        "predicted": round(one.predicted, 3),
+        "residual": round(one.residual, 3),
+        "expected": round(one.expected, 3),
+        "normalised": round(one.normalised, 3),
+        "detectable": round(one.detectable, 3),
+    }

@@ -1,0 +1,40 @@
+"""The drawing of a measured bike: what was read, and how far that is from the drawing."""
+
+from __future__ import annotations
+
+from markupsafe import Markup
+
+from webapp.builds.page.picture import points_of
+from webapp.drawing.elevation import Layout, elevation
+from webapp.drawing.labels import NAMES
+from webapp.office.bench.check import BenchFinding, signed
+
+
+def bench_picture(finding: BenchFinding) -> Markup:
+    """The build with every reading that has a place on the drawing, its residual behind it.
+
+    Parameters
+    ----------
+    finding : BenchFinding
+
+    Returns
+    -------
+    Markup
+        For wide and for narrow screens; the style shows the one that fits.
+    """
+    return _drawn(finding, "full") + _drawn(finding, "compact")
+
+
+def _drawn(finding: BenchFinding, layout: Layout) -> Markup:
+    read = {one.key: one for one in finding.report.readings if one.key in NAMES}
+    result = finding.result
+    svg = elevation(
+        points_of(result, state=finding.state),
+        {key: one.value for key, one in read.items()},
+        title=f"{result.catalogue.model.name}, size {result.assembly.size.name}, as measured",
+        layout=layout,
+        name="bench",
+        standover_ahead=result.catalogue.revision.data.standover_at,
+        beside={key: f"({signed(key, one.residual)})" for key, one in read.items()},
+    )
+    return Markup(svg)  # noqa: S704  # the drawing escapes every text it is given

@@ -1,0 +1,127 @@
+"""Open quotes that a new revision touches: what their builds would be on it.
+
+A quote keeps the revision it was made from. It is touched in so far as a customer
+who asks again, or a colleague who opens the build anew, would get other figures.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from urllib.parse import parse_qs
+
+from sqlmodel import Session, col, select
+
+from webapp.builds.choice.build_choice import read_choice
+from webapp.builds.evaluation import BuildResult, compute
+from webapp.catalogue.lookup import row_id
+from webapp.catalogue.reading.views import Catalogue
+from webapp.common.errors import DomainError
+from webapp.common.text.sentences import sentence
+from webapp.common.text.units import minus
+from webapp.office.effect.summary import FIGURES
+from webapp.quote.freezing.content import QuoteContent
+from webapp.quote.lifecycle.transitions import state_on
+from webapp.quote.tables import DRAFT, SENT, Quote, QuoteVersion
+
+MOST = 60
+"""Quotes whose builds are computed anew; the newest ones."""
+
+_TOLD = tuple(key for key in FIGURES if key in {"head_angle", "reach", "standover"})
+
+
+@dataclass(frozen=True, kw_only=True)
+class TouchedQuote:
+    """One open quote, and what its build would be on the new revision.
+
+    Parameters
+    ----------
+    number, customer, state, size, revision
+        Of the quote as it stands.
+    changes : tuple of str
+        Head angle, reach and standover, printed with their signs; empty when
+        it cannot be built on the new revision.
+    words : str
+        What stops it there; empty when nothing does.
+    """
+
+    number: str
+    customer: str
+    state: str
+    size: str
+    revision: int
+    changes: tuple[str, ...]
+    words: str
+
+
+def touched_quotes(
+    session: Session, before: Catalogue, after: Catalogue, *, today: date
+) -> tuple[TouchedQuote, ...]:
+    """Open quotes of a model, newest first.
+
+    Parameters
+    ----------
+    session : Session
+        A reading session.
+    before, after : Catalogue
+        The published revision, and the one that would take its place.
+    today : date
+        Quotes that have expired by then are not open.
+
+    Returns
+    -------
+    tuple of TouchedQuote
+        At most `MOST`.
+    """
+    query = (
+        select(Quote, QuoteVersion)
+        .join(QuoteVersion, col(QuoteVersion.quote_id) == col(Quote.id))
+        .where(col(Quote.state).in_((DRAFT, SENT)), QuoteVersion.model == after.model.slug)
+        .where(col(QuoteVersion.number) == col(Quote.current_version))
+        .order_by(col(Quote.id).desc())
+        .limit(MOST)
+    )
+    found = []
+    for quote, version in session.exec(query).all():
+        content = QuoteContent.model_validate(version.content)
+        if state_on(quote, today, content.valid_until) in {DRAFT, SENT} and row_id(quote):
+            found.append(_touched(quote, content, before, after))
+    return tuple(found)
+
+
+def _touched(
+    quote: Quote, content: QuoteContent, before: Catalogue, after: Catalogue
+) -> TouchedQuote:
+    changes, words = _on_the_new(content, before, after)
+    return TouchedQuote(
+        number=quote.number,
+        customer=quote.customer_name,
+        state=quote.state,
+        size=content.build.size,
+        revision=content.build.revision,
+        changes=changes,
+        words=words,
+    )
+
+
+def _on_the_new(
+    content: QuoteContent, before: Catalogue, after: Catalogue
+) -> tuple[tuple[str, ...], str]:
+    query = parse_qs(content.build.query, keep_blank_values=True)
+    if content.build.size_slug not in {size.slug for size in after.sizes}:
+        return (), f"there is no size {content.build.size}"
+    try:
+        was, now = (_computed(one, query) for one in (before, after))
+    except DomainError as error:
+        return (), str(error.remedy)
+    return _changes(was, now), sentence(now.failed[0].reason) if now.failed else ""
+
+
+def _computed(catalogue: Catalogue, query: dict[str, list[str]]) -> BuildResult:
+    own = {name: values for name, values in query.items() if name != "rev"}
+    return compute(catalogue, read_choice(catalogue, own).choice)
+
+
+def _changes(was: BuildResult, now: BuildResult) -> tuple[str, ...]:
+    one, other = was.states["unloaded"].figures, now.states["unloaded"].figures
+    return tuple(minus(f"{other[key] - one[key]:+.{2 if 'angle' in key else 1}f}") for key in _TOLD)

@@ -1,0 +1,181 @@
+"""Every build of a revision that can be ordered: size × fork × wheels × axle position.
+
+Other parts are the builder's usual ones, changed only where a fork or a wheel size
+asks for others (a hub, a headset); such a change is looked for once and used in
+every size. Where the axle would have to be for a chain is left open: it can be moved.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from types import MappingProxyType
+
+from geometry.checks.outcomes import Check
+from geometry.checks.rules import judge_rules
+from geometry.core.errors import GeometryError
+from webapp.builds.choice.build_choice import BuildChoice, read_choice
+from webapp.builds.choice.wheel_sets import wheel_choices
+from webapp.builds.fitting.calculations.feet import feet_checks
+from webapp.builds.fitting.calculations.setup import Setup
+from webapp.builds.fitting.calculations.topics import PARTS_TOPICS
+from webapp.builds.fitting.checks import rules_for
+from webapp.builds.fitting.roles import roles_of
+from webapp.builds.solving.solver_inputs import Assembly, assemble
+from webapp.builds.suggestions.repair import way_out
+from webapp.catalogue.reading.views import Catalogue
+from webapp.common.errors import Invalid
+
+SHARES = (0.0, 0.5, 1.0)
+"""Axle positions looked at, as shares of each size's slot."""
+
+_KEPT = ("fork", "rim_front", "tyre_front", "rim_rear", "tyre_rear")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Combination:
+    """A fork on a pair of wheels, with other parts to match."""
+
+    fork: str
+    wheels: tuple[int, int]
+    choice: BuildChoice
+
+
+@dataclass(frozen=True, order=True)
+class Place:
+    """Where a build stands among the others: size, fork, wheels and share of the slot."""
+
+    size: str
+    fork: int
+    wheels: int
+    share: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class Judged:
+    """One build and its checks; ``checks`` is empty when its parts cannot stand at all."""
+
+    choice: BuildChoice
+    stands: bool
+    checks: Mapping[str, Check]
+
+    @property
+    def can_be_ordered(self) -> bool:
+        """It stands and nothing fails."""
+        return self.stands and all(check.outcome != "no" for check in self.checks.values())
+
+
+def combinations(catalogue: Catalogue) -> tuple[tuple[str, ...], tuple[Combination, ...]]:
+    """Every fork with every pair of wheels, in the builder's order.
+
+    Parameters
+    ----------
+    catalogue : Catalogue
+
+    Returns
+    -------
+    (forks, combinations)
+        Slugs of the forks; for each fork the same pairs of wheels in one order.
+    """
+    usual = read_choice(catalogue, {}).choice
+    forks = tuple(part.slug for part in catalogue.offered("fork"))
+    found = []
+    for fork in forks:
+        parts = MappingProxyType({**usual.parts, "fork": fork})
+        for wheels, choice in wheel_choices(catalogue, replace(usual, parts=parts)):
+            matched = way_out(catalogue, choice, keep=_KEPT)
+            made = matched.choice if matched is not None else choice
+            found.append(Combination(fork=fork, wheels=wheels, choice=made))
+    return forks, tuple(found)
+
+
+def judge_all(
+    catalogue: Catalogue, sizes: Sequence[str], combined: Sequence[Combination], pairs: int
+) -> dict[Place, Judged]:
+    """Judge every build of some sizes.
+
+    Parameters
+    ----------
+    catalogue : Catalogue
+        The revision the builds are of.
+    sizes : sequence of str
+        Slugs.
+    combined : sequence of Combination
+        Forks one after another, each with ``pairs`` pairs of wheels.
+    pairs : int
+        How many.
+
+    Returns
+    -------
+    dict of Place to Judged
+    """
+    choices = {
+        Place(size, index // pairs, index % pairs, share): _placed(catalogue, one, size, part)
+        for size in sizes
+        for index, one in enumerate(combined)
+        for share, part in _shares(catalogue, size)
+    }
+    setups = {place: _setup(catalogue, choice) for place, choice in choices.items()}
+    standing = {place: setup for place, setup in setups.items() if setup is not None}
+    feet = dict(zip(standing, feet_checks(list(standing.values())), strict=True))
+    still = _still(standing)
+    return {
+        place: Judged(
+            choice=choice,
+            stands=place in standing,
+            checks=_by_code(
+                [*still[replace(place, share=0)], *_moving(standing[place]), *feet[place]]
+            )
+            if place in standing
+            else {},
+        )
+        for place, choice in choices.items()
+    }
+
+
+def _still(standing: Mapping[Place, Setup]) -> dict[Place, list[Check]]:
+    """What does not follow the axle, judged once for all its positions."""
+    found: dict[Place, list[Check]] = {}
+    for place, setup in standing.items():
+        first = replace(place, share=0)
+        if first not in found:
+            roles = roles_of(setup.catalogue, setup.assembly)
+            found[first] = judge_rules(rules_for(setup.choice.scope), roles)
+            for topic in _STILL:
+                found[first] += topic.judge(setup)
+    return found
+
+
+def _moving(setup: Setup) -> list[Check]:
+    """What may follow the axle."""
+    return [check for topic in _MOVING for check in topic.judge(setup)]
+
+
+# Rules of fit, post, hub and loads know no axle position, and where a chain would put
+# the axle is left open; a topic that is not named here is judged at every position.
+_KNOWN_STILL = frozenset({"post.", "load.usage", "drive.slot", "drive.hub_ratio"})
+_STILL = tuple(topic for topic in PARTS_TOPICS if _KNOWN_STILL & set(topic.prefixes))
+_MOVING = tuple(topic for topic in PARTS_TOPICS if topic not in _STILL)
+
+
+def _shares(catalogue: Catalogue, size: str) -> Iterable[tuple[int, float]]:
+    """Positions in the slot; a fixed axle has one."""
+    fixed = catalogue.size(size).data.slot_length == 0
+    return enumerate(SHARES[:1] if fixed else SHARES)
+
+
+def _placed(catalogue: Catalogue, one: Combination, size: str, share: float) -> BuildChoice:
+    slot = round(share * catalogue.size(size).data.slot_length, 1)
+    return replace(one.choice, revision=catalogue.revision.number, size=size, slot=slot)
+
+
+def _setup(catalogue: Catalogue, choice: BuildChoice) -> Setup | None:
+    try:
+        assembly: Assembly = assemble(catalogue, choice)
+    except (GeometryError, Invalid):
+        return None
+    return Setup(catalogue=catalogue, choice=choice, assembly=assembly)
+
+
+def _by_code(checks: Iterable[Check]) -> dict[str, Check]:
+    return {check.code: check for check in checks}

@@ -1,0 +1,149 @@
+"""The effect of a draft on every build, before it is published."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse
+from sqlmodel import Session
+
+from geometry.core.errors import GeometryError
+from webapp.accounts.dependencies import Builder
+from webapp.accounts.people import Person
+from webapp.catalogue.reading.load import load_catalogue
+from webapp.common.text.units import minus
+from webapp.common.web.dependencies import Now, ReadingSession, RowNumber
+from webapp.common.web.templating import page
+from webapp.office.effect.open_quotes import TouchedQuote, touched_quotes
+from webapp.office.effect.summary import Effect, FigureEffect, effect_of
+from webapp.office.forms.submitted import PRIVATE
+from webapp.office.revisions.drafts import RevisionContent, published_before, read_revision
+from webapp.office.revisions.pages import address_of_revision
+
+router = APIRouter(prefix="/office/models/{model}/{number}", include_in_schema=False)
+
+
+@dataclass(frozen=True, kw_only=True)
+class EffectRow:
+    """One figure, printed."""
+
+    name: str
+    unit: str
+    counts: tuple[int, int, int, int]
+    least: str
+    least_words: str
+    least_address: str
+    most: str
+    most_words: str
+    most_address: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class DropperCell:
+    """The longest dropper at one saddle height, before and after."""
+
+    before: str
+    after: str
+    changed: bool
+
+
+@dataclass(frozen=True, kw_only=True)
+class DropperLine:
+    """One size by saddle height."""
+
+    size: str
+    cells: tuple[DropperCell, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class EffectPage:
+    """Everything the page knows; ``effect`` is None when there is nothing to compare with."""
+
+    person: Person
+    revision: RevisionContent
+    address: str
+    before: str
+    effect: Effect | None
+    rows: tuple[EffectRow, ...]
+    heights: tuple[str, ...]
+    droppers: tuple[DropperLine, ...]
+    quotes: tuple[TouchedQuote, ...]
+    problem: str
+
+
+@router.get("/effect")
+def effect(
+    model: str,
+    number: RowNumber,
+    *,
+    request: Request,
+    person: Builder,
+    at: Now,
+    session: ReadingSession,
+) -> HTMLResponse:
+    """What the revision changes of every build that can be ordered."""
+    revision = read_revision(session, model, number)
+    earlier = published_before(session, model, number)
+    found: Effect | None = None
+    quotes: tuple[TouchedQuote, ...] = ()
+    problem = ""
+    if earlier is not None:
+        try:
+            found, quotes = _found(session, revision, earlier, at)
+        except GeometryError as error:
+            problem = f"{error.field}: {error.remedy}"
+    context = EffectPage(
+        person=person,
+        revision=revision,
+        address=address_of_revision(model, number),
+        before="" if earlier is None else earlier.label,
+        effect=found,
+        rows=tuple(_row(each) for each in found.figures) if found else (),
+        heights=tuple(f"{c[0]:g}" for c in found.droppers[0].cells)
+        if found and found.droppers
+        else (),
+        droppers=_droppers(found) if found else (),
+        quotes=quotes,
+        problem=problem,
+    )
+    return page(request, "pages/office/effect/effect.html", context, headers=PRIVATE)
+
+
+def _found(
+    session: Session, revision: RevisionContent, earlier: RevisionContent, at: Now
+) -> tuple[Effect, tuple[TouchedQuote, ...]]:
+    before = load_catalogue(session, revision.model, earlier.number)
+    after = load_catalogue(session, revision.model, revision.number, drafts=True)
+    return effect_of(before, after), touched_quotes(session, before, after, today=at.date())
+
+
+def _row(found: FigureEffect) -> EffectRow:
+    places = 2 if found.unit == "°" else 1
+    return EffectRow(
+        name=found.name,
+        unit=found.unit,
+        counts=found.counts,
+        least=minus(f"{found.least:+.{places}f}"),
+        least_words=found.least_at.words,
+        least_address=found.least_at.address,
+        most=minus(f"{found.most:+.{places}f}"),
+        most_words=found.most_at.words,
+        most_address=found.most_at.address,
+    )
+
+
+def _droppers(found: Effect) -> tuple[DropperLine, ...]:
+    def shown(value: float | None) -> str:
+        return "none" if value is None else f"{value:g}"
+
+    return tuple(
+        DropperLine(
+            size=row.size,
+            cells=tuple(
+                DropperCell(before=shown(a), after=shown(b), changed=a != b)
+                for _, a, b in row.cells
+            ),
+        )
+        for row in found.droppers
+    )

@@ -1,0 +1,1 @@
+"""Forms made from data classes: fields, typed numbers, two people's edits merged."""

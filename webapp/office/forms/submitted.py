@@ -1,0 +1,96 @@
+"""What the office's forms send: every field as text, the last of each name."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import AsyncIterator
+from typing import Annotated, Any
+
+from fastapi import Depends, HTTPException, Request
+from starlette.datastructures import FormData, UploadFile
+from starlette.requests import ClientDisconnect
+
+from webapp.common.errors import DomainError, Invalid, Problem
+
+PRIVATE = {"Cache-Control": "no-store"}
+_LONGEST = 900_000  # characters of one field; the largest is a file of parts
+
+
+async def whole_form(request: Request) -> AsyncIterator[FormData]:
+    """The form, its files closed behind the answer.
+
+    A page that types on takes its last question back while it is being sent.
+    """
+    try:
+        form = await request.form()
+    except ClientDisconnect:
+        raise HTTPException(400, "the form was not sent to its end") from None
+    yield form
+    await form.close()
+
+
+WholeForm = Annotated[FormData, Depends(whole_form)]
+
+
+def form_texts(form: WholeForm) -> dict[str, str]:
+    """The fields of a form as texts; files are left out."""
+    found = {name: value for name, value in form.multi_items() if isinstance(value, str)}
+    for name, value in found.items():
+        if len(value) > _LONGEST:
+            raise Invalid(name[:60], f"{len(value)} characters", f"at most {_LONGEST} characters")
+    return found
+
+
+async def form_file(form: WholeForm) -> tuple[str, bytes]:
+    """Name and content of the file of a form, field ``file``; empty when none was chosen."""
+    given = form.get("file")
+    if not isinstance(given, UploadFile):
+        return "", b""
+    return given.filename or "", await given.read()
+
+
+Texts = Annotated[dict[str, str], Depends(form_texts)]
+GivenFile = Annotated[tuple[str, bytes], Depends(form_file)]
+
+
+def base_of(texts: dict[str, str]) -> dict[str, str]:
+    """What a form was opened with, from its hidden field ``base``.
+
+    Raises
+    ------
+    Invalid
+        For a field that no page of this service has sent.
+    """
+    try:
+        found = json.loads(texts.get("base", "{}"))
+    except ValueError:
+        found = None
+    if not isinstance(found, dict):
+        raise Invalid("base", None, "open the page again and send its own form")
+    return {str(name): str(value) for name, value in found.items()}
+
+
+def as_base(texts: Any) -> str:
+    """The same as the text of a hidden field."""
+    return json.dumps(texts, ensure_ascii=True, separators=(",", ":"), sort_keys=True)
+
+
+def field_errors(problems: tuple[Problem, ...], prefix: str = "") -> dict[str, str]:
+    """Problems by field, without the name that stands before every field."""
+    cut = f"{prefix}." if prefix else ""
+    return {p.field.removeprefix(cut): p.remedy for p in problems}
+
+
+def summary(error: DomainError | None, prefix: str = "") -> tuple[tuple[str, str], ...]:
+    """Problems for the summary above a form: field, and what is wrong with it."""
+    if error is None:
+        return ()
+    cut = f"{prefix}." if prefix else ""
+    return tuple(
+        (p.field.removeprefix(cut), f"{_place(p.field.removeprefix(cut))}: {p.remedy}")
+        for p in error.problems
+    )
+
+
+def _place(field: str) -> str:
+    return field.replace(".", ", ").replace("_", " ")

@@ -1,0 +1,1 @@
+"""Who changed what and when, and taking everything out."""

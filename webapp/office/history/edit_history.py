@@ -1,0 +1,123 @@
+"""The memory of every edit: who changed what, when, and how it was before."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from types import MappingProxyType
+from typing import Any
+
+from sqlmodel import Session, col, select
+
+from webapp.catalogue.reading.load import trade_names
+from webapp.catalogue.tables import Edit, TradeName
+from webapp.office.forms.data_form import text_of
+
+PAGE = 100
+
+TABLES: Mapping[str, str] = MappingProxyType(
+    {
+        "frame_model": "model",
+        "frame_revision": "revision",
+        "frame_size": "size",
+        "part": "part",
+        "offer": "offer",
+        "price_list": "price list",
+        "price": "price",
+        "riding_style": "riding style",
+        "shop_setting": "settings",
+        "trade_name": "trade name",
+    }
+)
+"""What an edit was made to, by its table."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class EditView:
+    """One edit: ``changes`` are (what, before, after); ``verb`` is added, changed or removed."""
+
+    id: int
+    at: datetime
+    who: str
+    what: str
+    key: str
+    verb: str
+    changes: tuple[tuple[str, str, str], ...]
+
+
+def history(
+    session: Session, *, table: str = "", key: str = "", who: str = "", before: int = 0
+) -> tuple[EditView, ...]:
+    """Edits, the newest first, one page of them.
+
+    Parameters
+    ----------
+    table : str
+        Of one table; all if empty.
+    key : str
+        Only of rows whose key begins so: ``knapweed/3``.
+    who : str
+        Only by this person.
+    before : int
+        Only those before this one; 0 for the newest.
+    """
+    query = select(Edit).order_by(col(Edit.id).desc()).limit(PAGE)
+    if table:
+        query = query.where(Edit.row_table == table)
+    if key:
+        query = query.where(col(Edit.row_key).startswith(key, autoescape=True))
+    if who:
+        query = query.where(Edit.who == who)
+    if before:
+        query = query.where(col(Edit.id) < before)
+    given = trade_names(session).given
+    return tuple(_view(row, given) for row in session.exec(query).all())
+
+
+def everybody(session: Session) -> tuple[str, ...]:
+    """Everybody who has ever changed anything."""
+    return tuple(sorted(session.exec(select(Edit.who).distinct()).all()))
+
+
+def _view(row: Edit, given: Mapping[str, str]) -> EditView:
+    verb = "added" if row.before is None else "removed" if row.after is None else "changed"
+    at = row.at.replace(tzinfo=UTC) if row.at.tzinfo is None else row.at.astimezone(UTC)
+    found = () if verb == "removed" else _changes(row.before or {}, row.after or {})
+    # the code of a trade name is what was named, so it stays
+    names = {} if row.row_table == TradeName.__tablename__ else given
+    changes = tuple((what, names.get(was, was), names.get(now, now)) for what, was, now in found)
+    return EditView(
+        id=int(row.id or 0),
+        at=at,
+        who=row.who,
+        what=TABLES.get(row.row_table, row.row_table),
+        key=row.row_key,
+        verb=verb,
+        changes=changes if verb == "changed" else (),
+    )
+
+
+def _changes(before: Mapping[str, Any], after: Mapping[str, Any]) -> Iterator[tuple[str, str, str]]:
+    """Everything that differs between two rows, by its path within the data."""
+    old, new = dict(_leaves(before)), dict(_leaves(after))
+    for path in dict.fromkeys([*new, *old]):
+        was, now = old.get(path, ""), new.get(path, "")
+        if was != now:
+            yield path.removeprefix("data.").replace(".", ", ").replace("_", " "), was, now
+
+
+def _leaves(value: Any, path: str = "") -> Iterator[tuple[str, str]]:
+    """Every plain value within nested data, by its path.
+
+    >>> list(_leaves({"data": {"post": {"depth": 280.0}, "mounts": []}}))
+    [('data.post.depth', '280')]
+    """
+    if isinstance(value, Mapping):
+        for name, inner in value.items():
+            yield from _leaves(inner, f"{path}.{name}".lstrip("."))
+    elif isinstance(value, list):
+        for place, inner in enumerate(value):
+            yield from _leaves(inner, f"{path}.{place + 1}")
+    else:
+        yield path, text_of(value)

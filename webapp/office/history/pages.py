@@ -1,0 +1,118 @@
+"""The history of every edit, and taking everything out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Annotated
+from urllib.parse import urlencode
+
+from fastapi import APIRouter, Query, Request
+from fastapi.responses import HTMLResponse, StreamingResponse
+
+from webapp.accounts.dependencies import Builder
+from webapp.accounts.people import Person
+from webapp.archive.export import export_stream
+from webapp.archive.row_values import count, tables
+from webapp.common.storage.locking import sqlite_file
+from webapp.common.web.dependencies import (
+    BeforeRow,
+    CurrentEngine,
+    CurrentSettings,
+    Now,
+    ReadingSession,
+)
+from webapp.common.web.templating import page
+from webapp.office.forms.data_form import Choice
+from webapp.office.forms.submitted import PRIVATE
+from webapp.office.history.edit_history import PAGE, TABLES, EditView, everybody, history
+
+router = APIRouter(prefix="/office", include_in_schema=False)
+
+Short = Annotated[str, Query(max_length=200)]
+
+
+@dataclass(frozen=True, kw_only=True)
+class HistoryPage:
+    """Edits, newest first."""
+
+    person: Person
+    edits: tuple[EditView, ...]
+    tables: tuple[Choice, ...]
+    people: tuple[Choice, ...]
+    table: str
+    key: str
+    who: str
+    older: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class KeepingPage:
+    """How much is kept, and how it is kept safe."""
+
+    person: Person
+    database: str
+    counts: tuple[tuple[str, int], ...]
+
+
+@router.get("/history")
+def edits(
+    request: Request,
+    person: Builder,
+    session: ReadingSession,
+    *,
+    table: Short = "",
+    key: Short = "",
+    who: Short = "",
+    before: BeforeRow = 0,
+) -> HTMLResponse:
+    """Who changed what, when, and how it was before."""
+    found = history(session, table=table, key=key, who=who, before=before)
+    more = {"table": table, "key": key, "who": who, "before": found[-1].id if found else 0}
+    context = HistoryPage(
+        person=person,
+        edits=found,
+        tables=(
+            Choice(value="", label="everything"),
+            *(Choice(value=name, label=label) for name, label in TABLES.items()),
+        ),
+        people=(
+            Choice(value="", label="everybody"),
+            *(Choice(value=name, label=name) for name in everybody(session)),
+        ),
+        table=table,
+        key=key,
+        who=who,
+        older=f"/office/history?{urlencode(more)}" if len(found) == PAGE else "",
+    )
+    return page(request, "pages/office/history/history.html", context, headers=PRIVATE)
+
+
+@router.get("/keeping")
+def keeping(
+    request: Request, person: Builder, session: ReadingSession, settings: CurrentSettings
+) -> HTMLResponse:
+    """How much is kept, and the commands that keep it safe."""
+    connection = session.connection()
+    file = sqlite_file(settings.database_address())
+    context = KeepingPage(
+        person=person,
+        database="PostgreSQL" if file is None else f"SQLite, {file.name}",
+        counts=tuple(
+            (table.name.replace("_", " "), count(connection, table)) for table in tables()
+        ),
+    )
+    return page(request, "pages/office/history/take_out.html", context, headers=PRIVATE)
+
+
+@router.get("/keeping/export.zip")
+def export(_person: Builder, at: Now, engine: CurrentEngine) -> StreamingResponse:
+    """Everything in open formats, sent while it is written."""
+    name = f"everything-{at:%Y-%m-%d}.zip"
+    # It is packed already; packing it again would hold the first of it back.
+    headers = {
+        **PRIVATE,
+        "Content-Disposition": f'attachment; filename="{name}"',
+        "Content-Encoding": "identity",
+        "X-Accel-Buffering": "no",
+    }
+    return StreamingResponse(export_stream(engine), media_type="application/zip", headers=headers)

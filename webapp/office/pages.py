@@ -1,0 +1,37 @@
+"""Pages of the drawing office; every one is the builder's alone."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter
+
+from webapp.office.bench import pages as bench
+from webapp.office.changes import pages as changes
+from webapp.office.effect import pages as effect
+from webapp.office.history import pages as keeping
+from webapp.office.parts import import_pages
+from webapp.office.parts import pages as parts
+from webapp.office.prices import pages as prices
+from webapp.office.revisions import grid_pages, publish_pages, size_pages
+from webapp.office.revisions import pages as revisions
+from webapp.office.settings import pages as settings
+from webapp.office.settings import trade_name_pages
+
+ROOMS = (
+    revisions,
+    import_pages,
+    parts,
+    prices,
+    settings,
+    trade_name_pages,
+    keeping,
+    bench,
+    changes,
+    publish_pages,
+    size_pages,
+    effect,
+    grid_pages,
+)
+
+router = APIRouter(include_in_schema=False)
+for _room in ROOMS:
+    router.include_router(_room.router)

@@ -1,0 +1,1 @@
+"""Parts of every kind: listing, editing, and CSV files in and out."""

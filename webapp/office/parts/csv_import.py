@@ -1,0 +1,292 @@
+"""Bringing a file of parts in: first told row by row, then done in one piece.
+
+Every row stands alone: a bad one is left out and told, the others are kept. What
+is kept is one transaction, so that nothing is ever half there.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any
+
+from sqlmodel import Session, col, select
+
+from webapp.catalogue.lookup import row_id
+from webapp.catalogue.schema.fields import Data, Name, Slug
+from webapp.catalogue.schema.part_kinds import PART_KINDS
+from webapp.catalogue.schema.validation import checked
+from webapp.catalogue.tables import FrameModel, Offer, Part, Price
+from webapp.catalogue.writing.parts import DEAREST, put_offer, put_part, put_part_price
+from webapp.common.errors import Gathering, Invalid, Problem
+from webapp.common.text.money import Money
+from webapp.office.forms.data_form import raw_of, texts_of
+from webapp.office.parts.csv_files import OWN, FileRow, PartFile, write_file
+from webapp.office.parts.editing import plain_amount, price_list_on, read_amount
+from webapp.office.save import one_save
+
+NEW, CHANGED, SAME, WRONG = "new", "changed", "unchanged", "wrong"
+
+STEP = 100
+"""Rows between two words of how far it is."""
+
+
+class _Names(Data):
+    slug: Slug
+    name: Name
+
+
+@dataclass(frozen=True, kw_only=True)
+class RowOutcome:
+    """What becomes, or became, of one line of the file."""
+
+    number: int
+    kind: str
+    slug: str
+    name: str
+    outcome: str
+    problems: tuple[Problem, ...] = ()
+    changes: tuple[str, ...] = ()
+    data: dict[str, Any] = field(default_factory=dict)
+    minor: int | None = None
+    offers: tuple[tuple[str, bool], ...] = ()
+
+
+@dataclass(frozen=True, kw_only=True)
+class Trial:
+    """What becomes of a file, before anything is kept."""
+
+    rows: tuple[RowOutcome, ...]
+    price_list: str
+
+    def count(self, outcome: str) -> int:
+        """How many rows come to that."""
+        return sum(row.outcome == outcome for row in self.rows)
+
+
+@dataclass(frozen=True)
+class _Known:
+    """What the catalogue holds already, read once for all rows."""
+
+    parts: Mapping[tuple[str, str], Part]
+    prices: Mapping[int, int]
+    offers: Mapping[int, Mapping[str, Offer]]
+    models: frozenset[str]
+    currency: str
+    price_list: str
+
+
+def try_file(session: Session, file: PartFile, *, day: date) -> Trial:
+    """What every row of a file would come to.
+
+    Parameters
+    ----------
+    session : Session
+        Any session; nothing is written.
+    file : PartFile
+    day : date
+        Prices go into the list that counts on this day.
+    """
+    known = _known(session, day)
+    seen: dict[tuple[str, str], int] = {}
+    rows = []
+    for row in file.rows:
+        found = _tried(row, file, known)
+        key = (found.kind, found.slug)
+        if found.outcome != WRONG and key in seen:
+            problem = Problem("slug", found.slug, f"once; it is in row {seen[key]} already")
+            found = _wrong(row, (problem,))
+        seen.setdefault(key, row.number)
+        rows.append(found)
+    return Trial(rows=tuple(rows), price_list=known.price_list)
+
+
+def _known(session: Session, day: date) -> _Known:
+    listed = price_list_on(session, day)
+    parts = session.exec(select(Part)).all()
+    models = {row_id(m): m.slug for m in session.exec(select(FrameModel)).all()}
+    offers: dict[int, dict[str, Offer]] = {}
+    for offer in session.exec(select(Offer)).all():
+        offers.setdefault(offer.part_id, {})[models[offer.model_id]] = offer
+    prices: dict[int, int] = {}
+    if listed is not None:
+        query = select(Price).where(Price.price_list_id == listed.id)
+        query = query.where(col(Price.part_id).is_not(None))
+        prices = {int(p.part_id or 0): p.minor for p in session.exec(query).all()}
+    return _Known(
+        parts={(part.kind, part.slug): part for part in parts},
+        prices=prices,
+        offers=offers,
+        models=frozenset(models.values()),
+        currency=listed.currency if listed else "",
+        price_list=listed.slug if listed else "",
+    )
+
+
+def _tried(row: FileRow, file: PartFile, known: _Known) -> RowOutcome:
+    if row.problem:
+        return _wrong(row, (Problem("row", row.number, row.problem),))
+    kind, slug = row.cells.get("kind", ""), row.cells.get("slug", "")
+    gathering = Gathering()
+    for column in file.missing:
+        gathering.add(column, None, f"needed: a column {column}")
+    if kind not in PART_KINDS:
+        if "kind" not in file.missing:
+            gathering.add("kind", kind, f"one of {', '.join(PART_KINDS)}")
+        return _wrong(row, tuple(gathering.problems))
+    gathering.take(lambda: checked(_Names, {"slug": slug, "name": row.cells.get("name", "")}))
+    part = known.parts.get((kind, slug))
+    data = gathering.take(lambda: _data(row, kind, part))
+    minor = gathering.take(lambda: _minor(row, known))
+    offers = gathering.take(lambda: _offers(row, known))
+    if gathering.problems or data is None:
+        return _wrong(row, tuple(gathering.problems))
+    changes = _changes(row, part, known, data=data, minor=minor, offers=offers or ())
+    return RowOutcome(
+        number=row.number,
+        kind=kind,
+        slug=slug,
+        name=row.cells["name"],
+        outcome=NEW if part is None else CHANGED if changes else SAME,
+        changes=changes,
+        data=data,
+        minor=minor,
+        offers=offers or (),
+    )
+
+
+def _wrong(row: FileRow, problems: tuple[Problem, ...]) -> RowOutcome:
+    return RowOutcome(
+        number=row.number,
+        kind=row.cells.get("kind", "")[:60],
+        slug=row.cells.get("slug", "")[:60],
+        name=row.cells.get("name", "")[:120],
+        outcome=WRONG,
+        problems=problems,
+    )
+
+
+def _data(row: FileRow, kind: str, part: Part | None) -> dict[str, Any]:
+    """The row's data; of a part that is known, columns the file lacks stay as they are."""
+    model = PART_KINDS[kind]
+    own = {name: text for name, text in row.cells.items() if name not in OWN}
+    known = model.model_fields.keys()
+    for name, text in own.items():
+        if text and name.partition(".")[0] not in known:
+            raise Invalid(name[:60], text[:60], f"empty: a {kind} has no such field")
+    before = texts_of(model, part.data) if part is not None else {}
+    texts = {**before, **own}
+    return checked(model, raw_of(model, texts)).model_dump(mode="json")
+
+
+def _minor(row: FileRow, known: _Known) -> int | None:
+    text = row.cells.get("price", "")
+    if not text:
+        return None
+    if not known.currency:
+        raise Invalid("price", text, "left empty: no price list counts today")
+    minor = read_amount(text, known.currency, "price")
+    if not 0 <= minor <= DEAREST:
+        raise Invalid("price", text, f"from 0 to {Money(DEAREST, known.currency).format()}")
+    return minor
+
+
+def _offers(row: FileRow, known: _Known) -> tuple[tuple[str, bool], ...]:
+    models = row.cells.get("models", "").replace(",", " ").split()
+    usual = row.cells.get("usual_for", "").replace(",", " ").split()
+    for name, given in (("models", models), ("usual_for", usual)):
+        strangers = [model for model in given if model not in known.models]
+        if strangers:
+            raise Invalid(name, ", ".join(strangers)[:200], f"of {', '.join(sorted(known.models))}")
+    return tuple((model, model in usual) for model in dict.fromkeys([*models, *usual]))
+
+
+def _changes(
+    row: FileRow,
+    part: Part | None,
+    known: _Known,
+    *,
+    data: dict[str, Any],
+    minor: int | None,
+    offers: tuple[tuple[str, bool], ...],
+) -> tuple[str, ...]:
+    if part is None:
+        return ()
+    found = [name for name, value in data.items() if part.data.get(name) != value]
+    found += ["name"] if part.name != row.cells["name"] else []
+    found += ["price"] if minor is not None and known.prices.get(row_id(part)) != minor else []
+    own = known.offers.get(row_id(part), {})
+    found += ["models"] if any(m not in own or own[m].standard != u for m, u in offers) else []
+    return tuple(found)
+
+
+def keep_rows(session: Session, trial: Trial, *, who: str, day: date) -> Iterator[int]:
+    """Keep the good rows of a file that was tried in the same session, telling how far it is.
+
+    The bad ones are told by the trial and left out. All of it is one transaction.
+
+    Yields
+    ------
+    int
+        Rows gone through, every `STEP` of them and at the end.
+    """
+    known = _known(session, day)
+    with one_save(session):
+        for place, row in enumerate(trial.rows, start=1):
+            if row.outcome in (NEW, CHANGED):
+                _keep(session, row, known, who=who, place=place)
+            if place % STEP == 0:
+                yield place
+    yield len(trial.rows)
+
+
+def _keep(session: Session, row: RowOutcome, known: _Known, *, who: str, place: int) -> None:
+    kind, slug = row.kind, row.slug
+    part = put_part(session, who=who, kind=kind, slug=slug, name=row.name, data=row.data)
+    if row.minor is not None:
+        put_part_price(
+            session, who=who, price_list=known.price_list, kind=kind, slug=slug, minor=row.minor
+        )
+    own = known.offers.get(row_id(part), {})
+    for model, usual in row.offers:
+        position = own[model].position if model in own else 1000 + place
+        put_offer(
+            session, who=who, model=model, kind=kind, slug=slug, position=position, standard=usual
+        )
+
+
+def parts_file(session: Session, *, kind: str = "", day: date) -> str:
+    """Parts as the file that `try_file` takes.
+
+    Parameters
+    ----------
+    kind : str
+        Of one kind; all kinds in one file if empty.
+    day : date
+        Whose price list counts.
+    """
+    known = _known(session, day)
+    kinds = [kind] if kind else list(PART_KINDS)
+    rows, columns = [], dict[str, None]()
+    for part in sorted(
+        known.parts.values(), key=lambda p: (kinds.index(p.kind) if p.kind in kinds else -1, p.slug)
+    ):
+        if part.kind not in kinds:
+            continue
+        texts = texts_of(PART_KINDS[part.kind], part.data)
+        columns |= dict.fromkeys(name for name, text in texts.items() if text)
+        own = known.offers.get(row_id(part), {})
+        minor = known.prices.get(row_id(part))
+        rows.append(
+            {name: text.replace("\n", "; ") for name, text in texts.items()}
+            | {
+                "kind": part.kind,
+                "slug": part.slug,
+                "name": part.name,
+                "price": "" if minor is None else plain_amount(Money(minor, known.currency)),
+                "models": " ".join(sorted(own)),
+                "usual_for": " ".join(sorted(m for m, offer in own.items() if offer.standard)),
+            }
+        )
+    return write_file(list(columns), rows)

@@ -1,0 +1,238 @@
+"""Parts as files: taking them out, trying a file row by row, bringing it in."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Annotated
+
+from fastapi import APIRouter, Query, Request
+from fastapi.responses import HTMLResponse, Response, StreamingResponse
+
+from webapp.accounts.dependencies import Builder
+from webapp.accounts.people import Person
+from webapp.catalogue.schema.part_kinds import PART_KINDS
+from webapp.common.errors import DomainError, Invalid
+from webapp.common.storage.database import writing
+from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession
+from webapp.common.web.templating import environment, page
+from webapp.office.forms.data_form import Choice
+from webapp.office.forms.submitted import PRIVATE, GivenFile, Texts, summary
+from webapp.office.parts.csv_files import OWN, PartFile, read_file
+from webapp.office.parts.csv_import import NEW, SAME, WRONG, Trial, keep_rows, parts_file, try_file
+from webapp.office.parts.pages import label_of_kind
+
+router = APIRouter(prefix="/office/import", include_in_schema=False)
+
+
+@dataclass(frozen=True, kw_only=True)
+class ImportLine:
+    """One row of the file, and what becomes of it."""
+
+    number: int
+    kind: str
+    slug: str
+    name: str
+    outcome: str
+    words: tuple[str, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class ImportPage:
+    """The page of files; ``trial`` says whether the rows are tried or kept."""
+
+    person: Person
+    kinds: tuple[Choice, ...]
+    kind: str
+    columns: tuple[str, ...]
+    tried: bool
+    kept: bool
+    about: str
+    good: int
+    same: int
+    wrong: int
+    lines: tuple[ImportLine, ...]
+    content: str
+    errors: tuple[tuple[str, str], ...]
+
+
+PROGRESS = "<!-- progress -->"
+"""Where in the page the words of progress stand."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class ImportingPage:
+    """The page that is sent piece by piece while a file is brought in."""
+
+    person: Person
+
+
+@dataclass(frozen=True, kw_only=True)
+class Progress:
+    """How far it is."""
+
+    done: int
+    rows: int
+
+
+@router.get("")
+def form(request: Request, person: Builder) -> HTMLResponse:
+    """Choose a file, or take one."""
+    return _answer(request, person)
+
+
+@router.get("/parts.csv")
+def export(
+    _person: Builder,
+    at: Now,
+    session: ReadingSession,
+    *,
+    kind: Annotated[str, Query(max_length=40)] = "",
+) -> Response:
+    """Every part, or those of one kind, as the file that can be brought in again."""
+    if kind and kind not in PART_KINDS:
+        raise Invalid("kind", kind, f"one of {', '.join(PART_KINDS)}")
+    text = parts_file(session, kind=kind, day=at.date())
+    name = f"parts-{kind or 'all'}.csv"
+    headers = {**PRIVATE, "Content-Disposition": f'attachment; filename="{name}"'}
+    return Response(text, media_type="text/csv; charset=utf-8", headers=headers)
+
+
+@router.post("/try")
+def attempt(
+    *,
+    request: Request,
+    person: Builder,
+    at: Now,
+    session: ReadingSession,
+    texts: Texts,
+    given: GivenFile,
+) -> HTMLResponse:
+    """What would become of every row; nothing is kept."""
+    kind, content = texts.get("kind", ""), given[1] or texts.get("content", "").encode()
+    try:
+        file = read_file(content, kind=kind)
+        trial = try_file(session, file, day=at.date())
+    except Invalid as error:
+        return _answer(request, person, kind=kind, error=error)
+    text = content.decode("utf-8", "replace") if content[:2] not in _WIDE else _wide(content)
+    return _answer(request, person, kind=kind, file=file, trial=trial, content=text)
+
+
+@router.post("")
+def bring(
+    *, request: Request, person: Builder, at: Now, engine: CurrentEngine, texts: Texts
+) -> Response:
+    """Keep every good row, in one piece, telling how far it is while it goes."""
+    kind, content = texts.get("kind", ""), texts.get("content", "").encode()
+    try:
+        file = read_file(content, kind=kind)
+    except Invalid as error:
+        return _answer(request, person, kind=kind, error=error)
+    steps = _steps(engine, file, who=person.name, at=at, person=person, kind=kind)
+    # Compressing would hold the words of progress back.
+    headers = {**PRIVATE, "Content-Encoding": "identity", "X-Accel-Buffering": "no"}
+    return StreamingResponse(steps, media_type="text/html; charset=utf-8", headers=headers)
+
+
+def _steps(
+    engine: CurrentEngine, file: PartFile, *, who: str, at: Now, person: Person, kind: str
+) -> Iterator[str]:
+    """The page in pieces: its head, a line every so many rows, and what became of them.
+
+    A reader who goes away before the end stops it, and then nothing is kept.
+    """
+    templates = environment()
+    whole = templates.get_template("pages/office/parts/importing.html").render(
+        page=ImportingPage(person=person), path="/office/import"
+    )
+    head, _, rest = whole.partition(PROGRESS)
+    yield head
+    line = templates.get_template("partials/office/effect/progress.html")
+    try:
+        with writing(engine) as session:
+            trial = try_file(session, file, day=at.date())
+            for done in keep_rows(session, trial, who=who, day=at.date()):
+                yield line.render(page=Progress(done=done, rows=len(trial.rows)))
+    except DomainError as error:
+        failed = _page(person, kind=kind, error=error)
+        yield templates.get_template("partials/office/parts/import.html").render(page=failed)
+        yield rest
+        return
+    kept = _page(person, kind=kind, file=file, trial=trial, kept=True)
+    yield templates.get_template("partials/office/parts/import.html").render(page=kept)
+    yield rest
+
+
+_WIDE = (b"\xff\xfe", b"\xfe\xff")
+
+
+def _wide(content: bytes) -> str:
+    return content.decode("utf-16", "replace")
+
+
+def _answer(
+    request: Request,
+    person: Person,
+    *,
+    kind: str = "",
+    file: PartFile | None = None,
+    trial: Trial | None = None,
+    content: str = "",
+    error: DomainError | None = None,
+) -> HTMLResponse:
+    context = _page(person, kind=kind, file=file, trial=trial, content=content, error=error)
+    status = error.status if error else 200
+    return page(request, "pages/office/parts/import.html", context, status=status, headers=PRIVATE)
+
+
+def _page(
+    person: Person,
+    *,
+    kind: str,
+    file: PartFile | None = None,
+    trial: Trial | None = None,
+    content: str = "",
+    kept: bool = False,
+    error: DomainError | None = None,
+) -> ImportPage:
+    rows = trial.rows if trial else ()
+    return ImportPage(
+        person=person,
+        kinds=(
+            Choice(value="", label="named in the file"),
+            *(Choice(value=k, label=label_of_kind(k)) for k in PART_KINDS),
+        ),
+        kind=kind,
+        columns=OWN,
+        tried=trial is not None,
+        kept=kept,
+        about=f"{len(rows)} rows, parted by {file.separator}s, {file.encoding}" if file else "",
+        good=len(rows) - trial.count(SAME) - trial.count(WRONG) if trial else 0,
+        same=trial.count(SAME) if trial else 0,
+        wrong=trial.count(WRONG) if trial else 0,
+        lines=_lines(trial) if trial else (),
+        content=content,
+        errors=summary(error),
+    )
+
+
+def _lines(trial: Trial) -> tuple[ImportLine, ...]:
+    """Wrong rows first; among them and the others the file's order."""
+    ordered = sorted(trial.rows, key=lambda row: (row.outcome != WRONG, row.outcome == SAME))
+    return tuple(
+        ImportLine(
+            number=row.number,
+            kind=row.kind,
+            slug=row.slug,
+            name=row.name,
+            outcome=row.outcome,
+            words=tuple(
+                f"{p.field.removeprefix(f'{row.kind}.{row.slug}.')}"
+                f"{'' if p.value in (None, '') else f' “{str(p.value)[:60]}”'}: {p.remedy}"
+                for p in row.problems
+            )
+            or (() if row.outcome == NEW else tuple(row.changes)),
+        )
+        for row in ordered
+    )

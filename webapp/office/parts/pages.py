@@ -1,0 +1,341 @@
+"""Parts: the list, one part's form, retiring and offering again."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Annotated
+
+from fastapi import APIRouter, Form, Query, Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from sqlmodel import Session
+
+from webapp.accounts.dependencies import Builder
+from webapp.accounts.people import Person
+from webapp.catalogue.lookup import part_row
+from webapp.catalogue.reading.load import trade_names
+from webapp.catalogue.schema.part_kinds import PART_KINDS
+from webapp.catalogue.writing.parts import restore_part, retire_part
+from webapp.common.errors import Conflict, DomainError, Invalid, NotFound
+from webapp.common.storage.database import reading, writing
+from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession, WritingSession
+from webapp.common.web.templating import page
+from webapp.office.forms.data_form import Choice, DataGroup, form_of, texts_of
+from webapp.office.forms.merge import Merged, merge
+from webapp.office.forms.submitted import (
+    PRIVATE,
+    Texts,
+    as_base,
+    base_of,
+    field_errors,
+    summary,
+)
+from webapp.office.parts.editing import (
+    PAGE,
+    PartContent,
+    PartLine,
+    count_parts,
+    keep_part,
+    list_parts,
+    offers_of,
+    price_list_on,
+    read_part,
+)
+from webapp.office.revisions.drafts import stamp_of
+
+router = APIRouter(prefix="/office/parts", include_in_schema=False)
+
+
+@dataclass(frozen=True, kw_only=True)
+class KindLink:
+    """One kind of part and how many there are."""
+
+    kind: str
+    label: str
+    count: int
+    present: bool
+
+
+@dataclass(frozen=True, kw_only=True)
+class PartsPage:
+    """The list of parts."""
+
+    person: Person
+    kinds: tuple[KindLink, ...]
+    kind: str
+    words: str
+    parts: tuple[PartLine, ...]
+    cut: bool
+
+
+@dataclass(frozen=True, kw_only=True)
+class OfferFields:
+    """What the form says of one model, as typed."""
+
+    model: str
+    name: str
+    offered: bool
+    usual: bool
+    position: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class PartPage:
+    """One part's form."""
+
+    person: Person
+    kind: str
+    label: str
+    slug: str
+    name: str
+    new: bool
+    retired: bool
+    replaced_by: str
+    others: tuple[Choice, ...]
+    form: DataGroup
+    price: str
+    price_error: str
+    price_list: str
+    offers: tuple[OfferFields, ...]
+    stamp: str
+    base: str
+    clashes: tuple[tuple[str, str, str], ...]
+    field_errors: dict[str, str]
+    errors: tuple[tuple[str, str], ...]
+
+
+def label_of_kind(kind: str) -> str:
+    """A kind in words.
+
+    >>> label_of_kind("front-hub")
+    'Front hub'
+    """
+    words = kind.replace("-", " ")
+    return words[:1].upper() + words[1:]
+
+
+@router.get("")
+def parts(
+    request: Request,
+    person: Builder,
+    at: Now,
+    session: ReadingSession,
+    *,
+    kind: Annotated[str, Query(max_length=40)] = "",
+    q: Annotated[str, Query(max_length=200)] = "",
+) -> HTMLResponse:
+    """Parts of one kind, or found by their names."""
+    found = list_parts(session, kind=kind, words=q, day=at.date())
+    counts = count_parts(session)
+    kinds = tuple(
+        KindLink(kind=k, label=label_of_kind(k), count=counts[k], present=k == kind)
+        for k in PART_KINDS
+    )
+    context = PartsPage(
+        person=person, kinds=kinds, kind=kind, words=q, parts=found, cut=len(found) == PAGE
+    )
+    return page(
+        request,
+        "pages/office/parts/parts.html",
+        context,
+        partial="partials/office/parts/parts.html",
+        headers=PRIVATE,
+    )
+
+
+@router.get("/{kind}/new")
+def new(
+    kind: str, request: Request, person: Builder, at: Now, session: ReadingSession
+) -> HTMLResponse:
+    """The form for a new part of a kind."""
+    _known(kind)
+    return _answer(request, person, session, _empty(session, kind), at=at)
+
+
+@router.get("/{kind}/{slug}")
+def part(
+    kind: str, slug: str, *, request: Request, person: Builder, at: Now, session: ReadingSession
+) -> HTMLResponse:
+    """One part's form."""
+    return _answer(request, person, session, read_part(session, kind, slug, day=at.date()), at=at)
+
+
+@router.post("/{kind}")
+def add(
+    kind: str, *, request: Request, person: Builder, at: Now, engine: CurrentEngine, texts: Texts
+) -> Response:
+    """Add a part."""
+    _known(kind)
+    slug = texts.get("part_slug", "").strip()
+    try:
+        with writing(engine) as session:
+            if _exists(session, kind, slug):
+                raise Conflict("part_slug", slug, f"a name that no other {kind} has")
+            keep_part(session, who=person.name, kind=kind, slug=slug, texts=texts, day=at.date())
+    except (Invalid, Conflict) as error:
+        with reading(engine) as session:
+            empty = _empty(session, kind, slug)
+            return _answer(request, person, session, empty, at=at, texts=texts, error=error)
+    return RedirectResponse(f"/office/parts?kind={kind}", 303)
+
+
+@router.post("/{kind}/{slug}")
+def change(
+    kind: str,
+    slug: str,
+    *,
+    request: Request,
+    person: Builder,
+    at: Now,
+    engine: CurrentEngine,
+    texts: Texts,
+) -> Response:
+    """Change a part, unless somebody else has since the form was opened."""
+    merged: Merged | None = None
+    try:
+        with writing(engine) as session:
+            session.refresh(part_row(session, kind, slug), with_for_update=True)
+            content = read_part(session, kind, slug, day=at.date())
+            now = _texts(content)
+            if texts.get("stamp") == stamp_of(now):
+                keep_part(
+                    session, who=person.name, kind=kind, slug=slug, texts=texts, day=at.date()
+                )
+            else:
+                given = {n: texts.get(n, "no" if now[n] in {"yes", "no"} else "") for n in now}
+                merged = merge(base_of(texts), now, given)
+    except Invalid as error:
+        with reading(engine) as session:
+            content = read_part(session, kind, slug, day=at.date())
+            return _answer(request, person, session, content, at=at, texts=texts, error=error)
+    if merged is None:
+        return RedirectResponse(f"/office/parts?kind={kind}", 303)
+    with reading(engine) as session:
+        return _answer(request, person, session, content, at=at, merged=merged)
+
+
+@router.post("/{kind}/{slug}/retire")
+def retire(
+    kind: str,
+    slug: str,
+    *,
+    person: Builder,
+    session: WritingSession,
+    replaced_by: Annotated[str, Form()] = "",
+) -> RedirectResponse:
+    """Take a part out of what is offered, with or without another in its place."""
+    retire_part(session, who=person.name, kind=kind, slug=slug, replaced_by=replaced_by or None)
+    return RedirectResponse(f"/office/parts/{kind}/{slug}", 303)
+
+
+@router.post("/{kind}/{slug}/restore")
+def restore(kind: str, slug: str, person: Builder, session: WritingSession) -> RedirectResponse:
+    """Offer a retired part again."""
+    restore_part(session, who=person.name, kind=kind, slug=slug)
+    return RedirectResponse(f"/office/parts/{kind}/{slug}", 303)
+
+
+def _known(kind: str) -> None:
+    if kind not in PART_KINDS:
+        raise NotFound("kind", kind, f"one of {', '.join(PART_KINDS)}")
+
+
+def _exists(session: Session, kind: str, slug: str) -> bool:
+    try:
+        part_row(session, kind, slug)
+    except NotFound:
+        return False
+    return True
+
+
+def _empty(session: Session, kind: str, slug: str = "") -> PartContent:
+    return PartContent(
+        kind=kind,
+        slug=slug,
+        name="",
+        retired=False,
+        replaced_by="",
+        data={},
+        price="",
+        offers=offers_of(session, None),
+    )
+
+
+def _texts(content: PartContent) -> dict[str, str]:
+    """Everything the form holds, by its fields' names."""
+    own = {"part_name": content.name, "part_price": content.price}
+    for offer in content.offers:
+        own[f"offer:{offer.model}"] = "yes" if offer.offered else "no"
+        own[f"usual:{offer.model}"] = "yes" if offer.usual else "no"
+        own[f"place:{offer.model}"] = str(offer.position)
+    return own | texts_of(PART_KINDS[content.kind], content.data)
+
+
+def _answer(
+    request: Request,
+    person: Person,
+    session: Session,
+    content: PartContent,
+    *,
+    at: Now,
+    texts: dict[str, str] | None = None,
+    error: DomainError | None = None,
+    merged: Merged | None = None,
+) -> HTMLResponse:
+    kind, prefix = content.kind, f"{content.kind}.{content.slug}"
+    new_part = not content.name
+    now = _texts(content)
+    typed = merged.cells if merged else texts
+    errors = field_errors(error.problems, prefix) if error else {}
+    shown = typed if typed is not None else now
+    listed = price_list_on(session, at.date())
+    context = PartPage(
+        person=person,
+        kind=kind,
+        label=label_of_kind(kind),
+        slug=content.slug,
+        name=shown.get("part_name", ""),
+        new=new_part,
+        retired=content.retired,
+        replaced_by=content.replaced_by,
+        others=() if new_part else _others(session, content, at),
+        form=form_of(
+            PART_KINDS[kind],
+            content.data,
+            typed=typed,
+            errors=errors,
+            called=trade_names(session),
+        ),
+        price=shown.get("part_price", ""),
+        price_error=errors.get("part_price", ""),
+        price_list=f"{listed.name}, {listed.currency}" if listed else "",
+        offers=_offers(content, shown),
+        stamp=(texts or {}).get("stamp", stamp_of(now)),
+        base=(texts or {}).get("base", as_base(now)),
+        clashes=tuple((c.name, c.theirs, c.mine) for c in merged.clashes) if merged else (),
+        field_errors=errors,
+        errors=summary(error, prefix),
+    )
+    status = 409 if merged else error.status if error else 200
+    return page(request, "pages/office/parts/part.html", context, status=status, headers=PRIVATE)
+
+
+def _others(session: Session, content: PartContent, at: Now) -> tuple[Choice, ...]:
+    found = list_parts(session, kind=content.kind, day=at.date())
+    return tuple(
+        Choice(value=one.slug, label=one.name)
+        for one in found
+        if not one.retired and one.slug != content.slug
+    )
+
+
+def _offers(content: PartContent, shown: dict[str, str]) -> tuple[OfferFields, ...]:
+    return tuple(
+        OfferFields(
+            model=offer.model,
+            name=offer.name,
+            offered=shown.get(f"offer:{offer.model}") == "yes",
+            usual=shown.get(f"usual:{offer.model}") == "yes",
+            position=shown.get(f"place:{offer.model}", ""),
+        )
+        for offer in content.offers
+    )

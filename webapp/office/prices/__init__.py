@@ -1,0 +1,1 @@
+"""Price lists and the prices in them."""

@@ -1,0 +1,290 @@
+"""Price lists: their days, and the prices in them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Annotated
+
+from fastapi import APIRouter, Query, Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from sqlmodel import Session
+
+from webapp.accounts.dependencies import Builder
+from webapp.accounts.people import Person
+from webapp.catalogue.lookup import one, price_list_row
+from webapp.catalogue.schema.part_kinds import PART_KINDS
+from webapp.catalogue.tables import PriceList
+from webapp.common.errors import Conflict, DomainError, Invalid
+from webapp.common.storage.database import reading, writing
+from webapp.common.text.money import EXPONENTS
+from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession
+from webapp.common.web.templating import page
+from webapp.office.forms.data_form import Choice
+from webapp.office.forms.merge import Merged, merge
+from webapp.office.forms.submitted import (
+    PRIVATE,
+    Texts,
+    as_base,
+    base_of,
+    field_errors,
+    summary,
+)
+from webapp.office.parts.pages import label_of_kind
+from webapp.office.prices.price_lists import (
+    FRAMES,
+    ListForm,
+    ListView,
+    keep_list,
+    keep_prices,
+    price_lines,
+    price_list,
+    price_lists,
+)
+from webapp.office.revisions.drafts import stamp_of
+
+router = APIRouter(prefix="/office/prices", include_in_schema=False)
+
+Kind = Annotated[str, Query(max_length=40)]
+
+
+@dataclass(frozen=True, kw_only=True)
+class PriceListsPage:
+    """Every price list, and the form for a new one."""
+
+    person: Person
+    lists: tuple[ListView, ...]
+    form: ListForm
+    currencies: tuple[Choice, ...]
+    copied: str
+    field_errors: dict[str, str]
+    errors: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class ShownPrice:
+    """One price's field."""
+
+    name: str
+    label: str
+    value: str
+    error: str
+    faded: bool
+
+
+@dataclass(frozen=True, kw_only=True)
+class PriceListPage:
+    """One price list: its own data, and the prices of one kind of thing."""
+
+    person: Person
+    listed: ListView
+    form: ListForm
+    currencies: tuple[Choice, ...]
+    kinds: tuple[Choice, ...]
+    kind: str
+    prices: tuple[ShownPrice, ...]
+    stamp: str
+    base: str
+    clashes: tuple[tuple[str, str, str], ...]
+    field_errors: dict[str, str]
+    errors: tuple[tuple[str, str], ...]
+
+
+@router.get("")
+def lists(request: Request, person: Builder, at: Now, session: ReadingSession) -> HTMLResponse:
+    """Every price list."""
+    empty = ListForm(
+        slug="", name="", currency="EUR", valid_from="", valid_to="", tax_included=True
+    )
+    return _lists(request, person, session, empty, at=at)
+
+
+@router.post("")
+def add(
+    *, request: Request, person: Builder, at: Now, engine: CurrentEngine, texts: Texts
+) -> Response:
+    """Begin a price list, with or without the prices of another."""
+    form = _form(texts, texts.get("slug", ""))
+    try:
+        with writing(engine) as session:
+            if one(session, PriceList, slug=form.slug.strip()) is not None:
+                raise Conflict("slug", form.slug, "a name that no other price list has")
+            keep_list(session, who=person.name, form=form, copied=texts.get("copied", ""))
+    except (Invalid, Conflict) as error:
+        with reading(engine) as session:
+            return _lists(request, person, session, form, at=at, texts=texts, error=error)
+    return RedirectResponse(f"/office/prices/{form.slug.strip()}", 303)
+
+
+@router.get("/{slug}")
+def prices(
+    slug: str,
+    request: Request,
+    person: Builder,
+    at: Now,
+    session: ReadingSession,
+    *,
+    kind: Kind = FRAMES,
+) -> HTMLResponse:
+    """One list's prices of one kind."""
+    return _list(request, person, session, slug, kind=kind, at=at)
+
+
+@router.post("/{slug}")
+def change(
+    slug: str,
+    *,
+    request: Request,
+    person: Builder,
+    at: Now,
+    engine: CurrentEngine,
+    texts: Texts,
+) -> Response:
+    """Keep the list's own data."""
+    try:
+        with writing(engine) as session:
+            price_list_row(session, slug)
+            keep_list(session, who=person.name, form=_form(texts, slug))
+    except (Invalid, Conflict) as error:
+        with reading(engine) as session:
+            return _list(
+                request, person, session, slug, kind=FRAMES, at=at, texts=texts, error=error
+            )
+    return RedirectResponse(f"/office/prices/{slug}", 303)
+
+
+@router.post("/{slug}/amounts")
+def amounts(
+    slug: str,
+    *,
+    request: Request,
+    person: Builder,
+    at: Now,
+    engine: CurrentEngine,
+    texts: Texts,
+    kind: Kind = FRAMES,
+) -> Response:
+    """Keep prices, unless somebody else has changed them since the form was opened."""
+    merged: Merged | None = None
+    try:
+        with writing(engine) as session:
+            session.refresh(price_list_row(session, slug), with_for_update=True)
+            now = _amounts(session, slug, kind)
+            if texts.get("stamp") == stamp_of(now):
+                keep_prices(session, who=person.name, slug=slug, kind=kind, texts=texts)
+            else:
+                merged = merge(base_of(texts), now, texts)
+    except Invalid as error:
+        with reading(engine) as session:
+            return _list(request, person, session, slug, kind=kind, at=at, texts=texts, error=error)
+    if merged is None:
+        return RedirectResponse(f"/office/prices/{slug}?kind={kind}", 303)
+    with reading(engine) as session:
+        return _list(request, person, session, slug, kind=kind, at=at, merged=merged)
+
+
+def _form(texts: dict[str, str], slug: str) -> ListForm:
+    return ListForm(
+        slug=slug,
+        name=texts.get("name", ""),
+        currency=texts.get("currency", ""),
+        valid_from=texts.get("valid_from", ""),
+        valid_to=texts.get("valid_to", ""),
+        tax_included=texts.get("tax_included") == "yes",
+    )
+
+
+def _amounts(session: Session, slug: str, kind: str) -> dict[str, str]:
+    return {line.field: line.amount for line in price_lines(session, slug, kind)}
+
+
+def _currencies() -> tuple[Choice, ...]:
+    return tuple(Choice(value=code, label=code) for code in EXPONENTS)
+
+
+def _short(error: DomainError | None) -> dict[str, str]:
+    """Problems by the last word of their field, which is the form's own name for it."""
+    found = field_errors(error.problems) if error else {}
+    return found | {name.rpartition(".")[2]: words for name, words in found.items()}
+
+
+def _lists(
+    request: Request,
+    person: Person,
+    session: Session,
+    form: ListForm,
+    *,
+    at: Now,
+    texts: dict[str, str] | None = None,
+    error: DomainError | None = None,
+) -> HTMLResponse:
+    context = PriceListsPage(
+        person=person,
+        lists=price_lists(session, today=at.date()),
+        form=form,
+        currencies=_currencies(),
+        copied=(texts or {}).get("copied", ""),
+        field_errors=_short(error),
+        errors=summary(error, form.slug.strip()),
+    )
+    status = error.status if error else 200
+    return page(request, "pages/office/prices/prices.html", context, status=status, headers=PRIVATE)
+
+
+def _list(
+    request: Request,
+    person: Person,
+    session: Session,
+    slug: str,
+    *,
+    kind: str,
+    at: Now,
+    texts: dict[str, str] | None = None,
+    error: DomainError | None = None,
+    merged: Merged | None = None,
+) -> HTMLResponse:
+    listed = price_list(session, slug, today=at.date())
+    now = _amounts(session, slug, kind)
+    errors = _short(error)
+    typed = merged.cells if merged else texts or {}
+    own = "name" in (texts or {})
+    context = PriceListPage(
+        person=person,
+        listed=listed,
+        form=_form(texts or {}, slug) if own else _kept(listed),
+        currencies=_currencies(),
+        kinds=(
+            Choice(value=FRAMES, label="Frames"),
+            *(Choice(value=k, label=label_of_kind(k)) for k in PART_KINDS),
+        ),
+        kind=kind,
+        prices=tuple(
+            ShownPrice(
+                name=line.field,
+                label=line.label,
+                value=typed.get(line.field, line.amount),
+                error=errors.get(line.field, ""),
+                faded=line.faded,
+            )
+            for line in price_lines(session, slug, kind)
+        ),
+        stamp=(texts or {}).get("stamp", stamp_of(now)),
+        base=(texts or {}).get("base", as_base(now)),
+        clashes=tuple((c.name, c.theirs, c.mine) for c in merged.clashes) if merged else (),
+        field_errors=errors,
+        errors=summary(error, slug),
+    )
+    status = 409 if merged else error.status if error else 200
+    return page(
+        request, "pages/office/prices/price_list.html", context, status=status, headers=PRIVATE
+    )
+
+
+def _kept(listed: ListView) -> ListForm:
+    return ListForm(
+        slug=listed.slug,
+        name=listed.name,
+        currency=listed.currency,
+        valid_from=listed.valid_from.isoformat(),
+        valid_to=listed.valid_to.isoformat() if listed.valid_to else "",
+        tax_included=listed.tax_included,
+    )

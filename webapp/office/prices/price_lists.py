@@ -1,0 +1,254 @@
+"""Price lists with their days, and the prices in them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+
+from sqlmodel import Session, col, select
+
+from webapp.catalogue.lookup import price_list_row, row_id
+from webapp.catalogue.tables import (
+    PUBLISHED,
+    RETIRED,
+    FrameModel,
+    FrameRevision,
+    FrameSize,
+    Part,
+    Price,
+    PriceList,
+)
+from webapp.catalogue.writing.parts import put_frame_price, put_part_price, put_price_list
+from webapp.common.errors import Conflict, Gathering, Invalid
+from webapp.common.text.money import Money
+from webapp.office.parts.editing import plain_amount, price_list_on, read_amount
+from webapp.office.save import one_save
+
+FRAMES = "frame"
+"""The kind under which frames and their sizes' surcharges stand."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class ListView:
+    """One price list; ``counts`` says whether it is the one that counts today."""
+
+    slug: str
+    name: str
+    currency: str
+    valid_from: date
+    valid_to: date | None
+    tax_included: bool
+    prices: int
+    counts: bool
+
+
+@dataclass(frozen=True, kw_only=True)
+class PriceLine:
+    """One thing that has or could have a price; ``field`` names it in the form."""
+
+    field: str
+    label: str
+    amount: str
+    faded: bool
+
+
+def price_lists(session: Session, *, today: date) -> tuple[ListView, ...]:
+    """Every price list, the newest first."""
+    query = select(PriceList).order_by(col(PriceList.valid_from).desc(), col(PriceList.id).desc())
+    now = price_list_on(session, today)
+    return tuple(
+        _view(session, row, counts=now is not None and row.id == now.id)
+        for row in session.exec(query).all()
+    )
+
+
+def price_list(session: Session, slug: str, *, today: date) -> ListView:
+    """One price list.
+
+    Raises
+    ------
+    NotFound
+        For a list nobody knows.
+    """
+    row, now = price_list_row(session, slug), price_list_on(session, today)
+    return _view(session, row, counts=now is not None and row.id == now.id)
+
+
+def _view(session: Session, row: PriceList, *, counts: bool) -> ListView:
+    prices = session.exec(select(Price.id).where(Price.price_list_id == row.id)).all()
+    values = row.model_dump(exclude={"id"})
+    return ListView(**values, prices=len(prices), counts=counts)
+
+
+def price_lines(session: Session, slug: str, kind: str) -> tuple[PriceLine, ...]:
+    """Prices of one kind of thing in a list, those without one too.
+
+    Raises
+    ------
+    NotFound
+        For a list nobody knows.
+    """
+    listed = price_list_row(session, slug)
+    found = session.exec(select(Price).where(Price.price_list_id == listed.id)).all()
+    if kind == FRAMES:
+        amounts = {(p.model_id, p.size): p.minor for p in found if p.model_id is not None}
+        return _frame_lines(session, amounts, listed.currency)
+    minor = {p.part_id: p.minor for p in found if p.part_id is not None}
+    query = select(Part).where(Part.kind == kind).order_by(col(Part.state), col(Part.slug))
+    return tuple(
+        PriceLine(
+            field=f"price:{part.kind}/{part.slug}",
+            label=part.name,
+            amount=_text(minor.get(row_id(part)), listed.currency),
+            faded=part.state == RETIRED,
+        )
+        for part in session.exec(query).all()
+    )
+
+
+def _frame_lines(
+    session: Session, amounts: Mapping[tuple[int, str], int], currency: str
+) -> tuple[PriceLine, ...]:
+    lines = []
+    models = session.exec(select(FrameModel).order_by(col(FrameModel.position))).all()
+    for model in models:
+        for size, name in (("", ""), *_sizes(session, row_id(model))):
+            lines.append(
+                PriceLine(
+                    field=f"price:{FRAMES}/{model.slug}/{size}".rstrip("/"),
+                    label=f"{model.name} frame" if not size else f"{model.name}, {name}: surcharge",
+                    amount=_text(amounts.get((row_id(model), size)), currency),
+                    faded=False,
+                )
+            )
+    return tuple(lines)
+
+
+def _sizes(session: Session, model_id: int) -> tuple[tuple[str, str], ...]:
+    """Sizes of every published revision of a model."""
+    query = (
+        select(FrameSize.slug, FrameSize.name)
+        .join(FrameRevision, col(FrameRevision.id) == col(FrameSize.revision_id))
+        .where(FrameRevision.model_id == model_id, FrameRevision.state == PUBLISHED)
+        .order_by(col(FrameRevision.number), col(FrameSize.position))
+    )
+    return tuple(dict(session.exec(query).all()).items())
+
+
+def _text(minor: int | None, currency: str) -> str:
+    return "" if minor is None else plain_amount(Money(minor, currency))
+
+
+def keep_prices(
+    session: Session, *, who: str, slug: str, kind: str, texts: Mapping[str, str]
+) -> None:
+    """Keep the prices of a form; an empty field that had none stays without.
+
+    Raises
+    ------
+    Invalid
+        For amounts that cannot be used, all at once; nothing is kept then. A
+        price is never taken away: retire the part, or begin a new list.
+    """
+    listed, gathering = price_list_row(session, slug), Gathering()
+    with one_save(session):
+        for line in price_lines(session, slug, kind):
+            text = texts.get(line.field, line.amount).strip()
+            if text != line.amount:
+                gathering.take(lambda f=line.field, t=text: _keep(session, who, listed, f, t))  # type: ignore[misc]
+        gathering.finish()
+
+
+def _keep(session: Session, who: str, listed: PriceList, field: str, text: str) -> None:
+    if not text:
+        raise Invalid(field, text, "an amount; a price is not taken away, retire the part instead")
+    minor = read_amount(text, listed.currency, field)
+    steps = field.removeprefix("price:").split("/")
+    if steps[0] == FRAMES:
+        size = steps[2] if len(steps) > 2 else ""  # noqa: PLR2004  # frame/model/size
+        put_frame_price(
+            session, who=who, price_list=listed.slug, model=steps[1], size=size, minor=minor
+        )
+    else:
+        put_part_price(
+            session, who=who, price_list=listed.slug, kind=steps[0], slug=steps[1], minor=minor
+        )
+
+
+@dataclass(frozen=True, kw_only=True)
+class ListForm:
+    """The form of a price list, as texts."""
+
+    slug: str
+    name: str
+    currency: str
+    valid_from: str
+    valid_to: str
+    tax_included: bool
+
+
+def keep_list(session: Session, *, who: str, form: ListForm, copied: str = "") -> None:
+    """Keep a price list's own data; a new one may begin with another's prices.
+
+    Parameters
+    ----------
+    form : ListForm
+    copied : str
+        The list whose prices a new one begins with, of the same currency.
+
+    Raises
+    ------
+    Invalid
+        For texts that cannot be used.
+    Conflict
+        For prices copied from a list of another currency.
+    """
+    days = Gathering()
+    start = days.take(lambda: _day(form.valid_from, "valid_from"))
+    end = days.take(lambda: _day(form.valid_to, "valid_to") if form.valid_to.strip() else None)
+    days.finish()
+    assert start is not None  # noqa: S101  # refused above
+    with one_save(session):
+        put_price_list(
+            session,
+            who=who,
+            slug=form.slug.strip(),
+            name=form.name,
+            currency=form.currency,
+            valid_from=start,
+            valid_to=end,
+            tax_included=form.tax_included,
+        )
+        if copied:
+            _copy(session, who=who, source=copied, slug=form.slug.strip())
+
+
+def _day(text: str, field: str) -> date:
+    try:
+        return date.fromisoformat(text.strip())
+    except ValueError:
+        raise Invalid(field, text[:40], "a day such as 2026-03-01") from None
+
+
+def _copy(session: Session, *, who: str, source: str, slug: str) -> None:
+    other, own = price_list_row(session, source), price_list_row(session, slug)
+    if other.currency != own.currency:
+        raise Conflict("copied", source, f"a list in {own.currency}")
+    parts = {row_id(part): part for part in session.exec(select(Part)).all()}
+    models = {row_id(model): model.slug for model in session.exec(select(FrameModel)).all()}
+    for price in session.exec(select(Price).where(Price.price_list_id == other.id)).all():
+        if price.part_id is not None:
+            part = parts[price.part_id]
+            put_part_price(
+                session, who=who, price_list=slug, kind=part.kind, slug=part.slug, minor=price.minor
+            )
+        elif price.model_id is not None:
+            put_frame_price(
+                session,
+                who=who,
+                price_list=slug,
+                model=models[price.model_id],
+                size=price.size,
+                minor=price.minor,
+            )

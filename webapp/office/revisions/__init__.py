@@ -1,0 +1,1 @@
+"""Revisions: drafts, the grid of sizes, undo, table check, publishing."""

@@ -1,0 +1,283 @@
+"""One revision: its sizes in a grid, checked as they are typed, kept, undone."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from sqlmodel import Session
+
+from webapp.accounts.dependencies import Builder
+from webapp.accounts.people import Person
+from webapp.catalogue.reading.frame_inputs import frame_of
+from webapp.catalogue.writing.shop import settings_data
+from webapp.common.errors import DomainError, Invalid
+from webapp.common.storage.database import reading, writing
+from webapp.common.web.dependencies import CurrentEngine, ReadingSession, RowNumber, WritingSession
+from webapp.common.web.templating import page
+from webapp.office.forms.data_form import Choice
+from webapp.office.forms.merge import Clash, Merged, merge
+from webapp.office.forms.submitted import (
+    PRIVATE,
+    Texts,
+    as_base,
+    base_of,
+    field_errors,
+    summary,
+)
+from webapp.office.revisions.drafts import (
+    RevisionContent,
+    locked_revision,
+    published_before,
+    read_revision,
+)
+from webapp.office.revisions.pages import address_of_revision
+from webapp.office.revisions.paste import paste
+from webapp.office.revisions.size_grid import (
+    PATHS,
+    GridRow,
+    cells_of,
+    grid_rows,
+    label_of,
+    save_cells,
+    sizes_from,
+)
+from webapp.office.revisions.size_overlay import SizeFrame, SizesPicture, sizes_picture
+from webapp.office.revisions.table_check import TableReport, check_sizes
+from webapp.office.revisions.undo import redo, saves_of, stacks, undo
+from webapp.office.save import one_save
+
+router = APIRouter(prefix="/office/models/{model}/{number}", include_in_schema=False)
+
+
+@dataclass(frozen=True, kw_only=True)
+class CheckPart:
+    """What is told of the grid as it stands: the table check and the drawing."""
+
+    report: TableReport
+    picture: SizesPicture | None
+
+
+@dataclass(frozen=True, kw_only=True)
+class SizeHead:
+    """A column of the grid."""
+
+    slug: str
+    name: str
+    address: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class RevisionPage:
+    """Everything the page of one revision knows."""
+
+    person: Person
+    revision: RevisionContent
+    address: str
+    sizes: tuple[SizeHead, ...]
+    rows: tuple[GridRow, ...]
+    report: TableReport
+    picture: SizesPicture | None
+    stamp: str
+    base: str
+    before: str
+    corners: tuple[Choice, ...]
+    pasted: str
+    clashes: tuple[Clash, ...]
+    taken: tuple[tuple[str, str, str], ...]
+    errors: tuple[tuple[str, str], ...]
+    undo_words: str
+    redo_words: str
+
+
+@router.get("")
+def show(
+    model: str, number: RowNumber, request: Request, person: Builder, session: ReadingSession
+) -> HTMLResponse:
+    """The revision; a draft can be edited."""
+    revision = read_revision(session, model, number)
+    return _answer(request, person, session, revision, cells_of(revision.sizes))
+
+
+@router.post("/check")
+def check(
+    model: str,
+    number: RowNumber,
+    *,
+    request: Request,
+    _person: Builder,
+    session: ReadingSession,
+    texts: Texts,
+) -> HTMLResponse:
+    """The table check of what is typed, without keeping anything."""
+    revision = read_revision(session, model, number)
+    report, picture = _checked(session, revision, texts)
+    context = CheckPart(report=report, picture=picture)
+    return page(
+        request,
+        "partials/office/revisions/check.html",
+        context,
+        partial="partials/office/revisions/check.html",
+        headers=PRIVATE,
+    )
+
+
+@router.post("/sizes")
+def keep(
+    model: str,
+    number: RowNumber,
+    *,
+    request: Request,
+    person: Builder,
+    engine: CurrentEngine,
+    texts: Texts,
+) -> Response:
+    """Keep the grid, or put a pasted table into it."""
+    with reading(engine) as session:
+        revision = read_revision(session, model, number)
+        if texts.get("do") == "paste":
+            return _pasted(request, person, session, revision, texts)
+    merged: Merged | None = None
+    try:
+        with writing(engine) as session:
+            revision = locked_revision(session, model, number)
+            if texts.get("stamp") == revision.stamp:
+                cells = {**cells_of(revision.sizes), **_chosen(texts)}
+                with one_save(session):
+                    save_cells(session, who=person.name, revision=revision, cells=cells)
+            else:
+                merged = merge(base_of(texts), cells_of(revision.sizes), _chosen(texts))
+    except Invalid as error:
+        with reading(engine) as session:
+            cells = {**cells_of(revision.sizes), **texts}
+            return _answer(request, person, session, revision, cells, error=error, texts=texts)
+    if merged is None:
+        return RedirectResponse(address_of_revision(model, number), 303)
+    with reading(engine) as session:
+        return _answer(request, person, session, revision, merged.cells, merged=merged)
+
+
+@router.post("/undo")
+def undo_last(
+    model: str, number: RowNumber, person: Builder, session: WritingSession
+) -> RedirectResponse:
+    """Take the last save back."""
+    undo(session, who=person.name, revision=locked_revision(session, model, number))
+    return RedirectResponse(address_of_revision(model, number), 303)
+
+
+@router.post("/redo")
+def redo_last(
+    model: str, number: RowNumber, person: Builder, session: WritingSession
+) -> RedirectResponse:
+    """Do what was undone again."""
+    redo(session, who=person.name, revision=locked_revision(session, model, number))
+    return RedirectResponse(address_of_revision(model, number), 303)
+
+
+def _chosen(texts: dict[str, str]) -> dict[str, str]:
+    """The form's cells; where two people clashed and theirs was chosen, theirs."""
+    theirs = {
+        name.removeprefix("take:"): text for name, text in texts.items() if name.startswith("take:")
+    }
+    return {**texts, **{name: texts.get(f"theirs:{name}", "") for name in theirs}}
+
+
+def _pasted(
+    request: Request,
+    person: Person,
+    session: Session,
+    revision: RevisionContent,
+    texts: dict[str, str],
+) -> HTMLResponse:
+    cells = {**cells_of(revision.sizes), **texts}
+    slugs = [size.slug for size in revision.sizes]
+    corner = f"{slugs[0]}.{texts.get('corner') or PATHS[0]}" if slugs else ""
+    try:
+        found = paste(texts.get("table", ""), revision.sizes, cells, corner=corner)
+    except Invalid as error:
+        return _answer(request, person, session, revision, cells, error=error, texts=texts)
+    kept = {**texts, "table": ""}
+    return _answer(request, person, session, revision, found, texts=kept, status=200)
+
+
+def _checked(
+    session: Session, revision: RevisionContent, cells: dict[str, str]
+) -> tuple[TableReport, SizesPicture | None]:
+    data, problems = sizes_from(revision, cells)
+    drawn_with = revision.data.drawn_with
+    limit = settings_data(session).closure_limit
+    report = check_sizes(revision.sizes, data, drawn_with, limit=limit, problems=problems)
+    unusable = {problem.field.partition(".")[0] for problem in report.problems}
+    frames = [
+        SizeFrame(name=size.name, frame=frame_of(data[size.slug], drawn_with))
+        for size in revision.sizes
+        if size.slug in data and size.slug not in unusable
+    ]
+    title = f"{revision.model_name}, revision {revision.number}, all sizes as drawn"
+    return report, sizes_picture(frames, title=title) if frames else None
+
+
+def _answer(
+    request: Request,
+    person: Person,
+    session: Session,
+    revision: RevisionContent,
+    cells: dict[str, str],
+    *,
+    error: DomainError | None = None,
+    merged: Merged | None = None,
+    texts: dict[str, str] | None = None,
+    status: int = 0,
+) -> HTMLResponse:
+    """The page; a form that was refused comes back as it was sent, stamp and all."""
+    sent = texts or {}
+    report, picture = _checked(session, revision, cells)
+    problems = (*report.problems, *(error.problems if error else ()))
+    before = published_before(session, revision.model, revision.number)
+    context = RevisionPage(
+        person=person,
+        revision=revision,
+        address=address_of_revision(revision.model, revision.number),
+        sizes=_heads(revision),
+        rows=grid_rows(revision, cells, errors=field_errors(problems), before=before),
+        report=report,
+        picture=picture,
+        stamp=sent.get("stamp", revision.stamp),
+        base=sent.get("base", as_base(cells_of(revision.sizes))),
+        before="" if before is None else before.label,
+        corners=tuple(Choice(value=path, label=label_of(path)) for path in PATHS),
+        pasted=sent.get("table", ""),
+        clashes=merged.clashes if merged else (),
+        taken=merged.taken if merged else (),
+        errors=summary(error),
+        **_undo_words(session, revision),
+    )
+    usual = 409 if merged else error.status if error else 200
+    return page(
+        request,
+        "pages/office/revisions/revision.html",
+        context,
+        status=status or usual,
+        headers=PRIVATE,
+    )
+
+
+def _heads(revision: RevisionContent) -> tuple[SizeHead, ...]:
+    start = address_of_revision(revision.model, revision.number)
+    return tuple(
+        SizeHead(slug=size.slug, name=size.name, address=f"{start}/size/{size.slug}")
+        for size in revision.sizes
+    )
+
+
+def _undo_words(session: Session, revision: RevisionContent) -> dict[str, Any]:
+    if not revision.is_draft:
+        return {"undo_words": "", "redo_words": ""}
+    found = stacks(saves_of(session, revision))
+    return {
+        name: f"{saves[0].who}: {saves[0].places}" if saves else ""
+        for name, saves in (("undo_words", found.done), ("redo_words", found.undone))
+    }

@@ -1,0 +1,128 @@
+"""The office's first page, a model's revisions, and beginning a draft."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Annotated
+
+from fastapi import APIRouter, Form, Request
+from fastapi.responses import HTMLResponse, RedirectResponse
+
+from webapp.accounts.dependencies import Builder
+from webapp.accounts.people import Person
+from webapp.catalogue.lookup import model_row
+from webapp.common.web.dependencies import ReadingSession, WritingSession
+from webapp.common.web.templating import page
+from webapp.office.forms.submitted import PRIVATE
+from webapp.office.revisions.drafts import (
+    RevisionContent,
+    all_revisions,
+    begin_draft,
+    list_all_models,
+)
+
+router = APIRouter(prefix="/office", include_in_schema=False)
+
+
+@dataclass(frozen=True, kw_only=True)
+class RevisionLine:
+    """One revision in a list."""
+
+    number: int
+    state: str
+    when: str
+    sizes: int
+    changelog: str
+    address: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class ModelCard:
+    """One model with its revisions, newest first."""
+
+    slug: str
+    name: str
+    summary: str
+    revisions: tuple[RevisionLine, ...]
+    has_draft: bool
+
+
+@dataclass(frozen=True, kw_only=True)
+class OfficePage:
+    """The drawing office's first page."""
+
+    person: Person
+    models: tuple[ModelCard, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class ModelPage:
+    """One model's revisions."""
+
+    person: Person
+    model: ModelCard
+
+
+def address_of_revision(model: str, number: int) -> str:
+    """Where a revision is worked on.
+
+    >>> address_of_revision("knapweed", 3)
+    '/office/models/knapweed/3'
+    """
+    return f"/office/models/{model}/{number}"
+
+
+@router.get("")
+def overview(request: Request, person: Builder, session: ReadingSession) -> HTMLResponse:
+    """Every model, and where everything else is."""
+    cards = tuple(
+        _card(row.slug, row.name, row.summary, all_revisions(session, row.slug))
+        for row in list_all_models(session)
+    )
+    context = OfficePage(person=person, models=cards)
+    return page(request, "pages/office/start.html", context, headers=PRIVATE)
+
+
+@router.get("/models/{model}")
+def one_model(
+    model: str, request: Request, person: Builder, session: ReadingSession
+) -> HTMLResponse:
+    """A model's revisions."""
+    row = model_row(session, model)
+    card = _card(row.slug, row.name, row.summary, all_revisions(session, model))
+    context = ModelPage(person=person, model=card)
+    return page(request, "pages/office/revisions/model.html", context, headers=PRIVATE)
+
+
+@router.post("/models/{model}/draft")
+def begin(
+    model: str,
+    person: Builder,
+    session: WritingSession,
+    source: Annotated[int | None, Form()] = None,
+) -> RedirectResponse:
+    """Begin a draft from a revision, the newest published one if none is named."""
+    made = begin_draft(session, who=person.name, model=model, source=source)
+    return RedirectResponse(address_of_revision(model, made.number), 303)
+
+
+def _card(slug: str, name: str, summary: str, revisions: tuple[RevisionContent, ...]) -> ModelCard:
+    return ModelCard(
+        slug=slug,
+        name=name,
+        summary=summary,
+        revisions=tuple(_line(revision) for revision in revisions),
+        has_draft=any(revision.is_draft for revision in revisions),
+    )
+
+
+def _line(revision: RevisionContent) -> RevisionLine:
+    day = revision.withdrawn_on or revision.published_on
+    return RevisionLine(
+        number=revision.number,
+        state=revision.state,
+        when="" if day is None else f"{day:%d %B %Y}",
+        sizes=len(revision.sizes),
+        changelog=revision.withdrawn_reason or revision.changelog,
+        address=address_of_revision(revision.model, revision.number),
+    )

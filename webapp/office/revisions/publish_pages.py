@@ -1,0 +1,132 @@
+"""The last look before publishing, publishing, and withdrawing."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Annotated
+
+from fastapi import APIRouter, Form, Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+
+from webapp.accounts.dependencies import Builder
+from webapp.accounts.people import Person
+from webapp.catalogue.writing.models import withdraw
+from webapp.catalogue.writing.shop import settings_data
+from webapp.common.errors import DomainError, Invalid
+from webapp.common.storage.database import reading, writing
+from webapp.common.web.dependencies import (
+    CurrentEngine,
+    Now,
+    ReadingSession,
+    RowNumber,
+    WritingSession,
+)
+from webapp.common.web.templating import page
+from webapp.office.forms.submitted import PRIVATE, Texts, summary
+from webapp.office.revisions.drafts import RevisionContent, locked_revision, read_revision
+from webapp.office.revisions.pages import address_of_revision
+from webapp.office.revisions.publish import proposed_changelog, publish_draft
+from webapp.office.revisions.table_check import TableReport, check_sizes
+
+router = APIRouter(prefix="/office/models/{model}/{number}", include_in_schema=False)
+
+
+@dataclass(frozen=True, kw_only=True)
+class PublishPage:
+    """Everything the page before publishing knows."""
+
+    person: Person
+    revision: RevisionContent
+    address: str
+    report: TableReport
+    picture: None
+    changelog: str
+    stamp: str
+    errors: tuple[tuple[str, str], ...]
+
+
+@router.get("/publish")
+def look(
+    model: str, number: RowNumber, request: Request, person: Builder, session: ReadingSession
+) -> HTMLResponse:
+    """The table check once more, and the changelog to correct."""
+    revision = read_revision(session, model, number)
+    words = proposed_changelog(session, revision)
+    report = _report(revision, settings_data(session).closure_limit)
+    return _answer(request, person, revision, report, words=words)
+
+
+@router.post("/publish")
+def go(
+    model: str,
+    number: RowNumber,
+    *,
+    request: Request,
+    person: Builder,
+    at: Now,
+    engine: CurrentEngine,
+    texts: Texts,
+) -> Response:
+    """Publish it."""
+    words = texts.get("changelog", "")
+    try:
+        with writing(engine) as session:
+            revision = locked_revision(session, model, number)
+            publish_draft(
+                session,
+                who=person.name,
+                revision=revision,
+                stamp=texts.get("stamp", ""),
+                words=words,
+                on=at.date(),
+            )
+    except Invalid as error:
+        with reading(engine) as session:
+            report = _report(revision, settings_data(session).closure_limit)
+        return _answer(request, person, revision, report, words=words, error=error)
+    return RedirectResponse(address_of_revision(model, number), 303)
+
+
+@router.post("/withdraw")
+def take_back(
+    model: str,
+    number: RowNumber,
+    *,
+    person: Builder,
+    at: Now,
+    session: WritingSession,
+    reason: Annotated[str, Form()] = "",
+) -> RedirectResponse:
+    """Withdraw a published revision with a reason."""
+    withdraw(session, who=person.name, model=model, revision=number, reason=reason, on=at.date())
+    return RedirectResponse(address_of_revision(model, number), 303)
+
+
+def _report(revision: RevisionContent, limit: float) -> TableReport:
+    data = {size.slug: size.data for size in revision.sizes}
+    return check_sizes(revision.sizes, data, revision.data.drawn_with, limit=limit)
+
+
+def _answer(
+    request: Request,
+    person: Person,
+    revision: RevisionContent,
+    report: TableReport,
+    *,
+    words: str,
+    error: DomainError | None = None,
+) -> HTMLResponse:
+    context = PublishPage(
+        person=person,
+        revision=revision,
+        address=address_of_revision(revision.model, revision.number),
+        report=report,
+        picture=None,
+        changelog=words,
+        stamp=revision.stamp,
+        errors=summary(error),
+    )
+    status = error.status if error else 200
+    return page(
+        request, "pages/office/revisions/publish.html", context, status=status, headers=PRIVATE
+    )

@@ -1,0 +1,262 @@
+"""The grid of sizes: one row a dimension, one column a size, one text a cell.
+
+A cell is named ``size.path`` (``m.top_tube.diameter``). What is typed stays text
+until it is saved; `sizes_from` turns a grid of texts into sizes' data.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Any
+
+from geometry.glossary.lookup import GLOSSARY, entry
+from webapp.catalogue.schema.frames import RevisionData, SizeData
+from webapp.catalogue.schema.validation import checked, field_schema, number_in_words
+from webapp.catalogue.writing.models import put_size
+from webapp.common.errors import Gathering, Problem
+from webapp.common.text.units import number
+from webapp.office.forms.data_form import text_of
+from webapp.office.forms.typed_numbers import read_number
+from webapp.office.revisions.drafts import RevisionContent, SizeContent
+
+Cells = Mapping[str, str]
+"""Texts of a grid by the names of its cells."""
+
+PATHS: tuple[str, ...] = (
+    "reach",
+    "stack",
+    "head_angle",
+    "head_tube_length",
+    "seat_tube_angle",
+    "seat_tube_offset",
+    "seat_tube_length",
+    "chainstay_length",
+    "bb_drop",
+    "slot_length",
+    "slot_angle",
+    "top_tube.below_head_tube_top",
+    "top_tube.along_seat_tube",
+    "top_tube.diameter",
+    "post.depth",
+    "post.boss_depth",
+    "stem_length",
+    "mass",
+)
+"""Rows of the grid; bottle mounts and a size's own drawing have a page of their own."""
+
+_LABELS: Mapping[str, str] = MappingProxyType(
+    {
+        "post.depth": "Post depth",
+        "post.boss_depth": "Bottle boss depth",
+        "stem_length": "Stem drawn for",
+        "mass": "Mass",
+        "top_tube.below_head_tube_top": "Top tube below head tube top",
+        "top_tube.along_seat_tube": "Top tube along seat tube",
+        "top_tube.diameter": "Top tube diameter",
+    }
+)
+_OPTIONAL = frozenset({"post.boss_depth", "mass"})
+
+
+@dataclass(frozen=True, kw_only=True)
+class GridCell:
+    """One cell: its name, what stands in it, and what is wrong with it."""
+
+    name: str
+    value: str
+    label: str
+    error: str = ""
+    was: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class GridRow:
+    """One dimension in every size."""
+
+    path: str
+    label: str
+    unit: str
+    tolerance: str
+    explain: tuple[tuple[str, str], ...]
+    cells: tuple[GridCell, ...]
+
+
+def cell_name(size: str, path: str) -> str:
+    """Name of a cell.
+
+    >>> cell_name("m", "top_tube.diameter")
+    'm.top_tube.diameter'
+    """
+    return f"{size}.{path}"
+
+
+def value_at(raw: Mapping[str, Any], path: str) -> Any:
+    """A value of a size's data by its path; None where there is none.
+
+    >>> value_at({"post": {"depth": 280.0}}, "post.depth")
+    280.0
+    """
+    found: Any = raw
+    for step in path.split("."):
+        found = found.get(step) if isinstance(found, Mapping) else None
+    return found
+
+
+def label_of(path: str) -> str:
+    """What a row of the grid is called.
+
+    >>> label_of("seat_tube_length"), label_of("mass")
+    ('Seat tube length', 'Mass')
+    """
+    if path in _LABELS:
+        return _LABELS[path]
+    words = path.replace("_", " ").replace("bb ", "BB ")
+    return words[:1].upper() + words[1:]
+
+
+def unit_of(path: str) -> str:
+    """Unit of a row of the grid, as printed.
+
+    >>> unit_of("reach"), unit_of("head_angle"), unit_of("mass")
+    ('mm', '°', 'kg')
+    """
+    unit = str(field_schema(SizeData, tuple(path.split("."))).get("unit", ""))
+    return "°" if unit == "degrees" else unit
+
+
+def cells_of(sizes: tuple[SizeContent, ...]) -> dict[str, str]:
+    """The grid of sizes as texts."""
+    return {
+        cell_name(size.slug, path): text_of(value_at(size.raw, path))
+        for size in sizes
+        for path in PATHS
+    }
+
+
+def grid_rows(
+    revision: RevisionContent,
+    cells: Cells,
+    *,
+    errors: Mapping[str, str] | None = None,
+    before: RevisionContent | None = None,
+) -> tuple[GridRow, ...]:
+    """Rows of the grid, ready to be shown.
+
+    Parameters
+    ----------
+    revision : RevisionContent
+        Whose sizes the columns are.
+    cells : mapping of cell name to text
+        What stands in the cells.
+    errors : mapping of cell name to message, optional
+    before : RevisionContent, optional
+        The revision it takes the place of; a changed cell shows what it was.
+    """
+    wrong = errors or {}
+    earlier = cells_of(before.sizes) if before is not None else {}
+    return tuple(_row(revision, path, cells, wrong, earlier) for path in PATHS)
+
+
+def _row(
+    revision: RevisionContent, path: str, cells: Cells, errors: Cells, earlier: Cells
+) -> GridRow:
+    label = label_of(path)
+    return GridRow(
+        path=path,
+        label=label,
+        unit=unit_of(path),
+        tolerance=_tolerance(revision.data, path),
+        explain=_explain(path),
+        cells=tuple(
+            _cell(cell_name(size.slug, path), f"{label}, size {size.name}", cells, errors, earlier)
+            for size in revision.sizes
+        ),
+    )
+
+
+def _cell(name: str, label: str, cells: Cells, errors: Cells, earlier: Cells) -> GridCell:
+    value = cells.get(name, "")
+    was = earlier.get(name, "")
+    same = read_number(value) == read_number(was)
+    return GridCell(
+        name=name, value=value, label=label, error=errors.get(name, ""), was="" if same else was
+    )
+
+
+def _tolerance(data: RevisionData, path: str) -> str:
+    width = getattr(data.tolerances, path, None)
+    return "" if width is None else number(width, 1)
+
+
+def _explain(path: str) -> tuple[tuple[str, str], ...]:
+    schema = field_schema(SizeData, tuple(path.split(".")))
+    key = path if path.startswith("top_tube.") else f"frame.{path}"
+    words = entry(key).definition if key in GLOSSARY else str(schema.get("description", ""))
+    taken = number_in_words(schema) if "why" in schema else ""
+    optional = "; may be left empty" if path in _OPTIONAL else ""
+    return (("What", words), ("Taken", f"{taken}{optional}"))
+
+
+def with_cells(size: SizeContent, cells: Cells) -> dict[str, Any]:
+    """A size's data with the grid's texts in it, as numbers where they are numbers."""
+    raw: dict[str, Any] = {k: dict(v) if isinstance(v, dict) else v for k, v in size.raw.items()}
+    for path in PATHS:
+        text = cells.get(cell_name(size.slug, path))
+        if text is None:
+            continue
+        owner, last = raw, path.rsplit(".", 1)[-1]
+        if "." in path:
+            owner = raw.setdefault(path.split(".")[0], {})
+        owner[last] = read_number(text) if text.strip() else None
+        if owner[last] is None and path not in _OPTIONAL:
+            del owner[last]
+    return raw
+
+
+def sizes_from(
+    revision: RevisionContent, cells: Cells
+) -> tuple[dict[str, SizeData], tuple[Problem, ...]]:
+    """Sizes as the grid has them: those that can be used, and what is wrong with the rest.
+
+    Returns
+    -------
+    (dict of size slug to SizeData, tuple of Problem)
+        A problem's field is the name of its cell.
+    """
+    gathering = Gathering()
+    found = {}
+    for size in revision.sizes:
+        raw = with_cells(size, cells)
+        data = gathering.take(lambda s=size.slug, r=raw: checked(SizeData, r, at=s))  # type: ignore[misc]
+        if data is not None:
+            found[size.slug] = data
+    return found, tuple(gathering.problems)
+
+
+def save_cells(session: Any, *, who: str, revision: RevisionContent, cells: Cells) -> None:
+    """Keep the grid's texts in the draft's sizes.
+
+    Raises
+    ------
+    Invalid
+        For cells that cannot be used, all at once; nothing is kept then.
+    Conflict
+        For a revision that is no draft.
+    """
+    found, problems = sizes_from(revision, cells)
+    gathering = Gathering()
+    gathering.problems.extend(problems)
+    gathering.finish()
+    for size in revision.sizes:
+        put_size(
+            session,
+            who=who,
+            model=revision.model,
+            revision=revision.number,
+            slug=size.slug,
+            name=size.name,
+            position=size.position,
+            data=found[size.slug],
+        )

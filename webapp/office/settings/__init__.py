@@ -1,0 +1,1 @@
+"""Settings of the shop, riding styles and trade names, each with a preview."""

@@ -1,0 +1,301 @@
+"""Settings of the shop and posture windows of riding styles, with a preview of each."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from sqlmodel import Session, col, select
+
+from webapp.accounts.dependencies import Builder
+from webapp.accounts.people import Person
+from webapp.catalogue.lookup import one
+from webapp.catalogue.schema.shop import PostureWindows, ShopSettings
+from webapp.catalogue.schema.validation import checked
+from webapp.catalogue.tables import RidingStyle, ShopSetting
+from webapp.catalogue.writing.shop import put_settings, put_style
+from webapp.common.errors import DomainError, Invalid, NotFound
+from webapp.common.storage.database import reading, writing
+from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession
+from webapp.common.web.templating import page
+from webapp.office.forms.data_form import DataGroup, form_of, raw_of, texts_of
+from webapp.office.forms.merge import Merged, merge
+from webapp.office.forms.submitted import (
+    PRIVATE,
+    Texts,
+    as_base,
+    base_of,
+    field_errors,
+    summary,
+)
+from webapp.office.parts.editing import price_list_on
+from webapp.office.revisions.drafts import stamp_of
+from webapp.office.save import one_save
+from webapp.office.settings.preview import (
+    ModelShift,
+    SettingsPreview,
+    settings_preview,
+    style_preview,
+)
+
+router = APIRouter(prefix="/office/settings", include_in_schema=False)
+
+
+@dataclass(frozen=True, kw_only=True)
+class StyleLink:
+    """One riding style."""
+
+    slug: str
+    name: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class PreviewPart:
+    """What the settings would come to; ``problem`` says why it cannot be shown."""
+
+    preview: SettingsPreview | None
+    shifts: tuple[ModelShift, ...]
+    problem: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class SettingsPage:
+    """A form of settings: the shop's, or one riding style's."""
+
+    person: Person
+    title: str
+    lead: str
+    address: str
+    styles: tuple[StyleLink, ...]
+    style_name: str
+    form: DataGroup
+    stamp: str
+    base: str
+    clashes: tuple[tuple[str, str, str], ...]
+    errors: tuple[tuple[str, str], ...]
+    preview: SettingsPreview | None
+    shifts: tuple[ModelShift, ...]
+    problem: str
+
+
+@router.get("")
+def shop(request: Request, person: Builder, at: Now, session: ReadingSession) -> HTMLResponse:
+    """The shop's settings."""
+    return _shop(request, person, session, at=at)
+
+
+@router.post("/preview")
+def preview(
+    *, request: Request, _person: Builder, at: Now, session: ReadingSession, texts: Texts
+) -> HTMLResponse:
+    """How a quote would look with the settings as typed."""
+    found, problem = _previewed(session, texts, at)
+    return _part(request, PreviewPart(preview=found, shifts=(), problem=problem))
+
+
+@router.post("")
+def keep(
+    *, request: Request, person: Builder, at: Now, engine: CurrentEngine, texts: Texts
+) -> Response:
+    """Keep the shop's settings."""
+    merged: Merged | None = None
+    try:
+        with writing(engine) as session:
+            row = session.get(ShopSetting, 1, with_for_update=True)
+            now = texts_of(ShopSettings, row.data if row else {})
+            if texts.get("stamp") == stamp_of(now):
+                put_settings(session, who=person.name, data=raw_of(ShopSettings, texts))
+            else:
+                merged = merge(base_of(texts), now, texts)
+    except Invalid as error:
+        with reading(engine) as session:
+            return _shop(request, person, session, at=at, texts=texts, error=error)
+    if merged is None:
+        return RedirectResponse("/office/settings", 303)
+    with reading(engine) as session:
+        return _shop(request, person, session, at=at, merged=merged)
+
+
+@router.get("/styles/{slug}")
+def style(slug: str, request: Request, person: Builder, session: ReadingSession) -> HTMLResponse:
+    """A riding style's posture windows."""
+    return _style(request, person, session, slug)
+
+
+@router.post("/styles/{slug}/preview")
+def try_style(
+    slug: str, *, request: Request, _person: Builder, session: ReadingSession, texts: Texts
+) -> HTMLResponse:
+    """Which sizes some riders would be told with the windows as typed."""
+    shifts, problem = _shifted(session, slug, texts)
+    return _part(request, PreviewPart(preview=None, shifts=shifts, problem=problem))
+
+
+@router.post("/styles/{slug}")
+def keep_style(
+    slug: str, *, request: Request, person: Builder, engine: CurrentEngine, texts: Texts
+) -> Response:
+    """Keep a riding style's windows."""
+    merged: Merged | None = None
+    try:
+        with reading(engine) as session:
+            if texts.get("do") == "preview":
+                return _style(request, person, session, slug, texts=texts)
+        with writing(engine) as session:
+            row = _row(session, slug)
+            session.refresh(row, with_for_update=True)
+            now = _style_texts(row)
+            if texts.get("stamp") == stamp_of(now):
+                with one_save(session):
+                    put_style(
+                        session,
+                        who=person.name,
+                        slug=slug,
+                        name=texts.get("style_name", row.name),
+                        position=row.position,
+                        windows=checked(PostureWindows, raw_of(PostureWindows, texts), at=slug),
+                    )
+            else:
+                merged = merge(base_of(texts), now, texts)
+    except Invalid as error:
+        with reading(engine) as session:
+            return _style(request, person, session, slug, texts=texts, error=error)
+    if merged is None:
+        return RedirectResponse(f"/office/settings/styles/{slug}", 303)
+    with reading(engine) as session:
+        return _style(request, person, session, slug, merged=merged)
+
+
+def _row(session: Session, slug: str) -> RidingStyle:
+    row = one(session, RidingStyle, slug=slug)
+    if row is None:
+        names = ", ".join(session.exec(select(RidingStyle.slug)).all())
+        raise NotFound("style", slug, f"one of {names}")
+    return row
+
+
+def _style_texts(row: RidingStyle) -> dict[str, str]:
+    return {"style_name": row.name, **texts_of(PostureWindows, row.data)}
+
+
+def _previewed(
+    session: Session, texts: dict[str, str], at: Now
+) -> tuple[SettingsPreview | None, str]:
+    listed = price_list_on(session, at.date())
+    currency, included = (listed.currency, listed.tax_included) if listed else ("EUR", True)
+    try:
+        return (
+            settings_preview(texts, currency=currency, tax_included=included, today=at.date()),
+            "",
+        )
+    except Invalid as error:
+        return None, str(error.remedy)
+
+
+def _shifted(
+    session: Session, slug: str, texts: dict[str, str]
+) -> tuple[tuple[ModelShift, ...], str]:
+    try:
+        return style_preview(session, slug, texts), ""
+    except DomainError as error:
+        return (), str(error.remedy)
+
+
+def _part(request: Request, part: PreviewPart) -> HTMLResponse:
+    template = "partials/office/settings/preview.html"
+    return page(request, template, part, partial=template, headers=PRIVATE)
+
+
+def _styles(session: Session) -> tuple[StyleLink, ...]:
+    query = select(RidingStyle).order_by(col(RidingStyle.position))
+    return tuple(StyleLink(slug=row.slug, name=row.name) for row in session.exec(query).all())
+
+
+def _shop(
+    request: Request,
+    person: Person,
+    session: Session,
+    *,
+    at: Now,
+    texts: dict[str, str] | None = None,
+    error: DomainError | None = None,
+    merged: Merged | None = None,
+) -> HTMLResponse:
+    row = session.get(ShopSetting, 1)
+    data = dict(row.data) if row else {}
+    now = texts_of(ShopSettings, data)
+    typed = merged.cells if merged else texts
+    found, problem = _previewed(session, typed or now, at)
+    context = SettingsPage(
+        person=person,
+        title="Settings",
+        lead="Letterhead, tax, times, texts and units. Quotes already made keep theirs.",
+        address="/office/settings",
+        styles=_styles(session),
+        style_name="",
+        form=_form(ShopSettings, data, typed, error, "settings"),
+        stamp=(texts or {}).get("stamp", stamp_of(now)),
+        base=(texts or {}).get("base", as_base(now)),
+        clashes=tuple((c.name, c.theirs, c.mine) for c in merged.clashes) if merged else (),
+        errors=summary(error, "settings"),
+        preview=found,
+        shifts=(),
+        problem=problem,
+    )
+    return _whole(request, context, error, merged)
+
+
+def _style(
+    request: Request,
+    person: Person,
+    session: Session,
+    slug: str,
+    *,
+    texts: dict[str, str] | None = None,
+    error: DomainError | None = None,
+    merged: Merged | None = None,
+) -> HTMLResponse:
+    row = _row(session, slug)
+    now = _style_texts(row)
+    typed = merged.cells if merged else texts
+    shifts, problem = _shifted(session, slug, typed) if typed else ((), "")
+    context = SettingsPage(
+        person=person,
+        title=f"Riding style: {row.name}",
+        lead="How riders sit and stand in this style; the builder’s choice, not a law. Angles in "
+        "degrees: the trunk’s from the level, elbow and knee from straight, the shoulder’s between "
+        "trunk and upper arm. Lengths in mm. Weight 0 shows a figure without judging by it.",
+        address=f"/office/settings/styles/{slug}",
+        styles=_styles(session),
+        style_name=(typed or now).get("style_name", row.name),
+        form=_form(PostureWindows, dict(row.data), typed, error, slug),
+        stamp=(texts or {}).get("stamp", stamp_of(now)),
+        base=(texts or {}).get("base", as_base(now)),
+        clashes=tuple((c.name, c.theirs, c.mine) for c in merged.clashes) if merged else (),
+        errors=summary(error, slug),
+        preview=None,
+        shifts=shifts,
+        problem=problem,
+    )
+    return _whole(request, context, error, merged)
+
+
+def _form(
+    model: type[ShopSettings | PostureWindows],
+    data: dict[str, object],
+    typed: dict[str, str] | None,
+    error: DomainError | None,
+    at: str,
+) -> DataGroup:
+    errors = field_errors(error.problems, at) if error else {}
+    return form_of(model, data, typed=typed, errors=errors)
+
+
+def _whole(
+    request: Request, context: SettingsPage, error: DomainError | None, merged: Merged | None
+) -> HTMLResponse:
+    status = 409 if merged else error.status if error else 200
+    return page(
+        request, "pages/office/settings/settings.html", context, status=status, headers=PRIVATE
+    )

@@ -1,0 +1,1 @@
+"""What the customer sees under the quote's link: asking, the sheet, answering."""

@@ -1,0 +1,131 @@
+"""What the customer can do with a quote under its link: accept, ask, read the answers."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from sqlmodel import Session, col, select
+
+from webapp.catalogue.lookup import row_id
+from webapp.common.errors import DomainError, form_errors
+from webapp.common.security.tokens import new_key
+from webapp.common.timestamps import utc
+from webapp.quote.lifecycle.permissions import failing
+from webapp.quote.lifecycle.transitions import CUSTOMER
+from webapp.quote.printing.sheet import SheetPage, day_in_words
+from webapp.quote.storage.privacy import KEPT
+from webapp.quote.storage.read import QuoteView
+from webapp.quote.tables import SENT, Quote, QuoteEvent
+
+_TALK = ("question", "answer")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Said:
+    """One question or answer."""
+
+    who: str
+    moment: str
+    lines: tuple[str, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Answers:
+    """The customer's side of a quote's page."""
+
+    action: str
+    version: int
+    key: str
+    can_accept: bool
+    can_ask: bool
+    accepted: str
+    talk: tuple[Said, ...]
+    kept: tuple[tuple[str, str], ...]
+    errors: tuple[tuple[str, str], ...]
+    field_errors: dict[str, str]
+    typed: Mapping[str, str]
+    price: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class CustomerPage:
+    """A quote as its link shows it: the sheet, and what the customer can do."""
+
+    sheet: SheetPage
+    answers: Answers
+
+
+def answers_of(
+    session: Session,
+    quote: Quote,
+    view: QuoteView,
+    *,
+    at: datetime,
+    error: DomainError | None = None,
+    typed: Mapping[str, str] | None = None,
+) -> Answers:
+    """The customer's side of the version they have.
+
+    Parameters
+    ----------
+    session : Session
+    quote : Quote
+    view : QuoteView
+        The version sent last.
+    at : datetime
+    error : DomainError, optional
+        Why something could not be done.
+    typed : mapping of str to str, optional
+        What stood in its form.
+
+    Returns
+    -------
+    Answers
+    """
+    events = session.exec(
+        select(QuoteEvent)
+        .where(QuoteEvent.quote_id == row_id(quote))
+        .where(col(QuoteEvent.what).in_((*_TALK, "accepted")))
+        .order_by(col(QuoteEvent.id))
+    ).all()
+    errors, field_errors = form_errors(error)
+    failed = bool(failing(session, view))
+    known = quote.erased_at is None
+    return Answers(
+        action=f"/q/{quote.token}",
+        version=view.version,
+        key=new_key(),
+        can_accept=view.state_on(at.date()) == SENT and not failed and known,
+        can_ask=known,
+        accepted=_accepted(events, view),
+        talk=tuple(_said(event) for event in events if event.what in _TALK),
+        kept=KEPT,
+        errors=errors,
+        field_errors=field_errors,
+        typed=typed or {},
+        price=view.content.price.gross.printed,
+    )
+
+
+def _accepted(events: Sequence[QuoteEvent], view: QuoteView) -> str:
+    """Who accepted which version last, and when; empty when nobody has."""
+    found = [event for event in events if event.what == "accepted"]
+    if view.accepted_version is None or not found:
+        return ""
+    last = found[-1]
+    name = last.detail.get("name", "")
+    signed = f" by {name}" if name else ""
+    return f"Version {view.accepted_version} was accepted{signed} on {_moment(last)}."
+
+
+def _said(event: QuoteEvent) -> Said:
+    text = str(event.detail.get("text", ""))
+    who = "You" if event.who == CUSTOMER else "We"
+    return Said(who=who, moment=_moment(event), lines=tuple(text.splitlines()))
+
+
+def _moment(event: QuoteEvent) -> str:
+    at = utc(event.at)
+    return f"{day_in_words(at.date())}, {at:%H:%M} UTC"

@@ -1,0 +1,46 @@
+"""What is written to somebody who has asked for a quote on the web."""
+
+from __future__ import annotations
+
+from webapp.mail.outbox import Message
+from webapp.quote.printing.sheet import day_in_words
+from webapp.quote.storage.read import QuoteView
+
+
+def asked_message(quote: QuoteView, link: str) -> Message:
+    """The message that says a quote was made, and where it is.
+
+    Nobody has shown yet that the address is theirs. So it holds nothing that was
+    typed into the form, neither name nor note: whoever types somebody else's
+    address cannot write to them through the shop.
+
+    Parameters
+    ----------
+    quote : QuoteView
+        In its first version.
+    link : str
+        Its private link.
+
+    Returns
+    -------
+    Message
+    """
+    content = quote.content
+    build, shop = content.build, content.letterhead
+    paragraphs = (
+        "Good day,",
+        f"a quote was asked for on our site with this mail address. Its number is {quote.number}: "
+        f"{build.model}, size {build.size}, {build.scope_words}, "
+        f"{content.price.gross.printed} in all.",
+        f"Read it, ask about it or accept it here:\n{link}",
+        "The link is private: whoever has it can read the quote and accept it. "
+        f"It is valid until {day_in_words(content.valid_until)}.",
+        f"If this was not you, write to {shop.email} and we erase it.",
+        f"{shop.name}\n{shop.email}",
+    )
+    return Message(
+        to_name="",
+        to_mail=quote.customer.mail,
+        subject=f"Your quote {quote.number} from {shop.name}",
+        body="\n\n".join(paragraphs),
+    )

@@ -1,0 +1,164 @@
+"""The page on which a rider asks for a quote."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from urllib.parse import quote
+
+from webapp.builds.choice.build_choice import PLACE_OF, POSITIONS, ReadChoice, query_of
+from webapp.builds.evaluation import BuildResult
+from webapp.builds.page.context import PrintedLine, price_lines, price_totals
+from webapp.builds.pricing import SCOPE_WORDS
+from webapp.builds.rider.view import shared_address
+from webapp.catalogue.reading.views import Catalogue
+from webapp.common.errors import DomainError, Invalid, Problem
+from webapp.common.security.tokens import new_key
+from webapp.quote.freezing.assembly_settings import settings_of
+from webapp.quote.freezing.content import Setting
+from webapp.quote.freezing.fit_summary import measures_in_words
+from webapp.quote.lifecycle.request import orderable
+from webapp.rider.rider_input import MEASURES
+
+LABELS = {"name": "Your name", "mail": "Your mail address", "note": "Your note"}
+
+
+@dataclass(frozen=True, kw_only=True)
+class TypedCustomer:
+    """What stands in the form, as typed."""
+
+    name: str = ""
+    mail: str = ""
+    note: str = ""
+    key: str = field(default_factory=new_key)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Refusal:
+    """One reason why a build cannot be quoted: where, what stands there, what would be right."""
+
+    label: str
+    value: str
+    remedy: str
+
+
+_POSITION_LABELS = {position.name: position.label for position in POSITIONS}
+_RIDER_LABELS = {each.name: each.label for each in MEASURES}
+_OTHER_LABELS = {"rev": "Revision", "build": "Build", "extra": "Extras"}
+
+
+def refusal_of(problem: Problem) -> Refusal:
+    """A problem of a build in the words of the build page.
+
+    >>> refusal_of(Problem("slot", "99", "between 0 and 20 mm")).label
+    'Axle position'
+    """
+    place = PLACE_OF.get(problem.field)
+    labels = _POSITION_LABELS | _RIDER_LABELS | _OTHER_LABELS
+    label = place.label if place else labels.get(problem.field, problem.field.replace("_", " "))
+    value = "" if problem.value is None else str(problem.value)
+    return Refusal(label=label, value=value, remedy=problem.remedy)
+
+
+@dataclass(frozen=True, kw_only=True)
+class AskPage:
+    """Everything the page's templates know.
+
+    ``refusals`` are reasons why this build cannot be quoted; with any of them
+    the page holds no form, unless something had been typed into it. ``trouble``
+    is what went wrong without a field to point at.
+    """
+
+    model: str
+    size: str
+    revision: int
+    scope_words: str
+    action: str
+    build_address: str
+    refusals: tuple[Refusal, ...]
+    trouble: str
+    lines: tuple[PrintedLine, ...]
+    totals: tuple[PrintedLine, ...]
+    settings: tuple[Setting, ...]
+    lead_time: str
+    valid_days: int
+    shop: str
+    measures: str
+    shared_address: str
+    without_rider: str
+    typed: TypedCustomer
+    show_form: bool
+    errors: tuple[tuple[str, str], ...]
+    field_errors: dict[str, str]
+
+
+def ask_page(
+    catalogue: Catalogue,
+    read: ReadChoice,
+    typed: TypedCustomer,
+    *,
+    asked: str,
+    error: DomainError | None = None,
+) -> AskPage:
+    """The page of one build, with what was wrong if a quote was asked for in vain.
+
+    Parameters
+    ----------
+    catalogue : Catalogue
+    read : ReadChoice
+        The build as its address gives it.
+    typed : TypedCustomer
+        What stands in the form.
+    asked : str
+        Query of the request, to lead back to the very same build.
+    error : DomainError, optional
+        Why asking failed.
+
+    Returns
+    -------
+    AskPage
+    """
+    result, refusals = _judged(catalogue, read)
+    query = asked if refusals else query_of(read.choice)
+    slug, shop = quote(catalogue.model.slug), catalogue.settings
+    at_fields, trouble = _errors(error, refusals)
+    return AskPage(
+        model=catalogue.model.name,
+        size=catalogue.size(read.choice.size).name,
+        revision=catalogue.revision.number,
+        scope_words=SCOPE_WORDS[read.choice.scope],
+        action=f"/quote/{slug}?{query}",
+        build_address=f"/build/{slug}?{query}",
+        refusals=tuple(map(refusal_of, refusals)),
+        trouble=trouble,
+        lines=price_lines(result.price) if result else (),
+        totals=price_totals(result.price) if result else (),
+        settings=settings_of(result) if result else (),
+        lead_time=f"{shop.lead_time_weeks:g} weeks",
+        valid_days=shop.quote_valid_days,
+        shop=shop.letterhead.name,
+        measures=measures_in_words(read.choice.rider) if read.choice.rider else "",
+        shared_address=shared_address(read.choice, result),
+        without_rider=f"/quote/{slug}?{query_of(replace(read.choice, rider=None))}",
+        typed=typed,
+        show_form=not refusals or any((typed.name, typed.mail, typed.note)),
+        errors=tuple((name, f"{LABELS[name]}: {words}") for name, words in at_fields.items()),
+        field_errors=at_fields,
+    )
+
+
+def _judged(
+    catalogue: Catalogue, read: ReadChoice
+) -> tuple[BuildResult | None, tuple[Problem, ...]]:
+    """The computed build, or every reason why it cannot be quoted."""
+    try:
+        return orderable(catalogue, read.strict()), ()
+    except Invalid as error:
+        return None, error.problems
+
+
+def _errors(error: DomainError | None, refusals: tuple[Problem, ...]) -> tuple[dict[str, str], str]:
+    """Messages at fields of the form, and what concerns none of them nor the build."""
+    wrong = error.problems if error else ()
+    at_fields = {p.field: p.remedy for p in wrong if p.field in LABELS}
+    rest = [p.remedy for p in wrong if p.field not in LABELS and not refusals]
+    return at_fields, "; ".join(rest)

@@ -1,0 +1,211 @@
+"""The price of a quote: the price list's lines, and what was agreed on top of them.
+
+The list prices are frozen beside the price itself, so that a later version can
+change a discount without the list's new prices slipping in.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from decimal import Decimal
+from fractions import Fraction
+
+from webapp.builds.pricing import PriceSheet
+from webapp.catalogue.schema.shop import Destination
+from webapp.common.errors import Invalid
+from webapp.common.text.money import Money
+from webapp.pricing.sale import Item, Priced, Sale, Taxation, price
+from webapp.pricing.sums import Discount
+from webapp.pricing.totals import TotalLine, total_lines
+from webapp.quote.deal.terms import OFF, Deal, Off
+from webapp.quote.freezing.content import (
+    Amount,
+    Line,
+    ListLine,
+    PriceBasis,
+    Pricing,
+    QuoteContent,
+    Total,
+)
+
+DISCOUNT = "Discount"
+ALSO = "Also agreed"
+ROUNDING = "Tax is worked out once, on the sum, and rounded to {smallest}, half upwards."
+
+
+def basis_from(sheet: PriceSheet, price_list: str) -> PriceBasis:
+    """Freeze the list prices of a computed build.
+
+    Raises
+    ------
+    Invalid
+        With every line that has no price.
+    """
+    if sheet.unpriced:
+        raise Invalid("build", ", ".join(sheet.unpriced), "parts that have a price")
+    return PriceBasis(
+        price_list=price_list,
+        currency=sheet.gross.currency,
+        lines=tuple(
+            ListLine(key=line.key, place=line.place, item=line.item, minor=line.amount.minor)
+            for line in sheet.lines
+            if line.amount
+        ),
+        tax_included=sheet.tax.included,
+        tax_name=sheet.tax.name,
+        tax_percent=sheet.tax.percent,
+        deposit_percent=sheet.deposit_percent,
+    )
+
+
+def basis_of(content: QuoteContent) -> PriceBasis:
+    """The list prices a version was made from; without any deal they are its price."""
+    if content.basis:
+        return content.basis
+    made = content.price
+    return PriceBasis(
+        price_list=made.price_list,
+        currency=made.gross.currency,
+        lines=tuple(
+            ListLine(key=line.key, place=line.place, item=line.item, minor=line.amount.minor)
+            for line in made.lines
+        ),
+        tax_included=made.tax_included,
+        tax_name=made.tax_name,
+        tax_percent=made.tax_percent,
+        deposit_percent=made.deposit_percent,
+    )
+
+
+def parts_of(content: QuoteContent) -> tuple[tuple[str, str], ...]:
+    """Everything to be built or done, each with its place: the build list without any price."""
+    listed = tuple((line.place, line.item) for line in basis_of(content).lines)
+    # The list is that of one bike; what was added is counted once for all of them.
+    also = f"{ALSO}, in all" if content.deal.quantity > 1 else ALSO
+    return listed + tuple((also, added.item) for _, added in content.deal.added)
+
+
+def dealt_price(basis: PriceBasis, deal: Deal, destination: Destination | None) -> Pricing:
+    """The price of a deal.
+
+    Parameters
+    ----------
+    basis : PriceBasis
+        The list prices.
+    deal : Deal
+    destination : Destination, optional
+        Where the bike goes, when another tax applies there.
+
+    Returns
+    -------
+    Pricing
+
+    Raises
+    ------
+    Invalid
+        For a discount larger than what it is given on.
+    """
+    home = Taxation(name=basis.tax_name, percent=basis.tax_percent, included=basis.tax_included)
+    tax = home if destination is None else _taxation(destination, home)
+    share = deal.deposit_percent
+    share = Decimal(basis.deposit_percent) if share is None else share
+    found = price(_sale(basis, deal, home=home, tax=tax, deposit=Fraction(share) / 100))
+    percent = f"{share.normalize():f}"
+    totals = (*_beside(deal, found), *total_lines(found, tax, deposit_percent=percent))
+    return Pricing(
+        price_list=basis.price_list,
+        lines=tuple(_lines(basis, deal, found)),
+        totals=tuple(map(_total, totals)),
+        net=Amount.of(found.bill.net),
+        tax=Amount.of(found.bill.tax),
+        gross=Amount.of(found.bill.gross),
+        deposit=Amount.of(found.deposit),
+        tax_name=tax.name,
+        tax_percent=tax.percent,
+        deposit_percent=percent,
+        tax_included=tax.included,
+    )
+
+
+def _sale(
+    basis: PriceBasis, deal: Deal, *, home: Taxation, tax: Taxation, deposit: Fraction
+) -> Sale:
+    """A deal as the engine takes it: the list's lines, then what was added."""
+    currency = basis.currency
+    listed = (
+        Item(
+            key=line.key,
+            price=Money(line.minor, currency),
+            count=deal.quantity,
+            off=_discount(deal.off(line.key), currency, OFF + line.key),
+        )
+        for line in basis.lines
+    )
+    added = (
+        Item(key=key, price=Money(each.minor, currency), count=each.count)
+        for key, each in deal.added
+    )
+    return Sale(
+        currency=currency,
+        items=(*listed, *added),
+        home=home,
+        tax=tax,
+        deposit=deposit,
+        whole=_discount(deal.whole, currency, "discount"),
+        charges=(Item(key="delivery", price=Money(deal.delivery_minor, currency)),),
+    )
+
+
+def _discount(off: Off | None, currency: str, field: str) -> Discount | None:
+    return off.discount(currency, field=field) if off else None
+
+
+def _lines(basis: PriceBasis, deal: Deal, found: Priced) -> Iterator[Line]:
+    """Every line as printed, each discount under what it is given on."""
+    priced = {item.key: item for item in found.items}
+    for line in basis.lines:
+        item = priced[line.key]
+        count = f"{deal.quantity} × " if deal.quantity > 1 else ""
+        whole = Amount.of(item.whole)
+        yield Line(key=line.key, place=line.place, item=f"{count}{line.item}", amount=whole)
+        off = deal.off(line.key)
+        if off and item.off is not None:
+            words = f"{_how_much(off)}{off.reason}"
+            less = Amount.of(-item.off)
+            yield Line(key=f"{OFF}{line.key}", place=DISCOUNT, item=words, amount=less)
+    for key, added in deal.added:
+        yield Line(key=key, place=ALSO, item=added.item, amount=Amount.of(priced[key].whole))
+
+
+def _beside(deal: Deal, found: Priced) -> tuple[TotalLine, ...]:
+    """What stands between the lines and the total, if anything does."""
+    beside = []
+    if deal.whole and found.off is not None:
+        words = f"{DISCOUNT} {_how_much(deal.whole)}{deal.whole.reason}"
+        beside.append(TotalLine(label=words, amount=-found.off))
+    if deal.delivery_minor or deal.delivery_words:
+        words = f"Delivery: {deal.delivery_words}" if deal.delivery_words else "Delivery"
+        beside.append(TotalLine(label=words, amount=found.charges[0].whole))
+    return (TotalLine(label="Sum", amount=found.listed), *beside) if beside else ()
+
+
+def _how_much(off: Off) -> str:
+    """The percentage a discount was given as; the amount is in its column.
+
+    >>> _how_much(Off(percent=Decimal("5.00"))), _how_much(Off(minor=500))
+    ('5 %: ', '')
+    """
+    return f"{off.percent.normalize():f} %: " if off.percent is not None else ""
+
+
+def _taxation(place: Destination, home: Taxation) -> Taxation:
+    return Taxation(
+        name=place.tax_name,
+        percent=f"{place.tax_percent.normalize():f}",
+        included=place.tax_included and home.included,
+    )
+
+
+def _total(line: TotalLine) -> Total:
+    amount = Amount.of(line.amount)
+    return Total(label=line.label, amount=amount.printed, main=line.main, money=amount)

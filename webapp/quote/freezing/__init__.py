@@ -1,0 +1,1 @@
+"""What a quote says, frozen once from a computed build, and kept packed."""

@@ -1,0 +1,73 @@
+"""A rider's fit in a few sentences, as a quote's sheet carries it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from webapp.builds.choice.build_choice import BuildChoice
+from webapp.catalogue.reading.views import Catalogue
+from webapp.common.text.sentences import sentence
+from webapp.fit.advice import FitAnswer, fit
+from webapp.quote.freezing.frozen_check import FrozenCheck
+from webapp.rider.rider_input import MEASURES, Rider
+
+
+def fit_words(
+    catalogue: Catalogue, choice: BuildChoice, checks: Iterable[FrozenCheck]
+) -> tuple[str, ...]:
+    """The fit of a build's rider in sentences, for the size that is quoted.
+
+    Parameters
+    ----------
+    catalogue : Catalogue
+    choice : BuildChoice
+    checks : iterable of FrozenCheck
+        What the builder permits, held against a weight that was told.
+
+    Returns
+    -------
+    tuple of str
+        Empty where no rider is known; without stature and inseam only what the weight says.
+    """
+    if choice.rider is None:
+        return ()
+    carried = tuple(sentence(check.reason) for check in checks if check.outcome != "unknown")
+    if not choice.rider.known:
+        return (*carried, f"Reckoned from {measures_in_words(choice.rider)}.")
+    answer = fit(catalogue, choice.rider, choice)
+    return (
+        answer.summary,
+        *_size_quoted(answer, choice.size),
+        *carried,
+        _reckoned_from(answer),
+    )
+
+
+def _size_quoted(answer: FitAnswer, slug: str) -> tuple[str, ...]:
+    """What the answer holds of the size quoted; of its best cockpit, which may not be this one."""
+    found = next((size for size in answer.sizes if size.slug == slug), None)
+    if found is None:
+        return ()
+    share = f"{100 * found.acceptable:.0f} in 100"
+    return (
+        f"{found.name} is the size quoted: with the cockpit that suits best it is acceptable "
+        f"for {share} riders of these measures.",
+    )
+
+
+def _reckoned_from(answer: FitAnswer) -> str:
+    return f"Reckoned from {measures_in_words(answer.rider)}; riding style {answer.style.name}."
+
+
+def measures_in_words(rider: Rider) -> str:
+    """What a rider has told of the body.
+
+    >>> measures_in_words(Rider(stature=1700, weight=72))
+    'stature 1700 mm, weight 72 kg'
+    """
+    told = ((each, rider.value(each.name)) for each in MEASURES)
+    return ", ".join(
+        f"{each.label.lower()} {value:g} {'kg' if each.name == 'weight' else 'mm'}"
+        for each, value in told
+        if value is not None
+    )

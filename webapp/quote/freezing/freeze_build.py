@@ -1,0 +1,202 @@
+"""From a computed build to the content of a quote: everything printed once, here."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date, timedelta
+from importlib.metadata import PackageNotFoundError, version
+
+from webapp.builds.choice.build_choice import query_of
+from webapp.builds.evaluation import BuildResult
+from webapp.builds.fitting.calculations.loads import PERSONAL
+from webapp.builds.page.check_view import check_line
+from webapp.builds.page.figure_rows import FigureRow, figure_rows
+from webapp.builds.page.picture import drawing_of, figures_drawn, points_of
+from webapp.builds.pricing import SCOPE_WORDS
+from webapp.catalogue.schema.shop import Address, Destination, ShopSettings
+from webapp.common.errors import Invalid
+from webapp.common.text.money import Money
+from webapp.drawing.labels import in_words
+from webapp.drawing.paper import elevation_for_paper
+from webapp.quote.deal.pricing import ROUNDING, basis_from, basis_of, dealt_price
+from webapp.quote.deal.terms import Deal
+from webapp.quote.freezing.assembly_settings import assembly_of, settings_of
+from webapp.quote.freezing.content import (
+    Drawing,
+    Figure,
+    FrozenBuild,
+    Letterhead,
+    QuoteContent,
+)
+from webapp.quote.freezing.frozen_check import FrozenCheck
+
+PROGRAM = "cinderholt-configurator"
+NOTHING_AGREED = Deal()
+PAPER_WIDTH = 180.0  # [mm] what A4 and Letter both leave between the sheet's margins
+
+
+def program_version() -> str:
+    """Name and version of this program, as frozen with every quote."""
+    try:
+        return f"{PROGRAM} {version(PROGRAM)}"
+    except PackageNotFoundError:  # run from the source tree without being installed
+        return f"{PROGRAM} (source tree)"
+
+
+def freeze(result: BuildResult, *, on: date, deal: Deal = NOTHING_AGREED) -> QuoteContent:
+    """Freeze a computed build as the content of a quote.
+
+    Parameters
+    ----------
+    result : BuildResult
+        With a price for every line.
+    on : date
+        Day of the quote; it stays valid from then.
+    deal : Deal
+        What the shop agrees on top of the price list.
+
+    Returns
+    -------
+    QuoteContent
+
+    Raises
+    ------
+    Invalid
+        For a part without a price, or a deal that cannot be.
+    """
+    shop = result.catalogue.settings
+    basis = basis_from(result.price, result.catalogue.price_list)
+    content = QuoteContent(
+        program=program_version(),
+        paper=shop.paper,
+        letterhead=_letterhead(shop.letterhead),
+        build=_build(result),
+        price=dealt_price(basis, NOTHING_AGREED, None),
+        valid_until=on + timedelta(days=shop.quote_valid_days),
+        valid_days=shop.quote_valid_days,
+        lead_time=f"{shop.lead_time_weeks:g} weeks",
+        states=tuple(result.states),
+        figures=tuple(
+            map(_figure, figure_rows([state.figures for state in result.states.values()]))
+        ),
+        settings=settings_of(result),
+        assembly=assembly_of(result),
+        checks=tuple(
+            FrozenCheck.model_validate(check_line(check), from_attributes=True)
+            for check in result.checks
+            if check.code not in PERSONAL
+        ),
+        drawing=_drawing(result),
+        cautions=shop.cautions,
+        terms=shop.terms,
+        fit_notice=shop.fit_notice,
+        basis=basis,
+    )
+    return agreed(content, deal, shop, on=on)
+
+
+def agreed(content: QuoteContent, deal: Deal, shop: ShopSettings, *, on: date) -> QuoteContent:
+    """The same build at the same list prices, with another deal.
+
+    Parameters
+    ----------
+    content : QuoteContent
+    deal : Deal
+        In place of the one it has.
+    shop : ShopSettings
+        Where it sends to, and what holds where nothing is agreed.
+    on : date
+        Day of the new version.
+
+    Returns
+    -------
+    QuoteContent
+
+    Raises
+    ------
+    Invalid
+        For a destination the shop does not send to any more, or a discount
+        larger than what it is given on.
+    """
+    basis = basis_of(content)
+    destination = destination_of(shop, deal.destination)
+    note = (destination.note,) if destination and destination.note else ()
+    smallest = Money(1, basis.currency).format()
+    return content.model_copy(
+        update={
+            "basis": basis,
+            "deal": deal,
+            "price": dealt_price(basis, deal, destination),
+            "valid_until": deal.valid_until or on + timedelta(days=shop.quote_valid_days),
+            "valid_days": shop.quote_valid_days,
+            "lead_time": deal.lead_time or f"{shop.lead_time_weeks:g} weeks",
+            "terms": (*shop.terms, *note, ROUNDING.format(smallest=smallest)),
+        }
+    )
+
+
+def destination_of(shop: ShopSettings, slug: str) -> Destination | None:
+    """The place of that name; None for none, where the shop's own tax applies.
+
+    Raises
+    ------
+    Invalid
+        For a place the shop does not send to.
+    """
+    places = {place.slug: place for place in shop.destinations}
+    if slug and slug not in places:
+        raise Invalid("destination", slug, f"one of {', '.join(places) or 'none'}")
+    return places.get(slug)
+
+
+def _letterhead(address: Address) -> Letterhead:
+    return Letterhead(**address.model_dump())
+
+
+def _build(result: BuildResult) -> FrozenBuild:
+    model, choice = result.catalogue.model, result.choice
+    return FrozenBuild(
+        model_slug=model.slug,
+        model=model.name,
+        summary=model.summary,
+        revision=choice.revision,
+        size_slug=choice.size,
+        size=result.assembly.size.name,
+        scope=choice.scope,
+        scope_words=SCOPE_WORDS[choice.scope],
+        query=query_of(replace(choice, rider=None)),
+    )
+
+
+def _figure(row: FigureRow) -> Figure:
+    return Figure(
+        key=row.key,
+        name=row.name,
+        symbol=row.symbol,
+        unit=row.unit,
+        group=row.group,
+        cells=tuple(cell.shown for cell in row.cells),
+        explain=row.explain,
+    )
+
+
+def _drawing(result: BuildResult) -> Drawing:
+    title = f"{result.catalogue.model.name}, size {result.assembly.size.name}, unloaded"
+    figures = figures_drawn(result)
+    paper = elevation_for_paper(
+        points_of(result),
+        figures,
+        title=title,
+        width=PAPER_WIDTH,
+        standover_ahead=result.catalogue.revision.data.standover_at,
+    )
+    return Drawing(
+        full=str(drawing_of(result, layout="full")),
+        compact=str(drawing_of(result, layout="compact")),
+        paper=paper.svg,
+        paper_width=paper.width,
+        paper_height=paper.height,
+        scale=paper.scale,
+        title=title,
+        words=in_words(figures),
+    )

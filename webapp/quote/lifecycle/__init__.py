@@ -1,0 +1,1 @@
+"""What may become of a quote: asked for, sent, accepted, changed, declined."""

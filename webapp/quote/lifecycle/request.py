@@ -1,0 +1,157 @@
+"""A rider asks for a quote: refused with reasons, or frozen and numbered."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import re
+from dataclasses import replace
+from datetime import datetime
+
+from sqlmodel import Session
+
+from geometry.checks.outcomes import Check
+from webapp.builds.choice.build_choice import BuildChoice, address_of
+from webapp.builds.evaluation import BuildResult, compute
+from webapp.builds.fitting.checks import places_of
+from webapp.builds.pricing import PriceSheet
+from webapp.catalogue.reading.views import Catalogue
+from webapp.common.errors import Gathering, Invalid
+from webapp.common.text.sentences import reason_and_remedy
+from webapp.common.timestamps import now
+from webapp.quote.customer import Customer
+from webapp.quote.freezing.fit_summary import fit_words
+from webapp.quote.freezing.freeze_build import freeze
+from webapp.quote.lifecycle.permissions import personal_checks
+from webapp.quote.storage.read import QuoteView, view_of
+from webapp.quote.storage.write import put_quote, quote_asked_with
+from webapp.rider.rider_input import rider_pairs
+
+_FORM_KEY = re.compile(r"[A-Za-z0-9_-]{16,64}")
+
+
+def ask_for_quote(
+    session: Session,
+    catalogue: Catalogue,
+    choice: BuildChoice,
+    customer: Customer,
+    *,
+    form_key: str = "",
+    at: datetime | None = None,
+) -> QuoteView:
+    """Make a quote of a build for a customer, once for each form.
+
+    Parameters
+    ----------
+    session : Session
+        A writing session.
+    catalogue : Catalogue
+        The revision the build is of.
+    choice : BuildChoice
+        The build.
+    customer : Customer
+        As read by `webapp.quote.customer.read_customer`.
+    form_key : str
+        Key of the form. Sent again with the same build and customer it gives the
+        same quote; with anything changed it is another request.
+    at : datetime, optional
+        Moment of the quote in UTC; now when not given.
+
+    Returns
+    -------
+    QuoteView
+        The quote with its first version.
+
+    Raises
+    ------
+    Invalid
+        For a build that cannot be ordered: a check that says no, a revision that
+        is not offered, a part without a price, or parts that cannot stand
+        together. One problem for each.
+    """
+    moment = at or now()
+    # All that takes long comes first: with its first query the session keeps other writers out.
+    content = freeze(orderable(catalogue, choice), on=moment.date())
+    known = with_rider(catalogue, choice, customer)
+    form_hash = hash_of_form(form_key, choice, customer)
+    quote = quote_asked_with(session, form_hash) if form_hash else None
+    if quote is None:
+        quote = put_quote(session, content, known, at=moment, form_hash=form_hash)
+    return view_of(session, quote)
+
+
+def with_rider(catalogue: Catalogue, choice: BuildChoice, customer: Customer) -> Customer:
+    """The customer together with what the build's address tells of the rider."""
+    if choice.rider is None:
+        return customer
+    told = tuple(rider_pairs(choice.rider))
+    checks = personal_checks(catalogue, choice)
+    return replace(customer, rider=told, fit=fit_words(catalogue, choice, checks), checks=checks)
+
+
+def hash_of_form(key: str, choice: BuildChoice, customer: Customer) -> str | None:
+    """What knows a form by its key and all that was asked with it.
+
+    Returns
+    -------
+    str or None
+        None for a key that no form of ours carries; each sending then counts.
+    """
+    if not _FORM_KEY.fullmatch(key):
+        return None
+    asked = [key, address_of(choice), customer.name, customer.mail, customer.note]
+    return hashlib.sha256(json.dumps(asked).encode()).hexdigest()
+
+
+def orderable(catalogue: Catalogue, choice: BuildChoice) -> BuildResult:
+    """Compute a build that may be ordered.
+
+    Parameters
+    ----------
+    catalogue : Catalogue
+    choice : BuildChoice
+
+    Returns
+    -------
+    BuildResult
+
+    Raises
+    ------
+    Invalid
+        With every reason why it may not be ordered.
+    """
+    result = compute(catalogue, choice)
+    gathering = Gathering()
+    gathering.take(lambda: _offered(catalogue))
+    for check in result.failed:
+        place = _field_of(check)
+        part = result.assembly.parts.get(place)
+        gathering.add(
+            place, part.name if part else None, reason_and_remedy(check.reason, check.remedy)
+        )
+    _priced(gathering, result.price)
+    gathering.finish()
+    return result
+
+
+def _offered(catalogue: Catalogue) -> None:
+    revision = catalogue.revision
+    if revision.state == "withdrawn":
+        why = revision.withdrawn_reason.rstrip(".")
+        remedy = f"this revision is withdrawn ({why}); open the build in the revision now offered"
+        raise Invalid("rev", revision.number, remedy)
+    if revision.state != "published":
+        raise Invalid("rev", revision.number, "a published revision; this one is a draft")
+
+
+def _field_of(check: Check) -> str:
+    """The place to change for a failed check, or the build as a whole."""
+    places = places_of(check.code)
+    return places[0] if places else "build"
+
+
+def _priced(gathering: Gathering, price: PriceSheet) -> None:
+    for line in price.lines:
+        if line.amount is None:
+            remedy = "this has no price yet; choose another, or ask the shop for a price"
+            gathering.add(line.key, line.item, remedy)

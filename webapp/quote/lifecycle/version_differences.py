@@ -1,0 +1,179 @@
+"""What differs between two versions of a quote, in words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from webapp.common.text.money import Money
+from webapp.common.text.units import minus
+from webapp.quote.customer import Customer
+from webapp.quote.deal.terms import OFF
+from webapp.quote.freezing.content import QuoteContent, Setting
+from webapp.quote.printing.sheet import day_in_words
+from webapp.quote.storage.read import QuoteView
+from webapp.rider.rider_input import RIDER_KEYS
+
+
+@dataclass(frozen=True, kw_only=True)
+class FigureChange:
+    """One figure in one state, before and after, as printed."""
+
+    name: str
+    unit: str
+    state: str
+    before: str
+    after: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Differences:
+    """All that differs: in sentences, and the figures of the geometry one by one."""
+
+    sentences: tuple[str, ...]
+    figures: tuple[FigureChange, ...]
+
+
+def compare_versions(before: QuoteView, after: QuoteView) -> Differences:
+    """Compare two versions of one quote.
+
+    Parameters
+    ----------
+    before, after : QuoteView
+
+    Returns
+    -------
+    Differences
+        The sentences begin with what is sold, then price, times, checks, words.
+    """
+    old, new = before.content, after.content
+    sentences = [
+        *_build(old, new),
+        *_lines(old, new),
+        *_settings("As set", old.settings, new.settings),
+        *_money(old, new),
+        *_times(old, new),
+        *_checks(before, after),
+        *_rider(before.customer, after.customer),
+        *_words(before, after),
+    ]
+    return Differences(sentences=tuple(sentences), figures=tuple(_figures(old, new)))
+
+
+def _build(old: QuoteContent, new: QuoteContent) -> Iterator[str]:
+    a, b = old.build, new.build
+    pairs = (
+        ("Model", a.model, b.model),
+        ("Revision", a.revision, b.revision),
+        ("Size", a.size, b.size),
+        ("Sold", a.scope_words, b.scope_words),
+    )
+    for label, was, now in pairs:
+        if was != now:
+            yield f"{label}: {now} instead of {was}."
+
+
+def _lines(old: QuoteContent, new: QuoteContent) -> Iterator[str]:
+    was = {line.key: line for line in old.price.lines}
+    now = {line.key: line for line in new.price.lines}
+    # The frame's line names model, size and revision, which have been said already.
+    for key in dict.fromkeys([*was, *now]):
+        a, b = was.get(key), now.get(key)
+        if a is None and b is not None:
+            what = "Discount" if key.startswith(OFF) else b.place
+            yield f"{what} added: {b.item}, {b.amount.printed}."
+        elif b is None and a is not None:
+            what = "Discount" if key.startswith(OFF) else a.place
+            yield f"{what} left out: {a.item}, {a.amount.printed}."
+        elif a is not None and b is not None and a != b:
+            yield _line_changed(a.place, (a.item, a.amount.printed), (b.item, b.amount.printed))
+
+
+def _line_changed(place: str, was: tuple[str, str], now: tuple[str, str]) -> str:
+    if was[0] == now[0]:
+        return f"{place}: {now[1]} instead of {was[1]}."
+    price = "" if was[1] == now[1] else f", {now[1]} instead of {was[1]}"
+    return f"{place}: {now[0]} instead of {was[0]}{price}."
+
+
+def _settings(heading: str, old: Sequence[Setting], new: Sequence[Setting]) -> Iterator[str]:
+    was = {each.label: each.value for each in old}
+    now = {each.label: each.value for each in new}
+    for label in dict.fromkeys([*was, *now]):
+        if was.get(label) != now.get(label):
+            before, after = was.get(label, "none"), now.get(label, "none")
+            yield f"{heading}, {label.lower()}: {after}, was {before}."
+
+
+def _money(old: QuoteContent, new: QuoteContent) -> Iterator[str]:
+    a, b = old.price, new.price
+    if a.price_list != b.price_list:
+        yield f"Prices are from “{b.price_list}” instead of “{a.price_list}”."
+    if (a.tax_name, a.tax_percent) != (b.tax_name, b.tax_percent):
+        yield f"{b.tax_name} {b.tax_percent} % instead of {a.tax_name} {a.tax_percent} %."
+    aside = [{t.label: t.amount for t in p.totals if not t.main} for p in (a, b)]
+    for label in [each for each in aside[1] if each.startswith(("Discount", "Delivery"))]:
+        if aside[0].get(label) != aside[1][label]:
+            yield f"{label}, {aside[1][label]}."
+    for label in [each for each in aside[0] if each.startswith(("Discount", "Delivery"))]:
+        if label not in aside[1]:
+            yield f"No longer: {label}, {aside[0][label]}."
+    if a.gross.minor != b.gross.minor and a.gross.currency == b.gross.currency:
+        change = Money(b.gross.minor - a.gross.minor, b.gross.currency)
+        sign = "+" if change.minor > 0 else ""
+        yield (f"Total {b.gross.printed}, was {a.gross.printed}: {sign}{minus(change.format())}.")
+    if a.deposit != b.deposit:
+        yield f"Deposit {b.deposit.printed}, was {a.deposit.printed}."
+
+
+def _times(old: QuoteContent, new: QuoteContent) -> Iterator[str]:
+    if old.valid_until != new.valid_until:
+        until, was = day_in_words(new.valid_until), day_in_words(old.valid_until)
+        yield f"Valid until {until}, was {was}."
+    if old.lead_time != new.lead_time:
+        yield f"Lead time {new.lead_time}, was {old.lead_time}."
+
+
+def _checks(old: QuoteView, new: QuoteView) -> Iterator[str]:
+    was = {check.key: check for check in old.checks}
+    for check in new.checks:
+        before = was.pop(check.key, None)
+        outcome = before.outcome if before else "not checked"
+        if outcome != check.outcome and {outcome, check.outcome} != {"clear", "not checked"}:
+            yield f"Check “{check.name}”: {check.outcome}, was {outcome}."
+    for gone in was.values():
+        if gone.outcome != "clear":
+            yield f"Check “{gone.name}” does not apply any more, was {gone.outcome}."
+
+
+def _words(before: QuoteView, after: QuoteView) -> Iterator[str]:
+    a, b = before.content.deal, after.content.deal
+    for label, was, now in (
+        ("Customer's name", before.customer.name, after.customer.name),
+        ("Customer's mail address", before.customer.mail, after.customer.mail),
+        ("Customer's note", before.customer.note, after.customer.note),
+        ("Message to the customer", a.message, b.message),
+        ("Note for the workshop", a.workshop_note, b.workshop_note),
+    ):
+        if was != now:
+            yield f"{label}: {f'“{now}”' if now else 'taken out'}" + (
+                f", was “{was}”." if was else "."
+            )
+
+
+def _rider(before: Customer, after: Customer) -> Iterator[str]:
+    was, now = dict(before.rider), dict(after.rider)
+    for key in (key for key in RIDER_KEYS if was.get(key) != now.get(key)):
+        label = f"Rider's {key.replace('_', ' ')}"
+        yield f"{label}: {now.get(key, 'not told')}, was {was.get(key, 'not told')}."
+
+
+def _figures(old: QuoteContent, new: QuoteContent) -> Iterator[FigureChange]:
+    was = {figure.key: dict(zip(old.states, figure.cells, strict=True)) for figure in old.figures}
+    for figure in new.figures:
+        for state, cell in zip(new.states, figure.cells, strict=True):
+            before = was.get(figure.key, {}).get(state, "")
+            if before != cell and before:
+                yield FigureChange(
+                    name=figure.name, unit=figure.unit, state=state, before=before, after=cell
+                )

@@ -1,0 +1,1 @@
+"""The quote on paper: the sheet's view and the PDF files."""

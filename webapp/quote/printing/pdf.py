@@ -1,0 +1,136 @@
+"""The quote sheet as PDF.
+
+Everything goes to the typesetter as one piece of data and is shown as values, so
+that no text can become markup. It reads templates and nothing else from its
+folder, uses the fonts in ``static/fonts/print`` alone, and takes its clock from
+the quote, so that the same quote gives the same bytes.
+"""
+
+from __future__ import annotations
+
+import json
+import logging
+from functools import cache
+from typing import Any, Literal
+
+import typst
+
+from webapp.common.paths import STATIC, TEMPLATES
+from webapp.quote.deal.pricing import parts_of
+from webapp.quote.freezing.assembly_settings import FIRST_RIDE
+from webapp.quote.printing.sheet import day_in_words, link_of, qr_svg, warning_of, why_no_link
+from webapp.quote.storage.read import QuoteView
+
+log = logging.getLogger(__name__)
+
+Paper = Literal["A4", "Letter"]
+Copy = Literal["customer", "workshop"]
+PRINT = TEMPLATES / "print"
+
+NOT_ORDERED = "Not ordered: the customer has not accepted this version."
+
+_TEMPLATES: dict[Copy, str] = {"customer": "quote.typ", "workshop": "workshop.typ"}
+_PAPERS: dict[Paper, str] = {"A4": "a4", "Letter": "us-letter"}
+
+
+@cache
+def fonts() -> typst.Fonts:
+    """The fonts sheets are set in, read once; none of the system's."""
+    return typst.Fonts(
+        include_system_fonts=False,
+        include_embedded_fonts=False,
+        font_paths=[str(STATIC / "fonts" / "print")],
+    )
+
+
+def quote_pdf(quote: QuoteView, *, link: str, paper: Paper, copy: Copy = "customer") -> bytes:
+    """The sheet of a quote as PDF.
+
+    Parameters
+    ----------
+    quote : QuoteView
+    link : str
+        Its public address, printed and in the QR code of the version it opens.
+    paper : {"A4", "Letter"}
+    copy : {"customer", "workshop"}
+        The workshop's has what to build and how it is set, and no prices.
+
+    Returns
+    -------
+    bytes
+        Tagged and checked against PDF/UA-1. A text with characters that no font
+        here has cannot pass that check; it is printed without it.
+    """
+    data = json.dumps(sheet_data(quote, link=link, paper=paper), ensure_ascii=False)
+    try:
+        return _compiled(data, quote, ["ua-1"], _TEMPLATES[copy])
+    except typst.TypstError as error:
+        log.warning("quote %s printed without PDF/UA-1: %s", quote.number, error.message)
+        return _compiled(data, quote, [], _TEMPLATES[copy])
+
+
+def sheet_data(quote: QuoteView, *, link: str, paper: Paper) -> dict[str, Any]:
+    """Everything the sheet's template is given."""
+    content, standing = quote.content, quote.standing
+    opened = link_of(quote, link)
+    currency = content.price.gross.currency
+    return {
+        "paper": _PAPERS[paper],
+        "number": quote.number,
+        "version": standing.label,
+        "mark": standing.mark(),
+        "not_ordered": not_ordered(quote),
+        "date": day_in_words(quote.created_at.date()),
+        "valid_until": day_in_words(content.valid_until),
+        "customer": {"name": quote.customer.name, "mail": quote.customer.mail},
+        "note": quote.customer.note,
+        "fit": quote.customer.fit,
+        "link": opened,
+        "qr": qr_svg(opened) if opened else "",
+        "no_link": "" if opened else why_no_link(quote),
+        "content": content.model_dump(
+            mode="json",
+            exclude={
+                "figures": {"__all__": {"explain"}},
+                "drawing": {"full", "compact"},
+                "basis": True,
+                "checks": True,
+            },
+        )
+        | {"parts": [{"place": place, "item": item} for place, item in parts_of(content)]},
+        "checks": [check.model_dump(mode="json") for check in quote.checks],
+        "warning": warning_of(quote),
+        "first_ride": FIRST_RIDE,
+        "lines": [
+            {
+                "place": line.place,
+                "item": line.item,
+                "amount": line.amount.figure,
+            }
+            for line in content.price.lines
+        ],
+        "totals": [
+            {"label": total.label, "amount": total.money.figure, "main": total.main}
+            for total in content.price.totals
+        ],
+        "currency": currency,
+    }
+
+
+def not_ordered(quote: QuoteView) -> str:
+    """What heads a workshop copy of anything but the version accepted."""
+    return "" if quote.version == quote.accepted_version else NOT_ORDERED
+
+
+def _compiled(data: str, quote: QuoteView, standards: list[Any], template: str) -> bytes:
+    compiler = typst.Compiler(
+        input=str(PRINT / template),
+        root=str(PRINT),
+        font_paths=fonts(),
+        ignore_system_fonts=True,
+        sys_inputs={"data": data},
+    )
+    made = compiler.compile(format="pdf", pdf_standards=standards, timestamp=quote.created_at)
+    if not isinstance(made, bytes):
+        raise TypeError("the typesetter gave no single document")
+    return made

@@ -1,0 +1,160 @@
+"""One quote as its sheet shows it, on the web and on paper alike."""
+
+from __future__ import annotations
+
+import io
+from dataclasses import dataclass
+from datetime import date
+
+import segno
+from markupsafe import Markup
+
+from webapp.builds.page.context import PrintedLine
+from webapp.quote.customer import Customer
+from webapp.quote.freezing.content import QuoteContent
+from webapp.quote.freezing.frozen_check import FrozenCheck
+from webapp.quote.storage.read import QuoteView
+
+
+@dataclass(frozen=True, kw_only=True)
+class SheetPage:
+    """Everything a quote's page knows; all but state, link and addresses is frozen."""
+
+    number: str
+    version: int
+    version_label: str
+    date: str
+    valid_until: str
+    state: str
+    state_words: str
+    customer: Customer
+    note_lines: tuple[str, ...]
+    content: QuoteContent
+    lines: tuple[PrintedLine, ...]
+    totals: tuple[PrintedLine, ...]
+    warning: str
+    message_lines: tuple[str, ...]
+    not_clear: tuple[FrozenCheck, ...]
+    not_known: tuple[FrozenCheck, ...]
+    clear: tuple[FrozenCheck, ...]
+    drawing: Markup
+    link: str
+    qr: Markup
+    no_link: str
+    build_address: str
+    pdf: tuple[tuple[str, str], ...]
+
+
+def sheet_page(quote: QuoteView, *, link: str, today: date) -> SheetPage:
+    """A quote ready to be shown.
+
+    Parameters
+    ----------
+    quote : QuoteView
+    link : str
+        Its public address, where it can be reached today; not frozen, since a
+        shop may move its site. Shown only with the version it opens.
+    today : date
+        For what becomes of a quote with time.
+
+    Returns
+    -------
+    SheetPage
+    """
+    content = quote.content
+    standing = quote.standing
+    opened = link_of(quote, link)
+    return SheetPage(
+        number=quote.number,
+        version=quote.version,
+        version_label=standing.label,
+        date=day_in_words(quote.created_at.date()),
+        valid_until=day_in_words(content.valid_until),
+        state=standing.on(today),
+        state_words=standing.words(today),
+        customer=quote.customer,
+        note_lines=tuple(quote.customer.note.splitlines()),
+        content=content,
+        lines=_lines(content),
+        totals=_totals(content),
+        warning=warning_of(quote),
+        message_lines=tuple(content.deal.message.splitlines()),
+        not_clear=quote.outcomes("no", "tight"),
+        not_known=quote.outcomes("unknown"),
+        clear=quote.outcomes("clear"),
+        drawing=frozen_drawing(content),
+        link=opened,
+        # Made of squares, holds no text of anybody's.
+        qr=Markup(qr_svg(opened) if opened else ""),  # noqa: S704
+        no_link="" if opened else why_no_link(quote),
+        build_address=f"/build/{content.build.model_slug}?{content.build.query}",
+        pdf=_pdf_addresses(quote),
+    )
+
+
+def warning_of(quote: QuoteView) -> str:
+    """What every copy says first when a check has failed; empty otherwise."""
+    failed = list(dict.fromkeys(check.name for check in quote.outcomes("no")))
+    if not failed:
+        return ""
+    return f"Draft, not to be ordered. Failed: {', '.join(failed)}."
+
+
+def link_of(quote: QuoteView, link: str) -> str:
+    """The link, for the version it opens; empty for any other, which it would not show."""
+    return link if quote.standing.opened_by_link else ""
+
+
+def why_no_link(quote: QuoteView) -> str:
+    """What stands on a sheet in the place of a link that would open something else."""
+    if quote.standing.draft:
+        return "No link yet: nobody can open this version until it is sent."
+    return f"No link: the customer’s link opens version {quote.sent_version}."
+
+
+def day_in_words(day: date) -> str:
+    """A day as sheets write it, the same in every locale.
+
+    >>> day_in_words(date(2026, 3, 1))
+    '1 March 2026'
+    """
+    months = "January February March April May June July August September October November December"
+    return f"{day.day} {months.split()[day.month - 1]} {day.year}"
+
+
+def qr_svg(link: str) -> str:
+    """A QR code of a link as one SVG that scales, black on nothing.
+
+    >>> qr_svg("https://shop.example/q/x")[:4]
+    '<svg'
+    """
+    out = io.BytesIO()
+    code = segno.make(link, micro=False, error="m")
+    code.save(out, kind="svg", border=2, omitsize=True, xmldecl=False, nl=False, svgclass="qr")
+    return out.getvalue().decode()
+
+
+def _lines(content: QuoteContent) -> tuple[PrintedLine, ...]:
+    return tuple(
+        PrintedLine(label=line.place, note=line.item, amount=line.amount.printed, key=line.key)
+        for line in content.price.lines
+    )
+
+
+def _totals(content: QuoteContent) -> tuple[PrintedLine, ...]:
+    return tuple(
+        PrintedLine(label=t.label, note="", amount=t.amount, key=f"total-{at}", main=t.main)
+        for at, t in enumerate(content.price.totals)
+    )
+
+
+def frozen_drawing(content: QuoteContent) -> Markup:
+    """The side elevation for wide and narrow screens, as it was drawn."""
+    drawn = content.drawing.full + content.drawing.compact
+    return Markup(drawn)  # noqa: S704  # frozen as drawn, when every text in it was escaped
+
+
+def _pdf_addresses(quote: QuoteView) -> tuple[tuple[str, str], ...]:
+    """The sheet for both papers, the shop's own first."""
+    papers = sorted(("A4", "Letter"), key=lambda paper: paper != quote.content.paper)
+    return tuple((paper, f"/q/{quote.token}/sheet.pdf?paper={paper.lower()}") for paper in papers)

@@ -1,0 +1,1 @@
+"""Quotes in the database: written, read, found, exported, erased."""

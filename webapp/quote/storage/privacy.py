@@ -1,0 +1,196 @@
+"""One person's data: what is kept and why, taken out as a whole, erased as a whole.
+
+A quote's figures belong to the accounts and stay; who it was for is taken out of
+every version, event, mail and index. What was frozen about the bike holds
+nothing of a person except what somebody wrote into the deal, which is emptied.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from datetime import date, datetime
+from typing import Any
+
+from sqlmodel import Session, col, select
+
+from webapp.catalogue.lookup import row_id
+from webapp.common.errors import NotFound
+from webapp.quote.customer import CUSTOMER_DATA, Customer
+from webapp.quote.deal.terms import ADDED, OFF
+from webapp.quote.freezing.content import QuoteContent
+from webapp.quote.storage.export import events_of, mails_of, whole_quote
+from webapp.quote.storage.search_index import put_words, words_of
+from webapp.quote.storage.write import note_event
+from webapp.quote.tables import ACCEPTED, Quote, QuoteVersion
+
+ERASED = Customer(name="", mail="")
+_PERSONAL = ("name", "text")  # what an event's detail may hold of a person
+
+KEPT = (
+    ("Your name and mail address", "so that we know whom the quote is for and can answer"),
+    ("Your note, questions and our answers", "because the quote was made from them"),
+    ("Your measurements, if you gave any", "because the size was chosen by them"),
+    ("The typed name and time when you accept", "as a record of the order"),
+    ("The bike, its price and its drawing", "so that the quote reads the same years later"),
+)
+"""What is kept of a customer, and why: shown with every quote."""
+
+
+def quotes_of(session: Session, mail: str) -> Sequence[Quote]:
+    """Every quote of a mail address, however it was written.
+
+    Raises
+    ------
+    NotFound
+        When there is none.
+    """
+    wanted = mail.strip().casefold()
+    same = col(Quote.customer_mail).ilike(_literal(wanted), escape="\\")
+    rows = session.exec(select(Quote).where(same))
+    found = [row for row in rows.all() if row.customer_mail.casefold() == wanted]
+    if not wanted or not found:
+        raise NotFound("mail", mail[:254], "an address that a quote was made for")
+    return found
+
+
+def _literal(wanted: str) -> str:
+    """The address as a pattern that matches only itself, whatever its case."""
+    return wanted.replace("\\", "\\\\").replace("%", "\\%").replace("_", "\\_")
+
+
+def person_as_json(session: Session, mail: str) -> dict[str, Any]:
+    """Everything kept about a person, for them to take away.
+
+    Parameters
+    ----------
+    session : Session
+        A reading session.
+    mail : str
+
+    Returns
+    -------
+    dict
+        Plain JSON values: quotes with all versions, events and mails.
+
+    Raises
+    ------
+    NotFound
+        When nothing is kept under this address.
+    """
+    quotes = quotes_of(session, mail)
+    return {"mail": mail.strip(), "quotes": [whole_quote(session, quote) for quote in quotes]}
+
+
+def erase(session: Session, quotes: Iterable[Quote], *, who: str, at: datetime) -> int:
+    """Take the person out of quotes; the figures stay.
+
+    Parameters
+    ----------
+    session : Session
+        A writing session.
+    quotes : iterable of Quote
+    who : str
+        Who does it.
+    at : datetime
+
+    Returns
+    -------
+    int
+        How many quotes were erased.
+    """
+    count = 0
+    for quote in quotes:
+        count += 1
+        quote.customer_name = quote.customer_mail = quote.customer_note = ""
+        quote.erased_at, quote.waiting_since, quote.waiting_for = at, None, ""
+        session.add(quote)
+        _erase_versions(session, quote)
+        for event in events_of(session, quote):
+            event.detail = {k: v for k, v in event.detail.items() if k not in _PERSONAL}
+            session.add(event)
+        for mail in mails_of(session, quote):
+            session.delete(mail)
+        put_words(session, row_id(quote), words_of(quote))
+        note_event(session, quote, who=who, what="customer erased", at=at)
+    session.flush()
+    return count
+
+
+def _erase_versions(session: Session, quote: Quote) -> None:
+    for row in session.exec(
+        select(QuoteVersion).where(QuoteVersion.quote_id == row_id(quote))
+    ).all():
+        content = QuoteContent.model_validate(row.content)
+        price = content.price
+        bare = content.model_copy(
+            update={
+                "deal": content.deal.without_words(),
+                "price": price.model_copy(update=_without_reasons(content)),
+            }
+        )
+        row.customer = CUSTOMER_DATA.dump_python(ERASED, mode="json")
+        row.content = bare.model_dump(mode="json")
+        session.add(row)
+
+
+def _without_reasons(content: QuoteContent) -> dict[str, Any]:
+    """Lines and totals as printed, without what somebody wrote of them at the counter."""
+    written = [off.reason for _, off in content.deal.lines]
+    written += [content.deal.whole.reason] if content.deal.whole else []
+    written += [content.deal.delivery_words]
+    written += [added.words for _, added in content.deal.added]
+
+    def bare(text: str) -> str:
+        for words in filter(None, written):
+            text = text.removesuffix(words).rstrip(": ")
+        return text
+
+    price = content.price
+    return {
+        "lines": tuple(
+            line.model_copy(update={"item": bare(line.item)})
+            if line.key.startswith((OFF, ADDED))
+            else line
+            for line in price.lines
+        ),
+        "totals": tuple(t.model_copy(update={"label": bare(t.label)}) for t in price.totals),
+    }
+
+
+def overdue(session: Session, *, today: date, months: int) -> Sequence[Quote]:
+    """Quotes whose customers ordered nothing and need not be known any longer.
+
+    Parameters
+    ----------
+    session : Session
+    today : date
+    months : int
+        How long they are kept after the quote's last day.
+
+    Returns
+    -------
+    sequence of Quote
+    """
+    last = months_before(today, months)
+    query = select(Quote).where(
+        Quote.state != ACCEPTED,
+        col(Quote.erased_at).is_(None),
+        col(Quote.valid_until) < last,
+    )
+    return session.exec(query.order_by(col(Quote.id))).all()
+
+
+def months_before(day: date, months: int) -> date:
+    """The same day some months earlier, or the last day of that month.
+
+    >>> months_before(date(2026, 3, 31), 1), months_before(date(2026, 1, 15), 24)
+    (datetime.date(2026, 2, 28), datetime.date(2024, 1, 15))
+    """
+    whole = day.year * 12 + day.month - 1 - months
+    year, month = divmod(whole, 12)
+    for last in (day.day, 30, 29, 28):
+        try:
+            return date(year, month + 1, last)
+        except ValueError:
+            continue
+    raise ValueError(f"no such month before {day}")

@@ -1,0 +1,192 @@
+"""Reading quotes: by their link, as values that no later change can touch."""
+
+from __future__ import annotations
+
+import secrets
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from sqlmodel import Session, col, select
+
+from webapp.catalogue.lookup import row_id
+from webapp.common.errors import NotFound
+from webapp.common.security.tokens import token_hash
+from webapp.common.timestamps import utc
+from webapp.quote.customer import CUSTOMER_DATA, Customer
+from webapp.quote.freezing.content import QuoteContent
+from webapp.quote.freezing.frozen_check import FrozenCheck
+from webapp.quote.storage.current_version import Standing, accepted_of
+from webapp.quote.tables import Quote, QuoteVersion
+
+
+@dataclass(frozen=True, kw_only=True)
+class QuoteView:
+    """One version of a quote, as found.
+
+    ``state`` is the quote's as last set; `state_on` says how this version stands on a day.
+    """
+
+    number: str
+    token: str
+    state: str
+    version: int
+    current_version: int
+    sent_version: int | None
+    accepted_version: int | None
+    created_at: datetime
+    created_by: str
+    customer: Customer
+    content: QuoteContent
+
+    @property
+    def checks(self) -> tuple[FrozenCheck, ...]:
+        """Everything judged of the version: of its build, and of its rider."""
+        return (*self.content.checks, *self.customer.checks)
+
+    def outcomes(self, *named: str) -> tuple[FrozenCheck, ...]:
+        """Checks of these outcomes, in their order."""
+        return tuple(check for check in self.checks if check.outcome in named)
+
+    @property
+    def standing(self) -> Standing:
+        """How this version stands beside the others."""
+        return Standing(
+            version=self.version,
+            state=self.state,
+            sent=self.sent_version,
+            accepted=self.accepted_version,
+            valid_until=self.content.valid_until,
+        )
+
+    def state_on(self, day: date) -> str:
+        """The state of this version on a day: not answered in time, it is expired."""
+        return self.standing.on(day)
+
+
+def quote_of_link(session: Session, token: str, *, locked: bool = False) -> Quote:
+    """The quote a link opens, as a row.
+
+    Parameters
+    ----------
+    session : Session
+    token : str
+        From the link, whatever it holds.
+    locked : bool
+        Whether others who would change it have to wait; for writing sessions.
+
+    Returns
+    -------
+    Quote
+
+    Raises
+    ------
+    NotFound
+        For any token that opens nothing, or a quote not sent yet; it does not say why.
+    """
+    query = select(Quote).where(Quote.token_hash == token_hash(token))
+    if locked:
+        query = query.with_for_update().execution_options(populate_existing=True)
+    found = session.exec(query).first()
+    given = token.encode("utf-8", "replace")
+    right = found is not None and secrets.compare_digest(found.token.encode(), given)
+    if found is None or not right or found.sent_version is None:
+        raise NotFound("link", None, "check that the whole link was copied, or ask the shop")
+    return found
+
+
+def quote_by_token(session: Session, token: str) -> QuoteView:
+    """The quote a link opens, in the version the shop has sent last.
+
+    Parameters
+    ----------
+    session : Session
+        A reading session.
+    token : str
+        From the link, whatever it holds.
+
+    Returns
+    -------
+    QuoteView
+
+    Raises
+    ------
+    NotFound
+        As `quote_of_link`.
+    """
+    found = quote_of_link(session, token)
+    return view_of(session, found, found.sent_version)
+
+
+def quote_by_number(session: Session, number: str, *, locked: bool = False) -> Quote:
+    """The quote of a number.
+
+    Parameters
+    ----------
+    session : Session
+    number : str
+    locked : bool
+        Whether others who would change it have to wait; for writing sessions.
+
+    Returns
+    -------
+    Quote
+
+    Raises
+    ------
+    NotFound
+        When there is none.
+    """
+    query = select(Quote).where(Quote.number == number)
+    if locked:
+        query = query.with_for_update().execution_options(populate_existing=True)
+    found = session.exec(query).first()
+    if found is None:
+        raise NotFound("quote", number[:40], "a number such as 2026-0001")
+    return found
+
+
+def latest_number(session: Session) -> str:
+    """Number of the quote made last; empty while there is none."""
+    return session.exec(select(Quote.number).order_by(col(Quote.id).desc()).limit(1)).first() or ""
+
+
+def version_of(session: Session, quote: Quote, number: int) -> QuoteVersion:
+    """The row of one version.
+
+    Raises
+    ------
+    NotFound
+        For a version the quote does not have.
+    """
+    wanted = select(QuoteVersion).where(
+        QuoteVersion.quote_id == row_id(quote), QuoteVersion.number == number
+    )
+    row = session.exec(wanted).first()
+    if row is None:
+        raise NotFound("version", number, f"one from 1 to {quote.current_version}")
+    return row
+
+
+def view_of(session: Session, quote: Quote, version: int | None = None) -> QuoteView:
+    """One version of a quote as a value; the current one when none is named.
+
+    Raises
+    ------
+    NotFound
+        For a version the quote does not have.
+    """
+    number = quote.current_version if version is None else version
+    row = version_of(session, quote, number)
+    return QuoteView(
+        number=quote.number,
+        token=quote.token,
+        state=quote.state,
+        version=row.number,
+        current_version=quote.current_version,
+        sent_version=quote.sent_version,
+        accepted_version=accepted_of(quote),
+        created_at=utc(row.created_at),
+        created_by=row.created_by,
+        customer=CUSTOMER_DATA.validate_python(row.customer),
+        content=QuoteContent.model_validate(row.content),
+    )

@@ -1,0 +1,195 @@
+"""Writing quotes: their numbers, links, versions and what happened to them."""
+
+from __future__ import annotations
+
+import secrets
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import text
+from sqlmodel import Session, select
+
+from webapp.catalogue.lookup import row_id
+from webapp.common.security.tokens import TOKEN_BYTES, token_hash
+from webapp.quote.customer import CUSTOMER_DATA, Customer
+from webapp.quote.freezing.content import QuoteContent
+from webapp.quote.storage.current_version import standing_version
+from webapp.quote.storage.search_index import put_words, words_of
+from webapp.quote.tables import SENT, Quote, QuoteEvent, QuoteVersion
+
+RIDER = "rider"
+"""Who made a version, where it was nobody of the shop."""
+
+ASKED, MADE = "asked", "made at the counter"
+REQUEST, QUESTION, ANSWERED = "request", "question", "acceptance"
+"""Why a customer waits for the shop."""
+
+# One statement on both databases; in PostgreSQL whoever comes second waits for the first.
+_NEXT = text(
+    "INSERT INTO quote_counter (year, last) VALUES (:year, 1) "
+    "ON CONFLICT (year) DO UPDATE SET last = quote_counter.last + 1 RETURNING last"
+)
+
+
+def next_number(session: Session, year: int) -> str:
+    """The next quote number of a year; a number is used once, and some may be missing.
+
+    Parameters
+    ----------
+    session : Session
+        A writing session; the number is its own once it is committed.
+    year : int
+
+    Returns
+    -------
+    str
+        Such as ``2026-0001``.
+    """
+    last = session.execute(_NEXT, {"year": year}).scalar_one()
+    return f"{year}-{last:04d}"
+
+
+def quote_asked_with(session: Session, form_hash: str) -> Quote | None:
+    """The quote that this very form has made already."""
+    return session.exec(select(Quote).where(Quote.form_hash == form_hash)).first()
+
+
+def put_quote(
+    session: Session,
+    content: QuoteContent,
+    customer: Customer,
+    *,
+    who: str = RIDER,
+    at: datetime,
+    form_hash: str | None = None,
+    state: str = SENT,
+) -> Quote:
+    """Write a new quote with its first version.
+
+    Parameters
+    ----------
+    session : Session
+        A writing session.
+    content : QuoteContent
+        What it says, frozen.
+    customer : Customer
+        Checked.
+    who : str
+        `RIDER`, or the name of a member of staff.
+    at : datetime
+        Moment of writing, UTC; its year gives the number.
+    form_hash : str, optional
+        Of the form it was asked with; a form makes one quote however often it is sent.
+    state : str
+        ``sent`` when the customer sees it at once, ``draft`` otherwise.
+
+    Returns
+    -------
+    Quote
+        The new one, or the one that the same form has made before.
+    """
+    number = next_number(session, at.year)
+    # Asked again behind the counter's lock: the same form may have been sent twice at once.
+    if form_hash and (made := quote_asked_with(session, form_hash)):
+        return made
+    token = secrets.token_urlsafe(TOKEN_BYTES)
+    quote = Quote(
+        number=number,
+        token=token,
+        token_hash=token_hash(token),
+        form_hash=form_hash,
+        state=state,
+        created_at=at,
+        customer_name=customer.name,
+        customer_mail=customer.mail,
+        customer_note=customer.note,
+        sent_version=1 if state == SENT else None,
+    )
+    session.add(quote)
+    session.flush()
+    put_version(session, quote, content, customer, number=1, who=who, at=at)
+    asked = who == RIDER
+    note_event(session, quote, who=who, what=ASKED if asked else MADE, at=at, version=1)
+    if asked:
+        wait_for_shop(session, quote, REQUEST, at=at)
+    return quote
+
+
+def wait_for_shop(session: Session, quote: Quote, why: str, *, at: datetime) -> None:
+    """Put a quote into the shop's inbox; it keeps the place it has there.
+
+    An acceptance is told whatever else waits, and a new request stays one until
+    the shop has looked at it.
+    """
+    quote.waiting_since = quote.waiting_since or at
+    if why == ANSWERED or quote.waiting_for not in (REQUEST, ANSWERED):
+        quote.waiting_for = why
+    session.add(quote)
+    session.flush()
+
+
+def put_version(
+    session: Session,
+    quote: Quote,
+    content: QuoteContent,
+    customer: Customer,
+    *,
+    number: int,
+    who: str,
+    at: datetime,
+) -> QuoteVersion:
+    """Write one version of a quote and make it the current one."""
+    version = QuoteVersion(
+        quote_id=row_id(quote),
+        number=number,
+        created_at=at,
+        created_by=who,
+        model=content.build.model_slug,
+        build=content.build.query,
+        customer=CUSTOMER_DATA.dump_python(customer, mode="json"),
+        content=content.model_dump(mode="json"),
+    )
+    quote.current_version = number
+    quote.customer_name, quote.customer_mail = customer.name, customer.mail
+    quote.customer_note = customer.note
+    session.add(version)
+    list_standing(session, quote, content, number=number)
+    return version
+
+
+def list_standing(session: Session, quote: Quote, content: QuoteContent, *, number: int) -> None:
+    """Have lists and the index say what a version says, if it is the one that stands."""
+    if number == standing_version(quote):
+        gross = content.price.gross
+        quote.model, quote.size = content.build.model, content.build.size
+        quote.gross_minor, quote.currency = gross.minor, gross.currency
+        quote.valid_until = content.valid_until
+    session.add(quote)
+    session.flush()
+    put_words(session, row_id(quote), words_of(quote))
+
+
+def note_event(
+    session: Session,
+    quote: Quote,
+    *,
+    who: str,
+    what: str,
+    at: datetime,
+    version: int | None = None,
+    form_hash: str | None = None,
+    **detail: Any,
+) -> None:
+    """Remember what happened to a quote, and with which form."""
+    session.add(
+        QuoteEvent(
+            quote_id=row_id(quote),
+            at=at,
+            who=who,
+            what=what,
+            version=version,
+            detail=detail,
+            form_hash=form_hash,
+        )
+    )
+    session.flush()

@@ -1,0 +1,269 @@
+"""A rider as one value, and its part of an address.
+
+`read_rider` makes it from a query as people type it (``stature=5 ft 8``) and
+`rider_pairs` writes it back in millimetres and kilograms, so that a build's
+address can carry its rider. Nothing typed is lost: what could not be read stays
+beside the value, with what would be right.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from types import MappingProxyType
+from typing import Literal, get_args
+
+from geometry.rider.body import Landmark, Measurement, Sex, Way
+from webapp.catalogue.reading.views import Catalogue
+from webapp.common.errors import Invalid, Problem
+from webapp.common.text.units import LengthUnit, MassUnit, length_mm, mass_kg
+
+MeasureName = Literal["stature", "inseam", "span", "weight"]
+StatureBy = Literal["memory", "wall"]
+
+SEXES: tuple[Sex, ...] = get_args(Sex)
+STATURE_BY: tuple[StatureBy, ...] = get_args(StatureBy)
+LONGEST_VALUE = 200
+
+
+@dataclass(frozen=True, kw_only=True)
+class Measure:
+    """One number a rider may give: its landmark, the way it is found, and its limits [mm, kg].
+
+    The limits keep the readings of a bare number apart: no body's "35" is both
+    inches and centimetres. They are wide enough for a child and for a giant.
+    """
+
+    name: MeasureName
+    label: str
+    landmark: Landmark
+    way: Way
+    low: float
+    high: float
+
+
+MEASURES: tuple[Measure, ...] = (
+    Measure(name="stature", label="Stature", landmark="stature", way="told", low=900, high=2400),
+    Measure(
+        name="inseam", label="Inseam", landmark="crotch_height", way="self_measured",
+        low=400, high=1150,
+    ),
+    Measure(
+        name="span", label="Arm span", landmark="span", way="self_measured",
+        low=900, high=2500,
+    ),
+    Measure(name="weight", label="Weight", landmark="weight", way="told", low=15, high=250),
+)  # fmt: skip
+"""What a rider may give, in the order in which it is asked."""
+
+RIDER_KEYS: tuple[str, ...] = (
+    "stature", "stature_by", "inseam", "span", "weight", "sex", "style",
+)  # fmt: skip
+"""Fields of a rider in an address, in their one order."""
+
+BODY_KEYS: tuple[str, ...] = (*(measure.name for measure in MEASURES), "sex")
+"""Those of them that tell of a body: no cache keeps the answer to an address with one."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Rider:
+    """What a rider has told.
+
+    Parameters
+    ----------
+    stature, inseam, span : float or None [mm]
+        Barefoot.
+    weight : float or None [kg]
+    stature_by : "memory" or "wall"
+        From memory, or measured against a wall: memory flatters.
+    sex : "man", "woman" or None
+        Sharpens the estimate of what was not measured.
+    style : str
+        Slug of the riding style.
+    """
+
+    stature: float | None = None
+    stature_by: StatureBy = "memory"
+    inseam: float | None = None
+    span: float | None = None
+    weight: float | None = None
+    sex: Sex | None = None
+    style: str = ""
+
+    def measurements(self) -> tuple[Measurement, ...]:
+        """What was given, in the order asked, each with the way it was found."""
+        return tuple(
+            Measurement(each.landmark, value, self._way(each))
+            for each in MEASURES
+            if (value := self.value(each.name)) is not None
+        )
+
+    def value(self, name: MeasureName) -> float | None:
+        """One number [mm or kg], None when not given."""
+        found: float | None = getattr(self, name)
+        return found
+
+    def _way(self, measure: Measure) -> Way:
+        measured = measure.name == "stature" and self.stature_by == "wall"
+        return "self_measured" if measured else measure.way
+
+    @property
+    def known(self) -> bool:
+        """Whether there is enough for an answer: a stature or an inseam."""
+        return self.stature is not None or self.inseam is not None
+
+    @property
+    def told(self) -> bool:
+        """Whether any number was given: a weight alone is held against what may be carried."""
+        return any(self.value(measure.name) is not None for measure in MEASURES)
+
+
+@dataclass(frozen=True, kw_only=True)
+class ReadRider:
+    """A rider read from a query.
+
+    Parameters
+    ----------
+    rider : Rider
+        Without whatever could not be read.
+    problems : tuple of Problem
+    typed : mapping of field to text
+        Every field as it was typed.
+    """
+
+    rider: Rider
+    problems: tuple[Problem, ...] = ()
+    typed: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
+
+    def strict(self) -> Rider:
+        """The rider, if nothing was wrong.
+
+        Raises
+        ------
+        Invalid
+            With every problem.
+        """
+        if self.problems:
+            raise Invalid.of(self.problems)
+        return self.rider
+
+
+_IMPERIAL = re.compile(r"ft|foot|feet|in\b|inch|['′’\"″”]|lb|pound|st\b|stone", re.IGNORECASE)
+
+
+class _Reader:
+    """Reads the fields of one query, noting what is wrong."""
+
+    def __init__(self, catalogue: Catalogue, query: Mapping[str, Sequence[str]]) -> None:
+        self.catalogue = catalogue
+        self.query = query
+        self.problems: list[Problem] = []
+        self.typed = {name: self.text(name) for name in RIDER_KEYS if query.get(name)}
+        imperial = any(_IMPERIAL.search(text) for text in self.typed.values())
+        self.metric = not imperial and catalogue.settings.units == "metric"
+
+    def text(self, name: str) -> str:
+        values = self.query.get(name) or ("",)
+        if len(values) > 1:
+            self.wrong(name, ", ".join(values), "give it once")
+        return values[0].strip()[:LONGEST_VALUE]
+
+    def wrong(self, name: str, value: object, remedy: str) -> None:
+        self.problems.append(Problem(name, value, remedy))
+
+    def measure(self, measure: Measure) -> float | None:
+        text = self.typed.get(measure.name, "")
+        if not text or any(problem.field == measure.name for problem in self.problems):
+            return None
+        try:
+            return self._number(measure, text)
+        except Invalid as error:
+            self.problems.extend(error.problems)
+            return None
+
+    def _number(self, measure: Measure, text: str) -> float:
+        """The number typed [mm or kg]; a bare one is read in the unit of the other fields."""
+        if measure.name == "weight":
+            mass: MassUnit | None = "kg" if self.metric else None
+            low, high = measure.low, measure.high
+            return round(mass_kg(text, field="weight", low=low, high=high, prefer=mass), 1)
+        length: LengthUnit = "cm" if self.metric else "in"
+        found = length_mm(
+            text, field=measure.name, low=measure.low, high=measure.high, prefer=length
+        )
+        return round(found, 1)
+
+    def one_of(self, name: str, allowed: Sequence[str], usual: str) -> str:
+        given = self.typed.get(name, "")
+        if given and given not in allowed:
+            self.wrong(name, given, f"one of {', '.join(allowed)}")
+        return given if given in allowed else usual
+
+    def rider(self) -> Rider:
+        sex = self.one_of("sex", SEXES, "")
+        styles = [style.slug for style in self.catalogue.styles]
+        by = self.one_of("stature_by", STATURE_BY, STATURE_BY[0])
+        found = {measure.name: self.measure(measure) for measure in MEASURES}
+        walled = by == "wall" and found["stature"] is not None
+        return Rider(
+            **found,
+            stature_by="wall" if walled else "memory",
+            sex=next((each for each in SEXES if each == sex), None),
+            style=self.one_of("style", styles, styles[0] if styles else ""),
+        )
+
+
+def read_rider(catalogue: Catalogue, query: Mapping[str, Sequence[str]]) -> ReadRider:
+    """Read a rider from a query, in whatever unit each number was typed.
+
+    Parameters
+    ----------
+    catalogue : Catalogue
+        For its riding styles and the shop's usual units.
+    query : mapping of str to sequence of str
+        As parsed, every key with all its values; keys of a build are passed over.
+
+    Returns
+    -------
+    ReadRider
+        A usable rider in any case, with the problems found and everything typed.
+    """
+    reader = _Reader(catalogue, query)
+    rider = reader.rider()
+    return ReadRider(
+        rider=rider, problems=tuple(reader.problems), typed=MappingProxyType(reader.typed)
+    )
+
+
+def rider_pairs(rider: Rider) -> list[tuple[str, str]]:
+    """A rider's fields of an address, in their one order, lengths in mm, weight with its unit.
+
+    A length in millimetres can be read in one way only; a weight cannot.
+
+    Parameters
+    ----------
+    rider : Rider
+
+    Returns
+    -------
+    list of (name, value)
+        Only what was given; nothing at all where no number was.
+
+    Examples
+    --------
+    >>> rider_pairs(Rider(stature=1720, inseam=815.5, style="trail"))
+    [('stature', '1720'), ('inseam', '815.5'), ('style', 'trail')]
+    """
+    if not rider.told:
+        return []
+    found: dict[str, str] = {}
+    for measure in MEASURES:
+        value = rider.value(measure.name)
+        if value is not None:
+            found[measure.name] = f"{value:g}{' kg' if measure.name == 'weight' else ''}"
+    if rider.stature_by == "wall":
+        found["stature_by"] = rider.stature_by
+    found["sex"] = rider.sex or ""
+    found["style"] = rider.style
+    return [(name, found[name]) for name in RIDER_KEYS if found.get(name)]

@@ -1,0 +1,28 @@
+"""A rider in words."""
+
+from __future__ import annotations
+
+from webapp.rider.rider_input import MEASURES, Rider
+
+IN_SENTENCE: dict[str, str] = {
+    "stature": "stature",
+    "crotch_height": "inseam",
+    "span": "arm span",
+    "weight": "weight",
+}
+"""Landmarks as a rider calls them, in a sentence."""
+
+
+def told(rider: Rider) -> str:
+    """What a rider told, in a few words, for a build's page.
+
+    >>> told(Rider(stature=1720, inseam=815))
+    'stature 1720 mm, inseam 815 mm'
+    """
+    said = []
+    for measure in MEASURES:
+        value = rider.value(measure.name)
+        if value is not None:
+            unit = "kg" if measure.name == "weight" else "mm"
+            said.append(f"{IN_SENTENCE[measure.landmark]} {value:.0f} {unit}")
+    return ", ".join(said)

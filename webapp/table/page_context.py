@@ -1,0 +1,249 @@
+"""What the geometry table's page shows."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from urllib.parse import urlencode
+
+from markupsafe import Markup
+
+from webapp.builds.choice.build_choice import (
+    BuildChoice,
+    ReadChoice,
+    address_of,
+    pairs_of,
+    query_of,
+)
+from webapp.builds.choice.wheel_sets import wheel_choices
+from webapp.builds.page.figure_rows import FigureCell, FigureRow, figure_rows, printed
+from webapp.builds.page.form import ListField, NumberField, build_form
+from webapp.builds.solving.solver_inputs import UNLOADED
+from webapp.catalogue.reading.views import Catalogue
+from webapp.common.text.units import number
+from webapp.table.geometry_table import DRAWN, TableColumn
+from webapp.table.table_check import TableCheckLines, table_check_lines
+
+STATES = {
+    UNLOADED: "unloaded",
+    "sagged": "sagged, rider aboard",
+    "bottomed": "bottomed, all travel used",
+}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Link:
+    """A link, marked when it is the present choice."""
+
+    label: str
+    address: str
+    present: bool = False
+
+
+@dataclass(frozen=True, kw_only=True)
+class SizeHead:
+    """A column's heading, which opens the size's build."""
+
+    name: str
+    address: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class TablePage:
+    """Everything the geometry table's templates know."""
+
+    model: str
+    model_slug: str
+    models: tuple[Link, ...]
+    revision: int
+    revision_words: str
+    changelog: str
+    revisions: tuple[Link, ...]
+    errors: tuple[tuple[str, str], ...]
+    fork: ListField
+    front_tyre: ListField
+    rear_tyre: ListField
+    headset: ListField
+    slot: NumberField | None
+    wheels: tuple[Link, ...]
+    states: tuple[Link, ...]
+    state: str
+    hidden: tuple[tuple[str, str], ...]
+    words: str
+    sizes: tuple[SizeHead, ...]
+    rows: tuple[FigureRow, ...]
+    drawn: tuple[FigureRow, ...]
+    check: TableCheckLines
+    downloads: tuple[Link, ...]
+    data: Markup
+    here: str
+
+
+DRAWN_NAMES: dict[str, tuple[str, str]] = {
+    "reach": ("Reach", "mm"),
+    "stack": ("Stack", "mm"),
+    "head_angle": ("Head angle", "°"),
+    "head_tube_length": ("Head tube", "mm"),
+    "seat_tube_angle": ("Seat tube angle", "°"),
+    "seat_tube_offset": ("Seat tube offset", "mm"),
+    "seat_tube_length": ("Seat tube", "mm"),
+    "chainstay_length": ("Chainstay, axle forward", "mm"),
+    "bb_drop": ("BB drop, axle forward", "mm"),
+    "slot_length": ("Slot length", "mm"),
+    "slot_angle": ("Slot angle", "°"),
+    "stem_length": ("Stem drawn for", "mm"),
+}
+
+# Fields of the table's own form; the rest of the build travels hidden.
+_OWN_FIELDS = frozenset({"fork", "tyre_front", "tyre_rear", "headset", "slot"})
+
+
+def table_address(choice: BuildChoice, state: str = UNLOADED) -> str:
+    """Address of the table of a build in one state."""
+    tail = "" if state == UNLOADED else f"&{urlencode({'state': state})}"
+    return f"/table/{choice.model}?{query_of(choice)}{tail}"
+
+
+def table_page(
+    catalogue: Catalogue,
+    read: ReadChoice,
+    columns: tuple[TableColumn, ...],
+    *,
+    state: str,
+    models: tuple[Link, ...],
+    revisions: tuple[Link, ...],
+    data: Markup,
+) -> TablePage:
+    """The page of one table.
+
+    Parameters
+    ----------
+    catalogue : Catalogue
+    read : ReadChoice
+        With what was wrong in the address, if anything.
+    columns : tuple of TableColumn
+        Empty when the parts cannot stand together.
+    state : str
+        The state shown.
+    models, revisions : tuple of Link
+        Others to look at.
+    data : Markup
+        The same for machines (schema.org), ready for a data block.
+
+    Returns
+    -------
+    TablePage
+    """
+    choice = read.choice
+    form = build_form(catalogue, read, None)
+    fields = {field.name: field for group in form.groups for field in group.fields}
+    shown = state if columns and state in columns[0].states else UNLOADED
+    return TablePage(
+        model=catalogue.model.name,
+        model_slug=catalogue.model.slug,
+        models=models,
+        revision=catalogue.revision.number,
+        revision_words=_revision_words(catalogue),
+        changelog=catalogue.revision.changelog,
+        revisions=revisions,
+        errors=tuple((p.field, f"{p.field} “{p.value}”: {p.remedy}") for p in read.problems),
+        fork=form.fork,
+        front_tyre=fields["tyre_front"],
+        rear_tyre=fields["tyre_rear"],
+        headset=fields["headset"],
+        slot=form.slot,
+        wheels=tuple(
+            Link(
+                label=f"{front}" if front == rear else f"{front} front, {rear} rear",
+                address=table_address(wheels, shown),
+                present=wheels == choice,
+            )
+            for (front, rear), wheels in wheel_choices(catalogue, choice)
+        ),
+        states=tuple(
+            Link(label=STATES[name], address=table_address(choice, name), present=name == shown)
+            for name in (columns[0].states if columns else ())
+        ),
+        state=STATES[shown],
+        hidden=tuple(pair for pair in pairs_of(choice) if pair[0] not in _OWN_FIELDS),
+        words=_words(catalogue, choice),
+        sizes=tuple(
+            SizeHead(name=column.name, address=address_of(column.choice)) for column in columns
+        ),
+        rows=figure_rows([column.states[shown] for column in columns]) if columns else (),
+        drawn=_drawn_rows(columns),
+        check=table_check_lines(catalogue),
+        downloads=_downloads(choice),
+        data=data,
+        here=table_address(choice, shown),
+    )
+
+
+def _revision_words(catalogue: Catalogue) -> str:
+    revision = catalogue.revision
+    if revision.state == "withdrawn":
+        return f"Revision {revision.number}, withdrawn: {revision.withdrawn_reason}"
+    day = f", published {revision.published_on:%d %B %Y}" if revision.published_on else ""
+    return f"Revision {revision.number}{day}"
+
+
+def _words(catalogue: Catalogue, choice: BuildChoice) -> str:
+    fork = catalogue.part("fork", choice.part("fork")).name
+    front = catalogue.part("tyre", choice.part("tyre_front")).name
+    rear = catalogue.part("tyre", choice.part("tyre_rear")).name
+    tyres = front if front == rear else f"{front} in front and {rear} behind"
+    slot = catalogue.size(choice.size).data.slot_length
+    axle = f", axle {number(choice.slot)} mm from the front of its slot" if slot else ""
+    return f"Standing with {fork} and {tyres}{axle}."
+
+
+def _drawn_rows(columns: tuple[TableColumn, ...]) -> tuple[FigureRow, ...]:
+    rows = [
+        FigureRow(
+            key=f"drawn-{name}",
+            name=DRAWN_NAMES[name][0],
+            symbol="",
+            unit=DRAWN_NAMES[name][1],
+            group="",
+            cells=tuple(FigureCell(shown=f"{column.drawn[name]:g}") for column in columns),
+            explain=(),
+        )
+        for name in DRAWN
+        if columns
+    ]
+    if columns:
+        rows.append(_closure_row(columns))
+    return tuple(rows)
+
+
+def _closure_row(columns: tuple[TableColumn, ...]) -> FigureRow:
+    return FigureRow(
+        key="drawn-closure",
+        name="Closure at the front axle",
+        symbol="",
+        unit="mm",
+        group="",
+        cells=tuple(
+            FigureCell(shown=printed("closure_axle", column.closure)) for column in columns
+        ),
+        explain=(
+            ("What", "How far the drawn front axle is from where the drawn wheels would put it."),
+            ("Reading", "Zero within the table's own rounding: the drawing is true to itself."),
+        ),
+    )
+
+
+def _downloads(choice: BuildChoice) -> tuple[Link, ...]:
+    start = f"/api/v1/models/{choice.model}/table"
+    query = query_of(choice)
+    return (
+        Link(label="this table as CSV", address=f"{start}.csv?{query}"),
+        Link(label="this table as JSON", address=f"{start}.json?{query}"),
+        Link(
+            label="every fork, wheel size and end of the slot as CSV",
+            address=f"{start}.csv?all=1&{query}",
+        ),
+        Link(
+            label="the drawn numbers of this revision, for ever the same, as JSON",
+            address=f"/table/{choice.model}/revision/{choice.revision}/drawn.json",
+        ),
+    )

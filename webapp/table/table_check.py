@@ -1,0 +1,79 @@
+"""The table check of a revision: does the drawn table close and agree with itself."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from geometry.core.errors import GeometryError
+from geometry.verify.table_check import Finding, TableCheck, check_table
+from geometry.verify.table_check_size import DrawnSize
+from webapp.catalogue.reading.views import Catalogue
+from webapp.common.text.units import number, with_unit
+
+
+@dataclass(frozen=True, kw_only=True)
+class FindingLine:
+    """One thing the table check found, printed."""
+
+    key: str
+    outcome: str
+    name: str
+    figure: str
+    limit: str
+    reason: str
+    remedy: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class TableCheckLines:
+    """The table check in words: one sentence, then what is not clear."""
+
+    words: str
+    findings: tuple[FindingLine, ...]
+
+
+def table_check(catalogue: Catalogue) -> TableCheck:
+    """Check every size of a revision as drawn.
+
+    Parameters
+    ----------
+    catalogue : Catalogue
+
+    Returns
+    -------
+    TableCheck
+
+    Raises
+    ------
+    GeometryError
+        A size that cannot close or stand at all.
+    """
+    return check_table([DrawnSize(name=size.name, frame=size.frame) for size in catalogue.sizes])
+
+
+def table_check_lines(catalogue: Catalogue) -> TableCheckLines:
+    """The table check of a revision, for people."""
+    try:
+        found = table_check(catalogue)
+    except GeometryError as error:
+        return TableCheckLines(words=f"This table cannot be checked: {error}.", findings=())
+    closures = [abs(one.how_much) for one in found.closures().values()]
+    words = (
+        f"{len(found.compared)} comparisons of the drawn numbers with each other; every size "
+        f"closes within {number(max(closures))} mm at the front axle."
+    )
+    return TableCheckLines(
+        words=words, findings=tuple(_line(at, one) for at, one in enumerate(found.findings))
+    )
+
+
+def _line(at: int, found: Finding) -> FindingLine:
+    return FindingLine(
+        key=f"finding-{at}",
+        outcome=found.outcome,
+        name=f"Size {found.size}: {found.name}",
+        figure=with_unit(number(found.how_much), found.unit),
+        limit=with_unit(number(found.limit), found.unit),
+        reason=f"Found by its {found.what}.",
+        remedy=found.remedy,
+    )
