@@ -167,7 +167,7 @@ def hands(standing: Standing, cockpit: Cockpit) -> Hands:
     >>> from geometry.bike.standing import stand
     >>> found = hands(stand(trail_build()), trail_cockpit())
     >>> [round(v) for v in found.grips]
-    [423, 715]
+    [451, 724]
     """
     places = places_on_axis(cockpit)
     grips = _along(standing, *places.grips)

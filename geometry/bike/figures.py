@@ -116,7 +116,7 @@ def numbers(bike: Bike) -> dict[str, Num]:
     --------
     >>> from geometry.examples.trail_bike import trail_build
     >>> numbers(Bike(build=trail_build()))["fork.offset"]
-    44.0
+    48.0
     """
     found = {}
     for entry in inputs():
@@ -168,7 +168,7 @@ def moved(bike: Bike, changes: Mapping[str, Any]) -> Bike:
     --------
     >>> from geometry.examples.trail_bike import trail_build
     >>> moved(Bike(build=trail_build()), {"fork.offset": 7.0}).build.fork.offset
-    51.0
+    55.0
     """
     for key, change in changes.items():
         path, name = _path(key)
@@ -245,7 +245,7 @@ def figures(bike: Bike) -> dict[str, Num]:
     >>> from geometry.examples.trail_bike import trail_build, trail_cockpit
     >>> found = figures(Bike(build=trail_build(), cockpit=trail_cockpit()))
     >>> round(found["head_angle"], 2), round(found["grips_to_rear_axle"])
-    (65.5, 838)
+    (68.0, 876)
     """
     standing = _standing(bike)
     found = _named("Standing", standing)

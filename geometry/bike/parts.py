@@ -83,7 +83,7 @@ class Fork(Checked):
 
     Examples
     --------
-    >>> Fork(axle_to_crown=530.0, offset=44.0, travel=140.0).along
+    >>> Fork(axle_to_crown=530.0, offset=48.0, travel=125.0).along
     530.0
     """
 
@@ -277,8 +277,8 @@ class State(Checked):
 
     Examples
     --------
-    >>> State.sagged(Fork(axle_to_crown=530.0, offset=44.0, travel=140.0), fraction=0.2)
-    State(fork_compression=28.0, front_deflection=0.0, rear_deflection=0.0)
+    >>> State.sagged(Fork(axle_to_crown=530.0, offset=48.0, travel=125.0), fraction=0.2)
+    State(fork_compression=25.0, front_deflection=0.0, rear_deflection=0.0)
     """
 
     fork_compression: Num = number("mm", least=0, default=0.0)

@@ -111,7 +111,7 @@ def seated(standing: Standing, build: Build, seat: Seat) -> Seated:
     >>> build = trail_build()
     >>> found = seated(stand(build), build, Seat(height=740.0))
     >>> round(found.effective_seat_angle, 1)
-    74.0
+    75.0
     """
     offset = build.frame.seat_tube_offset
     remedy = "must exceed the seat tube's offset from the BB"
@@ -166,7 +166,7 @@ def carried(found: Seated, *, before: Standing, after: Standing) -> Seated:
     >>> free, sagged = stand(build), stand(build, State(fork_compression=35.0))
     >>> found = seated(free, build, Seat(height=740.0))
     >>> round(carried(found, before=free, after=sagged).effective_seat_angle, 1)
-    75.6
+    76.6
     """
     # Cosine and sine of the turn from one attitude to the other.
     back = {"cosine": before.turn_cosine, "sine": -before.turn_sine}

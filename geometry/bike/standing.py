@@ -328,7 +328,7 @@ def stand(build: Build, state: State | None = None) -> Standing:
     >>> from geometry.examples.trail_bike import trail_build
     >>> standing = stand(trail_build())
     >>> round(standing.head_angle, 2), round(standing.wheelbase, 1)
-    (65.5, 1171.1)
+    (68.0, 1179.9)
     """
     state = State.unloaded() if state is None else state
     given = arguments(build, state)

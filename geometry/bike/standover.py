@@ -54,7 +54,7 @@ def standover(standing: Standing, build: Build, *, ahead: Num) -> Num:
     >>> from geometry.bike.standing import stand
     >>> build = trail_build()
     >>> round(standover(stand(build), build, ahead=50.0))
-    763
+    759
     """
     tube = build.frame.top_tube
     if tube is None:
@@ -93,7 +93,7 @@ def top_tube_ends(
     >>> build = trail_build()
     >>> seat, head = top_tube_ends(stand(build), build, build.frame.top_tube)
     >>> [round(v) for v in seat], [round(v) for v in head]
-    ([-105, 365], [462, 599])
+    ([-101, 377], [485, 606])
     """
     seat_x, seat_y = on_seat_axis(
         offset=build.frame.seat_tube_offset,

@@ -33,7 +33,7 @@ class Loading(Checked):
 
     Examples
     --------
-    >>> SAGGED.state(Fork(axle_to_crown=530.0, offset=44.0, travel=140.0), sag=35.0)
+    >>> SAGGED.state(Fork(axle_to_crown=530.0, offset=48.0, travel=125.0), sag=35.0)
     State(fork_compression=35.0, front_deflection=0.0, rear_deflection=0.0)
     """
 
@@ -128,9 +128,9 @@ def sag_of(fork: Fork, *, sag: Num | None = None, fraction: Num | None = None) -
 
     Examples
     --------
-    >>> fork = Fork(axle_to_crown=530.0, offset=44.0, travel=140.0)
+    >>> fork = Fork(axle_to_crown=530.0, offset=48.0, travel=125.0)
     >>> sag_of(fork, fraction=0.25), sag_of(fork, sag=30.0)
-    (35.0, 30.0)
+    (31.25, 30.0)
     """
     if (sag is None) == (fraction is None):
         remedy = "give the sag either in mm or as a fraction of travel"
@@ -173,7 +173,7 @@ def changes(before: Any, after: Any) -> dict[str, Any]:
     >>> build = trail_build()
     >>> found = changes(stand(build), stand(build, SAGGED.state(build.fork, sag=28.0)))
     >>> round(found["head_angle"], 2), round(found["bb_height"], 1)
-    (1.26, -9.1)
+    (1.27, -9.4)
     """
     if type(before) is not type(after):
         raise TypeError(f"{type(before).__name__} and {type(after).__name__} do not compare")

@@ -109,7 +109,7 @@ def steer(standing: Standing, build: Build, *, angle: Num) -> Steered:
     >>> build = trail_build()
     >>> turned = steer(stand(build), build, angle=45.0)
     >>> round(turned.front_drop, 1), round(turned.pitch, 2)
-    (7.8, -0.52)
+    (5.8, -0.37)
     """
     turned = checked("angle", angle, "degrees", least=-180, most=180)
     offset = build.fork.offset

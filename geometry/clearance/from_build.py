@@ -33,7 +33,7 @@ def slot_of(frame: Frame) -> Slot:
     --------
     >>> from geometry.examples.trail_bike import trail_hardtail
     >>> slot_of(trail_hardtail()).slot_length
-    18.0
+    16.0
     """
     return Slot(
         chainstay_length=frame.chainstay_length,
@@ -68,7 +68,7 @@ def wheels_of(standing: Standing, *, rear_width: Num, front_width: Num) -> tuple
     >>> from geometry.bike.standing import stand
     >>> rear, front = wheels_of(stand(trail_build()), rear_width=58.0, front_width=60.0)
     >>> rear.radius, front.width
-    (375.0, 60.0)
+    (370.0, 60.0)
     """
     rear_x, rear_y = standing.rear_axle
     front_x, front_y = standing.front_axle

@@ -232,9 +232,9 @@ def fork_gaps(
     Examples
     --------
     >>> gaps = fork_gaps(radius=370.0, width=58.0, between_legs=80.0, arch_radius=384.0,
-    ...                  crown_radius=520.0, travel=140.0)
+    ...                  crown_radius=520.0, travel=125.0)
     >>> gaps.side, gaps.top
-    (11.0, 10.0)
+    (11.0, 14.0)
     """
     radius, width = _tyre(radius, width)
     legs = checked("between_legs", between_legs, "mm", above=0)

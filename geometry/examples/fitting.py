@@ -58,13 +58,13 @@ STYLES = {
 }
 
 SIZES = ("XS", "S", "M", "L", "XL")
-REACH = np.array([405.0, 430.0, 455.0, 480.0, 505.0])
+REACH = np.array([403.0, 428.0, 453.0, 478.0, 503.0])
 STACK = np.array([610.0, 625.0, 640.0, 655.0, 670.0])
-SEAT_TUBE = np.array([370.0, 390.0, 415.0, 440.0, 470.0])
+SEAT_TUBE = np.array([370.0, 390.0, 414.0, 440.0, 470.0])
 STEMS = (35.0, 50.0, 65.0)
 SPACERS = (0.0, 10.0, 20.0, 30.0, 40.0)
 RISES = (25.0, 45.0)
-HEAD_ANGLE = 65.5
+HEAD_ANGLE = 68.0
 SEAT_ANGLE = 74.5
 GRIP_BEHIND_CLAMP = 45.0
 GRIP_HALF_WIDTH = 355.0
@@ -98,6 +98,6 @@ def example_grid() -> CockpitGrid:
         saddle_lowest=SEAT_TUBE + 130.0,
         saddle_highest=SEAT_TUBE + 385.0,
         standover=325.0 + SEAT_TUBE,
-        rear_axle_x=-420.0 * each,
+        rear_axle_x=-430.0 * each,
         crank_length=170.0 * each,
     )

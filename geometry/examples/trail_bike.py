@@ -10,39 +10,39 @@ from geometry.bike.parts import Build, DrawnWith, Fork, Frame, TopTube
 
 
 def trail_fork() -> Fork:
-    """A suspension fork with 140 mm of travel.
+    """A suspension fork with 125 mm of travel.
 
     >>> trail_fork().travel
-    140.0
+    125.0
     """
-    return Fork(axle_to_crown=540.0, offset=44.0, travel=140.0)
+    return Fork(axle_to_crown=520.0, offset=48.0, travel=125.0)
 
 
 def trail_hardtail() -> Frame:
     """A medium trail hardtail, drawn with `trail_fork`.
 
     >>> trail_hardtail().slot_length
-    18.0
+    16.0
     """
     return Frame(
-        reach=445.0,
-        stack=635.05,
-        head_angle=65.5,
-        head_tube_length=100.0,
-        seat_tube_angle=74.0,
+        reach=470.0,
+        stack=643.271,
+        head_angle=68.0,
+        head_tube_length=110.0,
+        seat_tube_angle=75.0,
         seat_tube_offset=0.0,
-        seat_tube_length=420.0,
-        chainstay_length=420.0,
-        bb_drop=60.0,
-        slot_length=18.0,
+        seat_tube_length=430.0,
+        chainstay_length=430.0,
+        bb_drop=66.0,
+        slot_length=16.0,
         slot_angle=2.0,
         drawn_with=DrawnWith(
             fork=trail_fork(),
             lower_headset_stack=12.0,
-            front_radius=375.0,
-            rear_radius=375.0,
+            front_radius=370.0,
+            rear_radius=370.0,
         ),
-        top_tube=TopTube(below_head_tube_top=40.0, along_seat_tube=380.0, diameter=34.9),
+        top_tube=TopTube(below_head_tube_top=40.0, along_seat_tube=390.0, diameter=34.9),
     )
 
 
@@ -67,8 +67,8 @@ def trail_build(slot_position: float = 0.0) -> Build:
         frame=trail_hardtail(),
         fork=trail_fork(),
         lower_headset_stack=12.0,
-        front_radius=375.0,
-        rear_radius=375.0,
+        front_radius=370.0,
+        rear_radius=370.0,
         slot_position=slot_position,
     )
 

@@ -70,7 +70,7 @@ class Forks(Checked):
 
     Examples
     --------
-    >>> fork = Fork(axle_to_crown=np.array([500.0, 520.0]), offset=44.0)
+    >>> fork = Fork(axle_to_crown=np.array([500.0, 520.0]), offset=48.0)
     >>> Forks(fork=fork, lower_headset_stack=12.0).count
     2
     """
@@ -126,7 +126,7 @@ class Forks(Checked):
 
         Examples
         --------
-        >>> rigid = Fork(axle_to_crown=500.0, offset=44.0)
+        >>> rigid = Fork(axle_to_crown=500.0, offset=48.0)
         >>> Forks.of([rigid, rigid], lower_headset_stack=12.0).count
         2
         """

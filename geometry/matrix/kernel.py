@@ -139,7 +139,7 @@ def solve_block(
     >>> out = {name: np.empty((1, 1, 1)) for name in BARE_OUTPUTS}
     >>> solve_block(given, out, Scratch(1), slice(0, 1), slice(0, 1))
     >>> round(out["head_angle"].item(), 2)
-    65.5
+    68.0
     """
     into = {name: value[rows, wheels] for name, value in out.items()}
     shape = into["turn"].shape

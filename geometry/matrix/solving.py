@@ -203,14 +203,14 @@ def solve_matrix(
     >>> from geometry.examples.trail_bike import trail_fork, trail_hardtail
     >>> found = solve_matrix(
     ...     sizes=Sizes(frame=trail_hardtail(), saddle_height=740.0),
-    ...     forks=Forks(fork=trail_fork(), lower_headset_stack=12.0, sag=28.0),
-    ...     wheels=WheelPairs(front_radius=np.array([375.0, 365.0]), rear_radius=375.0),
-    ...     positions=AxlePositions(at=np.array([0.0, 9.0, 18.0])),
+    ...     forks=Forks(fork=trail_fork(), lower_headset_stack=12.0, sag=25.0),
+    ...     wheels=WheelPairs(front_radius=np.array([370.0, 360.0]), rear_radius=370.0),
+    ...     positions=AxlePositions(at=np.array([0.0, 8.0, 16.0])),
     ... )
     >>> found.shape, found.states
     ((1, 1, 2, 3, 3), ('unloaded', 'sagged', 'bottomed'))
     >>> round(float(found.head_angle[0, 0, 0, 0, 0]), 2)
-    65.5
+    68.0
     >>> found.index_of(4)
     BuildIndex(size=0, fork=0, wheels=0, position=1, state=1)
     """

@@ -239,7 +239,7 @@ def size_figures(
     >>> rider = linkage(condition([]).mean_body())
     >>> figures = size_figures(example_grid(), 2, 12, links=rider, windows=TRAIL)
     >>> figures.size, round(figures.straddle_room)
-    ('M', 94)
+    ('M', 95)
     """
     seating = seat(grid, links, windows)
     found = postures(grid, size, links=links, seating=seating, windows=windows)

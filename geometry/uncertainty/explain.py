@@ -244,9 +244,9 @@ def explain(bike: Bike, key: str, tolerances: Tolerances | None = None) -> Expla
     >>> from geometry.examples.trail_bike import trail_build
     >>> found = explain(Bike(build=trail_build()), "trail")
     >>> found.formula, found.text
-    ('T = (Rf cos HA − o) / sin HA', '122.5 mm')
+    ('T = (Rf cos HA − o) / sin HA', '97.7 mm')
     >>> [(term.symbol, round(term.value, 1)) for term in found.terms]
-    [('Rf', 375.0), ('HA', 65.5), ('o', 44.0)]
+    [('Rf', 370.0), ('HA', 68.0), ('o', 48.0)]
     """
     of = closures if key.startswith("closure_") else figures
     return _explained(bike, of, tolerances, key)[key]

@@ -288,7 +288,7 @@ def intervals(
     ... }
     >>> found = intervals(Bike(build=trail_build()), tolerances)["head_angle"]
     >>> print(f"{found.value:.1f} ± {found.half_width:.1f}, most from {found.largest}")
-    65.5 ± 0.2, most from frame.head_angle
+    68.0 ± 0.2, most from frame.head_angle
     """
     applied = applying(bike, tolerances)
     found = sensitivities(bike, applied, of=of)

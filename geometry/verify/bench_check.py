@@ -206,10 +206,10 @@ def bench_check(
     --------
     >>> from geometry.examples.trail_bike import trail_build
     >>> taken = [
-    ...     Reading(key="chainstay_length", value=420.0, spread=1.0),
-    ...     Reading(key="rear_centre", value=425.7, spread=1.0),
-    ...     Reading(key="bb_drop", value=60.0, spread=1.0),
-    ...     Reading(key="wheelbase", value=1171.0, spread=2.0),
+    ...     Reading(key="chainstay_length", value=430.0, spread=1.0),
+    ...     Reading(key="rear_centre", value=434.9, spread=1.0),
+    ...     Reading(key="bb_drop", value=66.0, spread=1.0),
+    ...     Reading(key="wheelbase", value=1180.0, spread=2.0),
     ... ]
     >>> report = bench_check(Bike(build=trail_build()), taken, {})
     >>> report.contradictions[0].formula, round(report.contradictions[0].size, 1)

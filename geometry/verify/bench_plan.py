@@ -177,7 +177,7 @@ def observed(bike: Bike) -> dict[str, Num]:
     >>> from geometry.examples.trail_bike import trail_build
     >>> found = observed(Bike(build=trail_build()))
     >>> round(found["bb_height"]), found["fork.offset"]
-    (315, 44.0)
+    (304, 48.0)
     """
     return {**numbers(bike), **figures(bike)}
 

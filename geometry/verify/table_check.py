@@ -178,12 +178,12 @@ def check_table(sizes: Sequence[DrawnSize]) -> TableCheck:
     Examples
     --------
     >>> from geometry.examples.trail_bike import trail_hardtail
-    >>> size = DrawnSize(name="M", frame=trail_hardtail(), published={"wheelbase": 1181.0})
+    >>> size = DrawnSize(name="M", frame=trail_hardtail(), published={"wheelbase": 1190.0})
     >>> (finding,) = check_table([size]).findings
     >>> finding.field, round(finding.how_much), finding.outcome
     ('wheelbase', 10, 'no')
     >>> finding.remedy
-    'wheelbase of size M: 1171 mm instead of 1181 mm would mend it'
+    'wheelbase of size M: 1180 mm instead of 1190 mm would mend it'
     """
     _check_names(sizes)
     made = _cases(sizes)

@@ -50,7 +50,7 @@ def axes(sizes: int, forks: int, wheels: int, positions: int) -> dict[str, Any]:
         trail_hardtail(),
         reach=np.linspace(420, 480, sizes),
         stack=np.linspace(610, 660, sizes),
-        chainstay_length=np.linspace(415, 430, sizes),
+        chainstay_length=np.linspace(425, 440, sizes),
     )
     return {
         "sizes": Sizes(

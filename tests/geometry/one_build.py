@@ -15,8 +15,8 @@ def one_build(**changed: Any) -> Axes:
     """Axes of one trail hardtail, with others in their place where named."""
     axes = {
         "sizes": Sizes(frame=trail_hardtail()),
-        "forks": Forks(fork=trail_fork(), lower_headset_stack=12.0, sag=28.0),
-        "wheels": WheelPairs(front_radius=375.0, rear_radius=375.0),
+        "forks": Forks(fork=trail_fork(), lower_headset_stack=12.0, sag=25.0),
+        "wheels": WheelPairs(front_radius=370.0, rear_radius=370.0),
         "positions": AxlePositions(),
     }
     return {**axes, **changed}

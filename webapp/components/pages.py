@@ -56,7 +56,7 @@ def components_page(slot: float) -> ComponentsPage:
     Examples
     --------
     >>> round(components_page(9.0).chainstay, 1)
-    428.9
+    438.9
     """
     build = trail_build(slot)
     standing = stand(build)

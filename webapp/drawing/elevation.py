@@ -255,14 +255,14 @@ def _angle_ahead(sheet: Sheet, figure: Figure, vertex: Point, way: float, *, out
 def _seat_angle(
     sheet: Sheet, points: BikePoints, figure: Figure, vertex: Point, way: float, *, compact: bool
 ) -> None:
-    """The angle below the saddle; its lettering stands behind the post where that is fuller."""
+    """The angle below the saddle, lettered behind the post where it would meet the stack's."""
     radius = 190.0
     pens = sheet.pens
     width = text_width(figure.value, pens.text)
     x, y = polar(vertex, radius, -30.0)
     inside = (x - width / 2 - pens.gap, y)
     outside = compact or (
-        x - pens.gap > -pens.text - pens.gap and y < points.frame.head_tube_top[1] - 30.0
+        x - pens.gap > -pens.text - pens.gap and y < points.frame.head_tube_top[1] + pens.text
     )
     with sheet.group("dimension"):
         sheet.line(vertex, along(vertex, 0.0, radius + 20.0))

@@ -84,7 +84,7 @@ def standard_figures(
     >>> from geometry.examples.trail_bike import trail_build
     >>> from geometry.bike.standing import stand
     >>> round(standard_figures(stand(trail_build()))["reach"])
-    445
+    470
     """
     found = {key: float(getattr(standing, key)) for key in _STANDING}
     if seated is None:
@@ -119,8 +119,8 @@ def printed(key: str, value: float, unit: LengthUnit = "mm") -> str:
 
     Examples
     --------
-    >>> printed("reach", 445.4), printed("head_angle", 65.53), printed("reach", 445.4, "in")
-    ('445', '65.5°', '17.54')
+    >>> printed("reach", 452.4), printed("head_angle", 68.03), printed("reach", 452.4, "in")
+    ('452', '68.0°', '17.81')
     """
     if key in _ANGLES:
         return f"{number(value, 1)}°"
@@ -154,9 +154,9 @@ def in_words(values: Mapping[str, float], unit: LengthUnit = "mm") -> str:
 
     Examples
     --------
-    >>> in_words({"reach": 445.4, "head_angle": 65.5})
+    >>> in_words({"reach": 452.4, "head_angle": 68.0})
     'Side elevation from the drive side, front to the right.
-    Lengths in millimetres: reach 445. Angles: head angle 65.5°.'
+    Lengths in millimetres: reach 452. Angles: head angle 68.0°.'
     """
     shown = figures_of(values, unit)
     lengths = [f"{NAMES[key]} {f.value}" for key, f in shown.items() if key not in _ANGLES]

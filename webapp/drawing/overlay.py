@@ -78,7 +78,7 @@ def overlay(
     >>> from webapp.drawing.points import bike_points
     >>> builds = [
     ...     OverlaidBuild(label=f"slot {s:g}", points=bike_points(stand(b), b))
-    ...     for s in (0.0, 18.0) for b in [trail_build(s)]
+    ...     for s in (0.0, 16.0) for b in [trail_build(s)]
     ... ]
     >>> drawn = overlay(builds, title="Axle forward and back", align="rear_axle")
     >>> 'class="line-b"' in drawn

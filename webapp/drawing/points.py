@@ -187,7 +187,7 @@ def bike_points(
     >>> build = trail_build()
     >>> points = bike_points(stand(build), build)
     >>> [round(v) for v in points.frame.head_tube_top], round(points.ground)
-    ([445, 635], -315)
+    ([470, 643], -304)
     """
     front = WheelPoints(
         axle=_point(standing.front_axle),

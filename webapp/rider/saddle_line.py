@@ -99,7 +99,7 @@ def saddle_line(standing: Standing, build: Build, seat: Seat) -> SaddleLine:
     >>> build, seat = trail_build(), Seat(height=740.0, post_offset=20.0)
     >>> line = saddle_line(stand(build), build, seat)
     >>> round(line.from_post(740.0), 1), round(line.to_post(line.from_post(740.0)), 6)
-    (746.0, 740.0)
+    (745.6, 740.0)
     """
     at = seated(standing, build, seat)
     inline = seated(standing, build, replace(seat, post_offset=0.0, rail_position=0.0))

@@ -109,10 +109,10 @@ def test_closure_counts_millimetres_of_a_known_fault() -> None:
 def test_a_head_tube_past_the_axis_upright_still_closes() -> None:
     # Just beside the singular point, where the axle hangs at its lowest.
     drawn = trail_hardtail()
-    lean = math.degrees(math.atan(44.0 / 652.0))
+    lean = math.degrees(math.atan(48.0 / 642.0))
     lowest = 90.0 + lean
     for angle in (lowest - 1e-3, lowest + 1e-3):
-        frame = dataclasses.replace(drawn, head_angle=angle, stack=712.0)
+        frame = dataclasses.replace(drawn, head_angle=angle, stack=708.0)
         found = closure(frame)
         mended = dataclasses.replace(frame, head_angle=angle + found.head_angle)
         assert closure(mended).axle == pytest.approx(0.0, abs=1e-6)

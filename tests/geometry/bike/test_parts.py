@@ -108,7 +108,7 @@ def test_tube_angles_at_their_limits(field: str) -> None:
         assert caught.value.value == angle
 
 
-@pytest.mark.parametrize("drop", [420.0, -420.0, 500.0])
+@pytest.mark.parametrize("drop", [430.0, -430.0, 500.0])
 def test_a_drop_as_long_as_the_stays(drop: float) -> None:
     with pytest.raises(ContradictoryInput) as caught:
         dataclasses.replace(trail_hardtail(), bb_drop=drop)
@@ -117,10 +117,10 @@ def test_a_drop_as_long_as_the_stays(drop: float) -> None:
 
 def test_a_drawn_axle_outside_its_slot() -> None:
     frame = trail_hardtail()
-    drawn = dataclasses.replace(frame.drawn_with, slot_position=18.5)
+    drawn = dataclasses.replace(frame.drawn_with, slot_position=16.5)
     with pytest.raises(ContradictoryInput) as caught:
         dataclasses.replace(frame, drawn_with=drawn)
-    assert (caught.value.field, caught.value.value) == ("drawn_with.slot_position", 18.5)
+    assert (caught.value.field, caught.value.value) == ("drawn_with.slot_position", 16.5)
 
 
 def test_sizes_of_unequal_number() -> None:
@@ -128,7 +128,7 @@ def test_sizes_of_unequal_number() -> None:
         dataclasses.replace(trail_hardtail(), reach=np.full(3, 440.0), stack=np.full(2, 630.0))
     assert caught.value.field == "stack"
     with pytest.raises(InvalidInput) as caught:
-        slots = dataclasses.replace(trail_hardtail(), slot_length=np.full(3, 18.0))
+        slots = dataclasses.replace(trail_hardtail(), slot_length=np.full(3, 16.0))
         dataclasses.replace(trail_build(), frame=slots, slot_position=np.zeros(2))
     assert caught.value.field == "slot_position"
 

@@ -23,15 +23,15 @@ def refused(kind: type[GeometryError], field: str, make: Any) -> GeometryError:
 
 
 def test_wheels_that_overlap_or_cannot_both_touch() -> None:
-    def build(front: Any, rear: Any = 375.0) -> Standing:
+    def build(front: Any, rear: Any = 370.0) -> Standing:
         changed = dataclasses.replace(trail_build(), front_radius=front, rear_radius=rear)
         return stand(changed)
 
-    error = refused(ContradictoryInput, "front_radius", lambda: build(800.0))
-    assert (error.value, error.index) == (800.0, None)
+    error = refused(ContradictoryInput, "front_radius", lambda: build(820.0))
+    assert (error.value, error.index) == (820.0, None)
     # One so large that the other could never reach the ground.
     refused(ContradictoryInput, "front_radius", lambda: build(2500.0, 200.0))
-    error = refused(ContradictoryInput, "front_radius", lambda: build(np.array([375.0, 1800.0])))
+    error = refused(ContradictoryInput, "front_radius", lambda: build(np.array([370.0, 1800.0])))
     assert (error.value, error.index) == (1800.0, (1,))
     # Beside the limit: touching is refused, one hundredth less stands.
     apart = float(stand(trail_build()).wheelbase)
@@ -40,10 +40,10 @@ def test_wheels_that_overlap_or_cannot_both_touch() -> None:
 
 
 def test_compression_beyond_travel() -> None:
-    state = State(fork_compression=np.array([10.0, 140.1]))
+    state = State(fork_compression=np.array([10.0, 125.1]))
     error = refused(ContradictoryInput, "fork_compression", lambda: stand(trail_build(), state))
-    assert (error.value, error.index) == (140.1, (1,))
-    stand(trail_build(), State(fork_compression=140.0))
+    assert (error.value, error.index) == (125.1, (1,))
+    stand(trail_build(), State(fork_compression=125.0))
 
 
 def test_a_tyre_pressed_to_the_axle() -> None:
@@ -73,7 +73,7 @@ def test_shapes_that_do_not_go_together() -> None:
     refused(InvalidInput, "fork_compression", lambda: stand(build, state))
 
 
-@pytest.mark.parametrize("slot", [0.0, 18.0])
+@pytest.mark.parametrize("slot", [0.0, 16.0])
 def test_slot_positions_outside(slot: float) -> None:
     frame = dataclasses.replace(trail_hardtail(), slot_length=slot)
 

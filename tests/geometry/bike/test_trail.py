@@ -104,11 +104,11 @@ def test_a_bad_row_is_named() -> None:
     assert (caught.value.field, caught.value.index) == ("head_angle", (1,))
 
 
-def build(*, offset: float = 44.0, front: float = 375.0, rear: float = 375.0) -> Build:
+def build(*, offset: float = 48.0, front: float = 370.0, rear: float = 370.0) -> Build:
     drawn = trail_build()
     return Build(
         frame=drawn.frame,
-        fork=Fork(axle_to_crown=540.0, offset=offset, travel=140.0),
+        fork=Fork(axle_to_crown=520.0, offset=offset, travel=125.0),
         lower_headset_stack=12.0,
         front_radius=front,
         rear_radius=rear,
@@ -205,7 +205,7 @@ def test_straight_ahead_is_the_standing_bike() -> None:
 def test_half_a_turn_is_the_fork_turned_round() -> None:
     bike = build()
     turned = steer(stand(bike), bike, angle=180.0)
-    swapped = stand(build(offset=-44.0))
+    swapped = stand(build(offset=-48.0))
     assert turned.head_angle == pytest.approx(swapped.head_angle, abs=1e-9)
     assert turned.bb_height == pytest.approx(swapped.bb_height, abs=1e-9)
 

@@ -22,7 +22,7 @@ def overlapping() -> Axes:
 
 
 def outside_the_slot() -> Axes:
-    frame = dataclasses.replace(trail_hardtail(), slot_length=np.array([20.0, 18.0]))
+    frame = dataclasses.replace(trail_hardtail(), slot_length=np.array([22.0, 16.0]))
     return one_build(sizes=Sizes(frame=frame), positions=AxlePositions(at=np.array([0.0, 19.0])))
 
 
@@ -73,12 +73,12 @@ def test_impossible_builds_can_be_marked_instead(make: Any, place: tuple[int, ..
         np.testing.assert_array_equal(np.isnan(value), ~found.possible)
 
 
-@pytest.mark.parametrize("ahead", [-300.0, 600.0, np.array([50.0, 460.5])])
+@pytest.mark.parametrize("ahead", [-300.0, 600.0, np.array([50.0, 475.0])])
 def test_a_standover_place_beyond_the_top_tube(ahead: Any) -> None:
-    frame = dataclasses.replace(trail_hardtail(), reach=np.array([445.0, 445.0]))
+    frame = dataclasses.replace(trail_hardtail(), reach=np.array([470.0, 470.0]))
     sizes = Sizes(frame=frame, standover_ahead=ahead)
     forks = Forks(
-        fork=Fork(axle_to_crown=np.array([540.0, 580.0]), offset=44.0), lower_headset_stack=12.0
+        fork=Fork(axle_to_crown=np.array([520.0, 560.0]), offset=48.0), lower_headset_stack=12.0
     )
     with pytest.raises(InvalidInput) as caught:
         solve_matrix(**one_build(sizes=sizes, forks=forks))

@@ -26,26 +26,26 @@ PUBLISHED = (
     "trail",
     "standover",
 )
-SIZES = {"S": (420.0, 360.0, 95.0), "M": (445.0, 400.0, 100.0), "L": (470.0, 440.0, 110.0)}
+SIZES = {"S": (446.0, 365.0, 105.0), "M": (470.0, 400.0, 110.0), "L": (494.0, 440.0, 120.0)}
 
 
 def drawn(
-    reach: float, seat_tube: float, head_tube: float, front: float = 375.0, rear: float = 375.0
+    reach: float, seat_tube: float, head_tube: float, front: float = 370.0, rear: float = 370.0
 ) -> Frame:
     """An invented size whose stack closes the drawing to less than 0.005 mm."""
     frame = Frame(
         reach=reach,
         stack=600.0,
-        head_angle=65.5,
+        head_angle=68.2,
         head_tube_length=head_tube,
-        seat_tube_angle=74.0,
+        seat_tube_angle=75.0,
         seat_tube_length=seat_tube,
-        chainstay_length=420.0,
-        bb_drop=60.0,
-        slot_length=18.0,
+        chainstay_length=430.0,
+        bb_drop=66.0,
+        slot_length=16.0,
         slot_angle=2.0,
         drawn_with=DrawnWith(
-            fork=Fork(axle_to_crown=540.0, offset=44.0, travel=140.0),
+            fork=Fork(axle_to_crown=520.0, offset=48.0, travel=125.0),
             lower_headset_stack=12.0,
             front_radius=front,
             rear_radius=rear,
@@ -133,7 +133,7 @@ def test_a_misprinted_redundant_value_is_mended_to_the_computed_one(key: str) ->
 # A slipped digit in a drawn value, as a typist makes it.
 @pytest.mark.parametrize(
     ("field", "wrong"),
-    [("head_angle", 66.5), ("chainstay_length", 430.0), ("reach", 454.0), ("bb_drop", 66.0)],
+    [("head_angle", 69.2), ("chainstay_length", 440.0), ("reach", 407.0), ("bb_drop", 72.0)],
 )
 def test_a_misprinted_drawn_value_is_the_best_mend_of_what_it_upsets(
     field: str, wrong: float
@@ -242,7 +242,7 @@ def test_a_slid_axle_is_compared_where_it_is_drawn() -> None:
     frame = dataclasses.replace(frame, drawn_with=slid)
     frame = dataclasses.replace(frame, stack=round(float(frame.stack - closure(frame).axle), 2))
     values = {**published(frame), "chainstay_length": 0.0, "bb_drop": 0.0}
-    x, y = rear_axle(chainstay_length=420.0, bb_drop=60.0, slot_angle=2.0, slot_position=9.0)
+    x, y = rear_axle(chainstay_length=430.0, bb_drop=66.0, slot_angle=2.0, slot_position=9.0)
     values["chainstay_length"], values["bb_drop"] = round(float(np.hypot(x, y)), 1), round(y, 1)
     size = DrawnSize(name="M", frame=frame, published=values, standover_ahead=50.0)
     assert check_table([size]).outcome == "clear"

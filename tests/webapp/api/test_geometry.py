@@ -17,22 +17,22 @@ ADDRESS = "/api/v1/geometry"
 def frame() -> dict[str, Any]:
     """An invented trail hardtail whose drawing closes."""
     return {
-        "reach": 445,
-        "stack": 635.05,
-        "head_angle": 65.5,
-        "head_tube_length": 100,
-        "seat_tube_angle": 74,
-        "seat_tube_length": 420,
-        "chainstay_length": 420,
-        "bb_drop": 60,
-        "slot_length": 18,
+        "reach": 470,
+        "stack": 643.271,
+        "head_angle": 68.0,
+        "head_tube_length": 110,
+        "seat_tube_angle": 75,
+        "seat_tube_length": 430,
+        "chainstay_length": 430,
+        "bb_drop": 66,
+        "slot_length": 16,
         "slot_angle": 2,
         "drawn_with": {
-            "axle_to_crown": 540,
-            "offset": 44,
+            "axle_to_crown": 520,
+            "offset": 48,
             "lower_headset_stack": 12,
-            "front_radius": 375,
-            "rear_radius": 375,
+            "front_radius": 370,
+            "rear_radius": 370,
         },
     }
 
@@ -40,25 +40,25 @@ def frame() -> dict[str, Any]:
 def test_frame_alone_stands_as_it_is_drawn(client: TestClient, frame: dict[str, Any]) -> None:
     answer = client.post(ADDRESS, json=frame).json()
     assert answer["closure"]["axle"] == pytest.approx(0, abs=0.01)
-    assert answer["unloaded"]["head_angle"] == pytest.approx(65.5, abs=0.001)
-    assert answer["unloaded"]["bb_height"] == pytest.approx(375 - 60, abs=0.01)
+    assert answer["unloaded"]["head_angle"] == pytest.approx(68.0, abs=0.001)
+    assert answer["unloaded"]["bb_height"] == pytest.approx(370 - 66, abs=0.01)
     assert answer["sagged"] is None
     assert answer["bottomed"] is None
 
 
 def test_three_states_of_a_suspension_fork(client: TestClient, frame: dict[str, Any]) -> None:
-    frame["fork"] = {"axle_to_crown": 540, "offset": 44, "travel": 140, "sag_fraction": 0.25}
+    frame["fork"] = {"axle_to_crown": 520, "offset": 48, "travel": 125, "sag_fraction": 0.25}
     answer = client.post(ADDRESS, json=frame).json()
     angles = [answer[state]["head_angle"] for state in ("unloaded", "sagged", "bottomed")]
     assert angles == sorted(angles)
     # The same figures as a rigid fork shorter by the travel used.
-    frame["fork"] = {"axle_to_crown": 540 - 35, "offset": 44}
+    frame["fork"] = {"axle_to_crown": 520 - 31.25, "offset": 48}
     shorter = client.post(ADDRESS, json=frame).json()["unloaded"]
     assert answer["sagged"]["wheelbase"] == pytest.approx(shorter["wheelbase"], abs=1e-9)
 
 
 def test_no_sag_given_no_sagged_state(client: TestClient, frame: dict[str, Any]) -> None:
-    frame["fork"] = {"axle_to_crown": 540, "offset": 44, "travel": 140}
+    frame["fork"] = {"axle_to_crown": 520, "offset": 48, "travel": 125}
     answer = client.post(ADDRESS, json=frame).json()
     assert answer["sagged"] is None
     assert answer["bottomed"] is not None
@@ -77,7 +77,7 @@ def test_definitions_hold_in_the_answer(client: TestClient, frame: dict[str, Any
         math.hypot(found["front_centre"], found["bb_drop_front"])
     )
     angle = math.radians(found["head_angle"])
-    trail = (375 * math.cos(angle) - 44) / math.sin(angle)
+    trail = (375 * math.cos(angle) - 48) / math.sin(angle)
     assert found["trail"] == pytest.approx(trail)
     assert found["mechanical_trail"] == pytest.approx(trail * math.sin(angle))
     assert found["wheel_flop"] == pytest.approx(trail * math.sin(angle) * math.cos(angle))
@@ -85,9 +85,9 @@ def test_definitions_hold_in_the_answer(client: TestClient, frame: dict[str, Any
 
 def test_measured_fork_conversions(client: TestClient, frame: dict[str, Any]) -> None:
     """Square root of straight² − offset²: a right triangle."""
-    frame["fork"] = {"axle_to_crown": 530, "offset": 44, "axle_to_crown_measured": "straight"}
+    frame["fork"] = {"axle_to_crown": 530, "offset": 48, "axle_to_crown_measured": "straight"}
     straight = client.post(ADDRESS, json=frame).json()["unloaded"]
-    frame["fork"] = {"axle_to_crown": math.sqrt(530**2 - 44**2), "offset": 44}
+    frame["fork"] = {"axle_to_crown": math.sqrt(530**2 - 48**2), "offset": 48}
     along = client.post(ADDRESS, json=frame).json()["unloaded"]
     assert straight == pytest.approx(along)
 
@@ -155,7 +155,7 @@ def test_bad_input_names_field_value_and_remedy(
 
 @pytest.mark.parametrize("number", ["NaN", "Infinity", "-Infinity", "1e999"])
 def test_numbers_that_are_none(client: TestClient, frame: dict[str, Any], number: str) -> None:
-    text = json.dumps(frame).replace("635.05", number)
+    text = json.dumps(frame).replace("643.271", number)
     headers = {"content-type": "application/json"}
     response = client.post(ADDRESS, content=text, headers=headers)
     assert response.status_code == 422
@@ -163,13 +163,13 @@ def test_numbers_that_are_none(client: TestClient, frame: dict[str, Any], number
 
 
 def test_fork_shorter_than_its_offset(client: TestClient, frame: dict[str, Any]) -> None:
-    frame["fork"] = {"axle_to_crown": 40, "offset": 44, "axle_to_crown_measured": "straight"}
+    frame["fork"] = {"axle_to_crown": 40, "offset": 48, "axle_to_crown_measured": "straight"}
     (error,) = client.post(ADDRESS, json=frame).json()["errors"]
     assert error["field"] == "fork.axle_to_crown"
 
 
 def test_radius_and_tyre_together(client: TestClient, frame: dict[str, Any]) -> None:
-    frame |= {"front_radius": 375, "front_tyre": "64-622"}
+    frame |= {"front_radius": 370, "front_tyre": "64-622"}
     (error,) = client.post(ADDRESS, json=frame).json()["errors"]
     assert error["field"] == "front_tyre"
     assert "not both" in error["remedy"]
@@ -191,7 +191,7 @@ def test_explanations_and_table_check(client: TestClient, frame: dict[str, Any])
     assert told["half_width"] == pytest.approx(answer["intervals"]["unloaded"]["head_angle"])
     assert {one["term"]["key"] for one in told["inputs"]} >= {"frame.head_angle"}
     assert answer["table_check"]["outcome"] == "clear"
-    frame["stack"] = 645.05
+    frame["stack"] = 653.271
     answer = client.post(ADDRESS, json=frame).json()
     assert answer["table_check"]["outcome"] == "no"
     assert answer["table_check"]["findings"][0]["remedy"]

@@ -14,7 +14,7 @@ from webapp.drawing.labels import standard_figures
 from webapp.drawing.points import BikePoints, bike_points
 
 RIGID = Fork(axle_to_crown=450.0, offset=51.0, axle_to_crown_measured="straight")
-LONG = Fork(axle_to_crown=560.0, offset=44.0, travel=160.0)
+LONG = Fork(axle_to_crown=545.0, offset=48.0, travel=150.0)
 STANDOVER_AHEAD = 60.0
 
 
@@ -77,7 +77,7 @@ def all_drawn() -> dict[str, Drawn]:
         "medium": drawn(_build(medium, LONG, 375.0, 9.0), rest, 740.0),
         "bottomed": drawn(_build(medium, LONG, 375.0), State.bottomed(LONG), 740.0),
         "rigid on small wheels": drawn(_build(small, RIGID, 340.0), rest, 620.0),
-        "large": drawn(_build(large, LONG, 382.0, 18.0), rest, 860.0),
+        "large": drawn(_build(large, LONG, 382.0, 16.0), rest, 860.0),
         "short head tube": drawn(
             _build(_frame(420.0, 590.0, 70.0, 390.0), LONG, 375.0), rest, 680.0
         ),

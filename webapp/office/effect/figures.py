@@ -115,7 +115,7 @@ def stacked(frames: Sequence[Frame]) -> Frame:
     --------
     >>> from geometry.examples.trail_bike import trail_hardtail
     >>> stacked([trail_hardtail(), trail_hardtail()]).reach.tolist()
-    [445.0, 445.0]
+    [470.0, 470.0]
     """
     # A fork is stated along or straight; only along can stand in one array.
     alike = [_along(frame) for frame in frames]
