@@ -28,9 +28,10 @@ from webapp.catalogue import setup
 from webapp.common.storage.database import make_engine, reading, writing
 from webapp.common.web.templating import environment
 from webapp.counter.desk import desk_page
+from webapp.quote.lifecycle.states import State
 from webapp.quote.storage.search import find_quotes, read_wanted
 from webapp.quote.storage.search_index import put_words, words_of
-from webapp.quote.tables import ACCEPTED, DECLINED, DRAFT, SENT, Quote
+from webapp.quote.tables import Quote
 
 QUOTES = 50_000
 REPEATS = 7
@@ -42,6 +43,8 @@ QUERIES = (
     "", "knapweed", "2026", "2024-31234", "ada", "marta flint", "ada.marl31234",
     "knapweed sent", "expired", "draft", "m", "2025-06", "nobodyhasthisname",
 )  # fmt: skip
+
+STATES = (State.SENT, State.ACCEPTED, State.DECLINED, State.DRAFT)
 
 
 def fill(engine: Engine) -> None:
@@ -57,7 +60,7 @@ def fill(engine: Engine) -> None:
                 "number": f"{made.year}-{n:04d}",
                 "token": f"t{n}",
                 "token_hash": f"h{n}",
-                "state": chance.choices((SENT, ACCEPTED, DECLINED, DRAFT), (60, 20, 19, 1))[0],
+                "state": chance.choices(STATES, (60, 20, 19, 1))[0],
                 "created_at": made,
                 "customer_name": f"{first} {last}",
                 "customer_mail": f"{first}.{last}{n}@mail.example".lower(),

@@ -9,10 +9,10 @@ from urllib.parse import urlencode
 from sqlmodel import Session
 
 from webapp.accounts.people import Person
+from webapp.quote.lifecycle.states import State
 from webapp.quote.printing.sheet import day_in_words
 from webapp.quote.storage.search import Entry, find_quotes, inbox, read_wanted
 from webapp.quote.storage.write import ANSWERED, QUESTION, REQUEST
-from webapp.quote.tables import DECLINED, EXPIRED, WITHDRAWN
 
 DESK = "/counter"
 _WAITING = {
@@ -20,7 +20,7 @@ _WAITING = {
     QUESTION: "asks something",
     ANSWERED: "has accepted",
 }
-_OVER = {DECLINED, EXPIRED, WITHDRAWN}
+_OVER = {State.DECLINED, State.EXPIRED, State.WITHDRAWN}
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from datetime import date, datetime
+from datetime import datetime
 from urllib.parse import quote as quoted
 
 from sqlmodel import Session, col, select
@@ -16,12 +16,20 @@ from webapp.common.timestamps import utc
 from webapp.counter.desk import address_of
 from webapp.counter.messages import quote_message
 from webapp.mail.outbox import Message, mails_about
-from webapp.quote.lifecycle.permissions import failing
-from webapp.quote.lifecycle.transitions import state_offered, state_on
+from webapp.quote.lifecycle.refusals import why_not_sent
+from webapp.quote.lifecycle.situation import situation_of
+from webapp.quote.lifecycle.states import (
+    Event,
+    Situation,
+    State,
+    may_happen,
+    to_be_confirmed,
+)
+from webapp.quote.lifecycle.still_offered import Gone, gone_since, unconfirmed
 from webapp.quote.printing.sheet import SheetPage, day_in_words, sheet_page
 from webapp.quote.storage.current_version import accepted_of, change_offered, standing_version
 from webapp.quote.storage.read import QuoteView, view_of
-from webapp.quote.tables import ACCEPTED, DRAFT, EXPIRED, SENT, Quote, QuoteEvent, QuoteVersion
+from webapp.quote.tables import Quote, QuoteEvent, QuoteVersion
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -58,6 +66,20 @@ class Allowed:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Confirming:
+    """What the shop has to confirm first: before sending, or for the customer to accept.
+
+    ``sending`` and ``accepting`` are the sentences, empty where nothing is asked;
+    the keys beside them go back with the form.
+    """
+
+    sending: tuple[str, ...]
+    sending_keys: str
+    accepting: tuple[str, ...]
+    accepting_keys: str
+
+
+@dataclass(frozen=True, kw_only=True)
 class QuotePage:
     """A quote at the counter: its sheet, and everything about it."""
 
@@ -80,6 +102,8 @@ class QuotePage:
     mail_link: str
     sends_mail: bool
     allowed: Allowed
+    gone: tuple[str, ...]
+    confirming: Confirming
     build_address: str
     copies: tuple[tuple[str, str], ...]
     key: str
@@ -89,10 +113,10 @@ class QuotePage:
 
 
 _WORDS = {
-    DRAFT: "Draft: the customer has not seen it.",
-    SENT: "Sent: waiting for the customer.",
-    ACCEPTED: "Accepted.",
-    EXPIRED: "Expired: a new version with a later last day can be sent.",
+    State.DRAFT: "Draft: the customer has not seen it.",
+    State.SENT: "Sent: waiting for the customer.",
+    State.ACCEPTED: "Accepted.",
+    State.EXPIRED: "Expired: a new version with a later last day can be sent.",
 }
 
 
@@ -138,7 +162,9 @@ def quote_page(
     sent = _view(session, quote, quote.sent_version or quote.current_version, views)
     stands = _view(session, quote, standing_version(quote), views)
     message = quote_message(sent, link) if quote.sent_version else None
-    state = state_on(quote, at.date(), sent.content.valid_until)
+    state = stands.state_on(at.date())
+    gone = unconfirmed(session, quote, current)
+    situation = situation_of(session, quote, at.date(), offered=sent)
     return QuotePage(
         person=person,
         number=quote.number,
@@ -165,7 +191,9 @@ def quote_page(
         message=message,
         mail_link=_mail_link(message) if message else "",
         sends_mail=sends_mail,
-        allowed=_allowed(quote, current, sent, at.date(), failing(session, current)),
+        allowed=_allowed(situation, current.version),
+        gone=_words(gone_since(session, view)),
+        confirming=_confirming(situation, gone, unconfirmed(session, quote, sent)),
         build_address=f"{address_of(quote.number)}/build?model={current.content.build.model_slug}"
         f"&{current.content.build.query}",
         copies=_copies(quote.number, view),
@@ -196,9 +224,9 @@ def _newer(view: QuoteView) -> str:
     return f"This is version {view.version}; version {view.current_version} is {what}."
 
 
-def _state_words(quote: Quote, state: str) -> str:
+def _state_words(quote: Quote, state: State) -> str:
     words = _WORDS.get(state, f"{state.capitalize()}.")
-    if state == ACCEPTED:
+    if state == State.ACCEPTED:
         words = f"Accepted: version {accepted_of(quote)}."
     if change_offered(quote):
         words += f" Version {quote.sent_version} is offered as a change and not accepted yet."
@@ -210,27 +238,33 @@ def _state_words(quote: Quote, state: str) -> str:
     return words
 
 
-def _allowed(
-    quote: Quote, current: QuoteView, sent: QuoteView, day: date, failed: tuple[str, ...]
-) -> Allowed:
-    offered = state_offered(quote, day, sent.content.valid_until)
-    over = current.content.valid_until < day
-    newer = quote.current_version != quote.sent_version
-    why, version = "", f"version {current.version}"
-    if failed:
-        why = f"It cannot be sent: {', '.join(failed)} says no in {version}. Change the build."
-    elif over:
-        why = f"It cannot be sent: the last day of {version} is over. Make a new version."
-    can = not why and (quote.state in (DRAFT, SENT) or newer or change_offered(quote))
+def _allowed(at: Situation, version: int) -> Allowed:
+    refused = may_happen(at)
+    send = refused[Event.SEND] is None or to_be_confirmed(refused[Event.SEND])
     return Allowed(
-        send=can and newer,
-        again=can and not newer,
-        accept=offered == SENT and not sent.outcomes("no"),
-        decline=quote.state == SENT or change_offered(quote),
-        withdraw=quote.state in (DRAFT, SENT) or change_offered(quote),
-        settle=quote.waiting_since is not None,
-        why_not_sent=why,
+        send=send and at.newer,
+        again=send and not at.newer,
+        accept=refused[Event.ACCEPT] is None,
+        decline=refused[Event.DECLINE] is None,
+        withdraw=refused[Event.WITHDRAW] is None,
+        settle=refused[Event.SETTLE] is None,
+        why_not_sent=why_not_sent(refused[Event.SEND], version),
     )
+
+
+def _confirming(at: Situation, gone: tuple[Gone, ...], offered: tuple[Gone, ...]) -> Confirming:
+    """Asked where the confirmation is all that is missing."""
+    refused = may_happen(at)
+    return Confirming(
+        sending=_words(gone) if at.newer and to_be_confirmed(refused[Event.SEND]) else (),
+        sending_keys=" ".join(each.key for each in gone),
+        accepting=_words(offered) if to_be_confirmed(refused[Event.ACCEPT]) else (),
+        accepting_keys=" ".join(each.key for each in offered),
+    )
+
+
+def _words(gone: tuple[Gone, ...]) -> tuple[str, ...]:
+    return tuple(each.words for each in gone)
 
 
 def _versions(session: Session, quote: Quote, shown: QuoteView) -> tuple[VersionLine, ...]:

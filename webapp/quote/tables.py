@@ -25,12 +25,9 @@ from sqlalchemy import (
 from sqlmodel import Field, SQLModel
 
 from webapp.quote.freezing.packing import Packed
+from webapp.quote.lifecycle.states import QUOTE_STATES, State
 
-DRAFT, SENT, ACCEPTED = "draft", "sent", "accepted"
-DECLINED, EXPIRED, WITHDRAWN = "declined", "expired", "withdrawn"
-STATES = (DRAFT, SENT, ACCEPTED, DECLINED, EXPIRED, WITHDRAWN)
-
-_LISTED_STATES = ", ".join(f"'{state}'" for state in STATES)
+_LISTED_STATES = ", ".join(f"'{state}'" for state in QUOTE_STATES)
 
 _EMPTY = {"server_default": text("''")}
 
@@ -78,7 +75,7 @@ class Quote(SQLModel, table=True):
     token: str = Field(unique=True, max_length=64)
     token_hash: str = Field(unique=True, max_length=64)
     form_hash: str | None = Field(default=None, unique=True, max_length=64)
-    state: str = Field(default=SENT, max_length=20)
+    state: str = Field(default=State.SENT.value, max_length=20)
     created_at: datetime = _moment(index=True)
     customer_name: str = Field(max_length=120)
     customer_mail: str = Field(max_length=254, index=True)

@@ -181,6 +181,10 @@ class _Doing:
             headers=PRIVATE,
         )
 
+    def confirmed(self) -> list[str]:
+        """Keys of what is no longer offered and was ticked as still to be had."""
+        return self.fields.get("confirmed", "").split()
+
     def text(self) -> str:
         """What was typed with it."""
         return self.fields.get("text", "")
@@ -216,7 +220,15 @@ def send(number: str, doing: Doing) -> Response:
 
     def deed(session: Session, quote: Quote, view: QuoteView, form_hash: str | None) -> None:
         who, at = doing.person.name, doing.at
-        transitions.send(session, quote, view.content, who=who, at=at, form_hash=form_hash)
+        transitions.send(
+            session,
+            quote,
+            view.content,
+            who=who,
+            at=at,
+            confirmed=doing.confirmed(),
+            form_hash=form_hash,
+        )
         if doing.settings.sends_mail and view.customer.mail:
             key = f"sent-{quote.number}-{view.version}-{(form_hash or at.isoformat())[:16]}"
             message = quote_message(view, _link(doing.base, quote))
@@ -244,6 +256,17 @@ def accept(number: str, doing: Doing) -> Response:
         )
 
     return doing.do(number, "accept", deed)
+
+
+@router.post(QUOTE + "/confirm")
+def confirm(number: str, doing: Doing) -> Response:
+    """Confirm that what is no longer offered is still to be had for this quote."""
+
+    def deed(session: Session, quote: Quote, _view: QuoteView, form_hash: str | None) -> None:
+        who, at, keys = doing.person.name, doing.at, doing.confirmed()
+        transitions.confirm(session, quote, confirmed=keys, who=who, at=at, form_hash=form_hash)
+
+    return doing.do(number, "confirm", deed)
 
 
 @router.post(QUOTE + "/decline")

@@ -21,11 +21,13 @@ from webapp.common.text.sentences import sentence
 from webapp.common.text.units import minus
 from webapp.office.effect.summary import FIGURES
 from webapp.quote.freezing.content import QuoteContent
-from webapp.quote.lifecycle.transitions import state_on
-from webapp.quote.tables import DRAFT, SENT, Quote, QuoteVersion
+from webapp.quote.lifecycle.states import State, on_day
+from webapp.quote.tables import Quote, QuoteVersion
 
 MOST = 60
 """Quotes whose builds are computed anew; the newest ones."""
+
+_OPEN = (State.DRAFT, State.SENT)
 
 _TOLD = tuple(key for key in FIGURES if key in {"head_angle", "reach", "standover"})
 
@@ -76,7 +78,7 @@ def touched_quotes(
     query = (
         select(Quote, QuoteVersion)
         .join(QuoteVersion, col(QuoteVersion.quote_id) == col(Quote.id))
-        .where(col(Quote.state).in_((DRAFT, SENT)), QuoteVersion.model == after.model.slug)
+        .where(col(Quote.state).in_(_OPEN), QuoteVersion.model == after.model.slug)
         .where(col(QuoteVersion.number) == col(Quote.current_version))
         .order_by(col(Quote.id).desc())
         .limit(MOST)
@@ -84,7 +86,7 @@ def touched_quotes(
     found = []
     for quote, version in session.exec(query).all():
         content = QuoteContent.model_validate(version.content)
-        if state_on(quote, today, content.valid_until) in {DRAFT, SENT} and row_id(quote):
+        if on_day(quote.state, content.valid_until, today) in _OPEN and row_id(quote):
             found.append(_touched(quote, content, before, after))
     return tuple(found)
 

@@ -12,12 +12,13 @@ from webapp.catalogue.lookup import row_id
 from webapp.common.errors import DomainError, form_errors
 from webapp.common.security.tokens import new_key
 from webapp.common.timestamps import utc
-from webapp.quote.lifecycle.permissions import failing
+from webapp.quote.lifecycle.situation import situation_of
+from webapp.quote.lifecycle.states import Event, may_happen, to_be_confirmed
 from webapp.quote.lifecycle.transitions import CUSTOMER
 from webapp.quote.printing.sheet import SheetPage, day_in_words
 from webapp.quote.storage.privacy import KEPT
 from webapp.quote.storage.read import QuoteView
-from webapp.quote.tables import SENT, Quote, QuoteEvent
+from webapp.quote.tables import Quote, QuoteEvent
 
 _TALK = ("question", "answer")
 
@@ -33,13 +34,18 @@ class Said:
 
 @dataclass(frozen=True, kw_only=True)
 class Answers:
-    """The customer's side of a quote's page."""
+    """The customer's side of a quote's page.
+
+    ``gone`` says what is no longer offered, where the shop has to confirm it before
+    the quote can be accepted.
+    """
 
     action: str
     version: int
     key: str
     can_accept: bool
     can_ask: bool
+    gone: tuple[str, ...]
     accepted: str
     talk: tuple[Said, ...]
     kept: tuple[tuple[str, str], ...]
@@ -91,14 +97,15 @@ def answers_of(
         .order_by(col(QuoteEvent.id))
     ).all()
     errors, field_errors = form_errors(error)
-    failed = bool(failing(session, view))
-    known = quote.erased_at is None
+    may = may_happen(situation_of(session, quote, at.date(), offered=view))
+    refused = may[Event.ACCEPT]
     return Answers(
         action=f"/q/{quote.token}",
         version=view.version,
         key=new_key(),
-        can_accept=view.state_on(at.date()) == SENT and not failed and known,
-        can_ask=known,
+        can_accept=refused is None,
+        gone=refused.named if refused and to_be_confirmed(refused) else (),
+        can_ask=may[Event.ASK] is None,
         accepted=_accepted(events, view),
         talk=tuple(_said(event) for event in events if event.what in _TALK),
         kept=KEPT,

@@ -21,10 +21,11 @@ from webapp.quote.deal.terms import Deal, fields_of, read_deal
 from webapp.quote.freezing.content import QuoteContent
 from webapp.quote.freezing.freeze_build import agreed, freeze
 from webapp.quote.lifecycle.request import with_rider
+from webapp.quote.lifecycle.states import State
 from webapp.quote.lifecycle.transitions import Stale, done_before
 from webapp.quote.storage.read import QuoteView
 from webapp.quote.storage.write import note_event, put_quote, put_version
-from webapp.quote.tables import DRAFT, Quote
+from webapp.quote.tables import Quote
 
 CUSTOMER_FIELDS = ("name", "mail", "note")
 _FORM_KEY = re.compile(r"[A-Za-z0-9_-]{16,64}")
@@ -166,4 +167,5 @@ def new_quote(
 ) -> Quote:
     """Write a quote made at the counter, as a draft."""
     known = with_rider(catalogue, choice, customer)
-    return put_quote(session, content, known, who=who, at=at, form_hash=form_hash, state=DRAFT)
+    draft = State.DRAFT
+    return put_quote(session, content, known, who=who, at=at, form_hash=form_hash, state=draft)

@@ -1,21 +1,12 @@
-"""What may become of a quote: sent, accepted, declined, withdrawn, asked about, answered.
+"""What becomes of a quote, written down: sent, accepted, declined, asked about, answered.
 
-    draft ──send──▶ sent ──accept──▶ accepted
-      │              │ ├──decline──▶ declined
-      └──withdraw──┬─┘ └──(time)───▶ expired
-                   ▼
-               withdrawn
-
-A quote that was declined, has expired or was withdrawn goes back to *sent* by
-sending a newer version, and in no other way; a draft withdrawn before anybody
-saw it can still be sent. *Accepted* stays: a newer version sent then is a change
-offered, which is accepted in its turn, or declined, withdrawn or left to expire
-while the order stays as it was. *Expired* is never written: it is what a sent
-quote is after its last day, so that a clock put right puts the quote right too.
+Whether it may is decided by `webapp.quote.lifecycle.states` alone; here it is refused in
+words, or done and noted.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date, datetime
 from typing import Any
 
@@ -24,19 +15,20 @@ from sqlmodel import Session, select
 from webapp.common.errors import Conflict, Invalid
 from webapp.quote.customer import LONGEST_NAME, one_line, several_lines
 from webapp.quote.freezing.content import QuoteContent
-from webapp.quote.lifecycle.permissions import refuse_failed
-from webapp.quote.storage.current_version import accepted_of, change_offered
-from webapp.quote.storage.write import ANSWERED, QUESTION, list_standing, note_event, wait_for_shop
-from webapp.quote.tables import (
-    ACCEPTED,
-    DECLINED,
-    DRAFT,
-    EXPIRED,
-    SENT,
-    WITHDRAWN,
-    Quote,
-    QuoteEvent,
+from webapp.quote.lifecycle.refusals import error_of
+from webapp.quote.lifecycle.situation import situation_of
+from webapp.quote.lifecycle.states import (
+    Event,
+    Situation,
+    State,
+    may_happen,
+    state_after,
 )
+from webapp.quote.lifecycle.still_offered import unconfirmed
+from webapp.quote.storage.current_version import accepted_of
+from webapp.quote.storage.read import view_of
+from webapp.quote.storage.write import ANSWERED, QUESTION, list_standing, note_event, wait_for_shop
+from webapp.quote.tables import Quote, QuoteEvent
 
 LONGEST_TEXT = 2000
 CUSTOMER = "customer"
@@ -45,26 +37,6 @@ CUSTOMER = "customer"
 
 class Stale(Conflict):
     """Somebody else has changed the quote since the form was shown."""
-
-
-def state_on(quote: Quote, day: date, valid_until: date) -> str:
-    """The state of what the customer has, on a day."""
-    return EXPIRED if quote.state == SENT and day > valid_until else quote.state
-
-
-def state_offered(quote: Quote, day: date, valid_until: date) -> str:
-    """The state on a day of the version before the customer, a change to an order included.
-
-    Parameters
-    ----------
-    quote : Quote
-    day : date
-    valid_until : date
-        Of the version sent last.
-    """
-    if change_offered(quote):
-        return EXPIRED if day > valid_until else SENT
-    return state_on(quote, day, valid_until)
 
 
 def done_before(session: Session, form_hash: str | None) -> bool:
@@ -89,6 +61,31 @@ def check_seen(quote: Quote, *, version: int, state: str) -> None:
         raise Stale("quote", words, "look at it as it is now, then decide again")
 
 
+def require(session: Session, quote: Quote, event: Event, *, day: date) -> Situation:
+    """The situation of a quote in which an event may happen.
+
+    Parameters
+    ----------
+    session : Session
+    quote : Quote
+        Locked, where the event is done then.
+    event : Event
+    day : date
+
+    Raises
+    ------
+    Forbidden
+        For a build with a failed check: it stays a draft, with the failure on it.
+    Conflict
+        For whatever else stands in the way.
+    """
+    at = situation_of(session, quote, day)
+    refused = may_happen(at)[event]
+    if refused is not None:
+        raise error_of(event, refused)
+    return at
+
+
 def send(
     session: Session,
     quote: Quote,
@@ -96,6 +93,7 @@ def send(
     *,
     who: str,
     at: datetime,
+    confirmed: Sequence[str] = (),
     form_hash: str | None = None,
 ) -> None:
     """Make the current version the one the customer's link shows.
@@ -110,27 +108,73 @@ def send(
         Of its current version.
     who : str
     at : datetime
+    confirmed : sequence of str
+        What is no longer offered and will be delivered all the same, by its keys.
     form_hash : str, optional
 
     Raises
     ------
-    Forbidden
-        For a build with a failed check: it stays a draft, with the failure on it.
-    Conflict
-        When the customer has had this version and answered it, or its last day is over.
+    Forbidden, Conflict
+        As `require`.
     """
-    refuse_failed(session, quote, quote.current_version)
-    if content.valid_until < at.date():
-        raise Conflict("valid_until", content.valid_until, "a new version with a later last day")
-    newer = quote.current_version != quote.sent_version
-    if quote.state not in (DRAFT, SENT) and not newer and not change_offered(quote):
-        raise Conflict("state", quote.state, "make a new version first; this one is answered")
+    _confirm(session, quote, quote.current_version, confirmed, who=who, at=at)
+    situation = require(session, quote, Event.SEND, day=at.date())
     quote.accepted_version = accepted_of(quote)
-    quote.state = ACCEPTED if quote.accepted_version else SENT
+    quote.state = state_after(Event.SEND, situation).value
     quote.sent_version = quote.current_version
     list_standing(session, quote, content, number=quote.current_version)
     _settle(quote)
-    _save(session, quote, who=who, what="sent", at=at, form_hash=form_hash)
+    _save(session, quote, who=who, what=Event.SEND, at=at, form_hash=form_hash)
+
+
+def confirm(
+    session: Session,
+    quote: Quote,
+    *,
+    confirmed: Sequence[str],
+    who: str,
+    at: datetime,
+    form_hash: str | None = None,
+) -> None:
+    """Note that the shop delivers what is no longer offered, in what the customer has.
+
+    Raises
+    ------
+    Conflict
+        When nothing waits for it, or something has gone that was not on the page.
+    """
+    version = quote.sent_version or quote.current_version
+    if not _confirm(session, quote, version, confirmed, who=who, at=at, form_hash=form_hash):
+        raise Conflict("offered", None, "look at the quote as it is now, then decide again")
+
+
+def _confirm(
+    session: Session,
+    quote: Quote,
+    version: int,
+    keys: Sequence[str],
+    *,
+    who: str,
+    at: datetime,
+    form_hash: str | None = None,
+) -> bool:
+    """Note what is confirmed of a version; nothing, where anything else has gone too."""
+    found = unconfirmed(session, quote, view_of(session, quote, version))
+    gone = {each.key for each in found}
+    if not gone or not gone <= set(keys):
+        return False
+    note_event(
+        session,
+        quote,
+        who=who,
+        what=Event.CONFIRM,
+        at=at,
+        version=version,
+        form_hash=form_hash,
+        gone=sorted(gone),
+        text=" ".join(each.words for each in found),
+    )
+    return True
 
 
 def accept(
@@ -169,10 +213,8 @@ def accept(
         For no name, or too long a one.
     Stale
         When a newer version has been sent since.
-    Conflict
-        When it is expired, withdrawn, declined or accepted already.
-    Forbidden
-        For a build with a failed check.
+    Forbidden, Conflict
+        As `require`.
     """
     typed = one_line(name)
     if not 0 < len(typed) <= LONGEST_NAME:
@@ -180,15 +222,12 @@ def accept(
         raise Invalid("accepted_by", typed[:LONGEST_NAME], remedy)
     if quote.sent_version != version:
         raise Stale("version", version, "the shop has sent a newer version; read that one first")
-    state = state_offered(quote, at.date(), content.valid_until)
-    if state != SENT or quote.erased_at is not None:
-        raise Conflict("state", state, "only a quote that is open can be accepted; ask the shop")
-    refuse_failed(session, quote, version)
-    quote.state, quote.accepted_version = ACCEPTED, version
+    require(session, quote, Event.ACCEPT, day=at.date())
+    quote.state, quote.accepted_version = State.ACCEPTED.value, version
     list_standing(session, quote, content, number=version)
     if who == CUSTOMER:
         wait_for_shop(session, quote, ANSWERED, at=at)
-    _save(session, quote, who=who, what="accepted", at=at, form_hash=form_hash, name=typed)
+    _save(session, quote, who=who, what=Event.ACCEPT, at=at, form_hash=form_hash, name=typed)
 
 
 def decline(
@@ -207,9 +246,7 @@ def decline(
     Conflict
         Unless it was sent and not answered; a change to an order is declined alone.
     """
-    if not change_offered(quote):
-        _only_from(quote, SENT)
-    _end(session, quote, DECLINED, reason=reason, who=who, at=at, form_hash=form_hash)
+    _end(session, quote, Event.DECLINE, reason=reason, who=who, at=at, form_hash=form_hash)
 
 
 def withdraw(
@@ -228,9 +265,7 @@ def withdraw(
     Conflict
         When it is answered or withdrawn already; a change to an order is withdrawn alone.
     """
-    if not change_offered(quote):
-        _only_from(quote, DRAFT, SENT)
-    _end(session, quote, WITHDRAWN, reason=reason, who=who, at=at, form_hash=form_hash)
+    _end(session, quote, Event.WITHDRAW, reason=reason, who=who, at=at, form_hash=form_hash)
 
 
 def say(
@@ -254,6 +289,8 @@ def say(
     Invalid
         For no text, or too long a one.
     """
+    if who == CUSTOMER:
+        require(session, quote, Event.ASK, day=at.date())
     words = several_lines(text)
     if not 0 < len(words) <= LONGEST_TEXT:
         raise Invalid("text", words[:LONGEST_TEXT], f"a text of 1 to {LONGEST_TEXT} characters")
@@ -261,7 +298,7 @@ def say(
         wait_for_shop(session, quote, QUESTION, at=at)
     else:
         _settle(quote)
-    what = "question" if who == CUSTOMER else "answer"
+    what = Event.ASK if who == CUSTOMER else Event.ANSWER
     _save(session, quote, who=who, what=what, at=at, form_hash=form_hash, text=words)
     return words
 
@@ -270,36 +307,32 @@ def settle(
     session: Session, quote: Quote, *, who: str, at: datetime, form_hash: str | None = None
 ) -> None:
     """Take a quote out of the inbox: the customer waits for nothing."""
+    require(session, quote, Event.SETTLE, day=at.date())
     _settle(quote)
-    _save(session, quote, who=who, what="taken out of the inbox", at=at, form_hash=form_hash)
-
-
-def _only_from(quote: Quote, *states: str) -> None:
-    if quote.state not in states:
-        raise Conflict("state", quote.state, f"a quote that is {' or '.join(states)}")
+    _save(session, quote, who=who, what=Event.SETTLE, at=at, form_hash=form_hash)
 
 
 def _end(
     session: Session,
     quote: Quote,
-    state: str,
+    event: Event,
     *,
     reason: str,
     who: str,
     at: datetime,
     form_hash: str | None,
 ) -> None:
-    """Nothing more is waited for; the state's own word says in the log what happened.
+    """Nothing more is waited for.
 
     The version it happened to is noted before an order goes back to what was accepted.
     """
+    situation = require(session, quote, event, day=at.date())
     _settle(quote)
     text = several_lines(reason)[:LONGEST_TEXT]
-    _save(session, quote, who=who, what=state, at=at, form_hash=form_hash, text=text)
-    if change_offered(quote):
+    _save(session, quote, who=who, what=event, at=at, form_hash=form_hash, text=text)
+    quote.state = state_after(event, situation).value
+    if situation.ordered:
         quote.sent_version = accepted_of(quote)
-    else:
-        quote.state = state
     session.flush()
 
 
@@ -312,7 +345,7 @@ def _save(
     quote: Quote,
     *,
     who: str,
-    what: str,
+    what: Event,
     at: datetime,
     form_hash: str | None,
     **detail: Any,

@@ -10,23 +10,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from webapp.quote.tables import (
-    ACCEPTED,
-    DECLINED,
-    DRAFT,
-    EXPIRED,
-    SENT,
-    WITHDRAWN,
-    Quote,
-)
-
-REPLACED = "replaced"
-"""The state of a version that was followed by one the customer has; never that of a quote."""
+from webapp.quote.lifecycle.states import State, on_day
+from webapp.quote.tables import Quote
 
 
 def accepted_of(quote: Quote) -> int | None:
     """The version the customer has accepted last; None when there is none."""
-    if quote.accepted_version is None and quote.state == ACCEPTED:
+    if quote.accepted_version is None and quote.state == State.ACCEPTED:
         return quote.sent_version
     return quote.accepted_version
 
@@ -38,7 +28,7 @@ def standing_version(quote: Quote) -> int:
 
 def change_offered(quote: Quote) -> bool:
     """Whether an accepted quote has a later version before the customer."""
-    return quote.state == ACCEPTED and quote.sent_version != accepted_of(quote)
+    return quote.state == State.ACCEPTED and quote.sent_version != accepted_of(quote)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -72,26 +62,27 @@ class Standing:
         """Whether the customer's link shows this very version."""
         return self.version == self.sent
 
-    def on(self, day: date) -> str:
+    def on(self, day: date) -> State:
         """The state of this version on a day.
 
         >>> last = date(2026, 3, 1)
         >>> first = Standing(version=1, state="accepted", sent=2, accepted=1, valid_until=last)
         >>> change = Standing(version=2, state="accepted", sent=2, accepted=1, valid_until=last)
         >>> draft = Standing(version=3, state="accepted", sent=2, accepted=1, valid_until=last)
-        >>> [each.on(date(2026, 2, 1)) for each in (first, change, draft)]
+        >>> [each.on(date(2026, 2, 1)).value for each in (first, change, draft)]
         ['accepted', 'sent', 'draft']
-        >>> first.on(date(2027, 1, 1)), change.on(date(2027, 1, 1))
-        ('accepted', 'expired')
+        >>> [each.on(date(2027, 1, 1)).value for each in (first, change)]
+        ['accepted', 'expired']
         """
         if self.version == self.accepted:
-            return ACCEPTED
+            return State.ACCEPTED
         if self.draft:
-            return WITHDRAWN if self.state == WITHDRAWN and self.sent is None else DRAFT
+            unseen = self.state == State.WITHDRAWN and self.sent is None
+            return State.WITHDRAWN if unseen else State.DRAFT
         if not self.opened_by_link:
-            return REPLACED
-        state = SENT if self.state == ACCEPTED else self.state
-        return EXPIRED if state == SENT and day > self.valid_until else state
+            return State.REPLACED
+        state = State.SENT if self.state == State.ACCEPTED else self.state
+        return on_day(state, self.valid_until, day)
 
     def mark(self) -> str:
         """What every print of it says first; empty for what the customer has.
@@ -100,12 +91,12 @@ class Standing:
         """
         state = self.on(self.valid_until)
         words = {
-            DRAFT: f"Draft: version {self.version} is not sent and cannot be ordered.",
-            REPLACED: f"Replaced: this is version {self.version}.",
-            WITHDRAWN: "The shop has withdrawn this quote.",
-            DECLINED: "This quote was declined.",
+            State.DRAFT: f"Draft: version {self.version} is not sent and cannot be ordered.",
+            State.REPLACED: f"Replaced: this is version {self.version}.",
+            State.WITHDRAWN: "The shop has withdrawn this quote.",
+            State.DECLINED: "This quote was declined.",
         }.get(state, "")
-        if state == SENT and self.accepted:
+        if state == State.SENT and self.accepted:
             words = f"A change to the order: version {self.version} is not accepted."
         return " ".join(filter(None, (words, self._instead(state))))
 
@@ -113,18 +104,18 @@ class Standing:
         """Which version counts instead of this one."""
         if self.accepted and self.version != self.accepted:
             return f"Version {self.accepted} is accepted and is the one that counts."
-        if state in (DRAFT, REPLACED) and self.sent:
+        if state in (State.DRAFT, State.REPLACED) and self.sent:
             return f"The customer has version {self.sent}."
         return ""
 
     def words(self, day: date) -> str:
         """What a page says about it on a day, before anything else."""
         state = self.on(day)
-        if state == EXPIRED and self.accepted:
+        if state == State.EXPIRED and self.accepted:
             return f"This change is no longer offered. {self._instead(state)}"
         said = {
-            ACCEPTED: "This quote is accepted.",
-            EXPIRED: "This quote is no longer valid. Open its build and ask for a new one.",
+            State.ACCEPTED: "This quote is accepted.",
+            State.EXPIRED: "This quote is no longer valid. Open its build and ask for a new one.",
         }
         return said.get(state, "") or self.mark()
 
@@ -138,6 +129,7 @@ class Standing:
         '2, draft'
         """
         state = self.on(self.valid_until)
-        if state == SENT and self.accepted:
+        if state == State.SENT and self.accepted:
             return f"{self.version}, a change"
-        return f"{self.version}, {state}" if state in (DRAFT, REPLACED) else str(self.version)
+        told = state in (State.DRAFT, State.REPLACED)
+        return f"{self.version}, {state}" if told else str(self.version)

@@ -22,8 +22,9 @@ from webapp.common.storage.database import reading
 from webapp.common.text.money import Money
 from webapp.common.timestamps import utc
 from webapp.mail.tables import Mail
+from webapp.quote.lifecycle.states import on_day
 from webapp.quote.storage.current_version import accepted_of, standing_version
-from webapp.quote.tables import EXPIRED, SENT, Quote, QuoteEvent, QuoteVersion
+from webapp.quote.tables import Quote, QuoteEvent, QuoteVersion
 
 AT_ONCE = 500
 WHOLE_AT_ONCE = 20
@@ -54,10 +55,9 @@ def rows(engine: Engine, *, today: date) -> Iterator[dict[str, Any]]:
 
 
 def _row(quote: Quote, today: date) -> dict[str, Any]:
-    late = quote.state == SENT and quote.valid_until is not None and quote.valid_until < today
     return {
         "number": quote.number,
-        "state": EXPIRED if late else quote.state,
+        "state": on_day(quote.state, quote.valid_until, today),
         "made": utc(quote.created_at).isoformat(),
         "version": quote.current_version,
         "sent_version": quote.sent_version,

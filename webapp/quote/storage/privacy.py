@@ -18,10 +18,11 @@ from webapp.common.errors import NotFound
 from webapp.quote.customer import CUSTOMER_DATA, Customer
 from webapp.quote.deal.terms import ADDED, OFF
 from webapp.quote.freezing.content import QuoteContent
+from webapp.quote.lifecycle.states import State
 from webapp.quote.storage.export import events_of, mails_of, whole_quote
 from webapp.quote.storage.search_index import put_words, words_of
 from webapp.quote.storage.write import note_event
-from webapp.quote.tables import ACCEPTED, Quote, QuoteVersion
+from webapp.quote.tables import Quote, QuoteVersion
 
 ERASED = Customer(name="", mail="")
 _PERSONAL = ("name", "text")  # what an event's detail may hold of a person
@@ -173,7 +174,7 @@ def overdue(session: Session, *, today: date, months: int) -> Sequence[Quote]:
     """
     last = months_before(today, months)
     query = select(Quote).where(
-        Quote.state != ACCEPTED,
+        Quote.state != State.ACCEPTED,
         col(Quote.erased_at).is_(None),
         col(Quote.valid_until) < last,
     )

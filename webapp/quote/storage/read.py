@@ -15,6 +15,7 @@ from webapp.common.timestamps import utc
 from webapp.quote.customer import CUSTOMER_DATA, Customer
 from webapp.quote.freezing.content import QuoteContent
 from webapp.quote.freezing.frozen_check import FrozenCheck
+from webapp.quote.lifecycle.states import State
 from webapp.quote.storage.current_version import Standing, accepted_of
 from webapp.quote.tables import Quote, QuoteVersion
 
@@ -58,7 +59,7 @@ class QuoteView:
             valid_until=self.content.valid_until,
         )
 
-    def state_on(self, day: date) -> str:
+    def state_on(self, day: date) -> State:
         """The state of this version on a day: not answered in time, it is expired."""
         return self.standing.on(day)
 

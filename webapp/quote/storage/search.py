@@ -18,10 +18,11 @@ from sqlmodel import Session, col
 
 from webapp.common.text.money import Money
 from webapp.common.timestamps import utc
+from webapp.quote.lifecycle.states import QUOTE_STATES, State, on_day
 from webapp.quote.storage.current_version import accepted_of
 from webapp.quote.storage.search_index import folded
 from webapp.quote.storage.write import REQUEST
-from webapp.quote.tables import EXPIRED, SENT, STATES, Quote
+from webapp.quote.tables import Quote
 
 PAGE = 50
 LONGEST_QUERY = 200
@@ -94,7 +95,7 @@ def read_wanted(query: str) -> Wanted:
     words: list[str] = []
     states: list[str] = []
     for part in query[:LONGEST_QUERY].split()[:MOST_WORDS]:
-        if part.lower() in STATES:
+        if part.lower() in QUOTE_STATES:
             states.append(part.lower())
         else:
             words += _words_in(part)
@@ -174,10 +175,10 @@ def _match(session: Session, words: tuple[str, ...]) -> ColumnElement[bool]:
 
 def _is(state: str, today: date) -> ColumnElement[bool]:
     late = col(Quote.valid_until) < today
-    if state == EXPIRED:
-        return and_(col(Quote.state) == SENT, late)
-    if state == SENT:
-        return and_(col(Quote.state) == SENT, or_(~late, col(Quote.valid_until).is_(None)))
+    if state == State.EXPIRED:
+        return and_(col(Quote.state) == State.SENT, late)
+    if state == State.SENT:
+        return and_(col(Quote.state) == State.SENT, or_(~late, col(Quote.valid_until).is_(None)))
     return col(Quote.state) == state
 
 
@@ -195,7 +196,6 @@ def inbox(session: Session, *, today: date, most: int = PAGE) -> tuple[Entry, ..
 
 
 def _entry(row: Quote, today: date) -> Entry:
-    late = row.state == SENT and row.valid_until is not None and row.valid_until < today
     return Entry(
         id=row.id or 0,
         number=row.number,
@@ -203,7 +203,7 @@ def _entry(row: Quote, today: date) -> Entry:
         mail=row.customer_mail,
         model=row.model,
         size=row.size,
-        state=EXPIRED if late else row.state,
+        state=on_day(row.state, row.valid_until, today),
         version=row.current_version,
         sent=row.sent_version,
         accepted=accepted_of(row),

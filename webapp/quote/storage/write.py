@@ -13,9 +13,10 @@ from webapp.catalogue.lookup import row_id
 from webapp.common.security.tokens import TOKEN_BYTES, token_hash
 from webapp.quote.customer import CUSTOMER_DATA, Customer
 from webapp.quote.freezing.content import QuoteContent
+from webapp.quote.lifecycle.states import State
 from webapp.quote.storage.current_version import standing_version
 from webapp.quote.storage.search_index import put_words, words_of
-from webapp.quote.tables import SENT, Quote, QuoteEvent, QuoteVersion
+from webapp.quote.tables import Quote, QuoteEvent, QuoteVersion
 
 RIDER = "rider"
 """Who made a version, where it was nobody of the shop."""
@@ -62,7 +63,7 @@ def put_quote(
     who: str = RIDER,
     at: datetime,
     form_hash: str | None = None,
-    state: str = SENT,
+    state: State = State.SENT,
 ) -> Quote:
     """Write a new quote with its first version.
 
@@ -98,12 +99,12 @@ def put_quote(
         token=token,
         token_hash=token_hash(token),
         form_hash=form_hash,
-        state=state,
+        state=state.value,
         created_at=at,
         customer_name=customer.name,
         customer_mail=customer.mail,
         customer_note=customer.note,
-        sent_version=1 if state == SENT else None,
+        sent_version=1 if state == State.SENT else None,
     )
     session.add(quote)
     session.flush()
