@@ -1,3 +1,69 @@
 """The bike itself: frame as drawn, fork and wheels, the bike standing on the ground, its
 trail, cockpit, saddle and standover, its loaded states, and all its figures at once.
 """
+
+from geometry.bike.cockpit import Cockpit, Handlebar, Hands, Places, Stem, hands, places_on_axis
+from geometry.bike.drawing import Closure, closure, front_axle, rear_axle
+from geometry.bike.frame_points import from_head_tube_top, on_seat_axis
+from geometry.bike.parts import Build, DrawnWith, Fork, Frame, Measured, State, TopTube
+from geometry.bike.saddle import Seat, Seated, seated
+from geometry.bike.standing import Standing, stand
+from geometry.bike.standover_height import standover, top_tube_ends
+from geometry.bike.states import BOTTOMED, LOADINGS, SAGGED, UNLOADED, Loading
+from geometry.bike.wheels import measured_width, radius, read_marking
+from geometry.bike.whole_bike import (
+    Bike,
+    as_drawn,
+    figures,
+    is_figure,
+    jacobian,
+    moved,
+    numbers,
+    seated_of,
+)
+
+__all__ = [
+    "BOTTOMED",
+    "LOADINGS",
+    "SAGGED",
+    "UNLOADED",
+    "Bike",
+    "Build",
+    "Closure",
+    "Cockpit",
+    "DrawnWith",
+    "Fork",
+    "Frame",
+    "Handlebar",
+    "Hands",
+    "Loading",
+    "Measured",
+    "Places",
+    "Seat",
+    "Seated",
+    "Standing",
+    "State",
+    "Stem",
+    "TopTube",
+    "as_drawn",
+    "closure",
+    "figures",
+    "from_head_tube_top",
+    "front_axle",
+    "hands",
+    "is_figure",
+    "jacobian",
+    "measured_width",
+    "moved",
+    "numbers",
+    "on_seat_axis",
+    "places_on_axis",
+    "radius",
+    "read_marking",
+    "rear_axle",
+    "seated",
+    "seated_of",
+    "stand",
+    "standover",
+    "top_tube_ends",
+]

@@ -19,9 +19,7 @@ import numpy as np
 
 from geometry.bike.frame_points import from_head_tube_top
 from geometry.bike.standing import Standing
-from geometry.core.angles import Num, cos, radians, sin
-from geometry.core.errors import ContradictoryInput
-from geometry.core.inputs import Checked, number, plain, refuse
+from geometry.core import Checked, ContradictoryInput, Num, cos, number, plain, radians, refuse, sin
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
@@ -163,8 +161,8 @@ def hands(standing: Standing, cockpit: Cockpit) -> Hands:
 
     Examples
     --------
-    >>> from geometry.examples.trail_bike import trail_build, trail_cockpit
-    >>> from geometry.bike.standing import stand
+    >>> from geometry.examples import trail_build, trail_cockpit
+    >>> from geometry.bike import stand
     >>> found = hands(stand(trail_build()), trail_cockpit())
     >>> [round(v) for v in found.grips]
     [451, 724]
@@ -207,7 +205,7 @@ def places_on_axis(cockpit: Cockpit) -> Places:
 
     Examples
     --------
-    >>> from geometry.examples.trail_bike import trail_cockpit
+    >>> from geometry.examples import trail_cockpit
     >>> places_on_axis(trail_cockpit()).bar
     (39.0, 50.0)
     """

@@ -24,9 +24,7 @@ from typing import Any
 import numpy as np
 
 from geometry.bike.parts import Frame
-from geometry.core.angles import Num, cos, degrees, length, sin
-from geometry.core.errors import ContradictoryInput
-from geometry.core.inputs import plain, refuse
+from geometry.core import ContradictoryInput, Num, cos, degrees, length, plain, refuse, sin
 
 
 def front_axle(
@@ -165,7 +163,7 @@ def closure(frame: Frame) -> Closure:
 
     Examples
     --------
-    >>> from geometry.examples.trail_bike import trail_hardtail
+    >>> from geometry.examples import trail_hardtail
     >>> round(closure(trail_hardtail()).axle, 1)
     0.0
     """

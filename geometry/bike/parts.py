@@ -17,9 +17,16 @@ from typing import Any, Literal
 
 import numpy as np
 
-from geometry.core.angles import Num
-from geometry.core.errors import ContradictoryInput, InvalidInput
-from geometry.core.inputs import Checked, check_shapes, checked, number, refuse
+from geometry.core import (
+    Checked,
+    ContradictoryInput,
+    InvalidInput,
+    Num,
+    check_shapes,
+    checked,
+    number,
+    refuse,
+)
 
 Measured = Literal["along", "straight"]
 """How an axle-to-crown length is quoted: along the steering axis, or straight

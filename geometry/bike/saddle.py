@@ -19,9 +19,19 @@ import numpy as np
 from geometry.bike.frame_points import on_seat_axis
 from geometry.bike.parts import Build
 from geometry.bike.standing import Standing
-from geometry.core.angles import Num, cos, degrees, length, rotate, sin
-from geometry.core.errors import ContradictoryInput
-from geometry.core.inputs import Checked, number, plain, refuse
+from geometry.core import (
+    Checked,
+    ContradictoryInput,
+    Num,
+    cos,
+    degrees,
+    length,
+    number,
+    plain,
+    refuse,
+    rotate,
+    sin,
+)
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
@@ -106,8 +116,8 @@ def seated(standing: Standing, build: Build, seat: Seat) -> Seated:
 
     Examples
     --------
-    >>> from geometry.examples.trail_bike import trail_build
-    >>> from geometry.bike.standing import stand
+    >>> from geometry.examples import trail_build
+    >>> from geometry.bike import stand
     >>> build = trail_build()
     >>> found = seated(stand(build), build, Seat(height=740.0))
     >>> round(found.effective_seat_angle, 1)
@@ -159,9 +169,8 @@ def carried(found: Seated, *, before: Standing, after: Standing) -> Seated:
 
     Examples
     --------
-    >>> from geometry.examples.trail_bike import trail_build
-    >>> from geometry.bike.parts import State
-    >>> from geometry.bike.standing import stand
+    >>> from geometry.examples import trail_build
+    >>> from geometry.bike import State, stand
     >>> build = trail_build()
     >>> free, sagged = stand(build), stand(build, State(fork_compression=35.0))
     >>> found = seated(free, build, Seat(height=740.0))
@@ -219,8 +228,8 @@ def saddle_height_of(standing: Standing, build: Build, seat: Seat, *, post_above
 
     Examples
     --------
-    >>> from geometry.examples.trail_bike import trail_build
-    >>> from geometry.bike.standing import stand
+    >>> from geometry.examples import trail_build
+    >>> from geometry.bike import stand
     >>> build, seat = trail_build(), Seat(height=740.0, post_offset=20.0)
     >>> standing = stand(build)
     >>> clamp = seated(standing, build, seat).post_above_bb

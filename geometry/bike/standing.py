@@ -24,10 +24,18 @@ import numpy as np
 
 from geometry.bike.drawing import front_axle, rear_axle
 from geometry.bike.parts import Build, State
-from geometry.bike.trail import caster
-from geometry.core.angles import Num, cos, degrees, length, rotate, sin
-from geometry.core.errors import ContradictoryInput
-from geometry.core.inputs import check_shapes, refuse
+from geometry.bike.steering_geometry import caster
+from geometry.core import (
+    ContradictoryInput,
+    Num,
+    check_shapes,
+    cos,
+    degrees,
+    length,
+    refuse,
+    rotate,
+    sin,
+)
 
 
 class Solved(NamedTuple):
@@ -325,7 +333,7 @@ def stand(build: Build, state: State | None = None) -> Standing:
 
     Examples
     --------
-    >>> from geometry.examples.trail_bike import trail_build
+    >>> from geometry.examples import trail_build
     >>> standing = stand(trail_build())
     >>> round(standing.head_angle, 2), round(standing.wheelbase, 1)
     (68.0, 1179.9)

@@ -13,9 +13,7 @@ from typing import Any
 import numpy as np
 
 from geometry.bike.parts import Fork, State
-from geometry.core.angles import Num
-from geometry.core.errors import ContradictoryInput
-from geometry.core.inputs import Checked, checked, number, plain, refuse
+from geometry.core import Checked, ContradictoryInput, Num, checked, number, plain, refuse
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
@@ -168,8 +166,8 @@ def changes(before: Any, after: Any) -> dict[str, Any]:
 
     Examples
     --------
-    >>> from geometry.examples.trail_bike import trail_build
-    >>> from geometry.bike.standing import stand
+    >>> from geometry.examples import trail_build
+    >>> from geometry.bike import stand
     >>> build = trail_build()
     >>> found = changes(stand(build), stand(build, SAGGED.state(build.fork, sag=28.0)))
     >>> round(found["head_angle"], 2), round(found["bb_height"], 1)

@@ -17,9 +17,18 @@ import numpy as np
 
 from geometry.bike.parts import Build
 from geometry.bike.standing import Standing
-from geometry.core.angles import Num, cos, degrees, rotate, sin
-from geometry.core.errors import NoSolution
-from geometry.core.inputs import check_shapes, checked, plain, refuse
+from geometry.core import (
+    NoSolution,
+    Num,
+    check_shapes,
+    checked,
+    cos,
+    degrees,
+    plain,
+    refuse,
+    rotate,
+    sin,
+)
 
 STEPS = 12
 """Newton steps taken; from straight ahead four or five reach the last digit."""
@@ -104,8 +113,8 @@ def steer(standing: Standing, build: Build, *, angle: Num) -> Steered:
 
     Examples
     --------
-    >>> from geometry.examples.trail_bike import trail_build
-    >>> from geometry.bike.standing import stand
+    >>> from geometry.examples import trail_build
+    >>> from geometry.bike import stand
     >>> build = trail_build()
     >>> turned = steer(stand(build), build, angle=45.0)
     >>> round(turned.front_drop, 1), round(turned.pitch, 2)

@@ -7,8 +7,7 @@ from __future__ import annotations
 
 import re
 
-from geometry.core.angles import Num
-from geometry.core.errors import InvalidInput
+from geometry.core import InvalidInput, Num
 
 NARROW = 28.0
 """Below this nominal width [mm] a section stands 2.5 mm higher than wide."""

@@ -13,8 +13,7 @@ from typing import Literal
 
 import numpy as np
 
-from geometry.core.angles import Num
-from geometry.core.errors import InvalidInput
+from geometry.core import InvalidInput, Num
 
 Outcome = Literal["clear", "tight", "no"]
 Sense = Literal["at least", "at most"]

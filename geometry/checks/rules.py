@@ -15,7 +15,7 @@ from types import MappingProxyType
 from typing import Any, Literal
 
 from geometry.checks.outcomes import Check, unknown
-from geometry.core.errors import InvalidInput
+from geometry.core import InvalidInput
 
 Relation = Literal["equal", "in", "at most", "at least", "within"]
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from geometry.checks.outcomes import Check, unknown
-from geometry.core.errors import InvalidInput
+from geometry.core import InvalidInput
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from geometry.checks.outcomes import Check, judge, unknown
+from geometry.checks import Check, judge, unknown
 from geometry.clearance.post import Post, SeatTube, free_depth, insertion, largest_travel
-from geometry.core.inputs import Checked, number
+from geometry.core import Checked, number
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)

@@ -8,13 +8,11 @@ from __future__ import annotations
 
 import numpy as np
 
-from geometry.bike.parts import Build, Frame
-from geometry.bike.standing import Standing
+from geometry.bike import Build, Frame, Standing
 from geometry.clearance.pedals import Pedal, Wheel
 from geometry.clearance.toe import Toe, View, nearer, toe_clearance
-from geometry.core.angles import Num
-from geometry.core.inputs import checked
-from geometry.drive.slot import Slot
+from geometry.core import Num, checked
+from geometry.drive import Slot
 
 
 def slot_of(frame: Frame) -> Slot:
@@ -31,7 +29,7 @@ def slot_of(frame: Frame) -> Slot:
 
     Examples
     --------
-    >>> from geometry.examples.trail_bike import trail_hardtail
+    >>> from geometry.examples import trail_hardtail
     >>> slot_of(trail_hardtail()).slot_length
     16.0
     """
@@ -64,8 +62,8 @@ def wheels_of(standing: Standing, *, rear_width: Num, front_width: Num) -> tuple
 
     Examples
     --------
-    >>> from geometry.examples.trail_bike import trail_build
-    >>> from geometry.bike.standing import stand
+    >>> from geometry.examples import trail_build
+    >>> from geometry.bike import stand
     >>> rear, front = wheels_of(stand(trail_build()), rear_width=58.0, front_width=60.0)
     >>> rear.radius, front.width
     (370.0, 60.0)
@@ -114,8 +112,8 @@ def toe_of(
 
     Examples
     --------
-    >>> from geometry.examples.trail_bike import trail_build
-    >>> from geometry.bike.standing import stand
+    >>> from geometry.examples import trail_build
+    >>> from geometry.bike import stand
     >>> build, pedal = trail_build(), Pedal(crank_length=170.0, centre=140.0, outer=190.0)
     >>> toe = toe_of(stand(build), build, front_width=60.0, pedal=pedal)
     >>> toe.clearance > 89.0

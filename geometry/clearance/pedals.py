@@ -11,10 +11,19 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from geometry.checks.outcomes import Check, judge
-from geometry.core.angles import Num, cos, sin
-from geometry.core.errors import ContradictoryInput, InvalidInput
-from geometry.core.inputs import Checked, checked, number, plain, refuse
+from geometry.checks import Check, judge
+from geometry.core import (
+    Checked,
+    ContradictoryInput,
+    InvalidInput,
+    Num,
+    checked,
+    cos,
+    number,
+    plain,
+    refuse,
+    sin,
+)
 
 LEAN = 25.0
 """Lean that a bike must allow with the pedal lowest [deg]: 16 CFR 1512.17(c)."""

@@ -21,10 +21,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from geometry.checks.outcomes import Check, judge
-from geometry.core.angles import Num
-from geometry.core.errors import InvalidInput
-from geometry.core.inputs import Checked, checked, number, plain, refuse
+from geometry.checks import Check, judge
+from geometry.core import Checked, InvalidInput, Num, checked, number, plain, refuse
 
 _POST_BAND = 5.0  # a range left with less than this is tight [mm, common practice]
 

@@ -42,11 +42,9 @@ from typing import Any, Literal
 
 import numpy as np
 
-from geometry.checks.outcomes import Check, judge
+from geometry.checks import Check, judge
 from geometry.clearance.pedals import Pedal, Wheel
-from geometry.core.angles import Num, cos, degrees, sin
-from geometry.core.errors import InvalidInput
-from geometry.core.inputs import checked, plain
+from geometry.core import InvalidInput, Num, checked, cos, degrees, plain, sin
 
 View = Literal["pedal path", "from above"]
 

@@ -13,10 +13,9 @@ from typing import Literal
 
 import numpy as np
 
-from geometry.checks.outcomes import Check, judge, unknown
+from geometry.checks import Check, judge, unknown
 from geometry.clearance.tyre_room import Gaps, StayRoom, stay_gaps
-from geometry.core.errors import ContradictoryInput
-from geometry.core.inputs import checked
+from geometry.core import ContradictoryInput, checked
 
 Use = Literal["mountain", "touring", "racing"]
 
@@ -251,7 +250,7 @@ def room_remedy(
 
     Examples
     --------
-    >>> from geometry.drive.slot import Slot
+    >>> from geometry.drive import Slot
     >>> slot = Slot(chainstay_length=420.0, bb_drop=60.0, slot_length=20.0)
     >>> room = StayRoom(slot=slot, behind=[40.0, 160.0], between=[80.0, 110.0], bridge=42.0)
     >>> room_remedy(room, slot_position=0.0, radius=374.0, width=66.0, wanted=10.0)

@@ -22,11 +22,9 @@ from typing import Any
 
 import numpy as np
 
-from geometry.bike.drawing import rear_axle
-from geometry.core.angles import FloatArray, Num
-from geometry.core.errors import ContradictoryInput, InvalidInput
-from geometry.core.inputs import checked, plain, refuse
-from geometry.drive.slot import Slot
+from geometry.bike import rear_axle
+from geometry.core import ContradictoryInput, FloatArray, InvalidInput, Num, checked, plain, refuse
+from geometry.drive import Slot
 
 _BETWEEN_STATIONS = 64  # leaves less than a hundredth of a millimetre unseen
 

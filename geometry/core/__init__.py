@@ -1,3 +1,42 @@
 """What everything else stands on: angles in degrees, numbers checked at the door, and the
 errors that name field, value and remedy.
 """
+
+from geometry.core.angles import FloatArray, Num, cos, degrees, length, radians, rotate, sin
+from geometry.core.errors import ContradictoryInput, GeometryError, Index, InvalidInput, NoSolution
+from geometry.core.inputs import (
+    Checked,
+    check_shapes,
+    checked,
+    first_bad,
+    number,
+    plain,
+    refuse,
+    whole,
+    within,
+)
+
+__all__ = [
+    "Checked",
+    "ContradictoryInput",
+    "FloatArray",
+    "GeometryError",
+    "Index",
+    "InvalidInput",
+    "NoSolution",
+    "Num",
+    "check_shapes",
+    "checked",
+    "cos",
+    "degrees",
+    "first_bad",
+    "length",
+    "number",
+    "plain",
+    "radians",
+    "refuse",
+    "rotate",
+    "sin",
+    "whole",
+    "within",
+]

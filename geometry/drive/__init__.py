@@ -1,3 +1,37 @@
 """The drive: length of a chain or belt loop, rings and gears, the sliding slot, where the
 axle comes to lie in it, and the checks of all these.
 """
+
+from geometry.drive.axle_position import CHAIN, WEAR_LIMIT, Fitting, Landing, closing, ranked
+from geometry.drive.gearing import (
+    USUAL_CADENCE,
+    Gears,
+    gears,
+    hub_ratio_check,
+    reaction_arm_check,
+    ring_check,
+)
+from geometry.drive.loop import Drive, derailleur_chain_links
+from geometry.drive.slot import Slot, centre_at
+from geometry.drive.slot_checks import agreement, slot_check
+
+__all__ = [
+    "CHAIN",
+    "USUAL_CADENCE",
+    "WEAR_LIMIT",
+    "Drive",
+    "Fitting",
+    "Gears",
+    "Landing",
+    "Slot",
+    "agreement",
+    "centre_at",
+    "closing",
+    "derailleur_chain_links",
+    "gears",
+    "hub_ratio_check",
+    "ranked",
+    "reaction_arm_check",
+    "ring_check",
+    "slot_check",
+]

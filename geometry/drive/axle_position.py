@@ -18,9 +18,7 @@ from typing import Any
 
 import numpy as np
 
-from geometry.core.angles import FloatArray, Num
-from geometry.core.errors import InvalidInput
-from geometry.core.inputs import checked, plain, whole
+from geometry.core import FloatArray, InvalidInput, Num, checked, plain, whole
 from geometry.drive.loop import CHAIN_PITCH, Drive, centre_distance, loop_length
 from geometry.drive.slot import Slot, centre_at, free_play_shift, position_at
 

@@ -21,9 +21,7 @@ from typing import Any, Literal
 
 import numpy as np
 
-from geometry.core.angles import Num, degrees
-from geometry.core.errors import InvalidInput, NoSolution
-from geometry.core.inputs import checked, plain, refuse, whole
+from geometry.core import InvalidInput, NoSolution, Num, checked, degrees, plain, refuse, whole
 
 Drive = Literal["chain", "belt"]
 

@@ -15,9 +15,18 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from geometry.core.angles import Num, cos, sin
-from geometry.core.errors import ContradictoryInput, NoSolution
-from geometry.core.inputs import Checked, checked, number, plain, refuse
+from geometry.core import (
+    Checked,
+    ContradictoryInput,
+    NoSolution,
+    Num,
+    checked,
+    cos,
+    number,
+    plain,
+    refuse,
+    sin,
+)
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)

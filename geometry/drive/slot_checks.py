@@ -7,8 +7,8 @@ from typing import Any
 
 import numpy as np
 
-from geometry.checks.outcomes import CODES, Check, judge
-from geometry.core.inputs import checked
+from geometry.checks import CODES, Check, judge
+from geometry.core import checked
 from geometry.drive.axle_position import CHAIN, Fitting, Landing, closing, ranked
 from geometry.drive.slot import Slot
 

@@ -10,9 +10,9 @@ from dataclasses import replace
 
 import numpy as np
 
-from geometry.core.angles import cos, sin
-from geometry.rider.windows import PostureWindows, Window
-from geometry.sizing.postures import CockpitGrid
+from geometry.core import cos, sin
+from geometry.rider import PostureWindows, Window
+from geometry.sizing import CockpitGrid
 
 TRAIL = PostureWindows(
     style="trail",

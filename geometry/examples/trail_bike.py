@@ -5,8 +5,7 @@ Plausible numbers of no real bicycle: a trail hardtail with a sliding axle.
 
 from __future__ import annotations
 
-from geometry.bike.cockpit import Cockpit, Handlebar, Stem
-from geometry.bike.parts import Build, DrawnWith, Fork, Frame, TopTube
+from geometry.bike import Build, Cockpit, DrawnWith, Fork, Frame, Handlebar, Stem, TopTube
 
 
 def trail_fork() -> Fork:

@@ -16,10 +16,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from geometry.core.errors import InvalidInput
+from geometry.core import InvalidInput
 from geometry.glossary.entries import Entry
-from geometry.glossary.inputs import INPUTS
-from geometry.glossary.results import RESULTS
+from geometry.glossary.input_entries import INPUTS
+from geometry.glossary.result_entries import RESULTS
 
 __all__ = ["GLOSSARY", "PLACES", "Entry", "entry", "inputs", "key_of", "results"]
 

@@ -1,1 +1,25 @@
 """Where the mass is, what each wheel carries of it, and when a wheel lifts."""
+
+from geometry.loads.wheel_loads import (
+    Joints,
+    Leg,
+    Loading,
+    Point,
+    front_share_check,
+    loading,
+    mass_centre,
+    permissible_check,
+    rider_mass_centre,
+)
+
+__all__ = [
+    "Joints",
+    "Leg",
+    "Loading",
+    "Point",
+    "front_share_check",
+    "loading",
+    "mass_centre",
+    "permissible_check",
+    "rider_mass_centre",
+]

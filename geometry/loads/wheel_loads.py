@@ -23,10 +23,8 @@ from typing import Any
 
 import numpy as np
 
-from geometry.checks.outcomes import Check, judge, unknown
-from geometry.core.angles import Num
-from geometry.core.errors import InvalidInput
-from geometry.core.inputs import checked, plain, refuse
+from geometry.checks import Check, judge, unknown
+from geometry.core import InvalidInput, Num, checked, plain, refuse
 
 Point = tuple[Num, Num]
 """x and y [mm]."""

@@ -12,11 +12,18 @@ from typing import Any, Literal
 
 import numpy as np
 
-from geometry.bike.cockpit import Cockpit
-from geometry.bike.parts import Fork, Frame
-from geometry.core.angles import FloatArray, Num
-from geometry.core.errors import ContradictoryInput, InvalidInput
-from geometry.core.inputs import Checked, check_shapes, checked, number, refuse
+from geometry.bike import Cockpit, Fork, Frame
+from geometry.core import (
+    Checked,
+    ContradictoryInput,
+    FloatArray,
+    InvalidInput,
+    Num,
+    check_shapes,
+    checked,
+    number,
+    refuse,
+)
 
 
 def along_axis_of(values: dict[str, Any]) -> int:

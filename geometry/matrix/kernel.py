@@ -23,7 +23,7 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from geometry.core.angles import FloatArray
+from geometry.core import FloatArray
 
 BLOCK = 16384
 """Builds worked on at a time: the working memory of so many fits a common
@@ -117,17 +117,17 @@ def solve_block(
     Notes
     -----
     Formulas and sources as in `geometry.bike.standing.solve`, `geometry.bike.cockpit` and
-    `geometry.bike.trail`, build for build the same figures.
+    `geometry.bike.steering_geometry`, build for build the same figures.
 
     Examples
     --------
     What `geometry.matrix.solving.solve_matrix` does, for a matrix of one build.
 
-    >>> from geometry.examples.trail_bike import trail_fork, trail_hardtail
+    >>> from geometry.examples import trail_fork, trail_hardtail
     >>> from geometry.matrix.solving import BARE_OUTPUTS
-    >>> from geometry.matrix.axes import AxlePositions, Forks, Sizes, WheelPairs
+    >>> from geometry.matrix import AxlePositions, Forks, Sizes, WheelPairs
     >>> from geometry.matrix.rows import prepare
-    >>> from geometry.bike.states import UNLOADED
+    >>> from geometry.bike import UNLOADED
     >>> given = prepare(
     ...     sizes=Sizes(frame=trail_hardtail()),
     ...     forks=Forks(fork=trail_fork(), lower_headset_stack=12.0),

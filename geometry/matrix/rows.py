@@ -8,14 +8,18 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from geometry.bike.cockpit import Cockpit, places_on_axis
-from geometry.bike.drawing import front_axle, rear_axle
-from geometry.bike.frame_points import from_head_tube_top, on_seat_axis
-from geometry.bike.parts import Frame, TopTube
-from geometry.bike.states import Loading
-from geometry.core.angles import FloatArray, cos, degrees, length, sin
-from geometry.core.errors import InvalidInput
-from geometry.core.inputs import refuse
+from geometry.bike import (
+    Cockpit,
+    Frame,
+    Loading,
+    TopTube,
+    from_head_tube_top,
+    front_axle,
+    on_seat_axis,
+    places_on_axis,
+    rear_axle,
+)
+from geometry.core import FloatArray, InvalidInput, cos, degrees, length, refuse, sin
 from geometry.matrix.axes import AxlePositions, Forks, Sizes, WheelPairs
 from geometry.matrix.kernel import Prepared
 
@@ -252,7 +256,7 @@ def check_standover(sizes: Sizes, turn: FloatArray, possible: NDArray[np.bool_])
 
     Examples
     --------
-    >>> from geometry.examples.trail_bike import trail_hardtail
+    >>> from geometry.examples import trail_hardtail
     >>> sizes = Sizes(frame=trail_hardtail(), standover_ahead=600.0)
     >>> one = np.zeros((1, 1, 1, 1, 1))
     >>> check_standover(sizes, one, one == 0)

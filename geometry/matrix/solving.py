@@ -17,10 +17,8 @@ from typing import Literal, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from geometry.bike.states import LOADINGS, Loading
-from geometry.core.angles import FloatArray
-from geometry.core.errors import ContradictoryInput, InvalidInput
-from geometry.core.inputs import first_bad
+from geometry.bike import LOADINGS, Loading
+from geometry.core import ContradictoryInput, FloatArray, InvalidInput, first_bad
 from geometry.matrix.axes import AxlePositions, Forks, Sizes, WheelPairs
 from geometry.matrix.kernel import BLOCK, Prepared, Scratch, solve_block
 from geometry.matrix.rows import check_standover, prepare, unreachable
@@ -200,7 +198,7 @@ def solve_matrix(
 
     Examples
     --------
-    >>> from geometry.examples.trail_bike import trail_fork, trail_hardtail
+    >>> from geometry.examples import trail_fork, trail_hardtail
     >>> found = solve_matrix(
     ...     sizes=Sizes(frame=trail_hardtail(), saddle_height=740.0),
     ...     forks=Forks(fork=trail_fork(), lower_headset_stack=12.0, sag=25.0),

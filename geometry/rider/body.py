@@ -17,8 +17,7 @@ from typing import Literal, get_args
 
 import numpy as np
 
-from geometry.core.angles import FloatArray
-from geometry.core.errors import InvalidInput
+from geometry.core import FloatArray, InvalidInput
 from geometry.rider import body_data
 
 Landmark = Literal[

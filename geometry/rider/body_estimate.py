@@ -14,7 +14,7 @@ from typing import Literal
 
 import numpy as np
 
-from geometry.core.angles import FloatArray
+from geometry.core import FloatArray
 from geometry.rider.body import (
     LANDMARKS,
     Bodies,

@@ -11,11 +11,11 @@ from typing import Any
 
 import numpy as np
 
-from geometry.core.angles import cos, sin
-from geometry.loads.wheel_loads import Joints, Leg, Point
-from geometry.rider.linkage import Linkage, ankle_over_pedal, far_side, joint
+from geometry.core import cos, sin
+from geometry.loads import Joints, Leg, Point
 from geometry.rider.posture import reach_posture
-from geometry.rider.saddle_height import hip_above_saddle
+from geometry.rider.saddle_heights import hip_above_saddle
+from geometry.rider.segments import Linkage, ankle_over_pedal, far_side, joint
 from geometry.rider.windows import PostureWindows
 
 
@@ -52,9 +52,8 @@ def standing_hip(links: Linkage, windows: PostureWindows) -> Point:
 
     Examples
     --------
-    >>> from geometry.examples.fitting import TRAIL
-    >>> from geometry.rider.body import mean_bodies
-    >>> from geometry.rider.linkage import linkage
+    >>> from geometry.examples import TRAIL
+    >>> from geometry.rider import linkage, mean_bodies
     >>> x, y = standing_hip(linkage(mean_bodies()), TRAIL)
     >>> y.round(0).tolist()
     [918.0, 862.0]
@@ -83,8 +82,7 @@ def seated_hip(links: Linkage, saddle: Point) -> Point:
 
     Examples
     --------
-    >>> from geometry.rider.body import mean_bodies
-    >>> from geometry.rider.linkage import linkage
+    >>> from geometry.rider import linkage, mean_bodies
     >>> x, y = seated_hip(linkage(mean_bodies()), (-200.0, 700.0))
     >>> y.round(1).tolist()
     [729.7, 738.4]
@@ -133,9 +131,8 @@ def rider_points(
 
     Examples
     --------
-    >>> from geometry.examples.fitting import TRAIL
-    >>> from geometry.rider.body import mean_bodies
-    >>> from geometry.rider.linkage import linkage
+    >>> from geometry.examples import TRAIL
+    >>> from geometry.rider import linkage, mean_bodies
     >>> points = rider_points(
     ...     linkage(mean_bodies()), hip=(-190.0, 690.0), grip=(440.0, 720.0),
     ...     grip_half_width=370.0, crank_length=170.0, crank_angle=-90.0,

@@ -1,6 +1,6 @@
 """The posture in which a rider's trunk and arms meet the grips.
 
-Seated and standing alike: a hip, the grips, and a linkage (`geometry.rider.linkage`)
+Seated and standing alike: a hip, the grips, and a linkage (`geometry.rider.segments`)
 between them. Trunk angle is hip to shoulder against the level, 90 upright; elbow
 flexion is 0 for a straight arm; shoulder angle is between trunk and upper arm.
 """
@@ -12,8 +12,8 @@ from typing import Any
 
 import numpy as np
 
-from geometry.core.angles import degrees, radians
-from geometry.rider.linkage import Linkage
+from geometry.core import degrees, radians
+from geometry.rider.segments import Linkage
 from geometry.rider.windows import Window
 
 MOST_BENT = 2.6
@@ -31,7 +31,7 @@ class ArmPosture:
     Parameters
     ----------
     trunk_angle, elbow_flexion : array
-        [°]; see `geometry.rider.linkage`.
+        [°]; see `geometry.rider.segments`.
     reachable : array of bool
         False where even straight arms end short of the grips: the angles are
         then those of straight arms pointed at them.
@@ -78,8 +78,7 @@ def reach_posture(
 
     Examples
     --------
-    >>> from geometry.rider.body import mean_bodies
-    >>> from geometry.rider.linkage import linkage
+    >>> from geometry.rider import linkage, mean_bodies
     >>> posture = reach_posture(
     ...     650.0, -40.0, links=linkage(mean_bodies()), grip_half_width=340.0,
     ...     trunk=Window(45.0, 65.0), elbow=Window(10.0, 40.0),
@@ -183,8 +182,7 @@ def comfortable_level(
 
     Examples
     --------
-    >>> from geometry.rider.body import mean_bodies
-    >>> from geometry.rider.linkage import linkage
+    >>> from geometry.rider import linkage, mean_bodies
     >>> riders, back, arm = linkage(mean_bodies()), Window(45.0, 65.0), Window(10.0, 40.0)
     >>> level = comfortable_level(
     ...     -40.0, links=riders, grip_half_width=340.0, trunk=back, elbow=arm)

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, fields
 
-from geometry.core.errors import ContradictoryInput, InvalidInput
+from geometry.core import ContradictoryInput, InvalidInput
 
 
 @dataclass(frozen=True)

@@ -8,14 +8,18 @@ from typing import Literal
 
 import numpy as np
 
-from geometry.rider.body import Measurement
-from geometry.rider.body_estimate import BodyBelief, BodyCaution
-from geometry.rider.linkage import Linkage, linkage
-from geometry.rider.posture import comfortable_level
-from geometry.rider.windows import PostureWindows
+from geometry.rider import (
+    BodyBelief,
+    BodyCaution,
+    Linkage,
+    Measurement,
+    PostureWindows,
+    comfortable_level,
+    linkage,
+)
 from geometry.sizing.distance import NONE, Judgement, judge, posture_distance
 from geometry.sizing.next_measurement import NextMeasurement, next_measurements
-from geometry.sizing.postures import JUDGED, CockpitGrid, Seating, postures, seat
+from geometry.sizing.posture_figures import JUDGED, CockpitGrid, Seating, postures, seat
 from geometry.sizing.sentences import Reason, SizeFigures, differences, reasons, summary
 
 DRAWS = 2000
@@ -134,8 +138,8 @@ def size_up(
 
     Examples
     --------
-    >>> from geometry.rider.body_estimate import condition
-    >>> from geometry.examples.fitting import TRAIL, example_grid
+    >>> from geometry.rider import condition
+    >>> from geometry.examples import TRAIL, example_grid
     >>> told = [Measurement("stature", 1780.0, "told"), Measurement("crotch_height", 850.0)]
     >>> fit = size_up(condition(told), example_grid(), TRAIL, given=told)
     >>> fit.verdict, fit.leading
@@ -234,8 +238,8 @@ def size_figures(
 
     Examples
     --------
-    >>> from geometry.rider.body_estimate import condition
-    >>> from geometry.examples.fitting import TRAIL, example_grid
+    >>> from geometry.rider import condition
+    >>> from geometry.examples import TRAIL, example_grid
     >>> rider = linkage(condition([]).mean_body())
     >>> figures = size_figures(example_grid(), 2, 12, links=rider, windows=TRAIL)
     >>> figures.size, round(figures.straddle_room)

@@ -17,11 +17,16 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from geometry.core.angles import FloatArray
-from geometry.rider.body import Bodies
-from geometry.rider.linkage import linkage
-from geometry.rider.windows import PostureWindows, Window
-from geometry.sizing.postures import JUDGED, CockpitGrid, PostureFigures, Seating, postures, seat
+from geometry.core import FloatArray
+from geometry.rider import Bodies, PostureWindows, Window, linkage
+from geometry.sizing.posture_figures import (
+    JUDGED,
+    CockpitGrid,
+    PostureFigures,
+    Seating,
+    postures,
+    seat,
+)
 
 OUTSIDE = 10.0
 """Added to the distance of a posture outside a window; any posture inside stays below 1."""
@@ -91,8 +96,8 @@ def judge(bodies: Bodies, grid: CockpitGrid, windows: PostureWindows) -> Judgeme
 
     Examples
     --------
-    >>> from geometry.rider.body import mean_bodies
-    >>> from geometry.examples.fitting import TRAIL, example_grid
+    >>> from geometry.rider import mean_bodies
+    >>> from geometry.examples import TRAIL, example_grid
     >>> grid = example_grid()
     >>> [grid.sizes[i] for i in judge(mean_bodies(), grid, TRAIL).best]
     ['L', 'S']
@@ -143,8 +148,8 @@ def hard_limits_met(seating: Seating, windows: PostureWindows) -> NDArray[np.boo
 
     Examples
     --------
-    >>> from geometry.rider.body import mean_bodies
-    >>> from geometry.examples.fitting import TRAIL, example_grid
+    >>> from geometry.rider import mean_bodies
+    >>> from geometry.examples import TRAIL, example_grid
     >>> seating = seat(example_grid(), linkage(mean_bodies()), TRAIL)
     >>> hard_limits_met(seating, TRAIL).sum(axis=1).tolist()
     [2, 2, 2, 1, 1]
@@ -176,7 +181,7 @@ def posture_distance(figures: PostureFigures, windows: PostureWindows) -> Any:
 
     Examples
     --------
-    >>> from geometry.examples.fitting import TRAIL
+    >>> from geometry.examples import TRAIL
     >>> ideal = PostureFigures(
     ...     **{name: np.array([getattr(TRAIL, name).middle]) for name in JUDGED},
     ...     reachable=np.array([True]),

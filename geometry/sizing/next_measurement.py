@@ -13,8 +13,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from geometry.core.angles import FloatArray
-from geometry.rider.body import Bodies, Landmark, Measurement, Way, measuring_error
+from geometry.core import FloatArray
+from geometry.rider import Bodies, Landmark, Measurement, Way, measuring_error
 
 QUESTIONS: tuple[Landmark, ...] = (
     "stature",
@@ -88,7 +88,7 @@ def next_measurements(
 
     Examples
     --------
-    >>> from geometry.rider.body_estimate import condition
+    >>> from geometry.rider import condition
     >>> known = [Measurement("stature", 1700.0, "measured")]
     >>> rng = np.random.default_rng(1)
     >>> drawn = condition(known).draw(2000, rng)

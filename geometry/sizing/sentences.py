@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from geometry.rider.windows import PostureWindows, Window
+from geometry.rider import PostureWindows, Window
 
 Outcome = Literal["clear", "tight", "no"]
 Unit = Literal["mm", "°"]
@@ -147,7 +147,7 @@ def straddle_outcome(room: float, windows: PostureWindows) -> Outcome:
 
     Examples
     --------
-    >>> from geometry.examples.fitting import TRAIL
+    >>> from geometry.examples import TRAIL
     >>> [straddle_outcome(room, TRAIL) for room in (40.0, 60.0, 80.0)]
     ['no', 'tight', 'clear']
     """
@@ -172,7 +172,7 @@ def post_outcome(miss: float, windows: PostureWindows) -> Outcome:
 
     Examples
     --------
-    >>> from geometry.examples.fitting import TRAIL
+    >>> from geometry.examples import TRAIL
     >>> [post_outcome(miss, TRAIL) for miss in (0.0, 4.0, -9.0)]
     ['clear', 'tight', 'no']
     """
@@ -198,7 +198,7 @@ def reasons(figures: SizeFigures, windows: PostureWindows) -> tuple[Reason, ...]
 
     Examples
     --------
-    >>> from geometry.examples.fitting import TRAIL
+    >>> from geometry.examples import TRAIL
     >>> middles = {name: getattr(TRAIL, name).middle for name in WINDOW_WORDS}
     >>> stretched = SizeFigures(
     ...     "L", 0, {**middles, "trunk_angle": 45.0}, 10.4, True, 21.2, 750.0, 0.0, 85.0)
@@ -323,7 +323,7 @@ def summary(
 
     Examples
     --------
-    >>> from geometry.examples.fitting import TRAIL
+    >>> from geometry.examples import TRAIL
     >>> summary([("M", 0.84)], none=0.01, figures=(), windows=TRAIL)
     'M, 84 in 100.'
     >>> summary([("M", 0.48), ("L", 0.41)], none=0.11, figures=(), windows=TRAIL)

@@ -1,3 +1,43 @@
 """How sure a figure is, from the tolerances of what goes into it, and why it is what it is:
 formula, terms and sensitivities.
 """
+
+from geometry.uncertainty.explanation import (
+    Explanation,
+    Influence,
+    Term,
+    explain,
+    explain_all,
+    printed,
+)
+from geometry.uncertainty.tolerance import (
+    Figures,
+    Interval,
+    Kind,
+    Sensitivities,
+    Tolerance,
+    Tolerances,
+    applying,
+    intervals,
+    sensitivities,
+    standard_deviation,
+)
+
+__all__ = [
+    "Explanation",
+    "Figures",
+    "Influence",
+    "Interval",
+    "Kind",
+    "Sensitivities",
+    "Term",
+    "Tolerance",
+    "Tolerances",
+    "applying",
+    "explain",
+    "explain_all",
+    "intervals",
+    "printed",
+    "sensitivities",
+    "standard_deviation",
+]

@@ -18,11 +18,9 @@ from typing import Literal, get_args
 
 import numpy as np
 
-from geometry.bike.figures import Bike, figures, jacobian, numbers
-from geometry.core.angles import FloatArray, Num
-from geometry.core.errors import InvalidInput
-from geometry.core.inputs import Checked, number, plain
-from geometry.glossary.lookup import entry, inputs
+from geometry.bike import Bike, figures, jacobian, numbers
+from geometry.core import Checked, FloatArray, InvalidInput, Num, number, plain
+from geometry.glossary import entry, inputs
 
 Kind = Literal["drawn", "made", "measured"]
 """Where an uncertainty comes from: the drawing, the making or the measuring."""
@@ -167,7 +165,7 @@ def sensitivities(
     --------
     Twenty millimetres more fork slacken the head angle by about a degree.
 
-    >>> from geometry.examples.trail_bike import trail_build
+    >>> from geometry.examples import trail_build
     >>> found = sensitivities(Bike(build=trail_build()), ["fork.axle_to_crown"])
     >>> round(20 * found.of("head_angle", "fork.axle_to_crown"), 1)
     -0.9
@@ -225,7 +223,7 @@ def applying(bike: Bike, tolerances: Tolerances) -> dict[str, Sequence[Tolerance
 
     Examples
     --------
-    >>> from geometry.examples.trail_bike import trail_build
+    >>> from geometry.examples import trail_build
     >>> stated = {
     ...     "fork.offset": Tolerance(half_width=1.0),
     ...     "stem.length": Tolerance(half_width=1.0),
@@ -281,7 +279,7 @@ def intervals(
 
     Examples
     --------
-    >>> from geometry.examples.trail_bike import trail_build
+    >>> from geometry.examples import trail_build
     >>> tolerances = {
     ...     "frame.head_angle": Tolerance(half_width=0.2, kind="made"),
     ...     "fork.axle_to_crown": Tolerance(half_width=3.0, kind="made"),

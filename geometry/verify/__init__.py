@@ -1,3 +1,45 @@
 """Numbers held against one another: a built bike against its drawing, and a published
 table against itself.
 """
+
+from geometry.verify.bench_causes import Cause, Estimate
+from geometry.verify.bench_next import Telling, next_reading
+from geometry.verify.bench_plan import COMMON_CAUSES, Plan, observed, plan
+from geometry.verify.bench_readings import Gauge
+from geometry.verify.bench_result import (
+    BenchReport,
+    Compared,
+    Contradiction,
+    Reading,
+    Verdict,
+    bench_check,
+)
+from geometry.verify.relations import Relation
+from geometry.verify.table_check import Finding, Mend, TableCheck, check_table
+from geometry.verify.table_check_size import DrawnSize, What, spoken
+
+__all__ = [
+    "COMMON_CAUSES",
+    "BenchReport",
+    "Cause",
+    "Compared",
+    "Contradiction",
+    "DrawnSize",
+    "Estimate",
+    "Finding",
+    "Gauge",
+    "Mend",
+    "Plan",
+    "Reading",
+    "Relation",
+    "TableCheck",
+    "Telling",
+    "Verdict",
+    "What",
+    "bench_check",
+    "check_table",
+    "next_reading",
+    "observed",
+    "plan",
+    "spoken",
+]

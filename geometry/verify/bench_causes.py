@@ -20,10 +20,9 @@ from typing import Literal
 
 import numpy as np
 
-from geometry.bike.figures import Bike, moved, numbers
-from geometry.core.angles import FloatArray
-from geometry.core.errors import GeometryError
-from geometry.glossary.lookup import entry
+from geometry.bike import Bike, moved, numbers
+from geometry.core import FloatArray, GeometryError
+from geometry.glossary import entry
 from geometry.verify.bench_plan import Plan, observed
 
 DECISIVE = 20.0
@@ -162,9 +161,8 @@ def causes(bike: Bike, plan: Plan, readings: FloatArray) -> list[Cause]:
 
     Examples
     --------
-    >>> from geometry.verify.bench_plan import plan
-    >>> from geometry.verify.bench_readings import Gauge
-    >>> from geometry.examples.trail_bike import trail_build
+    >>> from geometry.verify import Gauge, plan
+    >>> from geometry.examples import trail_build
     >>> keys = ("bb_height", "wheelbase", "chainstay_length", "trail", "front_centre")
     >>> bike = Bike(build=trail_build())
     >>> made = plan(bike, [Gauge(key=key, spread=1.0) for key in keys], {})
@@ -257,9 +255,8 @@ def chi_square(plan: Plan, differences: FloatArray) -> float:
 
     Examples
     --------
-    >>> from geometry.verify.bench_plan import plan
-    >>> from geometry.verify.bench_readings import Gauge
-    >>> from geometry.examples.trail_bike import trail_build
+    >>> from geometry.verify import Gauge, plan
+    >>> from geometry.examples import trail_build
     >>> made = plan(Bike(build=trail_build()), [Gauge(key="trail", spread=2.0)], {})
     >>> chi_square(made, np.array([4.0]))
     4.0
@@ -330,9 +327,8 @@ def rivals(ranked: Sequence[Cause]) -> tuple[Cause, ...]:
     --------
     One reading alone: a tyre, a fork or the reading itself may be to blame.
 
-    >>> from geometry.verify.bench_plan import plan
-    >>> from geometry.verify.bench_readings import Gauge
-    >>> from geometry.examples.trail_bike import trail_build
+    >>> from geometry.verify import Gauge, plan
+    >>> from geometry.examples import trail_build
     >>> bike = Bike(build=trail_build())
     >>> made = plan(bike, [Gauge(key="bb_height", spread=2.0)], {})
     >>> len(rivals(causes(bike, made, made.predicted + 8.0))) > 1
@@ -365,9 +361,8 @@ def combined(plan: Plan, differences: FloatArray) -> tuple[Estimate, ...]:
 
     Examples
     --------
-    >>> from geometry.verify.bench_plan import plan
-    >>> from geometry.verify.bench_readings import Gauge
-    >>> from geometry.examples.trail_bike import trail_build
+    >>> from geometry.verify import Gauge, plan
+    >>> from geometry.examples import trail_build
     >>> bike = Bike(build=trail_build())
     >>> made = plan(bike, [Gauge(key="rear_radius", spread=0.5)], {}, {"build.rear_radius": 5.0})
     >>> found = combined(made, np.array([4.0]))[0]

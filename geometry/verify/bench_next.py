@@ -12,10 +12,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from geometry.bike.figures import Bike, moved
-from geometry.core.errors import InvalidInput
-from geometry.glossary.lookup import entry
-from geometry.uncertainty.tolerance import Tolerances, applying, sensitivities, standard_deviation
+from geometry.bike import Bike, moved
+from geometry.core import InvalidInput
+from geometry.glossary import entry
+from geometry.uncertainty import Tolerances, applying, sensitivities, standard_deviation
 from geometry.verify.bench_causes import Cause
 from geometry.verify.bench_plan import observed
 from geometry.verify.bench_readings import Gauge
@@ -78,8 +78,8 @@ def next_reading(
     outside; its own length tells.
 
     >>> from geometry.verify.bench_causes import causes
-    >>> from geometry.verify.bench_plan import plan
-    >>> from geometry.examples.trail_bike import trail_build
+    >>> from geometry.verify import plan
+    >>> from geometry.examples import trail_build
     >>> bike = Bike(build=trail_build())
     >>> made = plan(bike, [Gauge(key=k, spread=1.0) for k in ("bb_height", "wheelbase")], {})
     >>> read = observed(moved(bike, {"state.fork_compression": 20.0}))

@@ -41,10 +41,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from geometry.bike.figures import Bike, figures, jacobian, numbers
-from geometry.core.angles import FloatArray, Num
-from geometry.core.errors import InvalidInput
-from geometry.uncertainty.tolerance import Tolerances, applying, standard_deviation
+from geometry.bike import Bike, figures, jacobian, numbers
+from geometry.core import FloatArray, InvalidInput, Num
+from geometry.uncertainty import Tolerances, applying, standard_deviation
 from geometry.verify.bench_readings import Gauge, relation_row, repeats
 from geometry.verify.relations import RELATIONS, Relation, applies, slopes
 
@@ -174,7 +173,7 @@ def observed(bike: Bike) -> dict[str, Num]:
 
     Examples
     --------
-    >>> from geometry.examples.trail_bike import trail_build
+    >>> from geometry.examples import trail_build
     >>> found = observed(Bike(build=trail_build()))
     >>> round(found["bb_height"]), found["fork.offset"]
     (304, 48.0)
@@ -222,7 +221,7 @@ def plan(
     Chainstay, rear centre and BB drop read with a tape: a misreading of the
     chainstay must be this large to be found in 95 of 100 cases.
 
-    >>> from geometry.examples.trail_bike import trail_build
+    >>> from geometry.examples import trail_build
     >>> gauges = [Gauge(key=k, spread=1.0) for k in ("chainstay_length", "rear_centre", "bb_drop")]
     >>> found = plan(Bike(build=trail_build()), gauges, {})
     >>> bool(3.9 < found.detectable[0] < 4.3)

@@ -7,8 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from geometry.core.angles import FloatArray
-from geometry.core.inputs import Checked, number
+from geometry.core import Checked, FloatArray, number
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)

@@ -15,7 +15,7 @@ from typing import Any
 
 import numpy as np
 
-from geometry.core.angles import cos, sin
+from geometry.core import cos, sin
 
 _STEP = 1e-30
 _ROUNDS = 30

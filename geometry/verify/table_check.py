@@ -15,9 +15,9 @@ from itertools import pairwise
 
 import numpy as np
 
-from geometry.checks.outcomes import Outcome
-from geometry.core.errors import GeometryError, InvalidInput
-from geometry.glossary.lookup import entry
+from geometry.checks import Outcome
+from geometry.core import GeometryError, InvalidInput
+from geometry.glossary import entry
 from geometry.verify.table_check_size import (
     Case,
     DrawnSize,
@@ -177,7 +177,7 @@ def check_table(sizes: Sequence[DrawnSize]) -> TableCheck:
 
     Examples
     --------
-    >>> from geometry.examples.trail_bike import trail_hardtail
+    >>> from geometry.examples import trail_hardtail
     >>> size = DrawnSize(name="M", frame=trail_hardtail(), published={"wheelbase": 1190.0})
     >>> (finding,) = check_table([size]).findings
     >>> finding.field, round(finding.how_much), finding.outcome

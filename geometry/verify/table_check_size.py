@@ -14,13 +14,20 @@ from typing import Any, Literal
 
 import numpy as np
 
-from geometry.bike.drawing import closure
-from geometry.bike.figures import Bike, as_drawn, figures, is_figure, jacobian, moved, numbers
-from geometry.bike.parts import Build, Frame
-from geometry.core.angles import Num
-from geometry.core.errors import InvalidInput
-from geometry.core.inputs import checked, whole
-from geometry.glossary.lookup import GLOSSARY, entry
+from geometry.bike import (
+    Bike,
+    Build,
+    Frame,
+    as_drawn,
+    closure,
+    figures,
+    is_figure,
+    jacobian,
+    moved,
+    numbers,
+)
+from geometry.core import InvalidInput, Num, checked, whole
+from geometry.glossary import GLOSSARY, entry
 from geometry.verify.relations import RELATIONS, Relation, applies
 
 What = Literal["closure", "published", "triangle", "order"]
@@ -68,7 +75,7 @@ class DrawnSize:
 
     Examples
     --------
-    >>> from geometry.examples.trail_bike import trail_hardtail
+    >>> from geometry.examples import trail_hardtail
     >>> DrawnSize(name="M", frame=trail_hardtail(), published={"wheelbase": 1171}).published
     {'wheelbase': 1171.0}
     """
@@ -164,7 +171,7 @@ def cases(sizes: Sequence[DrawnSize]) -> list[Case]:
     --------
     Printed to 0.1 mm, a value may be off by 0.05 mm.
 
-    >>> from geometry.examples.trail_bike import trail_hardtail
+    >>> from geometry.examples import trail_hardtail
     >>> (case,) = cases([DrawnSize(name="M", frame=trail_hardtail(), published={"trail": 122.5})])
     >>> case.halves["trail"]
     0.05
@@ -242,7 +249,7 @@ def relations_of(bike: Bike, published: Mapping[str, Any]) -> list[Relation]:
 
     Examples
     --------
-    >>> from geometry.examples.trail_bike import trail_build
+    >>> from geometry.examples import trail_build
     >>> published = {"front_centre": 750.0, "rear_centre": 420.0, "wheelbase": 1171.0}
     >>> [found.formula for found in relations_of(Bike(build=trail_build()), published)]
     ['W = RC + FC']
@@ -281,7 +288,7 @@ def slopes(case: Case) -> dict[str, dict[str, float]]:
     --------
     Stack raises the drawn front axle by as much.
 
-    >>> from geometry.examples.trail_bike import trail_hardtail
+    >>> from geometry.examples import trail_hardtail
     >>> (case,) = cases([DrawnSize(name="M", frame=trail_hardtail(), published={"trail": 122.5})])
     >>> slopes(case)["closure"]["frame.stack"]
     1.0
@@ -319,7 +326,7 @@ def limits(case: Case, row: Mapping[str, float]) -> tuple[float, float]:
     --------
     Two values to whole millimetres and their sum: 1.5 mm at most.
 
-    >>> from geometry.examples.trail_bike import trail_hardtail
+    >>> from geometry.examples import trail_hardtail
     >>> (case,) = cases([DrawnSize(name="M", frame=trail_hardtail())])
     >>> row = {"frame.reach": 1.0, "frame.bb_drop": 1.0, "frame.head_tube_length": -1.0}
     >>> [round(limit, 2) for limit in limits(case, row)]
@@ -345,7 +352,7 @@ def kind_of(name: str, case: Case) -> What:
 
     Examples
     --------
-    >>> from geometry.examples.trail_bike import trail_hardtail
+    >>> from geometry.examples import trail_hardtail
     >>> (case,) = cases([DrawnSize(name="M", frame=trail_hardtail(), published={"trail": 122.5})])
     >>> [kind_of(name, case) for name in case.gaps()]
     ['closure', 'published']

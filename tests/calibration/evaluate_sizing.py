@@ -37,7 +37,7 @@ from geometry.rider.body import (
 from geometry.rider.body_estimate import condition
 from geometry.rider.windows import PostureWindows
 from geometry.sizing.distance import NONE, judge
-from geometry.sizing.postures import CockpitGrid
+from geometry.sizing.posture_figures import CockpitGrid
 from tests.calibration.charts import fit_chart
 from tests.calibration.survey import Survey, read_survey, split
 

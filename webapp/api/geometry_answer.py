@@ -5,15 +5,11 @@ from __future__ import annotations
 from dataclasses import asdict
 from typing import Any
 
-from geometry.bike.drawing import closure
-from geometry.bike.figures import Bike, figures
-from geometry.bike.parts import Build, State
-from geometry.core.inputs import within
-from geometry.glossary.lookup import entry
-from geometry.uncertainty.explain import explain_all
-from geometry.uncertainty.tolerance import Tolerance, Tolerances, intervals
-from geometry.verify.table_check import check_table
-from geometry.verify.table_check_size import DrawnSize
+from geometry.bike import Bike, Build, State, closure, figures
+from geometry.core import within
+from geometry.glossary import entry
+from geometry.uncertainty import Tolerance, Tolerances, explain_all, intervals
+from geometry.verify import DrawnSize, check_table
 from webapp.api.geometry_body import (
     GeometryBody,
     drawn_frame,

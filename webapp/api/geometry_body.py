@@ -6,11 +6,20 @@ from typing import Any, Literal
 
 from pydantic import ConfigDict, Field
 
-from geometry.bike.cockpit import Cockpit, Handlebar, Stem
-from geometry.bike.parts import Build, DrawnWith, Fork, Frame, TopTube
-from geometry.bike.saddle import Seat
-from geometry.bike.wheels import radius, read_marking
-from geometry.core.inputs import within
+from geometry.bike import (
+    Build,
+    Cockpit,
+    DrawnWith,
+    Fork,
+    Frame,
+    Handlebar,
+    Seat,
+    Stem,
+    TopTube,
+    radius,
+    read_marking,
+)
+from geometry.core import within
 from webapp.api.request_bodies import Body, Number
 from webapp.common.errors import Invalid
 

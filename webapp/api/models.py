@@ -7,8 +7,8 @@ from typing import Any
 
 from sqlmodel import Session
 
-from geometry.bike.drawing import closure
-from geometry.glossary.lookup import entry
+from geometry.bike import closure
+from geometry.glossary import entry
 from webapp.builds.choice.build_choice import (
     PLACES,
     POSITIONS,

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from geometry.checks.outcomes import Check
-from geometry.core.errors import GeometryError
+from geometry.checks import Check
+from geometry.core import GeometryError
 from webapp.builds.choice.build_choice import POSITION_OF, BuildChoice
 from webapp.builds.fitting.checks import fit_checks
 from webapp.builds.pricing import PriceSheet, price_sheet

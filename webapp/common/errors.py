@@ -17,7 +17,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import ClassVar, Self, TypeVar
 
-from geometry.core.errors import GeometryError
+from geometry.core import GeometryError
 
 Value = TypeVar("Value")
 

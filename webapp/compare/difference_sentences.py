@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from geometry.glossary.lookup import entry
+from geometry.glossary import entry
 from webapp.builds.choice.build_choice import PLACE_OF
 from webapp.common.text.money import Money
 from webapp.common.text.units import number, with_unit

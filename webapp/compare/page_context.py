@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from markupsafe import Markup
 
-from geometry.glossary.lookup import entry
+from geometry.glossary import entry
 from webapp.builds.choice.build_choice import address_of
 from webapp.builds.solving.solver_inputs import UNLOADED
 from webapp.catalogue.reading.views import ModelView

@@ -10,8 +10,8 @@ from markupsafe import Markup
 from starlette.requests import Request
 from starlette.responses import HTMLResponse
 
-from geometry.bike.standing import stand
-from geometry.examples.trail_bike import trail_build, trail_hardtail
+from geometry.bike import stand
+from geometry.examples import trail_build, trail_hardtail
 from webapp.common.web.templating import page
 from webapp.drawing.elevation import Layout, elevation
 from webapp.drawing.labels import standard_figures

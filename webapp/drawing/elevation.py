@@ -97,8 +97,8 @@ def elevation(
 
     Examples
     --------
-    >>> from geometry.examples.trail_bike import trail_build
-    >>> from geometry.bike.standing import stand
+    >>> from geometry.examples import trail_build
+    >>> from geometry.bike import stand
     >>> from webapp.drawing.points import bike_points
     >>> from webapp.drawing.labels import standard_figures
     >>> build = trail_build()

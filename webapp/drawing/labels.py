@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from geometry.bike.cockpit import Hands
-from geometry.bike.saddle import Seated
-from geometry.bike.standing import Standing
+from geometry.bike import Hands, Seated, Standing
 from webapp.common.text.units import LengthUnit, format_length, number
 from webapp.drawing.dimensions import Figure
 
@@ -81,8 +79,8 @@ def standard_figures(
 
     Examples
     --------
-    >>> from geometry.examples.trail_bike import trail_build
-    >>> from geometry.bike.standing import stand
+    >>> from geometry.examples import trail_build
+    >>> from geometry.bike import stand
     >>> round(standard_figures(stand(trail_build()))["reach"])
     470
     """

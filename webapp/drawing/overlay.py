@@ -73,8 +73,8 @@ def overlay(
 
     Examples
     --------
-    >>> from geometry.examples.trail_bike import trail_build
-    >>> from geometry.bike.standing import stand
+    >>> from geometry.examples import trail_build
+    >>> from geometry.bike import stand
     >>> from webapp.drawing.points import bike_points
     >>> builds = [
     ...     OverlaidBuild(label=f"slot {s:g}", points=bike_points(stand(b), b))

@@ -56,8 +56,8 @@ def elevation_for_paper(
 
     Examples
     --------
-    >>> from geometry.examples.trail_bike import trail_build
-    >>> from geometry.bike.standing import stand
+    >>> from geometry.examples import trail_build
+    >>> from geometry.bike import stand
     >>> from webapp.drawing.points import bike_points
     >>> standing = stand(trail_build())
     >>> drawn = elevation_for_paper(

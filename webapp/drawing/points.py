@@ -11,13 +11,8 @@ import math
 from dataclasses import dataclass, fields
 from typing import Any
 
-from geometry.bike.cockpit import Hands
-from geometry.bike.drawing import rear_axle
-from geometry.bike.parts import Build, State, TopTube
-from geometry.bike.saddle import Seated
-from geometry.bike.standing import Standing
-from geometry.bike.standover import top_tube_ends
-from geometry.core.errors import InvalidInput
+from geometry.bike import Build, Hands, Seated, Standing, State, TopTube, rear_axle, top_tube_ends
+from geometry.core import InvalidInput
 
 Point = tuple[float, float]
 
@@ -182,8 +177,8 @@ def bike_points(
 
     Examples
     --------
-    >>> from geometry.examples.trail_bike import trail_build
-    >>> from geometry.bike.standing import stand
+    >>> from geometry.examples import trail_build
+    >>> from geometry.bike import stand
     >>> build = trail_build()
     >>> points = bike_points(stand(build), build)
     >>> [round(v) for v in points.frame.head_tube_top], round(points.ground)

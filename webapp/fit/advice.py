@@ -8,17 +8,30 @@ from types import MappingProxyType
 
 import numpy as np
 
-from geometry.core.errors import NoSolution
-from geometry.rider.body import Landmark
-from geometry.rider.body_estimate import BodyBelief, BodyCaution
-from geometry.rider.linkage import Linkage, linkage
-from geometry.rider.saddle_height import PublishedSaddleHeights, published_saddle_heights
-from geometry.rider.windows import PostureWindows
-from geometry.sizing.answer import SEED, Fit, SizeAnswer, Verdict, size_figures, size_up
-from geometry.sizing.distance import judge
-from geometry.sizing.next_measurement import NextMeasurement
-from geometry.sizing.postures import seat
-from geometry.sizing.sentences import Reason, SizeFigures
+from geometry.core import NoSolution
+from geometry.rider import (
+    BodyBelief,
+    BodyCaution,
+    Landmark,
+    Linkage,
+    PostureWindows,
+    PublishedSaddleHeights,
+    linkage,
+    published_saddle_heights,
+)
+from geometry.sizing import (
+    SEED,
+    Fit,
+    NextMeasurement,
+    Reason,
+    SizeAnswer,
+    SizeFigures,
+    Verdict,
+    judge,
+    seat,
+    size_figures,
+    size_up,
+)
 from webapp.builds.choice.build_choice import BuildChoice, read_choice
 from webapp.catalogue.reading.views import Catalogue, PartView, StyleView
 from webapp.catalogue.schema.part_kinds import PostData

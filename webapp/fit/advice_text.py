@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from itertools import pairwise
 
-from geometry.rider.body import Landmark
-from geometry.rider.body_estimate import BodyCaution
-from geometry.sizing.sentences import Reason
+from geometry.rider import BodyCaution, Landmark
+from geometry.sizing import Reason
 from webapp.common.text.units import KG_PER_POUND, MM_PER_INCH, number
 from webapp.fit.advice import FitAnswer, Rung, SizeFit
 from webapp.rider.rider_input import MEASURES, ReadRider, Rider

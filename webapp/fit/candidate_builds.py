@@ -14,11 +14,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from geometry.bike.cockpit import Cockpit, Handlebar, Stem, hands
-from geometry.bike.standing import Standing, stand
-from geometry.bike.standover import standover
-from geometry.core.angles import FloatArray
-from geometry.sizing.postures import CockpitGrid
+from geometry.bike import Cockpit, Handlebar, Standing, Stem, hands, stand, standover
+from geometry.core import FloatArray
+from geometry.sizing import CockpitGrid
 from webapp.builds.choice.build_choice import BuildChoice, pairs_of
 from webapp.builds.solving.seat_range import SeatRange, seat_range
 from webapp.builds.solving.solver_inputs import Assembly, assemble

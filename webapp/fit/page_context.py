@@ -10,7 +10,7 @@ from urllib.parse import quote, urlencode
 
 from markupsafe import Markup
 
-from geometry.rider.saddle_height import PublishedSaddleHeights
+from geometry.rider import PublishedSaddleHeights
 from webapp.builds.choice.build_choice import BuildChoice, address_of
 from webapp.builds.evaluation import compute
 from webapp.builds.rider.posture import POSES, Pose, rider_on

@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-from geometry.bike.parts import Build
-from geometry.bike.saddle import Seat
-from geometry.bike.standing import stand
-from geometry.core.errors import NoSolution
-from geometry.rider.body_estimate import BodyBelief, condition
-from geometry.rider.linkage import Linkage, linkage
+from geometry.bike import Build, Seat, stand
+from geometry.core import NoSolution
+from geometry.rider import BodyBelief, Linkage, condition, linkage
 from webapp.rider.rider_input import Rider
 from webapp.rider.saddle_line import saddle_line
 

@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Literal, get_args
 
-from geometry.rider.body import Landmark, Measurement, Sex, Way
+from geometry.rider import Landmark, Measurement, Sex, Way
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Invalid, Problem
 from webapp.common.text.units import LengthUnit, MassUnit, length_mm, mass_kg

@@ -17,12 +17,9 @@ import math
 from dataclasses import dataclass, replace
 from typing import Any
 
-from geometry.bike.parts import Build
-from geometry.bike.saddle import Seat, seated
-from geometry.bike.standing import Standing
-from geometry.core.angles import cos, sin
-from geometry.rider.linkage import Linkage
-from geometry.rider.saddle_height import PostAxis, saddle_height
+from geometry.bike import Build, Seat, Standing, seated
+from geometry.core import cos, sin
+from geometry.rider import Linkage, PostAxis, saddle_height
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -94,8 +91,8 @@ def saddle_line(standing: Standing, build: Build, seat: Seat) -> SaddleLine:
 
     Examples
     --------
-    >>> from geometry.examples.trail_bike import trail_build
-    >>> from geometry.bike.standing import stand
+    >>> from geometry.examples import trail_build
+    >>> from geometry.bike import stand
     >>> build, seat = trail_build(), Seat(height=740.0, post_offset=20.0)
     >>> line = saddle_line(stand(build), build, seat)
     >>> round(line.from_post(740.0), 1), round(line.to_post(line.from_post(740.0)), 6)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from geometry.rider.windows import PostureWindows, Window
+from geometry.rider import PostureWindows, Window
 from webapp.catalogue.reading.views import StyleView
 from webapp.catalogue.schema import shop
 

@@ -8,9 +8,9 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
-from geometry.bike.drawing import closure
-from geometry.core.errors import GeometryError
-from geometry.glossary.lookup import entry
+from geometry.bike import closure
+from geometry.core import GeometryError
+from geometry.glossary import entry
 from webapp.builds.choice.build_choice import BuildChoice
 from webapp.builds.choice.wheel_sets import wheel_choices
 from webapp.builds.page.figure_rows import KEYS, printed

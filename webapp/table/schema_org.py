@@ -7,7 +7,7 @@ from typing import Any
 
 from markupsafe import Markup
 
-from geometry.glossary.lookup import entry
+from geometry.glossary import entry
 from webapp.builds.choice.build_choice import address_of
 from webapp.builds.page.figure_rows import KEYS
 from webapp.builds.solving.solver_inputs import UNLOADED

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from geometry.core.errors import GeometryError
-from geometry.verify.table_check import Finding, TableCheck, check_table
-from geometry.verify.table_check_size import DrawnSize
+from geometry.core import GeometryError
+from geometry.verify import DrawnSize, Finding, TableCheck, check_table
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.text.units import number, with_unit
 

@@ -17,7 +17,7 @@ from geometry.bike.cockpit import Cockpit, Handlebar, Stem, hands, places_on_axi
 from geometry.bike.parts import Build, State
 from geometry.bike.saddle import Seat, carried, saddle_height_of, seated
 from geometry.bike.standing import Standing, stand
-from geometry.bike.standover import standover, top_tube_ends
+from geometry.bike.standover_height import standover, top_tube_ends
 from geometry.core.errors import ContradictoryInput, InvalidInput
 from geometry.examples.trail_bike import trail_build, trail_cockpit, trail_hardtail
 from tests.geometry.random_builds import random_build

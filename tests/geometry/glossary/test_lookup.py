@@ -6,35 +6,48 @@ import dataclasses
 
 import pytest
 
-from geometry.bike import cockpit, parts, saddle
-from geometry.bike import drawing as frame
-from geometry.bike import standing as stance
-from geometry.bike import turned_front as steered
-from geometry.clearance import toe
-from geometry.core.errors import InvalidInput
+from geometry.bike import (
+    Build,
+    Closure,
+    Cockpit,
+    DrawnWith,
+    Fork,
+    Frame,
+    Handlebar,
+    Hands,
+    Seat,
+    Seated,
+    Standing,
+    State,
+    Stem,
+    TopTube,
+)
+from geometry.bike.turned_front import Steered
+from geometry.clearance import Toe
+from geometry.core import InvalidInput
 from geometry.glossary.lookup import GLOSSARY, entry, inputs, key_of, results
-from geometry.loads import wheel_loads as load
+from geometry.loads import Loading
 
 RESULT_CLASSES = (
-    stance.Standing,
-    cockpit.Hands,
-    saddle.Seated,
-    frame.Closure,
-    load.Loading,
-    steered.Steered,
-    toe.Toe,
+    Standing,
+    Hands,
+    Seated,
+    Closure,
+    Loading,
+    Steered,
+    Toe,
 )
 INPUT_CLASSES = (
-    parts.Frame,
-    parts.TopTube,
-    parts.Fork,
-    parts.DrawnWith,
-    parts.Build,
-    parts.State,
-    cockpit.Stem,
-    cockpit.Handlebar,
-    cockpit.Cockpit,
-    saddle.Seat,
+    Frame,
+    TopTube,
+    Fork,
+    DrawnWith,
+    Build,
+    State,
+    Stem,
+    Handlebar,
+    Cockpit,
+    Seat,
 )
 
 

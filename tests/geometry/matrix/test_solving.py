@@ -15,7 +15,7 @@ from geometry.bike.cockpit import Cockpit, Handlebar, Stem, hands
 from geometry.bike.parts import Build, Fork, TopTube
 from geometry.bike.saddle import Seat, seated
 from geometry.bike.standing import Standing, stand
-from geometry.bike.standover import standover
+from geometry.bike.standover_height import standover
 from geometry.bike.states import BOTTOMED, LOADINGS, UNLOADED, Loading
 from geometry.core.errors import InvalidInput
 from geometry.examples.trail_bike import trail_cockpit, trail_hardtail

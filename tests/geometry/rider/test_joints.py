@@ -11,8 +11,8 @@ from geometry.examples.fitting import TRAIL, example_grid
 from geometry.loads.wheel_loads import Point, rider_mass_centre
 from geometry.rider.body import mean_bodies
 from geometry.rider.joints import RiderPoints, rider_points, seated_hip, standing_hip
-from geometry.rider.linkage import Linkage, linkage
-from geometry.sizing.postures import seat
+from geometry.rider.segments import Linkage, linkage
+from geometry.sizing.posture_figures import seat
 
 LINKS = linkage(mean_bodies())
 GRID = example_grid()

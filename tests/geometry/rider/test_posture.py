@@ -16,8 +16,8 @@ from geometry.examples.fitting import TRAIL
 from geometry.rider.body import mean_bodies
 from geometry.rider.body_estimate import condition
 from geometry.rider.joints import standing_hip
-from geometry.rider.linkage import Linkage, linkage
 from geometry.rider.posture import ArmPosture, comfortable_level, reach_posture
+from geometry.rider.segments import Linkage, linkage
 from geometry.rider.windows import Window
 
 TRUNK, ELBOW = Window(45.0, 65.0), Window(10.0, 40.0)

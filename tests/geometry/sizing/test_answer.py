@@ -10,9 +10,9 @@ import pytest
 from geometry.examples.fitting import STYLES, TRAIL, example_grid
 from geometry.rider.body import Measurement
 from geometry.rider.body_estimate import condition
-from geometry.rider.linkage import linkage
+from geometry.rider.segments import linkage
 from geometry.sizing.answer import Fit, size_figures, size_up
-from geometry.sizing.postures import JUDGED, CockpitGrid
+from geometry.sizing.posture_figures import JUDGED, CockpitGrid
 from geometry.sizing.sentences import WINDOW_WORDS, SizeFigures, reasons, summary
 
 GRID = example_grid()

@@ -14,11 +14,11 @@ from geometry.core.errors import ContradictoryInput, InvalidInput
 from geometry.examples.fitting import STYLES, TRAIL, example_grid
 from geometry.rider.body import Bodies, Measurement, mean_bodies
 from geometry.rider.body_estimate import condition
-from geometry.rider.linkage import SHOE_SOLE, linkage
+from geometry.rider.segments import SHOE_SOLE, linkage
 from geometry.rider.windows import Window
 from geometry.sizing.answer import size_figures
 from geometry.sizing.distance import NONE, OUTSIDE, Judgement, hard_limits_met, judge
-from geometry.sizing.postures import CockpitGrid, seat
+from geometry.sizing.posture_figures import CockpitGrid, seat
 
 GRID = example_grid()
 

@@ -9,9 +9,9 @@ import pytest
 
 from geometry.bike.cockpit import Cockpit, Handlebar, Stem
 from geometry.bike.drawing import closure
-from geometry.bike.figures import Bike, figures, jacobian, moved, numbers
 from geometry.bike.parts import Build, Fork, State
 from geometry.bike.saddle import Seat
+from geometry.bike.whole_bike import Bike, figures, jacobian, moved, numbers
 from geometry.core.errors import InvalidInput
 from geometry.examples.trail_bike import trail_build, trail_cockpit, trail_fork, trail_hardtail
 from geometry.uncertainty.tolerance import (

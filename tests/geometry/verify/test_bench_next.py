@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import pytest
 
-from geometry.bike.figures import Bike, moved
+from geometry.bike.whole_bike import Bike, moved
 from geometry.core.errors import InvalidInput
 from geometry.examples.trail_bike import trail_build
 from geometry.uncertainty.tolerance import Tolerance, Tolerances
-from geometry.verify.bench_check import Reading, bench_check
 from geometry.verify.bench_next import next_reading
 from geometry.verify.bench_plan import observed
 from geometry.verify.bench_readings import Gauge
+from geometry.verify.bench_result import Reading, bench_check
 
 BIKE = Bike(build=trail_build(9.0))
 MADE: Tolerances = {

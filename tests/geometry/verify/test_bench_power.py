@@ -31,13 +31,13 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from geometry.bike.figures import Bike, moved
+from geometry.bike.whole_bike import Bike, moved
 from geometry.core.angles import FloatArray
 from geometry.examples.trail_bike import trail_build
 from geometry.uncertainty.tolerance import Tolerance, Tolerances, applying, standard_deviation
-from geometry.verify.bench_check import Reading, bench_check
 from geometry.verify.bench_plan import Plan, observed, plan
 from geometry.verify.bench_readings import Gauge
+from geometry.verify.bench_result import Reading, bench_check
 
 BIKE = Bike(build=trail_build(9.0))
 CASES = 20_000

@@ -10,8 +10,8 @@ import numpy as np
 import pytest
 
 from geometry.bike.drawing import closure, rear_axle
-from geometry.bike.figures import Bike, figures
 from geometry.bike.parts import Build, DrawnWith, Fork, Frame, TopTube
+from geometry.bike.whole_bike import Bike, figures
 from geometry.core.errors import ContradictoryInput, GeometryError, InvalidInput
 from geometry.verify.table_check import ORDERED, DrawnSize, check_table
 from geometry.verify.table_check_size import cases, limits, printed_decimals, slopes

@@ -8,7 +8,7 @@ from geometry.bike.cockpit import hands
 from geometry.bike.parts import Build, Fork, Frame, State, TopTube
 from geometry.bike.saddle import Seat, seated
 from geometry.bike.standing import stand
-from geometry.bike.standover import standover
+from geometry.bike.standover_height import standover
 from geometry.examples.trail_bike import trail_cockpit, trail_hardtail
 from webapp.drawing.labels import standard_figures
 from webapp.drawing.points import BikePoints, bike_points

@@ -6,9 +6,8 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
-from geometry.checks.outcomes import Check
-from geometry.checks.rules import Part, Rule, judge_rule, judge_rules
-from geometry.core.errors import GeometryError
+from geometry.checks import Check, Part, Rule, judge_rule, judge_rules
+from geometry.core import GeometryError
 from webapp.builds.choice.build_choice import PLACE_OF, PLACES, BuildChoice, Scope
 from webapp.builds.fitting.calculations.feet import feet_checks
 from webapp.builds.fitting.calculations.loads import frame_load_checks

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from geometry.checks.rules import Rule
+from geometry.checks import Rule
 from webapp.builds.fitting.rule import BUILDER, fit_rule, when
 
 _BELT = when("transmission.pitch_kind", "belt")

@@ -9,7 +9,7 @@ is judged by `webapp.builds.fitting.calculations`.
 
 from __future__ import annotations
 
-from geometry.checks.rules import Rule
+from geometry.checks import Rule
 from webapp.builds.fitting.drive_rules import DRIVE_RULES
 from webapp.builds.fitting.rule import BUILDER, FORK_MAKER, fit_rule, when
 

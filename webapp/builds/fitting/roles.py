@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
-from geometry.bike.wheels import measured_width
-from geometry.checks.rules import Part
+from geometry.bike import measured_width
+from geometry.checks import Part
 from webapp.builds.choice.build_choice import PLACE_OF
 from webapp.builds.solving.solver_inputs import Assembly, tyre_radius
 from webapp.catalogue.reading.frame_inputs import fork_of

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from geometry.checks.rules import Condition, Relation, Rule
+from geometry.checks import Condition, Relation, Rule
 
 MAKER = "part maker's fitting standard"
 BUILDER = "builder's limit"

@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from geometry.checks.outcomes import Check
+from geometry.checks import Check
 from webapp.builds.choice.build_choice import address_of
 from webapp.builds.evaluation import BuildResult
 from webapp.builds.fitting.checks import label_of

@@ -7,7 +7,7 @@ from urllib.parse import quote, urlencode
 
 from markupsafe import Markup
 
-from geometry.uncertainty.explain import explain_all
+from geometry.uncertainty import explain_all
 from webapp.builds.choice.build_choice import BuildChoice, ReadChoice, address_of, query_of
 from webapp.builds.evaluation import BuildResult
 from webapp.builds.fitting.checks import places_of

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from geometry.drive.gears import USUAL_CADENCE
+from geometry.drive import USUAL_CADENCE
 from webapp.builds.choice.build_choice import (
     NONE,
     PLACE_OF,

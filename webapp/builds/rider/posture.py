@@ -6,13 +6,19 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Literal, get_args
 
-from geometry.loads.wheel_loads import Joints, Leg
-from geometry.rider.body_estimate import BodyBelief
-from geometry.rider.joints import rider_points, seated_hip, standing_hip
-from geometry.rider.linkage import SHOE_SOLE, Linkage, linkage
-from geometry.rider.posture import reach_posture
-from geometry.rider.saddle_height import knee_flexion
-from geometry.rider.windows import PostureWindows
+from geometry.loads import Joints, Leg
+from geometry.rider import (
+    SHOE_SOLE,
+    BodyBelief,
+    Linkage,
+    PostureWindows,
+    knee_flexion,
+    linkage,
+    reach_posture,
+    rider_points,
+    seated_hip,
+    standing_hip,
+)
 from webapp.builds.evaluation import BuildResult
 from webapp.builds.solving.solver_inputs import UNLOADED
 from webapp.drawing import points as drawn

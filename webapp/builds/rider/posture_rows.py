@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from geometry.rider.windows import PostureWindows, Window
-from geometry.sizing.sentences import WINDOW_WORDS, amount, straddle_outcome
+from geometry.rider import PostureWindows, Window
+from geometry.sizing import WINDOW_WORDS, amount, straddle_outcome
 from webapp.builds.rider.posture import RiderOnBuild
 from webapp.common.text.units import number
 

@@ -6,10 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from geometry.bike.cockpit import Hands, hands
-from geometry.bike.figures import Bike, figures, seated_of
-from geometry.bike.saddle import Seated
-from geometry.bike.standing import Standing, stand
+from geometry.bike import Bike, Hands, Seated, Standing, figures, hands, seated_of, stand
 from webapp.builds.solving.solver_inputs import Assembly
 
 

@@ -8,11 +8,9 @@ from typing import Any
 
 import numpy as np
 
-from geometry.bike.parts import Build
-from geometry.bike.saddle import Seat
-from geometry.bike.standing import Standing
-from geometry.clearance.post import Post, SeatTube, insertion, least_insertion, post_range
-from geometry.core.angles import cos, sin
+from geometry.bike import Build, Seat, Standing
+from geometry.clearance import Post, SeatTube, insertion, least_insertion, post_range
+from geometry.core import cos, sin
 from webapp.catalogue.schema.frames import SizeData
 from webapp.catalogue.schema.part_kinds import PostData
 

@@ -7,11 +7,7 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import TypeVar
 
-from geometry.bike.cockpit import Cockpit, Handlebar, Stem
-from geometry.bike.parts import Build, Fork, State
-from geometry.bike.saddle import Seat
-from geometry.bike.standing import stand
-from geometry.bike.wheels import radius
+from geometry.bike import Build, Cockpit, Fork, Handlebar, Seat, State, Stem, radius, stand
 from webapp.builds.choice.build_choice import PLACE_OF, BuildChoice
 from webapp.builds.solving.seat_range import SeatRange, seat_range
 from webapp.catalogue.reading.frame_inputs import fork_of

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from geometry.uncertainty.tolerance import Interval, Tolerance, Tolerances, intervals
+from geometry.uncertainty import Interval, Tolerance, Tolerances, intervals
 from webapp.builds.solving.figures import StateFigures
 from webapp.builds.solving.solver_inputs import Assembly, data_in
 from webapp.catalogue.schema.frames import Tolerances as FrameTolerances

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
-from geometry.checks.outcomes import Check
+from geometry.checks import Check
 from webapp.builds.choice.build_choice import PLACE_OF, BuildChoice
 from webapp.builds.evaluation import BuildResult
 from webapp.builds.fitting.calculations.axle_position import axle_for, landed_of, nearest_to

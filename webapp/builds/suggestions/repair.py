@@ -7,9 +7,8 @@ from dataclasses import dataclass, replace
 from heapq import heappop, heappush
 from types import MappingProxyType
 
-from geometry.checks.outcomes import Check
-from geometry.checks.rules import Part, Rule, judge_rule, judge_rules
-from geometry.core.errors import GeometryError
+from geometry.checks import Check, Part, Rule, judge_rule, judge_rules
+from geometry.core import GeometryError
 from webapp.builds.choice.build_choice import PLACE_OF, PLACES, BuildChoice
 from webapp.builds.fitting.calculations.axle_position import axle_for
 from webapp.builds.fitting.calculations.feet import feet_checks

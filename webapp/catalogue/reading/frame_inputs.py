@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from geometry.bike.parts import DrawnWith, Fork, Frame, TopTube
+from geometry.bike import DrawnWith, Fork, Frame, TopTube
 from webapp.catalogue.schema.frames import DrawnWithData, SizeData
 from webapp.catalogue.schema.part_kinds import ForkData
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TypeVar
 
-from geometry.bike.parts import Frame
+from geometry.bike import Frame
 from webapp.catalogue.reading.trade_names import NO_NAMES, TradeNames
 from webapp.catalogue.schema.frames import RevisionData, SizeData
 from webapp.catalogue.schema.part_kinds import PART_KINDS, PartData

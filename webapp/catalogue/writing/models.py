@@ -14,8 +14,8 @@ from typing import Annotated, Any
 from pydantic import Field
 from sqlmodel import Session, col, func, select
 
-from geometry.bike.drawing import closure
-from geometry.core.errors import GeometryError
+from geometry.bike import closure
+from geometry.core import GeometryError
 from webapp.catalogue.lookup import model_row, one, revision_row, row_id
 from webapp.catalogue.reading.frame_inputs import frame_of
 from webapp.catalogue.schema.fields import Data, Name, Slug, Text

@@ -19,7 +19,7 @@ from sqlalchemy.exc import SQLAlchemyError
 from starlette.exceptions import HTTPException
 from starlette.responses import JSONResponse, Response
 
-from geometry.core.errors import GeometryError
+from geometry.core import GeometryError
 from webapp.common.current_request import number_of_request
 from webapp.common.errors import DomainError, Problem, TooMany, Unavailable
 from webapp.common.security.layers import security_headers

@@ -7,15 +7,21 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Any
 
-from geometry.bike.figures import Bike
-from geometry.core.errors import GeometryError
-from geometry.glossary.lookup import GLOSSARY, entry
-from geometry.verify.bench_causes import Cause
-from geometry.verify.bench_check import BenchReport, Compared, Contradiction, Reading, bench_check
-from geometry.verify.bench_next import next_reading
-from geometry.verify.bench_plan import observed
-from geometry.verify.bench_readings import Gauge
-from geometry.verify.table_check_size import spoken
+from geometry.bike import Bike
+from geometry.core import GeometryError
+from geometry.glossary import GLOSSARY, entry
+from geometry.verify import (
+    BenchReport,
+    Cause,
+    Compared,
+    Contradiction,
+    Gauge,
+    Reading,
+    bench_check,
+    next_reading,
+    observed,
+    spoken,
+)
 from webapp.builds.choice.build_choice import BuildChoice
 from webapp.builds.evaluation import BuildResult, compute
 from webapp.builds.solving.solver_inputs import UNLOADED

@@ -12,7 +12,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from markupsafe import Markup
 from sqlmodel import Session
 
-from geometry.glossary.lookup import entry
+from geometry.glossary import entry
 from webapp.accounts.dependencies import Builder
 from webapp.accounts.people import Person
 from webapp.builds.choice.build_choice import BuildChoice, address_of, query_of

@@ -9,8 +9,8 @@ from typing import Any
 
 from sqlmodel import Session, col, select
 
-from geometry.glossary.lookup import entry
-from geometry.verify.bench_check import Reading
+from geometry.glossary import entry
+from geometry.verify import Reading
 from webapp.builds.choice.build_choice import query_of
 from webapp.common.errors import Gathering, NotFound
 from webapp.common.text.units import with_unit

@@ -8,7 +8,7 @@ from typing import Any
 
 from sqlmodel import Session
 
-from geometry.glossary.lookup import entry
+from geometry.glossary import entry
 from webapp.builds.choice.build_choice import BuildChoice, Query, pairs_of, read_choice
 from webapp.builds.page.figure_rows import KEYS, printed
 from webapp.catalogue.reading.load import load_catalogue, trade_names

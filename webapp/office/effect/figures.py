@@ -8,10 +8,9 @@ from typing import Any
 
 import numpy as np
 
-from geometry.bike.parts import Frame
-from geometry.core.angles import FloatArray
-from geometry.matrix.axes import AxlePositions, Forks, Sizes, WheelPairs
-from geometry.matrix.solving import Matrix, solve_matrix
+from geometry.bike import Frame
+from geometry.core import FloatArray
+from geometry.matrix import AxlePositions, Forks, Matrix, Sizes, WheelPairs, solve_matrix
 from webapp.builds.solving.solver_inputs import tyre_radius
 from webapp.catalogue.reading.frame_inputs import fork_of
 from webapp.catalogue.reading.views import Catalogue
@@ -113,7 +112,7 @@ def stacked(frames: Sequence[Frame]) -> Frame:
 
     Examples
     --------
-    >>> from geometry.examples.trail_bike import trail_hardtail
+    >>> from geometry.examples import trail_hardtail
     >>> stacked([trail_hardtail(), trail_hardtail()]).reach.tolist()
     [470.0, 470.0]
     """

@@ -11,9 +11,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
-from geometry.checks.outcomes import Check
-from geometry.checks.rules import judge_rules
-from geometry.core.errors import GeometryError
+from geometry.checks import Check, judge_rules
+from geometry.core import GeometryError
 from webapp.builds.choice.build_choice import BuildChoice, read_choice
 from webapp.builds.choice.wheel_sets import wheel_choices
 from webapp.builds.fitting.calculations.feet import feet_checks

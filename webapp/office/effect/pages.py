@@ -8,7 +8,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 from sqlmodel import Session
 
-from geometry.core.errors import GeometryError
+from geometry.core import GeometryError
 from webapp.accounts.dependencies import Builder
 from webapp.accounts.people import Person
 from webapp.catalogue.reading.load import load_catalogue

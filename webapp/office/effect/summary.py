@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from geometry.core.angles import FloatArray
-from geometry.glossary.lookup import entry
+from geometry.core import FloatArray
+from geometry.glossary import entry
 from webapp.builds.choice.build_choice import address_of
 from webapp.builds.fitting.calculations.post import longest_droppers
 from webapp.builds.fitting.calculations.setup import Setup

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Any
 
-from geometry.glossary.lookup import GLOSSARY, entry
+from geometry.glossary import GLOSSARY, entry
 from webapp.catalogue.schema.frames import RevisionData, SizeData
 from webapp.catalogue.schema.validation import checked, field_schema, number_in_words
 from webapp.catalogue.writing.models import put_size

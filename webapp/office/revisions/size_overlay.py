@@ -7,8 +7,7 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from geometry.bike.parts import Build, Frame
-from geometry.bike.standing import stand
+from geometry.bike import Build, Frame, stand
 from webapp.drawing.overlay import line_class
 from webapp.drawing.points import BikePoints, Point, along, bike_points
 from webapp.drawing.svg_sheet import Pens, Sheet
@@ -53,7 +52,7 @@ def sizes_picture(sizes: Sequence[SizeFrame], *, title: str) -> SizesPicture:
 
     Examples
     --------
-    >>> from geometry.examples.trail_bike import trail_hardtail
+    >>> from geometry.examples import trail_hardtail
     >>> made = sizes_picture([SizeFrame(name="Medium", frame=trail_hardtail())], title="Sizes")
     >>> "Medium" in made.svg
     True

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from geometry.bike.drawing import closure
-from geometry.core.errors import GeometryError
-from geometry.glossary.lookup import entry
-from geometry.verify.table_check import DrawnSize, Finding, check_table
+from geometry.bike import closure
+from geometry.core import GeometryError
+from geometry.glossary import entry
+from geometry.verify import DrawnSize, Finding, check_table
 from webapp.catalogue.reading.frame_inputs import frame_of
 from webapp.catalogue.schema.frames import DrawnWithData, SizeData
 from webapp.common.errors import Problem

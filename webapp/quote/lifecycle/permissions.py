@@ -11,7 +11,7 @@ from urllib.parse import parse_qs
 
 from sqlmodel import Session
 
-from geometry.core.errors import GeometryError
+from geometry.core import GeometryError
 from webapp.builds.choice.build_choice import BuildChoice, ReadChoice, read_choice
 from webapp.builds.fitting.calculations.loads import PERSONAL, frame_load_checks, load_checks
 from webapp.builds.fitting.calculations.setup import Setup

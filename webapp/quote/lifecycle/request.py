@@ -10,7 +10,7 @@ from datetime import datetime
 
 from sqlmodel import Session
 
-from geometry.checks.outcomes import Check
+from geometry.checks import Check
 from webapp.builds.choice.build_choice import BuildChoice, address_of
 from webapp.builds.evaluation import BuildResult, compute
 from webapp.builds.fitting.checks import places_of

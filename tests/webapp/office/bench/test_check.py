@@ -8,7 +8,7 @@ import pytest
 from fastapi.testclient import TestClient
 from sqlalchemy import Engine
 
-from geometry.verify.bench_check import Reading
+from geometry.verify.bench_result import Reading
 from webapp.builds.choice.build_choice import read_choice
 from webapp.builds.evaluation import BuildResult, compute
 from webapp.catalogue.reading.views import Catalogue

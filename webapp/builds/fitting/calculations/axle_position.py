@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from geometry.checks.outcomes import CODES
-from geometry.drive.axle_position import Landing
+from geometry.checks import CODES
+from geometry.drive import Landing
 from webapp.builds.fitting.calculations.drive import FIXED, closing_of, loop_of
 from webapp.builds.fitting.calculations.setup import Setup
 

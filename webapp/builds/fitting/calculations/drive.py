@@ -9,13 +9,22 @@ from typing import Any
 
 import numpy as np
 
-from geometry.checks.outcomes import Check, judge
-from geometry.clearance.from_build import slot_of
-from geometry.drive.axle_position import CHAIN, Fitting, Landing, closing
-from geometry.drive.gears import hub_ratio_check, reaction_arm_check, ring_check
-from geometry.drive.loop import derailleur_chain_links
-from geometry.drive.slot import Slot, centre_at
-from geometry.drive.slot_checks import agreement, slot_check
+from geometry.checks import Check, judge
+from geometry.clearance import slot_of
+from geometry.drive import (
+    CHAIN,
+    Fitting,
+    Landing,
+    Slot,
+    agreement,
+    centre_at,
+    closing,
+    derailleur_chain_links,
+    hub_ratio_check,
+    reaction_arm_check,
+    ring_check,
+    slot_check,
+)
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.roles import chainline_of
 from webapp.catalogue.reading.views import PartView

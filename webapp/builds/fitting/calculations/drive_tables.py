@@ -8,11 +8,8 @@ from types import MappingProxyType
 
 import numpy as np
 
-from geometry.clearance.from_build import slot_of
-from geometry.clearance.tyre_room import stay_gaps
-from geometry.drive.axle_position import closing, ranked
-from geometry.drive.gears import USUAL_CADENCE, gears
-from geometry.drive.slot import centre_at
+from geometry.clearance import slot_of, stay_gaps
+from geometry.drive import USUAL_CADENCE, centre_at, closing, gears, ranked
 from webapp.builds.choice.build_choice import BuildChoice
 from webapp.builds.fitting.calculations.axle_position import Landed, landed, landed_of
 from webapp.builds.fitting.calculations.drive import Loop, loop_of, loop_words, pairs_sold

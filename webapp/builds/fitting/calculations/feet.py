@@ -7,12 +7,18 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from geometry.bike.standing import Standing, stand
-from geometry.checks.outcomes import Check, unknown
-from geometry.clearance.from_build import wheels_of
-from geometry.clearance.pedals import Pedal, Wheel, pedal_lean_check
-from geometry.clearance.toe import Toe, toe_check, toe_clearance
-from geometry.core.angles import Num
+from geometry.bike import Standing, stand
+from geometry.checks import Check, unknown
+from geometry.clearance import (
+    Pedal,
+    Toe,
+    Wheel,
+    pedal_lean_check,
+    toe_check,
+    toe_clearance,
+    wheels_of,
+)
+from geometry.core import Num
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.roles import width_on_rim
 from webapp.builds.solving.solver_inputs import SAGGED, UNLOADED

@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
-from geometry.bike.cockpit import hands
-from geometry.bike.standing import Standing, stand
-from geometry.checks.outcomes import Check, unknown
-from geometry.loads.wheel_loads import front_share_check, loading, mass_centre, rider_mass_centre
-from geometry.rider.joints import rider_points, seated_hip
+from geometry.bike import Standing, hands, stand
+from geometry.checks import Check, unknown
+from geometry.loads import front_share_check, loading, mass_centre, rider_mass_centre
+from geometry.rider import rider_points, seated_hip
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.catalogue.schema.part_kinds import SaddleData
 from webapp.rider.body import expected_links

@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from geometry.checks.outcomes import Check, unknown
-from geometry.checks.usage import USAGE_CLASSES, usage_check, usage_class
-from geometry.loads.wheel_loads import permissible_check
+from geometry.checks import USAGE_CLASSES, Check, unknown, usage_check, usage_class
+from geometry.loads import permissible_check
 from webapp.builds.choice.build_choice import PLACE_OF
 from webapp.builds.fitting.calculations.front_share import front_share_checks
 from webapp.builds.fitting.calculations.setup import Setup

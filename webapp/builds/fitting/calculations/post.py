@@ -8,10 +8,17 @@ from typing import Any
 
 import numpy as np
 
-from geometry.checks.outcomes import Check
-from geometry.clearance.bottles import Bottle, BottleMount, bottle_check, dropper_and_bottle_check
-from geometry.clearance.post import SeatTube, largest_travel, post_check
-from geometry.core.angles import FloatArray
+from geometry.checks import Check
+from geometry.clearance import (
+    Bottle,
+    BottleMount,
+    SeatTube,
+    bottle_check,
+    dropper_and_bottle_check,
+    largest_travel,
+    post_check,
+)
+from geometry.core import FloatArray
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.solving.seat_range import posts_of, seat_tube_of
 from webapp.catalogue.reading.views import PartView

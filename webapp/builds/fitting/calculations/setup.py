@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import TypeVar
 
-from geometry.checks.outcomes import Check
+from geometry.checks import Check
 from webapp.builds.choice.build_choice import PLACE_OF, BuildChoice
 from webapp.builds.fitting.roles import frame_name
 from webapp.builds.solving.solver_inputs import Assembly

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
-from geometry.checks.outcomes import Check
+from geometry.checks import Check
 from webapp.builds.fitting.calculations.drive import hub_checks, loop_checks, ring_checks
 from webapp.builds.fitting.calculations.feet import feet_checks
 from webapp.builds.fitting.calculations.loads import load_checks, usage_checks

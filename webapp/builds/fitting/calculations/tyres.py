@@ -6,18 +6,21 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from geometry.checks.outcomes import Check, judge, unknown
-from geometry.clearance.from_build import slot_of
-from geometry.clearance.tyre_checks import (
+from geometry.checks import Check, judge, unknown
+from geometry.clearance import (
     STANDARD_GAP,
+    Gaps,
+    StayRoom,
     TyreLevels,
     Use,
+    fork_gaps,
     levels_at,
     room_remedy,
+    slot_of,
+    stay_gaps,
     tyre_gap_check,
     tyre_levels_check,
 )
-from geometry.clearance.tyre_room import Gaps, StayRoom, fork_gaps, stay_gaps
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.roles import width_on_rim
 from webapp.builds.solving.solver_inputs import tyre_radius

@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from geometry.core.errors import InvalidInput, NoSolution
-from geometry.drive.gears import (
+from geometry.drive.gearing import (
     gears,
     hub_ratio_check,
     largest_ring,

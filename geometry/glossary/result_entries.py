@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from geometry.glossary.check_results import CHECKED
+from geometry.glossary.check_entries import CHECKED
 from geometry.glossary.entries import Entry, angle, length, point, ratio
 
 _STANDING = "Plane geometry of a rigid body standing on two circles."

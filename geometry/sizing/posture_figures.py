@@ -12,14 +12,17 @@ from typing import Any
 
 import numpy as np
 
-from geometry.core.angles import FloatArray
-from geometry.core.errors import ContradictoryInput, InvalidInput
-from geometry.core.inputs import refuse
-from geometry.rider.joints import seated_hip, standing_hip
-from geometry.rider.linkage import SHOE_SOLE, Linkage
-from geometry.rider.posture import reach_posture
-from geometry.rider.saddle_height import PostAxis, saddle_height
-from geometry.rider.windows import PostureWindows
+from geometry.core import ContradictoryInput, FloatArray, InvalidInput, refuse
+from geometry.rider import (
+    SHOE_SOLE,
+    Linkage,
+    PostAxis,
+    PostureWindows,
+    reach_posture,
+    saddle_height,
+    seated_hip,
+    standing_hip,
+)
 
 
 @dataclass(frozen=True, eq=False)
@@ -166,9 +169,9 @@ def seat(grid: CockpitGrid, links: Linkage, windows: PostureWindows) -> Seating:
 
     Examples
     --------
-    >>> from geometry.rider.body import mean_bodies
-    >>> from geometry.examples.fitting import TRAIL, example_grid
-    >>> from geometry.rider.linkage import linkage
+    >>> from geometry.rider import mean_bodies
+    >>> from geometry.examples import TRAIL, example_grid
+    >>> from geometry.rider import linkage
     >>> seating = seat(example_grid(), linkage(mean_bodies()), TRAIL)
     >>> seating.saddle_height[2].round(0).tolist()
     [752.0, 685.0]
@@ -218,9 +221,9 @@ def postures(
 
     Examples
     --------
-    >>> from geometry.rider.body import mean_bodies
-    >>> from geometry.examples.fitting import TRAIL, example_grid
-    >>> from geometry.rider.linkage import linkage
+    >>> from geometry.rider import mean_bodies
+    >>> from geometry.examples import TRAIL, example_grid
+    >>> from geometry.rider import linkage
     >>> grid, riders = example_grid(), linkage(mean_bodies())
     >>> found = postures(
     ...     grid, 2, links=riders, seating=seat(grid, riders, TRAIL), windows=TRAIL)

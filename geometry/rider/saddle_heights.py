@@ -12,10 +12,8 @@ from typing import Any
 
 import numpy as np
 
-from geometry.core.angles import cos, length, sin
-from geometry.core.errors import NoSolution
-from geometry.core.inputs import refuse
-from geometry.rider.linkage import Linkage, ankle_over_pedal, far_side, flexion
+from geometry.core import NoSolution, cos, length, refuse, sin
+from geometry.rider.segments import Linkage, ankle_over_pedal, far_side, flexion
 
 HIP_SETTLE = -24.9
 """Hip joint above the saddle top, less its height above the crotch when standing [mm].
@@ -89,8 +87,7 @@ def hip_above_saddle(links: Linkage) -> Any:
 
     Examples
     --------
-    >>> from geometry.rider.body import mean_bodies
-    >>> from geometry.rider.linkage import linkage
+    >>> from geometry.rider import linkage, mean_bodies
     >>> hip_above_saddle(linkage(mean_bodies())).round(1).tolist()
     [29.7, 38.4]
     """
@@ -127,8 +124,7 @@ def saddle_height(links: Linkage, *, axis: PostAxis, crank_length: Any, knee_fle
 
     Examples
     --------
-    >>> from geometry.rider.body import mean_bodies
-    >>> from geometry.rider.linkage import linkage
+    >>> from geometry.rider import linkage, mean_bodies
     >>> upright = PostAxis(x=0.0, y=0.0, angle=73.0)
     >>> riders = linkage(mean_bodies())
     >>> saddle_height(riders, axis=upright, crank_length=170.0, knee_flexion=30.0).round(0).tolist()
@@ -171,8 +167,7 @@ def knee_flexion(links: Linkage, *, saddle: tuple[Any, Any], crank_length: Any) 
 
     Examples
     --------
-    >>> from geometry.rider.body import mean_bodies
-    >>> from geometry.rider.linkage import linkage
+    >>> from geometry.rider import linkage, mean_bodies
     >>> riders = linkage(mean_bodies())
     >>> knee_flexion(riders, saddle=(-200.0, 670.0), crank_length=170.0).round(0).tolist()
     [52.0, 22.0]

@@ -15,8 +15,7 @@ from __future__ import annotations
 
 from typing import Any, NamedTuple
 
-from geometry.core.angles import Num, cos, sin
-from geometry.core.inputs import checked, plain
+from geometry.core import Num, checked, cos, plain, sin
 
 
 class Caster(NamedTuple):

@@ -6,10 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from geometry.checks.outcomes import Check, judge, unknown
-from geometry.core.angles import Num
-from geometry.core.errors import NoSolution
-from geometry.core.inputs import checked, plain, refuse, whole
+from geometry.checks import Check, judge, unknown
+from geometry.core import NoSolution, Num, checked, plain, refuse, whole
 from geometry.drive.loop import CHAIN_PITCH, FEWEST_TEETH
 
 USUAL_CADENCE = 80.0

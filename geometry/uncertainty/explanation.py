@@ -12,12 +12,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from geometry.bike.drawing import closure
-from geometry.bike.figures import Bike, figures, numbers
-from geometry.core.angles import Num
-from geometry.core.errors import InvalidInput
-from geometry.glossary.formula_terms import TERMS
-from geometry.glossary.lookup import GLOSSARY, entry
+from geometry.bike import Bike, closure, figures, numbers
+from geometry.core import InvalidInput, Num
+from geometry.glossary import GLOSSARY, TERMS, entry
 from geometry.uncertainty.tolerance import (
     Figures,
     Interval,
@@ -208,7 +205,7 @@ def closures(bike: Bike) -> dict[str, Num]:
 
     Examples
     --------
-    >>> from geometry.examples.trail_bike import trail_build
+    >>> from geometry.examples import trail_build
     >>> round(closures(Bike(build=trail_build()))["closure_axle"], 1)
     0.0
     """
@@ -241,7 +238,7 @@ def explain(bike: Bike, key: str, tolerances: Tolerances | None = None) -> Expla
 
     Examples
     --------
-    >>> from geometry.examples.trail_bike import trail_build
+    >>> from geometry.examples import trail_build
     >>> found = explain(Bike(build=trail_build()), "trail")
     >>> found.formula, found.text
     ('T = (Rf cos HA − o) / sin HA', '97.7 mm')
@@ -274,7 +271,7 @@ def explain_all(bike: Bike, tolerances: Tolerances | None = None) -> dict[str, E
 
     Examples
     --------
-    >>> from geometry.examples.trail_bike import trail_build
+    >>> from geometry.examples import trail_build
     >>> list(explain_all(Bike(build=trail_build())))[:3]
     ['reach', 'stack', 'effective_top_tube']
     """

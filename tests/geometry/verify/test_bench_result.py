@@ -8,16 +8,16 @@ from collections.abc import Mapping
 import numpy as np
 import pytest
 
-from geometry.bike.figures import Bike, moved
 from geometry.bike.parts import Build, Fork, State
 from geometry.bike.saddle import Seat
+from geometry.bike.whole_bike import Bike, moved
 from geometry.core.errors import InvalidInput
 from geometry.examples.trail_bike import trail_build, trail_cockpit, trail_hardtail
 from geometry.uncertainty.tolerance import Tolerance, Tolerances
 from geometry.verify.bench_causes import causes, combined
-from geometry.verify.bench_check import BenchReport, Reading, bench_check
 from geometry.verify.bench_plan import COMMON_CAUSES, observed, plan
 from geometry.verify.bench_readings import Gauge
+from geometry.verify.bench_result import BenchReport, Reading, bench_check
 from geometry.verify.relations import RELATIONS, applies, gaps, mended, slopes
 
 BIKE = Bike(

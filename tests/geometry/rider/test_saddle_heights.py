@@ -13,14 +13,14 @@ from scipy.optimize import brentq
 from geometry.core.errors import NoSolution
 from geometry.rider.body import mean_bodies
 from geometry.rider.body_estimate import condition
-from geometry.rider.linkage import Linkage, ankle_over_pedal, linkage
-from geometry.rider.saddle_height import (
+from geometry.rider.saddle_heights import (
     PostAxis,
     hip_above_saddle,
     knee_flexion,
     published_saddle_heights,
     saddle_height,
 )
+from geometry.rider.segments import Linkage, ankle_over_pedal, linkage
 
 AXIS = PostAxis(x=0.0, y=0.0, angle=73.0)
 CRANK = 172.5

@@ -15,11 +15,10 @@ from typing import Literal
 
 import numpy as np
 
-from geometry.bike.figures import Bike
-from geometry.core.angles import FloatArray
-from geometry.core.inputs import number
-from geometry.glossary.lookup import entry
-from geometry.uncertainty.tolerance import Tolerances
+from geometry.bike import Bike
+from geometry.core import FloatArray, number
+from geometry.glossary import entry
+from geometry.uncertainty import Tolerances
 from geometry.verify.bench_causes import Cause, Estimate, causes, chi_square, combined, rivals
 from geometry.verify.bench_plan import Plan, plan
 from geometry.verify.bench_readings import Gauge, means, relation_row, repeats
@@ -204,7 +203,7 @@ def bench_check(
 
     Examples
     --------
-    >>> from geometry.examples.trail_bike import trail_build
+    >>> from geometry.examples import trail_build
     >>> taken = [
     ...     Reading(key="chainstay_length", value=430.0, spread=1.0),
     ...     Reading(key="rear_centre", value=434.9, spread=1.0),

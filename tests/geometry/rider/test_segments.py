@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from geometry.rider.body import mean_bodies
 from geometry.rider.body_estimate import condition
-from geometry.rider.linkage import (
+from geometry.rider.segments import (
     SHOULDER_BELOW_ACROMION,
     ankle_over_pedal,
     far_side,

@@ -20,11 +20,9 @@ from geometry.bike.cockpit import Cockpit, Hands, hands
 from geometry.bike.parts import Build, State
 from geometry.bike.saddle import Seat, Seated, carried, seated
 from geometry.bike.standing import Standing, arguments, solve, stand
-from geometry.bike.standover import standover
-from geometry.core.angles import FloatArray, Num
-from geometry.core.errors import InvalidInput
-from geometry.core.inputs import plain, within
-from geometry.glossary.lookup import GLOSSARY, PLACES, inputs
+from geometry.bike.standover_height import standover
+from geometry.core import FloatArray, InvalidInput, Num, plain, within
+from geometry.glossary import GLOSSARY, PLACES, inputs
 
 _OWNERS: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
@@ -75,7 +73,7 @@ class Bike:
 
     Examples
     --------
-    >>> from geometry.examples.trail_bike import trail_build
+    >>> from geometry.examples import trail_build
     >>> Bike(build=trail_build()).shape
     ()
     """
@@ -114,7 +112,7 @@ def numbers(bike: Bike) -> dict[str, Num]:
 
     Examples
     --------
-    >>> from geometry.examples.trail_bike import trail_build
+    >>> from geometry.examples import trail_build
     >>> numbers(Bike(build=trail_build()))["fork.offset"]
     48.0
     """
@@ -166,7 +164,7 @@ def moved(bike: Bike, changes: Mapping[str, Any]) -> Bike:
 
     Examples
     --------
-    >>> from geometry.examples.trail_bike import trail_build
+    >>> from geometry.examples import trail_build
     >>> moved(Bike(build=trail_build()), {"fork.offset": 7.0}).build.fork.offset
     55.0
     """
@@ -203,7 +201,7 @@ def as_drawn(bike: Bike) -> Bike:
 
     Examples
     --------
-    >>> from geometry.examples.trail_bike import trail_build
+    >>> from geometry.examples import trail_build
     >>> as_drawn(Bike(build=trail_build(9.0))).build.slot_position
     0.0
     """
@@ -242,7 +240,7 @@ def figures(bike: Bike) -> dict[str, Num]:
 
     Examples
     --------
-    >>> from geometry.examples.trail_bike import trail_build, trail_cockpit
+    >>> from geometry.examples import trail_build, trail_cockpit
     >>> found = figures(Bike(build=trail_build(), cockpit=trail_cockpit()))
     >>> round(found["head_angle"], 2), round(found["grips_to_rear_axle"])
     (68.0, 876)
@@ -353,7 +351,7 @@ def jacobian(
     --------
     Ten millimetres of slot are nearly ten of wheelbase.
 
-    >>> from geometry.examples.trail_bike import trail_build
+    >>> from geometry.examples import trail_build
     >>> slopes = jacobian(figures, Bike(build=trail_build()), ["build.slot_position"])
     >>> round(10 * float(slopes["wheelbase"][0]), 2)
     9.99

@@ -12,7 +12,13 @@ from scipy.optimize import least_squares
 
 from geometry.bike.parts import Build, Fork
 from geometry.bike.standing import Standing, stand
-from geometry.bike.trail import caster, mechanical_trail, offset_from_trail, trail, wheel_flop
+from geometry.bike.steering_geometry import (
+    caster,
+    mechanical_trail,
+    offset_from_trail,
+    trail,
+    wheel_flop,
+)
 from geometry.bike.turned_front import Steered, steer
 from geometry.core.errors import InvalidInput, NoSolution
 from geometry.examples.trail_bike import trail_build

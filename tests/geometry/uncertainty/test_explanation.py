@@ -9,14 +9,14 @@ from math import asin, cos, degrees, radians, sin, sqrt
 import numpy as np
 import pytest
 
-from geometry.bike.figures import Bike, figures
 from geometry.bike.parts import Build, Fork, State
 from geometry.bike.saddle import Seat
+from geometry.bike.whole_bike import Bike, figures
 from geometry.core.errors import InvalidInput
 from geometry.examples.trail_bike import trail_build, trail_cockpit, trail_hardtail
 from geometry.glossary.formula_terms import TERMS
 from geometry.glossary.lookup import entry
-from geometry.uncertainty.explain import Explanation, closures, explain, explain_all, printed
+from geometry.uncertainty.explanation import Explanation, closures, explain, explain_all, printed
 from geometry.uncertainty.tolerance import Tolerance, Tolerances, intervals
 
 BIKE = Bike(

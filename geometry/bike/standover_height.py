@@ -16,9 +16,7 @@ import numpy as np
 from geometry.bike.frame_points import from_head_tube_top, on_seat_axis
 from geometry.bike.parts import Build, TopTube
 from geometry.bike.standing import Standing
-from geometry.core.angles import Num, cos, sin
-from geometry.core.errors import InvalidInput
-from geometry.core.inputs import plain, refuse
+from geometry.core import InvalidInput, Num, cos, plain, refuse, sin
 
 
 def standover(standing: Standing, build: Build, *, ahead: Num) -> Num:
@@ -50,8 +48,8 @@ def standover(standing: Standing, build: Build, *, ahead: Num) -> Num:
 
     Examples
     --------
-    >>> from geometry.examples.trail_bike import trail_build
-    >>> from geometry.bike.standing import stand
+    >>> from geometry.examples import trail_build
+    >>> from geometry.bike import stand
     >>> build = trail_build()
     >>> round(standover(stand(build), build, ahead=50.0))
     759
@@ -88,8 +86,8 @@ def top_tube_ends(
 
     Examples
     --------
-    >>> from geometry.examples.trail_bike import trail_build
-    >>> from geometry.bike.standing import stand
+    >>> from geometry.examples import trail_build
+    >>> from geometry.bike import stand
     >>> build = trail_build()
     >>> seat, head = top_tube_ends(stand(build), build, build.frame.top_tube)
     >>> [round(v) for v in seat], [round(v) for v in head]

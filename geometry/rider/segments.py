@@ -23,7 +23,7 @@ from typing import Any
 
 import numpy as np
 
-from geometry.core.angles import degrees, radians
+from geometry.core import degrees, radians
 from geometry.rider.body import Bodies
 
 HEEL_SHARE = 0.25
@@ -106,7 +106,7 @@ def linkage(bodies: Bodies, dtype: type[np.floating[Any]] = np.float64) -> Linka
 
     Examples
     --------
-    >>> from geometry.rider.body import mean_bodies
+    >>> from geometry.rider import mean_bodies
     >>> linkage(mean_bodies()).thigh.round(1).tolist()
     [408.8, 379.4]
     """
@@ -240,7 +240,7 @@ def ankle_over_pedal(links: Linkage) -> tuple[Any, Any]:
 
     Examples
     --------
-    >>> from geometry.rider.body import mean_bodies
+    >>> from geometry.rider import mean_bodies
     >>> x, y = ankle_over_pedal(linkage(mean_bodies()))
     >>> x.round(1).tolist(), y.round(1).tolist()
     ([-109.7, -100.0], [129.9, 116.9])
