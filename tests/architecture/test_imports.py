@@ -23,6 +23,7 @@ WEB_MODULES = {
     "webapp.common.web.uncached",
     "webapp.common.web.templating",
     "webapp.serving",
+    "webapp.limits.dependencies",
     "webapp.monitoring.layers",
     "webapp.office.forms.submitted",
     "webapp.monitoring.pages",

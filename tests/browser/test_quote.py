@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 import pytest
 
 from tests.browser.accessible import violations
-from webapp.quote.customer_page import pages
 
 if TYPE_CHECKING:
     from playwright.sync_api import Page
@@ -30,8 +29,7 @@ def fill(page: Page, *, name: str = "Ada Marl", mail: str = "ada@marl.example") 
 
 @pytest.fixture
 def form(browser_page: Page) -> Page:
-    """The form, ready; with its own share of quotes to ask for."""
-    pages.asking_for_quotes.seen.clear()
+    """The form, ready."""
     browser_page.goto(BUILD)
     return browser_page
 

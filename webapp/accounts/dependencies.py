@@ -14,12 +14,12 @@ from urllib.parse import quote, urlsplit
 from fastapi import Depends, HTTPException, Request
 from starlette.responses import Response
 
-from webapp.accounts import people, sessions
+from webapp.accounts import sessions
+from webapp.accounts.limits import KNOWN_FOR
 from webapp.accounts.people import Person
 from webapp.accounts.tables import BUILDER, STAFF
 from webapp.common.errors import Forbidden
-from webapp.common.security.layers import SAFE_METHODS, RateLimit
-from webapp.common.security.tokens import token_hash
+from webapp.common.security.layers import SAFE_METHODS
 from webapp.common.storage.database import reading, writing
 from webapp.common.web.dependencies import CurrentEngine, CurrentSettings, Now
 from webapp.common.web.templating import wants_partial
@@ -51,6 +51,24 @@ def drop_cookie(response: Response, *, behind_tls: bool) -> None:
     """Take the session from the browser."""
     response.delete_cookie(
         cookie_name(behind_tls=behind_tls),
+        path="/",
+        secure=behind_tls,
+        httponly=True,
+        samesite="lax",
+    )
+
+
+def known_cookie(account: int | None, *, behind_tls: bool) -> str:
+    """Name of the cookie by which an account knows a browser."""
+    return f"{'__Host-' if behind_tls else ''}known-{account}"
+
+
+def set_known_cookie(response: Response, account: int, mark: str, *, behind_tls: bool) -> None:
+    """Have the browser be known to an account it has signed in to; signing out leaves it so."""
+    response.set_cookie(
+        known_cookie(account, behind_tls=behind_tls),
+        mark,
+        max_age=int(KNOWN_FOR.total_seconds()),
         path="/",
         secure=behind_tls,
         httponly=True,
@@ -140,33 +158,3 @@ def safe_next(address: str) -> str:
     plain = address.isascii() and address.isprintable() and not set(address) & set('\\"<> ')
     inside = address.startswith("/") and not address.startswith("//")
     return address if plain and inside and len(address) < 2000 else AFTER_SIGN_IN  # noqa: PLR2004
-
-
-class SignInLimits:
-    """How often somebody may try to sign in: from one address, and to one account."""
-
-    def __init__(self) -> None:
-        self.by_address = RateLimit("signing in", times=30, seconds=600)
-        self.by_account = RateLimit("signing in to this account", times=10, seconds=900)
-        self.by_link = RateLimit("a link", times=30, seconds=600)
-
-    def count(self, request: Request, mail: str) -> None:
-        """Count one attempt; raise `TooMany` when either share is used up.
-
-        An account is counted by its address whether it exists or not, so that
-        the refusal tells nothing.
-        """
-        self.by_address(request)
-        self.by_account.count(token_hash(people.tidy_mail(mail)[: people.LONGEST_MAIL]))
-
-
-def sign_in_limits(request: Request) -> SignInLimits:
-    """The limits of this running service."""
-    state = request.app.state
-    if not hasattr(state, "sign_in_limits"):
-        state.sign_in_limits = SignInLimits()
-    limits: SignInLimits = state.sign_in_limits
-    return limits
-
-
-Limits = Annotated[SignInLimits, Depends(sign_in_limits)]

@@ -10,7 +10,7 @@ from sqlmodel import select
 from starlette.responses import Response
 
 from tests.webapp.accounts.conftest import COOKIE, PASSWORD, SAME, Clock, MakePerson, sign_in
-from webapp.accounts.dependencies import SignInLimits, drop_cookie, safe_next, set_cookie
+from webapp.accounts.dependencies import drop_cookie, safe_next, set_cookie
 from webapp.accounts.tables import AccountSession
 from webapp.common.security.tokens import token_hash
 from webapp.common.storage.database import reading, writing
@@ -171,34 +171,6 @@ def test_a_form_from_another_site_is_refused(client: TestClient, put_person: Mak
     headers = {"Sec-Fetch-Site": "cross-site"}
     assert client.post("/account/sign-out-everywhere", headers=headers).status_code == 403
     assert client.get("/account").status_code == 200
-
-
-def test_trying_too_often_is_slowed_by_account_and_by_address(
-    client: TestClient, app: FastAPI, put_person: MakePerson
-) -> None:
-    put_person("staff")
-    app.state.sign_in_limits = limits = SignInLimits()
-    limits.by_account.times = 2
-    assert [sign_in(client, password="wrong") for _ in range(3)] == [422, 422, 429]
-    assert sign_in(client) == 429
-    assert sign_in(client, "Nobody") == 422  # whoever does not exist is counted alike
-    limits.by_address.times = 3
-    refused = client.post("/sign-in", data={"mail": "new@shop.example", "password": "x"})
-    assert refused.status_code == 429
-    assert int(refused.headers["Retry-After"]) > 0
-    assert 'value="new@shop.example"' in refused.text
-    assert "try again in" in refused.text
-
-
-def test_an_account_that_does_not_exist_is_limited_like_one_that_does(
-    client: TestClient, app: FastAPI, put_person: MakePerson
-) -> None:
-    put_person("staff")
-    app.state.sign_in_limits = SignInLimits()
-    app.state.sign_in_limits.by_account.times = 1
-    for name in ("Edda", "Nobody"):
-        tries = [sign_in(client, name, "wrong") for _ in range(2)]
-        assert tries == [422, 429]
 
 
 @pytest.mark.parametrize(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import io
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping
 from datetime import date, datetime
 
 import pypdf
@@ -31,23 +31,12 @@ from webapp.catalogue.writing.models import publish, put_draft, put_size
 from webapp.catalogue.writing.parts import put_part_price, retire_part
 from webapp.common.storage.database import reading, writing
 from webapp.quote.customer import Customer
-from webapp.quote.customer_page import pages
 from webapp.quote.lifecycle.request import ask_for_quote
 from webapp.quote.storage.read import QuoteView, quote_by_number, view_of
 
 __all__ = ["COOKIE", "SAME", "Clock", "at", "password_hash", "put_person"]
 
 CUSTOMER = Customer(name="Ada Marl", mail="ada@marl.example", note="Mostly forest tracks.")
-
-
-@pytest.fixture(autouse=True)
-def _fresh_limits() -> Iterator[None]:
-    """Each test has its own share of asking and answering."""
-    for limit in (pages.asking_for_quotes, pages.answering_quotes):
-        limit.seen.clear()
-    yield
-    for limit in (pages.asking_for_quotes, pages.answering_quotes):
-        limit.seen.clear()
 
 
 class Desk:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from datetime import UTC, datetime
 
 import pytest
@@ -12,7 +12,6 @@ from webapp.builds.choice.build_choice import read_choice
 from webapp.catalogue.reading.load import load_catalogue
 from webapp.common.storage.database import reading, writing
 from webapp.quote.customer import Customer
-from webapp.quote.customer_page import pages
 from webapp.quote.lifecycle.request import ask_for_quote
 from webapp.quote.storage.read import QuoteView
 
@@ -20,14 +19,6 @@ Ask = Callable[..., QuoteView]
 
 MOMENT = datetime(2026, 3, 1, 9, 30, tzinfo=UTC)
 CUSTOMER = Customer(name="Ada Marl", mail="ada@marl.example", note="Mostly forest tracks.")
-
-
-@pytest.fixture(autouse=True)
-def _fresh_limit() -> Iterator[None]:
-    """Each test has its own share of quotes to ask for."""
-    pages.asking_for_quotes.seen.clear()
-    yield
-    pages.asking_for_quotes.seen.clear()
 
 
 @pytest.fixture

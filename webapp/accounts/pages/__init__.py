@@ -2,8 +2,9 @@
 
 from fastapi import APIRouter
 
-from webapp.accounts.pages import people, signing_in
+from webapp.accounts.pages import people, refusals, signing_in
 
 router = APIRouter(include_in_schema=False)
 router.include_router(signing_in.router)
 router.include_router(people.router)
+router.include_router(refusals.router)

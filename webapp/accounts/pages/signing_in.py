@@ -3,25 +3,28 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Annotated
 
 from fastapi import APIRouter, Form, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
-from webapp.accounts import links, passwords, sessions
+from webapp.accounts import limits, links, passwords, sessions
 from webapp.accounts.dependencies import (
     AFTER_SIGN_IN,
     SIGN_IN,
     Asking,
-    Limits,
     Staff,
     Token,
     drop_cookie,
+    known_cookie,
     safe_next,
     set_cookie,
+    set_known_cookie,
 )
-from webapp.accounts.people import LONGEST_MAIL, Person, account_of
+from webapp.accounts.people import LONGEST_MAIL, Person, account_of, person_of
 from webapp.common.errors import DomainError, Forbidden, Invalid, TooMany, form_errors
+from webapp.common.settings import Settings
 from webapp.common.storage.database import reading, writing
 from webapp.common.web.dependencies import (
     CurrentEngine,
@@ -31,6 +34,8 @@ from webapp.common.web.dependencies import (
     WritingSession,
 )
 from webapp.common.web.templating import page
+from webapp.limits.counting import Ask
+from webapp.limits.dependencies import Counting, Limits
 
 router = APIRouter(include_in_schema=False)
 
@@ -91,7 +96,7 @@ def sign_in(
     request: Request,
     engine: CurrentEngine,
     settings: CurrentSettings,
-    limits: Limits,
+    counting: Limits,
     at: Now,
     mail: Typed = "",
     password: Typed = "",
@@ -99,10 +104,7 @@ def sign_in(
 ) -> Response:
     """Open a session, or show the form again without saying which of the two was wrong."""
     try:
-        limits.count(request, mail)
-        with reading(engine) as session:
-            kept = sessions.kept_of(session, mail)
-        number = sessions.check_password(kept, password)
+        number = _account_signing_in(request, settings, counting, mail, password)
     except (Forbidden, TooMany) as error:
         errors, _ = form_errors(error)
         context = SignInPage(mail=mail[:LONGEST_MAIL], next=safe_next(next), errors=errors)
@@ -113,12 +115,37 @@ def sign_in(
         )
     with writing(engine) as session:
         token = sessions.open_session(session, account_of(session, number), at=at)
-    return _signed_in(token, settings, safe_next(next))
+    return _signed_in(number, token, settings, safe_next(next), at)
 
 
-def _signed_in(token: str, settings: CurrentSettings, address: str) -> Response:
+def _account_signing_in(
+    request: Request, settings: Settings, counting: Counting, mail: str, password: str
+) -> int:
+    """The account whose address and password these are; wrong ones are counted."""
+    with reading(counting.engine) as session:
+        kept = sessions.kept_of(session, mail)
+    asks = _asks(request, settings, counting, mail, kept.account)
+    counting.count(*asks)
+    number = sessions.check_password(kept, password)
+    counting.forgive(*asks)
+    return number
+
+
+def _asks(
+    request: Request, settings: Settings, counting: Counting, mail: str, account: int | None
+) -> tuple[Ask, ...]:
+    mark = request.cookies.get(known_cookie(account, behind_tls=settings.behind_tls), "")
+    browser = limits.known_browser(settings.secret(), account, mark, at=counting.at)
+    return limits.asks_of_sign_in(mail, counting.of_sender(limits.SENDER), browser)
+
+
+def _signed_in(
+    account: int, token: str, settings: Settings, address: str, at: datetime
+) -> Response:
     answer = RedirectResponse(address, 303)
     set_cookie(answer, token, behind_tls=settings.behind_tls)
+    mark = limits.browser_mark(settings.secret(), account, at=at)
+    set_known_cookie(answer, account, mark, behind_tls=settings.behind_tls)
     return answer
 
 
@@ -166,20 +193,22 @@ def change_password(
     person: Staff,
     engine: CurrentEngine,
     settings: CurrentSettings,
-    limits: Limits,
+    counting: Limits,
     at: Now,
     present: Typed = "",
     password: Typed = "",
     again: Typed = "",
 ) -> Response:
     """Change one's own password, knowing the present one."""
-    limits.count(request, person.mail)
     with reading(engine) as session:
         kept = sessions.kept_of(session, person.mail)
         open_now = sessions.count_sessions(session, person.id)
+    asks = _asks(request, settings, counting, person.mail, person.id)
+    counting.count(*asks)
     try:
         if not passwords.is_right(present, kept.password_hash):
             raise Invalid("present", None, "this is not your present password")
+        counting.forgive(*asks)
         passwords.check_new(password, again, mail=person.mail)
     except Invalid as error:
         return _account(request, person, open_now, error=error)
@@ -187,7 +216,7 @@ def change_password(
     with writing(engine) as session:
         own = account_of(session, person.id)
         token = links.set_password(session, own, password_hash=new, at=at)
-    return _signed_in(token, settings, "/account?done=password")
+    return _signed_in(person.id, token, settings, "/account?done=password", at)
 
 
 @router.post("/account/sign-out-everywhere")
@@ -205,8 +234,8 @@ def sign_out_everywhere(
 @router.get("/account/link/{token}")
 def password_form(token: str, request: Request, session: ReadingSession, at: Now) -> Response:
     """The form behind a one-time link; opening it does not use it up."""
-    found = links.account_of_link(session, token, at=at)
-    return _link_page(request, token, found.name, found.mail)
+    found = person_of(links.account_of_link(session, token, at=at))
+    return _link_page(request, token, found)
 
 
 @router.post("/account/link/{token}")
@@ -216,33 +245,32 @@ def set_password(
     request: Request,
     engine: CurrentEngine,
     settings: CurrentSettings,
-    limits: Limits,
+    counting: Limits,
     at: Now,
     password: Typed = "",
     again: Typed = "",
 ) -> Response:
     """Set the password, use the link up, and sign in."""
-    limits.by_link(request)
+    counting.count(counting.of_sender(limits.LINK))
     with reading(engine) as session:
-        found = links.account_of_link(session, token, at=at)
-        name, mail = found.name, found.mail
+        found = person_of(links.account_of_link(session, token, at=at))
     try:
-        passwords.check_new(password, again, mail=mail)
+        passwords.check_new(password, again, mail=found.mail)
     except Invalid as error:
-        return _link_page(request, token, name, mail, error)
+        return _link_page(request, token, found, error)
     new = passwords.hash_password(password)
     with writing(engine) as session:
         opened = links.use_link(session, token, password_hash=new, at=at)
-    return _signed_in(opened, settings, AFTER_SIGN_IN)
+    return _signed_in(found.id, opened, settings, AFTER_SIGN_IN, at)
 
 
 def _link_page(
-    request: Request, token: str, name: str, mail: str, error: DomainError | None = None
+    request: Request, token: str, person: Person, error: DomainError | None = None
 ) -> HTMLResponse:
     errors, field_errors = form_errors(error)
     context = LinkPage(
-        name=name,
-        mail=mail,
+        name=person.name,
+        mail=person.mail,
         action=links.PATH + token,
         shortest=passwords.SHORTEST,
         errors=errors,

@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-import math
-import time
-from collections import deque
 from collections.abc import Callable
 from urllib.parse import urlsplit
 
@@ -15,7 +12,7 @@ from starlette.requests import Request
 from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from webapp.common.errors import Forbidden, TooMany
+from webapp.common.errors import Forbidden
 
 SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS", "TRACE"})
 
@@ -93,72 +90,6 @@ def refuse_cross_site(request: Request) -> None:
         allowed = "cookie" not in headers
     if not allowed:
         raise Forbidden("request", site or origin, "send this form from the service's own page")
-
-
-class RateLimit:
-    """So many requests of one kind from one address in a stretch of time.
-
-    Use as a FastAPI dependency on a named route::
-
-        asking_for_quotes = RateLimit("a quote", times=10, seconds=3600)
-
-        @router.post("/quotes", dependencies=[Depends(asking_for_quotes)])
-
-    Parameters
-    ----------
-    what : str
-        What is being asked for, for the message.
-    times : int
-        Requests allowed within the stretch.
-    seconds : float
-        Length of the stretch [s].
-    clock : callable
-        Time [s], only ever rising.
-
-    Notes
-    -----
-    Counted in this process: with several workers each counts its own share,
-    which is enough against a flood and needs no other service.
-    """
-
-    most_addresses = 10_000
-
-    def __init__(
-        self, what: str, *, times: int, seconds: float, clock: Callable[[], float] = time.monotonic
-    ) -> None:
-        self.what = what
-        self.times = times
-        self.seconds = seconds
-        self.clock = clock
-        self.seen: dict[str, deque[float]] = {}
-
-    def __call__(self, request: Request) -> None:
-        """Count a request; raise `TooMany` when its address has used its share."""
-        self.count(request.client.host if request.client else "")
-
-    def count(self, address: str) -> None:
-        """Count one request from ``address``; raise `TooMany` beyond its share."""
-        now = self.clock()
-        if len(self.seen) >= self.most_addresses:
-            self._forget(now)
-        moments = self.seen.setdefault(address, deque())
-        while moments and moments[0] <= now - self.seconds:
-            moments.popleft()
-        if len(moments) >= self.times:
-            wait = math.ceil(moments[0] + self.seconds - now)
-            raise TooMany(
-                "request",
-                len(moments),
-                f"{self.what} can be asked for {self.times} times in "
-                f"{self.seconds / 60:g} minutes; try again in {wait} seconds",
-                retry_after=wait,
-            )
-        moments.append(now)
-
-    def _forget(self, now: float) -> None:
-        """Drop addresses without recent requests; all of them if a flood fills the list."""
-        kept = {a: m for a, m in self.seen.items() if m and m[-1] > now - self.seconds}
-        self.seen = kept if len(kept) < self.most_addresses else {}
 
 
 class SameSiteWrites:

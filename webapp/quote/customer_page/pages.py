@@ -24,7 +24,6 @@ from webapp.common.errors import (
     TooMany,
 )
 from webapp.common.query_strings import revision_in
-from webapp.common.security.layers import RateLimit
 from webapp.common.storage.database import reading, writing
 from webapp.common.web.dependencies import (
     BaseUrl,
@@ -36,6 +35,9 @@ from webapp.common.web.dependencies import (
 )
 from webapp.common.web.error_answers import answer
 from webapp.common.web.templating import page
+from webapp.limits.counting import Ask
+from webapp.limits.dependencies import Counting, Limits
+from webapp.limits.rules import Share
 from webapp.mail.outbox import post
 from webapp.quote.customer import read_customer
 from webapp.quote.customer_page.answers import CustomerPage, answers_of
@@ -51,8 +53,11 @@ from webapp.quote.tables import Quote
 
 router = APIRouter(include_in_schema=False)
 
-asking_for_quotes = RateLimit("a quote", times=20, seconds=3600)
-answering_quotes = RateLimit("an answer to a quote", times=30, seconds=3600)
+ASKING = Share(kind="quote by sender", what="a quote", times=20, seconds=3600)
+ASKING_FOR_MAIL = Share(
+    kind="quote by mail", what="a quote for this mail address", times=10, seconds=3600
+)
+ANSWERING = Share(kind="answer by sender", what="an answer to a quote", times=30, seconds=3600)
 
 # No length here: a text that is too long is shown again, with what would be right.
 Text = Annotated[str, Form()]
@@ -97,6 +102,7 @@ def ask(
     engine: CurrentEngine,
     typed: InTheForm,
     settings: CurrentSettings,
+    counting: Limits,
     base: BaseUrl,
     at: Now,
 ) -> Response:
@@ -107,8 +113,8 @@ def ask(
     with reading(engine) as session:
         catalogue, read = _build_of(model, request, session)
     try:
-        asking_for_quotes(request)
         customer = read_customer(name=typed.name, mail=typed.mail, note=typed.note)
+        _count_asking(counting, customer.mail)
         asked, key = read.strict(), typed.key
         with writing(engine) as saving:
             made = ask_for_quote(saving, catalogue, asked, customer, form_key=key, at=at)
@@ -122,6 +128,12 @@ def ask(
     return RedirectResponse(_path(made), 303, PRIVATE)
 
 
+def _count_asking(counting: Counting, mail: str) -> None:
+    """Count a quote asked for, by whoever sends the form and for the address that gets the mail."""
+    of_mail = (Ask(ASKING_FOR_MAIL, mail.casefold()),) if mail else ()
+    counting.count(counting.of_sender(ASKING), *of_mail)
+
+
 @dataclass(frozen=True, kw_only=True)
 class _Visit:
     """Somebody with a link: what was asked, where, and when."""
@@ -129,14 +141,18 @@ class _Visit:
     token: str
     request: Request
     engine: Engine
+    counting: Counting
     base: str
     at: datetime
 
 
 def _visit(
-    *, token: str, request: Request, engine: CurrentEngine, base: BaseUrl, at: Now
+    *, token: str, request: Request, counting: Limits, base: BaseUrl, at: Now
 ) -> _Visit:
-    return _Visit(token=token, request=request, engine=engine, base=base, at=at)
+    engine = counting.engine
+    return _Visit(
+        token=token, request=request, engine=engine, counting=counting, base=base, at=at
+    )
 
 
 Visit = Annotated[_Visit, Depends(_visit)]
@@ -190,7 +206,7 @@ def _answered(visit: _Visit, key: str, deed: Deed, typed: dict[str, str]) -> Res
     """Do it once and show the quote, or say why not beside what was typed."""
     form_hash = form_hash_of(key, visit.request.url.path, *typed.values())
     try:
-        answering_quotes(visit.request)
+        visit.counting.count(visit.counting.of_sender(ANSWERING))
         with writing(visit.engine) as session:
             quote = quote_of_link(session, visit.token, locked=True)
             if not transitions.done_before(session, form_hash):

@@ -1,4 +1,4 @@
-"""Headers on every answer, writes from other sites refused, floods slowed."""
+"""Headers on every answer, writes from other sites refused."""
 
 from __future__ import annotations
 
@@ -9,10 +9,8 @@ from fastapi import FastAPI
 from fastapi.testclient import TestClient
 from starlette.requests import Request
 
-from webapp.common.errors import TooMany
 from webapp.common.security.layers import (
     HeadAsGet,
-    RateLimit,
     ReadableHost,
     SameSiteWrites,
     SecurityHeaders,
@@ -95,81 +93,6 @@ def test_a_write_from_another_site_is_refused(
 def test_reading_from_another_site_is_a_link_and_allowed(small: TestClient) -> None:
     headers = {"Sec-Fetch-Site": "cross-site", "Cookie": "session=1"}
     assert small.get("/api/note", headers=headers).status_code == 200
-
-
-class Clock:
-    now = 1000.0
-
-    def __call__(self) -> float:
-        return self.now
-
-
-def test_a_share_is_used_up_and_comes_back() -> None:
-    clock = Clock()
-    limit = RateLimit("a quote", times=2, seconds=60, clock=clock)
-    limit.count("a")
-    clock.now += 20
-    limit.count("a")
-    with pytest.raises(TooMany, match="2 times in 1 minutes; try again in 40 seconds") as caught:
-        limit.count("a")
-    assert caught.value.retry_after == 40
-    clock.now += 40
-    limit.count("a")
-    with pytest.raises(TooMany):
-        limit.count("a")
-
-
-def test_addresses_have_shares_of_their_own() -> None:
-    limit = RateLimit("a quote", times=1, seconds=60, clock=Clock())
-    limit.count("a")
-    limit.count("b")
-    with pytest.raises(TooMany):
-        limit.count("a")
-
-
-def test_a_flood_of_addresses_does_not_fill_the_memory() -> None:
-    clock = Clock()
-    limit = RateLimit("a quote", times=1, seconds=60, clock=clock)
-    limit.most_addresses = 10
-    for n in range(100):
-        limit.count(str(n))
-    assert len(limit.seen) <= 10
-
-
-def test_forgetting_keeps_those_who_asked_lately() -> None:
-    clock = Clock()
-    limit = RateLimit("a quote", times=1, seconds=60, clock=clock)
-    limit.most_addresses = 2
-    limit.count("early")
-    clock.now += 59
-    limit.count("late")
-    clock.now += 2
-    limit.count("new")
-    assert set(limit.seen) == {"late", "new"}
-
-
-def test_a_limited_route_answers_429_with_when_to_come_back() -> None:
-    app = FastAPI()
-    add_failure_answers(app)
-    limit = RateLimit("a quote", times=1, seconds=60, clock=Clock())
-
-    @app.post("/api/quote")
-    def quote(request: Request) -> str:
-        limit(request)
-        return "done"
-
-    client = TestClient(app)
-    assert client.post("/api/quote").status_code == 200
-    refused = client.post("/api/quote")
-    assert (refused.status_code, refused.headers["Retry-After"]) == (429, "60")
-
-
-def test_a_request_without_client_address_is_counted_too() -> None:
-    limit = RateLimit("a quote", times=1, seconds=60, clock=Clock())
-    request = Request({"type": "http", "method": "POST", "path": "/", "headers": []})
-    limit(request)
-    with pytest.raises(TooMany):
-        limit(request)
 
 
 @pytest.mark.parametrize("announced", [True, False])

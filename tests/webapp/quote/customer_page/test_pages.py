@@ -179,9 +179,18 @@ def test_an_unknown_model_or_revision_is_not_found(client: TestClient, address: 
     assert post(client, address).status_code == 404
 
 
+def test_one_mail_address_is_not_filled_with_quotes(client: TestClient) -> None:
+    for at in range(10):
+        made(client, note=f"note {at}", mail="Ada@Marl.example" if at % 2 else TYPED["mail"])
+    answer = post(client, note="the one too many")
+    assert answer.status_code == 429
+    assert "quote for this mail address can be asked for 10 times" in words(answer)
+    made(client, mail="other@marl.example")
+
+
 def test_asking_too_often_waits_and_keeps_what_was_typed(client: TestClient) -> None:
     for at in range(20):
-        made(client, note=f"note {at}")
+        made(client, note=f"note {at}", mail=f"rider{at}@marl.example")
     answer = post(client, note="the one too many")
     assert answer.status_code == 429
     assert int(answer.headers["retry-after"]) > 0
