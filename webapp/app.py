@@ -63,6 +63,7 @@ ROUTERS: tuple[APIRouter, ...] = (
     api_bench.router,
 )
 
+
 @asynccontextmanager
 async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
     settings: Settings = app.state.settings

@@ -60,6 +60,12 @@ class Settings(BaseSettings):
         description=f"At least {SHORTEST_SECRET} random characters that sign sessions and links. "
         "Without it: generated once into the data folder.",
     )
+    service_language: str = Field(
+        default="en",
+        pattern="^[A-Za-z_]{2,12}$",
+        description="Language of every sentence, such as de: a file of "
+        "webapp/common/text/languages.",
+    )
     behind_tls: bool = Field(
         default=False,
         description="Set when visitors reach the service by https: "

@@ -152,7 +152,8 @@ _WHY: Mapping[str, tuple[str, str]] = {
         "32 in or 81 cm",
     ),
     "span": ("Long arms reach further: it decides between two sizes.", "68 in or 173 cm"),
-    "weight": ("Sharpens the estimate of your build, and is held against what the bike may carry.",
+    "weight": ("Sharpens the estimate of your build, and is held against what the bike may "
+               "carry.",
                "75 kg, 165 lb or 11 st 11"),
 }  # fmt: skip
 

@@ -44,7 +44,10 @@ class Measure:
 
 
 MEASURES: tuple[Measure, ...] = (
-    Measure(name="stature", label="Stature", landmark="stature", way="told", low=900, high=2400),
+    Measure(
+        name="stature", label="Stature", landmark="stature", way="told",
+        low=900, high=2400,
+    ),
     Measure(
         name="inseam", label="Inseam", landmark="crotch_height", way="self_measured",
         low=400, high=1150,

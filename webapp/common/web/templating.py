@@ -5,7 +5,8 @@ Every page is a pair: ``templates/pages/x.html`` extends the base and includes
 htmx) gets the partial alone, so both ways show the very same markup.
 
 In a template: ``page`` is the page's dataclass, ``path`` the address without
-its query, ``static("css/base.css")`` the address of a static file.
+its query, ``static("css/base.css")`` the address of a static file, ``tr`` and
+``trn`` a sentence in the language of the service.
 """
 
 from __future__ import annotations
@@ -20,6 +21,7 @@ from starlette.responses import HTMLResponse
 
 from webapp.common.paths import TEMPLATES
 from webapp.common.text import units
+from webapp.common.text.language import tr_markup, trn_markup
 from webapp.common.text.money import Money
 from webapp.common.web.static_files import static
 
@@ -44,7 +46,7 @@ def environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    made.globals["static"] = static
+    made.globals |= {"static": static, "tr": tr_markup, "trn": trn_markup}
     made.filters |= {
         "number": units.number,
         "mm": units.format_length,

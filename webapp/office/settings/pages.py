@@ -264,8 +264,8 @@ def _style(
         person=person,
         title=f"Riding style: {row.name}",
         lead="How riders sit and stand in this style; the builder’s choice, not a law. Angles in "
-        "degrees: the trunk’s from the level, elbow and knee from straight, the shoulder’s between "
-        "trunk and upper arm. Lengths in mm. Weight 0 shows a figure without judging by it.",
+        "degrees: the trunk’s from the level, elbow and knee from straight, the shoulder’s "
+        "between trunk and upper arm. Lengths in mm. Weight 0 shows a figure without judging by it.",
         address=f"/office/settings/styles/{slug}",
         styles=_styles(session),
         style_name=(typed or now).get("style_name", row.name),

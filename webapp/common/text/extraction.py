@@ -1,0 +1,86 @@
+"""The catalogue file of one language: begun, or brought up to date with the code.
+
+::
+
+    python -m webapp.common.text.extraction de      # writes languages/de.po
+
+Sentences that are translated already stay; new ones are added empty (an empty
+one is shown in English); those the code no longer holds are kept at the end as
+comments.
+"""
+
+from __future__ import annotations
+
+import ast
+import sys
+from collections.abc import Iterator
+
+from babel.messages.catalog import Catalog
+from babel.messages.extract import extract_from_dir
+from babel.messages.pofile import read_po, write_po
+
+from webapp.common.paths import TEMPLATES
+from webapp.common.text.language import LANGUAGES, tr
+
+SOURCES = TEMPLATES.parent / "webapp"
+FORMS = {"tr": 1, "trn": 2}
+KEYWORDS: dict[str, tuple[int, ...] | None] = {"tr": None, "trn": (1, 2)}
+METHODS = [("**.html", "jinja2.ext:babel_extract")]
+
+Message = str | tuple[str, ...]
+
+
+def in_code() -> Iterator[tuple[str, int, Message]]:
+    """Every sentence in Python, also one that is a value of another."""
+    for file in sorted(SOURCES.rglob("*.py")):
+        for node in ast.walk(ast.parse(file.read_text())):
+            if not isinstance(node, ast.Call) or not isinstance(node.func, ast.Name):
+                continue
+            forms = node.args[: FORMS.get(node.func.id, 0)]
+            said = [a.value for a in forms if isinstance(a, ast.Constant)]
+            texts = tuple(each for each in said if isinstance(each, str))
+            if texts:
+                name = str(file.relative_to(SOURCES.parent))
+                yield name, node.lineno, texts[0] if len(texts) == 1 else texts
+
+
+def in_templates() -> Iterator[tuple[str, int, Message]]:
+    """Every sentence in a template."""
+    options = {"**.html": {"silent": "false"}}
+    found = extract_from_dir(TEMPLATES, METHODS, options, KEYWORDS, ())
+    for name, line, message, _comments, _context in found:
+        yield f"{TEMPLATES.name}/{name}", line, message
+
+
+def sentences() -> Iterator[tuple[str, int, Message]]:
+    """Every sentence of the service: file, line, and the sentence or its two forms."""
+    yield from in_code()
+    yield from in_templates()
+
+
+def catalogue(code: str) -> Catalog:
+    """The catalogue of a language, with every sentence of today's code."""
+    made = Catalog(locale=code, project=tr("Stancewright"), charset="utf-8")
+    for name, line, message in sentences():
+        made.add(message, locations=[(name, line)])
+    file = LANGUAGES / f"{code}.po"
+    if not file.is_file():
+        return made
+    with file.open("rb") as source:
+        kept = read_po(source, locale=code)
+    kept.update(made, no_fuzzy_matching=True)
+    return kept
+
+
+def main(codes: list[str]) -> None:
+    """Write the catalogue files of these languages."""
+    LANGUAGES.mkdir(exist_ok=True)
+    for code in codes:
+        made = catalogue(code)
+        with (LANGUAGES / f"{code}.po").open("wb") as target:
+            write_po(target, made, width=100)
+        sys.stdout.write(tr("{code}: {made} sentences\n", code=code, made=len(made)))
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:] or ["de"])

@@ -1,0 +1,177 @@
+"""Every sentence people read, in the language of the service.
+
+A sentence is written in the code, in English, inside ``tr`` (or ``trn`` where a
+count decides its form), with its values by name::
+
+    tr("{size} is {off} longer than your middle", size="Medium", off="6 mm")
+
+In a template the same functions are there; the sentence may hold markup, and
+its values are escaped. Another language is one file, ``languages/xx.po``, made
+with ``python -m webapp.common.text.extraction``; the setting ``SERVICE_LANGUAGE``
+chooses it for the whole service when it starts. Numbers in a sentence
+(``{length:.1f}``) take that language's decimal sign.
+
+``SERVICE_LANGUAGE=pseudo`` puts every sentence between marks. A test reads the pages
+that way and finds text that did not come through here.
+"""
+
+from __future__ import annotations
+
+import gettext
+import os
+from functools import cache
+from io import BytesIO
+from numbers import Number
+from pathlib import Path
+from string import Formatter
+from typing import Any
+
+from babel import Locale, UnknownLocaleError
+from babel.messages.mofile import write_mo
+from babel.messages.pofile import read_po
+from babel.numbers import get_decimal_symbol, get_group_symbol
+from markupsafe import Markup
+
+LANGUAGES = Path(__file__).with_name("languages")
+SOURCE_LANGUAGE = "en"
+PSEUDO = "pseudo"
+OPENING, CLOSING = "⟦", "⟧"
+
+
+class UnknownLanguage(ValueError):
+    """The setting names a language that has no catalogue."""
+
+
+class _Marked(gettext.NullTranslations):
+    """Puts every sentence between marks, so that text without them stands out."""
+
+    def gettext(self, message: str) -> str:
+        return f"{OPENING}{message}{CLOSING}"
+
+    def ngettext(self, msgid1: str, msgid2: str, n: int) -> str:
+        return f"{OPENING}{msgid1 if n == 1 else msgid2}{CLOSING}"
+
+
+def language_code() -> str:
+    """The language of the service, such as ``en`` or ``pt_BR``.
+
+    Examples
+    --------
+    >>> language_code()
+    'en'
+    """
+    return os.environ.get("SERVICE_LANGUAGE", "") or SOURCE_LANGUAGE
+
+
+@cache
+def translations(code: str) -> gettext.NullTranslations:
+    """The sentences of one language.
+
+    Raises
+    ------
+    UnknownLanguage
+        When there is no catalogue of that name.
+    """
+    if code == SOURCE_LANGUAGE:
+        return gettext.NullTranslations()
+    if code == PSEUDO:
+        return _Marked()
+    file = LANGUAGES / f"{code}.po"
+    if not code.replace("_", "").isalnum() or not file.is_file():
+        known = ", ".join(sorted(each.stem for each in LANGUAGES.glob("*.po")))
+        raise UnknownLanguage(f"{code!r}: one of {', '.join(filter(None, ('en', known)))}")
+    packed = BytesIO()
+    with file.open("rb") as source:
+        write_mo(packed, read_po(source, locale=code))
+    packed.seek(0)
+    return gettext.GNUTranslations(packed)
+
+
+@cache
+def locale_of(code: str) -> Locale:
+    """The rules for numbers and dates of a language; English where Babel knows none."""
+    try:
+        return Locale.parse(code)
+    except (UnknownLocaleError, ValueError):
+        return Locale.parse(SOURCE_LANGUAGE)
+
+
+def localized(digits: str, locale: Locale) -> str:
+    """A number as Python prints it, with the signs of a locale.
+
+    Examples
+    --------
+    >>> localized("1,234.5", Locale("de")), localized("64.5", Locale("en"))
+    ('1.234,5', '64.5')
+    """
+    signs = {",": get_group_symbol(locale), ".": get_decimal_symbol(locale)}
+    return "".join(signs.get(each, each) for each in digits)
+
+
+class _InLanguage(Formatter):
+    """``str.format`` whose numbers take the signs of the service's language."""
+
+    def format_field(self, value: Any, format_spec: str) -> str:
+        text = str(super().format_field(value, format_spec))
+        if isinstance(value, Number) and format_spec:
+            return localized(text, locale_of(language_code()))
+        return text
+
+
+_FORMATTER = _InLanguage()
+
+
+def tr(message: str, /, **values: object) -> str:
+    """A sentence in the language of the service.
+
+    Parameters
+    ----------
+    message : str
+        The sentence in English, values in braces by name: ``"{count} bikes"``.
+    **values
+        What stands in the braces.
+
+    Returns
+    -------
+    str
+        The sentence with its values.
+
+    Examples
+    --------
+    >>> tr("The axle sits at {position:.1f} mm.", position=6)
+    'The axle sits at 6.0 mm.'
+    >>> tr("Whole bike")
+    'Whole bike'
+    """
+    said = translations(language_code()).gettext(message)
+    return _FORMATTER.vformat(said, (), values) if values else said
+
+
+def trn(one: str, many: str, count: int, /, **values: object) -> str:
+    """A sentence whose form depends on a count, which stands in it as ``{count}``.
+
+    Examples
+    --------
+    >>> [trn("{count} check is clear", "{count} checks are clear", n) for n in (1, 3)]
+    ['1 check is clear', '3 checks are clear']
+    """
+    said = translations(language_code()).ngettext(one, many, count)
+    return _FORMATTER.vformat(said, (), {"count": count, **values})
+
+
+def tr_markup(message: str, /, **values: object) -> Markup:
+    """`tr` for templates: the sentence may hold markup, its values are escaped.
+
+    Examples
+    --------
+    >>> tr_markup("For <b>{name}</b>", name="A & B")
+    Markup('For <b>A &amp; B</b>')
+    """
+    said = Markup(translations(language_code()).gettext(message))  # noqa: S704 - a template's own text
+    return said.format(**values) if values else said
+
+
+def trn_markup(one: str, many: str, count: int, /, **values: object) -> Markup:
+    """`trn` for templates."""
+    said = translations(language_code()).ngettext(one, many, count)
+    return Markup(said).format(count=count, **values)  # noqa: S704 - a template's own text
