@@ -18,6 +18,7 @@ from webapp.catalogue.writing.shop import settings_data
 from webapp.common.settings import Settings
 from webapp.common.storage.database import make_engine, writing
 from webapp.common.storage.locking import together
+from webapp.common.text.language import tr
 from webapp.common.timestamps import now
 
 STARTS_WITHIN = 60.0  # until every process of several answers [s]
@@ -142,9 +143,15 @@ def announce(settings: Settings, listening: socket.socket, engine: Engine) -> No
     host, port = listening.getsockname()[:2]
     shown = f"[{host}]" if ":" in host else host
     address = f"http://{shown}:{port}"
-    _say(f"Serving at {address}/")
+    _say(tr("Serving at {address}/", address=address))
     if path := first_link(engine):
-        _say(f"Builder, set your password (works once): {settings.base_url or address}{path}")
+        _say(
+            tr(
+                "Builder, set your password (works once): {value}{path}",
+                value=settings.base_url or address,
+                path=path,
+            )
+        )
 
 
 def _say(line: str) -> None:

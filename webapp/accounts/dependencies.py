@@ -21,6 +21,7 @@ from webapp.accounts.tables import BUILDER, STAFF
 from webapp.common.errors import Forbidden
 from webapp.common.security.layers import SAFE_METHODS
 from webapp.common.storage.database import reading, writing
+from webapp.common.text.language import tr
 from webapp.common.web.dependencies import CurrentEngine, CurrentSettings, Now
 from webapp.common.web.templating import wants_partial
 
@@ -107,7 +108,9 @@ def _only(*roles: str) -> Callable[[Request, Asking], Person]:
         if asking is None:
             raise _sign_in_first(request)
         if asking.role not in roles:
-            raise Forbidden("request", None, f"this is for the {' or the '.join(roles)}")
+            raise Forbidden(
+                "request", None, tr("this is for the {join}", join=" or the ".join(roles))
+            )
         return asking
 
     return person_of_role
@@ -127,11 +130,11 @@ STAFF_ONLY, BUILDER_ONLY = Depends(_staff), Depends(_builder)
 
 def _sign_in_first(request: Request) -> HTTPException:
     if request.url.path.startswith(API):
-        return HTTPException(401, "sign in first")
+        return HTTPException(401, tr("sign in first"))
     address = f"{SIGN_IN}?next={quote(_page_asked_for(request), safe='')}"
     if wants_partial(request):
-        return HTTPException(401, "sign in first", {"HX-Redirect": address})
-    return HTTPException(303, "sign in first", {"Location": address})
+        return HTTPException(401, tr("sign in first"), {"HX-Redirect": address})
+    return HTTPException(303, tr("sign in first"), {"Location": address})
 
 
 def _page_asked_for(request: Request) -> str:

@@ -11,23 +11,24 @@ from datetime import datetime, timedelta
 
 from webapp.accounts.people import LONGEST_MAIL, tidy_mail
 from webapp.common.security.tokens import new_key, read_signed, signed
+from webapp.common.text.language import tr
 from webapp.limits.counting import Ask
 from webapp.limits.rules import Share, Tries
 
-_KNOWN_WAY = "use a browser that has signed in to it before"
+_KNOWN_WAY = tr("use a browser that has signed in to it before")
 
 SENDER = Tries(
-    kind="sign-in by sender", what="signing in from your network", free=30, forgotten=3600,
+    kind="sign-in by sender", what=tr("signing in from your network"), free=30, forgotten=3600,
     cleared=False, otherwise=_KNOWN_WAY,
 )  # fmt: skip
 ACCOUNT = Tries(
-    kind="sign-in by account", what="signing in to this account", free=8, otherwise=_KNOWN_WAY
+    kind="sign-in by account", what=tr("signing in to this account"), free=8, otherwise=_KNOWN_WAY
 )
-BROWSER = Tries(kind="sign-in by browser", what="signing in from this browser", free=8)
-LINK = Share(kind="link", what="a link", times=30, seconds=600)
+BROWSER = Tries(kind="sign-in by browser", what=tr("signing in from this browser"), free=8)
+LINK = Share(kind="link", what=tr("a link"), times=30, seconds=600)
 
 KNOWN_FOR = timedelta(days=365)
-_PURPOSE = "known browser"
+_PURPOSE = tr("known browser")
 
 
 def asks_of_sign_in(mail: str, sender: Ask, browser: str | None) -> tuple[Ask, ...]:

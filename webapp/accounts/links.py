@@ -17,11 +17,12 @@ from webapp.accounts.sessions import open_session, sign_out_everywhere
 from webapp.accounts.tables import BUILDER, Account, AccountLink
 from webapp.common.errors import NotFound
 from webapp.common.security.tokens import TOKEN_BYTES, token_hash
+from webapp.common.text.language import tr
 from webapp.common.timestamps import utc
 
 VALID = timedelta(hours=48)
 PATH = "/account/link/"
-FIRST_NAME = "Builder"
+FIRST_NAME = tr("Builder")
 
 
 def issue_link(session: Session, account: Account, *, who: str, at: datetime) -> str:
@@ -51,7 +52,7 @@ def issue_link(session: Session, account: Account, *, who: str, at: datetime) ->
             expires_at=at + VALID,
         )
     )
-    note(session, account, who=who, what="link issued", at=at)
+    note(session, account, who=who, what=tr("link issued"), at=at)
     return PATH + token
 
 
@@ -77,7 +78,7 @@ def account_of_link(session: Session, token: str, *, at: datetime) -> Account:
 
 
 def _no_such_link() -> NotFound:
-    remedy = "a link works once and for two days; ask the builder for a new one"
+    remedy = tr("a link works once and for two days; ask the builder for a new one")
     return NotFound("link", None, remedy)
 
 
@@ -122,7 +123,7 @@ def set_password(session: Session, account: Account, *, password_hash: str, at: 
     """Keep a new password, close all sessions, and open one; gives its token."""
     account.password_hash = password_hash
     session.add(account)
-    note(session, account, who=account.name, what="password set", at=at)
+    note(session, account, who=account.name, what=tr("password set"), at=at)
     sign_out_everywhere(session, account, who=account.name, at=at)
     return open_session(session, account, at=at)
 
@@ -155,6 +156,6 @@ def link_for_builder(
     builder = builders[0] if builders else None
     if builder is None:
         builder = put_person(
-            session, name=FIRST_NAME, mail=mail, role=BUILDER, who="first start", at=at
+            session, name=FIRST_NAME, mail=mail, role=BUILDER, who=tr("first start"), at=at
         )
     return issue_link(session, builder, who="console", at=at)

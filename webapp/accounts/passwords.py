@@ -8,6 +8,7 @@ from functools import cache
 from pwdlib import PasswordHash
 
 from webapp.common.errors import Invalid
+from webapp.common.text.language import tr
 
 # NIST SP 800-63B rev. 4, section 3.1.1.2: length is what counts, at least 15 characters
 # for a password used alone; no rules of composition, and room for a whole sentence.
@@ -26,7 +27,7 @@ def _hasher() -> PasswordHash:
 @cache
 def _nobodys() -> str:
     """A hash that no password opens, checked when there is no account to check."""
-    return hash_password("nobody has this password")
+    return hash_password(tr("nobody has this password"))
 
 
 def hash_password(password: str) -> str:
@@ -73,11 +74,14 @@ def check_new(password: str, again: str, *, mail: str) -> None:
     webapp.common.errors.Invalid: password is None: at least 15 characters; ...
     """
     if len(password) < SHORTEST:
-        remedy = f"at least {SHORTEST} characters; three or four unrelated words do well"
+        remedy = tr(
+            "at least {shortest} characters; three or four unrelated words do well",
+            shortest=SHORTEST,
+        )
         raise Invalid("password", None, remedy)
     if len(password) > LONGEST:
-        raise Invalid("password", None, f"at most {LONGEST} characters")
+        raise Invalid("password", None, tr("at most {longest} characters", longest=LONGEST))
     if mail in password.casefold() or len(set(password)) < 5:  # noqa: PLR2004
-        raise Invalid("password", None, "something others would not try first")
+        raise Invalid("password", None, tr("something others would not try first"))
     if password != again:
-        raise Invalid("again", None, "the same password as above")
+        raise Invalid("again", None, tr("the same password as above"))

@@ -10,6 +10,7 @@ from sqlmodel import Session, col, select
 
 from webapp.accounts.tables import BUILDER, ROLES, Account, AccountEvent
 from webapp.common.errors import Conflict, Gathering, Invalid, NotFound
+from webapp.common.text.language import tr
 from webapp.common.timestamps import utc
 
 LONGEST_NAME = 120
@@ -56,7 +57,7 @@ def tidy_mail(mail: str) -> str:
 def account_id(account: Account) -> int:
     """The number of a saved account."""
     if account.id is None:
-        raise ValueError("this account is not saved")
+        raise ValueError(tr("this account is not saved"))
     return account.id
 
 
@@ -100,14 +101,20 @@ def put_person(
     gathering = Gathering()
     tidy_name, tidy = " ".join(name.split()), tidy_mail(mail)
     if not 0 < len(tidy_name) <= LONGEST_NAME or not tidy_name.isprintable():
-        gathering.add("name", name[:LONGEST_NAME], f"a name of 1 to {LONGEST_NAME} characters")
+        gathering.add(
+            "name",
+            name[:LONGEST_NAME],
+            tr("a name of 1 to {longest_name} characters", longest_name=LONGEST_NAME),
+        )
     if len(tidy) > LONGEST_MAIL or not _MAIL.fullmatch(tidy):
-        gathering.add("mail", mail[:LONGEST_MAIL], "a mail address, such as name@example.org")
+        gathering.add("mail", mail[:LONGEST_MAIL], tr("a mail address, such as name@example.org"))
     if role not in ROLES:
-        gathering.add("role", role[:20], f"one of {', '.join(ROLES)}")
+        gathering.add("role", role[:20], tr("one of {join}", join=", ".join(ROLES)))
     gathering.finish()
     if find_account(session, tidy) is not None:
-        raise Conflict("mail", tidy, "there is an account with this address; issue a link for it")
+        raise Conflict(
+            "mail", tidy, tr("there is an account with this address; issue a link for it")
+        )
     account = Account(mail=tidy, name=tidy_name, role=role, created_at=at)
     session.add(account)
     session.flush()
@@ -130,7 +137,7 @@ def account_of(session: Session, number: int) -> Account:
     """
     found = session.get(Account, number)
     if found is None:
-        raise NotFound("account", number, "one of the people listed")
+        raise NotFound("account", number, tr("one of the people listed"))
     return found
 
 
@@ -159,10 +166,16 @@ def switch(session: Session, account: Account, *, active: bool, who: Person, at:
         For one's own account.
     """
     if account.id == who.id:
-        raise Invalid("account", account.name, "somebody else's account; yours keeps the keys")
+        raise Invalid("account", account.name, tr("somebody else's account; yours keeps the keys"))
     account.active = active
     session.add(account)
-    note(session, account, who=who.name, what="switched on" if active else "switched off", at=at)
+    note(
+        session,
+        account,
+        who=who.name,
+        what=tr("switched on") if active else tr("switched off"),
+        at=at,
+    )
 
 
 def latest_events(session: Session, most: int) -> tuple[str, ...]:
@@ -174,6 +187,12 @@ def latest_events(session: Session, most: int) -> tuple[str, ...]:
         .limit(most)
     )
     return tuple(
-        f"{utc(event.at):%Y-%m-%d %H:%M} UTC: {account.name}, {event.what} (by {event.who})"
+        tr(
+            "{utc:%Y-%m-%d %H:%M} UTC: {name}, {what} (by {who})",
+            utc=utc(event.at),
+            name=account.name,
+            what=event.what,
+            who=event.who,
+        )
         for event, account in session.exec(query).all()
     )

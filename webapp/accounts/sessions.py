@@ -14,6 +14,7 @@ from webapp.accounts.people import Person, account_id, find_account, note, perso
 from webapp.accounts.tables import Account, AccountSession
 from webapp.common.errors import Forbidden
 from webapp.common.security.tokens import TOKEN_BYTES, token_hash
+from webapp.common.text.language import tr
 from webapp.common.timestamps import utc
 
 IDLE = timedelta(hours=12)  # a working day and its breaks
@@ -62,7 +63,7 @@ def check_password(kept: Kept, password: str) -> int:
     """
     right = is_right(password, kept.password_hash)
     if kept.account is None or not right:
-        raise Forbidden("mail", None, "this address and password do not belong together")
+        raise Forbidden("mail", None, tr("this address and password do not belong together"))
     return kept.account
 
 
@@ -89,7 +90,7 @@ def open_session(session: Session, account: Account, *, at: datetime) -> str:
             last_seen_at=at,
         )
     )
-    note(session, account, who=account.name, what="signed in", at=at)
+    note(session, account, who=account.name, what=tr("signed in"), at=at)
     return token
 
 
@@ -144,7 +145,7 @@ def sign_out_everywhere(session: Session, account: Account, *, who: str, at: dat
     closed = session.exec(
         delete(AccountSession).where(col(AccountSession.account_id) == account_id(account))
     )
-    note(session, account, who=who, what="signed out everywhere", at=at)
+    note(session, account, who=who, what=tr("signed out everywhere"), at=at)
     return int(closed.rowcount)
 
 

@@ -20,6 +20,7 @@ from webapp.archive.whole_files import beside, whole_or_not
 from webapp.common.errors import Conflict, Invalid
 from webapp.common.storage.database import make_engine
 from webapp.common.storage.locking import alone, sqlite_file, together
+from webapp.common.text.language import tr
 from webapp.common.timestamps import now
 
 
@@ -55,14 +56,22 @@ def backup(address: str, target: Path, *, tell: Tell = quiet) -> str:
                 rows = sum(export_all(engine, target, tell=tell).values())
         finally:
             engine.dispose()
-        return f"portable export of {rows:,} rows, {_size(target)}, read again and whole"
+        return tr(
+            "portable export of {rows:,} rows, {size}, read again and whole",
+            rows=rows,
+            size=_size(target),
+        )
     if not source.is_file():
-        raise Invalid("database", str(source), "a database that exists: start the service once")
+        raise Invalid("database", str(source), tr("a database that exists: start the service once"))
     with together(address), whole_or_not(target) as part:
         copied = copy(source, part, tell=tell)
         check(part, against=copied)
         _keep(part)
-    return f"SQLite file of {sum(copied.values()):,} rows, {_size(target)}, read again and whole"
+    return tr(
+        "SQLite file of {sum:,} rows, {size}, read again and whole",
+        sum=sum(copied.values()),
+        size=_size(target),
+    )
 
 
 def restore(source: Path, address: str, *, replace: bool = False, tell: Tell = quiet) -> str:
@@ -93,13 +102,13 @@ def restore(source: Path, address: str, *, replace: bool = False, tell: Tell = q
         For a database that is in use, or is there and may not be replaced.
     """
     if not source.is_file():
-        raise Invalid("path", str(source), "a backup that exists")
+        raise Invalid("path", str(source), tr("a backup that exists"))
     target = sqlite_file(address)
     if not is_sqlite(source):
         with alone(address):
             return _brought_in(source, address, tell)
     if target is None:
-        remedy = "an export (python -m webapp.archive export); SQLite files are for SQLite"
+        remedy = tr("an export (python -m webapp.archive export); SQLite files are for SQLite")
         raise Invalid("path", str(source), remedy)
     with alone(address):
         return _put_back(source, target, replace=replace, tell=tell)
@@ -111,23 +120,29 @@ def _brought_in(source: Path, address: str, tell: Tell) -> str:
         rows = sum(import_all(engine, source, tell=tell).values())
     finally:
         engine.dispose()
-    return f"{rows:,} rows brought into an empty database"
+    return tr("{rows:,} rows brought into an empty database", rows=rows)
 
 
 def _put_back(source: Path, target: Path, *, replace: bool, tell: Tell) -> str:
     if target.exists() and not replace:
-        remedy = "no database there yet, or --replace to put another in its place (it is kept)"
+        remedy = tr("no database there yet, or --replace to put another in its place (it is kept)")
         raise Conflict("database", str(target), remedy)
     if target.exists() and source.samefile(target):
-        raise Invalid("path", str(source), "a backup, not the database itself")
+        raise Invalid("path", str(source), tr("a backup, not the database itself"))
     check(source)
     with beside(target) as part:
         rows = copy(source, part, settled=True, tell=tell)
         check(part, against=rows)
         _keep(part)
         kept = put_in_place(part, target, at=now())
-    said = f"{target} restored: {sum(rows.values()):,} rows, read again and whole"
-    return f"{said}; what was there is kept as {kept.name}" if kept else said
+    said = tr(
+        "{target} restored: {sum:,} rows, read again and whole",
+        target=target,
+        sum=sum(rows.values()),
+    )
+    return (
+        tr("{said}; what was there is kept as {name}", said=said, name=kept.name) if kept else said
+    )
 
 
 def check_file(path: Path, *, tell: Tell = quiet) -> str:
@@ -139,14 +154,16 @@ def check_file(path: Path, *, tell: Tell = quiet) -> str:
         For a file that is neither, or damaged.
     """
     if not path.is_file():
-        raise Invalid("path", str(path), "a backup that exists")
+        raise Invalid("path", str(path), tr("a backup that exists"))
     rows = check(path) if is_sqlite(path) else check_export(path, tell=tell)
-    kind = "SQLite file" if is_sqlite(path) else "portable export"
-    return f"{kind} of {sum(rows.values()):,} rows, {_size(path)}, whole"
+    kind = tr("SQLite file") if is_sqlite(path) else tr("portable export")
+    return tr(
+        "{kind} of {sum:,} rows, {size}, whole", kind=kind, sum=sum(rows.values()), size=_size(path)
+    )
 
 
 def _size(path: Path) -> str:
-    return f"{path.stat().st_size:,} bytes"
+    return tr("{st_size:,} bytes", st_size=path.stat().st_size)
 
 
 def _keep(path: Path) -> None:

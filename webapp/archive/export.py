@@ -25,6 +25,7 @@ from webapp.archive.progress import Counter, Step, Tell, quiet
 from webapp.archive.row_values import count, read_lines, tables
 from webapp.archive.whole_files import whole_or_not
 from webapp.common.storage.database import reading
+from webapp.common.text.language import tr
 
 _WORDS = """\
 Everything this shop has kept, in open formats.
@@ -113,7 +114,7 @@ def export_steps(engine: Engine, file: IO[bytes]) -> Iterator[Step]:
     ):
         connection = _one_moment(session)
         listed: dict[str, dict[str, Any]] = {}
-        counter = Counter("Exporting", sum(count(connection, table) for table in tables()))
+        counter = Counter(tr("Exporting"), sum(count(connection, table) for table in tables()))
         for table in tables():
             yield from _export_table(connection, archive, table, counter, listed)
         manifest = {
@@ -129,7 +130,7 @@ def export_steps(engine: Engine, file: IO[bytes]) -> Iterator[Step]:
 def _one_moment(session: Session) -> Connection:
     """A connection that sees one consistent moment of the database."""
     if session.get_bind().dialect.name == "postgresql":
-        return session.connection(execution_options={"isolation_level": "REPEATABLE READ"})
+        return session.connection(execution_options={"isolation_level": tr("REPEATABLE READ")})
     return session.connection()
 
 

@@ -19,6 +19,7 @@ from typing import IO, Any, cast
 from webapp.archive.progress import Counter, Tell, quiet
 from webapp.archive.row_values import tables
 from webapp.common.errors import Invalid
+from webapp.common.text.language import tr
 
 FORM = 1
 MANIFEST, README = "manifest.json", "README.txt"
@@ -47,16 +48,20 @@ def opened(source: Source) -> Iterator[zipfile.ZipFile]:
     try:
         file = zipfile.ZipFile(source)
     except (OSError, zipfile.BadZipFile) as error:
-        raise Invalid("file", _named(source), f"a file made by the export: {error}") from error
+        raise Invalid(
+            "file", _named(source), tr("a file made by the export: {error}", error=error)
+        ) from error
     try:
         with file:
             yield file
     except (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError) as error:
-        raise Invalid("file", _named(source), f"an undamaged export: {error}") from error
+        raise Invalid(
+            "file", _named(source), tr("an undamaged export: {error}", error=error)
+        ) from error
 
 
 def _named(source: Source) -> str:
-    return str(source)[:200] if isinstance(source, Path) else "what was sent"
+    return str(source)[:200] if isinstance(source, Path) else tr("what was sent")
 
 
 def manifest_of(file: zipfile.ZipFile) -> dict[str, Any]:
@@ -69,13 +74,16 @@ def manifest_of(file: zipfile.ZipFile) -> dict[str, Any]:
     """
     try:
         if file.getinfo(MANIFEST).file_size > _LARGEST_MANIFEST:
-            raise ValueError("too large")
+            raise ValueError(tr("too large"))
         manifest: dict[str, Any] = json.loads(file.read(MANIFEST))
         known = manifest["form"] == FORM and set(manifest["tables"]) <= {t.name for t in tables()}
     except (KeyError, TypeError, ValueError) as error:
-        raise Invalid("file", MANIFEST, "a file made by the export") from error
+        raise Invalid("file", MANIFEST, tr("a file made by the export")) from error
     if not known:
-        remedy = f"form {FORM} with this version's tables: import it with the version that made it"
+        remedy = tr(
+            "form {form} with this version's tables: import it with the version that made it",
+            form=FORM,
+        )
         raise Invalid("form", manifest["form"], remedy)
     return manifest
 
@@ -93,12 +101,12 @@ def lines_of(file: zipfile.ZipFile, table: str) -> Iterator[bytes]:
     try:
         packed = file.open(member(table))
     except KeyError as error:
-        raise Invalid("file", member(table), "there: the manifest names it") from error
+        raise Invalid("file", member(table), tr("there: the manifest names it")) from error
     # Python's own type for "any file of bytes" is not the one its reader asks for.
     with packed, io.BufferedReader(cast(io.RawIOBase, packed), _BUFFER) as reader:
         while line := reader.readline(_LONGEST_LINE):
             if len(line) == _LONGEST_LINE and not line.endswith(b"\n"):
-                raise Invalid("file", member(table), "lines that are rows; one has no end")
+                raise Invalid("file", member(table), tr("lines that are rows; one has no end"))
             yield line
 
 
@@ -118,14 +126,14 @@ def check_members(
         For the first table that does not agree.
     """
     found: dict[str, int] = {}
-    counter = Counter("Checking", rows_in(manifest), tell)
+    counter = Counter(tr("Checking"), rows_in(manifest), tell)
     for table, about in manifest["tables"].items():
         digest, rows = hashlib.sha256(), 0
         for line in counter.along(lines_of(file, table)):
             digest.update(line)
             rows += 1
         if digest.hexdigest() != about["sha256"] or rows != about["rows"]:
-            raise Invalid("file", member(table), "an undamaged file: its hash does not agree")
+            raise Invalid("file", member(table), tr("an undamaged file: its hash does not agree"))
         found[table] = rows
     return found
 

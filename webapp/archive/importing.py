@@ -20,6 +20,7 @@ from webapp.archive.progress import Counter, Tell, quiet
 from webapp.archive.row_values import continue_numbers, count, tables, write_lines
 from webapp.common.errors import Conflict, Invalid
 from webapp.common.storage.database import writing
+from webapp.common.text.language import tr
 from webapp.mail.tables import FAILED, WAITING, Mail
 from webapp.migrations import upgrade
 from webapp.quote.storage.search_index import put_all_words
@@ -71,8 +72,9 @@ def import_all(engine: Engine, source: Source, *, tell: Tell = quiet) -> dict[st
 def _check_migration(connection: Connection, manifest: dict[str, Any]) -> None:
     here = MigrationContext.configure(connection).get_current_revision()
     if manifest["migration"] != here:
-        remedy = (
-            f"{here}, this version's: import it with the version that made it, then start this one"
+        remedy = tr(
+            "{here}, this version's: import it with the version that made it, then start this one",
+            here=here,
         )
         raise Invalid("migration", manifest["migration"], remedy)
 
@@ -81,15 +83,15 @@ def _check_empty(connection: Connection) -> None:
     for table in tables():
         rows = count(connection, table)
         if rows:
-            remedy = "an empty database; name a new one by DATABASE_URL or DATA_FOLDER"
-            raise Conflict(table.name, f"{rows} rows", remedy)
+            remedy = tr("an empty database; name a new one by DATABASE_URL or DATA_FOLDER")
+            raise Conflict(table.name, tr("{rows} rows", rows=rows), remedy)
 
 
 def _import(
     connection: Connection, file: zipfile.ZipFile, manifest: dict[str, Any], tell: Tell
 ) -> dict[str, int]:
     found = {}
-    counter = Counter("Bringing in", rows_in(manifest), tell)
+    counter = Counter(tr("Bringing in"), rows_in(manifest), tell)
     for table in tables():
         if table.name not in manifest["tables"]:
             continue
@@ -108,10 +110,13 @@ def _import(
 
 def _not_taken(table: str, error: Exception) -> Invalid:
     said = str(getattr(error, "orig", None) or error).splitlines()[0][:200]
-    return Invalid("file", table, f"rows that this database takes: {said}")
+    return Invalid("file", table, tr("rows that this database takes: {said}", said=said))
 
 
 def _stop_mail(connection: Connection) -> None:
     """No mail is on its way in a copy."""
-    stopped = {"state": FAILED, "error": "was waiting when the shop was copied; not sent from it"}
+    stopped = {
+        "state": FAILED,
+        "error": tr("was waiting when the shop was copied; not sent from it"),
+    }
     connection.execute(update(Mail).where(Mail.__table__.c.state == WAITING).values(stopped))  # type: ignore[attr-defined]

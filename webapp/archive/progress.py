@@ -7,6 +7,8 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from typing import TextIO, TypeVar
 
+from webapp.common.text.language import tr
+
 SECONDS = 2.0
 """Between two lines of progress."""
 
@@ -31,7 +33,14 @@ class Step:
 
     def __str__(self) -> str:
         part = 100 * self.done // self.of if self.of else 100
-        return f"{self.what}: {self.done:,} of {self.of:,} {self.unit}, {part} %"
+        return tr(
+            "{what}: {done:,} of {of:,} {unit}, {part} %",
+            what=self.what,
+            done=self.done,
+            of=self.of,
+            unit=self.unit,
+            part=part,
+        )
 
 
 Tell = Callable[[Step], None]

@@ -12,6 +12,7 @@ from pathlib import Path
 from webapp.archive.progress import Step, Tell, quiet
 from webapp.archive.whole_files import keep_names
 from webapp.common.errors import Invalid
+from webapp.common.text.language import tr
 
 _PAGES = 2000  # copied between two words of progress
 _TABLE = "frame_model"
@@ -55,7 +56,7 @@ def copy(source: Path, target: Path, *, settled: bool = False, tell: Tell = quie
         counted = _counts(one)
 
         def told(_status: int, remaining: int, total: int) -> None:
-            tell(Step("Copying", total - remaining, total, "pages"))
+            tell(Step(tr("Copying"), total - remaining, total, "pages"))
 
         one.backup(other, pages=_PAGES, progress=told)
         one.rollback()
@@ -113,12 +114,16 @@ def check(path: Path, *, against: Counts | None = None) -> Counts:
             counted = _counts(connection)
             stray = connection.execute("PRAGMA foreign_key_check").fetchone()
     except sqlite3.DatabaseError as error:
-        raise Invalid("path", str(path), f"an undamaged backup: {error}") from error
+        raise Invalid("path", str(path), tr("an undamaged backup: {error}", error=error)) from error
     if found != "ok" or stray or _TABLE not in counted:
-        raise Invalid("path", str(path), "an undamaged backup of this service")
+        raise Invalid("path", str(path), tr("an undamaged backup of this service"))
     if against is not None and counted != against:
         different = [name for name in against if counted.get(name) != against[name]]
-        raise Invalid("path", str(path), f"a whole copy: rows are missing in {different}")
+        raise Invalid(
+            "path",
+            str(path),
+            tr("a whole copy: rows are missing in {different}", different=different),
+        )
     return counted
 
 

@@ -8,6 +8,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from webapp.common.errors import Conflict
+from webapp.common.text.language import tr
 
 _BESIDE = ("", "-journal", "-wal", "-shm")
 """What SQLite puts beside a file while it writes."""
@@ -57,7 +58,7 @@ def whole_or_not(target: Path) -> Iterator[Path]:
 
 def _refuse_if_there(target: Path) -> None:
     if target.exists():
-        raise Conflict("path", str(target), "a file that does not exist yet")
+        raise Conflict("path", str(target), tr("a file that does not exist yet"))
 
 
 def keep_names(folder: Path) -> None:

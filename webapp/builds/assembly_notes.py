@@ -11,9 +11,10 @@ from webapp.builds.fitting.calculations.drive import loop_of, loop_words
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.solving.solver_inputs import SAGGED
 from webapp.catalogue.schema.part_kinds import ForkData, HubData, PostData, TransmissionData
+from webapp.common.text.language import tr
 from webapp.common.text.units import number
 
-MAKERS = "as its maker states it"
+MAKERS = tr("as its maker states it")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -47,7 +48,9 @@ def assembly_notes(result: BuildResult) -> tuple[AssemblyNote, ...]:
         *_cockpit(setup),
         *_fork(setup),
         *_limits(setup),
-        AssemblyNote(label="Torques", value=MAKERS, note="none is stated here", caution=True),
+        AssemblyNote(
+            label=tr("Torques"), value=MAKERS, note=tr("none is stated here"), caution=True
+        ),
     )
 
 
@@ -59,18 +62,21 @@ def set_mm(value: float) -> str:
     >>> set_mm(15.0), set_mm(7.5)
     ('15 mm', '7.5 mm')
     """
-    return f"{number(value, 0 if value == round(value) else 1)} mm"
+    return tr("{value} mm", value=number(value, 0 if value == round(value) else 1))
 
 
 def _axle(setup: Setup) -> Iterator[AssemblyNote]:
     length = setup.assembly.size.data.slot_length
     if length:
-        note = f"from the front end of a slot of {length:g} mm"
-        yield AssemblyNote(label="Rear axle", value=set_mm(setup.choice.slot), note=note)
+        note = tr("from the front end of a slot of {length:g} mm", length=length)
+        yield AssemblyNote(label=tr("Rear axle"), value=set_mm(setup.choice.slot), note=note)
     axle = setup.part("axle")
     if axle is not None:
         yield AssemblyNote(
-            label="Axle fastening", value=axle.name, note=f"tightened {MAKERS}", caution=True
+            label=tr("Axle fastening"),
+            value=axle.name,
+            note=tr("tightened {makers}", makers=MAKERS),
+            caution=True,
         )
 
 
@@ -80,33 +86,44 @@ def _loop(setup: Setup) -> Iterator[AssemblyNote]:
         return
     if loop.tensioned:
         yield AssemblyNote(
-            label="Chain",
-            value="largest ring to largest sprocket, and two links more",
-            note="at the axle position above",
+            label=tr("Chain"),
+            value=tr("largest ring to largest sprocket, and two links more"),
+            note=tr("at the axle position above"),
         )
         return
     here = [row for row in landed_of(setup) if row.is_at(setup.choice.slot)]
     if not here:
         return
     row = here[0]
-    label = "Belt" if loop.sold is not None else "Chain"
+    label = tr("Belt") if loop.sold is not None else tr("Chain")
     yield AssemblyNote(
         label=label,
         value=loop_words(loop, row.count),
-        note=f"{loop.ring} × {loop.sprocket}; {set_mm(row.left)} of the slot is left behind "
-        "the axle",
+        note=tr(
+            "{ring} × {sprocket}; {set_mm} of the slot is left behind the axle",
+            ring=loop.ring,
+            sprocket=loop.sprocket,
+            set_mm=set_mm(row.left),
+        ),
     )
     if loop.sold is None:
-        play = f"{loop.fitting.least_play:g} to {loop.fitting.most_play:g} mm"
-        note = f"up and down at its middle; worn out at {100 * loop.fitting.wear:g} % longer, "
+        play = tr(
+            "{least_play:g} to {most_play:g} mm",
+            least_play=loop.fitting.least_play,
+            most_play=loop.fitting.most_play,
+        )
+        note = tr(
+            "up and down at its middle; worn out at {value:g} % longer, ",
+            value=100 * loop.fitting.wear,
+        )
         yield AssemblyNote(
-            label="Slack of the chain",
+            label=tr("Slack of the chain"),
             value=play,
-            note=f"{note}the axle then at {set_mm(row.worn)}",
+            note=tr("{note}the axle then at {set_mm}", note=note, set_mm=set_mm(row.worn)),
             caution=True,
         )
     else:
-        yield AssemblyNote(label="Tension of the belt", value=MAKERS, caution=True)
+        yield AssemblyNote(label=tr("Tension of the belt"), value=MAKERS, caution=True)
     yield from _arm(setup)
 
 
@@ -114,32 +131,41 @@ def _arm(setup: Setup) -> Iterator[AssemblyNote]:
     hub = setup.data("hub", HubData)
     if hub is not None and hub.needs_reaction_arm:
         yield AssemblyNote(
-            label="Reaction arm",
-            value="fix to the chainstay mount",
-            note="the coaster brake works only with it",
+            label=tr("Reaction arm"),
+            value=tr("fix to the chainstay mount"),
+            note=tr("the coaster brake works only with it"),
             caution=True,
         )
 
 
 def _seat(setup: Setup) -> Iterator[AssemblyNote]:
     height, post = float(setup.assembly.seat.height), setup.data("post", PostData)
-    yield AssemblyNote(label="Saddle height", value=set_mm(height), note="BB centre to saddle top")
+    yield AssemblyNote(
+        label=tr("Saddle height"), value=set_mm(height), note=tr("BB centre to saddle top")
+    )
     if setup.choice.rail:
         way = "forward" if setup.choice.rail > 0 else "back"
-        value = f"{abs(setup.choice.rail):g} mm {way}"
-        yield AssemblyNote(label="Saddle", value=value, note="on its rails")
+        value = tr("{abs:g} mm {way}", abs=abs(setup.choice.rail), way=way)
+        yield AssemblyNote(label=tr("Saddle"), value=value, note=tr("on its rails"))
     if post is not None:
         depth = setup.assembly.seat_range.insertion(height)
-        note = f"at least {post.min_insertion:g} mm by its maker"
-        yield AssemblyNote(label="Post insertion", value=set_mm(depth), note=note, caution=True)
+        note = tr("at least {min_insertion:g} mm by its maker", min_insertion=post.min_insertion)
+        yield AssemblyNote(label=tr("Post insertion"), value=set_mm(depth), note=note, caution=True)
 
 
 def _cockpit(setup: Setup) -> Iterator[AssemblyNote]:
     limits, stem = setup.catalogue.revision.data.spacers, setup.assembly.cockpit.stem
-    most = f"under the stem; at most {limits.most:g} mm, in steps of {limits.step:g} mm"
-    yield AssemblyNote(label="Spacers", value=set_mm(setup.choice.spacers), note=most)
-    rise = ", rise up" if float(stem.angle) > 0 else ""
-    yield AssemblyNote(label="Stem", value=f"{float(stem.length):g} mm, as listed{rise}")
+    most = tr(
+        "under the stem; at most {most:g} mm, in steps of {step:g} mm",
+        most=limits.most,
+        step=limits.step,
+    )
+    yield AssemblyNote(label=tr("Spacers"), value=set_mm(setup.choice.spacers), note=most)
+    rise = tr(", rise up") if float(stem.angle) > 0 else ""
+    yield AssemblyNote(
+        label=tr("Stem"),
+        value=tr("{float:g} mm, as listed{rise}", float=float(stem.length), rise=rise),
+    )
 
 
 def _fork(setup: Setup) -> Iterator[AssemblyNote]:
@@ -147,24 +173,30 @@ def _fork(setup: Setup) -> Iterator[AssemblyNote]:
     if fork is None:
         return
     yield AssemblyNote(
-        label="Fork",
-        value=f"axle-to-crown {number(float(build.fork.along))} mm along the axis",
-        note=f"offset {fork.offset:g} mm; measure it before it is fitted",
+        label=tr("Fork"),
+        value=tr(
+            "axle-to-crown {number} mm along the axis", number=number(float(build.fork.along))
+        ),
+        note=tr("offset {offset:g} mm; measure it before it is fitted", offset=fork.offset),
     )
     if sag := setup.assembly.states.get(SAGGED):
         used, travel = float(sag.fork_compression), float(build.fork.travel)
-        note = f"{100 * used / travel:.0f} % of {travel:g} mm of travel, rider on the bike"
-        yield AssemblyNote(label="Fork sag", value=set_mm(used), note=note)
+        note = tr(
+            "{value:.0f} % of {travel:g} mm of travel, rider on the bike",
+            value=100 * used / travel,
+            travel=travel,
+        )
+        yield AssemblyNote(label=tr("Fork sag"), value=set_mm(used), note=note)
 
 
 def _limits(setup: Setup) -> Iterator[AssemblyNote]:
     masses = setup.catalogue.revision.data.masses
     yield AssemblyNote(
-        label="Permitted",
-        value=f"{masses.rider_and_luggage:g} kg",
-        note=f"rider and luggage; {masses.whole_bike:g} kg with the bike",
+        label=tr("Permitted"),
+        value=tr("{rider_and_luggage:g} kg", rider_and_luggage=masses.rider_and_luggage),
+        note=tr("rider and luggage; {whole_bike:g} kg with the bike", whole_bike=masses.whole_bike),
         caution=True,
     )
     for place in setup.catalogue.revision.data.luggage:
-        value = f"{place.load_max:g} kg"
-        yield AssemblyNote(label="Luggage", value=value, note=place.name)
+        value = tr("{load_max:g} kg", load_max=place.load_max)
+        yield AssemblyNote(label=tr("Luggage"), value=value, note=place.name)

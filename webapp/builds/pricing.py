@@ -9,13 +9,14 @@ from webapp.builds.choice.build_choice import PLACES, SCOPES, BuildChoice, Place
 from webapp.builds.solving.solver_inputs import Assembly
 from webapp.catalogue.reading.views import Catalogue, PartView
 from webapp.catalogue.schema.part_kinds import LabourData
+from webapp.common.text.language import tr
 from webapp.common.text.money import Money
 from webapp.pricing.sale import Item, Priced, Sale, Taxation, price
 
 SCOPE_WORDS: dict[Scope, str] = {
-    "bike": "whole bike",
-    "frameset": "frame, fork and headset",
-    "frame": "frame alone",
+    "bike": tr("whole bike"),
+    "frameset": tr("frame, fork and headset"),
+    "frame": tr("frame alone"),
 }
 
 
@@ -116,8 +117,13 @@ def _lines(catalogue: Catalogue, choice: BuildChoice, assembly: Assembly) -> lis
     size = assembly.size
     frame = PriceLine(
         key="frame",
-        place="Frame",
-        item=f"{catalogue.model.name}, size {size.name}, revision {catalogue.revision.number}",
+        place=tr("Frame"),
+        item=tr(
+            "{name}, size {name_2}, revision {number}",
+            name=catalogue.model.name,
+            name_2=size.name,
+            number=catalogue.revision.number,
+        ),
         amount=catalogue.frame_price + size.surcharge,
     )
     parts = [
@@ -125,7 +131,7 @@ def _lines(catalogue: Catalogue, choice: BuildChoice, assembly: Assembly) -> lis
         for place in places_sold(choice.scope)
         if place.name in assembly.parts
     ]
-    extras = [_line(f"extra-{part.slug}", "Extra", part) for part in assembly.extras]
+    extras = [_line(f"extra-{part.slug}", tr("Extra"), part) for part in assembly.extras]
     work = _labour(catalogue) if choice.scope == "bike" else []
     return [frame, *parts, *extras, *work, *_rules(catalogue, choice)]
 
@@ -136,7 +142,7 @@ def _rules(catalogue: Catalogue, choice: BuildChoice) -> list[PriceLine]:
     return [
         PriceLine(
             key=f"rule-{at}",
-            place="Package" if rule.minor < 0 else "Surcharge",
+            place=tr("Package") if rule.minor < 0 else tr("Surcharge"),
             item=rule.name,
             amount=Money(rule.minor, catalogue.currency),
         )
@@ -153,7 +159,7 @@ def _line(key: str, place: str, part: PartView) -> PriceLine:
 def _labour(catalogue: Catalogue) -> list[PriceLine]:
     """Work that every whole bike is sold with."""
     return [
-        _line(f"labour-{part.slug}", "Work", part)
+        _line(f"labour-{part.slug}", tr("Work"), part)
         for part in catalogue.offered("labour")
         if isinstance(part.data, LabourData) and part.data.always
     ]

@@ -20,9 +20,10 @@ from webapp.catalogue.writing.parts import (
 )
 from webapp.catalogue.writing.shop import put_settings, put_style, put_trade_name
 from webapp.common.errors import Invalid
+from webapp.common.text.language import tr
 from webapp.common.text.money import Money
 
-WHO = "demo data"
+WHO = tr("demo data")
 
 
 def load_demo(session: Session, folder: Path) -> None:
@@ -66,7 +67,7 @@ class _Prices:
         try:
             return Money.parse(text, self.currency).minor
         except ValueError as error:
-            raise Invalid(f"{what}.price", text, "an amount such as 129.00") from error
+            raise Invalid(f"{what}.price", text, tr("an amount such as 129.00")) from error
 
     def part(self, kind: str, slug: str, text: str) -> None:
         minor = self.minor(text, f"{kind}.{slug}")
@@ -97,7 +98,9 @@ def _model(session: Session, file: Path, position: int, prices: _Prices) -> None
 def _revision(session: Session, model: str, raw: dict[str, Any]) -> None:
     draft = put_draft(session, who=WHO, model=model, data=raw["data"], changelog=raw["changelog"])
     if draft.number != raw["number"]:
-        raise Invalid(f"{model}.number", raw["number"], f"{draft.number}, the next revision")
+        raise Invalid(
+            f"{model}.number", raw["number"], tr("{number}, the next revision", number=draft.number)
+        )
     for position, size in enumerate(raw["size"]):
         names = {key: size.pop(key) for key in ("slug", "name")}
         put_size(
@@ -133,7 +136,7 @@ def _parts(session: Session, raw: dict[str, Any], prices: _Prices) -> None:
 def _listed(raw: dict[str, Any]) -> Iterator[tuple[str, dict[str, Any]]]:
     for kind, parts in raw.items():
         if kind not in PART_KINDS:
-            raise Invalid("kind", kind, f"one of {', '.join(PART_KINDS)}")
+            raise Invalid("kind", kind, tr("one of {join}", join=", ".join(PART_KINDS)))
         for part in parts:
             yield kind, part
 

@@ -9,6 +9,7 @@ from sqlmodel import Session, SQLModel, col, select
 from webapp.catalogue.schema.part_kinds import PART_KINDS
 from webapp.catalogue.tables import FrameModel, FrameRevision, Part, PriceList
 from webapp.common.errors import NotFound
+from webapp.common.text.language import tr
 
 R = TypeVar("R", bound=SQLModel)
 
@@ -88,4 +89,8 @@ def price_list_row(session: Session, slug: str) -> PriceList:
 
 
 def _names(names: Any) -> str:
-    return f"one of {', '.join(names)}" if names else "there is none yet; add one first"
+    return (
+        tr("one of {join}", join=", ".join(names))
+        if names
+        else tr("there is none yet; add one first")
+    )

@@ -18,6 +18,7 @@ from dataclasses import dataclass
 from typing import ClassVar, Self, TypeVar
 
 from geometry.core import GeometryError
+from webapp.common.text.language import tr
 
 Value = TypeVar("Value")
 
@@ -31,7 +32,9 @@ class Problem:
     remedy: str
 
     def __str__(self) -> str:
-        return f"{self.field} is {self.value!r}: {self.remedy}"
+        return tr(
+            "{field} is {value!r}: {remedy}", field=self.field, value=self.value, remedy=self.remedy
+        )
 
 
 class DomainError(Exception):

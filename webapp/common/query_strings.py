@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from webapp.common.errors import Invalid
+from webapp.common.text.language import tr
 
 HIGHEST_REVISION = 9999
 
@@ -25,4 +26,4 @@ def revision_in(query: Mapping[str, Sequence[str]]) -> int | None:
     number = len(text) <= len(str(HIGHEST_REVISION)) and text.isascii() and text.isdigit()
     if len(values) == 1 and number and int(text) > 0:
         return int(text)
-    raise Invalid("rev", ", ".join(values)[:200], "the number of a published revision")
+    raise Invalid("rev", ", ".join(values)[:200], tr("the number of a published revision"))

@@ -14,6 +14,7 @@ from urllib.parse import parse_qsl, unquote, urlencode
 
 from webapp.builds.choice.build_choice import BuildChoice, query_of
 from webapp.common.errors import Invalid
+from webapp.common.text.language import tr
 
 PATH = "/side-by-side"
 MOST_BUILDS = 4
@@ -26,7 +27,7 @@ ALIGNMENTS: tuple[Alignment, ...] = get_args(Alignment)
 STATES: tuple[StateName, ...] = get_args(StateName)
 
 _PAGE = "/build/"
-_REMEDY = "paste the link of a build page, such as /build/knapweed?size=m"
+_REMEDY = tr("paste the link of a build page, such as /build/knapweed?size=m")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -89,7 +90,15 @@ def read_text(text: str, *, sites: Collection[str] = ()) -> BuildText:
     BuildText(model='knapweed', query={'size': ['m']})
     """
     if len(text) > LONGEST_BUILD:
-        raise Invalid("build", text[:LONGEST_BUILD], f"at most {LONGEST_BUILD} letters; {_REMEDY}")
+        raise Invalid(
+            "build",
+            text[:LONGEST_BUILD],
+            tr(
+                "at most {longest_build} letters; {remedy}",
+                longest_build=LONGEST_BUILD,
+                remedy=_REMEDY,
+            ),
+        )
     path, _, query = text.strip().partition("#")[0].partition("?")
     site, _, model = path.partition(_PAGE) if _PAGE in path else ("", "", path)
     _check_site(text, site, sites)
@@ -102,14 +111,18 @@ def read_text(text: str, *, sites: Collection[str] = ()) -> BuildText:
 def _check_site(text: str, site: str, sites: Collection[str]) -> None:
     host = site.partition("://")[2] or site
     if host and host.lower() not in {known.lower() for known in sites}:
-        raise Invalid("build", text, f"{host} is another site; {_REMEDY}")
+        raise Invalid(
+            "build", text, tr("{host} is another site; {remedy}", host=host, remedy=_REMEDY)
+        )
 
 
 def _fields(text: str, query: str) -> dict[str, list[str]]:
     try:
         pairs = parse_qsl(query, keep_blank_values=True, max_num_fields=MOST_FIELDS)
     except ValueError as error:
-        raise Invalid("build", text, f"more fields than a build has; {_REMEDY}") from error
+        raise Invalid(
+            "build", text, tr("more fields than a build has; {remedy}", remedy=_REMEDY)
+        ) from error
     found: dict[str, list[str]] = {}
     for name, value in pairs:
         found.setdefault(name, []).append(value)

@@ -13,6 +13,7 @@ from webapp.builds.page.picture import points_of
 from webapp.builds.pricing import SCOPE_WORDS
 from webapp.builds.solving.solver_inputs import UNLOADED, Assembly, data_in
 from webapp.catalogue.schema.part_kinds import TyreData
+from webapp.common.text.language import tr
 from webapp.common.text.money import Money
 from webapp.drawing.points import BikePoints
 
@@ -74,7 +75,9 @@ def compared_of(result: BuildResult) -> Compared:
     """
     assembly, choice = result.assembly, result.choice
     return Compared(
-        name=f"{result.catalogue.model.name}, size {assembly.size.name}",
+        name=tr(
+            "{name}, size {name_2}", name=result.catalogue.model.name, name_2=assembly.size.name
+        ),
         facts=_facts(assembly, choice),
         states=MappingProxyType({name: found.figures for name, found in result.states.items()}),
         points=MappingProxyType({name: points_of(result, state=name) for name in result.states}),
@@ -94,10 +97,14 @@ def compared_of(result: BuildResult) -> Compared:
 
 def _facts(assembly: Assembly, choice: BuildChoice) -> tuple[str, ...]:
     front, rear = (_tyre(assembly, f"tyre_{end}") for end in ("front", "rear"))
-    tyres = f"tyres {front}" if front == rear else f"tyres {front} front, {rear} rear"
+    tyres = (
+        tr("tyres {front}", front=front)
+        if front == rear
+        else tr("tyres {front} front, {rear} rear", front=front, rear=rear)
+    )
     facts = [assembly.parts["fork"].name, tyres]
     if assembly.size.data.slot_length:
-        facts.append(f"axle at {choice.slot:g} mm of its slot")
+        facts.append(tr("axle at {slot:g} mm of its slot", slot=choice.slot))
     return tuple(facts)
 
 
@@ -118,10 +125,16 @@ def _cautions(result: BuildResult) -> list[str]:
     revision = result.catalogue.revision
     found = []
     if revision.state == "withdrawn":
-        found.append(f"Revision {revision.number} was withdrawn: {revision.withdrawn_reason}.")
+        found.append(
+            tr(
+                "Revision {number} was withdrawn: {withdrawn_reason}.",
+                number=revision.number,
+                withdrawn_reason=revision.withdrawn_reason,
+            )
+        )
     if result.failed:
         listed = "; ".join(label_of(check.code) for check in result.failed)
-        found.append(f"Its parts do not go together: {listed}.")
+        found.append(tr("Its parts do not go together: {listed}.", listed=listed))
     if result.price.unpriced:
-        found.append(f"No price yet for {', '.join(result.price.unpriced)}.")
+        found.append(tr("No price yet for {join}.", join=", ".join(result.price.unpriced)))
     return found

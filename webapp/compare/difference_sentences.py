@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from geometry.glossary import entry
 from webapp.builds.choice.build_choice import PLACE_OF
+from webapp.common.text.language import tr
 from webapp.common.text.money import Money
 from webapp.common.text.units import number, with_unit
 from webapp.compare.bikes import Compared
@@ -78,11 +79,13 @@ def sentence(letter: str, first: Compared, other: Compared, *, state: str) -> st
     ]
     price = price_phrase(first.price, other.price)
     if not said:
-        alike = f"{letter} stands like A: no figure differs by as much as a rider feels"
-        return f"{alike}; it {price}." if price else f"{alike}."
+        alike = tr(
+            "{letter} stands like A: no figure differs by as much as a rider feels", letter=letter
+        )
+        return tr("{alike}; it {price}.", alike=alike, price=price) if price else f"{alike}."
     if price:
-        said.append(f"it {price}")
-    last = f", and {said[-1]}" if len(said) > 1 else ""
+        said.append(tr("it {price}", price=price))
+    last = tr(", and {value}", value=said[-1]) if len(said) > 1 else ""
     return f"{', '.join(said[:-1] or said)}{last}."
 
 
@@ -92,9 +95,16 @@ def _phrase(felt: Felt, letter: str) -> str:
     change = feel.more if felt.by > 0 else feel.less
     amount = _amount(feel.key, abs(felt.by))
     if feel.way == "has":
-        who, than = (letter, " than A") if letter else ("it", "")
-        return f"{who} has {amount} {change} {feel.noun}{than}"
-    whose, than = (f"{letter}’s", " than A’s") if letter else ("its", "")
+        who, than = (letter, tr(" than A")) if letter else ("it", "")
+        return tr(
+            "{who} has {amount} {change} {noun}{than}",
+            who=who,
+            amount=amount,
+            change=change,
+            noun=feel.noun,
+            than=than,
+        )
+    whose, than = (f"{letter}’s", tr(" than A’s")) if letter else ("its", "")
     if " " in change:
         than = than.replace(" than", ", compared with")
     return f"{whose} {feel.noun} {feel.way} {amount} {change}{than}"
@@ -114,23 +124,29 @@ def price_phrase(first: Money | None, other: Money | None) -> str:
     if first is None or other is None or first.currency != other.currency:
         return ""
     if first == other:
-        return "costs the same"
+        return tr("costs the same")
     more = first < other
     size = other - first if more else first - other
-    return f"costs {size.format()} {'more' if more else 'less'}"
+    return tr("costs {format} {value}", format=size.format(), value="more" if more else "less")
 
 
 def price_caution(letter: str, first: Compared, other: Compared) -> str:
     """Why two prices are not compared, or compare different things; empty when all is well."""
     if first.price is None or other.price is None:
-        return "The prices are not compared: one of them is not known."
+        return tr("The prices are not compared: one of them is not known.")
     if first.price.currency != other.price.currency:
-        return (
-            f"The prices are not compared: A is priced in {first.price.currency}, "
-            f"{letter} in {other.price.currency}."
+        return tr(
+            ("The prices are not compared: A is priced in {currency}, {letter} in {currency_2}."),
+            currency=first.price.currency,
+            letter=letter,
+            currency_2=other.price.currency,
         )
     if first.sold_as != other.sold_as:
-        return f"Its price is for the {other.sold_as}, that of A for the {first.sold_as}."
+        return tr(
+            "Its price is for the {sold_as}, that of A for the {sold_as_2}.",
+            sold_as=other.sold_as,
+            sold_as_2=first.sold_as,
+        )
     return ""
 
 
@@ -142,10 +158,23 @@ def parts_sentence(first: Compared, other: Compared) -> str:
     if not differing:
         return ""
     said = [
-        f"{place.lower()}: {name} instead of {first.parts[place]}"
+        tr(
+            "{lower}: {name} instead of {value}",
+            lower=place.lower(),
+            name=name,
+            value=first.parts[place],
+        )
         for place, name in sorted(differing, key=lambda part: part[0] == _LOOKS)[:MOST_PARTS]
     ]
     rest = len(differing) - MOST_PARTS
-    more = f"; {rest} more {'part differs' if rest == 1 else 'parts differ'}" if rest > 0 else ""
+    more = (
+        tr(
+            "; {rest} more {value}",
+            rest=rest,
+            value=tr("part differs") if rest == 1 else tr("parts differ"),
+        )
+        if rest > 0
+        else ""
+    )
     words = f"{'; '.join(said)}{more}."
     return words[0].upper() + words[1:]

@@ -15,6 +15,7 @@ from webapp.catalogue.reading.load import load_catalogue
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import DomainError, Invalid, NotFound, Problem
 from webapp.common.query_strings import revision_in
+from webapp.common.text.language import tr
 from webapp.compare.address import (
     ALIGNMENTS,
     MOST_BUILDS,
@@ -115,7 +116,11 @@ def read_comparison(session: Session, query: Query, *, sites: Collection[str]) -
 def _one(session: Session, text: str, sites: Collection[str], *, full: bool) -> Entry | Refused:
     try:
         if full:
-            raise Invalid("build", text, f"at most {MOST_BUILDS} builds: remove one first")
+            raise Invalid(
+                "build",
+                text,
+                tr("at most {most_builds} builds: remove one first", most_builds=MOST_BUILDS),
+            )
         return read_entry(session, text, sites=sites)
     except DomainError as error:
         shown = _page_address(text, error, sites)
@@ -152,7 +157,9 @@ def read_entry(session: Session, text: str, *, sites: Collection[str]) -> Entry:
 
 def _view(query: Query) -> tuple[View, list[Problem]]:
     problems = [
-        Problem(name[:40], ", ".join(query[name])[:200], "no part of a comparison: leave it out")
+        Problem(
+            name[:40], ", ".join(query[name])[:200], tr("no part of a comparison: leave it out")
+        )
         for name in query
         if name not in {"build", "align", "state"}
     ]
@@ -168,5 +175,5 @@ def _one_of(query: Query, name: str, known: Sequence[T], problems: list[Problem]
         if given == one:
             return one
     if given:
-        problems.append(Problem(name, given[:200], f"one of {', '.join(known)}"))
+        problems.append(Problem(name, given[:200], tr("one of {join}", join=", ".join(known))))
     return known[0]

@@ -14,6 +14,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from webapp.common.text.language import tr
+
 Way = Literal["has", "is", "are"]
 
 
@@ -55,7 +57,7 @@ FEELS: tuple[Feel, ...] = (
         more="more",
         less="less",
         way="has",
-        reason="half the step in which stems are sold",
+        reason=tr("half the step in which stems are sold"),
     ),
     Feel(
         key="stack",
@@ -64,25 +66,25 @@ FEELS: tuple[Feel, ...] = (
         more="more",
         less="less",
         way="has",
-        reason="one thin spacer under the stem",
+        reason=tr("one thin spacer under the stem"),
     ),
     Feel(
         key="head_angle",
         step=0.5,
-        noun="head angle",
+        noun=tr("head angle"),
         more="steeper",
         less="slacker",
         way="is",
-        reason="what 10 mm of fork length makes",
+        reason=tr("what 10 mm of fork length makes"),
     ),
     Feel(
         key="effective_seat_angle",
         step=0.5,
-        noun="effective seat angle",
+        noun=tr("effective seat angle"),
         more="steeper",
         less="slacker",
         way="is",
-        reason="about 6 mm of saddle on its rails",
+        reason=tr("about 6 mm of saddle on its rails"),
     ),
     Feel(
         key="chainstay_length",
@@ -91,7 +93,7 @@ FEELS: tuple[Feel, ...] = (
         more="longer",
         less="shorter",
         way="is",
-        reason="lifting the front takes noticeably more or less pull",
+        reason=tr("lifting the front takes noticeably more or less pull"),
     ),
     Feel(
         key="wheelbase",
@@ -100,7 +102,7 @@ FEELS: tuple[Feel, ...] = (
         more="longer",
         less="shorter",
         way="is",
-        reason="about half the step between two sizes",
+        reason=tr("about half the step between two sizes"),
         follows=("chainstay_length",),
     ),
     Feel(
@@ -110,7 +112,7 @@ FEELS: tuple[Feel, ...] = (
         more="higher",
         less="lower",
         way="is",
-        reason="pedals strike the ground noticeably more or less often",
+        reason=tr("pedals strike the ground noticeably more or less often"),
     ),
     Feel(
         key="trail",
@@ -119,7 +121,7 @@ FEELS: tuple[Feel, ...] = (
         more="more",
         less="less",
         way="has",
-        reason="as much as one usual step of fork offset",
+        reason=tr("as much as one usual step of fork offset"),
     ),
     Feel(
         key="standover",
@@ -128,7 +130,7 @@ FEELS: tuple[Feel, ...] = (
         more="higher",
         less="lower",
         way="is",
-        reason="felt only when standing over the top tube",
+        reason=tr("felt only when standing over the top tube"),
         follows=("stack",),
     ),
     Feel(
@@ -138,17 +140,19 @@ FEELS: tuple[Feel, ...] = (
         more="higher",
         less="lower",
         way="are",
-        reason="one usual spacer under the stem",
+        reason=tr("one usual spacer under the stem"),
         follows=("stack", "bb_height"),
     ),
     Feel(
         key="grips_to_rear_axle",
         step=10.0,
         noun="grips",
-        more="further ahead of the rear axle",
-        less="nearer to the rear axle",
+        more=tr("further ahead of the rear axle"),
+        less=tr("nearer to the rear axle"),
         way="are",
-        reason="one step of stem length; standing on the pedals, the rider hangs between these two",
+        reason=tr(
+            "one step of stem length; standing on the pedals, the rider hangs between these two"
+        ),
         follows=("reach", "chainstay_length"),
     ),
 )

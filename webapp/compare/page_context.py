@@ -12,6 +12,7 @@ from webapp.builds.choice.build_choice import address_of
 from webapp.builds.solving.solver_inputs import UNLOADED
 from webapp.catalogue.reading.views import ModelView
 from webapp.common.errors import Problem
+from webapp.common.text.language import tr
 from webapp.common.text.units import number
 from webapp.compare.address import (
     ALIGNMENTS,
@@ -34,12 +35,12 @@ from webapp.drawing.overlay import LETTERS
 
 STATE_WORDS: dict[StateName, str] = {
     "unloaded": "unloaded",
-    "sagged": "sagged, rider aboard",
-    "bottomed": "bottomed, all travel used",
+    "sagged": tr("sagged, rider aboard"),
+    "bottomed": tr("bottomed, all travel used"),
 }
 ALIGNMENT_WORDS: dict[Alignment, str] = {
-    "bb": "bottom bracket",
-    "rear-axle": "rear axle",
+    "bb": tr("bottom bracket"),
+    "rear-axle": tr("rear axle"),
 }
 
 
@@ -163,7 +164,7 @@ def side_by_side_page(comparison: Comparison, models: Sequence[ModelView]) -> Si
     parts = part_rows(LETTERS[: len(bikes)], bikes) if several else ()
     refused = _refused_fields(comparison)
     return SideBySidePage(
-        title=" and ".join(bike.name for bike in bikes) or "Side by side",
+        title=" and ".join(bike.name for bike in bikes) or tr("Side by side"),
         address=canonical_address(comparison),
         errors=_errors(comparison, refused),
         builds=tuple(_card(comparison, at) for at in range(len(entries))),
@@ -249,7 +250,10 @@ def _words(entries: Sequence[Entry], at: int, view: View) -> OtherWords:
     first, other, letter = entries[0].compared, entries[at].compared, LETTERS[at]
     if entries[at].choice == entries[0].choice:
         return OtherWords(
-            letter=letter, sentence=f"{letter} is the same build as A.", parts="", cautions=()
+            letter=letter,
+            sentence=tr("{letter} is the same build as A.", letter=letter),
+            parts="",
+            cautions=(),
         )
     caution = price_caution(letter, first, other)
     return OtherWords(
@@ -329,8 +333,10 @@ def _state_note(comparison: Comparison) -> str:
     if not rigid:
         return ""
     listed = " and ".join(filter(None, (", ".join(rigid[:-1]), rigid[-1])))
-    verb = "has a rigid fork and stands" if len(rigid) == 1 else "have rigid forks and stand"
-    return f"{listed} {verb} the same in every state."
+    verb = (
+        tr("has a rigid fork and stands") if len(rigid) == 1 else tr("have rigid forks and stand")
+    )
+    return tr("{listed} {verb} the same in every state.", listed=listed, verb=verb)
 
 
 def _alignments(comparison: Comparison) -> tuple[Link, ...]:
@@ -349,9 +355,11 @@ def _drawing_title(comparison: Comparison) -> str:
     entries, view = comparison.entries, comparison.view
     if len(entries) == 1:
         state = view.state if view.state in entries[0].compared.states else UNLOADED
-        return f"{entries[0].compared.name}, {state}, drive side"
+        return tr("{name}, {state}, drive side", name=entries[0].compared.name, state=state)
     where = ALIGNMENT_WORDS[view.align]
-    return f"Laid over each other at the {where}, {view.state}, drive side"
+    return tr(
+        "Laid over each other at the {where}, {state}, drive side", where=where, state=view.state
+    )
 
 
 def _starts(comparison: Comparison, models: Sequence[ModelView]) -> tuple[Link, ...]:
@@ -372,7 +380,9 @@ def _feels() -> tuple[FeelLine, ...]:
     return tuple(
         FeelLine(
             name=entry(feel.key).name,
-            step=f"{number(feel.step)}°" if entry(feel.key).unit == "°" else f"{feel.step:g} mm",
+            step=f"{number(feel.step)}°"
+            if entry(feel.key).unit == "°"
+            else tr("{step:g} mm", step=feel.step),
             reason=feel.reason,
         )
         for feel in FEELS

@@ -7,12 +7,13 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from webapp.builds.page.figure_rows import FigureRow, figure_rows
+from webapp.common.text.language import tr
 from webapp.common.text.money import Money
 from webapp.common.text.units import minus, number
 from webapp.compare.bikes import Compared
 
 MINUS = "\N{MINUS SIGN}"
-NOT_KNOWN = "not known"
+NOT_KNOWN = tr("not known")
 SAME = "same"
 
 
@@ -103,7 +104,7 @@ def _figure_row(row: FigureRow) -> Row:
 def _setting_row(name: str, settings: Sequence[Mapping[str, float]]) -> Row:
     shown = [number(each[name]) if name in each else NOT_KNOWN for each in settings]
     key = name.lower().replace(" ", "-")
-    return Row(key=key, name=name, unit="mm", cells=_cells(shown, signed))
+    return Row(key=key, name=name, unit=tr("mm"), cells=_cells(shown, signed))
 
 
 def _cells(shown: Sequence[str], difference: Callable[[str, str], str]) -> tuple[Cell, ...]:
@@ -126,7 +127,7 @@ def _price_row(bikes: Sequence[Compared]) -> Row:
         )
         for at, bike in enumerate(bikes)
     )
-    return Row(key="price", name="Price with tax", unit="", cells=cells)
+    return Row(key="price", name=tr("Price with tax"), unit="", cells=cells)
 
 
 def _price_difference(price: Money | None, first: Money | None) -> str:

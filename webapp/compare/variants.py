@@ -9,6 +9,7 @@ from types import MappingProxyType
 from webapp.builds.choice.build_choice import BuildChoice
 from webapp.builds.choice.wheel_sets import wheel_choices
 from webapp.catalogue.reading.views import Catalogue
+from webapp.common.text.language import tr
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -42,10 +43,10 @@ def copies_of(catalogue: Catalogue, choice: BuildChoice) -> tuple[CopyGroup, ...
         together is judged when it is opened.
     """
     groups = (
-        ("Size", _sizes(catalogue, choice)),
-        ("Fork", _forks(catalogue, choice)),
-        ("Wheel size", _wheels(catalogue, choice)),
-        ("Axle", _slot_ends(catalogue, choice)),
+        (tr("Size"), _sizes(catalogue, choice)),
+        (tr("Fork"), _forks(catalogue, choice)),
+        (tr("Wheel size"), _wheels(catalogue, choice)),
+        (tr("Axle"), _slot_ends(catalogue, choice)),
     )
     found = (CopyGroup(heading=heading, copies=tuple(copies)) for heading, copies in groups)
     return tuple(group for group in found if group.copies)
@@ -68,12 +69,19 @@ def _forks(catalogue: Catalogue, choice: BuildChoice) -> Iterator[Copy]:
 def _wheels(catalogue: Catalogue, choice: BuildChoice) -> Iterator[Copy]:
     for (front, rear), changed in wheel_choices(catalogue, choice):
         if changed != choice:
-            label = f"{front}" if front == rear else f"{front} front, {rear} rear"
+            label = (
+                f"{front}"
+                if front == rear
+                else tr("{front} front, {rear} rear", front=front, rear=rear)
+            )
             yield Copy(label=label, choice=changed)
 
 
 def _slot_ends(catalogue: Catalogue, choice: BuildChoice) -> Iterator[Copy]:
     length = catalogue.size(choice.size).data.slot_length
-    for label, end in (("right forward", 0.0), ("right back", length)):
+    for label, end in ((tr("right forward"), 0.0), (tr("right back"), length)):
         if length and end != choice.slot:
-            yield Copy(label=f"{label}, {end:g} mm", choice=replace(choice, slot=end))
+            yield Copy(
+                label=tr("{label}, {end:g} mm", label=label, end=end),
+                choice=replace(choice, slot=end),
+            )

@@ -12,6 +12,7 @@ from starlette.responses import HTMLResponse
 
 from geometry.bike import stand
 from geometry.examples import trail_build, trail_hardtail
+from webapp.common.text.language import tr
 from webapp.common.web.templating import page
 from webapp.drawing.elevation import Layout, elevation
 from webapp.drawing.labels import standard_figures
@@ -68,7 +69,7 @@ def components_page(slot: float) -> ComponentsPage:
         wheelbase=figures["wheelbase"],
         reach=figures["reach"],
         drawings=tuple(
-            Markup(elevation(points, figures, title="Trail hardtail", layout=layout))  # noqa: S704
+            Markup(elevation(points, figures, title=tr("Trail hardtail"), layout=layout))  # noqa: S704
             for layout in LAYOUTS
         ),
     )

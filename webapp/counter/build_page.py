@@ -12,6 +12,7 @@ from webapp.builds.page.check_view import check_line
 from webapp.builds.page.context import BuildPage, build_page
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import DomainError, form_errors
+from webapp.common.text.language import tr
 from webapp.quote.customer_page.request_form import TypedCustomer
 
 
@@ -97,8 +98,12 @@ def counter_build_page(
         number=number,
         version=version,
         next_version=version + 1,
-        heading=f"Quote {number}: change the build" if number else "New quote",
-        over=f"{catalogue.model.name}, revision {catalogue.revision.number}",
+        heading=tr("Quote {number}: change the build", number=number)
+        if number
+        else tr("New quote"),
+        over=tr(
+            "{name}, revision {number}", name=catalogue.model.name, number=catalogue.revision.number
+        ),
         address=address,
         query=query_of(read.choice),
         build=_here(shown, address, catalogue.model.slug),
@@ -118,8 +123,13 @@ def _total(result: BuildResult | None) -> str:
     if result is None:
         return ""
     price, missing = result.price, ", ".join(result.price.unpriced)
-    more = f"; not counted: {missing}" if missing else ""
-    return f"Total {price.gross.format()}, deposit {price.deposit.format()}{more}"
+    more = tr("; not counted: {missing}", missing=missing) if missing else ""
+    return tr(
+        "Total {format}, deposit {format_2}{more}",
+        format=price.gross.format(),
+        format_2=price.deposit.format(),
+        more=more,
+    )
 
 
 def _here(shown: BuildPage, address: str, slug: str) -> BuildPage:

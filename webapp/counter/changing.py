@@ -17,6 +17,7 @@ from webapp.catalogue.writing.shop import settings_data
 from webapp.common.errors import Conflict, Gathering
 from webapp.common.query_strings import revision_in
 from webapp.common.storage.database import reading, writing
+from webapp.common.text.language import tr
 from webapp.quote.customer import Customer
 from webapp.quote.deal.terms import OFF, read_deal
 from webapp.quote.freezing.content import QuoteContent
@@ -52,7 +53,13 @@ class Collision(Conflict):
 
     def __init__(self, base: QuoteView, theirs: QuoteView, mine: Mapping[str, str]) -> None:
         super().__init__(
-            "version", theirs.version, f"{theirs.created_by} has made version {theirs.version}"
+            "version",
+            theirs.version,
+            tr(
+                "{created_by} has made version {version}",
+                created_by=theirs.created_by,
+                version=theirs.version,
+            ),
         )
         self.theirs = theirs
         self.merged: Merged = merge(fields_of_version(base), fields_of_version(theirs), mine)

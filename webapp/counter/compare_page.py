@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from webapp.accounts.people import Person
+from webapp.common.text.language import tr
 from webapp.counter.desk import address_of
 from webapp.quote.lifecycle.version_differences import FigureChange, compare_versions
 from webapp.quote.printing.sheet import day_in_words
@@ -49,7 +50,10 @@ def compare_page(person: Person, before: QuoteView, after: QuoteView) -> Compare
         sentences=found.sentences,
         figures=found.figures,
         others=tuple(
-            (f"{n} with {after.version}", f"{address}/compare?a={n}&b={after.version}")
+            (
+                tr("{n} with {version}", n=n, version=after.version),
+                f"{address}/compare?a={n}&b={after.version}",
+            )
             for n in range(1, after.current_version + 1)
             if n not in (before.version, after.version)
         ),
@@ -58,4 +62,9 @@ def compare_page(person: Person, before: QuoteView, after: QuoteView) -> Compare
 
 def _named(view: QuoteView) -> str:
     made = day_in_words(view.created_at.date())
-    return f"version {view.standing.label}, of {made}, {view.created_by}"
+    return tr(
+        "version {label}, of {made}, {created_by}",
+        label=view.standing.label,
+        made=made,
+        created_by=view.created_by,
+    )

@@ -9,6 +9,7 @@ from urllib.parse import urlencode
 from sqlmodel import Session
 
 from webapp.accounts.people import Person
+from webapp.common.text.language import tr
 from webapp.quote.lifecycle.states import State
 from webapp.quote.printing.sheet import day_in_words
 from webapp.quote.storage.search import Entry, find_quotes, inbox, read_wanted
@@ -16,9 +17,9 @@ from webapp.quote.storage.write import ANSWERED, QUESTION, REQUEST
 
 DESK = "/counter"
 _WAITING = {
-    REQUEST: "new request",
-    QUESTION: "asks something",
-    ANSWERED: "has accepted",
+    REQUEST: tr("new request"),
+    QUESTION: tr("asks something"),
+    ANSWERED: tr("has accepted"),
 }
 _OVER = {State.DECLINED, State.EXPIRED, State.WITHDRAWN}
 
@@ -128,11 +129,11 @@ def state_words(entry: Entry) -> str:
     """The state in a list, with what is newer than the version it is the state of."""
     words = entry.state
     if entry.accepted and entry.accepted != entry.version:
-        words += f", version {entry.accepted}"
+        words += tr(", version {accepted}", accepted=entry.accepted)
     if entry.accepted and entry.sent and entry.sent > entry.accepted:
-        words += f"; version {entry.sent} offered as a change"
+        words += tr("; version {sent} offered as a change", sent=entry.sent)
     if entry.sent and entry.sent != entry.version:
-        words += f"; version {entry.version} is a draft"
+        words += tr("; version {version} is a draft", version=entry.version)
     return words
 
 
@@ -162,9 +163,9 @@ def how_long(since: datetime, at: datetime) -> str:
     """
     minutes = int((at - since).total_seconds() // 60)
     if minutes < 1:
-        return "just now"
+        return tr("just now")
     for size, word in ((1440, "day"), (60, "hour"), (1, "minute")):
         if minutes >= size:
             count = minutes // size
             return f"{count} {word}{'' if count == 1 else 's'}"
-    return "just now"
+    return tr("just now")

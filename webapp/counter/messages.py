@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from webapp.common.text.language import tr
 from webapp.mail.outbox import Message
 from webapp.quote.printing.sheet import day_in_words
 from webapp.quote.storage.read import QuoteView
@@ -12,20 +13,35 @@ def quote_message(quote: QuoteView, link: str) -> Message:
     content = quote.content
     build = content.build
     paragraphs = [
-        f"Good day {quote.customer.name},",
-        f"your quote {quote.number}, version {quote.version}: "
-        f"{build.model}, size {build.size}, {build.scope_words}, "
-        f"{content.price.gross.printed} in all.",
+        tr("Good day {name},", name=quote.customer.name),
+        tr(
+            "your quote {number}, version {version}: "
+            "{model}, size {size}, {scope_words}, "
+            "{printed} in all.",
+            number=quote.number,
+            version=quote.version,
+            model=build.model,
+            size=build.size,
+            scope_words=build.scope_words,
+            printed=content.price.gross.printed,
+        ),
         content.deal.message,
-        f"Read it, ask about it or accept it here:\n{link}",
-        f"It is valid until {day_in_words(content.valid_until)}. "
-        f"Lead time is {content.lead_time} from the deposit of {content.price.deposit.printed}.",
+        tr("Read it, ask about it or accept it here:\n{link}", link=link),
+        tr(
+            "It is valid until {day_in_words}. "
+            "Lead time is {lead_time} from the deposit of {printed}.",
+            day_in_words=day_in_words(content.valid_until),
+            lead_time=content.lead_time,
+            printed=content.price.deposit.printed,
+        ),
         f"{content.letterhead.name}\n{content.letterhead.email}",
     ]
     return Message(
         to_name=quote.customer.name,
         to_mail=quote.customer.mail,
-        subject=f"Your quote {quote.number} from {content.letterhead.name}",
+        subject=tr(
+            "Your quote {number} from {name}", number=quote.number, name=content.letterhead.name
+        ),
         body="\n\n".join(p for p in paragraphs if p),
     )
 
@@ -34,14 +50,16 @@ def answer_message(quote: QuoteView, link: str, answer: str) -> Message:
     """The message that carries an answer to a customer's question."""
     letterhead = quote.content.letterhead
     paragraphs = [
-        f"Good day {quote.customer.name},",
+        tr("Good day {name},", name=quote.customer.name),
         answer,
-        f"Your quote {quote.number}:\n{link}",
+        tr("Your quote {number}:\n{link}", number=quote.number, link=link),
         f"{letterhead.name}\n{letterhead.email}",
     ]
     return Message(
         to_name=quote.customer.name,
         to_mail=quote.customer.mail,
-        subject=f"About your quote {quote.number} from {letterhead.name}",
+        subject=tr(
+            "About your quote {number} from {name}", number=quote.number, name=letterhead.name
+        ),
         body="\n\n".join(paragraphs),
     )

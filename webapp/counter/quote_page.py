@@ -12,6 +12,7 @@ from webapp.accounts.people import Person
 from webapp.catalogue.lookup import row_id
 from webapp.common.errors import DomainError, form_errors
 from webapp.common.security.tokens import new_key
+from webapp.common.text.language import tr
 from webapp.common.timestamps import utc
 from webapp.counter.desk import address_of
 from webapp.counter.messages import quote_message
@@ -113,10 +114,10 @@ class QuotePage:
 
 
 _WORDS = {
-    State.DRAFT: "Draft: the customer has not seen it.",
-    State.SENT: "Sent: waiting for the customer.",
-    State.ACCEPTED: "Accepted.",
-    State.EXPIRED: "Expired: a new version with a later last day can be sent.",
+    State.DRAFT: tr("Draft: the customer has not seen it."),
+    State.SENT: tr("Sent: waiting for the customer."),
+    State.ACCEPTED: tr("Accepted."),
+    State.EXPIRED: tr("Expired: a new version with a later last day can be sent."),
 }
 
 
@@ -184,7 +185,13 @@ def quote_page(
         versions=_versions(session, quote, view),
         events=_events(session, quote),
         mails=tuple(
-            f"{utc(m.moment):%Y-%m-%d %H:%M} UTC: “{m.subject}” to {m.to_mail}, {m.state}"
+            tr(
+                "{utc:%Y-%m-%d %H:%M} UTC: “{subject}” to {to_mail}, {state}",
+                utc=utc(m.moment),
+                subject=m.subject,
+                to_mail=m.to_mail,
+                state=m.state,
+            )
             + (f" ({m.error})" if m.error else "")
             for m in mails_about(session, quote.number)
         ),
@@ -220,20 +227,32 @@ def _newer(view: QuoteView) -> str:
     """Said where a version is shown that is not the newest."""
     if view.version == view.current_version:
         return ""
-    what = "a draft" if view.current_version != view.sent_version else "sent"
-    return f"This is version {view.version}; version {view.current_version} is {what}."
+    what = tr("a draft") if view.current_version != view.sent_version else "sent"
+    return tr(
+        "This is version {version}; version {current_version} is {what}.",
+        version=view.version,
+        current_version=view.current_version,
+        what=what,
+    )
 
 
 def _state_words(quote: Quote, state: State) -> str:
     words = _WORDS.get(state, f"{state.capitalize()}.")
     if state == State.ACCEPTED:
-        words = f"Accepted: version {accepted_of(quote)}."
+        words = tr("Accepted: version {accepted_of}.", accepted_of=accepted_of(quote))
     if change_offered(quote):
-        words += f" Version {quote.sent_version} is offered as a change and not accepted yet."
+        words += tr(
+            " Version {sent_version} is offered as a change and not accepted yet.",
+            sent_version=quote.sent_version,
+        )
     if quote.sent_version is not None and quote.current_version != quote.sent_version:
-        words += (
-            f" The customer's link shows version {quote.sent_version};"
-            f" version {quote.current_version} is not sent yet."
+        words += tr(
+            (
+                " The customer's link shows version {sent_version};"
+                " version {current_version} is not sent yet."
+            ),
+            sent_version=quote.sent_version,
+            current_version=quote.current_version,
         )
     return words
 
@@ -288,10 +307,10 @@ def _versions(session: Session, quote: Quote, shown: QuoteView) -> tuple[Version
 
 def _mark(quote: Quote, number: int) -> str:
     if number == accepted_of(quote):
-        return ", accepted"
+        return tr(", accepted")
     if number == quote.sent_version:
-        return ", sent"
-    return ", draft" if number > (quote.sent_version or 0) else ""
+        return tr(", sent")
+    return tr(", draft") if number > (quote.sent_version or 0) else ""
 
 
 def _events(session: Session, quote: Quote) -> tuple[EventLine, ...]:
@@ -302,10 +321,12 @@ def _events(session: Session, quote: Quote) -> tuple[EventLine, ...]:
     ).all()
     return tuple(
         EventLine(
-            moment=f"{utc(row.at):%Y-%m-%d %H:%M} UTC",
+            moment=tr("{utc:%Y-%m-%d %H:%M} UTC", utc=utc(row.at)),
             words=f"{row.who}: {row.what}"
-            + (f", version {row.version}" if row.version else "")
-            + (f", signed “{row.detail['name']}”" if row.detail.get("name") else ""),
+            + (tr(", version {version}", version=row.version) if row.version else "")
+            + (
+                tr(", signed “{value}”", value=row.detail["name"]) if row.detail.get("name") else ""
+            ),
             text=str(row.detail.get("text", "")),
         )
         for row in rows
@@ -316,9 +337,9 @@ def _copies(number: str, view: QuoteView) -> tuple[tuple[str, str], ...]:
     address = f"{address_of(number)}/sheet.pdf?version={view.version}"
     paper = view.content.paper.lower()
     return (
-        ("Customer's copy, PDF", f"{address}&paper={paper}"),
-        ("Workshop copy", f"{address_of(number)}/workshop?version={view.version}"),
-        ("Workshop copy, PDF", f"{address}&paper={paper}&copy=workshop"),
+        (tr("Customer's copy, PDF"), f"{address}&paper={paper}"),
+        (tr("Workshop copy"), f"{address_of(number)}/workshop?version={view.version}"),
+        (tr("Workshop copy, PDF"), f"{address}&paper={paper}&copy=workshop"),
     )
 
 

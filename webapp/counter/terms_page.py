@@ -9,6 +9,7 @@ from webapp.accounts.people import Person
 from webapp.catalogue.schema.shop import ShopSettings
 from webapp.common.errors import DomainError, Problem
 from webapp.common.security.tokens import new_key
+from webapp.common.text.language import tr
 from webapp.common.text.money import Money
 from webapp.counter.changing import BUILD, Collision, build_of, fields_of_version
 from webapp.counter.desk import address_of
@@ -19,21 +20,21 @@ from webapp.quote.printing.sheet import day_in_words
 from webapp.quote.storage.read import QuoteView
 
 LABELS = {
-    "name": "Name",
-    "mail": "Mail address",
-    "note": "Customer's note",
-    "quantity": "How many",
-    "discount": "Discount on the whole",
-    "discount_reason": "Why the discount",
-    "delivery": "Delivery",
-    "delivery_words": "How it is delivered",
-    "destination": "Where it goes",
-    "deposit": "Deposit",
-    "lead_time": "Lead time",
-    "valid_until": "Valid until",
-    "message": "Message to the customer",
-    "workshop_note": "Note for the workshop",
-    BUILD: "Build",
+    "name": tr("Name"),
+    "mail": tr("Mail address"),
+    "note": tr("Customer's note"),
+    "quantity": tr("How many"),
+    "discount": tr("Discount on the whole"),
+    "discount_reason": tr("Why the discount"),
+    "delivery": tr("Delivery"),
+    "delivery_words": tr("How it is delivered"),
+    "destination": tr("Where it goes"),
+    "deposit": tr("Deposit"),
+    "lead_time": tr("Lead time"),
+    "valid_until": tr("Valid until"),
+    "message": tr("Message to the customer"),
+    "workshop_note": tr("Note for the workshop"),
+    BUILD: tr("Build"),
 }
 
 
@@ -147,7 +148,7 @@ def terms_page(
     rows = _rows(view, values, field_errors)
     added = _added(values, field_errors)
     basis = basis_of(view.content)
-    tax = "with tax" if basis.tax_included else "without tax"
+    tax = tr("with tax") if basis.tax_included else tr("without tax")
     return TermsPage(
         person=person,
         number=view.number,
@@ -163,7 +164,14 @@ def terms_page(
         added=added,
         open_added=any(row.words or row.amount or row.errors for row in added),
         places=(
-            PlaceOption(value="", label=f"At home, {basis.tax_name} {basis.tax_percent} %"),
+            PlaceOption(
+                value="",
+                label=tr(
+                    "At home, {tax_name} {tax_percent} %",
+                    tax_name=basis.tax_name,
+                    tax_percent=basis.tax_percent,
+                ),
+            ),
             *(
                 PlaceOption(value=p.slug, label=f"{p.name}, {p.tax_name} {p.tax_percent:f} %")
                 for p in shop.destinations
@@ -174,7 +182,7 @@ def terms_page(
         list_tax=tax,
         usual_days=shop.quote_valid_days,
         usual_until=day_in_words(view.content.valid_until),
-        usual_lead_time=f"{shop.lead_time_weeks:g} weeks",
+        usual_lead_time=tr("{lead_time_weeks:g} weeks", lead_time_weeks=shop.lead_time_weeks),
         usual_deposit=basis.deposit_percent,
         errors=tuple((p.field, _labelled(p)) for p in problems),
         field_errors=field_errors,
@@ -223,9 +231,13 @@ def _label(name: str) -> str:
     """What a field is called where it is spoken of away from the form."""
     if name.startswith(ADDED):
         number = name.removeprefix(ADDED).partition("_")[0]
-        words = {AMOUNT: ", price of one", COUNT: ", how many"}
-        return f"Added line {number}{words.get(name.removeprefix(ADDED + number), '')}"
-    reason = ", reason" if name.endswith(REASON) else ""
+        words = {AMOUNT: tr(", price of one"), COUNT: tr(", how many")}
+        return tr(
+            "Added line {number}{get}",
+            number=number,
+            get=words.get(name.removeprefix(ADDED + number), ""),
+        )
+    reason = tr(", reason") if name.endswith(REASON) else ""
     return LABELS.get(name, f"Discount on a line{reason}")
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from webapp.accounts.people import Person
+from webapp.common.text.language import tr
 from webapp.counter.desk import address_of
 from webapp.quote.deal.pricing import parts_of
 from webapp.quote.freezing.assembly_settings import FIRST_RIDE
@@ -103,5 +104,12 @@ def _newer(view: QuoteView) -> str:
     if view.version == view.current_version:
         return ""
     if view.version == view.accepted_version:
-        return f"Build this one. Version {view.current_version} is not accepted."
-    return f"This is version {view.version}; the quote is now at version {view.current_version}."
+        return tr(
+            "Build this one. Version {current_version} is not accepted.",
+            current_version=view.current_version,
+        )
+    return tr(
+        "This is version {version}; the quote is now at version {current_version}.",
+        version=view.version,
+        current_version=view.current_version,
+    )

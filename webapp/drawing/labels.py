@@ -5,26 +5,27 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from geometry.bike import Hands, Seated, Standing
+from webapp.common.text.language import tr
 from webapp.common.text.units import LengthUnit, format_length, number
 from webapp.drawing.dimensions import Figure
 
 NAMES: dict[str, str] = {
     "wheelbase": "wheelbase",
-    "rear_centre": "rear centre",
-    "front_centre": "front centre",
+    "rear_centre": tr("rear centre"),
+    "front_centre": tr("front centre"),
     "chainstay_length": "chainstay",
     "reach": "reach",
     "stack": "stack",
-    "head_angle": "head angle",
-    "seat_tube_angle": "seat tube angle",
-    "effective_seat_angle": "effective seat angle",
-    "bb_height": "BB height",
-    "bb_drop": "BB drop",
+    "head_angle": tr("head angle"),
+    "seat_tube_angle": tr("seat tube angle"),
+    "effective_seat_angle": tr("effective seat angle"),
+    "bb_height": tr("BB height"),
+    "bb_drop": tr("BB drop"),
     "trail": "trail",
     "standover": "standover",
-    "saddle_height": "saddle height",
-    "grips_to_rear_axle": "grips to rear axle",
-    "axle_to_crown": "axle to crown",
+    "saddle_height": tr("saddle height"),
+    "grips_to_rear_axle": tr("grips to rear axle"),
+    "axle_to_crown": tr("axle to crown"),
 }
 """Every figure a drawing can show, in the order its words give them."""
 
@@ -159,9 +160,9 @@ def in_words(values: Mapping[str, float], unit: LengthUnit = "mm") -> str:
     shown = figures_of(values, unit)
     lengths = [f"{NAMES[key]} {f.value}" for key, f in shown.items() if key not in _ANGLES]
     angles = [f"{NAMES[key]} {f.value}" for key, f in shown.items() if key in _ANGLES]
-    said = ["Side elevation from the drive side, front to the right."]
+    said = [tr("Side elevation from the drive side, front to the right.")]
     if lengths:
-        said.append(f"Lengths in {_UNITS[unit]}: {', '.join(lengths)}.")
+        said.append(tr("Lengths in {value}: {join}.", value=_UNITS[unit], join=", ".join(lengths)))
     if angles:
-        said.append(f"Angles: {', '.join(angles)}.")
+        said.append(tr("Angles: {join}.", join=", ".join(angles)))
     return " ".join(said)

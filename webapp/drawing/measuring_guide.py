@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from typing import Literal
 
+from webapp.common.text.language import tr
 from webapp.drawing.points import Point
 from webapp.drawing.rider import limb
 from webapp.drawing.svg_sheet import Pens, Sheet
@@ -20,21 +21,27 @@ _HALF_SPAN, _HALF_SHOULDERS, _HALF_HIPS, _STANCE = 900.0, 185.0, 95.0, 120.0
 _PENS = Pens(2.0)
 _WORDS: dict[Measure, tuple[str, str]] = {
     "stature": (
-        "How to measure stature",
-        "Stand barefoot with heels, seat and shoulders against a wall, looking level. Lay a "
-        "book flat on the head, its edge against the wall, and measure from the floor to "
-        "the book's underside.",
+        tr("How to measure stature"),
+        tr(
+            "Stand barefoot with heels, seat and shoulders against a wall, looking level. Lay a "
+            "book flat on the head, its edge against the wall, and measure from the floor to "
+            "the book's underside."
+        ),
     ),
     "inseam": (
-        "How to measure inseam",
-        "Stand barefoot with the back against a wall, feet a hand's breadth apart. Pull a "
-        "book up between the legs as firmly as a saddle sits, its edge against the wall, and "
-        "measure from the floor to the book's upper edge.",
+        tr("How to measure inseam"),
+        tr(
+            "Stand barefoot with the back against a wall, feet a hand's breadth apart. Pull a "
+            "book up between the legs as firmly as a saddle sits, its edge against the wall, and "
+            "measure from the floor to the book's upper edge."
+        ),
     ),
     "span": (
-        "How to measure arm span",
-        "Stand with the back against a wall and both arms stretched out level. Measure from "
-        "the tip of one middle finger to the tip of the other.",
+        tr("How to measure arm span"),
+        tr(
+            "Stand with the back against a wall and both arms stretched out level. Measure from "
+            "the tip of one middle finger to the tip of the other."
+        ),
     ),
 }
 

@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from webapp.common.text.language import tr
 from webapp.drawing.bike import saddle_outline
 from webapp.drawing.points import BikePoints, Point, along
 from webapp.drawing.svg_sheet import Pens, Sheet, polar
@@ -23,7 +24,7 @@ LETTERS = "ABCD"
 FEWEST, MOST = 2, len(LETTERS)
 _LINE_WORDS = ("continuous", "dashed", "chain", "dotted")
 _PENS: dict[Layout, Pens] = {"full": Pens(1.0), "compact": Pens(1.9)}
-_WHERE: dict[Alignment, str] = {"bb": "the BB", "rear_axle": "the rear axle"}
+_WHERE: dict[Alignment, str] = {"bb": tr("the BB"), "rear_axle": tr("the rear axle")}
 _SAME_GROUND = 0.5  # [mm] grounds nearer than this are drawn as one
 
 
@@ -85,7 +86,14 @@ def overlay(
     True
     """
     if not FEWEST <= len(builds) <= MOST:
-        raise ValueError(f"an overlay shows {FEWEST} to {MOST} builds, not {len(builds)}")
+        raise ValueError(
+            tr(
+                "an overlay shows {fewest} to {most} builds, not {builds}",
+                fewest=FEWEST,
+                most=MOST,
+                builds=len(builds),
+            )
+        )
     sheet = Sheet(_PENS[layout])
     shifts = [_shift(build.points, builds[0].points, align) for build in builds]
     _grounds(sheet, builds, shifts)
@@ -103,7 +111,7 @@ def overlay(
         name=f"{name}-{layout}",
         margin=sheet.pens.gap,
         step=20.0,
-        classes=f"drawing-overlay drawing-{layout}",
+        classes=tr("drawing-overlay drawing-{layout}", layout=layout),
     )
 
 
@@ -119,13 +127,22 @@ def line_class(index: int) -> str:
 def overlay_words(builds: Sequence[OverlaidBuild], align: Alignment) -> str:
     """Text equivalent of an overlay."""
     said = [
-        f"{LETTERS[index]}, {_LINE_WORDS[index]} line: {build.label}"
+        tr(
+            "{value}, {value_2} line: {label}",
+            value=LETTERS[index],
+            value_2=_LINE_WORDS[index],
+            label=build.label,
+        )
         for index, build in enumerate(builds)
     ]
     where = _WHERE[align]
-    return (
-        "Side elevations from the drive side, front to the right, laid over each other "
-        f"with {where} in common. {'; '.join(said)}."
+    return tr(
+        (
+            "Side elevations from the drive side, front to the right, laid over each other "
+            "with {where} in common. {join}."
+        ),
+        where=where,
+        join="; ".join(said),
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from webapp.common.text.language import tr
 from webapp.common.text.units import LengthUnit
 from webapp.drawing.elevation import draw
 from webapp.drawing.labels import in_words
@@ -67,7 +68,13 @@ def elevation_for_paper(
     12
     """
     if not width >= _NARROWEST_PAPER:
-        raise ValueError(f"a drawing needs {_NARROWEST_PAPER:g} mm of paper, not {width!r}")
+        raise ValueError(
+            tr(
+                "a drawing needs {narrowest_paper:g} mm of paper, not {width!r}",
+                narrowest_paper=_NARROWEST_PAPER,
+                width=width,
+            )
+        )
     sheet = draw(
         points,
         figures,
@@ -82,7 +89,11 @@ def elevation_for_paper(
     drawn = sheet.frame(sheet.pens.gap)
     spare = (scale * width - (drawn.right - drawn.left)) / 2
     shown = Frame(drawn.left - spare, drawn.bottom, drawn.right + spare, drawn.top)
-    words = f"{in_words(figures, unit)} Drawn to a scale of 1 to {scale}."
+    words = tr(
+        "{in_words} Drawn to a scale of 1 to {scale}.",
+        in_words=in_words(figures, unit),
+        scale=scale,
+    )
     svg = sheet.svg(title=title, words=words, name="paper", margin=0.0, shown=shown)
     height = (shown.top - shown.bottom) / scale
     return PaperDrawing(svg=svg, width=width, height=height, scale=scale)
@@ -95,5 +106,5 @@ def _scale_bar(sheet: Sheet, left: float, y: float, scale: int) -> None:
         for part in range(6):
             x = left + 100.0 * part
             sheet.line((x, y), (x, y + sheet.pens.gap * (2.0 if part in (0, 5) else 1.0)))
-        words = f"500 mm, scale 1 : {scale}"
+        words = tr("500 mm, scale 1 : {scale}", scale=scale)
         sheet.text(words, (left + 500.0 + 2 * sheet.pens.gap, y), anchor="start")

@@ -13,6 +13,7 @@ from typing import Any
 
 from geometry.bike import Build, Hands, Seated, Standing, State, TopTube, rear_axle, top_tube_ends
 from geometry.core import InvalidInput
+from webapp.common.text.language import tr
 
 Point = tuple[float, float]
 
@@ -329,4 +330,4 @@ def _refuse_not_finite(value: Any, field: str) -> None:
         for part in value:
             _refuse_not_finite(part, field)
     elif isinstance(value, float) and not math.isfinite(value):
-        raise InvalidInput(field, value, "must be finite to be drawn")
+        raise InvalidInput(field, value, tr("must be finite to be drawn"))

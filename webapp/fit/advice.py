@@ -36,6 +36,7 @@ from webapp.builds.choice.build_choice import BuildChoice, read_choice
 from webapp.catalogue.reading.views import Catalogue, PartView, StyleView
 from webapp.catalogue.schema.part_kinds import PostData
 from webapp.common.errors import Invalid
+from webapp.common.text.language import tr
 from webapp.fit.candidate_builds import FitGrid, Fitting, PostReach, SizeStand, fit_grid
 from webapp.rider.body import belief_of
 from webapp.rider.rider_input import MEASURES, Rider
@@ -179,7 +180,7 @@ def fit(catalogue: Catalogue, rider: Rider, choice: BuildChoice | None = None) -
         Nothing to go by, or parts that cannot stand together.
     """
     if not rider.known:
-        raise Invalid("stature", "", "give your stature, or your inseam")
+        raise Invalid("stature", "", tr("give your stature, or your inseam"))
     return _Fitter(catalogue, rider, choice or read_choice(catalogue, {}).choice).answer()
 
 
@@ -232,7 +233,7 @@ class _Fitter:
             leading=(),
             sizes=(),
             none=1.0,
-            summary="None of these sizes. The legs are too short for the cranks.",
+            summary=tr("None of these sizes. The legs are too short for the cranks."),
             differences=(),
             rungs=(),
             saddle=None,
@@ -362,7 +363,13 @@ class _Fitter:
         )
         change = same.reach_surplus - best.figures.reach_surplus
         way = "stretch" if change > 0 else "cramp"
-        return f"{found.summary} {other.name} would {way} you by {abs(change):.0f} mm."
+        return tr(
+            "{summary} {name} would {way} you by {abs:.0f} mm.",
+            summary=found.summary,
+            name=other.name,
+            way=way,
+            abs=abs(change),
+        )
 
     def too_heavy(self) -> float | None:
         limit = self.catalogue.revision.data.masses.rider_and_luggage

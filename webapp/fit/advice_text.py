@@ -6,6 +6,7 @@ from itertools import pairwise
 
 from geometry.rider import BodyCaution, Landmark
 from geometry.sizing import Reason
+from webapp.common.text.language import tr
 from webapp.common.text.units import KG_PER_POUND, MM_PER_INCH, number
 from webapp.fit.advice import FitAnswer, Rung, SizeFit
 from webapp.rider.rider_input import MEASURES, ReadRider, Rider
@@ -26,13 +27,17 @@ def hundred(chance: float) -> int:
 
 def size_words(size: SizeFit) -> str:
     """What holds of one size, in one line."""
-    return f"Acceptable in {hundred(size.acceptable)} of 100, best in {hundred(size.best)}."
+    return tr(
+        "Acceptable in {hundred} of 100, best in {hundred_2}.",
+        hundred=hundred(size.acceptable),
+        hundred_2=hundred(size.best),
+    )
 
 
 def reason_line(reason: Reason) -> str:
     """A reason as a line of a list, its gravity said in words."""
     text = reason.text[0].upper() + reason.text[1:]
-    lead = {"no": "Does not suit: ", "tight": "Tight: ", "clear": ""}[reason.outcome]
+    lead = {"no": tr("Does not suit: "), "tight": "Tight: ", "clear": ""}[reason.outcome]
     return f"{lead}{reason.text if lead else text}"
 
 
@@ -62,12 +67,19 @@ def ladder(rungs: tuple[Rung, ...]) -> tuple[str, ...]:
     if len(rungs) < 2:  # noqa: PLR2004  # nothing to compare with
         return ()
     first = rungs[0]
-    said = [f"With your {IN_SENTENCE[first.landmark]} alone: {_told(first)}."]
+    said = [
+        tr("With your {value} alone: {told}.", value=IN_SENTENCE[first.landmark], told=_told(first))
+    ]
     for before, after in pairwise(rungs):
         name = IN_SENTENCE[after.landmark]
         said.append(
-            f"With your {name} the answer went from {hundred(_sure(before))} to "
-            f"{hundred(_sure(after))} in 100: {_size(after)}."
+            tr(
+                "With your {name} the answer went from {hundred} to {hundred_2} in 100: {size}.",
+                name=name,
+                hundred=hundred(_sure(before)),
+                hundred_2=hundred(_sure(after)),
+                size=_size(after),
+            )
         )
     return tuple(said)
 
@@ -77,11 +89,11 @@ def _sure(rung: Rung) -> float:
 
 
 def _size(rung: Rung) -> str:
-    return "none of these sizes" if rung.none > rung.chance else rung.size
+    return tr("none of these sizes") if rung.none > rung.chance else rung.size
 
 
 def _told(rung: Rung) -> str:
-    return f"{_size(rung)}, {hundred(_sure(rung))} in 100"
+    return tr("{size}, {hundred} in 100", size=_size(rung), hundred=hundred(_sure(rung)))
 
 
 def next_words(answer: FitAnswer) -> str:
@@ -89,11 +101,17 @@ def next_words(answer: FitAnswer) -> str:
     if not answer.measure_next:
         return ""
     best = answer.measure_next[0]
-    again = ", measured against a wall" if best.landmark == "stature" else ""
-    return (
-        f"What would help most: your {IN_SENTENCE[best.landmark]}{again}. The size would then be "
-        f"right in about {hundred(best.probability)} of 100, now "
-        f"{hundred(best.probability - best.gain)}."
+    again = tr(", measured against a wall") if best.landmark == "stature" else ""
+    return tr(
+        (
+            "What would help most: your {value}{again}. The size would then be "
+            "right in about {hundred} of 100, now "
+            "{hundred_2}."
+        ),
+        value=IN_SENTENCE[best.landmark],
+        again=again,
+        hundred=hundred(best.probability),
+        hundred_2=hundred(best.probability - best.gain),
     )
 
 
@@ -105,7 +123,7 @@ def given_words(rider: Rider) -> str:
     """
     names = [IN_SENTENCE[each.landmark] for each in MEASURES if rider.value(each.name) is not None]
     listed = " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
-    return f"Worked out from your {listed}."
+    return tr("Worked out from your {listed}.", listed=listed)
 
 
 def next_field(answer: FitAnswer) -> str:
@@ -122,29 +140,40 @@ def cautions(answer: FitAnswer) -> tuple[str, ...]:
     stature = answer.rider.stature
     if stature is not None and stature < _ADULT:
         said.append(
-            "The bodies this rests on are those of adults. A child’s are built otherwise, "
-            "and a growing rider is best measured in person."
+            tr(
+                "The bodies this rests on are those of adults. A child’s are built otherwise, "
+                "and a growing rider is best measured in person."
+            )
         )
     if answer.too_heavy is not None:
         said.append(
-            f"The builder permits {answer.too_heavy:g} kg for rider and luggage together. "
-            "Please ask before ordering."
+            tr(
+                "The builder permits {too_heavy:g} kg for rider and luggage together. "
+                "Please ask before ordering.",
+                too_heavy=answer.too_heavy,
+            )
         )
     return tuple(said)
 
 
 def _caution(caution: BodyCaution) -> str:
     if caution.landmark is None:
-        return (
+        return tr(
             "These measurements are rarely found together in one person. "
             "Please look at them again: a slip of the tape is likelier."
         )
     name = IN_SENTENCE.get(caution.landmark, caution.landmark)
     unit = "kg" if caution.landmark == "weight" else "mm"
     side = "above" if caution.value > caution.limit else "below"
-    return (
-        f"Your {name} is {side} that of nearly all the adults measured "
-        f"({caution.limit:.0f} {unit}): what follows from it is extrapolated."
+    return tr(
+        (
+            "Your {name} is {side} that of nearly all the adults measured "
+            "({limit:.0f} {unit}): what follows from it is extrapolated."
+        ),
+        name=name,
+        side=side,
+        limit=caution.limit,
+        unit=unit,
     )
 
 
@@ -154,6 +183,10 @@ def read_as(read: ReadRider, name: str) -> str:
     if value is None:
         return ""
     if name == "weight":
-        return f"{number(value, 0)} kg, {number(value / KG_PER_POUND, 0)} lb"
+        return tr(
+            "{value} kg, {number} lb",
+            value=number(value, 0),
+            number=number(value / KG_PER_POUND, 0),
+        )
     inches = value / MM_PER_INCH
-    return f"{number(value / 10)} cm, {number(inches)} in"
+    return tr("{number} cm, {inches} in", number=number(value / 10), inches=number(inches))

@@ -17,6 +17,7 @@ from webapp.builds.rider.posture import POSES, Pose, rider_on
 from webapp.builds.rider.posture_rows import PostureRow, posture_rows
 from webapp.catalogue.reading.views import Catalogue, ModelView
 from webapp.common.errors import Problem
+from webapp.common.text.language import tr
 from webapp.common.text.units import number
 from webapp.drawing.measuring_guide import measuring, measuring_words
 from webapp.fit.advice import FitAnswer, SaddleAdvice, SizeFit
@@ -146,15 +147,15 @@ KEPT_TOGETHER = "\N{NO-BREAK SPACE}in\N{NO-BREAK SPACE}100"
 """A chance in a heading does not break across lines."""
 
 _WHY: Mapping[str, tuple[str, str]] = {
-    "stature": ("Enough for a first answer.", "5 ft 8, 172 cm or 1.72 m"),
+    "stature": (tr("Enough for a first answer."), tr("5 ft 8, 172 cm or 1.72 m")),
     "inseam": (
-        "Sets the saddle’s height and the room to stand over the top tube.",
-        "32 in or 81 cm",
+        tr("Sets the saddle’s height and the room to stand over the top tube."),
+        tr("32 in or 81 cm"),
     ),
-    "span": ("Long arms reach further: it decides between two sizes.", "68 in or 173 cm"),
-    "weight": ("Sharpens the estimate of your build, and is held against what the bike may "
-               "carry.",
-               "75 kg, 165 lb or 11 st 11"),
+    "span": (tr("Long arms reach further: it decides between two sizes."), tr("68 in or 173 cm")),
+    "weight": (tr("Sharpens the estimate of your build, and is held against what the bike may "
+               "carry."),
+               tr("75 kg, 165 lb or 11 st 11")),
 }  # fmt: skip
 
 
@@ -248,7 +249,7 @@ def _drawn_size(catalogue: Catalogue, query: Mapping[str, Sequence[str]]) -> str
 
 
 def _error(problem: Problem) -> str:
-    return f"“{problem.value}” cannot be used: {problem.remedy}"
+    return tr("“{value}” cannot be used: {remedy}", value=problem.value, remedy=problem.remedy)
 
 
 def _field(measure: Measure, read: ReadRider) -> MeasureField:
@@ -281,7 +282,12 @@ def _basis(catalogue: Catalogue, choice: BuildChoice) -> str:
     """What the fit stands on, in a sentence."""
     fork = catalogue.part("fork", choice.parts["fork"]).name
     tyre = catalogue.part("tyre", choice.parts["tyre_rear"]).name
-    return f"Fitted on {fork} and {tyre}, unloaded, axle at {choice.slot:g} mm of its slot."
+    return tr(
+        "Fitted on {fork} and {tyre}, unloaded, axle at {slot:g} mm of its slot.",
+        fork=fork,
+        tyre=tyre,
+        slot=choice.slot,
+    )
 
 
 def _answer(catalogue: Catalogue, answer: FitAnswer, *, size: str, pose: Pose) -> AnswerView:
@@ -302,7 +308,9 @@ def _answer(catalogue: Catalogue, answer: FitAnswer, *, size: str, pose: Pose) -
         ladder=ladder(answer.rungs),
         next_words=next_words(answer),
         next_field=next_field(answer),
-        between_heading=f"{pair[1].name} beside {pair[0].name}" if pair else "",
+        between_heading=tr("{name} beside {name_2}", name=pair[1].name, name_2=pair[0].name)
+        if pair
+        else "",
         differences=tuple(
             reason.text[0].upper() + reason.text[1:] for reason in answer.differences
         ),
@@ -346,18 +354,31 @@ def _card(size: SizeFit, answer: FitAnswer) -> SizeCard:
 def _cockpit(size: SizeFit) -> str:
     """The cockpit that suits best, in words."""
     fitting = size.fitting
-    return (
-        f"Best with {fitting.stem.name}, {fitting.spacers:g} mm of spacers, "
-        f"{fitting.handlebar.name}, {size.post.name}, saddle height {size.saddle_height:.0f} mm."
+    return tr(
+        (
+            "Best with {name}, {spacers:g} mm of spacers, "
+            "{name_2}, {name_3}, saddle height {saddle_height:.0f} mm."
+        ),
+        name=fitting.stem.name,
+        spacers=fitting.spacers,
+        name_2=fitting.handlebar.name,
+        name_3=size.post.name,
+        saddle_height=size.saddle_height,
     )
 
 
 def _saddle_words(saddle: SaddleAdvice | None) -> str:
     if saddle is None:
         return ""
-    return (
-        f"Saddle height on {saddle.size}: {saddle.height:.0f} mm from the BB centre to the top of "
-        f"the saddle, give or take {saddle.spread:.0f} mm, with {saddle.crank_length:g} mm cranks."
+    return tr(
+        (
+            "Saddle height on {size}: {height:.0f} mm from the BB centre to the top of "
+            "the saddle, give or take {spread:.0f} mm, with {crank_length:g} mm cranks."
+        ),
+        size=saddle.size,
+        height=saddle.height,
+        spread=saddle.spread,
+        crank_length=saddle.crank_length,
     )
 
 
@@ -366,33 +387,40 @@ def _saddle_rows(saddle: SaddleAdvice | None) -> tuple[SaddleRow, ...]:
     if saddle is None:
         return ()
     rules: PublishedSaddleHeights = saddle.rules
-    inseam = f"{saddle.inseam:.0f} ± {saddle.inseam_spread:.0f} mm"
+    inseam = tr(
+        "{inseam:.0f} ± {inseam_spread:.0f} mm",
+        inseam=saddle.inseam,
+        inseam_spread=saddle.inseam_spread,
+    )
     return (
         SaddleRow(
             key="ours",
-            name="From your leg, by its joints",
+            name=tr("From your leg, by its joints"),
             shown=number(saddle.height, 0),
             explain=(
-                ("How", "Hip, knee and ankle over the lowest pedal, at the knee flexion asked."),
-                ("Inseam", inseam),
+                (
+                    tr("How"),
+                    tr("Hip, knee and ankle over the lowest pedal, at the knee flexion asked."),
+                ),
+                (tr("Inseam"), inseam),
             ),
         ),
         SaddleRow(
             key="hamley",
-            name="1.09 × inseam, less the crank",
+            name=tr("1.09 × inseam, less the crank"),
             shown=number(float(rules.hamley_thomas), 0),
-            explain=(("Source", "Hamley and Thomas 1967, after Peveler and others 2005."),),
+            explain=((tr("Source"), tr("Hamley and Thomas 1967, after Peveler and others 2005.")),),
         ),
         SaddleRow(
             key="share",
-            name="0.883 × inseam",
+            name=tr("0.883 × inseam"),
             shown=number(float(rules.inseam_share), 0),
-            explain=(("Source", "Peveler and others, JEPonline 8(1), 2005."),),
+            explain=((tr("Source"), tr("Peveler and others, JEPonline 8(1), 2005.")),),
         ),
         SaddleRow(
             key="gatti",
-            name="Regression on inseam, knee and seat angle",
+            name=tr("Regression on inseam, knee and seat angle"),
             shown=number(float(rules.gatti), 0),
-            explain=(("Source", "Gatti and others, Eur. J. Sport Sci. 2021; ± 12 mm."),),
+            explain=((tr("Source"), tr("Gatti and others, Eur. J. Sport Sci. 2021; ± 12 mm.")),),
         ),
     )

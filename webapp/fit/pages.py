@@ -10,6 +10,7 @@ from webapp.catalogue.reading.load import list_models, load_catalogue
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Invalid, NotFound, Problem
 from webapp.common.query_strings import revision_in
+from webapp.common.text.language import tr
 from webapp.common.web.dependencies import ReadingSession, query_of_request
 from webapp.common.web.templating import page
 from webapp.fit.advice import FitAnswer, fit
@@ -25,7 +26,7 @@ def any_fit(request: Request, session: ReadingSession) -> RedirectResponse:
     """The builder's first model."""
     models = list_models(session)
     if not models:
-        raise NotFound("model", "", "the builder has published no model yet")
+        raise NotFound("model", "", tr("the builder has published no model yet"))
     query = f"?{request.url.query}" if request.url.query else ""
     return RedirectResponse(f"/fit/{models[0].slug}{query}", 307)
 

@@ -9,15 +9,16 @@ from markupsafe import Markup
 from webapp.builds.evaluation import BuildResult
 from webapp.builds.page.picture import figures_drawn, points_of
 from webapp.builds.rider.posture import Pose, RiderOnBuild, crank_angle
+from webapp.common.text.language import tr
 from webapp.drawing.elevation import Layout, elevation
 
 _FIGURES = ("saddle_height", "effective_seat_angle", "grips_to_rear_axle", "wheelbase")
 _LAYOUTS: tuple[Layout, ...] = ("full", "compact")
 
 POSE_WORDS: dict[Pose, str] = {
-    "seated-low": "seated, pedal at its lowest",
-    "seated-level": "seated, pedals level",
-    "standing": "standing, pedals level",
+    "seated-low": tr("seated, pedal at its lowest"),
+    "seated-level": tr("seated, pedals level"),
+    "standing": tr("standing, pedals level"),
 }
 
 
@@ -41,8 +42,12 @@ def rider_drawing(result: BuildResult, rider: RiderOnBuild, pose: Pose) -> Marku
         elevation(
             points,
             {key: known[key] for key in _FIGURES if key in known},
-            title=f"{result.catalogue.model.name}, size {result.assembly.size.name}, "
-            f"with its rider, {POSE_WORDS[pose]}",
+            title=tr(
+                "{name}, size {name_2}, with its rider, {value}",
+                name=result.catalogue.model.name,
+                name_2=result.assembly.size.name,
+                value=POSE_WORDS[pose],
+            ),
             layout=layout,
             name="rider",
             rider=rider.drawn(pose),

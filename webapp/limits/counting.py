@@ -100,9 +100,7 @@ def _make(session: Session, ask: Ask, at: datetime) -> bool:
     """Make the row of an asker who comes for the first time; two at once make one."""
     if session.get(Limited, ask.key) is not None:
         return False
-    insert = (
-        postgresql.insert if session.get_bind().dialect.name == "postgresql" else sqlite.insert
-    )
+    insert = postgresql.insert if session.get_bind().dialect.name == "postgresql" else sqlite.insert
     row = {
         "key": ask.key, "kind": ask.rule.kind, "who": ask.shown[:60], "tries": 0,
         "until": at, "last_at": at, "refused": 0,

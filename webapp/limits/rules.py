@@ -10,6 +10,7 @@ import math
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from webapp.common.text.language import tr
 from webapp.common.timestamps import utc
 from webapp.limits.tables import Limited
 
@@ -53,9 +54,12 @@ class Share:
 
     def remedy(self, wait: float) -> str:
         """What to do, as a sentence without its full stop."""
-        return (
-            f"{self.what} can be asked for {self.times} times in {self.seconds / 60:g} minutes; "
-            f"try again in {in_words(wait)}"
+        return tr(
+            ("{what} can be asked for {times} times in {value:g} minutes; try again in {in_words}"),
+            what=self.what,
+            times=self.times,
+            value=self.seconds / 60,
+            in_words=in_words(wait),
         )
 
 
@@ -108,8 +112,16 @@ class Tries:
 
     def remedy(self, wait: float) -> str:
         """What to do, as a sentence without its full stop."""
-        words = f"there were too many wrong tries for {self.what}; try again in {in_words(wait)}"
-        return f"{words}, or {self.otherwise}" if self.otherwise else words
+        words = tr(
+            "there were too many wrong tries for {what}; try again in {in_words}",
+            what=self.what,
+            in_words=in_words(wait),
+        )
+        return (
+            tr("{words}, or {otherwise}", words=words, otherwise=self.otherwise)
+            if self.otherwise
+            else words
+        )
 
 
 Rule = Share | Tries
@@ -123,5 +135,9 @@ def in_words(wait: float) -> str:
     """
     seconds = max(1, math.ceil(wait))
     if seconds == 1:
-        return "1 second"
-    return f"{seconds} seconds" if seconds <= 60 else f"{math.ceil(seconds / 60)} minutes"  # noqa: PLR2004
+        return tr("1 second")
+    return (
+        tr("{seconds} seconds", seconds=seconds)
+        if seconds <= 60  # noqa: PLR2004 - a minute
+        else tr("{ceil} minutes", ceil=math.ceil(seconds / 60))
+    )

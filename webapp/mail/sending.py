@@ -17,6 +17,7 @@ from email.utils import format_datetime
 from sqlalchemy import Engine
 
 from webapp.common.settings import Settings
+from webapp.common.text.language import tr
 from webapp.common.timestamps import now
 from webapp.mail.outbox import Taken, not_sent, sent, take
 
@@ -24,7 +25,7 @@ log = logging.getLogger(__name__)
 
 PATIENCE = 20.0  # how long a server may take to answer [s]
 PAUSE = 3.0  # between looks into the outbox [s]
-NO_ADDRESS = (
+NO_ADDRESS = tr(
     "No mail is sent: SMTP_HOST is set and BASE_URL is not. Set BASE_URL to the public address of "
     "this service, such as https://bikes.example.org, for the links in mails."
 )

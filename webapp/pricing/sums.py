@@ -22,6 +22,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from webapp.common.errors import Invalid
+from webapp.common.text.language import tr
 from webapp.common.text.money import Money, total
 
 WHOLE = Fraction(1)
@@ -52,11 +53,11 @@ class Discount:
 
     def __post_init__(self) -> None:
         if (self.part is None) == (self.amount is None):
-            raise Invalid(self.field, None, "either a percentage or an amount")
+            raise Invalid(self.field, None, tr("either a percentage or an amount"))
         if self.part is not None and not 0 <= self.part <= WHOLE:
-            raise Invalid(self.field, float(self.part * 100), "from 0 to 100 %")
+            raise Invalid(self.field, float(self.part * 100), tr("from 0 to 100 %"))
         if self.amount is not None and self.amount.minor < 0:
-            raise Invalid(self.field, str(self.amount), "an amount of 0 or more")
+            raise Invalid(self.field, str(self.amount), tr("an amount of 0 or more"))
 
     def off(self, sum_: Money) -> Money:
         """What it takes off a sum, rounded half up to the minor unit.
@@ -74,7 +75,9 @@ class Discount:
         if self.part is not None:
             return sum_.share(self.part)
         if self.amount is None or sum_ < self.amount:
-            raise Invalid(self.field, str(self.amount), f"at most {sum_.format()}")
+            raise Invalid(
+                self.field, str(self.amount), tr("at most {format}", format=sum_.format())
+            )
         return self.amount
 
 

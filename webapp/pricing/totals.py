@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from webapp.common.text.language import tr
 from webapp.common.text.money import Money
 from webapp.common.text.units import minus
 from webapp.pricing.sale import Priced, Taxation
@@ -34,11 +35,14 @@ def total_lines(priced: Priced, tax: Taxation, *, deposit_percent: str) -> tuple
     tuple of TotalLine
     """
     bill, rate = priced.bill, f"{tax.name} {tax.percent} %"
-    gross = TotalLine(label="Total", amount=bill.gross, main=True)
-    deposit = TotalLine(label=f"Deposit when ordering, {deposit_percent} %", amount=priced.deposit)
+    gross = TotalLine(label=tr("Total"), amount=bill.gross, main=True)
+    deposit = TotalLine(
+        label=tr("Deposit when ordering, {deposit_percent} %", deposit_percent=deposit_percent),
+        amount=priced.deposit,
+    )
     if tax.included:
-        return (gross, TotalLine(label=f"of which {rate}", amount=bill.tax), deposit)
-    net = TotalLine(label="Net", amount=bill.net)
+        return (gross, TotalLine(label=tr("of which {rate}", rate=rate), amount=bill.tax), deposit)
+    net = TotalLine(label=tr("Net"), amount=bill.net)
     return (net, TotalLine(label=rate, amount=bill.tax), gross, deposit)
 
 

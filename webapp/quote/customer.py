@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from pydantic import TypeAdapter
 
 from webapp.common.errors import Gathering, Invalid
+from webapp.common.text.language import tr
 from webapp.quote.freezing.frozen_check import FrozenCheck
 
 LONGEST_NAME = 120
@@ -86,20 +87,28 @@ def read_customer(*, name: str, mail: str, note: str, mail_needed: bool = True) 
 
 def _check_name(typed: str, name: str) -> None:
     if not name:
-        raise Invalid("name", typed, "write your name, so that we know whom the quote is for")
+        raise Invalid("name", typed, tr("write your name, so that we know whom the quote is for"))
     if len(name) > LONGEST_NAME:
-        remedy = f"at most {LONGEST_NAME} characters; this has {len(name)}"
+        remedy = tr(
+            "at most {longest_name} characters; this has {name}",
+            longest_name=LONGEST_NAME,
+            name=len(name),
+        )
         raise Invalid("name", typed, remedy)
 
 
 def _check_mail(typed: str, mail: str) -> None:
     if len(mail.encode()) > LONGEST_MAIL or not _MAIL.fullmatch(mail):
-        raise Invalid("mail", typed, "write a mail address, such as name@example.org")
+        raise Invalid("mail", typed, tr("write a mail address, such as name@example.org"))
 
 
 def _check_note(typed: str, note: str) -> None:
     if len(note) > LONGEST_NOTE:
-        remedy = f"at most {LONGEST_NOTE} characters; this has {len(note)}"
+        remedy = tr(
+            "at most {longest_note} characters; this has {note}",
+            longest_note=LONGEST_NOTE,
+            note=len(note),
+        )
         raise Invalid("note", typed, remedy)
 
 

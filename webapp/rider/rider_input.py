@@ -17,6 +17,7 @@ from typing import Literal, get_args
 from geometry.rider import Landmark, Measurement, Sex, Way
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Invalid, Problem
+from webapp.common.text.language import tr
 from webapp.common.text.units import LengthUnit, MassUnit, length_mm, mass_kg
 
 MeasureName = Literal["stature", "inseam", "span", "weight"]
@@ -45,18 +46,18 @@ class Measure:
 
 MEASURES: tuple[Measure, ...] = (
     Measure(
-        name="stature", label="Stature", landmark="stature", way="told",
+        name="stature", label=tr("Stature"), landmark="stature", way="told",
         low=900, high=2400,
     ),
     Measure(
-        name="inseam", label="Inseam", landmark="crotch_height", way="self_measured",
+        name="inseam", label=tr("Inseam"), landmark="crotch_height", way="self_measured",
         low=400, high=1150,
     ),
     Measure(
-        name="span", label="Arm span", landmark="span", way="self_measured",
+        name="span", label=tr("Arm span"), landmark="span", way="self_measured",
         low=900, high=2500,
     ),
-    Measure(name="weight", label="Weight", landmark="weight", way="told", low=15, high=250),
+    Measure(name="weight", label=tr("Weight"), landmark="weight", way="told", low=15, high=250),
 )  # fmt: skip
 """What a rider may give, in the order in which it is asked."""
 
@@ -169,7 +170,7 @@ class _Reader:
     def text(self, name: str) -> str:
         values = self.query.get(name) or ("",)
         if len(values) > 1:
-            self.wrong(name, ", ".join(values), "give it once")
+            self.wrong(name, ", ".join(values), tr("give it once"))
         return values[0].strip()[:LONGEST_VALUE]
 
     def wrong(self, name: str, value: object, remedy: str) -> None:
@@ -200,7 +201,7 @@ class _Reader:
     def one_of(self, name: str, allowed: Sequence[str], usual: str) -> str:
         given = self.typed.get(name, "")
         if given and given not in allowed:
-            self.wrong(name, given, f"one of {', '.join(allowed)}")
+            self.wrong(name, given, tr("one of {join}", join=", ".join(allowed)))
         return given if given in allowed else usual
 
     def rider(self) -> Rider:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from webapp.common.text.language import tr
 from webapp.rider.rider_input import MEASURES, Rider
 
 IN_SENTENCE: dict[str, str] = {
     "stature": "stature",
     "crotch_height": "inseam",
-    "span": "arm span",
+    "span": tr("arm span"),
     "weight": "weight",
 }
 """Landmarks as a rider calls them, in a sentence."""

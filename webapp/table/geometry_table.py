@@ -20,6 +20,7 @@ from webapp.builds.solving.tolerances import intervals_of
 from webapp.catalogue.reading.views import Catalogue
 from webapp.catalogue.schema.frames import SizeData
 from webapp.common.errors import Invalid
+from webapp.common.text.language import tr
 
 DRAWN: tuple[str, ...] = (
     "reach",
@@ -104,7 +105,7 @@ def _column(catalogue: Catalogue, choice: BuildChoice, *, with_intervals: bool) 
         assembly = assemble(catalogue, choice)
         solved = solve_states(assembly, standover_at=catalogue.revision.data.standover_at)
     except GeometryError as error:
-        remedy = f"{error.remedy} (size {size.name})"
+        remedy = tr("{remedy} (size {name})", remedy=error.remedy, name=size.name)
         raise Invalid(error.field, error.value, remedy) from error
     return TableColumn(
         size=size.slug,

@@ -19,14 +19,15 @@ from webapp.builds.page.figure_rows import FigureCell, FigureRow, figure_rows, p
 from webapp.builds.page.form import ListField, NumberField, build_form
 from webapp.builds.solving.solver_inputs import UNLOADED
 from webapp.catalogue.reading.views import Catalogue
+from webapp.common.text.language import tr
 from webapp.common.text.units import number
 from webapp.table.geometry_table import DRAWN, TableColumn
 from webapp.table.table_check import TableCheckLines, table_check_lines
 
 STATES = {
     UNLOADED: "unloaded",
-    "sagged": "sagged, rider aboard",
-    "bottomed": "bottomed, all travel used",
+    "sagged": tr("sagged, rider aboard"),
+    "bottomed": tr("bottomed, all travel used"),
 }
 
 
@@ -79,18 +80,18 @@ class TablePage:
 
 
 DRAWN_NAMES: dict[str, tuple[str, str]] = {
-    "reach": ("Reach", "mm"),
-    "stack": ("Stack", "mm"),
-    "head_angle": ("Head angle", "°"),
-    "head_tube_length": ("Head tube", "mm"),
-    "seat_tube_angle": ("Seat tube angle", "°"),
-    "seat_tube_offset": ("Seat tube offset", "mm"),
-    "seat_tube_length": ("Seat tube", "mm"),
-    "chainstay_length": ("Chainstay, axle forward", "mm"),
-    "bb_drop": ("BB drop, axle forward", "mm"),
-    "slot_length": ("Slot length", "mm"),
-    "slot_angle": ("Slot angle", "°"),
-    "stem_length": ("Stem drawn for", "mm"),
+    "reach": (tr("Reach"), "mm"),
+    "stack": (tr("Stack"), "mm"),
+    "head_angle": (tr("Head angle"), "°"),
+    "head_tube_length": (tr("Head tube"), "mm"),
+    "seat_tube_angle": (tr("Seat tube angle"), "°"),
+    "seat_tube_offset": (tr("Seat tube offset"), "mm"),
+    "seat_tube_length": (tr("Seat tube"), "mm"),
+    "chainstay_length": (tr("Chainstay, axle forward"), "mm"),
+    "bb_drop": (tr("BB drop, axle forward"), "mm"),
+    "slot_length": (tr("Slot length"), "mm"),
+    "slot_angle": (tr("Slot angle"), "°"),
+    "stem_length": (tr("Stem drawn for"), "mm"),
 }
 
 # Fields of the table's own form; the rest of the build travels hidden.
@@ -153,7 +154,9 @@ def table_page(
         slot=form.slot,
         wheels=tuple(
             Link(
-                label=f"{front}" if front == rear else f"{front} front, {rear} rear",
+                label=f"{front}"
+                if front == rear
+                else tr("{front} front, {rear} rear", front=front, rear=rear),
                 address=table_address(wheels, shown),
                 present=wheels == choice,
             )
@@ -181,19 +184,33 @@ def table_page(
 def _revision_words(catalogue: Catalogue) -> str:
     revision = catalogue.revision
     if revision.state == "withdrawn":
-        return f"Revision {revision.number}, withdrawn: {revision.withdrawn_reason}"
-    day = f", published {revision.published_on:%d %B %Y}" if revision.published_on else ""
-    return f"Revision {revision.number}{day}"
+        return tr(
+            "Revision {number}, withdrawn: {withdrawn_reason}",
+            number=revision.number,
+            withdrawn_reason=revision.withdrawn_reason,
+        )
+    day = (
+        tr(", published {published_on:%d %B %Y}", published_on=revision.published_on)
+        if revision.published_on
+        else ""
+    )
+    return tr("Revision {number}{day}", number=revision.number, day=day)
 
 
 def _words(catalogue: Catalogue, choice: BuildChoice) -> str:
     fork = catalogue.part("fork", choice.part("fork")).name
     front = catalogue.part("tyre", choice.part("tyre_front")).name
     rear = catalogue.part("tyre", choice.part("tyre_rear")).name
-    tyres = front if front == rear else f"{front} in front and {rear} behind"
+    tyres = (
+        front if front == rear else tr("{front} in front and {rear} behind", front=front, rear=rear)
+    )
     slot = catalogue.size(choice.size).data.slot_length
-    axle = f", axle {number(choice.slot)} mm from the front of its slot" if slot else ""
-    return f"Standing with {fork} and {tyres}{axle}."
+    axle = (
+        tr(", axle {number} mm from the front of its slot", number=number(choice.slot))
+        if slot
+        else ""
+    )
+    return tr("Standing with {fork} and {tyres}{axle}.", fork=fork, tyres=tyres, axle=axle)
 
 
 def _drawn_rows(columns: tuple[TableColumn, ...]) -> tuple[FigureRow, ...]:
@@ -218,16 +235,22 @@ def _drawn_rows(columns: tuple[TableColumn, ...]) -> tuple[FigureRow, ...]:
 def _closure_row(columns: tuple[TableColumn, ...]) -> FigureRow:
     return FigureRow(
         key="drawn-closure",
-        name="Closure at the front axle",
+        name=tr("Closure at the front axle"),
         symbol="",
-        unit="mm",
+        unit=tr("mm"),
         group="",
         cells=tuple(
             FigureCell(shown=printed("closure_axle", column.closure)) for column in columns
         ),
         explain=(
-            ("What", "How far the drawn front axle is from where the drawn wheels would put it."),
-            ("Reading", "Zero within the table's own rounding: the drawing is true to itself."),
+            (
+                tr("What"),
+                tr("How far the drawn front axle is from where the drawn wheels would put it."),
+            ),
+            (
+                tr("Reading"),
+                tr("Zero within the table's own rounding: the drawing is true to itself."),
+            ),
         ),
     )
 
@@ -236,14 +259,14 @@ def _downloads(choice: BuildChoice) -> tuple[Link, ...]:
     start = f"/api/v1/models/{choice.model}/table"
     query = query_of(choice)
     return (
-        Link(label="this table as CSV", address=f"{start}.csv?{query}"),
-        Link(label="this table as JSON", address=f"{start}.json?{query}"),
+        Link(label=tr("this table as CSV"), address=f"{start}.csv?{query}"),
+        Link(label=tr("this table as JSON"), address=f"{start}.json?{query}"),
         Link(
-            label="every fork, wheel size and end of the slot as CSV",
+            label=tr("every fork, wheel size and end of the slot as CSV"),
             address=f"{start}.csv?all=1&{query}",
         ),
         Link(
-            label="the drawn numbers of this revision, for ever the same, as JSON",
+            label=tr("the drawn numbers of this revision, for ever the same, as JSON"),
             address=f"/table/{choice.model}/revision/{choice.revision}/drawn.json",
         ),
     )

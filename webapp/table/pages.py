@@ -18,6 +18,7 @@ from webapp.catalogue.reading.views import Catalogue
 from webapp.catalogue.writing.shop import settings_data
 from webapp.common.errors import Invalid, NotFound, Problem
 from webapp.common.query_strings import HIGHEST_REVISION, revision_in
+from webapp.common.text.language import tr
 from webapp.common.web.dependencies import BaseUrl, ReadingSession, query_of_request
 from webapp.common.web.static_files import fingerprint
 from webapp.common.web.templating import PARTIAL_HEADER, page, wants_partial
@@ -48,7 +49,7 @@ def any_table(session: ReadingSession) -> RedirectResponse:
     """The table of the builder's first model."""
     models = list_models(session)
     if not models:
-        raise NotFound("model", "", "the builder has published no model yet")
+        raise NotFound("model", "", tr("the builder has published no model yet"))
     return RedirectResponse(f"/table/{models[0].slug}", 307)
 
 
@@ -133,7 +134,7 @@ def _with_state(read: ReadChoice, query: Query) -> tuple[ReadChoice, str]:
     given = ", ".join(query.get("state", ())) or UNLOADED
     if given in STATES:
         return read, given
-    problem = Problem("state", given[:200], f"one of {', '.join(STATES)}")
+    problem = Problem("state", given[:200], tr("one of {join}", join=", ".join(STATES)))
     return replace(read, problems=(*read.problems, problem)), UNLOADED
 
 
@@ -154,7 +155,7 @@ def _models(session: Session, present: str) -> tuple[Link, ...]:
 def _revisions(session: Session, catalogue: Catalogue) -> tuple[Link, ...]:
     return tuple(
         Link(
-            label=f"revision {revision.number}",
+            label=tr("revision {number}", number=revision.number),
             address=f"/table/{catalogue.model.slug}?rev={revision.number}",
             present=revision.number == catalogue.revision.number,
         )

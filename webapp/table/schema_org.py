@@ -12,6 +12,7 @@ from webapp.builds.choice.build_choice import address_of
 from webapp.builds.page.figure_rows import KEYS
 from webapp.builds.solving.solver_inputs import UNLOADED
 from webapp.catalogue.reading.views import Catalogue
+from webapp.common.text.language import tr
 from webapp.table.geometry_table import TableColumn
 
 _UNIT_CODES = {"mm": "MMT", "°": "DD"}  # UN/CEFACT Recommendation 20
@@ -46,7 +47,7 @@ def product_group(
         "productGroupID": group,
         "variesBy": "https://schema.org/size",
         "url": f"{base}/table/{catalogue.model.slug}?rev={revision.number}",
-        "manufacturer": {"@type": "Organization", "name": maker.name, "url": maker.web},
+        "manufacturer": {"@type": tr("Organization"), "name": maker.name, "url": maker.web},
         "hasVariant": [_variant(catalogue, column, group, base) for column in columns],
     }
     if revision.published_on is not None:
@@ -57,7 +58,7 @@ def product_group(
 def _variant(catalogue: Catalogue, column: TableColumn, group: str, base: str) -> dict[str, Any]:
     figures = column.states[UNLOADED]
     return {
-        "@type": "Product",
+        "@type": tr("Product"),
         "name": f"{catalogue.model.name}, {column.name}",
         "inProductGroupWithID": group,
         "size": column.name,

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from geometry.core import GeometryError
 from geometry.verify import DrawnSize, Finding, TableCheck, check_table
 from webapp.catalogue.reading.views import Catalogue
+from webapp.common.text.language import tr
 from webapp.common.text.units import number, with_unit
 
 
@@ -55,11 +56,17 @@ def table_check_lines(catalogue: Catalogue) -> TableCheckLines:
     try:
         found = table_check(catalogue)
     except GeometryError as error:
-        return TableCheckLines(words=f"This table cannot be checked: {error}.", findings=())
+        return TableCheckLines(
+            words=tr("This table cannot be checked: {error}.", error=error), findings=()
+        )
     closures = [abs(one.how_much) for one in found.closures().values()]
-    words = (
-        f"{len(found.compared)} comparisons of the drawn numbers with each other; every size "
-        f"closes within {number(max(closures))} mm at the front axle."
+    words = tr(
+        (
+            "{len} comparisons of the drawn numbers with each other; every size "
+            "closes within {number} mm at the front axle."
+        ),
+        len=len(found.compared),
+        number=number(max(closures)),
     )
     return TableCheckLines(
         words=words, findings=tuple(_line(at, one) for at, one in enumerate(found.findings))
@@ -70,9 +77,9 @@ def _line(at: int, found: Finding) -> FindingLine:
     return FindingLine(
         key=f"finding-{at}",
         outcome=found.outcome,
-        name=f"Size {found.size}: {found.name}",
+        name=tr("Size {size}: {name}", size=found.size, name=found.name),
         figure=with_unit(number(found.how_much), found.unit),
         limit=with_unit(number(found.limit), found.unit),
-        reason=f"Found by its {found.what}.",
+        reason=tr("Found by its {what}.", what=found.what),
         remedy=found.remedy,
     )

@@ -14,13 +14,17 @@ from webapp.accounts.pages.signing_in import PRIVATE, Typed
 from webapp.accounts.people import ListedPerson, Person
 from webapp.accounts.tables import BUILDER, ROLES, STAFF
 from webapp.common.errors import Conflict, DomainError, Invalid, form_errors
+from webapp.common.text.language import tr
 from webapp.common.web.dependencies import BaseUrl, Now, ReadingSession, RowNumber, WritingSession
 from webapp.common.web.templating import page
 
 router = APIRouter()
 
 EVENTS_SHOWN = 30
-_WORDS = {STAFF: "Staff: the counter", BUILDER: "Builder: the counter and the drawing office"}
+_WORDS = {
+    STAFF: tr("Staff: the counter"),
+    BUILDER: tr("Builder: the counter and the drawing office"),
+}
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -11,6 +11,7 @@ from webapp.accounts.dependencies import Builder
 from webapp.accounts.limits import account_ask
 from webapp.accounts.pages.signing_in import PRIVATE
 from webapp.accounts.people import Person, list_people
+from webapp.common.text.language import tr
 from webapp.common.web.dependencies import ReadingSession
 from webapp.common.web.templating import page
 from webapp.limits.counting import Refusals, refusals
@@ -19,14 +20,14 @@ router = APIRouter()
 
 SHOWN = 100
 _WORDS = {
-    "sign-in by sender": "Signing in, from one network",
-    "sign-in by account": "Signing in, to one account",
-    "sign-in by browser": "Signing in, from a known browser",
-    "code by account": "One-time codes, for one account",
-    "link": "Opening links that set a password",
-    "quote by sender": "Asking for quotes, from one network",
-    "quote by mail": "Asking for quotes, for one mail address",
-    "answer by sender": "Answering quotes, from one network",
+    "sign-in by sender": tr("Signing in, from one network"),
+    "sign-in by account": tr("Signing in, to one account"),
+    "sign-in by browser": tr("Signing in, from a known browser"),
+    "code by account": tr("One-time codes, for one account"),
+    "link": tr("Opening links that set a password"),
+    "quote by sender": tr("Asking for quotes, from one network"),
+    "quote by mail": tr("Asking for quotes, for one mail address"),
+    "answer by sender": tr("Answering quotes, from one network"),
 }
 
 
@@ -61,7 +62,7 @@ def _row(found: Refusals, accounts: dict[str, str]) -> RefusedRow:
     """A line in words; of an account its name, of a mail address nothing."""
     return RefusedRow(
         what=_WORDS.get(found.kind, found.kind),
-        who=accounts.get(found.key) or found.who or "not kept",
+        who=accounts.get(found.key) or found.who or tr("not kept"),
         refused=found.refused,
-        last=f"{found.refused_at:%Y-%m-%d %H:%M} UTC",
+        last=tr("{refused_at:%Y-%m-%d %H:%M} UTC", refused_at=found.refused_at),
     )

@@ -26,6 +26,7 @@ from webapp.accounts.people import LONGEST_MAIL, Person, account_of, person_of
 from webapp.common.errors import DomainError, Forbidden, Invalid, TooMany, form_errors
 from webapp.common.settings import Settings
 from webapp.common.storage.database import reading, writing
+from webapp.common.text.language import tr
 from webapp.common.web.dependencies import (
     CurrentEngine,
     CurrentSettings,
@@ -41,8 +42,8 @@ router = APIRouter(include_in_schema=False)
 
 # Pages about a person are kept by no cache and listed by no search engine.
 PRIVATE = {
-    "Cache-Control": "private, no-store",
-    "X-Robots-Tag": "noindex, nofollow",
+    "Cache-Control": tr("private, no-store"),
+    "X-Robots-Tag": tr("noindex, nofollow"),
 }
 
 Typed = Annotated[str, Form(max_length=2000)]
@@ -207,7 +208,7 @@ def change_password(
     counting.count(*asks)
     try:
         if not passwords.is_right(present, kept.password_hash):
-            raise Invalid("present", None, "this is not your present password")
+            raise Invalid("present", None, tr("this is not your present password"))
         counting.forgive(*asks)
         passwords.check_new(password, again, mail=person.mail)
     except Invalid as error:

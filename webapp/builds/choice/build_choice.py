@@ -18,6 +18,7 @@ from urllib.parse import urlencode
 
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Invalid, Problem
+from webapp.common.text.language import tr
 from webapp.rider.rider_input import RIDER_KEYS, Rider, read_rider, rider_pairs
 
 Scope = Literal["bike", "frameset", "frame"]
@@ -38,27 +39,27 @@ class Place:
 
 
 PLACES: tuple[Place, ...] = (
-    Place("finish", "finish", "Finish", "frame"),
-    Place("fork", "fork", "Fork", "frameset"),
-    Place("headset", "headset", "Headset", "frameset"),
-    Place("rim_front", "rim", "Front rim"),
-    Place("tyre_front", "tyre", "Front tyre"),
-    Place("front_hub", "front-hub", "Front hub"),
-    Place("rim_rear", "rim", "Rear rim"),
-    Place("tyre_rear", "tyre", "Rear tyre"),
-    Place("hub", "hub", "Rear hub and drive"),
-    Place("axle", "axle", "Rear axle", "frame"),
-    Place("stem", "stem", "Stem"),
-    Place("handlebar", "handlebar", "Handlebar"),
-    Place("post", "post", "Seat post"),
-    Place("saddle", "saddle", "Saddle"),
-    Place("crank", "crank", "Crank"),
-    Place("pedal", "pedal", "Pedals", optional=True),
-    Place("ring", "ring", "Ring"),
-    Place("sprocket", "sprocket", "Sprocket or cassette"),
-    Place("transmission", "transmission", "Chain or belt"),
-    Place("derailleur", "derailleur", "Derailleur", optional=True),
-    Place("brake", "brake", "Brakes", optional=True),
+    Place("finish", "finish", tr("Finish"), "frame"),
+    Place("fork", "fork", tr("Fork"), "frameset"),
+    Place("headset", "headset", tr("Headset"), "frameset"),
+    Place("rim_front", "rim", tr("Front rim")),
+    Place("tyre_front", "tyre", tr("Front tyre")),
+    Place("front_hub", "front-hub", tr("Front hub")),
+    Place("rim_rear", "rim", tr("Rear rim")),
+    Place("tyre_rear", "tyre", tr("Rear tyre")),
+    Place("hub", "hub", tr("Rear hub and drive")),
+    Place("axle", "axle", tr("Rear axle"), "frame"),
+    Place("stem", "stem", tr("Stem")),
+    Place("handlebar", "handlebar", tr("Handlebar")),
+    Place("post", "post", tr("Seat post")),
+    Place("saddle", "saddle", tr("Saddle")),
+    Place("crank", "crank", tr("Crank")),
+    Place("pedal", "pedal", tr("Pedals"), optional=True),
+    Place("ring", "ring", tr("Ring")),
+    Place("sprocket", "sprocket", tr("Sprocket or cassette")),
+    Place("transmission", "transmission", tr("Chain or belt")),
+    Place("derailleur", "derailleur", tr("Derailleur"), optional=True),
+    Place("brake", "brake", tr("Brakes"), optional=True),
 )
 """Every place in the order it is listed; a new one is one more line here."""
 
@@ -82,15 +83,15 @@ class Position:
 
 
 POSITIONS: tuple[Position, ...] = (
-    Position("slot", "Axle position", "mm", 0, 60, 1, 0.0),
-    Position("spacers", "Spacers under the stem", "mm", 0, 100, 0, 10.0),
-    Position("saddle_height", "Saddle height", "mm", 400, 1000, 0, None),
-    Position("rail", "Saddle on its rails", "mm", -60, 60, 0, 0.0),
-    Position("sag", "Fork sag", "%", 0, 50, 0, None),
-    Position("mud", "Mud room wished", "mm", 0, 40, 0, None),
-    Position("luggage", "Luggage", "kg", 0, 100, 1, None),
-    Position("usage", "Riding, class of EN 17406", "", 1, 6, 0, None),
-    Position("cadence", "Cadence", "turns a minute", 20, 200, 0, None),
+    Position("slot", tr("Axle position"), "mm", 0, 60, 1, 0.0),
+    Position("spacers", tr("Spacers under the stem"), "mm", 0, 100, 0, 10.0),
+    Position("saddle_height", tr("Saddle height"), "mm", 400, 1000, 0, None),
+    Position("rail", tr("Saddle on its rails"), "mm", -60, 60, 0, 0.0),
+    Position("sag", tr("Fork sag"), "%", 0, 50, 0, None),
+    Position("mud", tr("Mud room wished"), "mm", 0, 40, 0, None),
+    Position("luggage", tr("Luggage"), "kg", 0, 100, 1, None),
+    Position("usage", tr("Riding, class of EN 17406"), "", 1, 6, 0, None),
+    Position("cadence", tr("Cadence"), tr("turns a minute"), 20, 200, 0, None),
 )
 """Positions and wishes in the order of the address; the limits only keep out what no bike has."""
 
@@ -205,7 +206,7 @@ class _Reader:
         """The field's one value, without spaces around it; empty when not given."""
         values = self.query.get(name, ())
         if len(values) > 1:
-            self.wrong(name, ", ".join(values), "give it once")
+            self.wrong(name, ", ".join(values), tr("give it once"))
         return values[0].strip() if values else ""
 
     def wrong(self, name: str, value: str, remedy: str) -> None:
@@ -218,7 +219,7 @@ class _Reader:
         if slug in known:
             return slug
         if slug:
-            self.wrong("size", slug, f"one of {', '.join(known)}")
+            self.wrong("size", slug, tr("one of {join}", join=", ".join(known)))
         return known[(len(known) - 1) // 2]
 
     def scope(self) -> Scope:
@@ -226,7 +227,7 @@ class _Reader:
         for scope in SCOPES:
             if scope == given:
                 return scope
-        self.wrong("scope", given, f"one of {', '.join(SCOPES)}")
+        self.wrong("scope", given, tr("one of {join}", join=", ".join(SCOPES)))
         return SCOPES[0]
 
     def part(self, place: Place) -> str:
@@ -238,7 +239,7 @@ class _Reader:
         if slug:
             offered = [part.slug for part in self.catalogue.offered(place.kind)]
             offered += [NONE] if place.optional else []
-            self.wrong(place.name, slug, f"one of {', '.join(offered)}")
+            self.wrong(place.name, slug, tr("one of {join}", join=", ".join(offered)))
         return self.usual(place)
 
     def usual(self, place: Place) -> str:
@@ -253,7 +254,7 @@ class _Reader:
         given = [text.strip() for text in self.query.get("extra", ()) if text.strip()]
         unknown = [slug for slug in given if slug not in known]
         if unknown or len(given) > MOST_EXTRAS:
-            self.wrong("extra", ", ".join(given), f"one of {', '.join(known)}")
+            self.wrong("extra", ", ".join(given), tr("one of {join}", join=", ".join(known)))
         return tuple(slug for slug in known if slug in given)
 
     def position(self, at: Position) -> float | None:
@@ -275,7 +276,7 @@ class _Reader:
         for name in self.query:
             if name not in known:
                 value = ", ".join(self.query[name])
-                self.wrong(name[:40], value, "no part of a build: leave it out")
+                self.wrong(name[:40], value, tr("no part of a build: leave it out"))
 
     def rider(self) -> Rider | None:
         read = read_rider(self.catalogue, self.query)
@@ -310,8 +311,10 @@ class _Reader:
 
 def _range_words(at: Position) -> str:
     if at.high == at.low:
-        return f"{at.low:g} {at.unit}: it is fixed on this frame"
-    return f"a number from {at.low:g} to {at.high:g} {at.unit}".rstrip()
+        return tr("{low:g} {unit}: it is fixed on this frame", low=at.low, unit=at.unit)
+    return tr(
+        "a number from {low:g} to {high:g} {unit}", low=at.low, high=at.high, unit=at.unit
+    ).rstrip()
 
 
 def read_choice(catalogue: Catalogue, query: Query, *, also: Iterable[str] = ()) -> ReadChoice:

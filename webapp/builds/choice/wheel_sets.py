@@ -8,6 +8,7 @@ from types import MappingProxyType
 from webapp.builds.choice.build_choice import BuildChoice, address_of
 from webapp.catalogue.reading.views import Catalogue, PartView
 from webapp.catalogue.schema.part_kinds import RimData, TyreData
+from webapp.common.text.language import tr
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -55,7 +56,9 @@ def wheel_sets(catalogue: Catalogue, choice: BuildChoice) -> tuple[WheelSet, ...
     )
     return tuple(
         WheelSet(
-            label=f"{front}" if front == rear else f"{front} front, {rear} rear",
+            label=f"{front}"
+            if front == rear
+            else tr("{front} front, {rear} rear", front=front, rear=rear),
             address=address_of(changed),
             present=present == (front, rear),
         )

@@ -21,6 +21,7 @@ from webapp.builds.solving.solver_inputs import Assembly, assemble
 from webapp.catalogue.reading.trade_names import readable
 from webapp.catalogue.reading.views import Catalogue, PartView
 from webapp.common.errors import Invalid
+from webapp.common.text.language import tr
 
 _RULE_OF = MappingProxyType({rule.code: rule for rule in (*RULES, *EXTRA_RULES)})
 
@@ -36,7 +37,7 @@ def label_of(code: str) -> str:
     ('front tyre on its rim', 'chain or belt in the slot')
     """
     if code.startswith(_OFFERED):
-        return "part still made"
+        return tr("part still made")
     question = question_of(code)
     if question is not None:
         return question.label
@@ -136,9 +137,9 @@ def _retired(catalogue: Catalogue, place: str, part: PartView) -> Check:
     return Check(
         code=f"{_OFFERED}{place}",
         outcome="no",
-        reason=f"{part.name} is no longer made",
+        reason=tr("{name} is no longer made", name=part.name),
         source="builder",
-        remedy=names or "ask the builder",
+        remedy=names or tr("ask the builder"),
         safety=True,
     )
 
@@ -332,8 +333,8 @@ class OptionJudge:
 
 def _cannot_stand(part: PartView, remedy: str) -> tuple[str, str]:
     """What the solver asks of one number is no help to who chooses a part."""
-    helps = "a part nearer to the usual one" if remedy.startswith("must") else remedy
-    return f"{part.name} cannot stand with the rest of the build", helps
+    helps = tr("a part nearer to the usual one") if remedy.startswith("must") else remedy
+    return tr("{name} cannot stand with the rest of the build", name=part.name), helps
 
 
 def _failed(checks: Iterable[Check], place: str) -> Iterator[Check]:

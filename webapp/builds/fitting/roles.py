@@ -27,6 +27,7 @@ from webapp.catalogue.schema.part_kinds import (
     TransmissionData,
     TyreData,
 )
+from webapp.common.text.language import tr
 
 Properties = dict[str, Any]
 FRAME, POSITIONS = "frame", "positions"
@@ -89,7 +90,7 @@ def part_role(assembly: Assembly, place: str, called: Callable[[str], str]) -> P
     part = assembly.parts.get(place)
     if part is None:
         label = PLACE_OF[place].label.lower()
-        return Part(name=f"no {label}", properties=_EMPTY.get(place, {}))
+        return Part(name=tr("no {label}", label=label), properties=_EMPTY.get(place, {}))
     properties = part.data.model_dump()
     describe = _DESCRIBE.get(PLACE_OF[place].kind)
     if describe is not None:
@@ -235,7 +236,7 @@ _DESCRIBE: Mapping[str, Callable[[PartData, Assembly, str], Properties]] = {
 
 def frame_name(catalogue: Catalogue) -> str:
     """What refusals call the frame."""
-    return f"the {catalogue.model.name} frame"
+    return tr("the {name} frame", name=catalogue.model.name)
 
 
 def _frame(catalogue: Catalogue) -> Part:
@@ -290,7 +291,9 @@ def extra_roles(
     mounts = frozenset(catalogue.revision.data.mounts) | fork.properties["mounts"]
     called = catalogue.trade_names
     bike = Part(
-        name=f"{roles[FRAME].name} with {fork.name}", properties={"mounts": mounts}, called=called
+        name=tr("{name} with {name_2}", name=roles[FRAME].name, name_2=fork.name),
+        properties={"mounts": mounts},
+        called=called,
     )
     sizes = frozenset(data.wheel_sizes)
     known = data.model_dump() | {"wheel_sizes": sizes, "for_some_wheels": bool(sizes)}
@@ -305,7 +308,7 @@ def extra_roles(
 
 def _positions(assembly: Assembly) -> Part:
     return Part(
-        name="this build",
+        name=tr("this build"),
         properties={
             "spacers": assembly.cockpit.spacers,
             "rail": assembly.seat.rail_position,

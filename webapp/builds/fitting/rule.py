@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from geometry.checks import Condition, Relation, Rule
+from webapp.common.text.language import tr
 
-MAKER = "part maker's fitting standard"
-BUILDER = "builder's limit"
-FORK_MAKER = "fork maker's limit, as the builder keeps it"
+MAKER = tr("part maker's fitting standard")
+BUILDER = tr("builder's limit")
+FORK_MAKER = tr("fork maker's limit, as the builder keeps it")
 
 
 def fit_rule(
@@ -70,9 +71,9 @@ def fit_rule(
 def _fits(label: str, relation: Relation) -> str:
     """That two parts go together, said of what they share; of sizes the values say it."""
     if relation == "equal":
-        return label + " of {left} and {right}: {has}"
+        return label + tr(" of {left} and {right}: {has}")
     if relation == "in":
-        return label + ": {left} has {has}, and that suits {right}"
+        return label + tr(": {left} has {has}, and that suits {right}")
     return ""
 
 

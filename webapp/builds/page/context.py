@@ -23,6 +23,7 @@ from webapp.builds.solving.tolerances import tolerances_of
 from webapp.builds.suggestions.repair import WayOut, way_out
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Problem
+from webapp.common.text.language import tr
 from webapp.common.text.units import number
 from webapp.pricing.totals import printed_money, total_lines
 
@@ -142,13 +143,27 @@ def _withdrawn(catalogue: Catalogue) -> str:
     revision = catalogue.revision
     if revision.state != "withdrawn":
         return ""
-    day = f" on {revision.withdrawn_on:%d %B %Y}" if revision.withdrawn_on else ""
-    return f"Revision {revision.number} was withdrawn{day}: {revision.withdrawn_reason}"
+    day = (
+        tr(" on {withdrawn_on:%d %B %Y}", withdrawn_on=revision.withdrawn_on)
+        if revision.withdrawn_on
+        else ""
+    )
+    return tr(
+        "Revision {number} was withdrawn{day}: {withdrawn_reason}",
+        number=revision.number,
+        day=day,
+        withdrawn_reason=revision.withdrawn_reason,
+    )
 
 
 def _error_line(problem: Problem) -> tuple[str, str]:
     label = problem.field.replace("_", " ")
-    return problem.field, f"{label} “{problem.value}” cannot be used: {problem.remedy}"
+    return problem.field, tr(
+        "{label} “{value}” cannot be used: {remedy}",
+        label=label,
+        value=problem.value,
+        remedy=problem.remedy,
+    )
 
 
 def _words(result: BuildResult) -> str:
@@ -156,11 +171,19 @@ def _words(result: BuildResult) -> str:
     found = result.states[UNLOADED].figures
     size = result.assembly.size.name
     fork = result.assembly.parts["fork"].name
-    return (
-        f"Size {size} with {fork} stands at head angle {number(found['head_angle'])}°, "
-        f"seat angle {number(found['effective_seat_angle'])}° at your saddle height, "
-        f"reach {number(found['reach'], 0)} mm and chainstay "
-        f"{number(found['chainstay_length'], 0)} mm."
+    return tr(
+        (
+            "Size {size} with {fork} stands at head angle {number}°, "
+            "seat angle {number_2}° at your saddle height, "
+            "reach {number_3} mm and chainstay "
+            "{number_4} mm."
+        ),
+        size=size,
+        fork=fork,
+        number=number(found["head_angle"]),
+        number_2=number(found["effective_seat_angle"]),
+        number_3=number(found["reach"], 0),
+        number_4=number(found["chainstay_length"], 0),
     )
 
 
@@ -188,7 +211,7 @@ MOST_KEPT = 2  # places kept in turn when looking for a way out
 def _way_line(way: WayOut) -> WayLine:
     changes = [f"{label}: {name}" for label, name in way.changes]
     if way.axle is not None:
-        changes.append(f"axle position: {number(way.axle)} mm")
+        changes.append(tr("axle position: {number} mm", number=number(way.axle)))
     return WayLine(words="; ".join(changes), address=address_of(way.choice))
 
 
@@ -198,7 +221,7 @@ def price_lines(price: PriceSheet) -> tuple[PrintedLine, ...]:
         PrintedLine(
             label=line.place,
             note=line.item,
-            amount=printed_money(line.amount) if line.amount else "no price yet",
+            amount=printed_money(line.amount) if line.amount else tr("no price yet"),
             key=line.key,
         )
         for line in price.lines
@@ -222,5 +245,5 @@ def price_totals(price: PriceSheet) -> tuple[PrintedLine, ...]:
 
 def _price_note(price: PriceSheet) -> str:
     if price.unpriced:
-        return f"Not complete: {', '.join(price.unpriced)} has no price yet."
-    return "Prices with tax." if price.tax.included else "Prices without tax."
+        return tr("Not complete: {join} has no price yet.", join=", ".join(price.unpriced))
+    return tr("Prices with tax.") if price.tax.included else tr("Prices without tax.")

@@ -20,6 +20,7 @@ from webapp.builds.page.drive_view import Grid, pairs_grid
 from webapp.builds.page.form import NumberField
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Problem
+from webapp.common.text.language import tr
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -34,8 +35,8 @@ class Wish:
 
 
 WISHES = (
-    Wish(name="chainstay", label="Chainstay length", unit="mm", low=300, high=700),
-    Wish(name="gear", label="Ring teeth to one sprocket tooth", unit="", low=0.5, high=6),
+    Wish(name="chainstay", label=tr("Chainstay length"), unit=tr("mm"), low=300, high=700),
+    Wish(name="gear", label=tr("Ring teeth to one sprocket tooth"), unit="", low=0.5, high=6),
 )
 WISH_KEYS = tuple(wish.name for wish in WISHES)
 
@@ -95,8 +96,10 @@ def drive_page(
 
 def _nothing(choice: BuildChoice) -> str:
     if choice.parts["derailleur"]:
-        return "With a derailleur the chain closes wherever the axle is: nothing is to be ranked."
-    return "No ring and sprocket to be had for this hub, crank and chain or belt close here."
+        return tr(
+            "With a derailleur the chain closes wherever the axle is: nothing is to be ranked."
+        )
+    return tr("No ring and sprocket to be had for this hub, crank and chain or belt close here.")
 
 
 def _text(query: Query, name: str) -> str:
@@ -111,7 +114,12 @@ def _read(query: Query) -> tuple[Mapping[str, float | None], dict[str, Problem]]
         text = _text(query, wish.name)
         found[wish.name] = value = _number(text, wish)
         if text and value is None:
-            remedy = f"a number from {wish.low:g} to {wish.high:g} {wish.unit}".rstrip()
+            remedy = tr(
+                "a number from {low:g} to {high:g} {unit}",
+                low=wish.low,
+                high=wish.high,
+                unit=wish.unit,
+            ).rstrip()
             problems[wish.name] = Problem(wish.name, text, remedy)
     return found, problems
 
@@ -133,6 +141,6 @@ def _field(wish: Wish, query: Query, problems: Mapping[str, Problem]) -> NumberF
         unit=wish.unit,
         low=f"{wish.low:g}",
         high=f"{wish.high:g}",
-        hint="Pairs nearest to it come first.",
+        hint=tr("Pairs nearest to it come first."),
         error=problem.remedy if problem else "",
     )

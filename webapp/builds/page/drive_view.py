@@ -24,6 +24,7 @@ from webapp.builds.fitting.calculations.drive_tables import (
 from webapp.builds.fitting.calculations.post import bottle_fits, longest_droppers
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.catalogue.schema.part_kinds import HubData, RingData
+from webapp.common.text.language import tr
 from webapp.common.text.units import number
 
 _HEIGHTS = (-80.0, -40.0, 0.0, 40.0, 80.0)
@@ -31,7 +32,7 @@ _HEIGHTS = (-80.0, -40.0, 0.0, 40.0, 80.0)
 
 MOST_PAIRS = 12
 
-_CHAIN_NOTE = (
+_CHAIN_NOTE = tr(
     "Axle: its position with a new chain; worn: with a chain to be replaced; forward: how far "
     "ahead of it the axle may sit before the chain is too slack; lasts: the slot takes up all wear."
 )
@@ -116,23 +117,28 @@ def drive_view(result: BuildResult) -> DriveView:
 
 
 def _mm(value: float) -> str:
-    return f"{number(value)} mm"
+    return tr("{value} mm", value=number(value))
 
 
 def _words(setup: Setup) -> list[str]:
     loop, ring = loop_of(setup), setup.data("ring", RingData)
     if loop is None or ring is None:
-        return ["Ring, sprocket and chain or belt are not of one kind yet."]
+        return [tr("Ring, sprocket and chain or belt are not of one kind yet.")]
     found = [_place_words(setup)]
     most = largest_ring_of(setup, ring)
     if most is not None:
-        found.append(f"The stays leave room for a ring of up to {most:g} teeth here.")
+        found.append(tr("The stays leave room for a ring of up to {most:g} teeth here.", most=most))
     hub = setup.data("hub", HubData)
     if hub is not None and hub.smallest_ratio is not None:
         ratio = loop.ring / loop.sprocket
         found.append(
-            f"This hub allows a ratio of {number(hub.smallest_ratio, 2)} and more; "
-            f"{loop.ring} × {loop.sprocket} is {number(ratio, 2)}."
+            tr(
+                "This hub allows a ratio of {number} and more; {ring} × {sprocket} is {ratio}.",
+                number=number(hub.smallest_ratio, 2),
+                ring=loop.ring,
+                sprocket=loop.sprocket,
+                ratio=number(ratio, 2),
+            )
         )
     return found
 
@@ -142,22 +148,42 @@ def _place_words(setup: Setup) -> str:
     loop = loop_of(setup)
     if loop is None:
         return ""
-    chainstay = f"chainstay {_mm(chainstay_here(setup))}"
+    chainstay = tr("chainstay {mm}", mm=_mm(chainstay_here(setup)))
     gap = tyre_gap_at(setup, setup.choice.slot)
-    room = f", {_mm(gap)} of room around the rear tyre" if gap is not None else ""
+    room = tr(", {gap} of room around the rear tyre", gap=_mm(gap)) if gap is not None else ""
     if loop.tensioned:
-        return f"The derailleur takes up the chain wherever the axle is; now {chainstay}{room}."
+        return tr(
+            "The derailleur takes up the chain wherever the axle is; now {chainstay}{room}.",
+            chainstay=chainstay,
+            room=room,
+        )
     here = [row for row in landed_of(setup) if row.is_at(setup.choice.slot)]
     if not here:
-        return (
-            f"{loop.ring} × {loop.sprocket} does not close with the axle at "
-            f"{_mm(setup.choice.slot)}."
+        return tr(
+            ("{ring} × {sprocket} does not close with the axle at {mm}."),
+            ring=loop.ring,
+            sprocket=loop.sprocket,
+            mm=_mm(setup.choice.slot),
         )
     row = here[0]
-    drawn = f" As it wears the axle is drawn back to {_mm(row.worn)}." if row.worn > row.new else ""
-    return (
-        f"{loop.ring} × {loop.sprocket} closes with {loop_words(loop, row.count)}, the axle at "
-        f"{_mm(row.new)}: {chainstay}{room}, {_mm(row.left)} of adjustment left.{drawn}"
+    drawn = (
+        tr(" As it wears the axle is drawn back to {mm}.", mm=_mm(row.worn))
+        if row.worn > row.new
+        else ""
+    )
+    return tr(
+        (
+            "{ring} × {sprocket} closes with {loop_words}, the axle at "
+            "{mm}: {chainstay}{room}, {mm_2} of adjustment left.{drawn}"
+        ),
+        ring=loop.ring,
+        sprocket=loop.sprocket,
+        loop_words=loop_words(loop, row.count),
+        mm=_mm(row.new),
+        chainstay=chainstay,
+        room=room,
+        mm_2=_mm(row.left),
+        drawn=drawn,
     )
 
 
@@ -170,9 +196,9 @@ def _closings(setup: Setup) -> Grid | None:
     if not rows or loop is None:
         return None
     wears = loop.sold is None
-    half = " A half link, ticked among the extras, closes between two of these."
+    half = tr(" A half link, ticked among the extras, closes between two of these.")
     return Grid(
-        caption="Where this ring and sprocket close in the slot, in mm",
+        caption=tr("Where this ring and sprocket close in the slot, in mm"),
         headings=tuple(cell for cell in _CLOSING if wears or cell not in _OF_A_CHAIN),
         rows=tuple(
             Row(
@@ -186,8 +212,17 @@ def _closings(setup: Setup) -> Grid | None:
     )
 
 
-_CLOSING = ("Count", "Axle", "Worn", "Forward", "Slot left", "Chainstay", "Tyre room", "Lasts")
-_OF_A_CHAIN = ("Worn", "Forward", "Lasts")
+_CLOSING = (
+    tr("Count"),
+    tr("Axle"),
+    tr("Worn"),
+    tr("Forward"),
+    tr("Slot left"),
+    tr("Chainstay"),
+    tr("Tyre room"),
+    tr("Lasts"),
+)
+_OF_A_CHAIN = (tr("Worn"), tr("Forward"), tr("Lasts"))
 
 
 def _closing_cells(count: str, row: Closing, *, wears: bool) -> Iterator[str]:
@@ -242,12 +277,22 @@ def pairs_grid(
     found = pairs_closing(setup, chainstay=chainstay, ratio=ratio, nearest_gear=unwished)
     if not found:
         return None
-    wishes = [f"a chainstay of {chainstay:g} mm" if chainstay else "", _gear_wish(ratio)]
-    wished = " and ".join(filter(None, wishes)) or "the gear chosen"
+    wishes = [
+        tr("a chainstay of {chainstay:g} mm", chainstay=chainstay) if chainstay else "",
+        _gear_wish(ratio),
+    ]
+    wished = " and ".join(filter(None, wishes)) or tr("the gear chosen")
     shown = found[:most]
     return Grid(
-        caption="Rings and sprockets that close in this slot, in mm",
-        headings=("Pair", "Ratio", "Axle", "Slot left", "Chainstay", "Lasts"),
+        caption=tr("Rings and sprockets that close in this slot, in mm"),
+        headings=(
+            tr("Pair"),
+            tr("Ratio"),
+            tr("Axle"),
+            tr("Slot left"),
+            tr("Chainstay"),
+            tr("Lasts"),
+        ),
         rows=tuple(
             Row(
                 cells=(
@@ -263,13 +308,18 @@ def pairs_grid(
             )
             for pair in shown
         ),
-        note=f"{len(shown)} of {len(found)}: those that take up all wear first, nearest to "
-        f"{wished}, then with most adjustment left.",
+        note=tr(
+            "{shown} of {found}: those that take up all wear first, nearest to "
+            "{wished}, then with most adjustment left.",
+            shown=len(shown),
+            found=len(found),
+            wished=wished,
+        ),
     )
 
 
 def _gear_wish(ratio: float | None) -> str:
-    return f"a ratio of {number(ratio, 2)}" if ratio else ""
+    return tr("a ratio of {ratio}", ratio=number(ratio, 2)) if ratio else ""
 
 
 def _gears(setup: Setup) -> Grid | None:
@@ -277,10 +327,10 @@ def _gears(setup: Setup) -> Grid | None:
     if not table:
         return None
     return Grid(
-        caption="Gears",
+        caption=tr("Gears"),
         headings=(
-            "Gear", "Ratio", "Development, m",
-            f"km/h at {cadence_of(setup):g} turns a minute",
+            tr("Gear"), tr("Ratio"), tr("Development, m"),
+            tr("km/h at {cadence_of:g} turns a minute", cadence_of=cadence_of(setup)),
         ),
         rows=tuple(
             Row(
@@ -293,8 +343,8 @@ def _gears(setup: Setup) -> Grid | None:
             )
             for gear in table
         ),
-        note="Ratio: turns of the rear wheel for one turn of the cranks. Development: the way "
-        "that takes the bike. Another cadence can be set among the choices, under Drive.",
+        note=tr("Ratio: turns of the rear wheel for one turn of the cranks. Development: the way "
+        "that takes the bike. Another cadence can be set among the choices, under Drive."),
     )  # fmt: skip
 
 
@@ -305,8 +355,8 @@ def _droppers(setup: Setup) -> Grid | None:
     if np.all(np.isnan(found)):
         return None
     return Grid(
-        caption="Longest dropper post that fits, in mm of travel, by size and saddle height",
-        headings=("Size", *(f"{height:.0f} mm" for height in heights)),
+        caption=tr("Longest dropper post that fits, in mm of travel, by size and saddle height"),
+        headings=(tr("Size"), *(tr("{height:.0f} mm", height=height) for height in heights)),
         rows=tuple(
             Row(
                 cells=(size.name, *("none" if np.isnan(v) else f"{v:g}" for v in found[at])),
@@ -314,8 +364,11 @@ def _droppers(setup: Setup) -> Grid | None:
             )
             for at, size in enumerate(setup.catalogue.sizes)
         ),
-        note=f"Saddle height is BB centre to saddle top; this build's is {here:.0f} mm. "
-        "A bottle on the seat tube may ask for a shorter one.",
+        note=tr(
+            "Saddle height is BB centre to saddle top; this build's is {here:.0f} mm. "
+            "A bottle on the seat tube may ask for a shorter one.",
+            here=here,
+        ),
     )
 
 
@@ -324,8 +377,8 @@ def _bottles(setup: Setup) -> Grid | None:
     if not fits.bottles or not fits.mounts:
         return None
     return Grid(
-        caption="Bottles on their mounts, in this size",
-        headings=("Mount", "Room, mm", *fits.bottles),
+        caption=tr("Bottles on their mounts, in this size"),
+        headings=(tr("Mount"), tr("Room, mm"), *fits.bottles),
         rows=tuple(
             Row(cells=(mount.name, f"{mount.length:g} × {mount.diameter:g}", *answers))
             for mount, answers in zip(fits.mounts, fits.answers, strict=True)

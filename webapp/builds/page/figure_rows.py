@@ -8,11 +8,12 @@ from dataclasses import dataclass
 from geometry.glossary import Entry, entry
 from geometry.uncertainty import Explanation
 from geometry.uncertainty import printed as with_unit
+from webapp.common.text.language import tr
 from webapp.common.text.units import number
 
 GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     (
-        "Frame as it stands",
+        tr("Frame as it stands"),
         (
             "reach",
             "stack",
@@ -23,7 +24,7 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
         ),
     ),
     (
-        "Wheels and ground",
+        tr("Wheels and ground"),
         (
             "chainstay_length",
             "rear_centre",
@@ -36,9 +37,9 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
             "standover",
         ),
     ),
-    ("Steering", ("trail", "mechanical_trail", "wheel_flop")),
+    (tr("Steering"), ("trail", "mechanical_trail", "wheel_flop")),
     (
-        "Hands and saddle",
+        tr("Hands and saddle"),
         (
             "grips_to_rear_axle",
             "grips_to_rear_axle_straight",
@@ -99,10 +100,10 @@ def explained(found: Entry, told: Explanation | None = None) -> tuple[tuple[str,
     -------
     tuple of (term, words)
     """
-    pairs = [("What", found.definition), ("Formula", found.formula)]
+    pairs = [(tr("What"), found.definition), (tr("Formula"), found.formula)]
     if told is not None:
-        pairs += [("As it stands", _terms(told)), ("Interval", _interval(told))]
-    pairs.append(("Source", found.source))
+        pairs += [(tr("As it stands"), _terms(told)), (tr("Interval"), _interval(told))]
+    pairs.append((tr("Source"), found.source))
     return tuple((term, words) for term, words in pairs if words)
 
 
@@ -116,13 +117,18 @@ def _interval(told: Explanation) -> str:
     if told.half_width is None:
         return ""
     named = [
-        f"{found.term.name.lower()} ± {number(found.tolerance, found.term.decimals)} "
-        f"{found.term.unit} gives ± {number(found.part, told.decimals)}"
+        tr(
+            "{lower} ± {number} {unit} gives ± {number_2}",
+            lower=found.term.name.lower(),
+            number=number(found.tolerance, found.term.decimals),
+            unit=found.term.unit,
+            number_2=number(found.part, told.decimals),
+        )
         for found in told.inputs[:MOST_NAMED]
         if found.tolerance and found.part and round(found.part, told.decimals) > 0
     ]
     why = f": {'; '.join(named)}" if named else ""
-    return f"{told.text}, about 95 in 100{why}."
+    return tr("{text}, about 95 in 100{why}.", text=told.text, why=why)
 
 
 def figure_rows(

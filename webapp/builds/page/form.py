@@ -20,6 +20,7 @@ from webapp.builds.pricing import SCOPE_WORDS
 from webapp.builds.solving.solver_inputs import Assembly
 from webapp.catalogue.reading.views import Catalogue
 from webapp.catalogue.schema.part_kinds import ForkData, PartData
+from webapp.common.text.language import tr
 from webapp.common.text.sentences import ended, sentence
 
 
@@ -102,31 +103,35 @@ class BuildForm:
 GROUPS: tuple[tuple[str, str, tuple[str, ...], tuple[str, ...]], ...] = (
     (
         "wheels",
-        "Rims, tyres, hubs",
+        tr("Rims, tyres, hubs"),
         ("rim_front", "tyre_front", "rim_rear", "tyre_rear", "front_hub", "axle"),
         (),
     ),
-    ("cockpit", "Cockpit", ("headset", "stem", "handlebar"), ("spacers",)),
-    ("seat", "Seat", ("post", "saddle"), ("saddle_height", "rail")),
+    ("cockpit", tr("Cockpit"), ("headset", "stem", "handlebar"), ("spacers",)),
+    ("seat", tr("Seat"), ("post", "saddle"), ("saddle_height", "rail")),
     (
         "drive",
-        "Drive",
+        tr("Drive"),
         ("hub", "crank", "ring", "sprocket", "transmission", "derailleur", "pedal"),
         ("cadence",),
     ),
-    ("brakes", "Brakes", ("brake",), ()),
-    ("suspension", "Fork set-up", (), ("sag",)),
-    ("load", "Luggage, riding, mud", (), ("luggage", "usage", "mud")),
-    ("finish", "Finish", ("finish",), ()),
+    ("brakes", tr("Brakes"), ("brake",), ()),
+    ("suspension", tr("Fork set-up"), (), ("sag",)),
+    ("load", tr("Luggage, riding, mud"), (), ("luggage", "usage", "mud")),
+    ("finish", tr("Finish"), ("finish",), ()),
 )
 
 _WISH_HINTS = {
-    "luggage": "What the bike carries beside its rider, on the racks chosen.",
-    "usage": "1 paved, 2 gravel, 3 rough trails, 4 descents below 40 km/h, 5 extreme downhill, "
-    "6 road sport. Empty: what the frame is built for.",
-    "cadence": "How fast you turn the cranks, for the speed in each gear. "
-    f"Empty: {USUAL_CADENCE:g}.",
-    "mud": "Room around the tyres on top of the standard's gap.",
+    "luggage": tr("What the bike carries beside its rider, on the racks chosen."),
+    "usage": tr(
+        "1 paved, 2 gravel, 3 rough trails, 4 descents below 40 km/h, 5 extreme downhill, "
+        "6 road sport. Empty: what the frame is built for."
+    ),
+    "cadence": tr(
+        "How fast you turn the cranks, for the speed in each gear. Empty: {usual_cadence:g}.",
+        usual_cadence=USUAL_CADENCE,
+    ),
+    "mud": tr("Room around the tyres on top of the standard's gap."),
 }
 
 
@@ -172,7 +177,11 @@ class _FormMaker:
 
     def error(self, name: str) -> str:
         remedy = self.errors.get(name, "")
-        return f"“{self.typed.get(name, '')}” cannot be used: {remedy}" if remedy else ""
+        return (
+            tr("“{get}” cannot be used: {remedy}", get=self.typed.get(name, ""), remedy=remedy)
+            if remedy
+            else ""
+        )
 
     def size(self) -> ListField:
         listed = tuple(
@@ -185,7 +194,7 @@ class _FormMaker:
         )
         return ListField(
             name="size",
-            label="Size",
+            label=tr("Size"),
             value=self.choice.size,
             options=listed,
             error=self.error("size"),
@@ -195,7 +204,7 @@ class _FormMaker:
         listed = tuple(OptionField(value=scope, label=SCOPE_WORDS[scope]) for scope in SCOPES)
         return ListField(
             name="scope",
-            label="What you order",
+            label=tr("What you order"),
             value=self.choice.scope,
             options=listed,
             error=self.error("scope"),
@@ -205,7 +214,7 @@ class _FormMaker:
         known = PLACE_OF[place]
         listed = [self.option(option) for option in self.options_of(place)]
         if known.optional:
-            listed.append(OptionField(value=NONE, label="none"))
+            listed.append(OptionField(value=NONE, label=tr("none")))
         return ListField(
             name=place,
             label=known.label,
@@ -222,12 +231,12 @@ class _FormMaker:
 
     def option(self, option: Option) -> OptionField:
         part = option.part
-        gone = " (no longer made)" if part.retired else ""
+        gone = tr(" (no longer made)") if part.retired else ""
         return OptionField(
             value=part.slug,
             label=part.name + gone,
             note=part_note(part.data),
-            price=part.price.format() if part.price else "no price yet",
+            price=part.price.format() if part.price else tr("no price yet"),
             reason=sentence(option.reason),
             remedy=ended(option.remedy),
         )
@@ -274,23 +283,29 @@ class _FormMaker:
     def hint(self, name: str) -> str:
         if name == "saddle_height" and self.assembly:
             reach = self.assembly.seat_range
-            empty = "yours" if self.choice.rider and self.choice.rider.known else "the middle"
-            return (
-                f"BB centre to saddle top. This post reaches {reach.lowest:.0f} to "
-                f"{reach.highest:.0f} mm in this size; empty: {empty}."
+            empty = "yours" if self.choice.rider and self.choice.rider.known else tr("the middle")
+            return tr(
+                (
+                    "BB centre to saddle top. This post reaches {lowest:.0f} to "
+                    "{highest:.0f} mm in this size; empty: {empty}."
+                ),
+                lowest=reach.lowest,
+                highest=reach.highest,
+                empty=empty,
             )
         if name == "sag":
             fork = self.catalogue.part("fork", self.choice.parts["fork"]).data
             usual = fork.sag_fraction * 100 if isinstance(fork, ForkData) else 0
-            return (
-                f"Share of the travel used with the rider on. Empty: this fork's usual {usual:g} %."
+            return tr(
+                "Share of the travel used with the rider on. Empty: this fork's usual {usual:g} %.",
+                usual=usual,
             )
         if name in _WISH_HINTS:
             return _WISH_HINTS[name]
         if name == "rail":
-            return "Forward of the rails' middle; negative is back."
+            return tr("Forward of the rails' middle; negative is back.")
         most = self.catalogue.revision.data.spacers.most
-        return f"At most {most:g} mm on this frame."
+        return tr("At most {most:g} mm on this frame.", most=most)
 
     def slot(self) -> NumberField | None:
         length = self.catalogue.size(self.choice.size).data.slot_length
@@ -298,12 +313,12 @@ class _FormMaker:
             return None
         return NumberField(
             name="slot",
-            label="Axle position",
+            label=tr("Axle position"),
             value=self.typed.get("slot", f"{self.choice.slot:g}"),
-            unit="mm",
+            unit=tr("mm"),
             low="0",
             high=f"{length:g}",
-            hint="From the slot's front end. Further back: longer chainstay and wheelbase.",
+            hint=tr("From the slot's front end. Further back: longer chainstay and wheelbase."),
             error=self.error("slot"),
         )
 
@@ -313,7 +328,7 @@ class _FormMaker:
             TickField(
                 value=part.slug,
                 label=part.name,
-                price=part.price.format() if part.price else "no price yet",
+                price=part.price.format() if part.price else tr("no price yet"),
                 ticked=part.slug in self.choice.extras,
                 reason=sentence(judged[part.slug].reason) if judged else "",
                 remedy=ended(judged[part.slug].remedy) if judged else "",
@@ -325,6 +340,11 @@ class _FormMaker:
 def part_note(data: PartData) -> str:
     """The figures of a part that a rider chooses by, in a few words."""
     if isinstance(data, ForkData):
-        way = "straight" if data.axle_to_crown_measured == "straight" else "along the axis"
-        return f"axle-to-crown {data.axle_to_crown:g} mm {way}, offset {data.offset:g} mm"
+        way = "straight" if data.axle_to_crown_measured == "straight" else tr("along the axis")
+        return tr(
+            "axle-to-crown {axle_to_crown:g} mm {way}, offset {offset:g} mm",
+            axle_to_crown=data.axle_to_crown,
+            way=way,
+            offset=data.offset,
+        )
     return ""

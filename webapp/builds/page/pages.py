@@ -13,6 +13,7 @@ from webapp.catalogue.reading.load import list_models, load_catalogue
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Invalid, NotFound
 from webapp.common.query_strings import revision_in
+from webapp.common.text.language import tr
 from webapp.common.web.dependencies import ReadingSession, query_of_request
 from webapp.common.web.templating import page
 
@@ -24,7 +25,7 @@ def any_build(session: ReadingSession) -> RedirectResponse:
     """The builder's first model, in its usual build."""
     models = list_models(session)
     if not models:
-        raise NotFound("model", "", "the builder has published no model yet")
+        raise NotFound("model", "", tr("the builder has published no model yet"))
     return RedirectResponse(f"/build/{models[0].slug}", 307)
 
 

@@ -10,6 +10,7 @@ from webapp.builds.evaluation import BuildResult
 from webapp.builds.rider.posture import SEATED, crank_angle, rider_on
 from webapp.builds.solving.solver_inputs import UNLOADED, data_in
 from webapp.catalogue.schema.part_kinds import RimData, RingData, SprocketData
+from webapp.common.text.language import tr
 from webapp.drawing.elevation import Layout, elevation
 from webapp.drawing.labels import NAMES
 from webapp.drawing.points import BikePoints, bike_points
@@ -75,7 +76,12 @@ def drawing_of(result: BuildResult, *, layout: Layout, state: str = UNLOADED) ->
     svg = elevation(
         replace(points, crank_angle=crank_angle(SEATED)) if on else points,
         figures_drawn(result, state=state),
-        title=f"{result.catalogue.model.name}, size {result.assembly.size.name}, {state}",
+        title=tr(
+            "{name}, size {name_2}, {state}",
+            name=result.catalogue.model.name,
+            name_2=result.assembly.size.name,
+            state=state,
+        ),
         layout=layout,
         name="elevation",
         standover_ahead=result.catalogue.revision.data.standover_at,

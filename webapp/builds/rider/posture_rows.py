@@ -8,18 +8,24 @@ from dataclasses import dataclass
 from geometry.rider import PostureWindows, Window
 from geometry.sizing import WINDOW_WORDS, amount, straddle_outcome
 from webapp.builds.rider.posture import RiderOnBuild
+from webapp.common.text.language import tr
 from webapp.common.text.units import number
 
 _ROWS: tuple[tuple[str, str, str, str], ...] = (
-    ("trunk_angle", "Trunk angle", "°", "seated, hip to shoulder from the level; 90 is upright"),
-    ("elbow_flexion", "Elbow", "°", "seated, 0 is a straight arm"),
-    ("shoulder_angle", "Shoulder", "°", "seated, between trunk and upper arm"),
-    ("knee_flexion", "Knee", "°", "pedal at its lowest, 0 is a straight leg"),
-    ("bar_above_saddle", "Grips above saddle", "mm", "negative is below"),
-    ("straddle_room", "Room over the top tube", "mm", "standing over the bike in shoes"),
-    ("standing_trunk_angle", "Trunk angle, standing", "°", "on level pedals"),
-    ("standing_elbow_flexion", "Elbow, standing", "°", "on level pedals"),
-    ("grips_to_rear_axle", "Grips to rear axle", "mm", "level, seated and standing alike"),
+    (
+        "trunk_angle",
+        tr("Trunk angle"),
+        "°",
+        tr("seated, hip to shoulder from the level; 90 is upright"),
+    ),
+    ("elbow_flexion", tr("Elbow"), "°", tr("seated, 0 is a straight arm")),
+    ("shoulder_angle", tr("Shoulder"), "°", tr("seated, between trunk and upper arm")),
+    ("knee_flexion", tr("Knee"), "°", tr("pedal at its lowest, 0 is a straight leg")),
+    ("bar_above_saddle", tr("Grips above saddle"), "mm", tr("negative is below")),
+    ("straddle_room", tr("Room over the top tube"), "mm", tr("standing over the bike in shoes")),
+    ("standing_trunk_angle", tr("Trunk angle, standing"), "°", tr("on level pedals")),
+    ("standing_elbow_flexion", tr("Elbow, standing"), "°", tr("on level pedals")),
+    ("grips_to_rear_axle", tr("Grips to rear axle"), "mm", tr("level, seated and standing alike")),
 )
 
 KNEE_TOLERANCE = 5.0
@@ -72,9 +78,13 @@ def posture_rows(on: RiderOnBuild) -> tuple[PostureRow, ...]:
 
 def _window_words(key: str, windows: PostureWindows) -> str:
     if key == "straddle_room":
-        return f"at least {windows.straddle_room_least:.0f}"
+        return tr(
+            "at least {straddle_room_least:.0f}", straddle_room_least=windows.straddle_room_least
+        )
     window = _window(key, windows)
-    return f"{number(window.low, 0)} to {number(window.high, 0)}"
+    return tr(
+        "{number} to {number_2}", number=number(window.low, 0), number_2=number(window.high, 0)
+    )
 
 
 def _window(key: str, windows: PostureWindows) -> Window:
@@ -90,14 +100,14 @@ def _judged(key: str, figures: Mapping[str, float], windows: PostureWindows) -> 
     value = figures[key]
     if key == "straddle_room":
         outcome = straddle_outcome(value, windows)
-        return outcome, {"clear": "clear", "tight": "tight", "no": "too little"}[outcome]
+        return outcome, {"clear": "clear", "tight": "tight", "no": tr("too little")}[outcome]
     window = _window(key, windows)
     if window.weight == 0.0:
-        return "", "shown only"
+        return "", tr("shown only")
     if window.low <= value <= window.high:
         return "clear", "inside"
     if key == "knee_flexion":
-        return "no", "leg too straight" if value < window.low else "leg too bent"
+        return "no", tr("leg too straight") if value < window.low else tr("leg too bent")
     unit, below, above = WINDOW_WORDS[key]
     words, edge = (below, window.low) if value < window.low else (above, window.high)
     return "no", words.format(amount(value - edge, unit), "asked")

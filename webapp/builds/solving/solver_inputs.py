@@ -24,6 +24,7 @@ from webapp.catalogue.schema.part_kinds import (
     TyreData,
 )
 from webapp.common.errors import Invalid
+from webapp.common.text.language import tr
 from webapp.rider.body import rider_saddle_height
 from webapp.rider.rider_input import Rider
 
@@ -73,7 +74,7 @@ def data_in(parts: Mapping[str, PartView], place: str, kind: type[D]) -> D:
     """
     part = parts.get(place)
     if part is None or not isinstance(part.data, kind):
-        raise Invalid(place, "", f"choose a {PLACE_OF[place].label.lower()}")
+        raise Invalid(place, "", tr("choose a {lower}", lower=PLACE_OF[place].label.lower()))
     return part.data
 
 

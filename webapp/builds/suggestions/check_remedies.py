@@ -21,6 +21,7 @@ from webapp.builds.fitting.checks import OptionJudge, places_of
 from webapp.builds.fitting.roles import width_on_rim
 from webapp.catalogue.reading.views import PartView
 from webapp.catalogue.schema.part_kinds import ExtraData, PostData, TransmissionData, TyreData
+from webapp.common.text.language import tr
 from webapp.common.text.units import number
 
 MOST = 4
@@ -83,7 +84,10 @@ def _axle(setup: Setup) -> Iterator[Mend]:
 
 
 def _axle_at(setup: Setup, loop: str, position: float) -> Mend:
-    return Mend(words=f"set the axle at {number(position)} mm, {loop}", choice=setup.at(position))
+    return Mend(
+        words=tr("set the axle at {position} mm, {loop}", position=number(position), loop=loop),
+        choice=setup.at(position),
+    )
 
 
 def _half_link(setup: Setup) -> Iterator[Mend]:
@@ -103,7 +107,11 @@ def _half_link(setup: Setup) -> Iterator[Mend]:
             for row in nearest_to(setup.choice.slot, landed_of(longer)):
                 if row.lasts and row.count % 2:
                     position = row.position(longer)
-                    words = f"add: {part.name}, axle at {number(position)} mm"
+                    words = tr(
+                        "add: {name}, axle at {position} mm",
+                        name=part.name,
+                        position=number(position),
+                    )
                     yield Mend(words=words, choice=longer.at(position))
                     return
 
@@ -120,7 +128,10 @@ def _pairs(setup: Setup) -> Iterator[Mend]:
     """Rings and sprockets nearest in gear that close and last, with the axle set."""
     for pair in pairs_closing(setup, nearest_gear=True)[:2]:
         if pair.lasts:
-            yield Mend(words=f"{pair.words}, axle at {number(pair.new)} mm", choice=pair.choice)
+            yield Mend(
+                words=tr("{words}, axle at {number} mm", words=pair.words, number=number(pair.new)),
+                choice=pair.choice,
+            )
 
 
 def _racks(setup: Setup) -> Iterator[Mend]:
@@ -129,7 +140,9 @@ def _racks(setup: Setup) -> Iterator[Mend]:
     for part in setup.catalogue.offered("extra"):
         data = part.data
         if isinstance(data, ExtraData) and data.use == "rack" and wanted & set(data.mounts):
-            yield Mend(words=f"add: {part.name}", choice=_with_extra(setup, part.slug))
+            yield Mend(
+                words=tr("add: {name}", name=part.name), choice=_with_extra(setup, part.slug)
+            )
 
 
 def _left_out(setup: Setup, check: Check) -> Iterator[Mend]:
@@ -137,7 +150,9 @@ def _left_out(setup: Setup, check: Check) -> Iterator[Mend]:
     extras = tuple(each for each in setup.choice.extras if each != slug)
     if extras != setup.choice.extras:
         name = setup.catalogue.part("extra", slug).name
-        yield Mend(words=f"leave out: {name}", choice=replace(setup.choice, extras=extras))
+        yield Mend(
+            words=tr("leave out: {name}", name=name), choice=replace(setup.choice, extras=extras)
+        )
 
 
 def _slid(setup: Setup) -> Iterator[Mend]:
@@ -148,7 +163,9 @@ def _slid(setup: Setup) -> Iterator[Mend]:
         return
     if loop.tensioned:
         if free > setup.choice.slot:
-            yield Mend(words=f"set the axle at {number(free)} mm", choice=setup.at(free))
+            yield Mend(
+                words=tr("set the axle at {free} mm", free=number(free)), choice=setup.at(free)
+            )
         return
     for row in sorted(landed_of(setup), key=lambda row: row.new):
         if row.position(setup) >= free and not row.is_at(setup.choice.slot):

@@ -26,6 +26,7 @@ from webapp.builds.fitting.roles import roles_of, roles_with
 from webapp.builds.solving.solver_inputs import Assembly, assemble, parts_in
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Invalid
+from webapp.common.text.language import tr
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -211,4 +212,4 @@ def _changes(
         for place in changed
     ]
     dropped = [slug for slug in before.extras if slug not in after.extras]
-    return (*parts, *(("Without", catalogue.part("extra", slug).name) for slug in dropped))
+    return (*parts, *((tr("Without"), catalogue.part("extra", slug).name) for slug in dropped))

@@ -47,6 +47,7 @@ from webapp.catalogue.tables import (
 )
 from webapp.catalogue.writing.shop import settings_data
 from webapp.common.errors import NotFound
+from webapp.common.text.language import tr
 from webapp.common.text.money import Money
 
 _Key = tuple[str, int | None, date, bool]
@@ -143,7 +144,7 @@ def _read(session: Session, model: str, revision: int | None, day: date, drafts:
     prices = session.exec(select(Price).where(Price.price_list_id == listed.id)).all()
     frame_prices = {p.size: p.minor for p in prices if p.model_id == frame_model.id}
     if "" not in frame_prices:
-        raise NotFound("frame price", model, f"a price in the list {listed.slug}")
+        raise NotFound(tr("frame price"), model, tr("a price in the list {slug}", slug=listed.slug))
     return Catalogue(
         model=_model_view(frame_model),
         revision=view,
@@ -165,7 +166,7 @@ def _revision(
     if number is not None:
         row = revision_row(session, model, number)
         if row.state == DRAFT and not drafts:
-            raise NotFound("revision", number, "a published one; this one is still a draft")
+            raise NotFound("revision", number, tr("a published one; this one is still a draft"))
         return row
     query = (
         select(FrameRevision)
@@ -174,7 +175,7 @@ def _revision(
     )
     found = session.exec(query).first()
     if found is None:
-        raise NotFound("model", model.slug, "a model with a published revision")
+        raise NotFound("model", model.slug, tr("a model with a published revision"))
     return found
 
 
@@ -184,7 +185,9 @@ def _price_list(session: Session, day: date) -> PriceList:
     newest = query.order_by(col(PriceList.valid_from).desc(), col(PriceList.id).desc())
     found = session.exec(newest).first()
     if found is None:
-        raise NotFound("price list", day.isoformat(), "a day on which a price list is valid")
+        raise NotFound(
+            tr("price list"), day.isoformat(), tr("a day on which a price list is valid")
+        )
     return found
 
 

@@ -13,6 +13,7 @@ from typing import Any
 
 from webapp.catalogue.schema.fields import CODE_PATTERN, Data
 from webapp.catalogue.schema.validation import data_schema
+from webapp.common.text.language import tr
 
 _TIMES = re.compile(r"(?<=\d)x(?=\d)")
 _EMPTY: Mapping[str, str] = MappingProxyType({})
@@ -52,9 +53,9 @@ class TradeNames:
         """
         codes = text.split()
         words = "\n".join(map(self, codes))
-        unnamed = " (no trade name given yet)"
+        unnamed = tr(" (no trade name given yet)")
         told = [self(code) + ("" if code in self.given else unnamed) for code in codes]
-        return words, f"shown as: {', '.join(told)}" if told else ""
+        return words, tr("shown as: {join}", join=", ".join(told)) if told else ""
 
 
 NO_NAMES = TradeNames()

@@ -13,6 +13,7 @@ from webapp.catalogue.schema.frames import RevisionData, SizeData
 from webapp.catalogue.schema.part_kinds import PART_KINDS, PartData
 from webapp.catalogue.schema.shop import PostureWindows, ShopSettings
 from webapp.common.errors import Invalid
+from webapp.common.text.language import tr
 from webapp.common.text.money import Money
 
 D = TypeVar("D", bound=PartData)
@@ -110,7 +111,9 @@ class Catalogue:
         for size in self.sizes:
             if size.slug == slug:
                 return size
-        raise UnknownChoice("size", slug, f"one of {_listed([s.slug for s in self.sizes])}")
+        raise UnknownChoice(
+            "size", slug, tr("one of {listed}", listed=_listed([s.slug for s in self.sizes]))
+        )
 
     def part(self, kind: str, slug: str) -> PartView:
         """The part of that kind and name, retired ones included.
@@ -123,7 +126,9 @@ class Catalogue:
         for part in self.parts.get(self._known(kind), ()):
             if part.slug == slug:
                 return part
-        raise UnknownChoice(kind, slug, f"one of {_listed([p.slug for p in self.offered(kind)])}")
+        raise UnknownChoice(
+            kind, slug, tr("one of {listed}", listed=_listed([p.slug for p in self.offered(kind)]))
+        )
 
     def data(self, kind: type[D], slug: str) -> D:
         """Typed data of one part: ``catalogue.data(ForkData, "rigid").offset``.
@@ -162,11 +167,15 @@ class Catalogue:
         for style in self.styles:
             if style.slug == slug:
                 return style
-        raise UnknownChoice("style", slug, f"one of {_listed([s.slug for s in self.styles])}")
+        raise UnknownChoice(
+            "style", slug, tr("one of {listed}", listed=_listed([s.slug for s in self.styles]))
+        )
 
     def _known(self, kind: str) -> str:
         if kind not in PART_KINDS:
-            raise UnknownChoice("kind", kind, f"one of {_listed(list(PART_KINDS))}")
+            raise UnknownChoice(
+                "kind", kind, tr("one of {listed}", listed=_listed(list(PART_KINDS)))
+            )
         return kind
 
 

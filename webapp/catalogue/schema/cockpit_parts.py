@@ -11,6 +11,7 @@ from pydantic import Field, model_validator
 
 from webapp.catalogue.schema.fields import Mismatch, deg, mm
 from webapp.catalogue.schema.wheel_parts import PartData
+from webapp.common.text.language import tr
 
 
 class StemData(PartData):
@@ -60,7 +61,9 @@ class HandlebarData(PartData):
     @model_validator(mode="after")
     def _grips_beyond_the_sweep(self) -> Self:
         if self.sweep_start + self.grip_from_end > self.width / 2:
-            raise Mismatch("width", "wide enough for the hands to lie outside the sweep's start")
+            raise Mismatch(
+                "width", tr("wide enough for the hands to lie outside the sweep's start")
+            )
         return self
 
 
@@ -94,13 +97,13 @@ class PostData(PartData):
     def _dropper_lengths(self) -> Self:
         lengths = (self.collar_to_rail, self.below_collar)
         if self.travel > 0 and None in lengths:
-            raise Mismatch("travel", "0, or with collar_to_rail and below_collar given")
+            raise Mismatch("travel", tr("0, or with collar_to_rail and below_collar given"))
         if self.travel == 0 and lengths != (None, None):
             raise Mismatch(
-                "travel", "more than 0; a rigid post has no collar_to_rail, below_collar"
+                "travel", tr("more than 0; a rigid post has no collar_to_rail, below_collar")
             )
         if self.min_insertion < 2 * self.diameter:
-            raise Mismatch("min_insertion", "at least 2 diameters (16 CFR 1512.15(b))")
+            raise Mismatch("min_insertion", tr("at least 2 diameters (16 CFR 1512.15(b))"))
         return self
 
 

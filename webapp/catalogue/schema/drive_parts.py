@@ -12,6 +12,7 @@ from pydantic import Field, model_validator
 
 from webapp.catalogue.schema.fields import Chainline, Mismatch, Standard, Teeth, mm, number
 from webapp.catalogue.schema.wheel_parts import PartData
+from webapp.common.text.language import tr
 
 PitchKind = Literal["chain", "belt"]
 
@@ -53,9 +54,9 @@ class SprocketData(PartData):
     @model_validator(mode="after")
     def _ordered(self) -> Self:
         if list(self.teeth) != sorted(set(self.teeth)):
-            raise Mismatch("teeth", "from the smallest sprocket to the largest, each once")
+            raise Mismatch("teeth", tr("from the smallest sprocket to the largest, each once"))
         if self.pitch_kind == "belt" and len(self.teeth) != 1:
-            raise Mismatch("teeth", "one sprocket only, since a belt cannot shift")
+            raise Mismatch("teeth", tr("one sprocket only, since a belt cannot shift"))
         return self
 
 
@@ -86,9 +87,9 @@ class TransmissionData(PartData):
     @model_validator(mode="after")
     def _counts_of_a_belt(self) -> Self:
         if self.pitch_kind == "belt" and (not self.counts or self.longest is not None):
-            raise Mismatch("counts", "the counts the belt is sold in; longest is for chains")
+            raise Mismatch("counts", tr("the counts the belt is sold in; longest is for chains"))
         if self.pitch_kind == "chain" and (self.counts or self.longest is None):
-            raise Mismatch("longest", "the links in the box; counts are for belts")
+            raise Mismatch("longest", tr("the links in the box; counts are for belts"))
         return self
 
 

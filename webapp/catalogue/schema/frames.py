@@ -27,6 +27,7 @@ from webapp.catalogue.schema.fields import (
     mm,
     number,
 )
+from webapp.common.text.language import tr
 
 Place = Literal["seat tube", "down tube", "under the down tube", "top tube", "fork", "rear"]
 Length = Annotated[float, mm("length", 0, 1200, "no part of a frame is longer")]
@@ -133,11 +134,11 @@ class SizeData(Data):
     @model_validator(mode="after")
     def _one_frame(self) -> Self:
         if self.top_tube.along_seat_tube > self.seat_tube_length:
-            raise Mismatch("seat_tube_length", "longer than top_tube.along_seat_tube")
+            raise Mismatch("seat_tube_length", tr("longer than top_tube.along_seat_tube"))
         if self.top_tube.below_head_tube_top > self.head_tube_length:
-            raise Mismatch("head_tube_length", "longer than top_tube.below_head_tube_top")
+            raise Mismatch("head_tube_length", tr("longer than top_tube.below_head_tube_top"))
         if self.post.depth > self.seat_tube_length:
-            raise Mismatch("seat_tube_length", "longer than the post's bore, post.depth")
+            raise Mismatch("seat_tube_length", tr("longer than the post's bore, post.depth"))
         return self
 
 
@@ -158,7 +159,7 @@ class TyreRoom(Data):
     @model_validator(mode="after")
     def _recommended_first(self) -> Self:
         if self.recommended > self.largest:
-            raise Mismatch("recommended", "at most the largest tyre")
+            raise Mismatch("recommended", tr("at most the largest tyre"))
         return self
 
 
@@ -183,9 +184,9 @@ class StayShape(Data):
     def _from_the_bridge_backwards(self) -> Self:
         places = [station.behind for station in self.stations]
         if places != sorted(set(places)):
-            raise Mismatch("stations", "from front to rear, each place once")
+            raise Mismatch("stations", tr("from front to rear, each place once"))
         if places[0] > self.bridge:
-            raise Mismatch("stations", "beginning at the bridge or before it")
+            raise Mismatch("stations", tr("beginning at the bridge or before it"))
         return self
 
 
@@ -318,5 +319,5 @@ class RevisionData(Data):
     def _rims_once(self) -> Self:
         stated = [(room.bead_seat_diameter, room.slot_position) for room in self.tyre_room]
         if len(set(stated)) < len(stated):
-            raise Mismatch("tyre_room", "one entry for each rim size and axle position")
+            raise Mismatch("tyre_room", tr("one entry for each rim size and axle position"))
         return self

@@ -10,6 +10,7 @@ from urllib.parse import urlsplit
 from pydantic import Field, model_validator
 
 from webapp.catalogue.schema.fields import Data, Mismatch, Name, Slug, Text, deg, mm, number
+from webapp.common.text.language import tr
 
 Percent = Annotated[
     Decimal, number("share", 0, 100, "%", "a share of the price lies between none and all")
@@ -26,7 +27,7 @@ class Window(Data):
     @model_validator(mode="after")
     def _ordered(self) -> Self:
         if not self.low < self.high:
-            raise Mismatch("high", "more than low")
+            raise Mismatch("high", tr("more than low"))
         return self
 
 
@@ -68,7 +69,7 @@ class PostureWindows(Data):
     @model_validator(mode="after")
     def _room_rises(self) -> Self:
         if self.straddle_room_clear < self.straddle_room_least:
-            raise Mismatch("straddle_room_clear", "at least straddle_room_least")
+            raise Mismatch("straddle_room_clear", tr("at least straddle_room_least"))
         return self
 
 

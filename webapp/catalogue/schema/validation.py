@@ -15,6 +15,7 @@ from pydantic_core import ErrorDetails
 
 from webapp.catalogue.schema.fields import Data, Mismatch
 from webapp.common.errors import Invalid, Problem
+from webapp.common.text.language import tr
 
 T = TypeVar("T", bound=Data)
 Loc = tuple[int | str, ...]
@@ -83,14 +84,14 @@ def _remedy(model: type[Data], error: ErrorDetails, loc: Loc) -> str:
         case "value_error":
             return str(error["ctx"]["error"])
         case "missing":
-            return f"needed: {schema.get('description', 'give it')}"
+            return tr("needed: {get}", get=schema.get("description", "give it"))
         case "extra_forbidden":
             known = field_schema(model, loc[:-1]).get("properties", {})
-            return f"not known here; leave it out or use one of {', '.join(known)}"
+            return tr("not known here; leave it out or use one of {join}", join=", ".join(known))
         case "literal_error":
-            return f"one of {error['ctx']['expected']}"
+            return tr("one of {value}", value=error["ctx"]["expected"])
         case "too_short":
-            return "at least one"
+            return tr("at least one")
         case "string_pattern_mismatch" if "form" in schema:
             return f"{schema['description']}: {schema['form']}"
     if "why" in schema:
@@ -104,7 +105,12 @@ def number_in_words(schema: Mapping[str, Any]) -> str:
     >>> number_in_words({"minimum": 20, "maximum": 100, "unit": "mm", "why": "none is sold"})
     'from 20 to 100 mm (none is sold)'
     """
-    span = f"from {schema['minimum']:g} to {schema['maximum']:g} {schema['unit']}".rstrip()
+    span = tr(
+        "from {value:g} to {value_2:g} {value_3}",
+        value=schema["minimum"],
+        value_2=schema["maximum"],
+        value_3=schema["unit"],
+    ).rstrip()
     return f"{span} ({schema['why']})"
 
 

@@ -22,6 +22,7 @@ from webapp.catalogue.schema.fields import (
     mm,
     number,
 )
+from webapp.common.text.language import tr
 
 
 class PartData(Data):
@@ -64,7 +65,7 @@ class ForkTyre(Data):
     @model_validator(mode="after")
     def _recommended_first(self) -> Self:
         if self.recommended is not None and self.recommended > self.widest:
-            raise Mismatch("recommended", "at most the widest tyre")
+            raise Mismatch("recommended", tr("at most the widest tyre"))
         return self
 
 
@@ -106,11 +107,13 @@ class ForkData(PartData):
     @model_validator(mode="after")
     def _consistent(self) -> Self:
         if self.travel == 0 and self.sag_fraction > 0:
-            raise Mismatch("sag_fraction", "0: a fork without travel has no sag")
+            raise Mismatch("sag_fraction", tr("0: a fork without travel has no sag"))
         if (self.brake_mount is None) != (self.rotor_min is None or self.rotor_max is None):
-            raise Mismatch("brake_mount", "given together with rotor_min and rotor_max, or none")
+            raise Mismatch(
+                "brake_mount", tr("given together with rotor_min and rotor_max, or none")
+            )
         if self.rotor_min and self.rotor_max and self.rotor_min > self.rotor_max:
-            raise Mismatch("rotor_min", "at most rotor_max")
+            raise Mismatch("rotor_min", tr("at most rotor_max"))
         return self
 
 
@@ -161,7 +164,7 @@ class TyreData(PartData):
     @model_validator(mode="after")
     def _width_with_its_rim(self) -> Self:
         if (self.measured_width is None) != (self.measured_on is None):
-            raise Mismatch("measured_width", "given together with measured_on, or neither")
+            raise Mismatch("measured_width", tr("given together with measured_on, or neither"))
         return self
 
 
@@ -198,7 +201,7 @@ class HubData(PartData):
     @model_validator(mode="after")
     def _coaster_has_an_arm(self) -> Self:
         if self.drive == "single-coaster" and not self.needs_reaction_arm:
-            raise Mismatch("needs_reaction_arm", "true: a coaster brake always needs its arm")
+            raise Mismatch("needs_reaction_arm", tr("true: a coaster brake always needs its arm"))
         return self
 
 

@@ -32,6 +32,7 @@ from webapp.catalogue.tables import (
 from webapp.catalogue.writing.change_log import forget, keep
 from webapp.catalogue.writing.shop import settings_data
 from webapp.common.errors import Conflict, Gathering, Invalid
+from webapp.common.text.language import tr
 
 Raw = Mapping[str, Any] | Data
 
@@ -169,7 +170,7 @@ def publish(session: Session, *, who: str, model: str, revision: int, on: date) 
     sizes = session.exec(query.order_by(col(FrameSize.position))).all()
     gathering = Gathering()
     if not sizes:
-        gathering.add("sizes", 0, "at least one size is needed to publish a revision")
+        gathering.add("sizes", 0, tr("at least one size is needed to publish a revision"))
     for size in sizes:
         data = SizeData.model_validate(size.data)
         gathering.take(lambda s=size.slug, d=data: check_closure(s, d, drawn_with, limit=limit))  # type: ignore[misc]
@@ -210,8 +211,12 @@ def check_closure(size: str, data: SizeData, drawn_with: DrawnWithData, *, limit
     gap = float(found.axle)
     if abs(gap) > limit:
         closing = data.head_angle + float(found.head_angle)
-        remedy = f"at most {limit:g} mm; a head angle of {closing:.2f}° would close the drawing"
-        raise Invalid(f"{size}.closure", f"{gap:+.2f} mm", remedy)
+        remedy = tr(
+            "at most {limit:g} mm; a head angle of {closing:.2f}° would close the drawing",
+            limit=limit,
+            closing=closing,
+        )
+        raise Invalid(f"{size}.closure", tr("{gap:+.2f} mm", gap=gap), remedy)
     return gap
 
 
@@ -231,9 +236,11 @@ def withdraw(
     """
     row = revision_row(session, model_row(session, model), revision)
     if not reason.strip():
-        raise Invalid("reason", reason, "a few words on why, since customers will read them")
+        raise Invalid("reason", reason, tr("a few words on why, since customers will read them"))
     if row.state != PUBLISHED:
-        raise Conflict("revision", revision, f"a published one; this one is {row.state}")
+        raise Conflict(
+            "revision", revision, tr("a published one; this one is {state}", state=row.state)
+        )
     values = {"state": WITHDRAWN, "withdrawn_on": on, "withdrawn_reason": reason.strip()}
     keep(session, row, who=who, key=f"{model}/{revision}", **values)
     return row
@@ -242,7 +249,9 @@ def withdraw(
 def _draft(session: Session, model: str, number: int) -> FrameRevision:
     row = revision_row(session, model_row(session, model), number)
     if row.state != DRAFT:
-        remedy = f"a draft; this one is {row.state} and never changes: begin a new draft"
+        remedy = tr(
+            "a draft; this one is {state} and never changes: begin a new draft", state=row.state
+        )
         raise Conflict("revision", number, remedy)
     return row
 

@@ -16,6 +16,7 @@ from webapp.catalogue.schema.validation import checked
 from webapp.catalogue.tables import ACTIVE, RETIRED, Offer, Part, Price, PriceList
 from webapp.catalogue.writing.change_log import forget, keep
 from webapp.common.errors import Conflict, Invalid
+from webapp.common.text.language import tr
 from webapp.common.text.money import EXPONENTS
 
 DEAREST = 100_000_000  # minor units; a slip of the keyboard, not a price
@@ -39,9 +40,9 @@ class _Listed(Data):
     @model_validator(mode="after")
     def _possible(self) -> Self:
         if self.currency not in EXPONENTS:
-            raise Mismatch("currency", f"one of {', '.join(EXPONENTS)}")
+            raise Mismatch("currency", tr("one of {join}", join=", ".join(EXPONENTS)))
         if self.valid_to is not None and self.valid_to < self.valid_from:
-            raise Mismatch("valid_to", "not before valid_from")
+            raise Mismatch("valid_to", tr("not before valid_from"))
         return self
 
 
@@ -56,7 +57,7 @@ def put_part(
         For an unknown kind, or data that fails the kind's class.
     """
     if kind not in PART_KINDS:
-        raise Invalid("kind", kind, f"one of {', '.join(PART_KINDS)}")
+        raise Invalid("kind", kind, tr("one of {join}", join=", ".join(PART_KINDS)))
     at = f"{kind}.{slug}"
     checked(_Named, {"slug": slug, "name": name}, at=at)
     valid = checked(PART_KINDS[kind], data, at=at)
@@ -86,7 +87,9 @@ def retire_part(
     row = part_row(session, kind, slug)
     other = None if replaced_by is None else part_row(session, kind, replaced_by)
     if other is not None and (other.id == row.id or other.state == RETIRED):
-        raise Invalid("replaced_by", replaced_by, f"another {kind} that is not retired")
+        raise Invalid(
+            "replaced_by", replaced_by, tr("another {kind} that is not retired", kind=kind)
+        )
     values = {"state": RETIRED, "replaced_by_id": other.id if other else None}
     keep(session, row, who=who, key=f"{kind}/{slug}", **values)
     return row
@@ -182,7 +185,9 @@ def put_price_list(
     valid = checked(_Listed, raw | {"valid_from": valid_from, "valid_to": valid_to}, at=slug)
     row = one(session, PriceList, slug=slug)
     if row is not None and row.currency != currency and one(session, Price, price_list_id=row.id):
-        remedy = f"{row.currency}, since the list has prices in it; begin another list"
+        remedy = tr(
+            "{currency}, since the list has prices in it; begin another list", currency=row.currency
+        )
         raise Conflict(f"{slug}.currency", currency, remedy)
     row = row or PriceList(slug=slug, name=name, currency=currency, valid_from=valid_from)
     keep(session, row, who=who, key=slug, **valid.model_dump())
@@ -230,7 +235,7 @@ def put_frame_price(
 def _put(session: Session, who: str, listed: str, key: str, minor: int, **of: Any) -> Price:
     price_list = price_list_row(session, listed)
     if type(minor) is not int or not 0 <= minor <= DEAREST:
-        remedy = f"a whole number of minor units from 0 to {DEAREST}"
+        remedy = tr("a whole number of minor units from 0 to {dearest}", dearest=DEAREST)
         raise Invalid(f"{key}.price", minor, remedy)
     of = {"price_list_id": price_list.id, **of}
     row = one(session, Price, **of)

@@ -14,6 +14,7 @@ from webapp.catalogue.schema.validation import checked
 from webapp.catalogue.tables import RidingStyle, ShopSetting, TradeName
 from webapp.catalogue.writing.change_log import forget, keep
 from webapp.common.errors import Invalid, NotFound
+from webapp.common.text.language import tr
 
 
 class _Style(Data):
@@ -37,7 +38,7 @@ def put_settings(session: Session, *, who: str, data: Mapping[str, Any] | Data) 
     """
     valid = checked(ShopSettings, data, at="settings")
     if not valid.letterhead.site():
-        remedy = "a web address, as in https://shop.example"
+        remedy = tr("a web address, as in https://shop.example")
         raise Invalid("letterhead.web", valid.letterhead.web, remedy)
     row = session.get(ShopSetting, 1) or ShopSetting(data={})
     keep(session, row, who=who, key="shop", data=valid.model_dump(mode="json"))
@@ -54,7 +55,7 @@ def settings_data(session: Session) -> ShopSettings:
     """
     row = session.get(ShopSetting, 1)
     if row is None:
-        raise NotFound("settings", None, "set the shop's settings first")
+        raise NotFound("settings", None, tr("set the shop's settings first"))
     return ShopSettings.model_validate(row.data)
 
 

@@ -13,6 +13,8 @@ from dataclasses import dataclass
 from sqlalchemy.exc import DBAPIError
 from sqlalchemy.exc import TimeoutError as NoConnectionFree
 
+from webapp.common.text.language import tr
+
 SOON = 5  # [s] until what is merely busy is asked for again
 LATER = 60  # [s] until what somebody has to mend is
 
@@ -44,61 +46,85 @@ class CannotGoOn(Exception):
         self.fault = fault
 
 
-_OURS = "our data cannot be reached just now and somebody has to see to it; nothing was changed, "
-_COME_BACK = _OURS + "try again later"
-_BUSY_WORDS = "very much is going on at this moment; nothing was changed, try again in a moment"
+_OURS = tr(
+    "our data cannot be reached just now and somebody has to see to it; nothing was changed, "
+)
+_COME_BACK = _OURS + tr("try again later")
+_BUSY_WORDS = tr("very much is going on at this moment; nothing was changed, try again in a moment")
 
 DAMAGED = Fault(
-    what="The database is damaged. Stop the service, keep the damaged files aside, and put the "
-    "last good copy back with 'python -m webapp.archive restore PATH --replace'.",
+    what=tr(
+        "The database is damaged. Stop the service, keep the damaged files aside, and put the "
+        "last good copy back with 'python -m webapp.archive restore PATH --replace'."
+    ),
     visitor=_COME_BACK,
 )
 FULL = Fault(
-    what="The disk is full, so nothing can be written. Free some space or enlarge the disk; "
-    "nothing that was confirmed is lost, and the service goes on by itself.",
-    visitor="nothing more can be kept just now and somebody has to see to it; what you sent was "
-    "not kept, try again later",
+    what=tr(
+        "The disk is full, so nothing can be written. Free some space or enlarge the disk; "
+        "nothing that was confirmed is lost, and the service goes on by itself."
+    ),
+    visitor=tr(
+        "nothing more can be kept just now and somebody has to see to it; what you sent was "
+        "not kept, try again later"
+    ),
 )
 READ_ONLY = Fault(
-    what="The data folder or the database cannot be written. Give the account that runs the "
-    "service the right to write in DATA_FOLDER, or mount it writable, and start again.",
+    what=tr(
+        "The data folder or the database cannot be written. Give the account that runs the "
+        "service the right to write in DATA_FOLDER, or mount it writable, and start again."
+    ),
     visitor=_COME_BACK,
 )
 UNREADABLE = Fault(
-    what="The database file cannot be opened. See that DATA_FOLDER or DATABASE_URL names the "
-    "right place and that the account that runs the service may read and write there.",
+    what=tr(
+        "The database file cannot be opened. See that DATA_FOLDER or DATABASE_URL names the "
+        "right place and that the account that runs the service may read and write there."
+    ),
     visitor=_COME_BACK,
 )
 FAILING = Fault(
-    what="The disk reports an error while the database is read or written. Look at the system's "
-    "log, make a backup to another disk, and replace the disk before going on.",
+    what=tr(
+        "The disk reports an error while the database is read or written. Look at the system's "
+        "log, make a backup to another disk, and replace the disk before going on."
+    ),
     visitor=_COME_BACK,
 )
 AWAY = Fault(
-    what="The database server does not answer. See that PostgreSQL runs and can be reached from "
-    "here under DATABASE_URL; the service goes on by itself once it answers.",
+    what=tr(
+        "The database server does not answer. See that PostgreSQL runs and can be reached from "
+        "here under DATABASE_URL; the service goes on by itself once it answers."
+    ),
     visitor=_COME_BACK,
     retry_after=30,
 )
 REFUSED = Fault(
-    what="The database server refuses to let the service in. See that the user, the password and "
-    "the name of the database in DATABASE_URL are right and that this database exists.",
+    what=tr(
+        "The database server refuses to let the service in. See that the user, the password and "
+        "the name of the database in DATABASE_URL are right and that this database exists."
+    ),
     visitor=_COME_BACK,
 )
 BUSY = Fault(
-    what="The database was busy for longer than a request may wait. If this comes often, look "
-    "for a long write, or let more processes share the work with --workers and PostgreSQL.",
+    what=tr(
+        "The database was busy for longer than a request may wait. If this comes often, look "
+        "for a long write, or let more processes share the work with --workers and PostgreSQL."
+    ),
     visitor=_BUSY_WORDS,
     retry_after=SOON,
 )
 EMPTY = Fault(
-    what="The database does not hold this program's tables: it was moved or replaced while the "
-    "service ran. Stop the service, put the database back, and start again.",
+    what=tr(
+        "The database does not hold this program's tables: it was moved or replaced while the "
+        "service ran. Stop the service, put the database back, and start again."
+    ),
     visitor=_COME_BACK,
 )
 UNKNOWN_MIGRATION = Fault(
-    what="The database was written by another, probably newer, version of this program, which "
-    "this one cannot read. Run that version again, or restore the backup made before it.",
+    what=tr(
+        "The database was written by another, probably newer, version of this program, which "
+        "this one cannot read. Run that version again, or restore the backup made before it."
+    ),
     visitor=_COME_BACK,
 )
 
@@ -186,5 +212,5 @@ def _fault_of_sqlite(name: str, words: str) -> Fault | None:
 
 def _fault_of_connecting(words: str) -> Fault:
     """A server that answers but refuses says so in words alone, before there is a code."""
-    refusals = ("authentication failed", "does not exist", "no pg_hba.conf entry")
+    refusals = (tr("authentication failed"), tr("does not exist"), tr("no pg_hba.conf entry"))
     return REFUSED if any(refusal in words for refusal in refusals) else AWAY

@@ -20,11 +20,12 @@ from sqlalchemy import create_engine, make_url, text
 from sqlalchemy.pool import NullPool
 
 from webapp.common.errors import Conflict, Invalid
+from webapp.common.text.language import tr
 
 _LOCK = 7_261_002  # any number but that of `webapp.catalogue.setup`, the same in every process
 
-RUNNING = "free: stop the service, and whatever else works on it, and try again"
-REPLACED = "left alone: it is being restored or filled; wait until that is done"
+RUNNING = tr("free: stop the service, and whatever else works on it, and try again")
+REPLACED = tr("left alone: it is being restored or filled; wait until that is done")
 
 
 def sqlite_file(address: str) -> Path | None:
@@ -92,7 +93,9 @@ def _locked(file: Path, *, alone: bool) -> Iterator[None]:
         # Closed by another thread than the one that opened it, where a server ends in its own way.
         opened = sqlite3.connect(lock, timeout=0, isolation_level=None, check_same_thread=False)
     except (OSError, sqlite3.OperationalError) as error:
-        raise Invalid("folder", str(lock.parent), f"one that can be written to: {error}") from error
+        raise Invalid(
+            "folder", str(lock.parent), tr("one that can be written to: {error}", error=error)
+        ) from error
     with closing(opened) as connection:
         try:
             connection.execute("BEGIN EXCLUSIVE" if alone else "BEGIN")

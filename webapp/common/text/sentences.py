@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from webapp.common.text.language import tr
+
 _ENDS = (".", "!", "?")
 
 
@@ -32,5 +34,5 @@ def reason_and_remedy(reason: str, remedy: str) -> str:
     >>> reason_and_remedy("the ring has 32 teeth; the stays allow 30", "a smaller ring")
     'The ring has 32 teeth; the stays allow 30. What would help: a smaller ring.'
     """
-    helps = f" What would help: {ended(remedy)}" if remedy else ""
+    helps = tr(" What would help: {ended}", ended=ended(remedy)) if remedy else ""
     return sentence(reason) + helps

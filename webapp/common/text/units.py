@@ -13,6 +13,7 @@ from fractions import Fraction
 from typing import Literal
 
 from webapp.common.errors import Invalid
+from webapp.common.text.language import tr
 
 MM_PER_INCH = 25.4  # exact, international yard and pound agreement 1959
 KG_PER_POUND = 0.45359237  # exact, the same
@@ -89,9 +90,19 @@ def length_mm(
     """
     bare = ["mm", "cm", "in"] + (["m"] if re.search("[.,]", text) else [])
     readings = _readings(text, _MM_PER, bare, "ft")
-    asked = f"a length from {_span(low, high)}, such as {low + 0.6 * (high - low):.0f} mm"
+    asked = tr(
+        "a length from {span}, such as {value:.0f} mm",
+        span=_span(low, high),
+        value=low + 0.6 * (high - low),
+    )
     return _the_one(
-        text, readings, field, limits=(low, high), asked=asked, prefer=prefer, units="mm, cm or in"
+        text,
+        readings,
+        field,
+        limits=(low, high),
+        asked=asked,
+        prefer=prefer,
+        units=tr("mm, cm or in"),
     )
 
 
@@ -129,19 +140,27 @@ def mass_kg(
     75.0
     """
     readings = _readings(text, _KG_PER, ["kg", "lb"], "st")
-    asked = (
-        f"a mass from {low:g} to {high:g} kg "
-        f"({low / KG_PER_POUND:.0f} to {high / KG_PER_POUND:.0f} lb)"
+    asked = tr(
+        ("a mass from {low:g} to {high:g} kg ({value:.0f} to {value_2:.0f} lb)"),
+        low=low,
+        high=high,
+        value=low / KG_PER_POUND,
+        value_2=high / KG_PER_POUND,
     )
     return _the_one(
-        text, readings, field, limits=(low, high), asked=asked, prefer=prefer, units="kg or lb"
+        text, readings, field, limits=(low, high), asked=asked, prefer=prefer, units=tr("kg or lb")
     )
 
 
 def _span(low: float, high: float) -> str:
-    return (
-        f"{low:g} to {high:g} mm ({low / 10:g} to {high / 10:g} cm, "
-        f"{low / MM_PER_INCH:.1f} to {high / MM_PER_INCH:.1f} in)"
+    return tr(
+        ("{low:g} to {high:g} mm ({value:g} to {value_2:g} cm, {value_3:.1f} to {value_4:.1f} in)"),
+        low=low,
+        high=high,
+        value=low / 10,
+        value_2=high / 10,
+        value_3=low / MM_PER_INCH,
+        value_4=high / MM_PER_INCH,
     )
 
 
@@ -214,16 +233,20 @@ def _the_one(
 ) -> float:
     """The only reading within the limits; the reader's own unit decides between several."""
     if not text.strip():
-        raise Invalid(field, text, f"write {asked}")
+        raise Invalid(field, text, tr("write {asked}", asked=asked))
     if not readings:
-        raise Invalid(field, text, f"this cannot be read; write {asked}, in digits 0 to 9")
+        raise Invalid(
+            field, text, tr("this cannot be read; write {asked}, in digits 0 to 9", asked=asked)
+        )
     fitting = {(unit, size) for unit, size in readings if limits[0] <= size <= limits[1]}
     preferred = {size for unit, size in fitting if unit == prefer}
     sizes = preferred or {size for _, size in fitting}
     if not sizes:
-        raise Invalid(field, text, f"write {asked}")
+        raise Invalid(field, text, tr("write {asked}", asked=asked))
     if len(sizes) > 1:
-        raise Invalid(field, text, f"this can be read in more than one unit; add {units}")
+        raise Invalid(
+            field, text, tr("this can be read in more than one unit; add {units}", units=units)
+        )
     return sizes.pop()
 
 

@@ -13,6 +13,7 @@ from sqlmodel import Session
 from webapp.common.errors import Invalid
 from webapp.common.settings import Settings
 from webapp.common.storage.database import reading, writing
+from webapp.common.text.language import tr
 from webapp.common.timestamps import now
 
 
@@ -86,7 +87,11 @@ def query_of_request(request: Request) -> dict[str, list[str]]:
     """
     pairs = request.query_params.multi_items()
     if len(pairs) > MOST_PAIRS:
-        raise Invalid("query", f"{len(pairs)} fields", f"give at most {MOST_PAIRS}")
+        raise Invalid(
+            "query",
+            tr("{pairs} fields", pairs=len(pairs)),
+            tr("give at most {most_pairs}", most_pairs=MOST_PAIRS),
+        )
     found: dict[str, list[str]] = {}
     for name, value in pairs:
         found.setdefault(name, []).append(value)

@@ -24,6 +24,7 @@ from webapp.common.current_request import number_of_request
 from webapp.common.errors import DomainError, Problem, TooMany, Unavailable
 from webapp.common.security.layers import security_headers
 from webapp.common.storage.fault_messages import Fault, fault_of
+from webapp.common.text.language import tr
 from webapp.common.web.templating import page
 
 log = logging.getLogger(__name__)
@@ -32,24 +33,24 @@ API = "/api/"
 LONGEST_ECHO = 200  # characters of a refused value that are repeated to its sender
 
 _TITLES = {
-    400: "This request cannot be read",
-    403: "This is not allowed",
-    404: "There is nothing at this address",
-    405: "This address does not take such a request",
-    409: "This has changed in the meantime",
-    413: "That is more than this form takes",
-    422: "Something in this request cannot be used",
-    429: "That was asked too often",
-    500: "Something went wrong on our side",
-    503: "This cannot be answered at the moment",
+    400: tr("This request cannot be read"),
+    403: tr("This is not allowed"),
+    404: tr("There is nothing at this address"),
+    405: tr("This address does not take such a request"),
+    409: tr("This has changed in the meantime"),
+    413: tr("That is more than this form takes"),
+    422: tr("Something in this request cannot be used"),
+    429: tr("That was asked too often"),
+    500: tr("Something went wrong on our side"),
+    503: tr("This cannot be answered at the moment"),
 }
 
 _REMEDIES = {
-    400: "send it in the form this address asks for, with fewer and shorter fields",
-    404: "check the address, or start again from the first page",
-    405: "use the form or the link on the page",
-    413: "send less at once",
-    500: "try again in a moment; if it stays, tell the shop what you were doing",
+    400: tr("send it in the form this address asks for, with fewer and shorter fields"),
+    404: tr("check the address, or start again from the first page"),
+    405: tr("use the form or the link on the page"),
+    413: tr("send less at once"),
+    500: tr("try again in a moment; if it stays, tell the shop what you were doing"),
 }
 
 
@@ -147,10 +148,14 @@ def _told(request: Request, fault: Fault) -> Response:
 
 def unexpected(request: Request, error: Exception) -> Response:
     """Answer for a fault of the program: logged in full, told without its insides."""
-    log.error("unexpected error", exc_info=error)
+    log.error(tr("unexpected error"), exc_info=error)
     # Sent from outside the layers that add the security headers to other answers.
     headers = security_headers(behind_tls=request.app.state.settings.behind_tls)
-    remedy = f"{_REMEDIES[500]}, and the number {number_of_request()}"
+    remedy = tr(
+        "{value}, and the number {number_of_request}",
+        value=_REMEDIES[500],
+        number_of_request=number_of_request(),
+    )
     return answer(request, 500, [Problem("request", request.url.path, remedy)], headers)
 
 

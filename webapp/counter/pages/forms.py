@@ -8,6 +8,7 @@ from fastapi import Depends, Request
 
 from webapp.accounts.pages.signing_in import PRIVATE
 from webapp.common.errors import Invalid
+from webapp.common.text.language import tr
 
 __all__ = ["PRIVATE", "Fields", "number_in"]
 
@@ -34,4 +35,4 @@ def number_in(fields: dict[str, str], name: str) -> int:
     given = fields.get(name, "")
     if given.isascii() and given.isdigit() and len(given) < 9:  # noqa: PLR2004
         return int(given)
-    raise Invalid(name, given[:40], "a whole number; open the page again")
+    raise Invalid(name, given[:40], tr("a whole number; open the page again"))

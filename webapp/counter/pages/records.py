@@ -13,6 +13,7 @@ from webapp.accounts.dependencies import Builder, Staff
 from webapp.accounts.people import Person
 from webapp.catalogue.writing.shop import settings_data
 from webapp.common.errors import DomainError, NotFound, form_errors
+from webapp.common.text.language import tr
 from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession, WritingSession
 from webapp.common.web.templating import page
 from webapp.counter.pages.forms import PRIVATE, Fields
@@ -80,7 +81,7 @@ def _records(
         mail=mail[:254],
         numbers=numbers,
         errors=form_errors(error)[0],
-        done="" if done is None else f"The customer was erased from {done} quotes.",
+        done="" if done is None else tr("The customer was erased from {done} quotes.", done=done),
     )
     status = error.status if error else 200
     return page(request, "pages/counter/records.html", shown, status=status, headers=PRIVATE)

@@ -12,6 +12,7 @@ from webapp.catalogue.reading.load import load_catalogue
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Invalid
 from webapp.common.query_strings import revision_in
+from webapp.common.text.language import tr
 from webapp.quote.storage.read import quote_by_number, view_of
 
 _PAGE = "build"
@@ -44,7 +45,7 @@ def build_of_link(session: Session, link: str) -> tuple[Catalogue, BuildChoice]:
         parts = urlsplit("")
     steps = [step for step in parts.path.split("/") if step]
     if steps[:1] != [_PAGE] or len(steps) != 2:  # noqa: PLR2004  # /build/<model>
-        raise Invalid("link", link[:200], "the address of a build page, /build/…")
+        raise Invalid("link", link[:200], tr("the address of a build page, /build/…"))
     return build_of_query(session, steps[1], parts.query)
 
 

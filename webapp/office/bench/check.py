@@ -28,6 +28,7 @@ from webapp.builds.solving.solver_inputs import UNLOADED
 from webapp.builds.solving.tolerances import tolerances_of
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Gathering, Invalid
+from webapp.common.text.language import tr
 from webapp.common.text.units import minus, number, with_unit
 from webapp.office.forms.typed_numbers import read_number
 
@@ -65,11 +66,14 @@ Physical Parameters; the others are common practice with a tape, a rule and a le
 
 VERDICTS: Mapping[str, str] = MappingProxyType(
     {
-        "as built": "Nothing is beyond chance: the bike measures as drawn.",
-        "one cause": "One cause stands out.",
-        "cannot be told apart": "Several causes would explain the readings; "
-        "these readings do not tell them apart.",
-        "more than one cause": "No single cause explains the readings: more than one thing is off.",
+        "as built": tr("Nothing is beyond chance: the bike measures as drawn."),
+        "one cause": tr("One cause stands out."),
+        "cannot be told apart": tr(
+            "Several causes would explain the readings; these readings do not tell them apart."
+        ),
+        "more than one cause": tr(
+            "No single cause explains the readings: more than one thing is off."
+        ),
     }
 )
 
@@ -136,9 +140,9 @@ def read_readings(
         if made is not None:
             found.append(made)
     if not found and not gathering.problems:
-        gathering.add(field, "", "at least one value read off the bike")
+        gathering.add(field, "", tr("at least one value read off the bike"))
     if len(found) > MOST_READINGS:
-        gathering.add(field, len(found), f"at most {MOST_READINGS}")
+        gathering.add(field, len(found), tr("at most {most_readings}", most_readings=MOST_READINGS))
     gathering.finish()
     return tuple(found)
 
@@ -146,14 +150,14 @@ def read_readings(
 def _reading(key: str, value: str, spread: str, field: str) -> Reading:
     at = f"{field}.{key}"
     if key not in GLOSSARY:
-        raise Invalid(at, key, f"one of {', '.join(SPREADS)}")
-    unit = entry(key).unit or "as the figure"
+        raise Invalid(at, key, tr("one of {join}", join=", ".join(SPREADS)))
+    unit = entry(key).unit or tr("as the figure")
     read = read_number(value)
     if isinstance(read, str):
-        raise Invalid(at, value, f"a number [{unit}]")
+        raise Invalid(at, value, tr("a number [{unit}]", unit=unit))
     width = read_number(spread) if spread.strip() else SPREADS.get(key, 1.0)
     if isinstance(width, str) or not width > 0:
-        raise Invalid(f"spread.{key}", spread, f"a number above 0 [{unit}]")
+        raise Invalid(f"spread.{key}", spread, tr("a number above 0 [{unit}]", unit=unit))
     return Reading(key=key, value=float(read), spread=float(width))
 
 
@@ -187,7 +191,7 @@ def check_bike(
     """
     result = compute(catalogue, choice)
     if state not in result.states:
-        raise Invalid("state", state, f"one of {', '.join(result.states)}")
+        raise Invalid("state", state, tr("one of {join}", join=", ".join(result.states)))
     bike = result.states[state].bike
     tolerances = tolerances_of(catalogue.revision.data.tolerances, result.assembly)
     try:
@@ -262,19 +266,40 @@ def cause_words(cause: Cause) -> str:
     """
     now, then = _shown(cause.key, cause.now), _shown(cause.key, cause.then)
     if cause.kind == "misread":
-        return f"{cause.name} was misread: {now} should read about {then}."
+        return tr(
+            "{name} was misread: {now} should read about {then}.",
+            name=cause.name,
+            now=now,
+            then=then,
+        )
     spread = _shown(cause.key, cause.spread)
-    return f"{cause.name} is not as stated: {then} instead of {now}, give or take {spread}."
+    return tr(
+        "{name} is not as stated: {then} instead of {now}, give or take {spread}.",
+        name=cause.name,
+        then=then,
+        now=now,
+        spread=spread,
+    )
 
 
 def contradiction_words(found: Contradiction) -> str:
     """Readings that do not agree with one another, as a sentence."""
     names = " and ".join(spoken(key) for key in found.keys)
     mends = [f"{spoken(key)} {_shown(key, value)}" for key, value in found.mends.items()]
-    alone = f" One of these alone would mend it: {', '.join(mends)}." if mends else ""
-    size = "no such bike can be" if found.size == float("inf") else f"off by {found.size:.1f}"
+    alone = tr(" One of these alone would mend it: {join}.", join=", ".join(mends)) if mends else ""
+    size = (
+        tr("no such bike can be")
+        if found.size == float("inf")
+        else tr("off by {size:.1f}", size=found.size)
+    )
     names = names[:1].upper() + names[1:]
-    return f"{names} do not agree ({found.formula}): {minus(size)}.{alone}"
+    return tr(
+        "{names} do not agree ({formula}): {minus}.{alone}",
+        names=names,
+        formula=found.formula,
+        minus=minus(size),
+        alone=alone,
+    )
 
 
 _CAUSES, _SLIM = 6, 0.01
@@ -309,7 +334,7 @@ def frozen(finding: BenchFinding) -> dict[str, Any]:
                 "change": round(one.change, 3),
                 "spread": round(one.spread, 3),
                 "odds": round(one.odds, 4),
-                "chance": f"{100 * one.odds:.0f} in 100",
+                "chance": tr("{value:.0f} in 100", value=100 * one.odds),
                 "words": cause_words(one),
             }
             for place, one in enumerate(report.causes[:_CAUSES])

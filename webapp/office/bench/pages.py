@@ -21,6 +21,7 @@ from webapp.catalogue.reading.load import list_models
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import DomainError, Invalid
 from webapp.common.storage.database import reading, writing
+from webapp.common.text.language import tr
 from webapp.common.text.units import number
 from webapp.common.web.dependencies import BeforeRow, CurrentEngine, Now, ReadingSession, RowNumber
 from webapp.common.web.templating import page
@@ -235,7 +236,7 @@ def _day(text: str, today: date) -> date:
     try:
         return date.fromisoformat(text.strip())
     except ValueError:
-        raise Invalid("measured_on", text[:40], "a day such as 2026-03-01") from None
+        raise Invalid("measured_on", text[:40], tr("a day such as 2026-03-01")) from None
 
 
 def _readings(texts: dict[str, str]) -> tuple[Any, ...]:
@@ -271,8 +272,12 @@ def _form(
     known = {**result.states[shown].figures}
     context = MeasurePage(
         person=person,
-        words=f"{catalogue.model.name}, size {result.assembly.size.name}, "
-        f"revision {catalogue.revision.number}",
+        words=tr(
+            "{name}, size {name_2}, revision {number}",
+            name=catalogue.model.name,
+            name_2=result.assembly.size.name,
+            number=catalogue.revision.number,
+        ),
         address=address_of(choice),
         model=choice.model,
         build=query_of(choice),

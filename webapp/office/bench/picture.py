@@ -5,6 +5,7 @@ from __future__ import annotations
 from markupsafe import Markup
 
 from webapp.builds.page.picture import points_of
+from webapp.common.text.language import tr
 from webapp.drawing.elevation import Layout, elevation
 from webapp.drawing.labels import NAMES
 from webapp.office.bench.check import BenchFinding, signed
@@ -31,7 +32,11 @@ def _drawn(finding: BenchFinding, layout: Layout) -> Markup:
     svg = elevation(
         points_of(result, state=finding.state),
         {key: one.value for key, one in read.items()},
-        title=f"{result.catalogue.model.name}, size {result.assembly.size.name}, as measured",
+        title=tr(
+            "{name}, size {name_2}, as measured",
+            name=result.catalogue.model.name,
+            name_2=result.assembly.size.name,
+        ),
         layout=layout,
         name="bench",
         standover_ahead=result.catalogue.revision.data.standover_at,

@@ -13,6 +13,7 @@ from geometry.glossary import entry
 from geometry.verify import Reading
 from webapp.builds.choice.build_choice import query_of
 from webapp.common.errors import Gathering, NotFound
+from webapp.common.text.language import tr
 from webapp.common.text.units import with_unit
 from webapp.office.bench.check import BenchFinding, frozen, signed
 from webapp.office.tables import BenchRecord
@@ -72,7 +73,9 @@ class TrendRow:
             return ""
         side = "more" if self.mean > 0 else "less"
         size = with_unit(signed(self.key, abs(self.mean)).lstrip("+"), self.unit)
-        return f"{size} {side} than drawn, over {self.count} bikes"
+        return tr(
+            "{size} {side} than drawn, over {count} bikes", size=size, side=side, count=self.count
+        )
 
 
 def keep_bench(
@@ -101,10 +104,10 @@ def keep_bench(
     """
     gathering = Gathering()
     if not serial.strip():
-        gathering.add("serial", serial, "the number stamped into the frame")
+        gathering.add("serial", serial, tr("the number stamped into the frame"))
     for name, text in (("serial", serial), ("batch", batch)):
         if len(text) > _LONGEST:
-            gathering.add(name, text[:80], f"at most {_LONGEST} characters")
+            gathering.add(name, text[:80], tr("at most {longest} characters", longest=_LONGEST))
     gathering.finish()
     choice = finding.result.choice
     row = BenchRecord(
@@ -137,7 +140,7 @@ def bench_by_id(session: Session, number: int) -> BenchView:
     """
     row = session.get(BenchRecord, number)
     if row is None:
-        raise NotFound("bench check", number, "the number of one that was kept")
+        raise NotFound(tr("bench check"), number, tr("the number of one that was kept"))
     return _view(row)
 
 

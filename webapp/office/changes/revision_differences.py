@@ -10,6 +10,7 @@ from typing import Any
 from webapp.catalogue.reading.trade_names import NO_NAMES, TradeNames
 from webapp.catalogue.schema.fields import Data
 from webapp.catalogue.schema.frames import RevisionData, SizeData
+from webapp.common.text.language import tr
 from webapp.common.text.units import number, with_unit
 from webapp.office.forms.data_form import DataField, DataGroup, form_of
 from webapp.office.revisions.drafts import RevisionContent, SizeContent
@@ -98,7 +99,7 @@ def differences(
         removed=tuple(old[slug].name for slug in old if slug not in new),
         rows=tuple(_row(path, order, old, new) for path in PATHS),
         others=(
-            *_words("all sizes", RevisionData, before.raw, after.raw, called=called),
+            *_words(tr("all sizes"), RevisionData, before.raw, after.raw, called=called),
             *(
                 change
                 for slug in order
@@ -132,7 +133,12 @@ def _size_words(
     before: SizeContent, after: SizeContent, called: TradeNames
 ) -> tuple[WordChange, ...]:
     found = _words(
-        f"size {after.name}", SizeData, before.raw, after.raw, leave_out=PATHS, called=called
+        tr("size {name}", name=after.name),
+        SizeData,
+        before.raw,
+        after.raw,
+        leave_out=PATHS,
+        called=called,
     )
     if before.name != after.name:
         return (WordChange(where="names", label=after.slug, before=before.name, after=after.name),
@@ -190,7 +196,7 @@ _COMPARED: Mapping[str, tuple[str, str]] = MappingProxyType(
         "stack": ("higher", "lower"),
         "head_angle": ("steeper", "slacker"),
         "seat_tube_angle": ("steeper", "slacker"),
-        "seat_tube_offset": ("further forward", "further back"),
+        "seat_tube_offset": (tr("further forward"), tr("further back")),
         "bb_drop": ("more", "less"),
         "slot_angle": ("steeper", "flatter"),
         "top_tube.along_seat_tube": ("higher", "lower"),
@@ -216,14 +222,21 @@ def changelog(found: Differences) -> str:
     str
         One sentence a line.
     """
-    lines = [f"New size {name}." for name in found.added]
-    lines += [f"Size {name} is no longer made." for name in found.removed]
+    lines = [tr("New size {name}.", name=name) for name in found.added]
+    lines += [tr("Size {name} is no longer made.", name=name) for name in found.removed]
     lines += [_sentence(row) for row in found.rows if _known(row)]
     alike: dict[tuple[str, str, str], list[str]] = {}
     for one in found.others:
         alike.setdefault((one.label, one.before, one.after), []).append(one.where)
     lines += [
-        f"{label[:1].upper()}{label[1:]}: {after} instead of {before}{_where(where)}."
+        tr(
+            "{upper}{value}: {after} instead of {before}{where}.",
+            upper=label[:1].upper(),
+            value=label[1:],
+            after=after,
+            before=before,
+            where=_where(where),
+        )
         for (label, before, after), where in alike.items()
     ]
     return "\n".join(lines)
@@ -232,7 +245,7 @@ def changelog(found: Differences) -> str:
 def _where(where: Sequence[str]) -> str:
     if where[0] == "all sizes":
         return ""
-    return f" (size {', '.join(one.removeprefix('size ') for one in where)})"
+    return tr(" (size {join})", join=", ".join(one.removeprefix("size ") for one in where))
 
 
 def _known(row: DrawnRow) -> list[NumberChange]:
@@ -246,7 +259,9 @@ def _sentence(row: DrawnRow) -> str:
     if len(alike) == 1 and not kept:
         before, after = alike.pop()
         now = with_unit(_plain(after or 0), row.unit)
-        return f"{row.label} {now} instead of {_plain(before or 0)}."
+        return tr(
+            "{label} {now} instead of {plain}.", label=row.label, now=now, plain=_plain(before or 0)
+        )
     grown = [one for one in changed if (one.change or 0) > 0]
     parts = [
         _part(some, row, words, every=not kept and len(some) == len(changed))
@@ -259,9 +274,13 @@ def _sentence(row: DrawnRow) -> str:
 def _part(some: list[NumberChange], row: DrawnRow, word: int, *, every: bool) -> str:
     sizes = sorted(abs(one.change or 0) for one in some)
     low, high = _plain(sizes[0]), with_unit(_plain(sizes[-1]), row.unit)
-    amount = high if sizes[0] == sizes[-1] else f"{low} to {high}"
+    amount = high if sizes[0] == sizes[-1] else tr("{low} to {high}", low=low, high=high)
     words = _COMPARED.get(row.path, _LONGER)[word]
-    where = " in every size" if every else f" in {', '.join(one.size_name for one in some)}"
+    where = (
+        tr(" in every size")
+        if every
+        else tr(" in {join}", join=", ".join(one.size_name for one in some))
+    )
     return f"{amount} {words}{where}"
 
 

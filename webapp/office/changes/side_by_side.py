@@ -14,6 +14,7 @@ from webapp.builds.page.figure_rows import KEYS, printed
 from webapp.catalogue.reading.load import load_catalogue, trade_names
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Conflict, Invalid, NotFound, Problem
+from webapp.common.text.language import tr
 from webapp.common.text.units import minus
 from webapp.office.changes.revision_differences import Differences, changelog, differences
 from webapp.office.revisions.drafts import RevisionContent, read_revision
@@ -109,7 +110,7 @@ def changes_between(
     before, after = (read_revision(session, model, number) for number in numbers)
     for revision in (before, after):
         if revision.is_draft and not drafts:
-            remedy = "a published one; this one is still a draft"
+            remedy = tr("a published one; this one is still a draft")
             raise NotFound("revision", revision.number, remedy)
     old, new = (load_catalogue(session, model, n, drafts=drafts) for n in numbers)
     read = read_choice(new, {name: v for name, v in query.items() if name in CHOSEN})

@@ -17,6 +17,7 @@ from webapp.builds.evaluation import BuildResult, compute
 from webapp.catalogue.lookup import row_id
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import DomainError
+from webapp.common.text.language import tr
 from webapp.common.text.sentences import sentence
 from webapp.common.text.units import minus
 from webapp.office.effect.summary import FIGURES
@@ -111,7 +112,7 @@ def _on_the_new(
 ) -> tuple[tuple[str, ...], str]:
     query = parse_qs(content.build.query, keep_blank_values=True)
     if content.build.size_slug not in {size.slug for size in after.sizes}:
-        return (), f"there is no size {content.build.size}"
+        return (), tr("there is no size {size}", size=content.build.size)
     try:
         was, now = (_computed(one, query) for one in (before, after))
     except DomainError as error:

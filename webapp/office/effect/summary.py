@@ -16,6 +16,7 @@ from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.checks import label_of
 from webapp.builds.solving.solver_inputs import assemble
 from webapp.catalogue.reading.views import Catalogue
+from webapp.common.text.language import tr
 from webapp.common.text.sentences import sentence
 from webapp.office.effect.figures import Changes, figure_changes
 from webapp.office.effect.orderable_builds import (
@@ -254,7 +255,7 @@ def _room(
     if not places:
         return ()
     room = np.array(found)
-    named = ("tyre_room", "Room at the rear tyre", "mm")
+    named = ("tyre_room", tr("Room at the rear tyre"), "mm")
     return (_effect(named, room, places, old, catalogue),)
 
 
@@ -295,9 +296,13 @@ def _ref(place: Place, judged: Mapping[Place, Judged], catalogue: Catalogue) -> 
     choice = judged[place].choice
     fork = catalogue.part("fork", choice.part("fork")).name
     tyre = catalogue.part("tyre", choice.part("tyre_rear")).name
-    axle = {0.0: "axle forward", 0.5: "axle midway", 1.0: "axle back"}[SHARES[place.share]]
+    axle = {0.0: tr("axle forward"), 0.5: tr("axle midway"), 1.0: tr("axle back")}[
+        SHARES[place.share]
+    ]
     slot = catalogue.size(place.size).data.slot_length
-    words = f"{catalogue.size(place.size).name}, {fork}, {tyre} behind"
+    words = tr(
+        "{name}, {fork}, {tyre} behind", name=catalogue.size(place.size).name, fork=fork, tyre=tyre
+    )
     return BuildRef(
         words=f"{words}, {axle}" if slot else words,
         address=address_of(choice),

@@ -14,6 +14,7 @@ from typing import Any, Literal
 from webapp.catalogue.reading.trade_names import NO_NAMES, TradeNames, holds_codes, readable
 from webapp.catalogue.schema.fields import Data
 from webapp.catalogue.schema.validation import data_schema, number_in_words
+from webapp.common.text.language import tr
 from webapp.office.forms.typed_numbers import read_number
 
 FieldKind = Literal["number", "text", "area", "lines", "choice", "tick"]
@@ -181,7 +182,7 @@ class _Maker:
             else:
                 must = name in needed and not blank
                 fields.append(self.field(inner, at, name, value, needed=must))
-        note = "leave every field empty for none" if schema.get("nullable") else ""
+        note = tr("leave every field empty for none") if schema.get("nullable") else ""
         return DataGroup(
             name=path,
             label=label,
@@ -198,13 +199,13 @@ class _Maker:
             self.group(
                 item,
                 f"{path}.{i}",
-                f"{label} {i + 1}" if i < len(given) else f"{label}: another",
+                f"{label} {i + 1}" if i < len(given) else tr("{label}: another", label=label),
                 given[i] if i < len(given) else {},
                 blank=i >= len(given),
             )
             for i in range(min(count, _MOST_ROWS))
         )
-        note = "an entry whose fields are all empty is left out"
+        note = tr("an entry whose fields are all empty is left out")
         return DataGroup(name=path, label=label, fields=(), groups=groups, note=note)
 
     def field(
@@ -264,11 +265,11 @@ def _kind(schema: Mapping[str, Any]) -> FieldKind:
 
 
 # Descriptions of whole families of numbers: they do not tell one field from another.
-_PLAIN = frozenset({"plain text", "name as shown", "mass"})
+_PLAIN = frozenset({tr("plain text"), tr("name as shown"), "mass"})
 _SHARED = frozenset(
-    {"tyre width", "brake rotor diameter", "chainline, from the frame's middle plane"}
+    {tr("tyre width"), tr("brake rotor diameter"), tr("chainline, from the frame's middle plane")}
 )
-_STANDARD = "name of a fitting standard; two parts meet when the names are equal"
+_STANDARD = tr("name of a fitting standard; two parts meet when the names are equal")
 
 
 def _label(name: str, schema: Mapping[str, Any]) -> str:
@@ -283,7 +284,7 @@ def _label(name: str, schema: Mapping[str, Any]) -> str:
 
 def _hint(schema: Mapping[str, Any], kind: FieldKind) -> str:
     if kind == "lines":
-        return "one a line"
+        return tr("one a line")
     if "why" in schema:
         return number_in_words(schema)
     return str(schema.get("form", ""))
@@ -291,7 +292,7 @@ def _hint(schema: Mapping[str, Any], kind: FieldKind) -> str:
 
 def _options(schema: Mapping[str, Any], *, needed: bool) -> tuple[Choice, ...]:
     values = schema.get("enum", [schema.get("const")])
-    empty = () if needed else (Choice(value="", label="not chosen"),)
+    empty = () if needed else (Choice(value="", label=tr("not chosen")),)
     return (*empty, *(Choice(value=str(v), label=readable(str(v))) for v in values))
 
 

@@ -11,6 +11,7 @@ from starlette.datastructures import FormData, UploadFile
 from starlette.requests import ClientDisconnect
 
 from webapp.common.errors import DomainError, Invalid, Problem
+from webapp.common.text.language import tr
 
 PRIVATE = {"Cache-Control": "no-store"}
 _LONGEST = 900_000  # characters of one field; the largest is a file of parts
@@ -24,7 +25,7 @@ async def whole_form(request: Request) -> AsyncIterator[FormData]:
     try:
         form = await request.form()
     except ClientDisconnect:
-        raise HTTPException(400, "the form was not sent to its end") from None
+        raise HTTPException(400, tr("the form was not sent to its end")) from None
     yield form
     await form.close()
 
@@ -37,7 +38,11 @@ def form_texts(form: WholeForm) -> dict[str, str]:
     found = {name: value for name, value in form.multi_items() if isinstance(value, str)}
     for name, value in found.items():
         if len(value) > _LONGEST:
-            raise Invalid(name[:60], f"{len(value)} characters", f"at most {_LONGEST} characters")
+            raise Invalid(
+                name[:60],
+                tr("{value} characters", value=len(value)),
+                tr("at most {longest} characters", longest=_LONGEST),
+            )
     return found
 
 
@@ -66,7 +71,7 @@ def base_of(texts: dict[str, str]) -> dict[str, str]:
     except ValueError:
         found = None
     if not isinstance(found, dict):
-        raise Invalid("base", None, "open the page again and send its own form")
+        raise Invalid("base", None, tr("open the page again and send its own form"))
     return {str(name): str(value) for name, value in found.items()}
 
 

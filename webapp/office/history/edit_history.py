@@ -12,6 +12,7 @@ from sqlmodel import Session, col, select
 
 from webapp.catalogue.reading.load import trade_names
 from webapp.catalogue.tables import Edit, TradeName
+from webapp.common.text.language import tr
 from webapp.office.forms.data_form import text_of
 
 PAGE = 100
@@ -23,11 +24,11 @@ TABLES: Mapping[str, str] = MappingProxyType(
         "frame_size": "size",
         "part": "part",
         "offer": "offer",
-        "price_list": "price list",
+        "price_list": tr("price list"),
         "price": "price",
-        "riding_style": "riding style",
+        "riding_style": tr("riding style"),
         "shop_setting": "settings",
-        "trade_name": "trade name",
+        "trade_name": tr("trade name"),
     }
 )
 """What an edit was made to, by its table."""

@@ -14,6 +14,7 @@ from webapp.accounts.people import Person
 from webapp.archive.export import export_stream
 from webapp.archive.row_values import count, tables
 from webapp.common.storage.locking import sqlite_file
+from webapp.common.text.language import tr
 from webapp.common.web.dependencies import (
     BeforeRow,
     CurrentEngine,
@@ -72,11 +73,11 @@ def edits(
         person=person,
         edits=found,
         tables=(
-            Choice(value="", label="everything"),
+            Choice(value="", label=tr("everything")),
             *(Choice(value=name, label=label) for name, label in TABLES.items()),
         ),
         people=(
-            Choice(value="", label="everybody"),
+            Choice(value="", label=tr("everybody")),
             *(Choice(value=name, label=name) for name in everybody(session)),
         ),
         table=table,
@@ -96,7 +97,7 @@ def keeping(
     file = sqlite_file(settings.database_address())
     context = KeepingPage(
         person=person,
-        database="PostgreSQL" if file is None else f"SQLite, {file.name}",
+        database="PostgreSQL" if file is None else tr("SQLite, {name}", name=file.name),
         counts=tuple(
             (table.name.replace("_", " "), count(connection, table)) for table in tables()
         ),

@@ -14,6 +14,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from webapp.common.errors import Invalid
+from webapp.common.text.language import tr
 
 OWN = ("kind", "slug", "name", "price", "models", "usual_for")
 """Columns of every file; the others are fields of the data."""
@@ -86,15 +87,17 @@ def read_file(content: bytes, *, kind: str = "") -> PartFile:
     lines = text.splitlines(keepends=True)
     head = next((line for line in lines if line.strip()), "")
     if not head:
-        raise Invalid("file", "empty", "a file with a line of column names and lines of parts")
+        raise Invalid("file", "empty", tr("a file with a line of column names and lines of parts"))
     if "\0" in text:
-        raise Invalid("file", "bytes that are no text", "a CSV file saved as UTF-8")
+        raise Invalid("file", tr("bytes that are no text"), tr("a CSV file saved as UTF-8"))
     separator = max(_SEPARATORS, key=head.count)
     reader = csv.reader(io.StringIO(text), delimiter=separator, strict=False)
     try:
         table = [(reader.line_num, cells) for cells in reader]
     except csv.Error as error:  # a value beyond the reader's limit
-        remedy = f"closed quotation marks: one stands open at line {reader.line_num}"
+        remedy = tr(
+            "closed quotation marks: one stands open at line {line_num}", line_num=reader.line_num
+        )
         raise Invalid("file", str(error), remedy) from error
     columns, body = _columns(table)
     given = {"kind"} if kind else set()
@@ -102,7 +105,11 @@ def read_file(content: bytes, *, kind: str = "") -> PartFile:
         _row(number, cells, columns, kind) for number, cells in body if any(map(str.strip, cells))
     ]
     if len(rows) > MOST_ROWS:
-        raise Invalid("file", f"{len(rows)} rows", f"at most {MOST_ROWS} rows at once")
+        raise Invalid(
+            "file",
+            tr("{rows} rows", rows=len(rows)),
+            tr("at most {most_rows} rows at once", most_rows=MOST_ROWS),
+        )
     return PartFile(
         separator=_SEPARATORS[separator],
         encoding=encoding,
@@ -119,7 +126,7 @@ def _decoded(content: bytes) -> tuple[str, str]:
     try:
         return content.decode("utf-8-sig"), "UTF-8"
     except UnicodeDecodeError:
-        return content.decode("utf-8", "replace").lstrip("\ufeff"), "not UTF-8 throughout"
+        return content.decode("utf-8", "replace").lstrip("\ufeff"), tr("not UTF-8 throughout")
 
 
 def _columns(
@@ -128,11 +135,15 @@ def _columns(
     place = next(i for i, (_, cells) in enumerate(table) if any(map(str.strip, cells)))
     columns = tuple(cell.strip() for cell in table[place][1])
     if len(columns) > MOST_COLUMNS:
-        raise Invalid("file", f"{len(columns)} columns", f"at most {MOST_COLUMNS} columns")
+        raise Invalid(
+            "file",
+            tr("{columns} columns", columns=len(columns)),
+            tr("at most {most_columns} columns", most_columns=MOST_COLUMNS),
+        )
     named = [column for column in columns if column]
     twice = sorted({column for column in named if named.count(column) > 1})
     if twice:
-        raise Invalid("file", ", ".join(twice)[:200], "every column once")
+        raise Invalid("file", ", ".join(twice)[:200], tr("every column once"))
     return columns, table[place + 1 :]
 
 
@@ -142,12 +153,16 @@ def _row(number: int, cells: Sequence[str], columns: Sequence[str], kind: str) -
     found.setdefault("kind", kind)
     problem = ""
     if len(cells) > len(columns) and any(cell.strip() for cell in cells[len(columns) :]):
-        problem = (
-            f"{len(cells)} values for {len(columns)} columns: a separator inside a value, "
-            "such as a decimal comma, must stand in quotation marks"
+        problem = tr(
+            (
+                "{cells} values for {columns} columns: a separator inside a value, "
+                "such as a decimal comma, must stand in quotation marks"
+            ),
+            cells=len(cells),
+            columns=len(columns),
         )
     if any(_BROKEN in cell for cell in cells):
-        problem = "not UTF-8: save the file as UTF-8, or write this line's accents anew"
+        problem = tr("not UTF-8: save the file as UTF-8, or write this line's accents anew")
     return FileRow(number=number, cells=found, problem=problem)
 
 

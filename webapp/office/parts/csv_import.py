@@ -20,6 +20,7 @@ from webapp.catalogue.schema.validation import checked
 from webapp.catalogue.tables import FrameModel, Offer, Part, Price
 from webapp.catalogue.writing.parts import DEAREST, put_offer, put_part, put_part_price
 from webapp.common.errors import Gathering, Invalid, Problem
+from webapp.common.text.language import tr
 from webapp.common.text.money import Money
 from webapp.office.forms.data_form import raw_of, texts_of
 from webapp.office.parts.csv_files import OWN, FileRow, PartFile, write_file
@@ -95,7 +96,9 @@ def try_file(session: Session, file: PartFile, *, day: date) -> Trial:
         found = _tried(row, file, known)
         key = (found.kind, found.slug)
         if found.outcome != WRONG and key in seen:
-            problem = Problem("slug", found.slug, f"once; it is in row {seen[key]} already")
+            problem = Problem(
+                "slug", found.slug, tr("once; it is in row {value} already", value=seen[key])
+            )
             found = _wrong(row, (problem,))
         seen.setdefault(key, row.number)
         rows.append(found)
@@ -130,10 +133,10 @@ def _tried(row: FileRow, file: PartFile, known: _Known) -> RowOutcome:
     kind, slug = row.cells.get("kind", ""), row.cells.get("slug", "")
     gathering = Gathering()
     for column in file.missing:
-        gathering.add(column, None, f"needed: a column {column}")
+        gathering.add(column, None, tr("needed: a column {column}", column=column))
     if kind not in PART_KINDS:
         if "kind" not in file.missing:
-            gathering.add("kind", kind, f"one of {', '.join(PART_KINDS)}")
+            gathering.add("kind", kind, tr("one of {join}", join=", ".join(PART_KINDS)))
         return _wrong(row, tuple(gathering.problems))
     gathering.take(lambda: checked(_Names, {"slug": slug, "name": row.cells.get("name", "")}))
     part = known.parts.get((kind, slug))
@@ -174,7 +177,7 @@ def _data(row: FileRow, kind: str, part: Part | None) -> dict[str, Any]:
     known = model.model_fields.keys()
     for name, text in own.items():
         if text and name.partition(".")[0] not in known:
-            raise Invalid(name[:60], text[:60], f"empty: a {kind} has no such field")
+            raise Invalid(name[:60], text[:60], tr("empty: a {kind} has no such field", kind=kind))
     before = texts_of(model, part.data) if part is not None else {}
     texts = {**before, **own}
     return checked(model, raw_of(model, texts)).model_dump(mode="json")
@@ -185,10 +188,12 @@ def _minor(row: FileRow, known: _Known) -> int | None:
     if not text:
         return None
     if not known.currency:
-        raise Invalid("price", text, "left empty: no price list counts today")
+        raise Invalid("price", text, tr("left empty: no price list counts today"))
     minor = read_amount(text, known.currency, "price")
     if not 0 <= minor <= DEAREST:
-        raise Invalid("price", text, f"from 0 to {Money(DEAREST, known.currency).format()}")
+        raise Invalid(
+            "price", text, tr("from 0 to {format}", format=Money(DEAREST, known.currency).format())
+        )
     return minor
 
 
@@ -198,7 +203,11 @@ def _offers(row: FileRow, known: _Known) -> tuple[tuple[str, bool], ...]:
     for name, given in (("models", models), ("usual_for", usual)):
         strangers = [model for model in given if model not in known.models]
         if strangers:
-            raise Invalid(name, ", ".join(strangers)[:200], f"of {', '.join(sorted(known.models))}")
+            raise Invalid(
+                name,
+                ", ".join(strangers)[:200],
+                tr("of {join}", join=", ".join(sorted(known.models))),
+            )
     return tuple((model, model in usual) for model in dict.fromkeys([*models, *usual]))
 
 

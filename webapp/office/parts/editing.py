@@ -27,6 +27,7 @@ from webapp.catalogue.writing.parts import (
     remove_offer,
 )
 from webapp.common.errors import Gathering, Invalid
+from webapp.common.text.language import tr
 from webapp.common.text.money import Money
 from webapp.office.forms.data_form import raw_of
 from webapp.office.save import one_save
@@ -227,7 +228,7 @@ def keep_part(
     gathering = Gathering()
     model = PART_KINDS.get(kind)
     if model is None:
-        raise Invalid("kind", kind, f"one of {', '.join(PART_KINDS)}")
+        raise Invalid("kind", kind, tr("one of {join}", join=", ".join(PART_KINDS)))
     with one_save(session):
         name = texts.get("part_name", "").strip()
         raw = raw_of(model, texts)
@@ -249,7 +250,7 @@ def _keep_price(
     if not text:
         return
     if listed is None:
-        raise Invalid("part_price", text, "a price list that counts today; add one first")
+        raise Invalid("part_price", text, tr("a price list that counts today; add one first"))
     minor = read_amount(text, listed.currency, "part_price")
     put_part_price(
         session, who=who, price_list=listed.slug, kind=part[0], slug=part[1], minor=minor
@@ -275,7 +276,9 @@ def read_amount(text: str, currency: str, field: str) -> int:
     try:
         return Money.parse(plain, currency).minor
     except ValueError:
-        raise Invalid(field, text[:60], f"an amount in {currency} such as 129.00") from None
+        raise Invalid(
+            field, text[:60], tr("an amount in {currency} such as 129.00", currency=currency)
+        ) from None
 
 
 def _keep_offer(
@@ -287,7 +290,7 @@ def _keep_offer(
         return
     place = texts.get(f"place:{model}", "").strip() or "100"
     if not place.isascii() or not place.isdigit() or len(place) > 5:  # noqa: PLR2004  # a place
-        raise Invalid(f"place:{model}", place[:20], "a whole number; the smallest stands first")
+        raise Invalid(f"place:{model}", place[:20], tr("a whole number; the smallest stands first"))
     usual = texts.get(f"usual:{model}") == "yes"
     put_offer(
         session, who=who, model=model, kind=kind, slug=slug, position=int(place), standard=usual

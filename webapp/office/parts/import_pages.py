@@ -14,6 +14,7 @@ from webapp.accounts.people import Person
 from webapp.catalogue.schema.part_kinds import PART_KINDS
 from webapp.common.errors import DomainError, Invalid
 from webapp.common.storage.database import writing
+from webapp.common.text.language import tr
 from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession
 from webapp.common.web.templating import environment, page
 from webapp.office.forms.data_form import Choice
@@ -91,7 +92,7 @@ def export(
 ) -> Response:
     """Every part, or those of one kind, as the file that can be brought in again."""
     if kind and kind not in PART_KINDS:
-        raise Invalid("kind", kind, f"one of {', '.join(PART_KINDS)}")
+        raise Invalid("kind", kind, tr("one of {join}", join=", ".join(PART_KINDS)))
     text = parts_file(session, kind=kind, day=at.date())
     name = f"parts-{kind or 'all'}.csv"
     headers = {**PRIVATE, "Content-Disposition": f'attachment; filename="{name}"'}
@@ -200,14 +201,21 @@ def _page(
     return ImportPage(
         person=person,
         kinds=(
-            Choice(value="", label="named in the file"),
+            Choice(value="", label=tr("named in the file")),
             *(Choice(value=k, label=label_of_kind(k)) for k in PART_KINDS),
         ),
         kind=kind,
         columns=OWN,
         tried=trial is not None,
         kept=kept,
-        about=f"{len(rows)} rows, parted by {file.separator}s, {file.encoding}" if file else "",
+        about=tr(
+            "{rows} rows, parted by {separator}s, {encoding}",
+            rows=len(rows),
+            separator=file.separator,
+            encoding=file.encoding,
+        )
+        if file
+        else "",
         good=len(rows) - trial.count(SAME) - trial.count(WRONG) if trial else 0,
         same=trial.count(SAME) if trial else 0,
         wrong=trial.count(WRONG) if trial else 0,

@@ -17,6 +17,7 @@ from webapp.catalogue.schema.part_kinds import PART_KINDS
 from webapp.catalogue.writing.parts import restore_part, retire_part
 from webapp.common.errors import Conflict, DomainError, Invalid, NotFound
 from webapp.common.storage.database import reading, writing
+from webapp.common.text.language import tr
 from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession, WritingSession
 from webapp.common.web.templating import page
 from webapp.office.forms.data_form import Choice, DataGroup, form_of, texts_of
@@ -169,7 +170,7 @@ def add(
     try:
         with writing(engine) as session:
             if _exists(session, kind, slug):
-                raise Conflict("part_slug", slug, f"a name that no other {kind} has")
+                raise Conflict("part_slug", slug, tr("a name that no other {kind} has", kind=kind))
             keep_part(session, who=person.name, kind=kind, slug=slug, texts=texts, day=at.date())
     except (Invalid, Conflict) as error:
         with reading(engine) as session:
@@ -236,7 +237,7 @@ def restore(kind: str, slug: str, person: Builder, session: WritingSession) -> R
 
 def _known(kind: str) -> None:
     if kind not in PART_KINDS:
-        raise NotFound("kind", kind, f"one of {', '.join(PART_KINDS)}")
+        raise NotFound("kind", kind, tr("one of {join}", join=", ".join(PART_KINDS)))
 
 
 def _exists(session: Session, kind: str, slug: str) -> bool:

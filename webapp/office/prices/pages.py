@@ -16,6 +16,7 @@ from webapp.catalogue.schema.part_kinds import PART_KINDS
 from webapp.catalogue.tables import PriceList
 from webapp.common.errors import Conflict, DomainError, Invalid
 from webapp.common.storage.database import reading, writing
+from webapp.common.text.language import tr
 from webapp.common.text.money import EXPONENTS
 from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession
 from webapp.common.web.templating import page
@@ -107,7 +108,7 @@ def add(
     try:
         with writing(engine) as session:
             if one(session, PriceList, slug=form.slug.strip()) is not None:
-                raise Conflict("slug", form.slug, "a name that no other price list has")
+                raise Conflict("slug", form.slug, tr("a name that no other price list has"))
             keep_list(session, who=person.name, form=form, copied=texts.get("copied", ""))
     except (Invalid, Conflict) as error:
         with reading(engine) as session:
@@ -253,7 +254,7 @@ def _list(
         form=_form(texts or {}, slug) if own else _kept(listed),
         currencies=_currencies(),
         kinds=(
-            Choice(value=FRAMES, label="Frames"),
+            Choice(value=FRAMES, label=tr("Frames")),
             *(Choice(value=k, label=label_of_kind(k)) for k in PART_KINDS),
         ),
         kind=kind,

@@ -21,6 +21,7 @@ from webapp.catalogue.tables import (
 )
 from webapp.catalogue.writing.parts import put_frame_price, put_part_price, put_price_list
 from webapp.common.errors import Conflict, Gathering, Invalid
+from webapp.common.text.language import tr
 from webapp.common.text.money import Money
 from webapp.office.parts.editing import plain_amount, price_list_on, read_amount
 from webapp.office.save import one_save
@@ -117,7 +118,9 @@ def _frame_lines(
             lines.append(
                 PriceLine(
                     field=f"price:{FRAMES}/{model.slug}/{size}".rstrip("/"),
-                    label=f"{model.name} frame" if not size else f"{model.name}, {name}: surcharge",
+                    label=tr("{name} frame", name=model.name)
+                    if not size
+                    else tr("{name}, {name_2}: surcharge", name=model.name, name_2=name),
                     amount=_text(amounts.get((row_id(model), size)), currency),
                     faded=False,
                 )
@@ -162,7 +165,9 @@ def keep_prices(
 
 def _keep(session: Session, who: str, listed: PriceList, field: str, text: str) -> None:
     if not text:
-        raise Invalid(field, text, "an amount; a price is not taken away, retire the part instead")
+        raise Invalid(
+            field, text, tr("an amount; a price is not taken away, retire the part instead")
+        )
     minor = read_amount(text, listed.currency, field)
     steps = field.removeprefix("price:").split("/")
     if steps[0] == FRAMES:
@@ -228,13 +233,13 @@ def _day(text: str, field: str) -> date:
     try:
         return date.fromisoformat(text.strip())
     except ValueError:
-        raise Invalid(field, text[:40], "a day such as 2026-03-01") from None
+        raise Invalid(field, text[:40], tr("a day such as 2026-03-01")) from None
 
 
 def _copy(session: Session, *, who: str, source: str, slug: str) -> None:
     other, own = price_list_row(session, source), price_list_row(session, slug)
     if other.currency != own.currency:
-        raise Conflict("copied", source, f"a list in {own.currency}")
+        raise Conflict("copied", source, tr("a list in {currency}", currency=own.currency))
     parts = {row_id(part): part for part in session.exec(select(Part)).all()}
     models = {row_id(model): model.slug for model in session.exec(select(FrameModel)).all()}
     for price in session.exec(select(Price).where(Price.price_list_id == other.id)).all():

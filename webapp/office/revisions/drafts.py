@@ -19,6 +19,7 @@ from webapp.catalogue.schema.frames import RevisionData, SizeData
 from webapp.catalogue.tables import DRAFT, PUBLISHED, FrameModel, FrameRevision, FrameSize
 from webapp.catalogue.writing.models import put_draft, put_size
 from webapp.common.errors import Conflict, NotFound
+from webapp.common.text.language import tr
 from webapp.office.save import one_save
 
 
@@ -65,7 +66,9 @@ class RevisionContent:
     @property
     def label(self) -> str:
         """Such as ``revision 3, draft``."""
-        return f"revision {self.number}" + ("" if self.state == PUBLISHED else f", {self.state}")
+        return tr("revision {number}", number=self.number) + (
+            "" if self.state == PUBLISHED else f", {self.state}"
+        )
 
     def size(self, slug: str) -> SizeContent:
         """The size of that name.
@@ -79,7 +82,9 @@ class RevisionContent:
             if size.slug == slug:
                 return size
         names = ", ".join(size.slug for size in self.sizes)
-        raise NotFound("size", slug, f"one of {names}" if names else "add a size first")
+        raise NotFound(
+            "size", slug, tr("one of {names}", names=names) if names else tr("add a size first")
+        )
 
     @property
     def stamp(self) -> str:
@@ -206,7 +211,7 @@ def begin_draft(
     frame_model = model_row(session, model)
     open_draft = one(session, FrameRevision, model_id=row_id(frame_model), state=DRAFT)
     if open_draft is not None:
-        remedy = f"work on the draft there is, revision {open_draft.number}"
+        remedy = tr("work on the draft there is, revision {number}", number=open_draft.number)
         raise Conflict("model", model, remedy)
     copied = _source(session, model, source)
     with one_save(session):
@@ -230,5 +235,5 @@ def _source(session: Session, model: str, number: int | None) -> RevisionContent
         return read_revision(session, model, number)
     published = [r for r in all_revisions(session, model) if r.state == PUBLISHED]
     if not published:
-        raise Conflict("model", model, "a revision to begin from; none is published")
+        raise Conflict("model", model, tr("a revision to begin from; none is published"))
     return published[0]

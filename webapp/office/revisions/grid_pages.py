@@ -15,6 +15,7 @@ from webapp.catalogue.reading.frame_inputs import frame_of
 from webapp.catalogue.writing.shop import settings_data
 from webapp.common.errors import DomainError, Invalid
 from webapp.common.storage.database import reading, writing
+from webapp.common.text.language import tr
 from webapp.common.web.dependencies import CurrentEngine, ReadingSession, RowNumber, WritingSession
 from webapp.common.web.templating import page
 from webapp.office.forms.data_form import Choice
@@ -216,7 +217,11 @@ def _checked(
         for size in revision.sizes
         if size.slug in data and size.slug not in unusable
     ]
-    title = f"{revision.model_name}, revision {revision.number}, all sizes as drawn"
+    title = tr(
+        "{model_name}, revision {number}, all sizes as drawn",
+        model_name=revision.model_name,
+        number=revision.number,
+    )
     return report, sizes_picture(frames, title=title) if frames else None
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from webapp.common.errors import Invalid
+from webapp.common.text.language import tr
 from webapp.office.revisions.drafts import SizeContent
 from webapp.office.revisions.size_grid import PATHS, Cells, cell_name, label_of
 
@@ -49,10 +50,14 @@ def paste(
     {'m.reach': '452', 'm.stack': '640'}
     """
     if len(text) > _MOST:
-        raise Invalid("table", f"{len(text)} characters", f"at most {_MOST} characters")
+        raise Invalid(
+            "table",
+            tr("{text} characters", text=len(text)),
+            tr("at most {most} characters", most=_MOST),
+        )
     lines = [_split(line) for line in text.splitlines() if line.strip()]
     if not lines:
-        raise Invalid("table", "", "paste at least one line of numbers")
+        raise Invalid("table", "", tr("paste at least one line of numbers"))
     columns = _named_columns(lines[0], sizes)
     if columns is not None:
         return _by_name(lines[1:], columns, cells)
@@ -73,7 +78,7 @@ def _named_columns(head: Sequence[str], sizes: Sequence[SizeContent]) -> dict[in
     strangers = [word for i, word in enumerate(head) if i and word and i not in found]
     if found and strangers:
         names = ", ".join(size.slug for size in sizes)
-        raise Invalid("table", strangers[0], f"a size of this revision: {names}")
+        raise Invalid("table", strangers[0], tr("a size of this revision: {names}", names=names))
     return found or None
 
 
@@ -94,7 +99,7 @@ def _by_name(
         path = _path_of(line[0])
         if path is None:
             names = ", ".join(label_of(known) for known in PATHS)
-            raise Invalid("table", line[0], f"a dimension of the grid: {names}")
+            raise Invalid("table", line[0], tr("a dimension of the grid: {names}", names=names))
         for place, slug in columns.items():
             if place < len(line) and line[place]:
                 found[cell_name(slug, path)] = line[place]
@@ -107,13 +112,16 @@ def _from_corner(
     slugs = [size.slug for size in sizes]
     slug, _, path = (corner or cell_name(slugs[0], PATHS[0])).partition(".")
     if slug not in slugs or path not in PATHS:
-        raise Invalid("corner", corner, "a cell of the grid")
+        raise Invalid("corner", corner, tr("a cell of the grid"))
     down, right = PATHS.index(path), slugs.index(slug)
     found = dict(cells)
     for i, line in enumerate(lines):
         for j, value in enumerate(line):
             if down + i >= len(PATHS) or right + j >= len(slugs):
-                remedy = f"fewer lines or columns: the grid ends after {label_of(PATHS[-1])}"
+                remedy = tr(
+                    "fewer lines or columns: the grid ends after {label_of}",
+                    label_of=label_of(PATHS[-1]),
+                )
                 raise Invalid("table", value, remedy)
             if value:
                 found[cell_name(slugs[right + j], PATHS[down + i])] = value

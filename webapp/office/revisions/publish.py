@@ -9,11 +9,12 @@ from sqlmodel import Session
 from webapp.catalogue.reading.load import trade_names
 from webapp.catalogue.writing.models import publish, put_draft
 from webapp.common.errors import Conflict
+from webapp.common.text.language import tr
 from webapp.office.changes.revision_differences import changelog, differences
 from webapp.office.revisions.drafts import RevisionContent, published_before
 from webapp.office.revisions.size_data import only_draft
 
-FIRST = "The first revision."
+FIRST = tr("The first revision.")
 
 
 def proposed_changelog(session: Session, revision: RevisionContent) -> str:
@@ -53,7 +54,7 @@ def publish_draft(
     """
     only_draft(revision)
     if stamp != revision.stamp:
-        remedy = "look at it again: somebody has changed the draft since you opened this page"
+        remedy = tr("look at it again: somebody has changed the draft since you opened this page")
         raise Conflict("revision", revision.number, remedy)
     put_draft(session, who=who, model=revision.model, data=revision.raw, changelog=words.strip())
     publish(session, who=who, model=revision.model, revision=revision.number, on=on)

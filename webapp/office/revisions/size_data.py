@@ -11,6 +11,7 @@ from webapp.catalogue.schema.frames import RevisionData, SizeData
 from webapp.catalogue.schema.validation import checked
 from webapp.catalogue.writing.models import put_draft, put_size, remove_size
 from webapp.common.errors import Conflict
+from webapp.common.text.language import tr
 from webapp.office.forms.data_form import raw_of, texts_of
 from webapp.office.revisions.drafts import RevisionContent
 from webapp.office.revisions.size_grid import PATHS
@@ -82,7 +83,7 @@ def add_size(
     """
     only_draft(revision)
     if slug in {size.slug for size in revision.sizes}:
-        raise Conflict("size_slug", slug, "a name that no other size has")
+        raise Conflict("size_slug", slug, tr("a name that no other size has"))
     place = list(revision.sizes).index(revision.size(like)) + 1
     with one_save(session):
         copied = revision.size(like)
@@ -120,7 +121,10 @@ def only_draft(revision: RevisionContent) -> None:
         For a revision that is published or withdrawn.
     """
     if not revision.is_draft:
-        remedy = f"a draft; this one is {revision.state} and never changes: begin a new draft"
+        remedy = tr(
+            "a draft; this one is {state} and never changes: begin a new draft",
+            state=revision.state,
+        )
         raise Conflict("revision", revision.number, remedy)
 
 

@@ -16,6 +16,7 @@ from webapp.catalogue.schema.frames import RevisionData, SizeData
 from webapp.catalogue.schema.validation import checked, field_schema, number_in_words
 from webapp.catalogue.writing.models import put_size
 from webapp.common.errors import Gathering, Problem
+from webapp.common.text.language import tr
 from webapp.common.text.units import number
 from webapp.office.forms.data_form import text_of
 from webapp.office.forms.typed_numbers import read_number
@@ -48,13 +49,13 @@ PATHS: tuple[str, ...] = (
 
 _LABELS: Mapping[str, str] = MappingProxyType(
     {
-        "post.depth": "Post depth",
-        "post.boss_depth": "Bottle boss depth",
-        "stem_length": "Stem drawn for",
-        "mass": "Mass",
-        "top_tube.below_head_tube_top": "Top tube below head tube top",
-        "top_tube.along_seat_tube": "Top tube along seat tube",
-        "top_tube.diameter": "Top tube diameter",
+        "post.depth": tr("Post depth"),
+        "post.boss_depth": tr("Bottle boss depth"),
+        "stem_length": tr("Stem drawn for"),
+        "mass": tr("Mass"),
+        "top_tube.below_head_tube_top": tr("Top tube below head tube top"),
+        "top_tube.along_seat_tube": tr("Top tube along seat tube"),
+        "top_tube.diameter": tr("Top tube diameter"),
     }
 )
 _OPTIONAL = frozenset({"post.boss_depth", "mass"})
@@ -170,7 +171,13 @@ def _row(
         tolerance=_tolerance(revision.data, path),
         explain=_explain(path),
         cells=tuple(
-            _cell(cell_name(size.slug, path), f"{label}, size {size.name}", cells, errors, earlier)
+            _cell(
+                cell_name(size.slug, path),
+                tr("{label}, size {name}", label=label, name=size.name),
+                cells,
+                errors,
+                earlier,
+            )
             for size in revision.sizes
         ),
     )
@@ -195,8 +202,8 @@ def _explain(path: str) -> tuple[tuple[str, str], ...]:
     key = path if path.startswith("top_tube.") else f"frame.{path}"
     words = entry(key).definition if key in GLOSSARY else str(schema.get("description", ""))
     taken = number_in_words(schema) if "why" in schema else ""
-    optional = "; may be left empty" if path in _OPTIONAL else ""
-    return (("What", words), ("Taken", f"{taken}{optional}"))
+    optional = tr("; may be left empty") if path in _OPTIONAL else ""
+    return ((tr("What"), words), (tr("Taken"), f"{taken}{optional}"))
 
 
 def with_cells(size: SizeContent, cells: Cells) -> dict[str, Any]:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from geometry.bike import Build, Frame, stand
+from webapp.common.text.language import tr
 from webapp.drawing.overlay import line_class
 from webapp.drawing.points import BikePoints, Point, along, bike_points
 from webapp.drawing.svg_sheet import Pens, Sheet
@@ -65,9 +66,12 @@ def sizes_picture(sizes: Sequence[SizeFrame], *, title: str) -> SizesPicture:
             _frame(sheet, points)
     _names(sheet, drawn)
     names = ", ".join(size.name for size in sizes)
-    words = (
-        f"Side elevation from the drive side of sizes {names}, as drawn, laid over each other "
-        "with the BB in common."
+    words = tr(
+        (
+            "Side elevation from the drive side of sizes {names}, as drawn, laid over each other "
+            "with the BB in common."
+        ),
+        names=names,
     )
     svg = sheet.svg(
         title=title,

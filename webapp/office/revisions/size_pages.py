@@ -18,6 +18,7 @@ from webapp.catalogue.schema.fields import Data
 from webapp.catalogue.schema.frames import RevisionData, SizeData
 from webapp.common.errors import DomainError, Invalid
 from webapp.common.storage.database import reading, writing
+from webapp.common.text.language import tr
 from webapp.common.web.dependencies import CurrentEngine, ReadingSession, RowNumber, WritingSession
 from webapp.common.web.templating import page
 from webapp.office.forms.data_form import DataGroup, form_of, texts_of
@@ -73,8 +74,8 @@ class _Subject:
 
 def _shared(revision: RevisionContent) -> _Subject:
     return _Subject(
-        title="What all sizes share",
-        lead="What the sizes are drawn with, fittings, limits and tolerances.",
+        title=tr("What all sizes share"),
+        lead=tr("What the sizes are drawn with, fittings, limits and tolerances."),
         address=f"{address_of_revision(revision.model, revision.number)}/shared",
         model=RevisionData,
         at="shared",
@@ -86,8 +87,8 @@ def _one_size(revision: RevisionContent, slug: str) -> _Subject:
     size = revision.size(slug)
     start = address_of_revision(revision.model, revision.number)
     return _Subject(
-        title=f"Size {size.name}",
-        lead="Its drawn numbers stand in the grid; here is the rest of it.",
+        title=tr("Size {name}", name=size.name),
+        lead=tr("Its drawn numbers stand in the grid; here is the rest of it."),
         address=f"{start}/size/{slug}",
         model=SizeData,
         at=f"{revision.model}.{slug}",

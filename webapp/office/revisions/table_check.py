@@ -12,6 +12,7 @@ from geometry.verify import DrawnSize, Finding, check_table
 from webapp.catalogue.reading.frame_inputs import frame_of
 from webapp.catalogue.schema.frames import DrawnWithData, SizeData
 from webapp.common.errors import Problem
+from webapp.common.text.language import tr
 from webapp.common.text.units import minus, number, with_unit
 from webapp.office.revisions.drafts import SizeContent
 
@@ -154,18 +155,23 @@ def _worst_first(finding: Finding) -> tuple[bool, float]:
 def _remark(finding: Finding) -> Remark:
     size = with_unit(minus(f"{finding.how_much:+.2f}"), finding.unit)
     rounding = with_unit(number(finding.limit, 2), finding.unit)
-    words = f"{size}; rounding alone could do {rounding}"
+    words = tr("{size}; rounding alone could do {rounding}", size=size, rounding=rounding)
     if finding.what == "order":
         fall = with_unit(number(finding.how_much, 1), finding.unit)
-        words = f"{finding.remedy}: it does, by {fall}"
+        words = tr("{remedy}: it does, by {fall}", remedy=finding.remedy, fall=fall)
     return Remark(
         size=finding.size,
         outcome=finding.outcome,
         name=finding.name,
         words=words,
         mends=tuple(
-            f"{mend.name}, size {mend.size}: "
-            f"{with_unit(f'{mend.then:.10g}', entry(mend.key).unit)} instead of {mend.now:.10g}"
+            tr(
+                "{name}, size {size}: {with_unit} instead of {now:.10g}",
+                name=mend.name,
+                size=mend.size,
+                with_unit=with_unit(f"{mend.then:.10g}", entry(mend.key).unit),
+                now=mend.now,
+            )
             for mend in finding.mends
         ),
     )
@@ -173,7 +179,7 @@ def _remark(finding: Finding) -> Remark:
 
 def _words(outcome: str, *, can_be_published: bool) -> str:
     if not can_be_published:
-        return "The table contradicts itself. It can be kept as a draft, but not published."
+        return tr("The table contradicts itself. It can be kept as a draft, but not published.")
     if outcome == "clear":
-        return "The table agrees with itself, within its own rounding."
-    return "The table can be published. Something in it is worth another look."
+        return tr("The table agrees with itself, within its own rounding.")
+    return tr("The table can be published. Something in it is worth another look.")

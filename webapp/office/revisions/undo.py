@@ -18,6 +18,7 @@ from sqlmodel import Session, col, select
 from webapp.catalogue.tables import Edit, FrameRevision, FrameSize
 from webapp.catalogue.writing.models import put_draft, put_size, remove_size
 from webapp.common.errors import Conflict
+from webapp.common.text.language import tr
 from webapp.office.revisions.drafts import RevisionContent
 from webapp.office.save import one_save
 
@@ -50,7 +51,7 @@ class Save:
     def places(self) -> str:
         """What was changed, in a few words: ``m, l``."""
         names = [change.key.split("/")[-1] for change in self.changes if change.key.count("/") > 1]
-        shared = ["what all sizes share"] if len(names) < len(self.changes) else []
+        shared = [tr("what all sizes share")] if len(names) < len(self.changes) else []
         return ", ".join([*names, *shared])
 
 
@@ -111,7 +112,7 @@ def undo(session: Session, *, who: str, revision: RevisionContent) -> Save:
     """
     done = stacks(saves_of(session, revision)).done
     if not done:
-        raise Conflict("undo", None, "a draft that was changed since it was begun")
+        raise Conflict("undo", None, tr("a draft that was changed since it was begun"))
     _apply(session, who=who, revision=revision, changes=done[0].reversed)
     return done[0]
 
@@ -126,7 +127,7 @@ def redo(session: Session, *, who: str, revision: RevisionContent) -> Save:
     """
     undone = stacks(saves_of(session, revision)).undone
     if not undone:
-        raise Conflict("redo", None, "something undone, and nothing changed since")
+        raise Conflict("redo", None, tr("something undone, and nothing changed since"))
     _apply(session, who=who, revision=revision, changes=undone[0].changes)
     return undone[0]
 

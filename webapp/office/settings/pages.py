@@ -17,6 +17,7 @@ from webapp.catalogue.tables import RidingStyle, ShopSetting
 from webapp.catalogue.writing.shop import put_settings, put_style
 from webapp.common.errors import DomainError, Invalid, NotFound
 from webapp.common.storage.database import reading, writing
+from webapp.common.text.language import tr
 from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession
 from webapp.common.web.templating import page
 from webapp.office.forms.data_form import DataGroup, form_of, raw_of, texts_of
@@ -171,7 +172,7 @@ def _row(session: Session, slug: str) -> RidingStyle:
     row = one(session, RidingStyle, slug=slug)
     if row is None:
         names = ", ".join(session.exec(select(RidingStyle.slug)).all())
-        raise NotFound("style", slug, f"one of {names}")
+        raise NotFound("style", slug, tr("one of {names}", names=names))
     return row
 
 
@@ -229,8 +230,8 @@ def _shop(
     found, problem = _previewed(session, typed or now, at)
     context = SettingsPage(
         person=person,
-        title="Settings",
-        lead="Letterhead, tax, times, texts and units. Quotes already made keep theirs.",
+        title=tr("Settings"),
+        lead=tr("Letterhead, tax, times, texts and units. Quotes already made keep theirs."),
         address="/office/settings",
         styles=_styles(session),
         style_name="",
@@ -262,10 +263,13 @@ def _style(
     shifts, problem = _shifted(session, slug, typed) if typed else ((), "")
     context = SettingsPage(
         person=person,
-        title=f"Riding style: {row.name}",
-        lead="How riders sit and stand in this style; the builder’s choice, not a law. Angles in "
-        "degrees: the trunk’s from the level, elbow and knee from straight, the shoulder’s "
-        "between trunk and upper arm. Lengths in mm. Weight 0 shows a figure without judging by it.",
+        title=tr("Riding style: {name}", name=row.name),
+        lead=tr(
+            "How riders sit and stand in this style; the builder’s choice, not a law. Angles in "
+            "degrees: the trunk’s from the level, elbow and knee from straight, the shoulder’s "
+            "between trunk and upper arm. Lengths in mm. Weight 0 shows a figure without "
+            "judging by it."
+        ),
         address=f"/office/settings/styles/{slug}",
         styles=_styles(session),
         style_name=(typed or now).get("style_name", row.name),

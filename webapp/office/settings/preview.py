@@ -15,6 +15,7 @@ from webapp.catalogue.reading.views import Catalogue, StyleView
 from webapp.catalogue.schema.shop import PostureWindows, ShopSettings
 from webapp.catalogue.schema.validation import checked
 from webapp.common.errors import DomainError
+from webapp.common.text.language import tr
 from webapp.common.text.money import Money
 from webapp.fit.advice import fit
 from webapp.office.forms.data_form import raw_of
@@ -63,7 +64,7 @@ def settings_preview(
         contact=tuple(text for text in (head.email, head.telephone, head.web) if text),
         sums=_sums(data, currency, tax_included=tax_included),
         valid_until=today + timedelta(days=data.quote_valid_days),
-        lead_time=f"{data.lead_time_weeks:g} weeks",
+        lead_time=tr("{lead_time_weeks:g} weeks", lead_time_weeks=data.lead_time_weeks),
         cautions=data.cautions,
         terms=data.terms,
         fit_notice=data.fit_notice,
@@ -76,10 +77,13 @@ def _sums(data: ShopSettings, currency: str, *, tax_included: bool) -> tuple[tup
     gross = price if tax_included else price + tax
     deposit = gross.share(Fraction(data.deposit_percent) / 100)
     return (
-        ("Without tax", (gross - tax).format()),
+        (tr("Without tax"), (gross - tax).format()),
         (f"{data.tax_name}, {data.tax_percent} %", tax.format()),
-        ("To pay", gross.format()),
-        (f"Deposit, {data.deposit_percent} %", deposit.format()),
+        (tr("To pay"), gross.format()),
+        (
+            tr("Deposit, {deposit_percent} %", deposit_percent=data.deposit_percent),
+            deposit.format(),
+        ),
     )
 
 

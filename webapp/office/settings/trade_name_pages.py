@@ -11,6 +11,7 @@ from webapp.accounts.dependencies import Builder
 from webapp.accounts.people import Person
 from webapp.common.errors import Invalid
 from webapp.common.storage.database import reading, writing
+from webapp.common.text.language import tr
 from webapp.common.web.dependencies import CurrentEngine, ReadingSession
 from webapp.common.web.templating import page
 from webapp.office.forms.submitted import PRIVATE, Texts
@@ -98,5 +99,11 @@ def _page(
 
 
 def _hint(used: int, shown: str) -> str:
-    where = f"carried by {used} part{'' if used == 1 else 's'} or revisions" if used else "not used"
-    return f"no name yet, shown as “{shown}”; {where}" if shown else where
+    where = (
+        tr("carried by {used} part{value} or revisions", used=used, value="" if used == 1 else "s")
+        if used
+        else tr("not used")
+    )
+    return (
+        tr("no name yet, shown as “{shown}”; {where}", shown=shown, where=where) if shown else where
+    )

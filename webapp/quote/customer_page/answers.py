@@ -11,6 +11,7 @@ from sqlmodel import Session, col, select
 from webapp.catalogue.lookup import row_id
 from webapp.common.errors import DomainError, form_errors
 from webapp.common.security.tokens import new_key
+from webapp.common.text.language import tr
 from webapp.common.timestamps import utc
 from webapp.quote.lifecycle.situation import situation_of
 from webapp.quote.lifecycle.states import Event, may_happen, to_be_confirmed
@@ -123,16 +124,21 @@ def _accepted(events: Sequence[QuoteEvent], view: QuoteView) -> str:
         return ""
     last = found[-1]
     name = last.detail.get("name", "")
-    signed = f" by {name}" if name else ""
-    return f"Version {view.accepted_version} was accepted{signed} on {_moment(last)}."
+    signed = tr(" by {name}", name=name) if name else ""
+    return tr(
+        "Version {accepted_version} was accepted{signed} on {moment}.",
+        accepted_version=view.accepted_version,
+        signed=signed,
+        moment=_moment(last),
+    )
 
 
 def _said(event: QuoteEvent) -> Said:
     text = str(event.detail.get("text", ""))
-    who = "You" if event.who == CUSTOMER else "We"
+    who = tr("You") if event.who == CUSTOMER else tr("We")
     return Said(who=who, moment=_moment(event), lines=tuple(text.splitlines()))
 
 
 def _moment(event: QuoteEvent) -> str:
     at = utc(event.at)
-    return f"{day_in_words(at.date())}, {at:%H:%M} UTC"
+    return tr("{day_in_words}, {at:%H:%M} UTC", day_in_words=day_in_words(at.date()), at=at)

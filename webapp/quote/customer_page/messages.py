@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from webapp.common.text.language import tr
 from webapp.mail.outbox import Message
 from webapp.quote.printing.sheet import day_in_words
 from webapp.quote.storage.read import QuoteView
@@ -28,19 +29,29 @@ def asked_message(quote: QuoteView, link: str) -> Message:
     content = quote.content
     build, shop = content.build, content.letterhead
     paragraphs = (
-        "Good day,",
-        f"a quote was asked for on our site with this mail address. Its number is {quote.number}: "
-        f"{build.model}, size {build.size}, {build.scope_words}, "
-        f"{content.price.gross.printed} in all.",
-        f"Read it, ask about it or accept it here:\n{link}",
-        "The link is private: whoever has it can read the quote and accept it. "
-        f"It is valid until {day_in_words(content.valid_until)}.",
-        f"If this was not you, write to {shop.email} and we erase it.",
+        tr("Good day,"),
+        tr(
+            "a quote was asked for on our site with this mail address. Its number is {number}: "
+            "{model}, size {size}, {scope_words}, "
+            "{printed} in all.",
+            number=quote.number,
+            model=build.model,
+            size=build.size,
+            scope_words=build.scope_words,
+            printed=content.price.gross.printed,
+        ),
+        tr("Read it, ask about it or accept it here:\n{link}", link=link),
+        tr(
+            "The link is private: whoever has it can read the quote and accept it. "
+            "It is valid until {day_in_words}.",
+            day_in_words=day_in_words(content.valid_until),
+        ),
+        tr("If this was not you, write to {email} and we erase it.", email=shop.email),
         f"{shop.name}\n{shop.email}",
     )
     return Message(
         to_name="",
         to_mail=quote.customer.mail,
-        subject=f"Your quote {quote.number} from {shop.name}",
+        subject=tr("Your quote {number} from {name}", number=quote.number, name=shop.name),
         body="\n\n".join(paragraphs),
     )

@@ -25,6 +25,7 @@ from webapp.common.errors import (
 )
 from webapp.common.query_strings import revision_in
 from webapp.common.storage.database import reading, writing
+from webapp.common.text.language import tr
 from webapp.common.web.dependencies import (
     BaseUrl,
     CurrentEngine,
@@ -53,11 +54,11 @@ from webapp.quote.tables import Quote
 
 router = APIRouter(include_in_schema=False)
 
-ASKING = Share(kind="quote by sender", what="a quote", times=20, seconds=3600)
+ASKING = Share(kind="quote by sender", what=tr("a quote"), times=20, seconds=3600)
 ASKING_FOR_MAIL = Share(
-    kind="quote by mail", what="a quote for this mail address", times=10, seconds=3600
+    kind="quote by mail", what=tr("a quote for this mail address"), times=10, seconds=3600
 )
-ANSWERING = Share(kind="answer by sender", what="an answer to a quote", times=30, seconds=3600)
+ANSWERING = Share(kind="answer by sender", what=tr("an answer to a quote"), times=30, seconds=3600)
 
 # No length here: a text that is too long is shown again, with what would be right.
 Text = Annotated[str, Form()]
@@ -66,11 +67,11 @@ Text = Annotated[str, Form()]
 # address is told to no other site by the policy of every answer; the stricter policy of
 # telling it to nobody would have browsers send forms from nowhere, which are refused.
 PRIVATE = {
-    "Cache-Control": "private, no-store",
-    "X-Robots-Tag": "noindex, nofollow",
+    "Cache-Control": tr("private, no-store"),
+    "X-Robots-Tag": tr("noindex, nofollow"),
 }
 # The form's page carries a key of its own; two visitors must never share one.
-UNSHARED = {"Cache-Control": "private, no-store", "X-Robots-Tag": "noindex"}
+UNSHARED = {"Cache-Control": tr("private, no-store"), "X-Robots-Tag": "noindex"}
 
 PAPERS: dict[str, Paper] = {"a4": "A4", "letter": "Letter"}
 
@@ -146,13 +147,9 @@ class _Visit:
     at: datetime
 
 
-def _visit(
-    *, token: str, request: Request, counting: Limits, base: BaseUrl, at: Now
-) -> _Visit:
+def _visit(*, token: str, request: Request, counting: Limits, base: BaseUrl, at: Now) -> _Visit:
     engine = counting.engine
-    return _Visit(
-        token=token, request=request, engine=engine, counting=counting, base=base, at=at
-    )
+    return _Visit(token=token, request=request, engine=engine, counting=counting, base=base, at=at)
 
 
 Visit = Annotated[_Visit, Depends(_visit)]
@@ -254,7 +251,7 @@ def sheet_on_paper(
     size = PAPERS[paper] if paper else quote.content.paper
     document = quote_pdf(quote, link=base + _path(quote), paper=size)
     name = f"quote-{quote.number}-version-{quote.version}.pdf"
-    headers = PRIVATE | {"Content-Disposition": f'inline; filename="{name}"'}
+    headers = PRIVATE | {"Content-Disposition": tr('inline; filename="{name}"', name=name)}
     return Response(document, media_type="application/pdf", headers=headers)
 
 

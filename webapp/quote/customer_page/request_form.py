@@ -13,13 +13,14 @@ from webapp.builds.rider.view import shared_address
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import DomainError, Invalid, Problem
 from webapp.common.security.tokens import new_key
+from webapp.common.text.language import tr
 from webapp.quote.freezing.assembly_settings import settings_of
 from webapp.quote.freezing.content import Setting
 from webapp.quote.freezing.fit_summary import measures_in_words
 from webapp.quote.lifecycle.request import orderable
 from webapp.rider.rider_input import MEASURES
 
-LABELS = {"name": "Your name", "mail": "Your mail address", "note": "Your note"}
+LABELS = {"name": tr("Your name"), "mail": tr("Your mail address"), "note": tr("Your note")}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -43,7 +44,7 @@ class Refusal:
 
 _POSITION_LABELS = {position.name: position.label for position in POSITIONS}
 _RIDER_LABELS = {each.name: each.label for each in MEASURES}
-_OTHER_LABELS = {"rev": "Revision", "build": "Build", "extra": "Extras"}
+_OTHER_LABELS = {"rev": tr("Revision"), "build": tr("Build"), "extra": tr("Extras")}
 
 
 def refusal_of(problem: Problem) -> Refusal:
@@ -133,7 +134,7 @@ def ask_page(
         lines=price_lines(result.price) if result else (),
         totals=price_totals(result.price) if result else (),
         settings=settings_of(result) if result else (),
-        lead_time=f"{shop.lead_time_weeks:g} weeks",
+        lead_time=tr("{lead_time_weeks:g} weeks", lead_time_weeks=shop.lead_time_weeks),
         valid_days=shop.quote_valid_days,
         shop=shop.letterhead.name,
         measures=measures_in_words(read.choice.rider) if read.choice.rider else "",

@@ -13,6 +13,7 @@ from fractions import Fraction
 from webapp.builds.pricing import PriceSheet
 from webapp.catalogue.schema.shop import Destination
 from webapp.common.errors import Invalid
+from webapp.common.text.language import tr
 from webapp.common.text.money import Money
 from webapp.pricing.sale import Item, Priced, Sale, Taxation, price
 from webapp.pricing.sums import Discount
@@ -28,9 +29,9 @@ from webapp.quote.freezing.content import (
     Total,
 )
 
-DISCOUNT = "Discount"
-ALSO = "Also agreed"
-ROUNDING = "Tax is worked out once, on the sum, and rounded to {smallest}, half upwards."
+DISCOUNT = tr("Discount")
+ALSO = tr("Also agreed")
+ROUNDING = tr("Tax is worked out once, on the sum, and rounded to {smallest}, half upwards.")
 
 
 def basis_from(sheet: PriceSheet, price_list: str) -> PriceBasis:
@@ -42,7 +43,7 @@ def basis_from(sheet: PriceSheet, price_list: str) -> PriceBasis:
         With every line that has no price.
     """
     if sheet.unpriced:
-        raise Invalid("build", ", ".join(sheet.unpriced), "parts that have a price")
+        raise Invalid("build", ", ".join(sheet.unpriced), tr("parts that have a price"))
     return PriceBasis(
         price_list=price_list,
         currency=sheet.gross.currency,
@@ -81,7 +82,7 @@ def parts_of(content: QuoteContent) -> tuple[tuple[str, str], ...]:
     """Everything to be built or done, each with its place: the build list without any price."""
     listed = tuple((line.place, line.item) for line in basis_of(content).lines)
     # The list is that of one bike; what was added is counted once for all of them.
-    also = f"{ALSO}, in all" if content.deal.quantity > 1 else ALSO
+    also = tr("{also}, in all", also=ALSO) if content.deal.quantity > 1 else ALSO
     return listed + tuple((also, added.item) for _, added in content.deal.added)
 
 
@@ -184,9 +185,13 @@ def _beside(deal: Deal, found: Priced) -> tuple[TotalLine, ...]:
         words = f"{DISCOUNT} {_how_much(deal.whole)}{deal.whole.reason}"
         beside.append(TotalLine(label=words, amount=-found.off))
     if deal.delivery_minor or deal.delivery_words:
-        words = f"Delivery: {deal.delivery_words}" if deal.delivery_words else "Delivery"
+        words = (
+            tr("Delivery: {delivery_words}", delivery_words=deal.delivery_words)
+            if deal.delivery_words
+            else tr("Delivery")
+        )
         beside.append(TotalLine(label=words, amount=found.charges[0].whole))
-    return (TotalLine(label="Sum", amount=found.listed), *beside) if beside else ()
+    return (TotalLine(label=tr("Sum"), amount=found.listed), *beside) if beside else ()
 
 
 def _how_much(off: Off) -> str:

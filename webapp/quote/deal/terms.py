@@ -15,6 +15,7 @@ from typing import Self
 from pydantic import BaseModel, ConfigDict
 
 from webapp.common.errors import Gathering, Invalid
+from webapp.common.text.language import tr
 from webapp.common.text.money import EXPONENTS, Money
 from webapp.pricing.sums import Discount
 from webapp.quote.customer import one_line, several_lines
@@ -171,14 +172,20 @@ class _Form:
     def words(self, name: str, longest: int = LONGEST_WORDS) -> str:
         text = self.text(name)
         if len(text) > longest:
-            remedy = f"at most {longest} characters; this has {len(text)}"
+            remedy = tr(
+                "at most {longest} characters; this has {text}", longest=longest, text=len(text)
+            )
             self.gathering.add(name, text, remedy)
         return text[:longest]
 
     def long(self, name: str) -> str:
         text = several_lines(self.fields.get(name, ""))
         if len(text) > LONGEST_MESSAGE:
-            remedy = f"at most {LONGEST_MESSAGE} characters; this has {len(text)}"
+            remedy = tr(
+                "at most {longest_message} characters; this has {text}",
+                longest_message=LONGEST_MESSAGE,
+                text=len(text),
+            )
             self.gathering.add(name, text, remedy)
         return text[:LONGEST_MESSAGE]
 
@@ -186,11 +193,11 @@ class _Form:
         typed, reason = self.text(name), self.words(name + REASON, LONGEST_REASON)
         if not typed:
             if reason:
-                self.gathering.add(name, "", "how much is taken off: 5 % or an amount")
+                self.gathering.add(name, "", tr("how much is taken off: 5 % or an amount"))
             return None
         found = self.gathering.take(lambda: _off(name, typed, self.currency))
         if found and not reason:
-            self.gathering.add(name + REASON, "", "why it is given; it is printed on the quote")
+            self.gathering.add(name + REASON, "", tr("why it is given; it is printed on the quote"))
         return found.model_copy(update={"reason": reason}) if found else None
 
     def amount(self, name: str) -> int:
@@ -198,17 +205,17 @@ class _Form:
         found = self.gathering.take(lambda: _amount(name, typed, self.currency))
         if found and found.minor > DEAREST:
             most = Money(DEAREST, self.currency).format()
-            self.gathering.add(name, typed, f"at most {most}")
+            self.gathering.add(name, typed, tr("at most {most}", most=most))
         return found.minor if found else 0
 
     def added(self, name: str) -> Added | None:
         words = self.words(name)
         if not words:
             if self.text(name + AMOUNT):
-                self.gathering.add(name, "", "what it is; it is printed on the quote")
+                self.gathering.add(name, "", tr("what it is; it is printed on the quote"))
             return None
         if not self.text(name + AMOUNT):
-            self.gathering.add(name + AMOUNT, "", "the price of one; 0 when it costs nothing")
+            self.gathering.add(name + AMOUNT, "", tr("the price of one; 0 when it costs nothing"))
         count = self.quantity(name + COUNT)
         return Added(words=words, minor=self.amount(name + AMOUNT), count=count)
 
@@ -217,7 +224,9 @@ class _Form:
         number = typed.isascii() and typed.isdigit() and len(typed) <= len(str(MOST_OF_ONE))
         if number and 1 <= int(typed) <= MOST_OF_ONE:
             return int(typed)
-        self.gathering.add(name, typed, f"a whole number from 1 to {MOST_OF_ONE}")
+        self.gathering.add(
+            name, typed, tr("a whole number from 1 to {most_of_one}", most_of_one=MOST_OF_ONE)
+        )
         return 1
 
     def deposit(self) -> Decimal | None:
@@ -231,10 +240,12 @@ class _Form:
         try:
             day = date.fromisoformat(typed)
         except ValueError:
-            self.gathering.add("valid_until", typed, f"a day such as {today.isoformat()}")
+            self.gathering.add(
+                "valid_until", typed, tr("a day such as {isoformat}", isoformat=today.isoformat())
+            )
             return None
         if not today <= day <= today + LONGEST_VALIDITY:
-            self.gathering.add("valid_until", typed, "a day from today to a year from now")
+            self.gathering.add("valid_until", typed, tr("a day from today to a year from now"))
         return day
 
 
@@ -273,7 +284,9 @@ def read_deal(
     form = _Form(fields, currency)
     destination = form.text("destination")
     if destination and destination not in destinations:
-        form.gathering.add("destination", destination, f"one of {', '.join(destinations)}")
+        form.gathering.add(
+            "destination", destination, tr("one of {join}", join=", ".join(destinations))
+        )
     deal = Deal(
         quantity=form.quantity("quantity"),
         lines=tuple((key, off) for key in lines if (off := form.off(OFF + key))),
@@ -295,11 +308,13 @@ def read_deal(
 def _off(name: str, typed: str, currency: str) -> Off:
     if typed.endswith("%"):
         return Off(percent=_percent(name, typed.rstrip("% ").replace(",", ".")))
-    return Off(minor=_amount(name, typed, currency, or_else=", or a percentage such as 5 %").minor)
+    return Off(
+        minor=_amount(name, typed, currency, or_else=tr(", or a percentage such as 5 %")).minor
+    )
 
 
 def _percent(name: str, typed: str) -> Decimal:
-    remedy = "a percentage from 0 to 100 with at most two decimals"
+    remedy = tr("a percentage from 0 to 100 with at most two decimals")
     try:
         percent = Decimal(typed)
     except InvalidOperation:
@@ -317,5 +332,9 @@ def _amount(name: str, typed: str, currency: str, *, or_else: str = "") -> Money
         amount = Money(-1, currency)
     if amount.minor < 0:
         example = f"{129:.{EXPONENTS[currency]}f}"
-        raise Invalid(name, typed, f"an amount such as {example}{or_else}")
+        raise Invalid(
+            name,
+            typed,
+            tr("an amount such as {example}{or_else}", example=example, or_else=or_else),
+        )
     return amount

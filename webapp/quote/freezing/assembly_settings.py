@@ -7,15 +7,16 @@ from collections.abc import Iterator
 from webapp.builds.assembly_notes import assembly_notes, set_mm
 from webapp.builds.evaluation import BuildResult
 from webapp.builds.solving.solver_inputs import SAGGED
+from webapp.common.text.language import tr
 from webapp.quote.freezing.content import Setting
 
 FIRST_RIDE = (
-    "All torques as the part makers state them",
-    "Post insertion",
-    "Brake reaction arm, where there is one",
-    "Axle nuts or through-axle",
-    "Tension of chain or belt",
-    "Room around both tyres, axle where it will be ridden",
+    tr("All torques as the part makers state them"),
+    tr("Post insertion"),
+    tr("Brake reaction arm, where there is one"),
+    tr("Axle nuts or through-axle"),
+    tr("Tension of chain or belt"),
+    tr("Room around both tyres, axle where it will be ridden"),
 )
 """What the workshop checks on the built bike, whatever the build."""
 
@@ -40,18 +41,28 @@ def _settings(result: BuildResult) -> Iterator[Setting]:
     choice, assembly = result.choice, result.assembly
     slot_length = assembly.size.data.slot_length
     if slot_length:
-        note = f"from the front end of a slot of {slot_length:g} mm"
-        yield Setting(label="Rear axle", value=set_mm(choice.slot), note=note)
-    yield Setting(label="Spacers", value=set_mm(choice.spacers), note="under the stem")
+        note = tr("from the front end of a slot of {slot_length:g} mm", slot_length=slot_length)
+        yield Setting(label=tr("Rear axle"), value=set_mm(choice.slot), note=note)
+    yield Setting(label=tr("Spacers"), value=set_mm(choice.spacers), note=tr("under the stem"))
     height = float(assembly.seat.height)
-    yield Setting(label="Saddle height", value=set_mm(height), note="BB centre to saddle top")
+    yield Setting(
+        label=tr("Saddle height"), value=set_mm(height), note=tr("BB centre to saddle top")
+    )
     if choice.rail:
         way = "forward" if choice.rail > 0 else "back"
-        yield Setting(label="Saddle", value=f"{abs(choice.rail):g} mm {way}", note="on its rails")
+        yield Setting(
+            label=tr("Saddle"),
+            value=tr("{abs:g} mm {way}", abs=abs(choice.rail), way=way),
+            note=tr("on its rails"),
+        )
     if sag := assembly.states.get(SAGGED):
         used, travel = float(sag.fork_compression), float(assembly.build.fork.travel)
-        note = f"{100 * used / travel:.0f} % of {travel:g} mm of travel, rider on the bike"
-        yield Setting(label="Fork sag", value=set_mm(used), note=note)
+        note = tr(
+            "{value:.0f} % of {travel:g} mm of travel, rider on the bike",
+            value=100 * used / travel,
+            travel=travel,
+        )
+        yield Setting(label=tr("Fork sag"), value=set_mm(used), note=note)
 
 
 def assembly_of(result: BuildResult) -> tuple[Setting, ...]:

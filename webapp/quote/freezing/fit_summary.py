@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 from webapp.builds.choice.build_choice import BuildChoice
 from webapp.catalogue.reading.views import Catalogue
+from webapp.common.text.language import tr
 from webapp.common.text.sentences import sentence
 from webapp.fit.advice import FitAnswer, fit
 from webapp.quote.freezing.frozen_check import FrozenCheck
@@ -33,7 +34,13 @@ def fit_words(
         return ()
     carried = tuple(sentence(check.reason) for check in checks if check.outcome != "unknown")
     if not choice.rider.known:
-        return (*carried, f"Reckoned from {measures_in_words(choice.rider)}.")
+        return (
+            *carried,
+            tr(
+                "Reckoned from {measures_in_words}.",
+                measures_in_words=measures_in_words(choice.rider),
+            ),
+        )
     answer = fit(catalogue, choice.rider, choice)
     return (
         answer.summary,
@@ -48,15 +55,23 @@ def _size_quoted(answer: FitAnswer, slug: str) -> tuple[str, ...]:
     found = next((size for size in answer.sizes if size.slug == slug), None)
     if found is None:
         return ()
-    share = f"{100 * found.acceptable:.0f} in 100"
+    share = tr("{value:.0f} in 100", value=100 * found.acceptable)
     return (
-        f"{found.name} is the size quoted: with the cockpit that suits best it is acceptable "
-        f"for {share} riders of these measures.",
+        tr(
+            "{name} is the size quoted: with the cockpit that suits best it is acceptable "
+            "for {share} riders of these measures.",
+            name=found.name,
+            share=share,
+        ),
     )
 
 
 def _reckoned_from(answer: FitAnswer) -> str:
-    return f"Reckoned from {measures_in_words(answer.rider)}; riding style {answer.style.name}."
+    return tr(
+        "Reckoned from {measures_in_words}; riding style {name}.",
+        measures_in_words=measures_in_words(answer.rider),
+        name=answer.style.name,
+    )
 
 
 def measures_in_words(rider: Rider) -> str:

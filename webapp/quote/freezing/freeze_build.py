@@ -15,6 +15,7 @@ from webapp.builds.page.picture import drawing_of, figures_drawn, points_of
 from webapp.builds.pricing import SCOPE_WORDS
 from webapp.catalogue.schema.shop import Address, Destination, ShopSettings
 from webapp.common.errors import Invalid
+from webapp.common.text.language import tr
 from webapp.common.text.money import Money
 from webapp.drawing.labels import in_words
 from webapp.drawing.paper import elevation_for_paper
@@ -40,7 +41,7 @@ def program_version() -> str:
     try:
         return f"{PROGRAM} {version(PROGRAM)}"
     except PackageNotFoundError:  # run from the source tree without being installed
-        return f"{PROGRAM} (source tree)"
+        return tr("{program} (source tree)", program=PROGRAM)
 
 
 def freeze(result: BuildResult, *, on: date, deal: Deal = NOTHING_AGREED) -> QuoteContent:
@@ -74,7 +75,7 @@ def freeze(result: BuildResult, *, on: date, deal: Deal = NOTHING_AGREED) -> Quo
         price=dealt_price(basis, NOTHING_AGREED, None),
         valid_until=on + timedelta(days=shop.quote_valid_days),
         valid_days=shop.quote_valid_days,
-        lead_time=f"{shop.lead_time_weeks:g} weeks",
+        lead_time=tr("{lead_time_weeks:g} weeks", lead_time_weeks=shop.lead_time_weeks),
         states=tuple(result.states),
         figures=tuple(
             map(_figure, figure_rows([state.figures for state in result.states.values()]))
@@ -129,7 +130,8 @@ def agreed(content: QuoteContent, deal: Deal, shop: ShopSettings, *, on: date) -
             "price": dealt_price(basis, deal, destination),
             "valid_until": deal.valid_until or on + timedelta(days=shop.quote_valid_days),
             "valid_days": shop.quote_valid_days,
-            "lead_time": deal.lead_time or f"{shop.lead_time_weeks:g} weeks",
+            "lead_time": deal.lead_time
+            or tr("{lead_time_weeks:g} weeks", lead_time_weeks=shop.lead_time_weeks),
             "terms": (*shop.terms, *note, ROUNDING.format(smallest=smallest)),
         }
     )
@@ -145,7 +147,7 @@ def destination_of(shop: ShopSettings, slug: str) -> Destination | None:
     """
     places = {place.slug: place for place in shop.destinations}
     if slug and slug not in places:
-        raise Invalid("destination", slug, f"one of {', '.join(places) or 'none'}")
+        raise Invalid("destination", slug, tr("one of {value}", value=", ".join(places) or "none"))
     return places.get(slug)
 
 
@@ -181,7 +183,11 @@ def _figure(row: FigureRow) -> Figure:
 
 
 def _drawing(result: BuildResult) -> Drawing:
-    title = f"{result.catalogue.model.name}, size {result.assembly.size.name}, unloaded"
+    title = tr(
+        "{name}, size {name_2}, unloaded",
+        name=result.catalogue.model.name,
+        name_2=result.assembly.size.name,
+    )
     figures = figures_drawn(result)
     paper = elevation_for_paper(
         points_of(result),

@@ -22,6 +22,8 @@ from typing import Any
 from sqlalchemy import Dialect, LargeBinary
 from sqlalchemy.types import TypeDecorator
 
+from webapp.common.text.language import tr
+
 SECTIONS = (("figures",), ("checks",), ("drawing", "full"), ("drawing", "compact"),
             ("drawing", "paper"))  # fmt: skip
 """What is packed by itself, since zlib looks 32 kB back at most; the rest comes after them."""
@@ -82,7 +84,9 @@ def unpack(packed: bytes) -> Any:
         For bytes that are no packed value, or not whole.
     """
     if not packed or packed[0] not in FORMS:
-        raise Damaged(f"packed in a form this version does not know: {packed[:1]!r}")
+        raise Damaged(
+            tr("packed in a form this version does not know: {value!r}", value=packed[:1])
+        )
     try:
         dictionaries = words(packed[0])
         (taken, value), left = _inflated(packed[1:], dictionaries[-1])
@@ -90,9 +94,9 @@ def unpack(packed: bytes) -> Any:
             section, left = _inflated(left, dictionaries[number])
             value = _with(value, SECTIONS[number], section)
     except (zlib.error, ValueError, LookupError, TypeError) as error:
-        raise Damaged(f"a packed value that is damaged: {error}") from error
+        raise Damaged(tr("a packed value that is damaged: {error}", error=error)) from error
     if left:
-        raise Damaged("a packed value with more behind it")
+        raise Damaged(tr("a packed value with more behind it"))
     return value
 
 
@@ -107,7 +111,7 @@ def _inflated(packed: bytes, dictionary: bytes) -> tuple[Any, bytes]:
     reading = zlib.decompressobj(zdict=dictionary)
     text = reading.decompress(packed) + reading.flush()
     if not reading.eof:
-        raise Damaged("a packed value that ends too early")
+        raise Damaged(tr("a packed value that ends too early"))
     return json.loads(text.decode("utf-8", "surrogatepass")), reading.unused_data
 
 

@@ -15,6 +15,7 @@ from webapp.builds.choice.build_choice import BuildChoice
 from webapp.builds.evaluation import compute
 from webapp.catalogue.reading.views import Catalogue
 from webapp.catalogue.schema.shop import ShopSettings
+from webapp.common.text.language import tr
 from webapp.quote.customer import Customer, read_customer
 from webapp.quote.deal.pricing import basis_of
 from webapp.quote.deal.terms import Deal, fields_of, read_deal
@@ -145,11 +146,11 @@ def add_version(
     if done_before(session, form_hash):
         return quote.current_version
     if quote.current_version != seen:
-        raise Stale("version", quote.current_version, "look at both and merge them")
+        raise Stale("version", quote.current_version, tr("look at both and merge them"))
     number = seen + 1
     put_version(session, quote, content, customer, number=number, who=who, at=at)
     note_event(
-        session, quote, who=who, what="new version", at=at, version=number, form_hash=form_hash
+        session, quote, who=who, what=tr("new version"), at=at, version=number, form_hash=form_hash
     )
     return number
 

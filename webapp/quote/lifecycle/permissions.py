@@ -21,6 +21,7 @@ from webapp.catalogue.reading.load import load_catalogue
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Forbidden, Invalid, NotFound
 from webapp.common.query_strings import revision_in
+from webapp.common.text.language import tr
 from webapp.quote.freezing.frozen_check import FrozenCheck
 from webapp.quote.quoted_rider import rideable, with_kept_rider
 from webapp.quote.storage.read import QuoteView, view_of
@@ -107,4 +108,4 @@ def refuse_failed(session: Session, quote: Quote, version: int) -> None:
     """
     failed = failing(session, view_of(session, quote, version))
     if failed:
-        raise Forbidden("build", ", ".join(failed), "change the build until no check says no")
+        raise Forbidden("build", ", ".join(failed), tr("change the build until no check says no"))

@@ -17,6 +17,7 @@ from webapp.builds.fitting.checks import places_of
 from webapp.builds.pricing import PriceSheet
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Gathering, Invalid
+from webapp.common.text.language import tr
 from webapp.common.text.sentences import reason_and_remedy
 from webapp.common.timestamps import now
 from webapp.quote.customer import Customer
@@ -138,10 +139,13 @@ def _offered(catalogue: Catalogue) -> None:
     revision = catalogue.revision
     if revision.state == "withdrawn":
         why = revision.withdrawn_reason.rstrip(".")
-        remedy = f"this revision is withdrawn ({why}); open the build in the revision now offered"
+        remedy = tr(
+            "this revision is withdrawn ({why}); open the build in the revision now offered",
+            why=why,
+        )
         raise Invalid("rev", revision.number, remedy)
     if revision.state != "published":
-        raise Invalid("rev", revision.number, "a published revision; this one is a draft")
+        raise Invalid("rev", revision.number, tr("a published revision; this one is a draft"))
 
 
 def _field_of(check: Check) -> str:
@@ -153,5 +157,5 @@ def _field_of(check: Check) -> str:
 def _priced(gathering: Gathering, price: PriceSheet) -> None:
     for line in price.lines:
         if line.amount is None:
-            remedy = "this has no price yet; choose another, or ask the shop for a price"
+            remedy = tr("this has no price yet; choose another, or ask the shop for a price")
             gathering.add(line.key, line.item, remedy)

@@ -20,6 +20,7 @@ from webapp.catalogue.reading.load import load_catalogue
 from webapp.catalogue.reading.views import Catalogue
 from webapp.catalogue.tables import WITHDRAWN
 from webapp.common.errors import Invalid, NotFound
+from webapp.common.text.language import tr
 from webapp.quote.deal.pricing import basis_of
 from webapp.quote.freezing.content import QuoteContent
 from webapp.quote.lifecycle.states import Event
@@ -55,7 +56,11 @@ def gone_since(session: Session, view: QuoteView) -> tuple[Gone, ...]:
     try:
         catalogue = load_catalogue(session, build.model_slug, build.revision)
     except NotFound:
-        words = f"Revision {build.revision} of {build.model} is no longer in the catalogue."
+        words = tr(
+            "Revision {revision} of {model} is no longer in the catalogue.",
+            revision=build.revision,
+            model=build.model,
+        )
         return (Gone(key=f"revision-{build.revision}", words=words),)
     return tuple(_gone(catalogue, content))
 
@@ -64,16 +69,24 @@ def _gone(catalogue: Catalogue, content: QuoteContent) -> Iterator[Gone]:
     revision, model = catalogue.revision, catalogue.model
     if revision.state == WITHDRAWN:
         reason = revision.withdrawn_reason.rstrip(".")
-        words = f"Revision {revision.number} of {model.name} is withdrawn: {reason}."
+        words = tr(
+            "Revision {number} of {name} is withdrawn: {reason}.",
+            number=revision.number,
+            name=model.name,
+            reason=reason,
+        )
         yield Gone(key=f"revision-{revision.number}", words=words)
     for kind, slug, listed in _sold(content):
         try:
             part = catalogue.part(kind, slug)
         except (NotFound, Invalid):
-            yield Gone(key=f"{kind}-{slug}", words=f"{listed} is no longer in the catalogue.")
+            yield Gone(
+                key=f"{kind}-{slug}",
+                words=tr("{listed} is no longer in the catalogue.", listed=listed),
+            )
             continue
         if part.retired:
-            yield Gone(key=f"{kind}-{slug}", words=f"{part.name} is no longer made.")
+            yield Gone(key=f"{kind}-{slug}", words=tr("{name} is no longer made.", name=part.name))
 
 
 def _sold(content: QuoteContent) -> Iterator[tuple[str, str, str]]:

@@ -13,6 +13,7 @@ from typing import Any
 from sqlmodel import Session, select
 
 from webapp.common.errors import Conflict, Invalid
+from webapp.common.text.language import tr
 from webapp.quote.customer import LONGEST_NAME, one_line, several_lines
 from webapp.quote.freezing.content import QuoteContent
 from webapp.quote.lifecycle.refusals import error_of
@@ -57,8 +58,12 @@ def check_seen(quote: Quote, *, version: int, state: str) -> None:
     Stale
     """
     if quote.current_version != version or quote.state != state:
-        words = f"version {quote.current_version}, {quote.state}"
-        raise Stale("quote", words, "look at it as it is now, then decide again")
+        words = tr(
+            "version {current_version}, {state}",
+            current_version=quote.current_version,
+            state=quote.state,
+        )
+        raise Stale("quote", words, tr("look at it as it is now, then decide again"))
 
 
 def require(session: Session, quote: Quote, event: Event, *, day: date) -> Situation:
@@ -145,7 +150,7 @@ def confirm(
     """
     version = quote.sent_version or quote.current_version
     if not _confirm(session, quote, version, confirmed, who=who, at=at, form_hash=form_hash):
-        raise Conflict("offered", None, "look at the quote as it is now, then decide again")
+        raise Conflict("offered", None, tr("look at the quote as it is now, then decide again"))
 
 
 def _confirm(
@@ -218,10 +223,15 @@ def accept(
     """
     typed = one_line(name)
     if not 0 < len(typed) <= LONGEST_NAME:
-        remedy = f"your name in place of a signature, at most {LONGEST_NAME} characters"
+        remedy = tr(
+            "your name in place of a signature, at most {longest_name} characters",
+            longest_name=LONGEST_NAME,
+        )
         raise Invalid("accepted_by", typed[:LONGEST_NAME], remedy)
     if quote.sent_version != version:
-        raise Stale("version", version, "the shop has sent a newer version; read that one first")
+        raise Stale(
+            "version", version, tr("the shop has sent a newer version; read that one first")
+        )
     require(session, quote, Event.ACCEPT, day=at.date())
     quote.state, quote.accepted_version = State.ACCEPTED.value, version
     list_standing(session, quote, content, number=version)
@@ -293,7 +303,11 @@ def say(
         require(session, quote, Event.ASK, day=at.date())
     words = several_lines(text)
     if not 0 < len(words) <= LONGEST_TEXT:
-        raise Invalid("text", words[:LONGEST_TEXT], f"a text of 1 to {LONGEST_TEXT} characters")
+        raise Invalid(
+            "text",
+            words[:LONGEST_TEXT],
+            tr("a text of 1 to {longest_text} characters", longest_text=LONGEST_TEXT),
+        )
     if who == CUSTOMER:
         wait_for_shop(session, quote, QUESTION, at=at)
     else:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from webapp.common.text.language import tr
 from webapp.common.text.money import Money
 from webapp.common.text.units import minus
 from webapp.quote.customer import Customer
@@ -50,7 +51,7 @@ def compare_versions(before: QuoteView, after: QuoteView) -> Differences:
     sentences = [
         *_build(old, new),
         *_lines(old, new),
-        *_settings("As set", old.settings, new.settings),
+        *_settings(tr("As set"), old.settings, new.settings),
         *_money(old, new),
         *_times(old, new),
         *_checks(before, after),
@@ -63,14 +64,14 @@ def compare_versions(before: QuoteView, after: QuoteView) -> Differences:
 def _build(old: QuoteContent, new: QuoteContent) -> Iterator[str]:
     a, b = old.build, new.build
     pairs = (
-        ("Model", a.model, b.model),
-        ("Revision", a.revision, b.revision),
-        ("Size", a.size, b.size),
-        ("Sold", a.scope_words, b.scope_words),
+        (tr("Model"), a.model, b.model),
+        (tr("Revision"), a.revision, b.revision),
+        (tr("Size"), a.size, b.size),
+        (tr("Sold"), a.scope_words, b.scope_words),
     )
     for label, was, now in pairs:
         if was != now:
-            yield f"{label}: {now} instead of {was}."
+            yield tr("{label}: {now} instead of {was}.", label=label, now=now, was=was)
 
 
 def _lines(old: QuoteContent, new: QuoteContent) -> Iterator[str]:
@@ -80,20 +81,39 @@ def _lines(old: QuoteContent, new: QuoteContent) -> Iterator[str]:
     for key in dict.fromkeys([*was, *now]):
         a, b = was.get(key), now.get(key)
         if a is None and b is not None:
-            what = "Discount" if key.startswith(OFF) else b.place
-            yield f"{what} added: {b.item}, {b.amount.printed}."
+            what = tr("Discount") if key.startswith(OFF) else b.place
+            yield tr(
+                "{what} added: {item}, {printed}.", what=what, item=b.item, printed=b.amount.printed
+            )
         elif b is None and a is not None:
-            what = "Discount" if key.startswith(OFF) else a.place
-            yield f"{what} left out: {a.item}, {a.amount.printed}."
+            what = tr("Discount") if key.startswith(OFF) else a.place
+            yield tr(
+                "{what} left out: {item}, {printed}.",
+                what=what,
+                item=a.item,
+                printed=a.amount.printed,
+            )
         elif a is not None and b is not None and a != b:
             yield _line_changed(a.place, (a.item, a.amount.printed), (b.item, b.amount.printed))
 
 
 def _line_changed(place: str, was: tuple[str, str], now: tuple[str, str]) -> str:
     if was[0] == now[0]:
-        return f"{place}: {now[1]} instead of {was[1]}."
-    price = "" if was[1] == now[1] else f", {now[1]} instead of {was[1]}"
-    return f"{place}: {now[0]} instead of {was[0]}{price}."
+        return tr(
+            "{place}: {value} instead of {value_2}.", place=place, value=now[1], value_2=was[1]
+        )
+    price = (
+        ""
+        if was[1] == now[1]
+        else tr(", {value} instead of {value_2}", value=now[1], value_2=was[1])
+    )
+    return tr(
+        "{place}: {value} instead of {value_2}{price}.",
+        place=place,
+        value=now[0],
+        value_2=was[0],
+        price=price,
+    )
 
 
 def _settings(heading: str, old: Sequence[Setting], new: Sequence[Setting]) -> Iterator[str]:
@@ -102,70 +122,114 @@ def _settings(heading: str, old: Sequence[Setting], new: Sequence[Setting]) -> I
     for label in dict.fromkeys([*was, *now]):
         if was.get(label) != now.get(label):
             before, after = was.get(label, "none"), now.get(label, "none")
-            yield f"{heading}, {label.lower()}: {after}, was {before}."
+            yield tr(
+                "{heading}, {lower}: {after}, was {before}.",
+                heading=heading,
+                lower=label.lower(),
+                after=after,
+                before=before,
+            )
 
 
 def _money(old: QuoteContent, new: QuoteContent) -> Iterator[str]:
     a, b = old.price, new.price
     if a.price_list != b.price_list:
-        yield f"Prices are from “{b.price_list}” instead of “{a.price_list}”."
+        yield tr(
+            "Prices are from “{price_list}” instead of “{price_list_2}”.",
+            price_list=b.price_list,
+            price_list_2=a.price_list,
+        )
     if (a.tax_name, a.tax_percent) != (b.tax_name, b.tax_percent):
-        yield f"{b.tax_name} {b.tax_percent} % instead of {a.tax_name} {a.tax_percent} %."
+        yield tr(
+            "{tax_name} {tax_percent} % instead of {tax_name_2} {tax_percent_2} %.",
+            tax_name=b.tax_name,
+            tax_percent=b.tax_percent,
+            tax_name_2=a.tax_name,
+            tax_percent_2=a.tax_percent,
+        )
     aside = [{t.label: t.amount for t in p.totals if not t.main} for p in (a, b)]
     for label in [each for each in aside[1] if each.startswith(("Discount", "Delivery"))]:
         if aside[0].get(label) != aside[1][label]:
             yield f"{label}, {aside[1][label]}."
     for label in [each for each in aside[0] if each.startswith(("Discount", "Delivery"))]:
         if label not in aside[1]:
-            yield f"No longer: {label}, {aside[0][label]}."
+            yield tr("No longer: {label}, {value}.", label=label, value=aside[0][label])
     if a.gross.minor != b.gross.minor and a.gross.currency == b.gross.currency:
         change = Money(b.gross.minor - a.gross.minor, b.gross.currency)
         sign = "+" if change.minor > 0 else ""
-        yield (f"Total {b.gross.printed}, was {a.gross.printed}: {sign}{minus(change.format())}.")
+        yield tr(
+            "Total {printed}, was {printed_2}: {sign}{minus}.",
+            printed=b.gross.printed,
+            printed_2=a.gross.printed,
+            sign=sign,
+            minus=minus(change.format()),
+        )
     if a.deposit != b.deposit:
-        yield f"Deposit {b.deposit.printed}, was {a.deposit.printed}."
+        yield tr(
+            "Deposit {printed}, was {printed_2}.",
+            printed=b.deposit.printed,
+            printed_2=a.deposit.printed,
+        )
 
 
 def _times(old: QuoteContent, new: QuoteContent) -> Iterator[str]:
     if old.valid_until != new.valid_until:
         until, was = day_in_words(new.valid_until), day_in_words(old.valid_until)
-        yield f"Valid until {until}, was {was}."
+        yield tr("Valid until {until}, was {was}.", until=until, was=was)
     if old.lead_time != new.lead_time:
-        yield f"Lead time {new.lead_time}, was {old.lead_time}."
+        yield tr(
+            "Lead time {lead_time}, was {lead_time_2}.",
+            lead_time=new.lead_time,
+            lead_time_2=old.lead_time,
+        )
 
 
 def _checks(old: QuoteView, new: QuoteView) -> Iterator[str]:
     was = {check.key: check for check in old.checks}
     for check in new.checks:
         before = was.pop(check.key, None)
-        outcome = before.outcome if before else "not checked"
+        outcome = before.outcome if before else tr("not checked")
         if outcome != check.outcome and {outcome, check.outcome} != {"clear", "not checked"}:
-            yield f"Check “{check.name}”: {check.outcome}, was {outcome}."
+            yield tr(
+                "Check “{name}”: {outcome}, was {outcome_2}.",
+                name=check.name,
+                outcome=check.outcome,
+                outcome_2=outcome,
+            )
     for gone in was.values():
         if gone.outcome != "clear":
-            yield f"Check “{gone.name}” does not apply any more, was {gone.outcome}."
+            yield tr(
+                "Check “{name}” does not apply any more, was {outcome}.",
+                name=gone.name,
+                outcome=gone.outcome,
+            )
 
 
 def _words(before: QuoteView, after: QuoteView) -> Iterator[str]:
     a, b = before.content.deal, after.content.deal
     for label, was, now in (
-        ("Customer's name", before.customer.name, after.customer.name),
-        ("Customer's mail address", before.customer.mail, after.customer.mail),
-        ("Customer's note", before.customer.note, after.customer.note),
-        ("Message to the customer", a.message, b.message),
-        ("Note for the workshop", a.workshop_note, b.workshop_note),
+        (tr("Customer's name"), before.customer.name, after.customer.name),
+        (tr("Customer's mail address"), before.customer.mail, after.customer.mail),
+        (tr("Customer's note"), before.customer.note, after.customer.note),
+        (tr("Message to the customer"), a.message, b.message),
+        (tr("Note for the workshop"), a.workshop_note, b.workshop_note),
     ):
         if was != now:
-            yield f"{label}: {f'“{now}”' if now else 'taken out'}" + (
-                f", was “{was}”." if was else "."
+            yield f"{label}: {f'“{now}”' if now else tr('taken out')}" + (
+                tr(", was “{was}”.", was=was) if was else "."
             )
 
 
 def _rider(before: Customer, after: Customer) -> Iterator[str]:
     was, now = dict(before.rider), dict(after.rider)
     for key in (key for key in RIDER_KEYS if was.get(key) != now.get(key)):
-        label = f"Rider's {key.replace('_', ' ')}"
-        yield f"{label}: {now.get(key, 'not told')}, was {was.get(key, 'not told')}."
+        label = tr("Rider's {replace}", replace=key.replace("_", " "))
+        yield tr(
+            "{label}: {get}, was {get_2}.",
+            label=label,
+            get=now.get(key, "not told"),
+            get_2=was.get(key, "not told"),
+        )
 
 
 def _figures(old: QuoteContent, new: QuoteContent) -> Iterator[FigureChange]:

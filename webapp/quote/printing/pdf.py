@@ -16,6 +16,7 @@ from typing import Any, Literal
 import typst
 
 from webapp.common.paths import STATIC, TEMPLATES
+from webapp.common.text.language import tr
 from webapp.quote.deal.pricing import parts_of
 from webapp.quote.freezing.assembly_settings import FIRST_RIDE
 from webapp.quote.printing.sheet import day_in_words, link_of, qr_svg, warning_of, why_no_link
@@ -27,7 +28,7 @@ Paper = Literal["A4", "Letter"]
 Copy = Literal["customer", "workshop"]
 PRINT = TEMPLATES / "print"
 
-NOT_ORDERED = "Not ordered: the customer has not accepted this version."
+NOT_ORDERED = tr("Not ordered: the customer has not accepted this version.")
 
 _TEMPLATES: dict[Copy, str] = {"customer": "quote.typ", "workshop": "workshop.typ"}
 _PAPERS: dict[Paper, str] = {"A4": "a4", "Letter": "us-letter"}

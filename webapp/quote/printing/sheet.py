@@ -10,6 +10,7 @@ import segno
 from markupsafe import Markup
 
 from webapp.builds.page.context import PrintedLine
+from webapp.common.text.language import tr
 from webapp.quote.customer import Customer
 from webapp.quote.freezing.content import QuoteContent
 from webapp.quote.freezing.frozen_check import FrozenCheck
@@ -97,7 +98,7 @@ def warning_of(quote: QuoteView) -> str:
     failed = list(dict.fromkeys(check.name for check in quote.outcomes("no")))
     if not failed:
         return ""
-    return f"Draft, not to be ordered. Failed: {', '.join(failed)}."
+    return tr("Draft, not to be ordered. Failed: {join}.", join=", ".join(failed))
 
 
 def link_of(quote: QuoteView, link: str) -> str:
@@ -108,8 +109,11 @@ def link_of(quote: QuoteView, link: str) -> str:
 def why_no_link(quote: QuoteView) -> str:
     """What stands on a sheet in the place of a link that would open something else."""
     if quote.standing.draft:
-        return "No link yet: nobody can open this version until it is sent."
-    return f"No link: the customer’s link opens version {quote.sent_version}."
+        return tr("No link yet: nobody can open this version until it is sent.")
+    return tr(
+        "No link: the customer’s link opens version {sent_version}.",
+        sent_version=quote.sent_version,
+    )
 
 
 def day_in_words(day: date) -> str:
@@ -118,7 +122,9 @@ def day_in_words(day: date) -> str:
     >>> day_in_words(date(2026, 3, 1))
     '1 March 2026'
     """
-    months = "January February March April May June July August September October November December"
+    months = tr(
+        "January February March April May June July August September October November December"
+    )
     return f"{day.day} {months.split()[day.month - 1]} {day.year}"
 
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
+from webapp.common.text.language import tr
 from webapp.quote.lifecycle.states import State, on_day
 from webapp.quote.tables import Quote
 
@@ -97,25 +98,31 @@ class Standing:
             State.DECLINED: "This quote was declined.",
         }.get(state, "")
         if state == State.SENT and self.accepted:
-            words = f"A change to the order: version {self.version} is not accepted."
+            words = tr(
+                "A change to the order: version {version} is not accepted.", version=self.version
+            )
         return " ".join(filter(None, (words, self._instead(state))))
 
     def _instead(self, state: str) -> str:
         """Which version counts instead of this one."""
         if self.accepted and self.version != self.accepted:
-            return f"Version {self.accepted} is accepted and is the one that counts."
+            return tr(
+                "Version {accepted} is accepted and is the one that counts.", accepted=self.accepted
+            )
         if state in (State.DRAFT, State.REPLACED) and self.sent:
-            return f"The customer has version {self.sent}."
+            return tr("The customer has version {sent}.", sent=self.sent)
         return ""
 
     def words(self, day: date) -> str:
         """What a page says about it on a day, before anything else."""
         state = self.on(day)
         if state == State.EXPIRED and self.accepted:
-            return f"This change is no longer offered. {self._instead(state)}"
+            return tr("This change is no longer offered. {instead}", instead=self._instead(state))
         said = {
-            State.ACCEPTED: "This quote is accepted.",
-            State.EXPIRED: "This quote is no longer valid. Open its build and ask for a new one.",
+            State.ACCEPTED: tr("This quote is accepted."),
+            State.EXPIRED: tr(
+                "This quote is no longer valid. Open its build and ask for a new one."
+            ),
         }
         return said.get(state, "") or self.mark()
 
@@ -130,6 +137,6 @@ class Standing:
         """
         state = self.on(self.valid_until)
         if state == State.SENT and self.accepted:
-            return f"{self.version}, a change"
+            return tr("{version}, a change", version=self.version)
         told = state in (State.DRAFT, State.REPLACED)
         return f"{self.version}, {state}" if told else str(self.version)

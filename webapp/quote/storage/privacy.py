@@ -15,6 +15,7 @@ from sqlmodel import Session, col, select
 
 from webapp.catalogue.lookup import row_id
 from webapp.common.errors import NotFound
+from webapp.common.text.language import tr
 from webapp.quote.customer import CUSTOMER_DATA, Customer
 from webapp.quote.deal.terms import ADDED, OFF
 from webapp.quote.freezing.content import QuoteContent
@@ -28,11 +29,11 @@ ERASED = Customer(name="", mail="")
 _PERSONAL = ("name", "text")  # what an event's detail may hold of a person
 
 KEPT = (
-    ("Your name and mail address", "so that we know whom the quote is for and can answer"),
-    ("Your note, questions and our answers", "because the quote was made from them"),
-    ("Your measurements, if you gave any", "because the size was chosen by them"),
-    ("The typed name and time when you accept", "as a record of the order"),
-    ("The bike, its price and its drawing", "so that the quote reads the same years later"),
+    (tr("Your name and mail address"), tr("so that we know whom the quote is for and can answer")),
+    (tr("Your note, questions and our answers"), tr("because the quote was made from them")),
+    (tr("Your measurements, if you gave any"), tr("because the size was chosen by them")),
+    (tr("The typed name and time when you accept"), tr("as a record of the order")),
+    (tr("The bike, its price and its drawing"), tr("so that the quote reads the same years later")),
 )
 """What is kept of a customer, and why: shown with every quote."""
 
@@ -50,7 +51,7 @@ def quotes_of(session: Session, mail: str) -> Sequence[Quote]:
     rows = session.exec(select(Quote).where(same))
     found = [row for row in rows.all() if row.customer_mail.casefold() == wanted]
     if not wanted or not found:
-        raise NotFound("mail", mail[:254], "an address that a quote was made for")
+        raise NotFound("mail", mail[:254], tr("an address that a quote was made for"))
     return found
 
 
@@ -112,7 +113,7 @@ def erase(session: Session, quotes: Iterable[Quote], *, who: str, at: datetime) 
         for mail in mails_of(session, quote):
             session.delete(mail)
         put_words(session, row_id(quote), words_of(quote))
-        note_event(session, quote, who=who, what="customer erased", at=at)
+        note_event(session, quote, who=who, what=tr("customer erased"), at=at)
     session.flush()
     return count
 
@@ -194,4 +195,4 @@ def months_before(day: date, months: int) -> date:
             return date(year, month + 1, last)
         except ValueError:
             continue
-    raise ValueError(f"no such month before {day}")
+    raise ValueError(tr("no such month before {day}", day=day))

@@ -11,6 +11,7 @@ from sqlmodel import Session, col, select
 from webapp.catalogue.lookup import row_id
 from webapp.common.errors import NotFound
 from webapp.common.security.tokens import token_hash
+from webapp.common.text.language import tr
 from webapp.common.timestamps import utc
 from webapp.quote.customer import CUSTOMER_DATA, Customer
 from webapp.quote.freezing.content import QuoteContent
@@ -91,7 +92,7 @@ def quote_of_link(session: Session, token: str, *, locked: bool = False) -> Quot
     given = token.encode("utf-8", "replace")
     right = found is not None and secrets.compare_digest(found.token.encode(), given)
     if found is None or not right or found.sent_version is None:
-        raise NotFound("link", None, "check that the whole link was copied, or ask the shop")
+        raise NotFound("link", None, tr("check that the whole link was copied, or ask the shop"))
     return found
 
 
@@ -142,7 +143,7 @@ def quote_by_number(session: Session, number: str, *, locked: bool = False) -> Q
         query = query.with_for_update().execution_options(populate_existing=True)
     found = session.exec(query).first()
     if found is None:
-        raise NotFound("quote", number[:40], "a number such as 2026-0001")
+        raise NotFound("quote", number[:40], tr("a number such as 2026-0001"))
     return found
 
 
@@ -164,7 +165,11 @@ def version_of(session: Session, quote: Quote, number: int) -> QuoteVersion:
     )
     row = session.exec(wanted).first()
     if row is None:
-        raise NotFound("version", number, f"one from 1 to {quote.current_version}")
+        raise NotFound(
+            "version",
+            number,
+            tr("one from 1 to {current_version}", current_version=quote.current_version),
+        )
     return row
 
 

@@ -11,6 +11,7 @@ from sqlmodel import Session, select
 
 from webapp.catalogue.lookup import row_id
 from webapp.common.security.tokens import TOKEN_BYTES, token_hash
+from webapp.common.text.language import tr
 from webapp.quote.customer import CUSTOMER_DATA, Customer
 from webapp.quote.freezing.content import QuoteContent
 from webapp.quote.lifecycle.states import State
@@ -21,7 +22,7 @@ from webapp.quote.tables import Quote, QuoteEvent, QuoteVersion
 RIDER = "rider"
 """Who made a version, where it was nobody of the shop."""
 
-ASKED, MADE = "asked", "made at the counter"
+ASKED, MADE = "asked", tr("made at the counter")
 REQUEST, QUESTION, ANSWERED = "request", "question", "acceptance"
 """Why a customer waits for the shop."""
 

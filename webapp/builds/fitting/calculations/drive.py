@@ -29,6 +29,7 @@ from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.roles import chainline_of
 from webapp.catalogue.reading.views import PartView
 from webapp.catalogue.schema.part_kinds import HubData, RingData, SprocketData, TransmissionData
+from webapp.common.text.language import tr
 
 FIXED = 0.5
 """How far an axle position may be from the one that closes and still be the same
@@ -75,8 +76,10 @@ def loop_words(loop: Loop, count: float) -> str:
     ('92 links', '93 links, one of them a half link')
     """
     if loop.sold is not None:
-        return f"a belt of {count:g} teeth"
-    return f"{count:g} links" + (", one of them a half link" if count % 2 else "")
+        return tr("a belt of {count:g} teeth", count=count)
+    return tr("{count:g} links", count=count) + (
+        tr(", one of them a half link") if count % 2 else ""
+    )
 
 
 def fitting_of(data: TransmissionData) -> Fitting:
@@ -214,10 +217,15 @@ def _links_check(links: float, longest: int, note: str = "") -> Check:
         "drive.chain_length",
         figure=links,
         limit=float(longest),
-        unit="links",
-        reason=f"The chain is {links:g} links long here{note}; its box holds {longest}",
+        unit=tr("links"),
+        reason=tr(
+            "The chain is {links:g} links long here{note}; its box holds {longest}",
+            links=links,
+            note=note,
+            longest=longest,
+        ),
         source="chain maker's box",
-        remedy="a second box of chain, or a smaller ring or sprocket",
+        remedy=tr("a second box of chain, or a smaller ring or sprocket"),
         sense="at most",
     )
 
@@ -236,7 +244,9 @@ def _tensioned(setup: Setup, loop: Loop) -> Iterator[Check]:
         )
         for position in (setup.choice.slot, float(slot.slot_length))
     )
-    note = f", {furthest:g} with the axle right back" if furthest != here else ""
+    note = (
+        tr(", {furthest:g} with the axle right back", furthest=furthest) if furthest != here else ""
+    )
     yield _links_check(here, sold.longest, note)
 
 
@@ -278,7 +288,7 @@ def _hub(setup: Setup, hub: HubData, loop: Loop | None) -> Iterator[Check]:
             source="hub maker's smallest allowed ratio",
         )
         yield setup.named(ratio, "hub", "ring", "sprocket")
-    fixing = "its mount on the stay" if setup.catalogue.revision.data.reaction_arm_mount else ""
+    fixing = tr("its mount on the stay") if setup.catalogue.revision.data.reaction_arm_mount else ""
     arm = reaction_arm_check(fixing=fixing, needed=hub.needs_reaction_arm, source="builder")
     if arm is not None:
         yield setup.named(arm, "hub", "frame")

@@ -18,6 +18,7 @@ from webapp.builds.fitting.calculations.tyres import stay_room
 from webapp.builds.fitting.roles import width_on_rim
 from webapp.builds.solving.solver_inputs import tyre_radius
 from webapp.catalogue.schema.part_kinds import HubData, RingData, SprocketData, TyreData
+from webapp.common.text.language import tr
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -216,7 +217,12 @@ def gear_table(setup: Setup) -> tuple[Gear, ...]:
     )
     many = len(hub.gear_ratios) > 1
     names = [
-        f"{ring.teeth} × {cog:g}, gear {at % len(hub.gear_ratios) + 1}"
+        tr(
+            "{teeth} × {cog:g}, gear {value}",
+            teeth=ring.teeth,
+            cog=cog,
+            value=at % len(hub.gear_ratios) + 1,
+        )
         if many
         else f"{ring.teeth} × {cog:g}"
         for at, cog in enumerate(cogs)

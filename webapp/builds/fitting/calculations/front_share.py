@@ -11,6 +11,7 @@ from geometry.loads import front_share_check, loading, mass_centre, rider_mass_c
 from geometry.rider import rider_points, seated_hip
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.catalogue.schema.part_kinds import SaddleData
+from webapp.common.text.language import tr
 from webapp.rider.body import expected_links
 from webapp.rider.plain_points import plain_point
 from webapp.rider.rider_input import Rider
@@ -18,7 +19,7 @@ from webapp.rider.saddle_line import saddle_line
 from webapp.rider.windows import windows_of
 
 CODE = "load.front_share"
-_SOURCE = "ISO 4210-2, cl. 4.7.5, from an excerpt of a national adoption"
+_SOURCE = tr("ISO 4210-2, cl. 4.7.5, from an excerpt of a national adoption")
 Point = tuple[float, float]
 
 # Where the mass of what sits in a place is taken to be; the rest is at the BB.
@@ -51,8 +52,12 @@ def front_share_checks(
     """
     who = setup.choice.rider
     if who is None or not who.known or rider is None:
-        missing = "the rider's weight" if who is not None and who.known else "the rider's measures"
-        remedy = "tell the rider's measures and weight"
+        missing = (
+            tr("the rider's weight")
+            if who is not None and who.known
+            else tr("the rider's measures")
+        )
+        remedy = tr("tell the rider's measures and weight")
         yield unknown(CODE, missing=missing, source=_SOURCE, remedy=remedy, safety=True)
         return
     seat = _rearmost(setup, who)

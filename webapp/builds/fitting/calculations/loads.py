@@ -12,11 +12,12 @@ from webapp.builds.fitting.calculations.front_share import front_share_checks
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.catalogue.schema.frames import LuggageMount
 from webapp.catalogue.schema.part_kinds import ExtraData
+from webapp.common.text.language import tr
 
 PERSONAL = ("load.rider", "load.bike", "load.front_share")
 """Codes of checks that tell of the rider's weight, which is kept apart from the build."""
 
-WEIGHT_REMEDY = "tell the rider's measures and weight"
+WEIGHT_REMEDY = tr("tell the rider's measures and weight")
 _CARRIERS = ("rack", "bag")
 _MASSLESS = frozenset({"finish"})
 
@@ -39,8 +40,16 @@ def load_checks(setup: Setup) -> Iterator[Check]:
     limits, luggage = setup.catalogue.revision.data.masses, setup.choice.luggage or 0.0
     rider, bike = rider_weight(setup), bike_mass(setup)
     if rider is None:
-        yield _no_weight("load.rider", f"{limits.rider_and_luggage:g} kg for rider and luggage")
-        yield _no_weight("load.bike", f"{limits.whole_bike:g} kg with the bike")
+        yield _no_weight(
+            "load.rider",
+            tr(
+                "{rider_and_luggage:g} kg for rider and luggage",
+                rider_and_luggage=limits.rider_and_luggage,
+            ),
+        )
+        yield _no_weight(
+            "load.bike", tr("{whole_bike:g} kg with the bike", whole_bike=limits.whole_bike)
+        )
     else:
         yield _rider_carried(setup, rider)
         yield _whole(bike, rider + luggage, limits.whole_bike, luggage)
@@ -66,7 +75,7 @@ def _rider_carried(setup: Setup, rider: float) -> Check:
     luggage = setup.choice.luggage or 0.0
     return permissible_check(
         "load.rider",
-        what=_listed("Rider", luggage),
+        what=_listed(tr("Rider"), luggage),
         mass=round(rider + luggage, 1),
         limit=setup.catalogue.revision.data.masses.rider_and_luggage,
     )
@@ -81,7 +90,7 @@ def rider_weight(setup: Setup) -> float | None:
 def _no_weight(code: str, permitted: str) -> Check:
     return unknown(
         code,
-        missing=f"the rider's weight; the builder permits {permitted}",
+        missing=tr("the rider's weight; the builder permits {permitted}", permitted=permitted),
         source="builder's permissible masses",
         remedy=WEIGHT_REMEDY,
         safety=True,
@@ -89,7 +98,7 @@ def _no_weight(code: str, permitted: str) -> Check:
 
 
 def _listed(first: str, luggage: float) -> str:
-    return f"{first} and luggage" if luggage else first
+    return tr("{first} and luggage", first=first) if luggage else first
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -117,7 +126,7 @@ def bike_mass(setup: Setup) -> BikeMass:
     """Mass of a build, part by part."""
     size = setup.assembly.size
     each: list[tuple[str, str, float | None]] = [
-        ("frame", f"frame, size {size.name}", size.data.mass)
+        ("frame", tr("frame, size {name}", name=size.name), size.data.mass)
     ]
     for place, part in setup.assembly.parts.items():
         if place not in _MASSLESS:
@@ -135,19 +144,23 @@ def _whole(bike: BikeMass, on_it: float, limit: float, luggage: float) -> Check:
     if bike.missing:
         return unknown(
             code,
-            missing=f"the mass of {', '.join(bike.missing)}",
+            missing=tr("the mass of {join}", join=", ".join(bike.missing)),
             source=source,
-            remedy="weigh the built bike",
+            remedy=tr("weigh the built bike"),
             safety=True,
         )
     check = permissible_check(
         code,
-        what=_listed("Bike, rider", luggage),
+        what=_listed(tr("Bike, rider"), luggage),
         mass=round(bike.total + on_it, 1),
         limit=limit,
         source=source,
     )
-    counted = f"{check.reason}; the bike by its listed parts {bike.total:.1f} kg"
+    counted = tr(
+        "{reason}; the bike by its listed parts {total:.1f} kg",
+        reason=check.reason,
+        total=bike.total,
+    )
     return replace(check, reason=counted)
 
 
@@ -208,19 +221,24 @@ def _on_mounts(setup: Setup, luggage: float) -> Iterator[Check]:
     places = carriers_of(setup)
     used = [carrier for carrier in places if carrier.with_it]
     if not used:
-        listed = ", ".join(f"{c.mount.name} {c.mount.load_max:g} kg" for c in places)
+        listed = ", ".join(
+            tr("{name} {load_max:g} kg", name=c.mount.name, load_max=c.mount.load_max)
+            for c in places
+        )
         yield unknown(
             "load.luggage",
-            missing="what carries the luggage",
+            missing=tr("what carries the luggage"),
             source="builder's permitted loads",
-            remedy=f"choose a rack; the builder permits: {listed or 'none'}",
+            remedy=tr("choose a rack; the builder permits: {value}", value=listed or tr("none")),
             safety=True,
         )
         return
-    words = " and ".join(f"{c.mount.name} {c.permitted:g} kg" for c in used)
+    words = " and ".join(
+        tr("{name} {permitted:g} kg", name=c.mount.name, permitted=c.permitted) for c in used
+    )
     check = permissible_check(
         "load.luggage",
-        what="Luggage",
+        what=tr("Luggage"),
         mass=luggage,
         limit=sum(carrier.permitted for carrier in used),
         source="builder and the rack's maker",
@@ -241,7 +259,7 @@ def usage_checks(setup: Setup) -> Iterator[Check]:
         With a riding wished, one ``load.usage.<place>`` for the frame and each part
         that states a class; without one, ``load.usage`` with what all are built for.
     """
-    stated = [("frame", f"{setup.catalogue.model.name} frame",
+    stated = [("frame", tr("{name} frame", name=setup.catalogue.model.name),
                setup.catalogue.revision.data.usage_class)]  # fmt: skip
     for place, part in setup.assembly.parts.items():
         if part.data.usage_class is not None:
@@ -260,13 +278,19 @@ def _built_for(stated: list[tuple[str, str, int]]) -> Check:
     common = frozenset.intersection(*(usage_class(number).covers for _, _, number in stated))
     number = max(common)
     row = USAGE_CLASSES[number]
-    drop = f", drops up to {row.drop / 10:g} cm" if row.drop else ""
+    drop = tr(", drops up to {value:g} cm", value=row.drop / 10) if row.drop else ""
     names = ", ".join(f"{name} {at}" for _, name, at in stated)
     return Check(
         code="load.usage",
         outcome="clear",
         figure=float(number),
-        reason=f"Built for class {number}: {row.ground}{drop}. Stated: {names}",
+        reason=tr(
+            "Built for class {number}: {ground}{drop}. Stated: {names}",
+            number=number,
+            ground=row.ground,
+            drop=drop,
+            names=names,
+        ),
         source="EN 17406, classes as stated by the makers; a part that states none is not counted",
         safety=True,
     )

@@ -23,8 +23,9 @@ from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.solving.seat_range import posts_of, seat_tube_of
 from webapp.catalogue.reading.views import PartView
 from webapp.catalogue.schema.part_kinds import ExtraData, PostData
+from webapp.common.text.language import tr
 
-BUILDER = "builder's depth of the seat tube, post maker's minimum insertion; 16 CFR 1512.15(b)"
+BUILDER = tr("builder's depth of the seat tube, post maker's minimum insertion; 16 CFR 1512.15(b)")
 
 
 def post_checks(setup: Setup) -> Iterator[Check]:
@@ -139,7 +140,7 @@ def bottle_fits(setup: Setup) -> BottleFits:
         bottles=tuple(bottle.name for bottle in bottles),
         answers=tuple(
             tuple(
-                "too large" if bottle_check(mount, bottle).outcome == "no" else "fits"
+                tr("too large") if bottle_check(mount, bottle).outcome == "no" else "fits"
                 for bottle in bottles
             )
             for mount in mounts

@@ -13,6 +13,7 @@ from webapp.builds.fitting.roles import frame_name
 from webapp.builds.solving.solver_inputs import Assembly
 from webapp.catalogue.reading.views import Catalogue, PartView
 from webapp.catalogue.schema.part_kinds import ExtraData, PartData
+from webapp.common.text.language import tr
 
 D = TypeVar("D", bound=PartData)
 
@@ -81,7 +82,7 @@ class Setup:
 
     def _name(self, place: str) -> str:
         part = self.part(place)
-        return part.name if part else f"no {PLACE_OF[place].label.lower()}"
+        return part.name if part else tr("no {lower}", lower=PLACE_OF[place].label.lower())
 
     def at(self, slot: float) -> BuildChoice:
         """The same build with its axle elsewhere [mm]."""

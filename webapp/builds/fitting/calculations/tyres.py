@@ -25,6 +25,7 @@ from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.roles import width_on_rim
 from webapp.builds.solving.solver_inputs import tyre_radius
 from webapp.catalogue.schema.part_kinds import ExtraData, ForkData, ForkTyre, RimData, TyreData
+from webapp.common.text.language import tr
 
 _ROAD_SPORT = 6  # class of EN 17406
 _OFF_ROAD = 3
@@ -101,7 +102,7 @@ def _rear(setup: Setup) -> Iterator[Check]:
     yield tyre_levels_check(width, levels=levels, slot_position=slot)
     room = stay_room(setup)
     if room is None:
-        yield _unmeasured("rear", "the shape of the stays", "builder")
+        yield _unmeasured("rear", tr("the shape of the stays"), "builder")
         return
     gaps = stay_gaps(room, slot_position=slot, radius=tyre_radius(tyre), width=width)
     yield _gap_check(setup, room, gaps, tyre, width)
@@ -178,11 +179,17 @@ def _mudguards(setup: Setup) -> Iterator[Check]:
             "tyre.mudguard.rear",
             figure=float(gaps.top),
             limit=part.data.clearance,
-            unit="mm",
-            reason=f"{part.name} and {setup.frame}: {part.data.clearance:g} mm over the tyre; "
-            f"the bridge leaves {float(gaps.top):.1f} mm",
+            unit=tr("mm"),
+            reason=tr(
+                "{name} and {frame}: {clearance:g} mm over the tyre; "
+                "the bridge leaves {float:.1f} mm",
+                name=part.name,
+                frame=setup.frame,
+                clearance=part.data.clearance,
+                float=float(gaps.top),
+            ),
             source="builder",
-            remedy="the axle further back, or a lower tyre",
+            remedy=tr("the axle further back, or a lower tyre"),
             band=2.0,
         )
 
@@ -200,7 +207,7 @@ def _front(setup: Setup) -> Iterator[Check]:
     yield tyre_levels_check(width, levels=[level], end="front", source="fork's maker")
     gaps = _fork_gaps(fork, room, tyre, width)
     if gaps is None:
-        yield _unmeasured("front", "the room inside the fork", "fork's maker")
+        yield _unmeasured("front", tr("the room inside the fork"), tr("fork's maker"))
         return
     yield tyre_gap_check(gaps, use=use_of(setup), mud_room=setup.choice.mud or 0.0, end="front")
 
@@ -225,6 +232,6 @@ def _unmeasured(end: str, missing: str, who: str) -> Check:
         f"tyre.{end}.gap",
         missing=missing,
         source="ISO 4210-2, to be confirmed with the standard",
-        remedy=f"ask the {who}",
+        remedy=tr("ask the {who}", who=who),
         safety=True,
     )
