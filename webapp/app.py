@@ -94,7 +94,7 @@ def create_app(settings: Settings | None = None) -> FastAPI:
         Its database is migrated, and filled when empty, when the server starts it.
     """
     app = FastAPI(
-        title="Cinderholt Frameworks: bicycle geometry",
+        title="Stancewright: bicycle geometry",
         summary="Sizes, exact builds and standing geometry, by the solver that draws the pages.",
         version="1",
         openapi_url="/api/v1/openapi.json",

@@ -79,7 +79,7 @@ def levels_at(levels: Sequence[TyreLevels], *, slot_position: float) -> TyreLeve
     Examples
     --------
     >>> front, back = TyreLevels(recommended=60, largest=66), TyreLevels(
-    ...     recommended=66, largest=71, slot_position=20.0)
+    ...     recommended=65, largest=70, slot_position=22.0)
     >>> levels_at([front, back], slot_position=19.0).recommended
     60
     """
@@ -125,9 +125,9 @@ def tyre_levels_check(
     Examples
     --------
     >>> stated = [TyreLevels(recommended=60, largest=66),
-    ...           TyreLevels(recommended=71, largest=76, slot_position=20.0)]
+    ...           TyreLevels(recommended=70, largest=75, slot_position=22.0)]
     >>> tyre_levels_check(70.0, levels=stated).remedy
-    'a tyre of at most 60 mm, or the axle at 20 mm or further back'
+    'a tyre of at most 60 mm, or the axle at 22 mm or further back'
     """
     width = float(checked("width", width, "mm", above=0))
     code = f"tyre.{end}.stated"
@@ -251,7 +251,7 @@ def room_remedy(
     Examples
     --------
     >>> from geometry.drive import Slot
-    >>> slot = Slot(chainstay_length=420.0, bb_drop=60.0, slot_length=20.0)
+    >>> slot = Slot(chainstay_length=420.0, bb_drop=60.0, slot_length=22.0)
     >>> room = StayRoom(slot=slot, behind=[40.0, 160.0], between=[80.0, 110.0], bridge=42.0)
     >>> room_remedy(room, slot_position=0.0, radius=374.0, width=66.0, wanted=10.0)
     'the axle at 6.1 mm'

@@ -54,7 +54,7 @@ class StayRoom:
 
     Examples
     --------
-    >>> slot = Slot(chainstay_length=420.0, bb_drop=60.0, slot_length=20.0)
+    >>> slot = Slot(chainstay_length=420.0, bb_drop=60.0, slot_length=22.0)
     >>> room = StayRoom(slot=slot, behind=[40.0, 160.0], between=[80.0, 110.0], bridge=42.0)
     >>> room.between.tolist()
     [80.0, 110.0]
@@ -136,7 +136,7 @@ def stay_gaps(room: StayRoom, *, slot_position: Num, radius: Num, width: Num) ->
 
     Examples
     --------
-    >>> slot = Slot(chainstay_length=420.0, bb_drop=60.0, slot_length=20.0)
+    >>> slot = Slot(chainstay_length=420.0, bb_drop=60.0, slot_length=22.0)
     >>> room = StayRoom(slot=slot, behind=[40.0, 160.0], between=[80.0, 110.0], bridge=42.0)
     >>> gaps = stay_gaps(room, slot_position=10.0, radius=370.0, width=58.0)
     >>> round(gaps.side, 1), round(gaps.top, 1)
@@ -229,10 +229,10 @@ def fork_gaps(
 
     Examples
     --------
-    >>> gaps = fork_gaps(radius=370.0, width=58.0, between_legs=80.0, arch_radius=384.0,
+    >>> gaps = fork_gaps(radius=370.0, width=58.0, between_legs=81.0, arch_radius=384.0,
     ...                  crown_radius=520.0, travel=125.0)
     >>> gaps.side, gaps.top
-    (11.0, 14.0)
+    (11.5, 14.0)
     """
     radius, width = _tyre(radius, width)
     legs = checked("between_legs", between_legs, "mm", above=0)

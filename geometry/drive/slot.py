@@ -91,7 +91,7 @@ def centre_at(slot: Slot, position: Num) -> Num:
 
     Examples
     --------
-    >>> slot = Slot(chainstay_length=425.0, bb_drop=60.0, slot_length=20.0)
+    >>> slot = Slot(chainstay_length=425.0, bb_drop=60.0, slot_length=22.0)
     >>> round(centre_at(slot, 10.0), 2)
     434.9
     """
@@ -123,7 +123,7 @@ def position_at(slot: Slot, centre: Num) -> Num:
 
     Examples
     --------
-    >>> slot = Slot(chainstay_length=425.0, bb_drop=60.0, slot_length=20.0)
+    >>> slot = Slot(chainstay_length=425.0, bb_drop=60.0, slot_length=22.0)
     >>> round(position_at(slot, 425.0), 9)
     0.0
     """

@@ -133,7 +133,7 @@ class Forks(Checked):
 
         Examples
         --------
-        >>> rigid = Fork(axle_to_crown=500.0, offset=48.0)
+        >>> rigid = Fork(axle_to_crown=505.0, offset=48.0)
         >>> Forks.of([rigid, rigid], lower_headset_stack=12.0).count
         2
         """

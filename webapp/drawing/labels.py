@@ -118,8 +118,8 @@ def printed(key: str, value: float, unit: LengthUnit = "mm") -> str:
 
     Examples
     --------
-    >>> printed("reach", 452.4), printed("head_angle", 68.03), printed("reach", 452.4, "in")
-    ('452', '68.0°', '17.81')
+    >>> printed("reach", 453.4), printed("head_angle", 68.03), printed("reach", 452.4, "in")
+    ('453', '68.0°', '17.81')
     """
     if key in _ANGLES:
         return f"{number(value, 1)}°"
@@ -153,9 +153,9 @@ def in_words(values: Mapping[str, float], unit: LengthUnit = "mm") -> str:
 
     Examples
     --------
-    >>> in_words({"reach": 452.4, "head_angle": 68.0})
+    >>> in_words({"reach": 453.4, "head_angle": 68.0})
     'Side elevation from the drive side, front to the right.
-    Lengths in millimetres: reach 452. Angles: head angle 68.0°.'
+    Lengths in millimetres: reach 453. Angles: head angle 68.0°.'
     """
     shown = figures_of(values, unit)
     lengths = [f"{NAMES[key]} {f.value}" for key, f in shown.items() if key not in _ANGLES]

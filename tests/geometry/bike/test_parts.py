@@ -31,14 +31,14 @@ def test_conventions_round_trip(along: float, offset: float) -> None:
 
 
 def test_without_offset_the_conventions_are_one() -> None:
-    fork = Fork(axle_to_crown=500.0, offset=0.0, axle_to_crown_measured="straight")
-    assert fork.along == 500.0
+    fork = Fork(axle_to_crown=505.0, offset=0.0, axle_to_crown_measured="straight")
+    assert fork.along == 505.0
 
 
-@pytest.mark.parametrize("offset", [500.0, -500.0, 600.0])
+@pytest.mark.parametrize("offset", [505.0, -505.0, 600.0])
 def test_a_straight_length_not_longer_than_the_offset(offset: float) -> None:
     with pytest.raises(ContradictoryInput) as caught:
-        Fork(axle_to_crown=500.0, offset=offset, axle_to_crown_measured="straight")
+        Fork(axle_to_crown=505.0, offset=offset, axle_to_crown_measured="straight")
     assert caught.value.field == "axle_to_crown"
     assert "offset" in caught.value.remedy
 
@@ -47,7 +47,7 @@ def test_the_bad_row_of_many_forks_is_named() -> None:
     with pytest.raises(ContradictoryInput) as caught:
         Fork(
             axle_to_crown=np.array([500.0, 40.0, 30.0]),
-            offset=44.0,
+            offset=45.0,
             axle_to_crown_measured="straight",
         )
     assert (caught.value.index, caught.value.value) == ((1,), 40.0)
@@ -55,14 +55,14 @@ def test_the_bad_row_of_many_forks_is_named() -> None:
 
 def test_an_unknown_convention() -> None:
     with pytest.raises(InvalidInput) as caught:
-        Fork(axle_to_crown=500.0, offset=44.0, axle_to_crown_measured="up")  # type: ignore[arg-type]  # the point
+        Fork(axle_to_crown=505.0, offset=45.0, axle_to_crown_measured="up")  # type: ignore[arg-type]  # the point
     assert caught.value.field == "axle_to_crown_measured"
 
 
 def test_a_travel_that_reaches_the_crown() -> None:
-    Fork(axle_to_crown=500.0, offset=44.0, travel=499.9)
+    Fork(axle_to_crown=505.0, offset=45.0, travel=504.9)
     with pytest.raises(ContradictoryInput) as caught:
-        Fork(axle_to_crown=500.0, offset=44.0, travel=500.0)
+        Fork(axle_to_crown=505.0, offset=45.0, travel=505.0)
     assert caught.value.field == "travel"
 
 
@@ -134,10 +134,10 @@ def test_sizes_of_unequal_number() -> None:
 
 
 def test_numbers_become_floats_and_lists_arrays() -> None:
-    fork = Fork(axle_to_crown=500, offset=np.float64(44))
+    fork = Fork(axle_to_crown=505, offset=np.float64(45))
     assert type(fork.axle_to_crown) is float
     assert type(fork.offset) is float
-    many = Fork(axle_to_crown=[500, 510], offset=44)  # type: ignore[arg-type]  # tolerated
+    many = Fork(axle_to_crown=[505, 515], offset=45)  # type: ignore[arg-type]  # tolerated
     assert isinstance(many.axle_to_crown, np.ndarray)
     assert many.axle_to_crown.dtype == np.float64
 

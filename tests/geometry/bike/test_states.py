@@ -51,7 +51,7 @@ def test_unusable_sag_is_refused() -> None:
             sag_of(fork, **given)
         assert refused.value.field == field
     with pytest.raises(ContradictoryInput) as row:
-        sag_of(Fork(axle_to_crown=500.0, offset=48.0, travel=np.array([120.0, 20.0])), sag=30.0)
+        sag_of(Fork(axle_to_crown=505.0, offset=48.0, travel=np.array([115.0, 20.0])), sag=30.0)
     assert row.value.index == (1,)
     with pytest.raises(InvalidInput):
         Loading(name="too much", travel_share=1.1)

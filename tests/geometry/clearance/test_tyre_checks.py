@@ -23,9 +23,9 @@ from geometry.drive.slot import Slot
 
 STATED = [
     TyreLevels(recommended=60.0, largest=66.0),
-    TyreLevels(recommended=71.0, largest=76.0, slot_position=20.0),
+    TyreLevels(recommended=70.0, largest=75.0, slot_position=22.0),
 ]
-SLOT = Slot(chainstay_length=420.0, bb_drop=60.0, slot_length=20.0)
+SLOT = Slot(chainstay_length=420.0, bb_drop=60.0, slot_length=22.0)
 ROOM = StayRoom(slot=SLOT, behind=[40.0, 160.0], between=[80.0, 110.0], bridge=42.0)
 
 
@@ -49,7 +49,7 @@ def test_sizes_of_the_tyres_in_question() -> None:
         (60.1, 0.0, "tight"),
         (66.0, 19.9, "tight"),
         (66.1, 0.0, "no"),
-        (71.0, 20.0, "clear"),
+        (70.0, 22.0, "clear"),
         (76.1, 20.0, "no"),
     ],
 )
@@ -58,7 +58,7 @@ def test_stated_levels(width: float, position: float, outcome: str) -> None:
 
 
 def test_a_statement_further_back_is_offered_as_a_way_out() -> None:
-    assert "the axle at 20 mm" in tyre_levels_check(70.0, levels=STATED).remedy
+    assert "the axle at 22 mm" in tyre_levels_check(70.0, levels=STATED).remedy
     assert "axle" not in tyre_levels_check(75.0, levels=STATED).remedy
 
 
@@ -106,17 +106,17 @@ def test_the_remedy_s_axle_position_is_enough_and_a_tenth_less_is_not() -> None:
 
 
 def test_the_remedy_s_tyre_is_the_widest_that_is_enough() -> None:
-    tyres = [("57-622", 368.0, 57.0), ("60-622", 371.0, 60.0), ("71-622", 382.0, 71.0)]
+    tyres = [("58-622", 369.0, 58.0), ("61-622", 372.0, 61.0), ("70-622", 381.0, 70.0)]
     remedy = room_remedy(
-        ROOM, slot_position=20.0, radius=382.0, width=71.0, wanted=16.0, tyres=tyres
+        ROOM, slot_position=22.0, radius=382.0, width=71.0, wanted=16.0, tyres=tyres
     )
-    assert remedy == "the tyre 60-622"
+    assert remedy == "the tyre 61-622"
     fitting = [
         name
         for name, high, wide in tyres
-        if stay_gaps(ROOM, slot_position=20.0, radius=high, width=wide).least >= 16.0
+        if stay_gaps(ROOM, slot_position=22.0, radius=high, width=wide).least >= 16.0
     ]
-    assert fitting == ["57-622", "60-622"]
+    assert fitting == ["58-622", "61-622"]
 
 
 def test_when_nothing_helps_it_says_so() -> None:

@@ -14,7 +14,7 @@ from geometry.clearance.tyre_room import Gaps, StayRoom, fork_gaps, stay_gaps
 from geometry.core.errors import ContradictoryInput, InvalidInput
 from geometry.drive.slot import Slot
 
-SLOT = Slot(chainstay_length=420.0, bb_drop=60.0, slot_length=20.0, slot_angle=5.0)
+SLOT = Slot(chainstay_length=420.0, bb_drop=60.0, slot_length=22.0, slot_angle=5.0)
 ROOM = StayRoom(
     slot=SLOT, behind=[40.0, 110.0, 200.0, 420.0], between=[80.0, 88.0, 115.0, 148.0], bridge=42.0
 )
@@ -67,7 +67,7 @@ def test_gaps_against_sampled_surfaces(position: float, radius: float, width: fl
 
 def test_bridge_in_line_with_a_level_slot_is_a_plain_difference() -> None:
     """BB, bridge and axle in one level line: chainstay + slide − bridge − radius."""
-    slot = Slot(chainstay_length=420.0, bb_drop=0.0, slot_length=20.0)
+    slot = Slot(chainstay_length=420.0, bb_drop=0.0, slot_length=22.0)
     room = StayRoom(slot=slot, behind=[40.0, 200.0], between=[80.0, 110.0], bridge=42.0)
     gaps = stay_gaps(room, slot_position=12.0, radius=370.0, width=58.0)
     assert gaps.top == pytest.approx(420.0 + 12.0 - 42.0 - 370.0)
@@ -103,12 +103,12 @@ def test_a_wider_tyre_of_the_same_height_has_less_room_at_the_side(
 def test_arrays_of_tyres_and_positions() -> None:
     gaps = stay_gaps(
         ROOM,
-        slot_position=np.array([[0.0], [20.0]]),
+        slot_position=np.array([[0.0], [22.0]]),
         radius=np.array([349.0, 370.0, 382.0]),
         width=np.array([65.0, 58.0, 71.0]),
     )
     assert np.shape(gaps.side) == np.shape(gaps.top) == (2, 3)
-    single = stay_gaps(ROOM, slot_position=20.0, radius=370.0, width=58.0)
+    single = stay_gaps(ROOM, slot_position=22.0, radius=370.0, width=58.0)
     assert np.asarray(gaps.least)[1, 1] == single.least
 
 
@@ -121,17 +121,17 @@ def test_a_tyre_too_large_cuts_in() -> None:
 
 def test_fork_uses_all_travel() -> None:
     long = fork_gaps(
-        radius=370.0, width=60.0, between_legs=80.0, arch_radius=384.0, crown_radius=520.0
+        radius=370.0, width=60.0, between_legs=81.0, arch_radius=384.0, crown_radius=520.0
     )
     bottomed = fork_gaps(
         radius=370.0,
         width=60.0,
-        between_legs=80.0,
+        between_legs=81.0,
         arch_radius=384.0,
         crown_radius=520.0,
         travel=145.0,
     )
-    assert (long.side, long.top) == (10.0, 14.0)
+    assert (long.side, long.top) == (10.5, 14.0)
     assert bottomed.top == 5.0
 
 

@@ -43,12 +43,12 @@ def test_sliding_back_lengthens(slot: Slot, position: float) -> None:
 
 def test_ten_millimetres_of_slot_are_nearly_ten_of_chainstay() -> None:
     """Common practice: sliding an axle back by 10 mm adds nearly 10 mm of chainstay."""
-    slot = Slot(chainstay_length=425.0, bb_drop=60.0, slot_length=20.0)
+    slot = Slot(chainstay_length=425.0, bb_drop=60.0, slot_length=22.0)
     assert 9.8 < float(centre_at(slot, 10.0)) - 425.0 < 10.0
 
 
 def test_arrays_of_frames_and_positions() -> None:
-    slot = Slot(chainstay_length=np.array([[420.0], [430.0]]), bb_drop=60.0, slot_length=20.0)
+    slot = Slot(chainstay_length=np.array([[420.0], [430.0]]), bb_drop=60.0, slot_length=22.0)
     table = centre_at(slot, np.array([0.0, 10.0, 20.0]))
     assert np.shape(table) == (2, 3)
     assert np.asarray(table)[:, 0].tolist() == [420.0, 430.0]
@@ -64,7 +64,7 @@ def test_impossible_slots_are_refused() -> None:
 
 
 def test_a_centre_distance_short_of_the_slot_s_line_has_no_position() -> None:
-    slot = Slot(chainstay_length=420.0, bb_drop=60.0, slot_length=20.0)
+    slot = Slot(chainstay_length=420.0, bb_drop=60.0, slot_length=22.0)
     with pytest.raises(NoSolution) as caught:
         position_at(slot, np.array([425.0, 50.0]))
     assert caught.value.index == (1,)

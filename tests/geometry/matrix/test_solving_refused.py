@@ -42,7 +42,7 @@ def fallen_level() -> Axes:
     frame: Frame = dataclasses.replace(
         trail_hardtail(), head_angle=60.0, stack=np.array([2600.0, 100.0]), reach=-900.0
     )
-    forks = Forks(fork=Fork(axle_to_crown=2900.0, offset=44.0), lower_headset_stack=12.0)
+    forks = Forks(fork=Fork(axle_to_crown=2900.0, offset=45.0), lower_headset_stack=12.0)
     return one_build(sizes=Sizes(frame=frame), forks=forks, states=[UNLOADED])
 
 

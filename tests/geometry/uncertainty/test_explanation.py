@@ -22,7 +22,7 @@ from geometry.uncertainty.tolerance import Tolerance, Tolerances, intervals
 BIKE = Bike(
     build=Build(
         frame=dataclasses.replace(trail_hardtail(), seat_tube_offset=-30.0),
-        fork=Fork(axle_to_crown=520.0, offset=51.0, travel=120.0),
+        fork=Fork(axle_to_crown=520.0, offset=51.0, travel=115.0),
         lower_headset_stack=3.0,
         front_radius=371.0,
         rear_radius=349.0,

@@ -25,7 +25,7 @@ from geometry.uncertainty.tolerance import (
 SEAT = Seat(height=740.0, post_offset=10.0, rail_position=5.0)
 RIGID = Build(
     frame=dataclasses.replace(trail_hardtail(), seat_tube_offset=-30.0, slot_angle=8.0),
-    fork=Fork(axle_to_crown=500.0, offset=51.0, axle_to_crown_measured="straight"),
+    fork=Fork(axle_to_crown=505.0, offset=51.0, axle_to_crown_measured="straight"),
     lower_headset_stack=3.0,
     front_radius=371.0,
     rear_radius=349.0,

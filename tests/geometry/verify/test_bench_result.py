@@ -29,7 +29,7 @@ BIKE = Bike(
 UNEQUAL = Bike(
     build=Build(
         frame=dataclasses.replace(trail_hardtail(), seat_tube_offset=-30.0),
-        fork=Fork(axle_to_crown=500.0, offset=51.0),
+        fork=Fork(axle_to_crown=505.0, offset=51.0),
         lower_headset_stack=3.0,
         front_radius=371.0,
         rear_radius=349.0,

@@ -96,7 +96,7 @@ def test_cockpit_saddle_and_standover(client: TestClient, frame: dict[str, Any])
     frame |= {
         "cockpit": {"stem": {"length": 50}, "handlebar": {"width": 780}, "spacers": 10},
         "saddle": {"height": 720},
-        "top_tube": {"below_head_tube_top": 40, "along_seat_tube": 380, "diameter": 35},
+        "top_tube": {"below_head_tube_top": 40, "along_seat_tube": 381, "diameter": 35},
         "standover_at": 50,
     }
     found = client.post(ADDRESS, json=frame).json()["unloaded"]

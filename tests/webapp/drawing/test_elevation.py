@@ -152,8 +152,8 @@ def test_negative_trail_and_drop_are_drawn() -> None:
 
 
 def test_inches_are_the_readers() -> None:
-    text = elevation(BUILDS["medium"].points, {"reach": 445.0}, title="x", unit="in")
-    assert 'data-value="17.52"' in text
+    text = elevation(BUILDS["medium"].points, {"reach": 465.0}, title="x", unit="in")
+    assert 'data-value="18.31"' in text
     assert "Lengths in inches" in text
 
 

@@ -17,7 +17,6 @@ NAMES = {
     "15x110-through": "15 × 110 mm through axle",
     "68-threaded": "68 mm threaded shell",
     "73-threaded": "73 mm threaded shell",
-    "belt-11": "toothed belt of 11 mm pitch",
     "cage-64": "bottle bosses 64 mm apart",
     "chain-narrow": "narrow chain",
     "chain-wide": "wide chain",

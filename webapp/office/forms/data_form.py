@@ -317,8 +317,8 @@ def raw_of(model: type[Data], texts: Mapping[str, str]) -> dict[str, Any]:
     Examples
     --------
     >>> from webapp.catalogue.schema.part_kinds import ForkData
-    >>> raw_of(ForkData, {"offset": "44,5", "tyres.0.widest": "70", "tyres.1.widest": " "})
-    {'offset': 44.5, 'tyres': [{'widest': 70}], 'tolerance': {}}
+    >>> raw_of(ForkData, {"offset": "46,5", "tyres.0.widest": "70", "tyres.1.widest": " "})
+    {'offset': 46.5, 'tyres': [{'widest': 70}], 'tolerance': {}}
     """
     whole = data_schema(model)
     return _raw_object(whole, resolved(whole, whole), "", texts)

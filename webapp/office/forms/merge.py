@@ -59,11 +59,11 @@ def merge(base: Mapping[str, str], theirs: Mapping[str, str], mine: Mapping[str,
 
     Examples
     --------
-    >>> base = {"reach": "450", "stack": "640"}
-    >>> merge(base, {"reach": "452", "stack": "640"}, {"reach": "450", "stack": "638"}).cells
-    {'reach': '452', 'stack': '638'}
-    >>> merge(base, {"reach": "452", "stack": "640"}, {"reach": "455", "stack": "640"}).clashes
-    (Clash(name='reach', was='450', theirs='452', mine='455'),)
+    >>> base = {"reach": "450", "stack": "641"}
+    >>> merge(base, {"reach": "453", "stack": "641"}, {"reach": "450", "stack": "639"}).cells
+    {'reach': '453', 'stack': '639'}
+    >>> merge(base, {"reach": "453", "stack": "641"}, {"reach": "455", "stack": "641"}).clashes
+    (Clash(name='reach', was='450', theirs='453', mine='455'),)
     """
     given = {name: mine.get(name, base.get(name, "")) for name in theirs}
     both = merge_fields(base, theirs, given)

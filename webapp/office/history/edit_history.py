@@ -111,8 +111,8 @@ def _changes(before: Mapping[str, Any], after: Mapping[str, Any]) -> Iterator[tu
 def _leaves(value: Any, path: str = "") -> Iterator[tuple[str, str]]:
     """Every plain value within nested data, by its path.
 
-    >>> list(_leaves({"data": {"post": {"depth": 280.0}, "mounts": []}}))
-    [('data.post.depth', '280')]
+    >>> list(_leaves({"data": {"post": {"depth": 283.0}, "mounts": []}}))
+    [('data.post.depth', '283')]
     """
     if isinstance(value, Mapping):
         for name, inner in value.items():

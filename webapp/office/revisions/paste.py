@@ -44,10 +44,10 @@ def paste(
     Examples
     --------
     >>> m = SizeContent(slug="m", name="Medium", position=0, raw={})
-    >>> paste("\\tM\\nReach\\t452\\nSeat tube length\\t370", [m], {})
-    {'m.reach': '452', 'm.seat_tube_length': '370'}
-    >>> paste("452\\n640", [m], {}, corner="m.reach")
-    {'m.reach': '452', 'm.stack': '640'}
+    >>> paste("\\tM\\nReach\\t453\\nSeat tube length\\t370", [m], {})
+    {'m.reach': '453', 'm.seat_tube_length': '370'}
+    >>> paste("453\\n641", [m], {}, corner="m.reach")
+    {'m.reach': '453', 'm.stack': '641'}
     """
     if len(text) > _MOST:
         raise Invalid(

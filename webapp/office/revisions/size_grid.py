@@ -96,8 +96,8 @@ def cell_name(size: str, path: str) -> str:
 def value_at(raw: Mapping[str, Any], path: str) -> Any:
     """A value of a size's data by its path; None where there is none.
 
-    >>> value_at({"post": {"depth": 280.0}}, "post.depth")
-    280.0
+    >>> value_at({"post": {"depth": 283.0}}, "post.depth")
+    283.0
     """
     found: Any = raw
     for step in path.split("."):

@@ -31,7 +31,7 @@ from webapp.quote.freezing.content import (
 )
 from webapp.quote.freezing.frozen_check import FrozenCheck
 
-PROGRAM = "cinderholt-configurator"
+PROGRAM = "Stancewright"
 NOTHING_AGREED = Deal()
 PAPER_WIDTH = 180.0  # [mm] what A4 and Letter both leave between the sheet's margins
 

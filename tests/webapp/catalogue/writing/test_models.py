@@ -119,7 +119,7 @@ def test_closure_limit_is_the_shops(shop: Engine, knapweed: Catalogue) -> None:
 def test_sizes_that_cannot_be_frames_are_said_together(shop: Engine, knapweed: Catalogue) -> None:
     with writing(shop) as session:
         number = draft_like(session, knapweed, slot_length=5)  # drawn at slot position 12
-        bad = knapweed.size("l").data.model_dump() | {"stack": 640}
+        bad = knapweed.size("l").data.model_dump() | {"stack": 641}
         put_size(
             session, who=WHO, model="knapweed", revision=number, slug="l", name="Large",
             position=1, data=bad,
