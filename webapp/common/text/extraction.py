@@ -12,6 +12,7 @@ comments.
 from __future__ import annotations
 
 import ast
+import re
 import sys
 from collections.abc import Iterator
 
@@ -27,6 +28,7 @@ FORMS = {"tr": 1, "trn": 2}
 KEYWORDS: dict[str, tuple[int, ...] | None] = {"tr": None, "trn": (1, 2)}
 METHODS = [("**.html", "jinja2.ext:babel_extract")]
 
+TYPST = re.compile(r'\btr\(\s*"((?:[^"\\]|\\.)*)"')
 Message = str | tuple[str, ...]
 
 
@@ -52,10 +54,20 @@ def in_templates() -> Iterator[tuple[str, int, Message]]:
         yield f"{TEMPLATES.name}/{name}", line, message
 
 
+def on_paper() -> Iterator[tuple[str, int, Message]]:
+    """Every sentence in a template of the paper."""
+    for file in sorted((TEMPLATES / "print").glob("*.typ")):
+        text = file.read_text()
+        for found in TYPST.finditer(text):
+            line = text.count("\n", 0, found.start()) + 1
+            yield str(file.relative_to(TEMPLATES.parent)), line, found[1]
+
+
 def sentences() -> Iterator[tuple[str, int, Message]]:
     """Every sentence of the service: file, line, and the sentence or its two forms."""
     yield from in_code()
     yield from in_templates()
+    yield from on_paper()
 
 
 def catalogue(code: str) -> Catalog:

@@ -16,7 +16,8 @@ from typing import Any, Literal
 import typst
 
 from webapp.common.paths import STATIC, TEMPLATES
-from webapp.common.text.language import tr
+from webapp.common.text.extraction import on_paper
+from webapp.common.text.language import language_code, locale_of, tr, translations
 from webapp.quote.deal.pricing import parts_of
 from webapp.quote.freezing.assembly_settings import FIRST_RIDE
 from webapp.quote.printing.sheet import day_in_words, link_of, qr_svg, warning_of, why_no_link
@@ -42,6 +43,18 @@ def fonts() -> typst.Fonts:
         include_embedded_fonts=False,
         font_paths=[str(STATIC / "fonts" / "print")],
     )
+
+
+@cache
+def sentences_to_print() -> tuple[str, ...]:
+    """Every sentence that stands in a template of the paper."""
+    return tuple(dict.fromkeys(str(said) for _, _, said in on_paper()))
+
+
+def printed_sentences() -> dict[str, str]:
+    """The same in the language of the service, by their English."""
+    spoken = translations(language_code())
+    return {said: spoken.gettext(said) for said in sentences_to_print()}
 
 
 def quote_pdf(quote: QuoteView, *, link: str, paper: Paper, copy: Copy = "customer") -> bytes:
@@ -76,6 +89,8 @@ def sheet_data(quote: QuoteView, *, link: str, paper: Paper) -> dict[str, Any]:
     opened = link_of(quote, link)
     currency = content.price.gross.currency
     return {
+        "sentences": printed_sentences(),
+        "language": locale_of(language_code()).language,
         "paper": _PAPERS[paper],
         "number": quote.number,
         "version": standing.label,
