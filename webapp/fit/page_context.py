@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import cache
-from typing import Any, Literal
+from typing import Any
 from urllib.parse import quote, urlencode
 
 from markupsafe import Markup
@@ -19,21 +18,19 @@ from webapp.catalogue.reading.views import Catalogue, ModelView
 from webapp.common.errors import Problem
 from webapp.common.text.language import tr
 from webapp.common.text.units import number
-from webapp.drawing.measuring_guide import measuring, measuring_words
 from webapp.fit.advice import FitAnswer, SaddleAdvice, SizeFit
 from webapp.fit.advice_text import (
     cautions,
     given_words,
     hundred,
     ladder,
-    next_field,
     next_words,
-    read_as,
     reason_line,
     size_words,
 )
+from webapp.fit.measure_fields import MeasureField, error_words, measure_field
 from webapp.fit.picture import POSE_WORDS, rider_drawing
-from webapp.rider.rider_input import MEASURES, RIDER_KEYS, Measure, ReadRider
+from webapp.rider.rider_input import MEASURES, RIDER_KEYS, ReadRider
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -51,22 +48,6 @@ class Option:
 
     value: str
     label: str
-
-
-@dataclass(frozen=True, kw_only=True)
-class MeasureField:
-    """One field of a measurement, with why it is asked and how it is taken."""
-
-    name: str
-    label: str
-    value: str
-    why: str
-    example: str
-    error: str
-    read_as: str
-    how_title: str
-    how_words: str
-    how_drawing: Markup
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -146,18 +127,6 @@ class FitPage:
 KEPT_TOGETHER = "\N{NO-BREAK SPACE}in\N{NO-BREAK SPACE}100"
 """A chance in a heading does not break across lines."""
 
-_WHY: Mapping[str, tuple[str, str]] = {
-    "stature": (tr("Enough for a first answer."), tr("5 ft 8, 172 cm or 1.72 m")),
-    "inseam": (
-        tr("Sets the saddle’s height and the room to stand over the top tube."),
-        tr("32 in or 81 cm"),
-    ),
-    "span": (tr("Long arms reach further: it decides between two sizes."), tr("68 in or 173 cm")),
-    "weight": (tr("Sharpens the estimate of your build, and is held against what the bike may "
-               "carry."),
-               tr("75 kg, 165 lb or 11 st 11")),
-}  # fmt: skip
-
 
 def fit_page(
     catalogue: Catalogue,
@@ -214,9 +183,11 @@ def fit_page(
             for model in models
         ),
         hidden=hidden,
-        errors=tuple((p.field, _error(p)) for p in problems),
-        other_errors=tuple((p.field, _error(p)) for p in problems if p.field not in RIDER_KEYS),
-        fields=tuple(_field(measure, read) for measure in MEASURES),
+        errors=tuple((p.field, error_words(p)) for p in problems),
+        other_errors=tuple(
+            (p.field, error_words(p)) for p in problems if p.field not in RIDER_KEYS
+        ),
+        fields=tuple(measure_field(measure, read) for measure in MEASURES),
         stature_by=read.rider.stature_by,
         sex=read.rider.sex or "",
         style=read.rider.style,
@@ -246,36 +217,6 @@ def _pose(query: Mapping[str, Sequence[str]]) -> Pose:
 def _drawn_size(catalogue: Catalogue, query: Mapping[str, Sequence[str]]) -> str:
     given = (query.get("size") or ("",))[0]
     return given if given in {size.slug for size in catalogue.sizes} else ""
-
-
-def _error(problem: Problem) -> str:
-    return tr("“{value}” cannot be used: {remedy}", value=problem.value, remedy=problem.remedy)
-
-
-def _field(measure: Measure, read: ReadRider) -> MeasureField:
-    why, example = _WHY[measure.name]
-    error = next((_error(p) for p in read.problems if p.field == measure.name), "")
-    title, words, drawing = "", "", Markup("")
-    if measure.name != "weight":
-        title, words = measuring_words(measure.name)
-        drawing = _how_drawing(measure.name)
-    return MeasureField(
-        name=measure.name,
-        label=measure.label,
-        value=read.typed.get(measure.name, ""),
-        why=why,
-        example=example,
-        error=error,
-        read_as=read_as(read, measure.name),
-        how_title=title,
-        how_words=words,
-        how_drawing=drawing,
-    )
-
-
-@cache
-def _how_drawing(measure: Literal["stature", "inseam", "span"]) -> Markup:
-    return Markup(measuring(measure))  # noqa: S704  # drawn from numbers alone
 
 
 def _basis(catalogue: Catalogue, choice: BuildChoice) -> str:
