@@ -24,6 +24,7 @@ from webapp.fit.advice_text import (
     given_words,
     hundred,
     ladder,
+    next_field,
     next_words,
     reason_line,
     size_words,
