@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import ast
 import re
+from collections import Counter
+from pathlib import Path
 
 import pytest
 
@@ -18,6 +20,35 @@ NUMBERS = re.compile(r"\b(float|FloatArray|ArrayLike|NDArray|Num)\b")
 # Plumbing of the package itself: vectors, input checking, declaring the glossary.
 # What it does with a number does not depend on the number's unit.
 PLUMBING = {"geometry.core.angles", "geometry.glossary.entries", "geometry.core.inputs"}
+
+
+MOST_FILES = 16  # of one folder; more are a list to be searched, not a room to look into
+ROOMS = ("geometry", "webapp", "templates", "static", "tests", "demo_data")
+SHORT = {".py", ".html", ".css", ".js", ".typ"}  # code; a catalogue is as long as it has parts
+MADE_BY_TOOLS = {"__pycache__"}
+# What others made stands as they made it; migrations are the list of every step there ever was.
+AS_MADE = ("static/vendor", "tests/vendor", "webapp/migrations/versions")
+
+
+def _ours() -> list[Path]:
+    """Every file of the project's own, outside of folders that tools make."""
+    found = [path for room in ROOMS for path in (ROOT / room).rglob("*") if path.is_file()]
+    names = [(path, path.relative_to(ROOT).as_posix()) for path in found]
+    return [
+        path
+        for path, name in names
+        if not name.startswith(AS_MADE) and not MADE_BY_TOOLS & set(path.parts)
+    ]
+
+
+def test_no_file_is_long() -> None:
+    long = [p for p in _ours() if p.suffix in SHORT and len(p.read_text().splitlines()) > LONGEST]
+    assert [path.relative_to(ROOT).as_posix() for path in long] == []
+
+
+def test_no_folder_is_crowded() -> None:
+    counted = Counter(path.parent.relative_to(ROOT).as_posix() for path in _ours())
+    assert {folder: count for folder, count in counted.items() if count > MOST_FILES} == {}
 
 
 @pytest.mark.parametrize("module", modules("geometry") + modules("webapp"), ids=lambda m: m.name)

@@ -34,6 +34,38 @@ def test_templates_compute_nothing(name: str) -> None:
     assert [(type(node).__name__, node.lineno) for node in found] == []
 
 
+LONGEST_LINE = 160  # characters; a longer one hides what it does
+
+# What a template may do: place, repeat, leave out, and print. Anything else is code.
+TAGS = {"block", "call", "else", "elif", "extends", "for", "from", "if", "import", "include",
+        "macro", "set", "with"}  # fmt: skip
+FILTERS = {"capitalize", "deg", "default", "first", "int", "join", "kg", "length", "list", "lower",
+           "map", "mm", "money", "number", "string", "trim", "urlencode", "xmlattr"}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", HTML)
+def test_lines_are_short(name: str) -> None:
+    lines = enumerate(source(name).splitlines(), start=1)
+    assert [number for number, line in lines if len(line) > LONGEST_LINE] == []
+
+
+@pytest.mark.parametrize("name", HTML)
+def test_templates_use_few_tags_and_filters(name: str) -> None:
+    """No label is made from a field's name here, and nothing is set step by step."""
+    tags = set(re.findall(r"\{%-?\s*(\w+)", source(name)))
+    assert {tag for tag in tags if not tag.startswith("end")} - TAGS == set()
+    tree = environment().parse(source(name))
+    assert {found.name for found in tree.find_all(nodes.Filter)} - FILTERS == set()
+
+
+SCROLLED = "macros/tables.html"
+
+
+@pytest.mark.parametrize("name", [name for name in HTML if name != SCROLLED])
+def test_the_frame_of_a_table_that_scrolls_stands_in_one_place(name: str) -> None:
+    assert 'class="scroll"' not in source(name)
+
+
 def _counts_columns(node: nodes.Node) -> bool:
     """``columns | length + 2``: how wide a heading must be is layout, not a figure."""
     return (

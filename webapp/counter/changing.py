@@ -18,11 +18,11 @@ from webapp.common.errors import Conflict, Gathering
 from webapp.common.query_strings import revision_in
 from webapp.common.storage.database import reading, writing
 from webapp.common.text.language import tr
+from webapp.common.two_edits import Merged, merge
 from webapp.quote.customer import Customer
 from webapp.quote.deal.terms import OFF, read_deal
 from webapp.quote.freezing.content import QuoteContent
 from webapp.quote.freezing.freeze_build import freeze
-from webapp.quote.lifecycle.merge import Merged, merge
 from webapp.quote.lifecycle.new_versions import (
     add_version,
     content_of_terms,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from webapp.accounts.people import Person
 from webapp.catalogue.schema.shop import ShopSettings
@@ -11,11 +11,11 @@ from webapp.common.errors import DomainError, Problem
 from webapp.common.security.tokens import new_key
 from webapp.common.text.language import tr
 from webapp.common.text.money import Money
+from webapp.common.two_edits import Clash
 from webapp.counter.changing import BUILD, Collision, build_of, fields_of_version
 from webapp.counter.desk import address_of
 from webapp.quote.deal.pricing import basis_of
 from webapp.quote.deal.terms import ADDED, ADDED_LINES, AMOUNT, COUNT, OFF, REASON
-from webapp.quote.lifecycle.merge import Both
 from webapp.quote.printing.sheet import day_in_words
 from webapp.quote.storage.read import QuoteView
 
@@ -71,18 +71,8 @@ class PlaceOption:
 
 
 @dataclass(frozen=True, kw_only=True)
-class BothLine:
-    """A field that two people changed: what the other typed, and what I typed."""
-
-    name: str
-    label: str
-    theirs: str
-    mine: str
-
-
-@dataclass(frozen=True, kw_only=True)
 class TermsPage:
-    """The form of a quote's terms; ``both`` and ``said`` when two people changed them."""
+    """The form of a quote's terms; ``clashes`` and ``said`` when two people changed them."""
 
     person: Person
     number: str
@@ -107,7 +97,7 @@ class TermsPage:
     usual_deposit: str
     errors: tuple[tuple[str, str], ...]
     field_errors: dict[str, str]
-    both: tuple[BothLine, ...]
+    clashes: tuple[Clash, ...]
     said: tuple[str, ...]
     said_by: str
 
@@ -186,7 +176,7 @@ def terms_page(
         usual_deposit=basis.deposit_percent,
         errors=tuple((p.field, _labelled(p)) for p in problems),
         field_errors=field_errors,
-        both=tuple(map(_both, collision.merged.both)) if collision else (),
+        clashes=tuple(map(_labelled_clash, collision.merged.clashes)) if collision else (),
         said=collision.said if collision else (),
         said_by=collision.theirs.created_by if collision else "",
     )
@@ -241,8 +231,8 @@ def _label(name: str) -> str:
     return LABELS.get(name, f"Discount on a line{reason}")
 
 
-def _both(each: Both) -> BothLine:
-    return BothLine(name=each.name, label=_label(each.name), theirs=each.theirs, mine=each.mine)
+def _labelled_clash(clash: Clash) -> Clash:
+    return replace(clash, label=_label(clash.name))
 
 
 def _said(problem: Problem) -> str:

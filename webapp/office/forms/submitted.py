@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import json
-from collections.abc import AsyncIterator
-from typing import Annotated, Any
+from collections.abc import AsyncIterator, Mapping
+from typing import Annotated
 
 from fastapi import Depends, HTTPException, Request
 from starlette.datastructures import FormData, UploadFile
@@ -12,6 +11,7 @@ from starlette.requests import ClientDisconnect
 
 from webapp.common.errors import DomainError, Invalid, Problem
 from webapp.common.text.language import tr
+from webapp.common.two_edits import field_in_words
 
 PRIVATE = {"Cache-Control": "no-store"}
 _LONGEST = 900_000  # characters of one field; the largest is a file of parts
@@ -58,26 +58,16 @@ Texts = Annotated[dict[str, str], Depends(form_texts)]
 GivenFile = Annotated[tuple[str, bytes], Depends(form_file)]
 
 
-def base_of(texts: dict[str, str]) -> dict[str, str]:
-    """What a form was opened with, from its hidden field ``base``.
+def with_unticked(now: Mapping[str, str], texts: Mapping[str, str]) -> dict[str, str]:
+    """The form with its unticked boxes, which a browser does not send; other gaps are empty.
 
-    Raises
-    ------
-    Invalid
-        For a field that no page of this service has sent.
+    >>> with_unticked({"usual": "yes", "name": "Post"}, {"name": "Post 2", "do": "keep"})
+    {'usual': 'no', 'name': 'Post 2', 'do': 'keep'}
     """
-    try:
-        found = json.loads(texts.get("base", "{}"))
-    except ValueError:
-        found = None
-    if not isinstance(found, dict):
-        raise Invalid("base", None, tr("open the page again and send its own form"))
-    return {str(name): str(value) for name, value in found.items()}
-
-
-def as_base(texts: Any) -> str:
-    """The same as the text of a hidden field."""
-    return json.dumps(texts, ensure_ascii=True, separators=(",", ":"), sort_keys=True)
+    sent = {
+        name: texts.get(name, "no" if text in {"yes", "no"} else "") for name, text in now.items()
+    }
+    return sent | {name: text for name, text in texts.items() if name not in now}
 
 
 def field_errors(problems: tuple[Problem, ...], prefix: str = "") -> dict[str, str]:
@@ -92,10 +82,6 @@ def summary(error: DomainError | None, prefix: str = "") -> tuple[tuple[str, str
         return ()
     cut = f"{prefix}." if prefix else ""
     return tuple(
-        (p.field.removeprefix(cut), f"{_place(p.field.removeprefix(cut))}: {p.remedy}")
+        (p.field.removeprefix(cut), f"{field_in_words(p.field.removeprefix(cut))}: {p.remedy}")
         for p in error.problems
     )
-
-
-def _place(field: str) -> str:
-    return field.replace(".", ", ").replace("_", " ")

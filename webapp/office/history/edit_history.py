@@ -34,6 +34,9 @@ TABLES: Mapping[str, str] = MappingProxyType(
 """What an edit was made to, by its table."""
 
 
+FOLDED_FROM = 4  # changes shown at once
+
+
 @dataclass(frozen=True, kw_only=True)
 class EditView:
     """One edit: ``changes`` are (what, before, after); ``verb`` is added, changed or removed."""
@@ -45,6 +48,11 @@ class EditView:
     key: str
     verb: str
     changes: tuple[tuple[str, str, str], ...]
+
+    @property
+    def is_long(self) -> bool:
+        """Whether its changes are folded away in a list of edits."""
+        return len(self.changes) > FOLDED_FROM
 
 
 def history(

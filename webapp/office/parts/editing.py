@@ -72,6 +72,20 @@ class PartLine:
     price: str
     models: str
 
+    @property
+    def kind_words(self) -> str:
+        """Its kind in words."""
+        return kind_in_words(self.kind)
+
+
+def kind_in_words(kind: str) -> str:
+    """A kind of part within a sentence.
+
+    >>> kind_in_words("front-hub")
+    'front hub'
+    """
+    return kind.replace("-", " ")
+
 
 def price_list_on(session: Session, day: date) -> PriceList | None:
     """The price list that counts on a day, or None."""

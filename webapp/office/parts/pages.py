@@ -18,17 +18,16 @@ from webapp.catalogue.writing.parts import restore_part, retire_part
 from webapp.common.errors import Conflict, DomainError, Invalid, NotFound
 from webapp.common.storage.database import reading, writing
 from webapp.common.text.language import tr
+from webapp.common.two_edits import EditForm, Merged, edit_form, merged_if_changed
 from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession, WritingSession
 from webapp.common.web.templating import page
 from webapp.office.forms.data_form import Choice, DataGroup, form_of, texts_of
-from webapp.office.forms.merge import Merged, merge
 from webapp.office.forms.submitted import (
     PRIVATE,
     Texts,
-    as_base,
-    base_of,
     field_errors,
     summary,
+    with_unticked,
 )
 from webapp.office.parts.editing import (
     PAGE,
@@ -36,12 +35,12 @@ from webapp.office.parts.editing import (
     PartLine,
     count_parts,
     keep_part,
+    kind_in_words,
     list_parts,
     offers_of,
     price_list_on,
     read_part,
 )
-from webapp.office.revisions.drafts import stamp_of
 
 router = APIRouter(prefix="/office/parts", include_in_schema=False)
 
@@ -63,6 +62,7 @@ class PartsPage:
     person: Person
     kinds: tuple[KindLink, ...]
     kind: str
+    kind_words: str
     words: str
     parts: tuple[PartLine, ...]
     cut: bool
@@ -97,9 +97,7 @@ class PartPage:
     price_error: str
     price_list: str
     offers: tuple[OfferFields, ...]
-    stamp: str
-    base: str
-    clashes: tuple[tuple[str, str, str], ...]
+    edit: EditForm
     field_errors: dict[str, str]
     errors: tuple[tuple[str, str], ...]
 
@@ -110,7 +108,7 @@ def label_of_kind(kind: str) -> str:
     >>> label_of_kind("front-hub")
     'Front hub'
     """
-    words = kind.replace("-", " ")
+    words = kind_in_words(kind)
     return words[:1].upper() + words[1:]
 
 
@@ -132,7 +130,13 @@ def parts(
         for k in PART_KINDS
     )
     context = PartsPage(
-        person=person, kinds=kinds, kind=kind, words=q, parts=found, cut=len(found) == PAGE
+        person=person,
+        kinds=kinds,
+        kind=kind,
+        kind_words=kind_in_words(kind),
+        words=q,
+        parts=found,
+        cut=len(found) == PAGE,
     )
     return page(
         request,
@@ -197,13 +201,11 @@ def change(
             session.refresh(part_row(session, kind, slug), with_for_update=True)
             content = read_part(session, kind, slug, day=at.date())
             now = _texts(content)
-            if texts.get("stamp") == stamp_of(now):
+            merged = merged_if_changed(texts, now, with_unticked(now, texts))
+            if merged is None:
                 keep_part(
                     session, who=person.name, kind=kind, slug=slug, texts=texts, day=at.date()
                 )
-            else:
-                given = {n: texts.get(n, "no" if now[n] in {"yes", "no"} else "") for n in now}
-                merged = merge(base_of(texts), now, given)
     except Invalid as error:
         with reading(engine) as session:
             content = read_part(session, kind, slug, day=at.date())
@@ -285,7 +287,7 @@ def _answer(
     kind, prefix = content.kind, f"{content.kind}.{content.slug}"
     new_part = not content.name
     now = _texts(content)
-    typed = merged.cells if merged else texts
+    typed = merged.fields if merged else texts
     errors = field_errors(error.problems, prefix) if error else {}
     shown = typed if typed is not None else now
     listed = price_list_on(session, at.date())
@@ -310,9 +312,7 @@ def _answer(
         price_error=errors.get("part_price", ""),
         price_list=f"{listed.name}, {listed.currency}" if listed else "",
         offers=_offers(content, shown),
-        stamp=(texts or {}).get("stamp", stamp_of(now)),
-        base=(texts or {}).get("base", as_base(now)),
-        clashes=tuple((c.name, c.theirs, c.mine) for c in merged.clashes) if merged else (),
+        edit=edit_form(now, texts, merged),
         field_errors=errors,
         errors=summary(error, prefix),
     )

@@ -18,15 +18,13 @@ from webapp.common.errors import Conflict, DomainError, Invalid
 from webapp.common.storage.database import reading, writing
 from webapp.common.text.language import tr
 from webapp.common.text.money import EXPONENTS
+from webapp.common.two_edits import EditForm, Merged, edit_form, merged_if_changed
 from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession
 from webapp.common.web.templating import page
 from webapp.office.forms.data_form import Choice
-from webapp.office.forms.merge import Merged, merge
 from webapp.office.forms.submitted import (
     PRIVATE,
     Texts,
-    as_base,
-    base_of,
     field_errors,
     summary,
 )
@@ -41,7 +39,6 @@ from webapp.office.prices.price_lists import (
     price_list,
     price_lists,
 )
-from webapp.office.revisions.drafts import stamp_of
 
 router = APIRouter(prefix="/office/prices", include_in_schema=False)
 
@@ -83,9 +80,7 @@ class PriceListPage:
     kinds: tuple[Choice, ...]
     kind: str
     prices: tuple[ShownPrice, ...]
-    stamp: str
-    base: str
-    clashes: tuple[tuple[str, str, str], ...]
+    edit: EditForm
     field_errors: dict[str, str]
     errors: tuple[tuple[str, str], ...]
 
@@ -170,10 +165,9 @@ def amounts(
         with writing(engine) as session:
             session.refresh(price_list_row(session, slug), with_for_update=True)
             now = _amounts(session, slug, kind)
-            if texts.get("stamp") == stamp_of(now):
+            merged = merged_if_changed(texts, now)
+            if merged is None:
                 keep_prices(session, who=person.name, slug=slug, kind=kind, texts=texts)
-            else:
-                merged = merge(base_of(texts), now, texts)
     except Invalid as error:
         with reading(engine) as session:
             return _list(request, person, session, slug, kind=kind, at=at, texts=texts, error=error)
@@ -246,7 +240,7 @@ def _list(
     listed = price_list(session, slug, today=at.date())
     now = _amounts(session, slug, kind)
     errors = _short(error)
-    typed = merged.cells if merged else texts or {}
+    typed = merged.fields if merged else texts or {}
     own = "name" in (texts or {})
     context = PriceListPage(
         person=person,
@@ -268,9 +262,7 @@ def _list(
             )
             for line in price_lines(session, slug, kind)
         ),
-        stamp=(texts or {}).get("stamp", stamp_of(now)),
-        base=(texts or {}).get("base", as_base(now)),
-        clashes=tuple((c.name, c.theirs, c.mine) for c in merged.clashes) if merged else (),
+        edit=edit_form(now, texts, merged),
         field_errors=errors,
         errors=summary(error, slug),
     )

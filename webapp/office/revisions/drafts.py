@@ -1,13 +1,11 @@
 """Revisions as the builder works on them: read whole, begun from the published one, stamped.
 
 A stamp says what a draft looked like when a form was opened; a form that comes
-back with an old one is told what has changed in the meantime (`webapp.office.forms.merge`).
+back with an old one is told what has changed in the meantime (`webapp.common.two_edits`).
 """
 
 from __future__ import annotations
 
-import hashlib
-import json
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -20,6 +18,7 @@ from webapp.catalogue.tables import DRAFT, PUBLISHED, FrameModel, FrameRevision,
 from webapp.catalogue.writing.models import put_draft, put_size
 from webapp.common.errors import Conflict, NotFound
 from webapp.common.text.language import tr
+from webapp.common.two_edits import stamp_of
 from webapp.office.save import one_save
 
 
@@ -90,16 +89,6 @@ class RevisionContent:
     def stamp(self) -> str:
         """Changes whenever anything of the revision does."""
         return stamp_of([self.raw, [[s.slug, s.name, s.position, s.raw] for s in self.sizes]])
-
-
-def stamp_of(content: Any) -> str:
-    """A short word for JSON content, another one for any other content.
-
-    >>> stamp_of({"reach": 450}) == stamp_of({"reach": 450}) != stamp_of({"reach": 451})
-    True
-    """
-    text = json.dumps(content, sort_keys=True, ensure_ascii=True, separators=(",", ":"))
-    return hashlib.sha256(text.encode()).hexdigest()[:20]
 
 
 def read_revision(session: Session, model: str, number: int) -> RevisionContent:

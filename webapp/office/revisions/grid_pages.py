@@ -16,15 +16,19 @@ from webapp.catalogue.writing.shop import settings_data
 from webapp.common.errors import DomainError, Invalid
 from webapp.common.storage.database import reading, writing
 from webapp.common.text.language import tr
+from webapp.common.two_edits import (
+    EditForm,
+    Merged,
+    edit_form,
+    field_in_words,
+    merged_if_changed,
+)
 from webapp.common.web.dependencies import CurrentEngine, ReadingSession, RowNumber, WritingSession
 from webapp.common.web.templating import page
 from webapp.office.forms.data_form import Choice
-from webapp.office.forms.merge import Clash, Merged, merge
 from webapp.office.forms.submitted import (
     PRIVATE,
     Texts,
-    as_base,
-    base_of,
     field_errors,
     summary,
 )
@@ -81,13 +85,11 @@ class RevisionPage:
     rows: tuple[GridRow, ...]
     report: TableReport
     picture: SizesPicture | None
-    stamp: str
-    base: str
+    edit: EditForm
     before: str
+    grid_caption: str
     corners: tuple[Choice, ...]
     pasted: str
-    clashes: tuple[Clash, ...]
-    taken: tuple[tuple[str, str, str], ...]
     errors: tuple[tuple[str, str], ...]
     undo_words: str
     redo_words: str
@@ -144,12 +146,11 @@ def keep(
     try:
         with writing(engine) as session:
             revision = locked_revision(session, model, number)
-            if texts.get("stamp") == revision.stamp:
-                cells = {**cells_of(revision.sizes), **_chosen(texts)}
+            now, mine = cells_of(revision.sizes), _chosen(texts)
+            merged = merged_if_changed(texts, now, mine, stamp=revision.stamp, label=_cell_label)
+            if merged is None:
                 with one_save(session):
-                    save_cells(session, who=person.name, revision=revision, cells=cells)
-            else:
-                merged = merge(base_of(texts), cells_of(revision.sizes), _chosen(texts))
+                    save_cells(session, who=person.name, revision=revision, cells={**now, **mine})
     except Invalid as error:
         with reading(engine) as session:
             cells = {**cells_of(revision.sizes), **texts}
@@ -157,7 +158,7 @@ def keep(
     if merged is None:
         return RedirectResponse(address_of_revision(model, number), 303)
     with reading(engine) as session:
-        return _answer(request, person, session, revision, merged.cells, merged=merged)
+        return _answer(request, person, session, revision, merged.fields, merged=merged)
 
 
 @router.post("/undo")
@@ -250,13 +251,11 @@ def _answer(
         rows=grid_rows(revision, cells, errors=field_errors(problems), before=before),
         report=report,
         picture=picture,
-        stamp=sent.get("stamp", revision.stamp),
-        base=sent.get("base", as_base(cells_of(revision.sizes))),
+        edit=edit_form(cells_of(revision.sizes), sent, merged, stamp=revision.stamp),
         before="" if before is None else before.label,
+        grid_caption=_caption(before),
         corners=tuple(Choice(value=path, label=label_of(path)) for path in PATHS),
         pasted=sent.get("table", ""),
-        clashes=merged.clashes if merged else (),
-        taken=merged.taken if merged else (),
         errors=summary(error),
         **_undo_words(session, revision),
     )
@@ -268,6 +267,21 @@ def _answer(
         status=status or usual,
         headers=PRIVATE,
     )
+
+
+def _caption(before: RevisionContent | None) -> str:
+    if before is None:
+        return tr("Drawn numbers of every size")
+    return tr(
+        "Drawn numbers of every size; what {before} has stands below a changed number",
+        before=before.label,
+    )
+
+
+def _cell_label(name: str) -> str:
+    """A cell as people read it: its size, and what the row is called."""
+    size, _, path = name.partition(".")
+    return f"{size}, {label_of(path)}" if path in PATHS else field_in_words(name)
 
 
 def _heads(revision: RevisionContent) -> tuple[SizeHead, ...]:

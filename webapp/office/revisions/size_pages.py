@@ -19,19 +19,18 @@ from webapp.catalogue.schema.frames import RevisionData, SizeData
 from webapp.common.errors import DomainError, Invalid
 from webapp.common.storage.database import reading, writing
 from webapp.common.text.language import tr
+from webapp.common.two_edits import EditForm, Merged, edit_form, merged_if_changed
 from webapp.common.web.dependencies import CurrentEngine, ReadingSession, RowNumber, WritingSession
 from webapp.common.web.templating import page
 from webapp.office.forms.data_form import DataGroup, form_of, texts_of
-from webapp.office.forms.merge import Merged, merge
 from webapp.office.forms.submitted import (
     PRIVATE,
     Texts,
-    as_base,
-    base_of,
     field_errors,
     summary,
+    with_unticked,
 )
-from webapp.office.revisions.drafts import RevisionContent, locked_revision, read_revision, stamp_of
+from webapp.office.revisions.drafts import RevisionContent, locked_revision, read_revision
 from webapp.office.revisions.pages import address_of_revision
 from webapp.office.revisions.size_data import IN_GRID, add_size, drop_size, keep_shared, keep_size
 
@@ -49,12 +48,10 @@ class DataPage:
     address: str
     back: str
     form: DataGroup
-    stamp: str
-    base: str
+    edit: EditForm
     editable: bool
     name: str
     removable: bool
-    clashes: tuple[tuple[str, str, str], ...]
     errors: tuple[tuple[str, str], ...]
 
 
@@ -221,10 +218,9 @@ def _keep(
         with writing(engine) as session:
             revision, called = locked_revision(session, *which), trade_names(session)
             now = subject_of(revision).read(revision)
-            if texts.get("stamp") == stamp_of(now):
+            merged = merged_if_changed(texts, now, with_unticked(now, texts))
+            if merged is None:
                 keep(session, revision)
-            else:
-                merged = merge(base_of(texts), now, _with_ticks(now, texts))
     except Invalid as error:
         with reading(engine) as session:
             revision, called = read_revision(session, *which), trade_names(session)
@@ -233,13 +229,6 @@ def _keep(
     if merged is None:
         return RedirectResponse(address_of_revision(*which), 303)
     return _answer(request, person, revision, subject_of(revision), called, merged=merged)
-
-
-def _with_ticks(now: dict[str, str], texts: dict[str, str]) -> dict[str, str]:
-    """A form does not send a box left unticked; the others not sent are empty."""
-    return {
-        name: texts.get(name, "no" if text in {"yes", "no"} else "") for name, text in now.items()
-    } | {name: text for name, text in texts.items() if name not in now}
 
 
 def _answer(
@@ -258,7 +247,7 @@ def _answer(
     form = form_of(
         subject.model,
         raw,
-        typed=merged.cells if merged else texts,
+        typed=merged.fields if merged else texts,
         errors=field_errors(error.problems, subject.at) if error else {},
         leave_out=subject.leave_out,
         called=called,
@@ -271,12 +260,10 @@ def _answer(
         address=subject.address,
         back=address_of_revision(revision.model, revision.number),
         form=form,
-        stamp=(texts or {}).get("stamp", stamp_of(now)),
-        base=(texts or {}).get("base", as_base(now)),
+        edit=edit_form(now, texts, merged),
         editable=revision.is_draft,
         name=(texts or {}).get("size_name", _name(revision, subject)),
         removable=bool(subject.size) and revision.is_draft and len(revision.sizes) > 1,
-        clashes=tuple((c.name, c.theirs, c.mine) for c in merged.clashes) if merged else (),
         errors=summary(error, subject.at),
     )
     status = 409 if merged else error.status if error else 200

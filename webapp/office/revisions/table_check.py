@@ -14,6 +14,7 @@ from webapp.catalogue.schema.frames import DrawnWithData, SizeData
 from webapp.common.errors import Problem
 from webapp.common.text.language import tr
 from webapp.common.text.units import minus, number, with_unit
+from webapp.common.two_edits import field_in_words
 from webapp.office.revisions.drafts import SizeContent
 
 
@@ -63,6 +64,11 @@ class TableReport:
     remarks: tuple[Remark, ...]
     problems: tuple[Problem, ...]
     can_be_published: bool
+
+    @property
+    def problem_lines(self) -> tuple[tuple[str, str, str], ...]:
+        """Field, its name in words, and what is wrong with it, of each unusable cell."""
+        return tuple((p.field, field_in_words(p.field), p.remedy) for p in self.problems)
 
 
 def check_sizes(

@@ -18,20 +18,17 @@ from webapp.catalogue.writing.shop import put_settings, put_style
 from webapp.common.errors import DomainError, Invalid, NotFound
 from webapp.common.storage.database import reading, writing
 from webapp.common.text.language import tr
+from webapp.common.two_edits import EditForm, Merged, edit_form, merged_if_changed
 from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession
 from webapp.common.web.templating import page
 from webapp.office.forms.data_form import DataGroup, form_of, raw_of, texts_of
-from webapp.office.forms.merge import Merged, merge
 from webapp.office.forms.submitted import (
     PRIVATE,
     Texts,
-    as_base,
-    base_of,
     field_errors,
     summary,
 )
 from webapp.office.parts.editing import price_list_on
-from webapp.office.revisions.drafts import stamp_of
 from webapp.office.save import one_save
 from webapp.office.settings.preview import (
     ModelShift,
@@ -71,9 +68,7 @@ class SettingsPage:
     styles: tuple[StyleLink, ...]
     style_name: str
     form: DataGroup
-    stamp: str
-    base: str
-    clashes: tuple[tuple[str, str, str], ...]
+    edit: EditForm
     errors: tuple[tuple[str, str], ...]
     preview: SettingsPreview | None
     shifts: tuple[ModelShift, ...]
@@ -105,10 +100,9 @@ def keep(
         with writing(engine) as session:
             row = session.get(ShopSetting, 1, with_for_update=True)
             now = texts_of(ShopSettings, row.data if row else {})
-            if texts.get("stamp") == stamp_of(now):
+            merged = merged_if_changed(texts, now)
+            if merged is None:
                 put_settings(session, who=person.name, data=raw_of(ShopSettings, texts))
-            else:
-                merged = merge(base_of(texts), now, texts)
     except Invalid as error:
         with reading(engine) as session:
             return _shop(request, person, session, at=at, texts=texts, error=error)
@@ -147,7 +141,8 @@ def keep_style(
             row = _row(session, slug)
             session.refresh(row, with_for_update=True)
             now = _style_texts(row)
-            if texts.get("stamp") == stamp_of(now):
+            merged = merged_if_changed(texts, now)
+            if merged is None:
                 with one_save(session):
                     put_style(
                         session,
@@ -157,8 +152,6 @@ def keep_style(
                         position=row.position,
                         windows=checked(PostureWindows, raw_of(PostureWindows, texts), at=slug),
                     )
-            else:
-                merged = merge(base_of(texts), now, texts)
     except Invalid as error:
         with reading(engine) as session:
             return _style(request, person, session, slug, texts=texts, error=error)
@@ -226,7 +219,7 @@ def _shop(
     row = session.get(ShopSetting, 1)
     data = dict(row.data) if row else {}
     now = texts_of(ShopSettings, data)
-    typed = merged.cells if merged else texts
+    typed = merged.fields if merged else texts
     found, problem = _previewed(session, typed or now, at)
     context = SettingsPage(
         person=person,
@@ -236,9 +229,7 @@ def _shop(
         styles=_styles(session),
         style_name="",
         form=_form(ShopSettings, data, typed, error, "settings"),
-        stamp=(texts or {}).get("stamp", stamp_of(now)),
-        base=(texts or {}).get("base", as_base(now)),
-        clashes=tuple((c.name, c.theirs, c.mine) for c in merged.clashes) if merged else (),
+        edit=edit_form(now, texts, merged),
         errors=summary(error, "settings"),
         preview=found,
         shifts=(),
@@ -259,7 +250,7 @@ def _style(
 ) -> HTMLResponse:
     row = _row(session, slug)
     now = _style_texts(row)
-    typed = merged.cells if merged else texts
+    typed = merged.fields if merged else texts
     shifts, problem = _shifted(session, slug, typed) if typed else ((), "")
     context = SettingsPage(
         person=person,
@@ -274,9 +265,7 @@ def _style(
         styles=_styles(session),
         style_name=(typed or now).get("style_name", row.name),
         form=_form(PostureWindows, dict(row.data), typed, error, slug),
-        stamp=(texts or {}).get("stamp", stamp_of(now)),
-        base=(texts or {}).get("base", as_base(now)),
-        clashes=tuple((c.name, c.theirs, c.mine) for c in merged.clashes) if merged else (),
+        edit=edit_form(now, texts, merged),
         errors=summary(error, slug),
         preview=None,
         shifts=shifts,
