@@ -13,7 +13,7 @@ The steerer carries upper headset stack, spacers and stem above the head tube::
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 
@@ -185,9 +185,9 @@ def hands(standing: Standing, cockpit: Cockpit) -> Hands:
 class Places(NamedTuple):
     """Points of a cockpit as (up the steering axis, square ahead of it) from the top [mm]."""
 
-    stem_foot: tuple[Any, Any]
-    bar: tuple[Any, Any]
-    grips: tuple[Any, Any]
+    stem_foot: tuple[Num, Num]
+    bar: tuple[Num, Num]
+    grips: tuple[Num, Num]
 
 
 def places_on_axis(cockpit: Cockpit) -> Places:
@@ -221,7 +221,7 @@ def places_on_axis(cockpit: Cockpit) -> Places:
     return Places((lift, 0.0), (plain(up), plain(forward)), (grip_up, grip_forward))
 
 
-def _along(standing: Standing, up: Any, forward: Any) -> tuple[Num, Num]:
+def _along(standing: Standing, up: Num, forward: Num) -> tuple[Num, Num]:
     """A point by its distances along and square to the steering axis, from the head tube's top."""
     x, y = from_head_tube_top(
         reach=standing.reach,

@@ -19,7 +19,6 @@ and y up. A steerable front hangs on the head tube::
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
@@ -28,8 +27,8 @@ from geometry.core import ContradictoryInput, Num, cos, degrees, length, plain, 
 
 
 def front_axle(
-    *, reach: Any, stack: Any, sine: Any, cosine: Any, below_top: Any, offset: Any
-) -> tuple[Any, Any]:
+    *, reach: Num, stack: Num, sine: Num, cosine: Num, below_top: Num, offset: Num
+) -> tuple[Num, Num]:
     """Front axle from the head tube's top, in the drawn attitude.
 
     Parameters
@@ -58,8 +57,8 @@ def front_axle(
 
 
 def rear_axle(
-    *, chainstay_length: Any, bb_drop: Any, slot_angle: Any, slot_position: Any
-) -> tuple[Any, Any]:
+    *, chainstay_length: Num, bb_drop: Num, slot_angle: Num, slot_position: Num
+) -> tuple[Num, Num]:
     """Rear axle at a slot position, in the drawn attitude.
 
     Parameters

@@ -6,12 +6,12 @@ sine and cosine of the tube's angle in the one that is wanted.
 
 from __future__ import annotations
 
-from typing import Any
+from geometry.core import Num
 
 
 def from_head_tube_top(
-    *, reach: Any, stack: Any, sine: Any, cosine: Any, up: Any, forward: Any
-) -> tuple[Any, Any]:
+    *, reach: Num, stack: Num, sine: Num, cosine: Num, up: Num, forward: Num
+) -> tuple[Num, Num]:
     """A point by its distances along and square to the steering axis.
 
     Parameters
@@ -40,7 +40,7 @@ def from_head_tube_top(
     return reach - up * cosine + forward * sine, stack + up * sine + forward * cosine
 
 
-def on_seat_axis(*, offset: Any, sine: Any, cosine: Any, up: Any) -> tuple[Any, Any]:
+def on_seat_axis(*, offset: Num, sine: Num, cosine: Num, up: Num) -> tuple[Num, Num]:
     """A point of the seat tube's axis by its distance up that axis.
 
     Parameters

@@ -13,7 +13,7 @@ view from the drive side, x forward, y up, origin at the BB centre.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Literal
 
 import numpy as np
 
@@ -33,7 +33,7 @@ Measured = Literal["along", "straight"]
 from the axle to the crown race seat."""
 
 
-def along_axis(axle_to_crown: Any, offset: Any, measured: Measured) -> Any:
+def along_axis(axle_to_crown: Num, offset: Num, measured: Measured) -> Num:
     """Axle-to-crown length along the steering axis.
 
     Parameters

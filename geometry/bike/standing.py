@@ -18,7 +18,7 @@ and complex steps alike. `stand` is the way in for typed builds.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 
@@ -45,48 +45,48 @@ class Solved(NamedTuple):
     ``turn_cosine`` and ``turn_sine`` are of the turn from drawn to standing.
     """
 
-    head_angle: Any
-    seat_tube_angle: Any
-    reach: Any
-    stack: Any
-    effective_top_tube: Any
-    bb_drop: Any
-    bb_drop_front: Any
-    bb_height: Any
-    chainstay_length: Any
-    rear_centre: Any
-    front_centre: Any
-    front_centre_straight: Any
-    wheelbase: Any
-    trail: Any
-    mechanical_trail: Any
-    wheel_flop: Any
-    turn: Any
-    turn_cosine: Any
-    turn_sine: Any
-    axle_distance: Any
+    head_angle: Num
+    seat_tube_angle: Num
+    reach: Num
+    stack: Num
+    effective_top_tube: Num
+    bb_drop: Num
+    bb_drop_front: Num
+    bb_height: Num
+    chainstay_length: Num
+    rear_centre: Num
+    front_centre: Num
+    front_centre_straight: Num
+    wheelbase: Num
+    trail: Num
+    mechanical_trail: Num
+    wheel_flop: Num
+    turn: Num
+    turn_cosine: Num
+    turn_sine: Num
+    axle_distance: Num
 
 
 def solve(
     *,
-    reach: Any,
-    stack: Any,
-    head_angle: Any,
-    head_tube_length: Any,
-    seat_tube_angle: Any,
-    seat_tube_offset: Any,
-    chainstay_length: Any,
-    bb_drop: Any,
-    slot_angle: Any,
-    slot_position: Any,
-    axle_to_crown: Any,
-    offset: Any,
-    lower_headset_stack: Any,
-    front_radius: Any,
-    rear_radius: Any,
-    fork_compression: Any,
-    front_deflection: Any,
-    rear_deflection: Any,
+    reach: Num,
+    stack: Num,
+    head_angle: Num,
+    head_tube_length: Num,
+    seat_tube_angle: Num,
+    seat_tube_offset: Num,
+    chainstay_length: Num,
+    bb_drop: Num,
+    slot_angle: Num,
+    slot_position: Num,
+    axle_to_crown: Num,
+    offset: Num,
+    lower_headset_stack: Num,
+    front_radius: Num,
+    rear_radius: Num,
+    fork_compression: Num,
+    front_deflection: Num,
+    rear_deflection: Num,
 ) -> Solved:
     """Standing geometry from plain numbers, in closed form.
 
@@ -99,10 +99,8 @@ def solve(
     slot_position, axle_to_crown, offset, lower_headset_stack
         As fitted, float or array [mm]; axle-to-crown along the steering axis,
         unloaded.
-    front_radius, rear_radius
-        Free wheel radii, float or array [mm].
-    fork_compression, front_deflection, rear_deflection
-        State, float or array [mm].
+    front_radius, rear_radius, fork_compression, front_deflection, rear_deflection
+        Free wheel radii and state, float or array [mm].
 
     Returns
     -------
@@ -111,10 +109,15 @@ def solve(
 
     Notes
     -----
-    Nothing is checked here; `stand` checks. With e = d/L and q = (Rf − Rr)/L,
-    p = sqrt(1 − q²), the turn t has cos t = p·ex + q·ey and
-    sin t = q·ex − p·ey, so one arc sine is the only inverse function needed.
-    Source: plane geometry of a rigid body on two circles.
+    Nothing is checked here; `stand` checks. With e = d/L, q = (Rf − Rr)/L, p = sqrt(1 − q²),
+    the turn t has cos t = p·ex + q·ey and sin t = q·ex − p·ey, so one arc sine is the only
+    inverse function needed. Source: plane geometry of a rigid body on two circles.
+
+    Examples
+    --------
+    >>> from geometry.examples import trail_build
+    >>> round(float(solve(**arguments(trail_build(), State.unloaded())).bb_height), 3)
+    304.0
     """
     head_sine, head_cosine = sin(head_angle), cos(head_angle)
     seat_sine, seat_cosine = sin(seat_tube_angle), cos(seat_tube_angle)
@@ -242,7 +245,7 @@ class Standing:
     front_radius: Num
     rear_radius: Num
 
-    def place(self, x: Any, y: Any) -> tuple[Any, Any]:
+    def place(self, x: Num, y: Num) -> tuple[Num, Num]:
         """A point of the frame, from the drawn to the standing attitude [mm]."""
         return rotate(x, y, cosine=self.turn_cosine, sine=self.turn_sine)
 
@@ -354,7 +357,7 @@ def stand(build: Build, state: State | None = None) -> Standing:
     return Standing(**{name: _spread(value, shape) for name, value in values.items()})
 
 
-def _spread(value: Any, shape: tuple[int, ...]) -> Num:
+def _spread(value: Num, shape: tuple[int, ...]) -> Num:
     """A figure at the builds' common shape, also when it depends on few of the inputs."""
     return np.broadcast_to(value, shape) if shape else float(value)
 
@@ -371,7 +374,7 @@ def _check_state(build: Build, state: State) -> None:
         refuse(wrong, ContradictoryInput, f"{end}_deflection", deflection, remedy)
 
 
-def _check_wheels(front: Num, rear: Num, axle_distance: Any) -> None:
+def _check_wheels(front: Num, rear: Num, axle_distance: Num) -> None:
     """Refuse wheels that overlap, which covers wheels that cannot both touch.
 
     One wheel could only keep the other off the ground when its radius exceeded

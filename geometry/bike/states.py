@@ -1,4 +1,4 @@
-"""States of a build: how far fork and tyres are pressed in, and what that changes.
+"""States of a build: how far fork and tyres are pressed in.
 
 Unloaded, sagged and bottomed are three of many: a `Loading` says which shares
 of the fork's sag, the fork's travel and the tyres' deflection are used.
@@ -6,14 +6,10 @@ of the fork's sag, the fork's travel and the tyres' deflection are used.
 
 from __future__ import annotations
 
-import dataclasses
 from dataclasses import dataclass
-from typing import Any
-
-import numpy as np
 
 from geometry.bike.parts import Fork, State
-from geometry.core import Checked, ContradictoryInput, Num, checked, number, plain, refuse
+from geometry.core import Checked, ContradictoryInput, Num, checked, number, refuse
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
@@ -79,7 +75,7 @@ class Loading(Checked):
             rear_deflection=self.tyre_share * rear,
         )
 
-    def compression(self, sag: Any, travel: Any) -> Any:
+    def compression(self, sag: Num, travel: Num) -> Num:
         """Travel used [mm] by a fork of this sag and travel [mm]."""
         return self.sag_share * sag + self.travel_share * travel
 
@@ -130,61 +126,11 @@ def sag_of(fork: Fork, *, sag: Num | None = None, fraction: Num | None = None) -
     >>> sag_of(fork, fraction=0.25), sag_of(fork, sag=30.0)
     (31.25, 30.0)
     """
-    if (sag is None) == (fraction is None):
+    if fraction is not None and sag is None:
+        return checked("sag_fraction", fraction, "of travel", least=0, most=1) * fork.travel
+    if sag is None or fraction is not None:
         remedy = "give the sag either in mm or as a fraction of travel"
         raise ContradictoryInput("sag", sag, remedy)
-    if sag is None:
-        share = checked("sag_fraction", fraction, "of travel", least=0, most=1)
-        return share * fork.travel
     length = checked("sag", sag, "mm", least=0)
     refuse(length > fork.travel, ContradictoryInput, "sag", length, "must not exceed the travel")
     return length
-
-
-def changes(before: Any, after: Any) -> dict[str, Any]:
-    """What changes between two results of one kind, signed, output by output.
-
-    Parameters
-    ----------
-    before, after : Standing, Hands, Seated or Steered
-        Two states of one build, or two builds.
-
-    Returns
-    -------
-    dict of str to float, array or tuple of them
-        ``after − before`` [mm, deg] under each output's name; points change
-        coordinate by coordinate.
-
-    Raises
-    ------
-    TypeError
-        Results of different kinds.
-
-    Notes
-    -----
-    By definition. The turn's cosine and sine are left out: the turn tells it.
-
-    Examples
-    --------
-    >>> from geometry.examples import trail_build
-    >>> from geometry.bike import stand
-    >>> build = trail_build()
-    >>> found = changes(stand(build), stand(build, SAGGED.state(build.fork, sag=28.0)))
-    >>> round(found["head_angle"], 2), round(found["bb_height"], 1)
-    (1.27, -9.4)
-    """
-    if type(before) is not type(after):
-        raise TypeError(f"{type(before).__name__} and {type(after).__name__} do not compare")
-    names = (field.name for field in dataclasses.fields(before))
-    return {
-        name: _difference(getattr(before, name), getattr(after, name))
-        for name in names
-        if name not in ("turn_cosine", "turn_sine")
-    }
-
-
-def _difference(before: Any, after: Any) -> Any:
-    """After minus before, number by number."""
-    if isinstance(before, tuple):
-        return tuple(_difference(b, a) for b, a in zip(before, after, strict=True))
-    return plain(np.subtract(after, before))

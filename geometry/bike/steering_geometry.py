@@ -13,7 +13,7 @@
 
 from __future__ import annotations
 
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from geometry.core import Num, checked, cos, plain, sin
 
@@ -21,12 +21,12 @@ from geometry.core import Num, checked, cos, plain, sin
 class Caster(NamedTuple):
     """Trail three ways, float or array [mm]."""
 
-    trail: Any
-    mechanical_trail: Any
-    wheel_flop: Any
+    trail: Num
+    mechanical_trail: Num
+    wheel_flop: Num
 
 
-def caster(*, front_radius: Any, offset: Any, sine: Any, cosine: Any) -> Caster:
+def caster(*, front_radius: Num, offset: Num, sine: Num, cosine: Num) -> Caster:
     """Trail, mechanical trail and wheel flop from the head angle's sine and cosine.
 
     The one place of these formulas, unchecked: floats, arrays and complex steps.

@@ -11,7 +11,7 @@ z points to the rider's right; a positive angle steers to the right.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 
@@ -68,15 +68,15 @@ class Steered:
 class _Front(NamedTuple):
     """What the pitch acts on: points from the rear axle, and the turned front."""
 
-    foot_x: Any
-    foot_y: Any
-    head_sine: Any
-    head_cosine: Any
-    offset: Any
-    radius: Any
-    rear_radius: Any
-    steer_sine: Any
-    steer_cosine: Any
+    foot_x: Num
+    foot_y: Num
+    head_sine: Num
+    head_cosine: Num
+    offset: Num
+    radius: Num
+    rear_radius: Num
+    steer_sine: Num
+    steer_cosine: Num
 
 
 def steer(standing: Standing, build: Build, *, angle: Num) -> Steered:
@@ -146,7 +146,7 @@ def _front(standing: Standing, offset: Num, angle: Num) -> _Front:
     )
 
 
-def _clearance(front: _Front, sine: Any, cosine: Any) -> tuple[Any, Any]:
+def _clearance(front: _Front, sine: Num, cosine: Num) -> tuple[Num, Num]:
     """Front wheel above the ground at a pitch [mm], and its derivative [mm/rad]."""
     x, y = rotate(front.foot_x, front.foot_y, cosine=cosine, sine=sine)
     # Lifting the front slackens the head angle by the pitch.
@@ -161,7 +161,7 @@ def _clearance(front: _Front, sine: Any, cosine: Any) -> tuple[Any, Any]:
     return height, slope
 
 
-def _pitch(front: _Front, angle: Num) -> tuple[Any, Any]:
+def _pitch(front: _Front, angle: Num) -> tuple[Num, Num]:
     """Sine and cosine of the pitch that puts the front wheel on the ground."""
     with np.errstate(all="ignore"):  # what fails to converge is refused below
         pitch = np.zeros(np.broadcast_shapes(*(np.shape(part) for part in front)))
@@ -175,7 +175,7 @@ def _pitch(front: _Front, angle: Num) -> tuple[Any, Any]:
     return np.sin(pitch), np.cos(pitch)
 
 
-def _steered(standing: Standing, front: _Front, angle: Num, *, sine: Any, cosine: Any) -> Steered:
+def _steered(standing: Standing, front: _Front, angle: Num, *, sine: Num, cosine: Num) -> Steered:
     """The figures of the pitched frame; all points turn about the BB."""
     rear_x, rear_y = rotate(*standing.rear_axle, cosine=cosine, sine=sine)
     foot_x, foot_y = rotate(front.foot_x, front.foot_y, cosine=cosine, sine=sine)

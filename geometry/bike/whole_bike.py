@@ -12,7 +12,7 @@ import copy
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from types import MappingProxyType
-from typing import Any
+from typing import TypeVar
 
 import numpy as np
 
@@ -124,10 +124,10 @@ def numbers(bike: Bike) -> dict[str, Num]:
     return found
 
 
-def _owner(bike: Bike, key: str) -> tuple[Any, str]:
+def _owner(bike: Bike, key: str) -> tuple[object, str]:
     """The object that holds an input, ``None`` if this bike has none, and its field's name."""
     path, name = _path(key)
-    owner: Any = bike
+    owner: object = bike
     for step in path:
         owner = None if owner is None else getattr(owner, step)
     return owner, name
@@ -141,7 +141,7 @@ def _path(key: str) -> tuple[tuple[str, ...], str]:
     return _OWNERS[prefix], name
 
 
-def moved(bike: Bike, changes: Mapping[str, Any]) -> Bike:
+def moved(bike: Bike, changes: Mapping[str, Num]) -> Bike:
     """The same bike with some of its numbers changed by so much.
 
     Nothing is checked: a slope or a trial value is no input. It serves complex
@@ -176,7 +176,10 @@ def moved(bike: Bike, changes: Mapping[str, Any]) -> Bike:
     return bike
 
 
-def _with(owner: Any, path: Sequence[str], change: Any) -> Any:
+Part = TypeVar("Part")
+
+
+def _with(owner: Part, path: Sequence[str], change: Num) -> Part:
     """A copy of a frozen object with the number at the end of the path changed, unchecked."""
     old = getattr(owner, path[0])
     new = old + change if len(path) == 1 else _with(old, path[1:], change)

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
+from numpy.typing import NDArray
 
 from geometry.core import InvalidInput, Num
 
@@ -128,7 +129,7 @@ def margin_of(figure: Num, *, limit: Num, sense: Sense = "at least") -> Num:
     return figure - limit if sense == "at least" else limit - figure
 
 
-def outcome_codes(margin: Num, *, band: Num = 0.0) -> np.ndarray:
+def outcome_codes(margin: Num, *, band: Num = 0.0) -> NDArray[np.intp]:
     """Outcomes of many margins at once, as positions in `CODES`.
 
     Parameters

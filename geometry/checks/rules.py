@@ -9,10 +9,10 @@ row; nothing here needs to know what it is about::
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
-from typing import Any, Literal
+from typing import Literal, cast
 
 from geometry.checks.outcomes import Check, unknown
 from geometry.core import InvalidInput
@@ -36,7 +36,7 @@ class Part:
     """
 
     name: str
-    properties: Mapping[str, Any] = field(default_factory=lambda: MappingProxyType({}))
+    properties: Mapping[str, object] = field(default_factory=lambda: MappingProxyType({}))
     called: Callable[[str], str] = str
 
 
@@ -53,7 +53,7 @@ class Condition:
     """
 
     where: str
-    one_of: frozenset[Any]
+    one_of: frozenset[object]
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -125,13 +125,29 @@ class Rule:
             raise InvalidInput("relation", self.relation, remedy)
 
 
-_KEPT: Mapping[str, Callable[[Any, Any], bool]] = MappingProxyType(
+
+def _size(value: object) -> float:
+    """A property that is a number, as rules that compare sizes say it is."""
+    return cast("float", value)
+
+
+def _range(value: object) -> tuple[float, float]:
+    """A property that is a pair, (lowest, highest)."""
+    return cast("tuple[float, float]", value)
+
+
+def _within(left: object, right: object) -> bool:
+    lowest, highest = _range(right)
+    return lowest <= _size(left) <= highest
+
+
+_KEPT: Mapping[str, Callable[[object, object], bool]] = MappingProxyType(
     {
         "equal": lambda left, right: left == right,
-        "in": lambda left, right: left in right,
-        "at most": lambda left, right: left <= right,
-        "at least": lambda left, right: left >= right,
-        "within": lambda left, right: right[0] <= left <= right[1],
+        "in": lambda left, right: left in cast("Collection[object]", right),
+        "at most": lambda left, right: _size(left) <= _size(right),
+        "at least": lambda left, right: _size(left) >= _size(right),
+        "within": _within,
     }
 )
 
@@ -146,12 +162,12 @@ _WORDS: Mapping[str, str] = MappingProxyType(
 )
 
 
-def _property(parts: Mapping[str, Part], where: str) -> Any:
+def _property(parts: Mapping[str, Part], where: str) -> object:
     role, _, name = where.partition(".")
     return parts[role].properties.get(name)
 
 
-def _said(value: Any, unit: str, called: Callable[[str], str]) -> str:
+def _said(value: object, unit: str, called: Callable[[str], str]) -> str:
     """A value in words: numbers with their unit, pairs as a range, sets as a list."""
     tail = f" {unit}" if unit else ""
     if isinstance(value, tuple) and len(value) == 2:  # noqa: PLR2004  # a (lowest, highest) pair
@@ -160,7 +176,7 @@ def _said(value: Any, unit: str, called: Callable[[str], str]) -> str:
         return " or ".join(sorted(_said(item, "", called) for item in value)) + tail
     if isinstance(value, (int, float)):
         return f"{value:.5g}{tail}".replace("-", "\N{MINUS SIGN}")
-    return f"{called(value)}{tail}"
+    return f"{called(str(value))}{tail}"
 
 
 def _applies(rule: Rule, parts: Mapping[str, Part]) -> bool:
@@ -192,15 +208,18 @@ def _missing(rule: Rule, parts: Mapping[str, Part]) -> list[str]:
     return compared + conditions
 
 
-def _numbers(rule: Rule, left: Any, right: Any) -> tuple[float | None, ...]:
+def _numbers(rule: Rule, left: object, right: object) -> tuple[float | None, ...]:
     """Figure, limit and margin where the rule compares sizes."""
     if rule.relation == "at most":
-        return float(left), float(right), float(right - left)
+        figure, limit = float(_size(left)), float(_size(right))
+        return figure, limit, limit - figure
     if rule.relation == "at least":
-        return float(left), float(right), float(left - right)
+        figure, limit = float(_size(left)), float(_size(right))
+        return figure, limit, figure - limit
     if rule.relation == "within":
-        below, above = left - right[0], right[1] - left
-        return float(left), float(right[0] if below < above else right[1]), float(min(below, above))
+        figure, (lowest, highest) = float(_size(left)), _range(right)
+        below, above = figure - lowest, highest - figure
+        return figure, float(lowest if below < above else highest), float(min(below, above))
     return None, None, None
 
 
@@ -254,7 +273,7 @@ def judge_rule(rule: Rule, parts: Mapping[str, Part]) -> Check | None:
     return _compared(rule, *sides)
 
 
-def _compared(rule: Rule, left_side: tuple[Part, Any], right_side: tuple[Part, Any]) -> Check:
+def _compared(rule: Rule, left_side: tuple[Part, object], right_side: tuple[Part, object]) -> Check:
     (left_part, left), (right_part, right) = left_side, right_side
     try:
         kept = bool(_KEPT[rule.relation](left, right))

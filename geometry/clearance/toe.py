@@ -38,13 +38,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Literal
 
 import numpy as np
+from numpy.typing import NDArray
 
 from geometry.checks import Check, judge
 from geometry.clearance.pedals import Pedal, Wheel
-from geometry.core import InvalidInput, Num, checked, cos, degrees, plain, sin
+from geometry.core import FloatArray, InvalidInput, Num, checked, cos, degrees, plain, sin
 
 View = Literal["pedal path", "from above"]
 
@@ -86,25 +87,25 @@ class Toe:
 class _Swept:
     """One half of a wheel, steering axis and crank; every field broadcasts with t and p."""
 
-    along: Any  # of the wheel's centre: a
-    ahead: Any  # of the wheel's centre, ahead of the axis
-    circle: Any  # ρ
-    tyre: Any  # r
-    axis_x: Any
-    axis_y: Any
-    cosine: Any
-    sine: Any
-    plane: Any  # z
-    crank: Any  # c
-    path: Any  # 1 follows the pedal's circle, 0 looks from above
-    half: Any  # 1 the rear half, −1 the front half
+    along: FloatArray  # of the wheel's centre: a
+    ahead: FloatArray  # of the wheel's centre, ahead of the axis
+    circle: FloatArray  # ρ
+    tyre: FloatArray  # r
+    axis_x: FloatArray
+    axis_y: FloatArray
+    cosine: FloatArray
+    sine: FloatArray
+    plane: FloatArray  # z
+    crank: FloatArray  # c
+    path: FloatArray  # 1 follows the pedal's circle, 0 looks from above
+    half: FloatArray  # 1 the rear half, −1 the front half
 
-    def rows(self, index: Any) -> _Swept:
+    def rows(self, index: NDArray[np.intp]) -> _Swept:
         """Some of the builds, counted flat, with two more axes for t and p."""
         flat = (np.ravel(getattr(self, name)) for name in self.__slots__)
         return _Swept(*(field[index][:, None, None] for field in flat))
 
-    def _ball(self, t: Any, p: Any) -> tuple[Any, Any, Any, Any]:
+    def _ball(self, t: FloatArray, p: FloatArray) -> tuple[FloatArray, ...]:
         """Angle round the wheel, φ, Z and e of the ball at t and p."""
         furthest = self.circle - self.half * self.ahead
         last = np.arcsin(np.clip((furthest - self.plane) / self.tyre, -1.0, 1.0))
@@ -114,7 +115,7 @@ class _Swept:
         u = np.arccos(np.clip(abreast, -1.0, 1.0)) * np.sin(t)
         return u, phi, side, self.circle * np.cos(u) - self.half * self.ahead
 
-    def way(self, t: Any, p: Any) -> Any:
+    def way(self, t: FloatArray, p: FloatArray) -> FloatArray:
         """Way to the ball at t and p [mm]; infinite where they never meet."""
         u, phi, side, out = self._ball(t, p)
         along = self.along + self.half * self.circle * np.sin(u)
@@ -127,13 +128,13 @@ class _Swept:
         never = self.circle - self.half * self.ahead <= self.plane - self.tyre
         return np.where(never | (out <= 0) | (run <= 0), np.inf, way)
 
-    def steering(self, t: Any, p: Any) -> Any:
+    def steering(self, t: FloatArray, p: FloatArray) -> FloatArray:
         """Steering angle that brings the ball at t and p abreast of the pedal [rad]."""
         _, _, side, out = self._ball(t, p)
         return np.arcsin(np.minimum(side / out, 1.0))
 
 
-def _first_look(swept: _Swept) -> tuple[Any, Any, Any]:
+def _first_look(swept: _Swept) -> tuple[FloatArray, FloatArray, FloatArray]:
     """The best of a coarse grid over both quarters of a half; (builds, 2) ways, t and p."""
     ways = swept.way(_AROUND[:, None], _ACROSS[None, :])
     middle = _AROUND.size // 2
@@ -147,7 +148,7 @@ def _first_look(swept: _Swept) -> tuple[Any, Any, Any]:
     return way, t, p
 
 
-def _closer(swept: _Swept, t: Any, p: Any) -> tuple[Any, Any]:
+def _closer(swept: _Swept, t: FloatArray, p: FloatArray) -> tuple[FloatArray, FloatArray]:
     """Least way near a start, and its steering: a small grid moved to its best and shrunk.
 
     It is shrunk only when its best is not at its edge, so that it follows a valley.
@@ -248,7 +249,7 @@ def toe_clearance(
     return _closest(np.broadcast_arrays(*fields))
 
 
-def _closest(fields: Sequence[Any]) -> Toe:
+def _closest(fields: Sequence[FloatArray]) -> Toe:
     """The least way over the whole tyre, some builds at a time."""
     shape, count = np.shape(fields[0]), int(np.size(fields[0]))
     flat = [np.ravel(field) for field in fields]
@@ -260,11 +261,11 @@ def _closest(fields: Sequence[Any]) -> Toe:
     return Toe(clearance=plain(clearance), steering_angle=plain(angle))
 
 
-def _closest_of(fields: Sequence[Any]) -> tuple[Any, Any]:
+def _closest_of(fields: Sequence[FloatArray]) -> tuple[FloatArray, FloatArray]:
     """Least way and its steering angle of builds in a row: the best of four quarters."""
     ones = np.ones(len(fields[0]))
     halves = [_Swept(*(*fields, half * ones)) for half in (1.0, -1.0)]
-    looks = [_first_look(half.rows(slice(None))) for half in halves]
+    looks = [_first_look(half.rows(np.arange(ones.size))) for half in halves]
     first, t, p = (np.concatenate(each, axis=-1) for each in zip(*looks, strict=True))
     ways, angles = np.full(first.shape, np.inf), np.full(first.shape, np.nan)
     near = np.isfinite(first) & (first <= np.min(first, axis=-1, keepdims=True) + _NEAR)
@@ -275,7 +276,7 @@ def _closest_of(fields: Sequence[Any]) -> tuple[Any, Any]:
         ways[:, own][build, quarter], angles[:, own][build, quarter] = found
     best = np.argmin(ways, axis=-1)[:, None]
     clearance, angle = (np.take_along_axis(each, best, -1)[:, 0] for each in (ways, angles))
-    return clearance, degrees(angle)
+    return clearance, np.asarray(degrees(angle))
 
 
 def nearer(one: Toe, other: Toe) -> Toe:

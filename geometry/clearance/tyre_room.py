@@ -18,7 +18,6 @@ stays' inner faces there.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
@@ -61,8 +60,8 @@ class StayRoom:
     """
 
     slot: Slot
-    behind: Any
-    between: Any
+    behind: FloatArray
+    between: FloatArray
     bridge: float
 
     def __post_init__(self) -> None:
@@ -179,7 +178,7 @@ def _stations(room: StayRoom) -> tuple[FloatArray, FloatArray]:
     return behind, np.interp(index, each, room.between) / 2.0
 
 
-def _from_axle(room: StayRoom, behind: Any, x: Any, y: Any) -> Any:
+def _from_axle(room: StayRoom, behind: Num, x: Num, y: Num) -> Num:
     """Distance in the side view from a station on the BB-to-axle line to the axle."""
     start_x, start_y = rear_axle(
         chainstay_length=room.slot.chainstay_length,

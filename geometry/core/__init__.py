@@ -2,7 +2,7 @@
 errors that name field, value and remedy.
 """
 
-from geometry.core.angles import FloatArray, Num, cos, degrees, length, radians, rotate, sin
+from geometry.core.angles import FloatArray, Mask, Num, cos, degrees, length, radians, rotate, sin
 from geometry.core.errors import ContradictoryInput, GeometryError, Index, InvalidInput, NoSolution
 from geometry.core.inputs import (
     Checked,
@@ -23,6 +23,7 @@ __all__ = [
     "GeometryError",
     "Index",
     "InvalidInput",
+    "Mask",
     "NoSolution",
     "Num",
     "check_shapes",

@@ -20,19 +20,19 @@ values carry derivatives (complex step), so no function here uses `arctan2`,
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
 from numpy.typing import NDArray
 
 FloatArray = NDArray[np.float64]
 Num = float | FloatArray
 """A number or an array of numbers; functions broadcast as NumPy does."""
+Mask = bool | np.bool_ | NDArray[np.bool_]
+"""What a comparison of numbers says: one answer, or one for every element."""
 
 _RADIANS = np.pi / 180.0
 
 
-def radians(degrees: Any) -> Any:
+def radians(degrees: Num) -> Num:
     """Degrees to radians.
 
     >>> round(radians(180.0), 6)
@@ -41,7 +41,7 @@ def radians(degrees: Any) -> Any:
     return degrees * _RADIANS
 
 
-def degrees(radians: Any) -> Any:
+def degrees(radians: Num) -> Num:
     """Radians to degrees.
 
     >>> round(degrees(np.pi / 2), 6)
@@ -50,7 +50,7 @@ def degrees(radians: Any) -> Any:
     return radians / _RADIANS
 
 
-def sin(angle: Any) -> Any:
+def sin(angle: Num) -> Num:
     """Sine of an angle in degrees.
 
     >>> round(float(sin(30.0)), 6)
@@ -59,7 +59,7 @@ def sin(angle: Any) -> Any:
     return np.sin(angle * _RADIANS)
 
 
-def cos(angle: Any) -> Any:
+def cos(angle: Num) -> Num:
     """Cosine of an angle in degrees.
 
     >>> round(float(cos(60.0)), 6)
@@ -68,7 +68,7 @@ def cos(angle: Any) -> Any:
     return np.cos(angle * _RADIANS)
 
 
-def length(x: Any, y: Any) -> Any:
+def length(x: Num, y: Num) -> Num:
     """Length of the plane vector (x, y).
 
     >>> float(length(3.0, 4.0))
@@ -77,7 +77,7 @@ def length(x: Any, y: Any) -> Any:
     return np.sqrt(x * x + y * y)
 
 
-def rotate(x: Any, y: Any, *, cosine: Any, sine: Any) -> tuple[Any, Any]:
+def rotate(x: Num, y: Num, *, cosine: Num, sine: Num) -> tuple[Num, Num]:
     """Turn the plane vector (x, y) about the origin; positive lifts the front.
 
     Takes the turn's cosine and sine, because most callers know them without

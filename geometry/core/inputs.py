@@ -10,12 +10,24 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
-from typing import Any
+from typing import TypedDict, TypeVar, cast
 
 import numpy as np
+from numpy.typing import ArrayLike
 
-from geometry.core.angles import Num
+from geometry.core.angles import Mask, Num
 from geometry.core.errors import GeometryError, Index, InvalidInput
+
+Field = TypeVar("Field")
+
+
+class Limits(TypedDict):
+    """Unit and possible range of a number."""
+
+    unit: str
+    above: float | None
+    least: float | None
+    most: float | None
 
 
 def number(
@@ -24,14 +36,15 @@ def number(
     above: float | None = None,
     least: float | None = None,
     most: float | None = None,
-    default: Any = dataclasses.MISSING,
-) -> Any:
+    default: Field | None = None,
+) -> Field:
     """Declare one checked number of an input: its unit and its possible range."""
     limits = {"unit": unit, "above": above, "least": least, "most": most}
-    return dataclasses.field(default=default, metadata=limits)
+    given = dataclasses.MISSING if default is None else default
+    return cast("Field", dataclasses.field(default=given, metadata=limits))
 
 
-def plain(value: Any) -> Num:
+def plain(value: Num) -> Num:
     """NumPy scalars as Python floats; arrays as they are.
 
     >>> plain(np.float64(1.5))
@@ -40,22 +53,22 @@ def plain(value: Any) -> Num:
     return float(value) if np.ndim(value) == 0 else value
 
 
-def first_bad(wrong: Any) -> Index:
+def first_bad(wrong: Mask) -> Index:
     """Index of the first true element, or ``None`` for a scalar."""
     wrong = np.asarray(wrong)
     return None if wrong.ndim == 0 else tuple(int(i) for i in np.argwhere(wrong)[0])
 
 
-def value_at(value: Any, index: Index) -> Any:
+def value_at(value: Num, index: Index) -> Num:
     """The element of a possibly smaller, broadcast value at ``index``, as a float."""
     array = np.asarray(value)
     if index is None or array.ndim == 0:
-        return array.item()
+        return cast("float", array.item())
     own = zip(index[-array.ndim :], array.shape, strict=True)
-    return array[tuple(0 if n == 1 else i for i, n in own)].item()
+    return cast("float", array[tuple(0 if n == 1 else i for i, n in own)].item())
 
 
-def refuse(wrong: Any, kind: type[GeometryError], field: str, value: Any, remedy: str) -> None:
+def refuse(wrong: Mask, kind: type[GeometryError], field: str, value: Num, remedy: str) -> None:
     """Raise ``kind`` for the first row where ``wrong`` holds; do nothing if none does.
 
     Parameters
@@ -81,7 +94,7 @@ def refuse(wrong: Any, kind: type[GeometryError], field: str, value: Any, remedy
         raise kind(field, value_at(value, index), remedy, index)
 
 
-def check_shapes(values: Mapping[str, Any]) -> tuple[int, ...]:
+def check_shapes(values: Mapping[str, Num]) -> tuple[int, ...]:
     """The common shape of named numbers; refuses the first that does not broadcast.
 
     >>> check_shapes({"reach": np.zeros(3), "stack": 600.0})
@@ -118,7 +131,7 @@ def within(prefix: str) -> Iterator[None]:
         raise type(error)(field, error.value, error.remedy, error.index) from error
 
 
-def normalised(name: str, value: Any) -> Num:
+def normalised(name: str, value: ArrayLike) -> Num:
     """A value as float or float64 array; anything that is no number is refused."""
     try:
         array = np.asarray(value, dtype=np.float64)
@@ -131,7 +144,7 @@ LARGEST = 1e6
 """No number of a bicycle is larger, in any unit used here; squares stay finite."""
 
 
-def check_limits(name: str, value: Num, limits: Any) -> None:
+def check_limits(name: str, value: Num, limits: Limits) -> None:
     """Refuse values that are not finite or lie outside the field's range."""
     if isinstance(value, float) and _fits(value, limits):
         return
@@ -151,7 +164,7 @@ def check_limits(name: str, value: Num, limits: Any) -> None:
             refuse(lies_beyond(value, bound), InvalidInput, name, value, remedy)
 
 
-def _fits(value: float, limits: Any) -> bool:
+def _fits(value: float, limits: Limits) -> bool:
     """The same check for one number in order, which most are; NaN does not fit."""
     above, least, most = limits["above"], limits["least"], limits["most"]
     return (
@@ -175,7 +188,7 @@ class Checked:
         for field in dataclasses.fields(self):  # type: ignore[arg-type]  # subclasses are dataclasses
             if "unit" in field.metadata:
                 value = normalised(field.name, getattr(self, field.name))
-                check_limits(field.name, value, field.metadata)
+                check_limits(field.name, value, cast("Limits", field.metadata))
                 object.__setattr__(self, field.name, value)
                 numbers[field.name] = value
         check_shapes(numbers)
@@ -183,7 +196,7 @@ class Checked:
 
 def checked(
     name: str,
-    value: Any,
+    value: Num,
     unit: str,
     *,
     above: float | None = None,
@@ -228,7 +241,7 @@ def checked(
     return number_or_array
 
 
-def whole(name: str, value: Any, unit: str, *, least: float) -> Num:
+def whole(name: str, value: Num, unit: str, *, least: float) -> Num:
     """A whole number, as float or float64 array, of at least ``least``.
 
     Parameters

@@ -14,9 +14,10 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import TypedDict
 
 import numpy as np
+from numpy.typing import NDArray
 
 from geometry.core import FloatArray, InvalidInput, Num, checked, plain, whole
 from geometry.drive.loop import CHAIN_PITCH, Drive, centre_distance, loop_length
@@ -25,6 +26,13 @@ from geometry.drive.slot import Slot, centre_at, free_play_shift, position_at
 WEAR_LIMIT = 0.0075
 """Lengthening at which a chain is worn out, as a share: 0.75 %, the stricter end
 of the trade's 0.75 to 1 %."""
+
+
+class Loop(TypedDict):
+    """Drive and pitch [mm], as the functions of `geometry.drive.loop` take them."""
+
+    drive: Drive
+    pitch: float
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -71,7 +79,7 @@ class Fitting:
         checked("mounting", self.mounting, "mm", least=0)
 
     @property
-    def loop(self) -> Any:
+    def loop(self) -> Loop:
         """Drive and pitch, as the functions of `geometry.drive.loop` take them."""
         return {"drive": self.drive, "pitch": self.pitch}
 
@@ -127,7 +135,7 @@ class Landing:
     chainstay: Num
     code: Num
 
-    def rows(self, index: FloatArray | Sequence[int] | np.ndarray) -> Landing:
+    def rows(self, index: NDArray[np.intp] | Sequence[int]) -> Landing:
         """The landings at an index, as from `ranked`."""
         fields = dataclasses.fields(self)
         return Landing(**{f.name: np.asarray(getattr(self, f.name))[index] for f in fields})
@@ -174,14 +182,16 @@ def land(
     (11.2, 15.7, 2)
     """
     count = whole("pitches", pitches, "pitches", least=1)
-    teeth: Any = {"ring": ring, "sprocket": sprocket, **fitting.loop}
-    straight = centre_distance(count, **teeth)
-    lengthened = centre_distance(count * (1.0 + fitting.wear), **teeth)
+    loop = fitting.loop
+    straight = centre_distance(count, ring=ring, sprocket=sprocket, **loop)
+    longest = count * (1.0 + fitting.wear)
+    lengthened = centre_distance(longest, ring=ring, sprocket=sprocket, **loop)
     taut = position_at(slot, straight)
     shift = free_play_shift(fitting.least_play, centre=straight)
     allowance = free_play_shift(fitting.most_play, centre=straight) - shift
     new, worn = taut - shift, position_at(slot, lengthened) - shift
     furthest = centre_at(slot, slot.slot_length + shift + allowance)
+    longest_taken = loop_length(furthest, ring=ring, sprocket=sprocket, **loop)
     closes = (new >= fitting.mounting) & (new - allowance <= slot.slot_length)
     code = np.where(closes, 1 + (worn - allowance <= slot.slot_length), 0)
     return _landing(
@@ -193,16 +203,16 @@ def land(
         worn=worn,
         allowance=allowance,
         left=slot.slot_length - new,
-        wear_room=loop_length(furthest, **teeth) / count - 1.0,
+        wear_room=longest_taken / count - 1.0,
         chainstay=centre_at(slot, new),
         code=code,
     )
 
 
-def _landing(**fields: Any) -> Landing:
+def _landing(**fields: Num) -> Landing:
     """A landing with every field of one shape; the code stays whole."""
     names, values = list(fields), np.broadcast_arrays(*fields.values())
-    spread: Any = dict(zip(names, values, strict=True))
+    spread = dict(zip(names, values, strict=True))
     code = spread.pop("code")
     numbers = {name: plain(value.astype(float)) for name, value in spread.items()}
     return Landing(**numbers, code=int(code) if code.ndim == 0 else code)
@@ -276,7 +286,7 @@ def _furthest(slot: Slot, fitting: Fitting) -> Num:
 
 def _counts(
     ends: FloatArray, step: int, sold: Sequence[int] | None
-) -> tuple[np.ndarray, FloatArray]:
+) -> tuple[NDArray[np.intp], FloatArray]:
     """Pairs' indices and counts that lie between their two ends."""
     if sold is None:
         first = np.ceil(ends[0] / step) * step
@@ -295,7 +305,7 @@ def ranked(
     ratio: float | None = None,
     chainstay_step: float = 10.0,
     ratio_step: float = 0.1,
-) -> np.ndarray:
+) -> NDArray[np.intp]:
     """Order of landings, best first.
 
     Parameters

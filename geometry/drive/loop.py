@@ -17,7 +17,7 @@ circumference N pitches, a chain a polygon of N sides.
 
 from __future__ import annotations
 
-from typing import Any, Literal
+from typing import Literal
 
 import numpy as np
 
@@ -34,7 +34,7 @@ FEWEST_TEETH = 5
 _NEWTON_STEPS = 8  # converges quadratically from a start within a hundredth
 
 
-def _pitch_radius(teeth: Any, drive: Drive) -> Any:
+def _pitch_radius(teeth: Num, drive: Drive) -> Num:
     """Pitch radius in pitches."""
     if drive == "chain":
         return 0.5 / np.sin(np.pi / teeth)
@@ -78,7 +78,7 @@ def pitch_diameter(teeth: Num, *, drive: Drive = "chain", pitch: Num = CHAIN_PIT
     return plain(2.0 * _pitch_radius(teeth, drive) * checked("pitch", pitch, "mm", above=0))
 
 
-def _loop(centre: Any, ring: Any, sprocket: Any, drive: Drive) -> Any:
+def _loop(centre: Num, ring: Num, sprocket: Num, drive: Drive) -> Num:
     """Loop length, all in pitches."""
     larger, smaller = _pitch_radius(ring, drive), _pitch_radius(sprocket, drive)
     slope = np.arcsin((larger - smaller) / centre)
@@ -88,14 +88,14 @@ def _loop(centre: Any, ring: Any, sprocket: Any, drive: Drive) -> Any:
     return runs + on_sprocket + on_ring
 
 
-def _loop_slope(centre: Any, ring: Any, sprocket: Any, drive: Drive) -> Any:
+def _loop_slope(centre: Num, ring: Num, sprocket: Num, drive: Drive) -> Num:
     """Change of loop length with centre distance."""
     apart = _pitch_radius(ring, drive) - _pitch_radius(sprocket, drive)
     run = np.sqrt(centre * centre - apart * apart)
     return (2.0 * centre - (ring - sprocket) / np.pi * apart / centre) / run
 
 
-def _touching(ring: Any, sprocket: Any, drive: Drive) -> Any:
+def _touching(ring: Num, sprocket: Num, drive: Drive) -> Num:
     """Centre distance at which the two pitch circles touch [pitches]."""
     return _pitch_radius(ring, drive) + _pitch_radius(sprocket, drive)
 
@@ -186,7 +186,7 @@ def handbook_length(centre: Num, *, ring: Num, sprocket: Num, pitch: Num = CHAIN
     return plain(2.0 * pitches + (ring + sprocket) / 2.0 + _spread(ring, sprocket) / pitches)
 
 
-def _spread(ring: Any, sprocket: Any) -> Any:
+def _spread(ring: Num, sprocket: Num) -> Num:
     """``((N−n)/2π)²``, the part of the handbook form that the size difference makes."""
     return ((ring - sprocket) / (2.0 * np.pi)) ** 2
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
+from typing import TypedDict
 
 import numpy as np
 
@@ -115,7 +115,7 @@ def slot_check(
     >>> check.outcome, check.remedy
     ('no', '33 × 18 with 92 pitches')
     """
-    terms: Any = {"fitting": fitting, "half_link": half_link, "sold": sold}
+    terms = _Terms(fitting=fitting, half_link=half_link, sold=sold)
     own = closing(slot, ring=ring, sprocket=sprocket, **terms)
     others = [(z, n) for z in rings for n in sprockets if (z, n) != (ring, sprocket)]
     pair = f"{ring:g} × {sprocket:g}"
@@ -142,13 +142,22 @@ def slot_check(
     )
 
 
+class _Terms(TypedDict):
+    """Under which terms a loop may close, as `closing` takes them."""
+
+    fitting: Fitting
+    half_link: bool
+    sold: Sequence[int] | None
+
+
 def _other_ways(
-    slot: Slot, pair: tuple[float, float], others: Sequence[tuple[float, float]], terms: Any
+    slot: Slot, pair: tuple[float, float], others: Sequence[tuple[float, float]], terms: _Terms
 ) -> str:
     """A half link, or the pair nearest in gear, that closes and lasts."""
     ways = []
+    half = _Terms(fitting=terms["fitting"], half_link=True, sold=terms["sold"])
     if terms["fitting"].drive == "chain" and not terms["half_link"]:
-        with_half = closing(slot, ring=pair[0], sprocket=pair[1], **(terms | {"half_link": True}))
+        with_half = closing(slot, ring=pair[0], sprocket=pair[1], **half)
         ways = ["a half link"] if np.any(np.asarray(with_half.code) == _LASTS) else []
     rings, sprockets = np.array(others, dtype=float).reshape(-1, 2).T
     found = closing(slot, ring=rings, sprocket=sprockets, **terms)

@@ -19,7 +19,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
-from typing import Any
 
 import numpy as np
 
@@ -161,7 +160,7 @@ def rider_mass_centre(joints: Joints) -> Point:
     >>> round(x, 6), round(y, 6)
     (100.0, 500.0)
     """
-    totals: list[Any] = [0.0, 0.0]
+    totals: list[Num] = [0.0, 0.0]
     for name, count, near, far in _segments(joints):
         share, centre = count * SEGMENT_MASS[name], SEGMENT_CENTRE[name]
         for axis in (0, 1):
@@ -197,13 +196,13 @@ def mass_centre(masses: Sequence[Num], points: Sequence[Point]) -> tuple[Num, Nu
     if len(masses) != len(points):
         raise InvalidInput("points", len(points), f"must be one per mass, {len(masses)}")
     each = [checked(f"masses[{i}]", mass, "kg", least=0) for i, mass in enumerate(masses)]
-    total: Any = sum(each)
+    total: Num = sum(each)
     refuse(np.asarray(total) <= 0, InvalidInput, "masses", total, "must be more than 0 kg in all")
-    x: Any = sum(
+    x: Num = sum(
         mass * checked(f"points[{i}]", point[0], "mm")
         for i, (mass, point) in enumerate(zip(each, points, strict=True))
     )
-    y: Any = sum(
+    y: Num = sum(
         mass * checked(f"points[{i}]", point[1], "mm")
         for i, (mass, point) in enumerate(zip(each, points, strict=True))
     )

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Literal
 
 import numpy as np
 
@@ -26,7 +26,7 @@ from geometry.core import (
 )
 
 
-def along_axis_of(values: dict[str, Any]) -> int:
+def along_axis_of(values: dict[str, Num]) -> int:
     """Length of one axis from its named numbers; scalars count as one.
 
     Parameters

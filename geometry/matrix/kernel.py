@@ -18,12 +18,12 @@ full     (n, W, P·T)    everything
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from geometry.core import FloatArray
+from geometry.core import FloatArray, Num
 
 BLOCK = 16384
 """Builds worked on at a time: the working memory of so many fits a common
@@ -80,13 +80,13 @@ class _Block(NamedTuple):
     other: FloatArray
     spare: FloatArray
 
-    def plus(self, out: FloatArray, a: Any, x: Any, b: Any, y: Any) -> None:
+    def plus(self, out: FloatArray, a: Num, x: Num, b: Num, y: Num) -> None:
         """``out = a x + b y``; `out` may not be among the factors."""
         np.multiply(a, x, out=out)
         np.multiply(b, y, out=self.spare)
         np.add(out, self.spare, out=out)
 
-    def minus(self, out: FloatArray, a: Any, x: Any, b: Any, y: Any) -> None:
+    def minus(self, out: FloatArray, a: Num, x: Num, b: Num, y: Num) -> None:
         """``out = a x − b y``; `out` may not be among the factors."""
         np.multiply(a, x, out=out)
         np.multiply(b, y, out=self.spare)
@@ -94,7 +94,11 @@ class _Block(NamedTuple):
 
 
 def solve_block(
-    given: Prepared, out: dict[str, FloatArray], scratch: Scratch, rows: slice, wheels: slice
+    given: Prepared,
+    out: dict[str, FloatArray],
+    scratch: Scratch,
+    rows: slice[int, int, None],
+    wheels: slice[int, int, None],
 ) -> NDArray[np.bool_] | None:
     """Every figure of one block of builds.
 
@@ -176,7 +180,7 @@ def _spread(value: FloatArray, shape: tuple[int, ...]) -> FloatArray:
 _IN_FORMULAS = ("distance", "reciprocal", "along_x", "along_y", "slope", "rear_x", "rear_y")
 
 
-def _legs(given: Prepared, rows: slice) -> dict[str, FloatArray]:
+def _legs(given: Prepared, rows: slice[int, int, None]) -> dict[str, FloatArray]:
     """The line from rear to front axle, drawn attitude, (n, 1, P·T)."""
     forks = given.front_x.shape[0] // given.sizes
     size = np.arange(rows.start, rows.stop) // forks

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,11 +18,11 @@ from geometry.bike import (
     places_on_axis,
     rear_axle,
 )
-from geometry.core import FloatArray, InvalidInput, cos, degrees, length, refuse, sin
+from geometry.core import FloatArray, InvalidInput, Num, cos, degrees, length, refuse, sin
 from geometry.matrix.axes import AxlePositions, Forks, Sizes, WheelPairs
 from geometry.matrix.kernel import Prepared
 
-Ends = tuple[tuple[Any, Any], tuple[Any, Any]]
+Ends = tuple[tuple[Num, Num], tuple[Num, Num]]
 
 
 def prepare(
@@ -79,7 +78,7 @@ def unreachable(
     return found
 
 
-def _line(value: Any, count: int) -> FloatArray:
+def _line(value: Num, count: int) -> FloatArray:
     """A scalar or list as an array (count,)."""
     line = np.empty(count)
     line[:] = value
@@ -112,7 +111,7 @@ def _front(
         below_top=tube + headset + along - _compression(forks, states, shape[1])[None],
         offset=offset,
     )
-    return x.reshape(-1, len(states)), y.reshape(-1, len(states))
+    return np.reshape(x, (-1, len(states))), np.reshape(y, (-1, len(states)))
 
 
 def _rear(
@@ -149,7 +148,7 @@ def _wheels(
     return {name: np.tile(value, (1, positions))[None] for name, value in found.items()}
 
 
-def _grips(frame: Frame, cockpit: Cockpit) -> tuple[Any, Any]:
+def _grips(frame: Frame, cockpit: Cockpit) -> tuple[Num, Num]:
     """Grip centres, drawn attitude, scalars or (S,)."""
     up, forward = places_on_axis(cockpit).grips
     return from_head_tube_top(
@@ -170,7 +169,7 @@ def _rows(sizes: Sizes, forks: Forks, shape: tuple[int, ...]) -> dict[str, Float
     return {name: value.reshape(-1, 1, 1) for name, value in rows.items()}
 
 
-def _bare_rows(frame: Frame) -> dict[str, Any]:
+def _bare_rows(frame: Frame) -> dict[str, Num]:
     """Of the bare frame; see `geometry.bike.standing.solve` for the seat axis's distance."""
     seat_sine, seat_cosine = sin(frame.seat_tube_angle), cos(frame.seat_tube_angle)
     return {
@@ -188,18 +187,21 @@ def _bare_rows(frame: Frame) -> dict[str, Any]:
     }
 
 
-def _rider_rows(sizes: Sizes) -> dict[str, Any]:
+def _rider_rows(sizes: Sizes) -> dict[str, Num]:
     """Of saddle, grips, standover and mass centre, as far as they are given."""
     frame = sizes.frame
-    rows: dict[str, Any] = {}
+    rows: dict[str, Num] = {}
     if sizes.saddle_height is not None:
         steeper = degrees(np.arcsin(frame.seat_tube_offset / sizes.saddle_height))
         rows["effective_seat_angle"] = frame.seat_tube_angle + steeper
     if sizes.cockpit is not None:
         rows["grips_x"], rows["grips_y"] = _grips(frame, sizes.cockpit)
     if sizes.mass_centre_x is not None:
-        rows["mass_x"], rows["mass_y"] = sizes.mass_centre_x, sizes.mass_centre_y
+        rows["mass_x"] = sizes.mass_centre_x
+    if sizes.mass_centre_y is not None:
+        rows["mass_y"] = sizes.mass_centre_y
     if sizes.standover_ahead is not None and frame.top_tube is not None:
+        rows["ahead"] = sizes.standover_ahead
         rows |= _tube_rows(sizes, frame.top_tube)
     return rows
 
@@ -224,13 +226,12 @@ def _tube_ends(sizes: Sizes, tube: TopTube) -> Ends:
     return seat, head
 
 
-def _tube_rows(sizes: Sizes, tube: TopTube) -> dict[str, Any]:
+def _tube_rows(sizes: Sizes, tube: TopTube) -> dict[str, Num]:
     """The top tube's upper edge: its slope, and its distance square to it from the BB."""
     (seat_x, seat_y), (head_x, head_y) = _tube_ends(sizes, tube)
     run, rise = head_x - seat_x, head_y - seat_y
     long = length(run, rise)
     return {
-        "ahead": sizes.standover_ahead,
         "tube_cosine": run / long,
         "tube_sine": rise / long,
         "tube_edge": (seat_y * run - seat_x * rise) / long + tube.diameter / 2,

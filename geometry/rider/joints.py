@@ -7,11 +7,10 @@ counted from forward, positive lifts: −90 puts the right pedal lowest.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
-from geometry.core import cos, sin
+from geometry.core import Mask, Num, cos, sin
 from geometry.loads import Joints, Leg, Point
 from geometry.rider.posture import reach_posture
 from geometry.rider.saddle_heights import hip_above_saddle
@@ -32,7 +31,7 @@ class RiderPoints:
     """
 
     joints: Joints
-    reaches: Any
+    reaches: Mask
 
 
 def standing_hip(links: Linkage, windows: PostureWindows) -> Point:
@@ -95,9 +94,9 @@ def rider_points(
     *,
     hip: Point,
     grip: Point,
-    grip_half_width: Any,
-    crank_length: Any,
-    crank_angle: Any,
+    grip_half_width: Num,
+    crank_length: Num,
+    crank_angle: Num,
     windows: PostureWindows,
     standing: bool,
 ) -> RiderPoints:
@@ -167,17 +166,17 @@ def rider_points(
     return RiderPoints(joints, posture.reachable & right_spans & left_spans)
 
 
-def _along(start: Point, distance: Any, angle: Any) -> Point:
+def _along(start: Point, distance: Num, angle: Num) -> Point:
     """Point at a distance and angle from another [mm, °]."""
     return start[0] + distance * cos(angle), start[1] + distance * sin(angle)
 
 
-def _between(start: Point, end: Point, share: Any) -> Point:
+def _between(start: Point, end: Point, share: Num) -> Point:
     """Point at a share of the way from one to another [mm]."""
     return start[0] + share * (end[0] - start[0]), start[1] + share * (end[1] - start[1])
 
 
-def _leg(links: Linkage, hip: Point, pedal: Point) -> tuple[Leg, Any]:
+def _leg(links: Linkage, hip: Point, pedal: Point) -> tuple[Leg, Mask]:
     """One leg from hip to pedal, and whether it spans [mm]."""
     ankle_x, ankle_y = ankle_over_pedal(links)
     ankle = pedal[0] + ankle_x, pedal[1] + ankle_y
@@ -185,7 +184,7 @@ def _leg(links: Linkage, hip: Point, pedal: Point) -> tuple[Leg, Any]:
     return Leg(knee=(x, y), ankle=ankle, ball=pedal), spans
 
 
-def _elbow(links: Linkage, shoulder: Point, grip: Point, bend: Any) -> Point:
+def _elbow(links: Linkage, shoulder: Point, grip: Point, bend: Num) -> Point:
     """Elbow in side view, both parts of the splayed arm foreshortened alike [mm]."""
     seen = np.hypot(grip[0] - shoulder[0], grip[1] - shoulder[1])
     share = seen / far_side(links.upper_arm, links.forearm, flexion=bend)

@@ -8,11 +8,11 @@ flexion is 0 for a straight arm; shoulder angle is between trunk and upper arm.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
-from geometry.core import degrees, radians
+from geometry.core import FloatArray, Num, degrees, radians
 from geometry.rider.segments import Linkage
 from geometry.rider.windows import Window
 
@@ -37,18 +37,18 @@ class ArmPosture:
         then those of straight arms pointed at them.
     """
 
-    trunk_angle: Any
-    elbow_flexion: Any
-    shoulder_angle: Any
-    reachable: Any
+    trunk_angle: FloatArray
+    elbow_flexion: FloatArray
+    shoulder_angle: FloatArray
+    reachable: NDArray[np.bool_]
 
 
 def reach_posture(
-    level: Any,
-    rise: Any,
+    level: Num,
+    rise: Num,
     *,
     links: Linkage,
-    grip_half_width: Any,
+    grip_half_width: Num,
     trunk: Window,
     elbow: Window,
 ) -> ArmPosture:
@@ -96,9 +96,9 @@ def reach_posture(
     bend = np.where(short, bend.dtype.type(0.0), bend)
     cosine, sine, _ = _trunk_direction(target, np.where(short, straight2, chord2))
     return ArmPosture(
-        trunk_angle=degrees(np.arctan2(sine, cosine)),
-        elbow_flexion=degrees(bend),
-        shoulder_angle=degrees(_shoulder(target, links, cosine, sine, bend)),
+        trunk_angle=np.asarray(degrees(np.arctan2(sine, cosine))),
+        elbow_flexion=np.asarray(degrees(bend)),
+        shoulder_angle=np.asarray(degrees(_shoulder(target, links, cosine, sine, bend))),
         reachable=missing2 <= straight2,
     )
 
@@ -107,19 +107,19 @@ def reach_posture(
 class _Target:
     """Grips seen from the hip: ahead, above, straight; and the trunk that starts there [mm]."""
 
-    level: Any
-    rise: Any
-    span: Any
-    trunk: Any
+    level: Num
+    rise: Num
+    span: Num
+    trunk: Num
 
 
-def _chord2(links: Linkage, splay2: Any, cosine: Any) -> Any:
+def _chord2(links: Linkage, splay2: Num, cosine: Num) -> Num:
     """Square of shoulder to grip in side view, for the cosine of the elbow's flexion [mm²]."""
     upper, fore = links.upper_arm, links.forearm
     return upper * upper + fore * fore - splay2 + (2.0 * upper * fore) * cosine
 
 
-def _trunk_direction(target: _Target, chord2: Any) -> tuple[Any, Any, Any]:
+def _trunk_direction(target: _Target, chord2: Num) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Cosine and sine of the trunk's angle, and the sine of its angle to the grips [1]."""
     trunk, span = target.trunk, target.span
     cosine = (trunk * trunk + span * span - chord2) / (2.0 * trunk * span)
@@ -131,8 +131,8 @@ def _trunk_direction(target: _Target, chord2: Any) -> tuple[Any, Any, Any]:
 
 
 def _shared_bend(
-    target: _Target, links: Linkage, splay2: Any, *, trunk: Window, elbow: Window
-) -> Any:
+    target: _Target, links: Linkage, splay2: Num, *, trunk: Window, elbow: Window
+) -> FloatArray:
     """Elbow's flexion after one step from its window's middle [rad]; see `reach_posture`.
 
     With γ the angle between trunk and hip-to-grip line, the closure gives
@@ -146,21 +146,25 @@ def _shared_bend(
     sine = np.maximum(sine, LEAST_SINE)
     lever = links.upper_arm * links.forearm * float(np.sin(start)) / (target.trunk * target.span)
     step = lever * sine * miss / ((back / arm) ** 2 * sine * sine + lever * lever)
-    return np.minimum(np.maximum(start + step, 0.0), MOST_BENT)
+    bend: FloatArray = np.minimum(np.maximum(start + step, 0.0), MOST_BENT)
+    return bend
 
 
-def _shoulder(target: _Target, links: Linkage, cosine: Any, sine: Any, bend: Any) -> Any:
+def _shoulder(
+    target: _Target, links: Linkage, cosine: FloatArray, sine: FloatArray, bend: FloatArray
+) -> FloatArray:
     """Angle between trunk and upper arm, the elbow hanging below the arm's chord [rad]."""
     fold = links.forearm * np.sin(bend)
     along = links.upper_arm + links.forearm * np.cos(bend)
     across = sine * target.level - cosine * target.rise
     down = target.trunk - cosine * target.level - sine * target.rise
-    return np.arctan2(across * along - down * fold, down * along + across * fold)
+    angle: FloatArray = np.arctan2(across * along - down * fold, down * along + across * fold)
+    return angle
 
 
 def comfortable_level(
-    rise: Any, *, links: Linkage, grip_half_width: Any, trunk: Window, elbow: Window
-) -> Any:
+    rise: Num, *, links: Linkage, grip_half_width: Num, trunk: Window, elbow: Window
+) -> FloatArray:
     """How far ahead of the hip grips of a given height suit the middle of both windows.
 
     Parameters
@@ -195,4 +199,5 @@ def comfortable_level(
     chord2 = _chord2(links, splay2, float(np.cos(radians(elbow.middle))))
     up = rise - links.trunk * float(np.sin(radians(trunk.middle)))
     ahead = np.sqrt(np.maximum(chord2 - up * up, 0.0))
-    return links.trunk * float(np.cos(radians(trunk.middle))) + ahead
+    level: FloatArray = links.trunk * float(np.cos(radians(trunk.middle))) + ahead
+    return level

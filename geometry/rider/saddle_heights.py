@@ -8,11 +8,10 @@ pedal, measured standing still; the rules start from inseam alone.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
-from geometry.core import NoSolution, cos, length, refuse, sin
+from geometry.core import FloatArray, NoSolution, Num, cos, length, refuse, sin
 from geometry.rider.segments import Linkage, ankle_over_pedal, far_side, flexion
 
 HIP_SETTLE = -24.9
@@ -40,11 +39,11 @@ class PostAxis:
         An angle that no seat tube has.
     """
 
-    x: Any
-    y: Any
-    angle: Any
+    x: Num
+    y: Num
+    angle: Num
 
-    def saddle(self, saddle_height: Any) -> tuple[Any, Any]:
+    def saddle(self, saddle_height: Num) -> tuple[Num, Num]:
         """Saddle top at a saddle height: where the axis is that far from the BB centre.
 
         Parameters
@@ -70,7 +69,7 @@ class PostAxis:
         return self.x + along * ahead, self.y + along * up
 
 
-def hip_above_saddle(links: Linkage) -> Any:
+def hip_above_saddle(links: Linkage) -> FloatArray:
     """Hip joint straight above the saddle top [mm].
 
     Its height above the crotch when standing, plus the calibrated `HIP_SETTLE`.
@@ -94,7 +93,9 @@ def hip_above_saddle(links: Linkage) -> Any:
     return links.hip_above_crotch + HIP_SETTLE
 
 
-def saddle_height(links: Linkage, *, axis: PostAxis, crank_length: Any, knee_flexion: float) -> Any:
+def saddle_height(
+    links: Linkage, *, axis: PostAxis, crank_length: Num, knee_flexion: float
+) -> FloatArray:
     """Saddle height that gives a knee flexion at the lowest pedal.
 
     The ankle stands over a pedal straight below the BB; hip and ankle are apart by
@@ -145,10 +146,10 @@ def saddle_height(links: Linkage, *, axis: PostAxis, crank_length: Any, knee_fle
         "the leg does not reach from the post's axis to the pedal; use shorter cranks",
     )
     along = np.sqrt(spare) - middle
-    return length(axis.x + along * ahead, axis.y + along * up)
+    return np.asarray(length(axis.x + along * ahead, axis.y + along * up))
 
 
-def knee_flexion(links: Linkage, *, saddle: tuple[Any, Any], crank_length: Any) -> Any:
+def knee_flexion(links: Linkage, *, saddle: tuple[Num, Num], crank_length: Num) -> FloatArray:
     """Knee flexion at the lowest pedal for a saddle where it is, the inverse of `saddle_height`.
 
     Parameters
@@ -174,7 +175,8 @@ def knee_flexion(links: Linkage, *, saddle: tuple[Any, Any], crank_length: Any) 
     """
     ankle_x, ankle_y = ankle_over_pedal(links)
     rise = saddle[1] + hip_above_saddle(links) - (ankle_y - crank_length)
-    return flexion(links.thigh, links.shank, far=length(saddle[0] - ankle_x, rise))
+    far = length(saddle[0] - ankle_x, rise)
+    return np.asarray(flexion(links.thigh, links.shank, far=far))
 
 
 @dataclass(frozen=True, eq=False)
@@ -192,13 +194,13 @@ class PublishedSaddleHeights:
         root mean square error of the regression 11.5 mm.
     """
 
-    hamley_thomas: Any
-    inseam_share: Any
-    gatti: Any
+    hamley_thomas: Num
+    inseam_share: Num
+    gatti: Num
 
 
 def published_saddle_heights(
-    inseam: Any, *, crank_length: Any, seat_angle: Any, knee_flexion: float
+    inseam: Num, *, crank_length: Num, seat_angle: Num, knee_flexion: float
 ) -> PublishedSaddleHeights:
     """Saddle heights by the published rules.
 

@@ -19,11 +19,11 @@ sizing can run it over hundreds of thousands of postures.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
+from typing import cast
 
 import numpy as np
 
-from geometry.core import degrees, radians
+from geometry.core import FloatArray, Mask, Num, cos, degrees, radians, sin
 from geometry.rider.body import Bodies
 
 HEEL_SHARE = 0.25
@@ -71,21 +71,21 @@ class Linkage:
         Hip joint over the crotch.
     """
 
-    thigh: Any
-    shank: Any
-    ankle_height: Any
-    ankle_to_ball: Any
-    trunk: Any
-    upper_arm: Any
-    forearm: Any
-    elbow_to_wrist: Any
-    shoulder_to_ear: Any
-    shoulder_half_width: Any
-    crotch_height: Any
-    hip_above_crotch: Any
+    thigh: FloatArray
+    shank: FloatArray
+    ankle_height: FloatArray
+    ankle_to_ball: FloatArray
+    trunk: FloatArray
+    upper_arm: FloatArray
+    forearm: FloatArray
+    elbow_to_wrist: FloatArray
+    shoulder_to_ear: FloatArray
+    shoulder_half_width: FloatArray
+    crotch_height: FloatArray
+    hip_above_crotch: FloatArray
 
 
-def linkage(bodies: Bodies, dtype: type[np.floating[Any]] = np.float64) -> Linkage:
+def linkage(bodies: Bodies, dtype: type[np.float32 | np.float64] = np.float64) -> Linkage:
     """Segments of bodies, from their landmarks.
 
     Hip joint at the height of the trochanterion, knee at the lateral femoral
@@ -126,10 +126,11 @@ def linkage(bodies: Bodies, dtype: type[np.floating[Any]] = np.float64) -> Linka
         "crotch_height": crotch,
         "hip_above_crotch": hip - crotch,
     }
-    return Linkage(**{name: values.astype(dtype) for name, values in segments.items()})
+    typed = {name: values.astype(dtype) for name, values in segments.items()}
+    return Linkage(**cast("dict[str, FloatArray]", typed))
 
 
-def far_side(first: Any, second: Any, *, flexion: Any) -> Any:
+def far_side(first: Num, second: Num, *, flexion: Num) -> Num:
     """Distance between the ends of two segments bent by a flexion angle.
 
     c² = a² + b² + 2 a b cos(flexion).
@@ -154,7 +155,7 @@ def far_side(first: Any, second: Any, *, flexion: Any) -> Any:
     return np.sqrt(first**2 + second**2 + 2.0 * first * second * np.cos(radians(flexion)))
 
 
-def flexion(first: Any, second: Any, *, far: Any) -> Any:
+def flexion(first: Num, second: Num, *, far: Num) -> Num:
     """Flexion between two segments whose ends are a distance apart, the inverse of `far_side`.
 
     Parameters
@@ -176,12 +177,26 @@ def flexion(first: Any, second: Any, *, far: Any) -> Any:
     90.0
     """
     cosine = (far**2 - first**2 - second**2) / (2.0 * first * second)
-    return degrees(np.arccos(np.clip(cosine, -1.0, 1.0)))
+    bend: Num = np.arccos(np.clip(cosine, -1.0, 1.0))
+    return degrees(bend)
 
 
-def within_reach(first: Any, second: Any, *, far: Any) -> Any:
+def within_reach(first: Num, second: Num, *, far: Num) -> Mask:
     """Whether two segments can span a distance at all.
 
+    Parameters
+    ----------
+    first, second : float or array
+        Segments [mm].
+    far : float or array
+        The distance [mm].
+
+    Returns
+    -------
+    bool or array of bool
+
+    Examples
+    --------
     >>> bool(within_reach(3.0, 4.0, far=7.5))
     False
     """
@@ -189,8 +204,8 @@ def within_reach(first: Any, second: Any, *, far: Any) -> Any:
 
 
 def joint(
-    start: tuple[Any, Any], end: tuple[Any, Any], *, first: Any, second: Any, forward: bool
-) -> tuple[Any, Any, Any]:
+    start: tuple[Num, Num], end: tuple[Num, Num], *, first: Num, second: Num, forward: bool
+) -> tuple[Num, Num, Mask]:
     """Where the joint between two segments lies, from start to end.
 
     Parameters
@@ -225,7 +240,7 @@ def joint(
     return start[0] + along * x - across * y, start[1] + along * y + across * x, reaches
 
 
-def ankle_over_pedal(links: Linkage) -> tuple[Any, Any]:
+def ankle_over_pedal(links: Linkage) -> tuple[FloatArray, FloatArray]:
     """Ankle relative to the pedal axle, the ball of the foot over it and the heel raised.
 
     Parameters
@@ -245,8 +260,7 @@ def ankle_over_pedal(links: Linkage) -> tuple[Any, Any]:
     >>> x.round(1).tolist(), y.round(1).tolist()
     ([-109.7, -100.0], [129.9, 116.9])
     """
-    cosine, sine = np.cos(radians(HEEL_RAISED)), np.sin(radians(HEEL_RAISED))
-    cosine, sine = float(cosine), float(sine)
+    cosine, sine = float(cos(HEEL_RAISED)), float(sin(HEEL_RAISED))
     x = -links.ankle_to_ball * cosine + links.ankle_height * sine
     y = links.ankle_to_ball * sine + links.ankle_height * cosine + PEDAL_TO_SOLE
     return x, y

@@ -186,7 +186,7 @@ def seat(grid: CockpitGrid, links: Linkage, windows: PostureWindows) -> Seating:
         saddle_height=height,
         saddle_miss=height - np.clip(height, lowest, highest),
         straddle_room=links.crotch_height + SHOE_SOLE - grid.standover[:, np.newaxis],
-        saddle=saddle,
+        saddle=(np.asarray(saddle[0]), np.asarray(saddle[1])),
         hip=(np.asarray(hip[0]), np.asarray(hip[1])),
     )
 

@@ -11,13 +11,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import cast
 
 import numpy as np
 
-from geometry.core import cos, sin
+from geometry.core import Num, cos, sin
 
-_STEP = 1e-30
+STEP = 1e-30
+"""Of complex steps: so small that nothing but the slope is left in the imaginary part."""
 _ROUNDS = 30
 _CLOSE = 1e-9
 _FLAT = 1e-6
@@ -44,7 +45,7 @@ class Relation:
     name: str
     formula: str
     keys: tuple[str, ...]
-    gap: Callable[[Mapping[str, Any]], Any]
+    gap: Callable[[Mapping[str, Num]], Num]
     instead_of: tuple[str, ...] = ()
 
 
@@ -66,21 +67,21 @@ class Gap:
     slopes: Mapping[str, float]
 
 
-def _hypotenuse(a: Any, b: Any) -> Any:
+def _hypotenuse(a: Num, b: Num) -> Num:
     return np.sqrt(a * a + b * b)
 
 
-def _side(long: Any, b: Any) -> Any:
+def _side(long: Num, b: Num) -> Num:
     """Other side of a right triangle, NaN where there is none."""
     square = long * long - b * b
-    return np.sqrt(np.where(np.real(square) > 0, square, np.nan))
+    return np.sqrt(np.where(np.asarray(square).real > 0, square, np.nan))
 
 
-def _rear_drop(v: Mapping[str, Any]) -> Any:
+def _rear_drop(v: Mapping[str, Num]) -> Num:
     return v["rear_radius"] - v["bb_height"]
 
 
-def _front_drop(v: Mapping[str, Any]) -> Any:
+def _front_drop(v: Mapping[str, Num]) -> Num:
     return v["front_radius"] - v["bb_height"]
 
 
@@ -225,7 +226,7 @@ def gaps(values: Mapping[str, float]) -> list[Gap]:
     return [_gap(relation, values) for relation in RELATIONS if applies(relation, values)]
 
 
-def applies(relation: Relation, values: Mapping[str, float]) -> bool:
+def applies(relation: Relation, values: Mapping[str, Num]) -> bool:
     """Whether a relation's figures are known, and nothing makes it needless.
 
     Parameters
@@ -247,8 +248,27 @@ def applies(relation: Relation, values: Mapping[str, float]) -> bool:
     return known and not any(key in values for key in relation.instead_of)
 
 
+def stepped_from(value: Num) -> Num:
+    """A number a complex step further on, which formulas take as they take any other.
+
+    Parameters
+    ----------
+    value : float or array [any unit]
+
+    Returns
+    -------
+    complex or array of complex [the same unit]
+
+    Examples
+    --------
+    >>> stepped_from(2.0)
+    (2+1e-30j)
+    """
+    return cast("Num", value + 1j * STEP)
+
+
 def _gap(relation: Relation, values: Mapping[str, float]) -> Gap:
-    size = float(np.real(relation.gap(values)))
+    size = float(np.asarray(relation.gap(values)).real)
     if not np.isfinite(size):
         return Gap(relation=relation, size=np.inf, slopes=dict.fromkeys(relation.keys, 0.0))
     return Gap(relation=relation, size=size, slopes=slopes(relation, values))
@@ -272,8 +292,8 @@ def slopes(relation: Relation, values: Mapping[str, float]) -> dict[str, float]:
     >>> slopes(RELATIONS[4], values)["rear_centre"]
     -1.0
     """
-    stepped = ((key, {**values, key: values[key] + 1j * _STEP}) for key in relation.keys)
-    return {key: float(np.imag(relation.gap(twin))) / _STEP for key, twin in stepped}
+    stepped = ((key, {**values, key: stepped_from(values[key])}) for key in relation.keys)
+    return {key: float(np.asarray(relation.gap(twin)).imag) / STEP for key, twin in stepped}
 
 
 def mended(relation: Relation, values: Mapping[str, float], key: str) -> float | None:
@@ -303,7 +323,7 @@ def mended(relation: Relation, values: Mapping[str, float], key: str) -> float |
     """
     trial = dict(values)
     for _ in range(_ROUNDS):
-        gap = float(np.real(relation.gap(trial)))
+        gap = float(np.asarray(relation.gap(trial)).real)
         slope = slopes(relation, trial)[key] if np.isfinite(gap) else 0.0
         if abs(gap) < _CLOSE:
             return trial[key]

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Any, Literal
+from typing import Literal
 
 import numpy as np
 
@@ -28,13 +28,12 @@ from geometry.bike import (
 )
 from geometry.core import InvalidInput, Num, checked, whole
 from geometry.glossary import GLOSSARY, entry
-from geometry.verify.relations import RELATIONS, Relation, applies
+from geometry.verify.relations import RELATIONS, STEP, Relation, applies, stepped_from
 
 What = Literal["closure", "published", "triangle", "order"]
 """Kinds of comparison: the drawing's loop, a redundant value against the computed one,
 printed values among themselves, a column along the sizes."""
 
-_STEP = 1e-30
 _DRAWN = ("frame.", "top_tube.", "drawn_with.")
 _RELATED: Mapping[str, str] = {
     "head_angle": "frame.head_angle",
@@ -219,7 +218,7 @@ def _column(key: str, size: DrawnSize, found: Iterable[Mapping[str, float]]) -> 
     return max(printed_decimals(values[key]) for values in found if key in values)
 
 
-def _related(bike: Bike, published: Mapping[str, Any]) -> dict[str, Any]:
+def _related(bike: Bike, published: Mapping[str, Num]) -> dict[str, Num]:
     """Printed values, and drawn ones that can stand in a relation among them."""
     drawn = bike.build.frame.drawn_with
     slid = bool(np.any(np.real(drawn.slot_position) != 0))
@@ -232,7 +231,7 @@ def _related(bike: Bike, published: Mapping[str, Any]) -> dict[str, Any]:
     return {**values, **published}
 
 
-def relations_of(bike: Bike, published: Mapping[str, Any]) -> list[Relation]:
+def relations_of(bike: Bike, published: Mapping[str, Num]) -> list[Relation]:
     """Relations among the printed values of a size.
 
     Parameters
@@ -262,9 +261,9 @@ def relations_of(bike: Bike, published: Mapping[str, Any]) -> list[Relation]:
     ]
 
 
-def _gaps(bike: Bike, published: Mapping[str, Any]) -> dict[str, Any]:
+def _gaps(bike: Bike, published: Mapping[str, Num]) -> dict[str, Num]:
     """Every comparison of a size; complex steps pass through."""
-    found: dict[str, Any] = {"closure": closure(bike.build.frame).axle}
+    found: dict[str, Num] = {"closure": closure(bike.build.frame).axle}
     computed = figures(as_drawn(bike))
     found |= {key: value - computed[key] for key, value in published.items()}
     values = _related(bike, published)
@@ -301,9 +300,9 @@ def slopes(case: Case) -> dict[str, dict[str, float]]:
     rows = jacobian(by_drawing, case.bike, drawn)
     found = {name: dict(zip(drawn, map(float, row), strict=True)) for name, row in rows.items()}
     for key, value in case.published.items():
-        stepped = _gaps(case.bike, {**case.published, key: value + 1j * _STEP})
+        stepped = _gaps(case.bike, {**case.published, key: stepped_from(value)})
         for name, gap in stepped.items():
-            found[name][key] = float(np.imag(gap)) / _STEP
+            found[name][key] = float(np.asarray(gap).imag) / STEP
     return {name: {k: s for k, s in row.items() if s != 0.0} for name, row in found.items()}
 
 

@@ -60,7 +60,12 @@ def questions(*, radii: np.ndarray, cranks: np.ndarray, hubs: int, rings: np.nda
     pedal_ground_clearance(rear=rear, front=front, pedal=pedals)
     toe_of(standing, build, front_width=60.0, pedal=pedals)
     slot = slot_of(frame)
-    room = StayRoom(slot=slot, behind=[40.0, 160.0], between=[80.0, 110.0], bridge=42.0)
+    room = StayRoom(
+        slot=slot,
+        behind=np.array([40.0, 160.0]),
+        between=np.array([80.0, 110.0]),
+        bridge=42.0,
+    )
     stay_gaps(room, slot_position=0.0, radius=radii, width=58.0)
     ranked(closing(slot, ring=rings[:, None], sprocket=np.arange(14.0, 24.0)), chainstay=430.0)
     tube = SeatTube(length=420.0, depth=250.0)

@@ -196,7 +196,8 @@ def test_ends_of_the_top_tube_turn_with_the_frame(seed: int) -> None:
     )
     ends = top_tube_ends(standing, build, tube)
     for found, drawn in zip(ends, (drawn_seat, drawn_head), strict=True):
-        assert found == pytest.approx(standing.place(drawn.real, drawn.imag), abs=1e-9)
+        expected = standing.place(float(drawn.real), float(drawn.imag))
+        assert found == pytest.approx(expected, abs=1e-9)
 
 
 @pytest.mark.parametrize("ahead", [-200.0, 500.0])

@@ -5,6 +5,7 @@ Marks: [R] read in the source, [E/M] from an excerpt and memory.
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 
 from geometry.bike.wheels import measured_width, radius
@@ -26,7 +27,12 @@ STATED = [
     TyreLevels(recommended=70.0, largest=75.0, slot_position=22.0),
 ]
 SLOT = Slot(chainstay_length=420.0, bb_drop=60.0, slot_length=22.0)
-ROOM = StayRoom(slot=SLOT, behind=[40.0, 160.0], between=[80.0, 110.0], bridge=42.0)
+ROOM = StayRoom(
+    slot=SLOT,
+    behind=np.array([40.0, 160.0]),
+    between=np.array([80.0, 110.0]),
+    bridge=42.0,
+)
 
 
 def test_floors() -> None:

@@ -16,7 +16,10 @@ from geometry.drive.slot import Slot
 
 SLOT = Slot(chainstay_length=420.0, bb_drop=60.0, slot_length=22.0, slot_angle=5.0)
 ROOM = StayRoom(
-    slot=SLOT, behind=[40.0, 110.0, 200.0, 420.0], between=[80.0, 88.0, 115.0, 148.0], bridge=42.0
+    slot=SLOT,
+    behind=np.array([40.0, 110.0, 200.0, 420.0]),
+    between=np.array([80.0, 88.0, 115.0, 148.0]),
+    bridge=42.0,
 )
 
 
@@ -68,7 +71,12 @@ def test_gaps_against_sampled_surfaces(position: float, radius: float, width: fl
 def test_bridge_in_line_with_a_level_slot_is_a_plain_difference() -> None:
     """BB, bridge and axle in one level line: chainstay + slide − bridge − radius."""
     slot = Slot(chainstay_length=420.0, bb_drop=0.0, slot_length=22.0)
-    room = StayRoom(slot=slot, behind=[40.0, 200.0], between=[80.0, 110.0], bridge=42.0)
+    room = StayRoom(
+        slot=slot,
+        behind=np.array([40.0, 200.0]),
+        between=np.array([80.0, 110.0]),
+        bridge=42.0,
+    )
     gaps = stay_gaps(room, slot_position=12.0, radius=370.0, width=58.0)
     assert gaps.top == pytest.approx(420.0 + 12.0 - 42.0 - 370.0)
 
@@ -160,9 +168,19 @@ def test_bad_rooms_are_named(field: str, change: dict[str, Any]) -> None:
 
 def test_contradictions_are_named() -> None:
     with pytest.raises(ContradictoryInput, match="between"):
-        StayRoom(slot=SLOT, behind=[40.0, 160.0], between=[84.0, 90.0, 95.0], bridge=42.0)
+        StayRoom(
+            slot=SLOT,
+            behind=np.array([40.0, 160.0]),
+            between=np.array([84.0, 90.0, 95.0]),
+            bridge=42.0,
+        )
     with pytest.raises(ContradictoryInput, match="behind"):
-        StayRoom(slot=SLOT, behind=[43.0, 160.0], between=[84.0, 90.0], bridge=42.0)
+        StayRoom(
+            slot=SLOT,
+            behind=np.array([43.0, 160.0]),
+            between=np.array([84.0, 90.0]),
+            bridge=42.0,
+        )
     with pytest.raises(ContradictoryInput, match="width"):
         stay_gaps(ROOM, slot_position=0.0, radius=60.0, width=70.0)
     with pytest.raises(InvalidInput, match="radius"):

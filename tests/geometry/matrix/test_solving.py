@@ -129,6 +129,8 @@ def expected(axes: Axes, index: BuildIndex, state: Loading) -> dict[str, Any]:
     assert size.saddle_height is not None
     assert size.standover_ahead is not None
     held = hands(standing, size.cockpit)
+    assert size.mass_centre_x is not None
+    assert size.mass_centre_y is not None
     mass_x, _ = standing.place(size.mass_centre_x, size.mass_centre_y)
     return {
         **{name: getattr(standing, name) for name in BARE_OUTPUTS},

@@ -150,8 +150,8 @@ def test_single_and_double_precision_agree() -> None:
     bodies = condition([]).draw(500, np.random.default_rng(2))
     double = posture(linkage(bodies), 640.0, -40.0)
     single = reach_posture(
-        np.float32(640.0),
-        np.float32(-40.0),
+        np.full(1, 640.0, np.float32),
+        np.full(1, -40.0, np.float32),
         links=linkage(bodies, np.float32),
         grip_half_width=WIDTH,
         trunk=TRUNK,

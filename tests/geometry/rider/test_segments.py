@@ -82,8 +82,8 @@ def test_far_side_at_its_edges(angle: float, far: float) -> None:
 
 def test_flexion_beyond_reach_stays_at_its_limit_and_is_told() -> None:
     far = np.array([0.5, 7.0, 9.0])
-    assert flexion(3.0, 4.0, far=far).tolist() == [180.0, 0.0, 0.0]
-    assert within_reach(3.0, 4.0, far=far).tolist() == [False, True, False]
+    assert np.asarray(flexion(3.0, 4.0, far=far)).tolist() == [180.0, 0.0, 0.0]
+    assert np.asarray(within_reach(3.0, 4.0, far=far)).tolist() == [False, True, False]
 
 
 @given(

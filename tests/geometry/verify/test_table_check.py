@@ -243,7 +243,8 @@ def test_a_slid_axle_is_compared_where_it_is_drawn() -> None:
     frame = dataclasses.replace(frame, stack=round(float(frame.stack - closure(frame).axle), 2))
     values = {**published(frame), "chainstay_length": 0.0, "bb_drop": 0.0}
     x, y = rear_axle(chainstay_length=430.0, bb_drop=66.0, slot_angle=2.0, slot_position=9.0)
-    values["chainstay_length"], values["bb_drop"] = round(float(np.hypot(x, y)), 1), round(y, 1)
+    values["chainstay_length"] = round(float(np.hypot(x, y)), 1)
+    values["bb_drop"] = round(float(y), 1)
     size = DrawnSize(name="M", frame=frame, published=values, standover_ahead=50.0)
     assert check_table([size]).outcome == "clear"
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from typing import Any
+from typing import Any, cast
 
 from geometry.bike import measured_width
 from geometry.checks import Part
@@ -288,7 +288,8 @@ def extra_roles(
     data = part.data
     assert isinstance(data, ExtraData)  # noqa: S101  # the kind decides the class
     fork = roles["fork"]
-    mounts = frozenset(catalogue.revision.data.mounts) | fork.properties["mounts"]
+    of_fork = cast("frozenset[str]", fork.properties["mounts"])
+    mounts = frozenset(catalogue.revision.data.mounts) | of_fork
     called = catalogue.trade_names
     bike = Part(
         name=tr("{name} with {name_2}", name=roles[FRAME].name, name_2=fork.name),

@@ -142,7 +142,7 @@ def rider_on(result: BuildResult, rider: Rider) -> RiderOnBuild:
     )
     crank = assembly.crank_length
     stem = float(assembly.cockpit.stem.length)
-    figures = {
+    figures: dict[str, Any] = {
         "trunk_angle": sitting.trunk_angle,
         "elbow_flexion": sitting.elbow_flexion,
         "shoulder_angle": sitting.shoulder_angle,

@@ -71,7 +71,7 @@ def outcomes(catalogue: Catalogue, choice: BuildChoice) -> dict[str, str | None]
 def mismatched(rule: Rule, roles: Mapping[str, Part]) -> dict[str, Part]:
     """The same roles, with one side put outside what the other takes."""
     (left, name), (right, limit) = (where.split(".") for where in (rule.left, rule.right))
-    takes = roles[right].properties[limit]
+    takes: Any = roles[right].properties[limit]
     if rule.left in {condition.where for condition in rule.when}:
         # Another value on the left would only switch the rule off.
         return {**roles, right: _with(roles[right], limit, frozenset({"of another kind"}))}

@@ -68,8 +68,8 @@ def stay_room(setup: Setup) -> StayRoom | None:
         return None
     return StayRoom(
         slot=slot_of(setup.assembly.size.frame),
-        behind=[station.behind for station in stays.stations],
-        between=[station.between for station in stays.stations],
+        behind=np.array([station.behind for station in stays.stations]),
+        between=np.array([station.between for station in stays.stations]),
         bridge=stays.bridge,
     )
 
