@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import AsyncIterator
-from contextlib import asynccontextmanager
+from contextlib import asynccontextmanager, nullcontext
 
 from fastapi import APIRouter, FastAPI
 from starlette.middleware.gzip import GZipMiddleware
@@ -16,6 +16,7 @@ from webapp.api import routes as api
 from webapp.api import slot as api_slot
 from webapp.builds.page import pages as build
 from webapp.catalogue import setup
+from webapp.catalogue.reading.load import edition
 from webapp.common.security.layers import (
     HeadAsGet,
     ReadableHost,
@@ -24,8 +25,9 @@ from webapp.common.security.layers import (
     SmallBodies,
 )
 from webapp.common.settings import Settings
-from webapp.common.storage.database import make_engine
+from webapp.common.storage.database import Limits, opened
 from webapp.common.storage.locking import together
+from webapp.common.storage.public_source import PublicSource
 from webapp.common.web.error_answers import add_failure_answers, domain_error, http_error
 from webapp.common.web.static_files import StaticFolder
 from webapp.common.web.uncached import Unkept
@@ -35,6 +37,7 @@ from webapp.counter import pages as counter
 from webapp.fit import pages as fit
 from webapp.mail.sending import postman
 from webapp.monitoring import pages as watching
+from webapp.monitoring.figures import Figures
 from webapp.monitoring.layers import NotTooMany, Numbered
 from webapp.office import pages as office
 from webapp.quote.customer_page import pages as quote
@@ -70,14 +73,22 @@ async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
     settings.secret()
     address = settings.database_address()
     with together(address):  # so that no backup is put in its place meanwhile
-        engine = make_engine(address)
-        try:
-            setup.prepare(engine)
+        with opened(address) as preparing:  # a migration may take any time
+            setup.prepare(preparing)
+        limits = Limits(
+            connections=settings.database_pool,
+            wait=settings.database_wait,
+            statement=settings.database_timeout,
+        )
+        copy = settings.replica_address()
+        with (
+            opened(address, limits) as engine,
+            opened(copy, limits) if copy else nullcontext() as replica,
+        ):
             app.state.engine = engine
+            app.state.public = PublicSource(engine, replica, edition)
             with postman(engine, settings):
                 yield
-        finally:
-            engine.dispose()
 
 
 def create_app(settings: Settings | None = None) -> FastAPI:
@@ -103,12 +114,13 @@ def create_app(settings: Settings | None = None) -> FastAPI:
         lifespan=_lifespan,
     )
     app.state.settings = settings or Settings()
+    app.state.figures = Figures()
     add_failure_answers(app)
     app.add_middleware(SmallBodies, most=LARGEST_BODY, answer=http_error)
     app.add_middleware(SameSiteWrites, answer=domain_error)
     app.add_middleware(GZipMiddleware, minimum_size=1000)
     app.add_middleware(NotTooMany, most=MOST_AT_ONCE, answer=domain_error)
-    app.add_middleware(Numbered)
+    app.add_middleware(Numbered, figures=app.state.figures)
     app.add_middleware(HeadAsGet)
     app.add_middleware(ReadableHost)
     app.add_middleware(Unkept, fields=BODY_KEYS)

@@ -8,6 +8,7 @@ import threading
 from typing import Any
 
 import uvicorn
+from prometheus_client.multiprocess import mark_process_dead
 from sqlalchemy import Engine
 from uvicorn.supervisors import Multiprocess
 
@@ -16,10 +17,12 @@ from webapp.app import create_app
 from webapp.catalogue import setup
 from webapp.catalogue.writing.shop import settings_data
 from webapp.common.settings import Settings
-from webapp.common.storage.database import make_engine, writing
+from webapp.common.storage.database import opened, writing
 from webapp.common.storage.locking import together
 from webapp.common.text.language import tr
 from webapp.common.timestamps import now
+from webapp.monitoring.figures import shared_figures
+from webapp.monitoring.logs import log_config
 
 STARTS_WITHIN = 60.0  # until every process of several answers [s]
 
@@ -39,7 +42,7 @@ def serve(settings: Settings) -> bool:
     """
     if settings.workers == 1:
         return _serve_alone(settings)
-    with together(settings.database_address()):
+    with together(settings.database_address()), shared_figures():
         return _serve_together(settings)
 
 
@@ -50,7 +53,8 @@ def _config(app: Any, settings: Settings) -> uvicorn.Config:
         host=settings.host,
         port=settings.port,
         workers=settings.workers,
-        log_level="warning",
+        log_config=log_config(settings.log_level),
+        access_log=False,  # it would write whole addresses; ours are in webapp/monitoring
         proxy_headers=bool(settings.trusted_proxies),
         forwarded_allow_ips=settings.trusted_proxies,
         timeout_graceful_shutdown=settings.stop_within,
@@ -107,6 +111,13 @@ class Supervisor(Multiprocess):
         else:
             self.should_exit.set()
 
+    def keep_subprocess_alive(self) -> None:
+        """Replace a process that died, and count it no longer."""
+        before = {one.pid for one in self.processes}
+        super().keep_subprocess_alive()
+        for gone in before - {one.pid for one in self.processes}:
+            mark_process_dead(gone)  # type: ignore[no-untyped-call]
+
 
 class _AskedToStop(threading.Event):
     """Set when a signal waits to be looked at, which nothing does during the start."""
@@ -123,15 +134,12 @@ class _AskedToStop(threading.Event):
 def _serve_together(settings: Settings) -> bool:
     """Migrate, fill and make the key once, before any of the processes needs them."""
     settings.secret()
-    engine = make_engine(settings.database_address())
-    try:
+    with opened(settings.database_address()) as engine:
         setup.prepare(engine)
         engine.dispose()  # nothing stays open in this process while it only watches the others
         config = _config("webapp.app:create_app", settings)
         supervisor = Supervisor(config, config.bind_socket(), settings, engine)
         supervisor.run()
-    finally:
-        engine.dispose()
     return supervisor.started
 
 

@@ -7,13 +7,13 @@ from typing import Annotated, Any, Literal
 from fastapi import APIRouter
 from pydantic import Field
 
-from geometry.core import GeometryError
-from geometry.verify import Reading
+from geometry.core.errors import GeometryError
+from geometry.verify.bench_result import Reading
 from webapp.api.request_bodies import Body, Number
 from webapp.builds.choice.build_choice import address_of, pairs_of, read_choice
 from webapp.catalogue.reading.load import load_catalogue
 from webapp.common.errors import Gathering, Problem
-from webapp.common.web.dependencies import ReadingSession
+from webapp.common.web.dependencies import PublicSession
 from webapp.office.bench.check import MOST_READINGS, SPREADS, check_bike, frozen
 
 router = APIRouter(prefix="/api/v1")
@@ -56,7 +56,7 @@ class BenchBody(Body):
 
 
 @router.post("/bench", summary="Hold a built bike's measurements against its build")
-def bench(body: BenchBody, session: ReadingSession) -> dict[str, Any]:
+def bench(body: BenchBody, session: PublicSession) -> dict[str, Any]:
     """Residuals, contradictions among the readings, and likely causes; nothing sent is kept.
 
     Each reading is compared with what that very build should read, in the spread its own

@@ -7,7 +7,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Query, Request
 
 from webapp.common.errors import Invalid
-from webapp.common.web.dependencies import ReadingSession, query_of_request
+from webapp.common.web.dependencies import PublicSession, query_of_request
 from webapp.office.changes.side_by_side import CHOSEN, as_data, changes_between
 
 router = APIRouter(prefix="/api/v1")
@@ -18,7 +18,7 @@ End = Annotated[int, Query(ge=1, le=9999, description="revision compared to")]
 
 @router.get("/models/{model}/changes", summary="What changed between two revisions")
 def changes(
-    model: str, *, request: Request, session: ReadingSession, start: Start, to: End
+    model: str, *, request: Request, session: PublicSession, start: Start, to: End
 ) -> dict[str, Any]:
     """Two revisions side by side: every drawn number, and every figure of one build.
 

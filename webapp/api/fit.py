@@ -8,13 +8,13 @@ from typing import Annotated, Any, Literal
 from fastapi import APIRouter
 from pydantic import Field
 
-from geometry.sizing import Reason
+from geometry.sizing.sentences import Reason
 from webapp.api.request_bodies import Body, Number
 from webapp.builds.choice.build_choice import address_of, pairs_of, read_choice
 from webapp.catalogue.reading.load import load_catalogue
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Invalid, Problem
-from webapp.common.web.dependencies import ReadingSession
+from webapp.common.web.dependencies import PublicSession
 from webapp.fit.advice import FitAnswer, SaddleAdvice, SizeFit, fit
 from webapp.fit.advice_text import cautions
 from webapp.rider.rider_input import Rider, read_rider
@@ -48,7 +48,7 @@ class FitBody(Body):
 
 
 @router.post("/fit", summary="Which size suits a rider, and how sure that is")
-def fit_rider(body: FitBody, session: ReadingSession) -> dict[str, Any]:
+def fit_rider(body: FitBody, session: PublicSession) -> dict[str, Any]:
     """Rank the sizes of a model for one rider; nothing sent is kept.
 
     The chances are counted over bodies that agree with what was given; the same

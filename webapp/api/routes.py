@@ -15,7 +15,7 @@ from webapp.builds.choice.build_choice import BuildChoice, read_choice
 from webapp.catalogue.reading.load import load_catalogue
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.query_strings import revision_in
-from webapp.common.web.dependencies import ReadingSession, query_of_request
+from webapp.common.web.dependencies import PublicSession, query_of_request
 from webapp.table.geometry_table import as_csv
 
 router = APIRouter(prefix="/api/v1")
@@ -27,13 +27,13 @@ Every = Annotated[
 
 
 @router.get("/models", summary="Every model with a published revision")
-def models(session: ReadingSession) -> dict[str, Any]:
+def models(session: PublicSession) -> dict[str, Any]:
     """List the builder's models."""
     return models_answer(session)
 
 
 @router.get("/models/{model}", summary="One model: revision, sizes, options")
-def model(model: str, request: Request, session: ReadingSession) -> dict[str, Any]:
+def model(model: str, request: Request, session: PublicSession) -> dict[str, Any]:
     """The published revision, or with ``rev`` another, with every option and price."""
     return model_answer(session, model, revision_in(query_of_request(request)))
 
@@ -46,7 +46,7 @@ def _read(session: Session, model: str, request: Request) -> tuple[Catalogue, Bu
 
 
 @router.get("/models/{model}/table.csv", summary="Geometry table as CSV", responses=KEPT)
-def table_csv(model: str, request: Request, session: ReadingSession, _every: Every = 0) -> Response:
+def table_csv(model: str, request: Request, session: PublicSession, _every: Every = 0) -> Response:
     """Every size of one build, one line a size and state; figures as printed on the page.
 
     The build's fields are those of its address: ``fork``, ``tyre_front``, ``slot`` and so on;
@@ -75,7 +75,7 @@ def table_csv(model: str, request: Request, session: ReadingSession, _every: Eve
     responses=KEPT,
 )
 def table_json(
-    model: str, request: Request, response: Response, session: ReadingSession, _every: Every = 0
+    model: str, request: Request, response: Response, session: PublicSession, _every: Every = 0
 ) -> Any:
     """Every size of one build, in every state, unrounded.
 

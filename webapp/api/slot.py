@@ -13,10 +13,13 @@ from fastapi import APIRouter, Request
 from pydantic import ConfigDict, Field
 from sqlmodel import Session
 
-from geometry.checks import Check
-from geometry.clearance import slot_of
-from geometry.core import NoSolution, within
-from geometry.drive import CHAIN, WEAR_LIMIT, Fitting, Landing, Slot, agreement, closing, slot_check
+from geometry.checks.outcomes import Check
+from geometry.clearance.from_build import slot_of
+from geometry.core.errors import NoSolution
+from geometry.core.inputs import within
+from geometry.drive.axle_position import CHAIN, WEAR_LIMIT, Fitting, Landing, closing
+from geometry.drive.slot import Slot
+from geometry.drive.slot_checks import agreement, slot_check
 from webapp.api.request_bodies import Body, Number
 from webapp.builds.assembly_notes import assembly_notes
 from webapp.builds.choice.build_choice import address_of, read_choice
@@ -25,7 +28,7 @@ from webapp.builds.page.check_view import check_lists
 from webapp.catalogue.reading.load import load_catalogue
 from webapp.common.errors import Invalid
 from webapp.common.query_strings import revision_in
-from webapp.common.web.dependencies import ReadingSession, query_of_request
+from webapp.common.web.dependencies import PublicSession, query_of_request
 
 router = APIRouter(prefix="/api/v1")
 
@@ -92,7 +95,7 @@ class LoopBody(Body):
 
 
 @router.post("/slot", summary="Where the axle lands for a ring, a sprocket, a chain or belt")
-def slot(body: LoopBody, session: ReadingSession) -> dict[str, Any]:
+def slot(body: LoopBody, session: PublicSession) -> dict[str, Any]:
     """Every count that closes with the axle inside the slot.
 
     Lengths in millimetres. ``new`` is where the axle is set with a new chain, with its
@@ -177,7 +180,7 @@ def _check(check: Check) -> dict[str, Any]:
 
 
 @router.get("/models/{model}/checks", summary="Whether one build goes together")
-def checks(model: str, request: Request, session: ReadingSession) -> dict[str, Any]:
+def checks(model: str, request: Request, session: PublicSession) -> dict[str, Any]:
     """Every check of one build, as its page tells it, and its assembly notes.
 
     The build's fields are those of its address; what is left out is the builder's usual

@@ -15,6 +15,7 @@ from pydantic_settings import BaseSettings, SettingsConfigDict
 from webapp.common.paths import ROOT
 
 SHORTEST_SECRET = 32
+SHORTEST_TOKEN = 16
 _PLACEHOLDERS = ("changeme", "change-me", "change_me", "placeholder", "example", "your-", "xxxx")
 
 
@@ -48,6 +49,38 @@ class Settings(BaseSettings):
         description="Addresses or networks of the reverse proxies in front, such as "
         "'127.0.0.1, 10.1.0.0/24'. From them alone X-Forwarded-For and X-Forwarded-Proto are "
         "believed.",
+    )
+    database_pool: int = Field(
+        default=15,
+        ge=1,
+        le=200,
+        description="Connections to PostgreSQL that each process may hold.",
+    )
+    database_wait: float = Field(
+        default=5.0,
+        gt=0,
+        le=60,
+        description="How long a request waits for a free connection to the database [s].",
+    )
+    database_timeout: int = Field(
+        default=30,
+        ge=0,
+        le=3600,
+        description="How long one statement of a request may take on PostgreSQL [s]; 0: any time.",
+    )
+    database_replica_url: str | None = Field(
+        default=None,
+        description="A copy of the PostgreSQL database that follows it and is only read. Public "
+        "pages are made from it while it has everything that was published.",
+    )
+    log_level: Literal["info", "warning", "error"] = Field(
+        default="info",
+        description="info: a line about every request; warning or error: what went wrong alone.",
+    )
+    metrics_token: SecretStr | None = Field(
+        default=None,
+        description="With it, /metrics tells the figures of the service to whoever brings it as "
+        "'Authorization: Bearer ...'. Without it there is no such page.",
     )
     base_url: str | None = Field(
         default=None,
@@ -116,6 +149,20 @@ class Settings(BaseSettings):
             )
         return key
 
+    @field_validator("metrics_token")
+    @classmethod
+    def _long_token(cls, token: SecretStr | None) -> SecretStr | None:
+        if token is not None and len(token.get_secret_value()) < SHORTEST_TOKEN:
+            raise ValueError(f"METRICS_TOKEN must be {SHORTEST_TOKEN} or more random characters")
+        return token
+
+    @model_validator(mode="after")
+    def _replica_of_postgresql(self) -> Self:
+        for address in (self.replica_address(), self.database_address()):
+            if self.database_replica_url and not (address or "").startswith("postgresql"):
+                raise ValueError("DATABASE_REPLICA_URL and DATABASE_URL must both be PostgreSQL's")
+        return self
+
     @field_validator("trusted_proxies")
     @classmethod
     def _addresses_and_networks(cls, given: str) -> str:
@@ -153,16 +200,24 @@ class Settings(BaseSettings):
         """
         if self.database_url is None:
             return f"sqlite:///{self.data_folder.resolve() / 'configurator.sqlite'}"
-        for plain in ("postgresql://", "postgres://"):
-            if self.database_url.startswith(plain):
-                return "postgresql+psycopg://" + self.database_url.removeprefix(plain)
-        return self.database_url
+        return _with_driver(self.database_url)
+
+    def replica_address(self) -> str | None:
+        """Address of the copy that public pages are read from, as `database_address`."""
+        return self.database_replica_url and _with_driver(self.database_replica_url)
 
     def secret(self) -> bytes:
         """The key that signs sessions and links; made at first use when none was given."""
         if self.secret_key is not None:
             return self.secret_key.get_secret_value().encode()
         return _kept_secret(self.data_folder / "secret_key")
+
+
+def _with_driver(address: str) -> str:
+    for plain in ("postgresql://", "postgres://"):
+        if address.startswith(plain):
+            return "postgresql+psycopg://" + address.removeprefix(plain)
+    return address
 
 
 def _is_plain_address(address: str) -> bool:

@@ -8,7 +8,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
 from webapp.catalogue.reading.load import list_models
-from webapp.common.web.dependencies import BaseUrl, ReadingSession, query_of_request
+from webapp.common.web.dependencies import BaseUrl, PublicSession, query_of_request
 from webapp.common.web.templating import page
 from webapp.compare.address import PATH
 from webapp.compare.load_builds import read_comparison
@@ -18,7 +18,7 @@ router = APIRouter(include_in_schema=False)
 
 
 @router.get(PATH)
-def side_by_side(request: Request, session: ReadingSession, base: BaseUrl) -> HTMLResponse:
+def side_by_side(request: Request, session: PublicSession, base: BaseUrl) -> HTMLResponse:
     """Up to four builds, what differs first."""
     sites = {request.url.netloc, urlsplit(base).netloc}
     comparison = read_comparison(session, query_of_request(request), sites=sites)

@@ -11,7 +11,7 @@ from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Invalid, NotFound, Problem
 from webapp.common.query_strings import revision_in
 from webapp.common.text.language import tr
-from webapp.common.web.dependencies import ReadingSession, query_of_request
+from webapp.common.web.dependencies import PublicSession, query_of_request
 from webapp.common.web.templating import page
 from webapp.fit.advice import FitAnswer, fit
 from webapp.fit.page_context import fit_page
@@ -22,7 +22,7 @@ router = APIRouter(include_in_schema=False)
 
 @router.get("/")
 @router.get("/fit")
-def any_fit(request: Request, session: ReadingSession) -> RedirectResponse:
+def any_fit(request: Request, session: PublicSession) -> RedirectResponse:
     """The builder's first model."""
     models = list_models(session)
     if not models:
@@ -32,7 +32,7 @@ def any_fit(request: Request, session: ReadingSession) -> RedirectResponse:
 
 
 @router.get("/fit/{model}")
-def one_fit(model: str, request: Request, session: ReadingSession) -> HTMLResponse:
+def one_fit(model: str, request: Request, session: PublicSession) -> HTMLResponse:
     """One rider on one model; nothing of it is kept."""
     query = query_of_request(request)
     catalogue = load_catalogue(session, model, revision_in(query))

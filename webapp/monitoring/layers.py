@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable
 
 from starlette.datastructures import MutableHeaders
@@ -10,16 +11,28 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from webapp.common.current_request import Current, current
 from webapp.common.errors import Unavailable
+from webapp.monitoring.figures import Figures
+from webapp.monitoring.logs import log_request
 
 # Asked by what watches the service, and answered however busy it is.
 WATCHED = frozenset({"/health", "/ready", "/metrics"})
+# Anything else that somebody may send as a method is told as one, or it would fill the memory.
+METHODS = frozenset({"GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS"})
 
 
 class Numbered:
-    """Gives every request a number of its own, told in its answer and in the log."""
+    """Gives every request a number of its own, told in its answer, and writes what became of it.
 
-    def __init__(self, app: ASGIApp) -> None:
+    Parameters
+    ----------
+    app : ASGIApp
+    figures : Figures
+        Where requests are counted.
+    """
+
+    def __init__(self, app: ASGIApp, *, figures: Figures) -> None:
         self.app = app
+        self.figures = figures
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Pass the request on under its number."""
@@ -28,13 +41,34 @@ class Numbered:
             return
         answering = Current()
         current.set(answering)  # of this request's task alone, and kept for its failure page
+        status, begun = 500, time.perf_counter()  # for an error that no layer answers
 
         async def send_numbered(message: Message) -> None:
+            nonlocal status
             if message["type"] == "http.response.start":
+                status = message["status"]
                 MutableHeaders(scope=message)["X-Request-Id"] = answering.number
             await send(message)
 
-        await self.app(scope, receive, send_numbered)
+        try:
+            with self.figures.under_way():
+                await self.app(scope, receive, send_numbered)
+        finally:
+            self._write(scope, status, time.perf_counter() - begun)
+
+    def _write(self, scope: Scope, status: int, seconds: float) -> None:
+        method = scope["method"] if scope["method"] in METHODS else "other"
+        route = route_of(scope)
+        self.figures.note(method=method, route=route, status=status, seconds=seconds)
+        log_request(method=method, route=route, status=status, seconds=seconds)
+
+
+def route_of(scope: Scope) -> str:
+    """The route that answered, without anything of the address: ``/q/{token}``."""
+    path = getattr(scope.get("route"), "path", None)
+    if path is not None:
+        return str(path)
+    return "/static" if scope["path"].startswith("/static/") else "none"
 
 
 class NotTooMany:

@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
-from fastapi import APIRouter
+from hmac import compare_digest
+
+from fastapi import APIRouter, Request
+from starlette.exceptions import HTTPException
+from starlette.responses import Response
 
 from webapp.catalogue.reading.load import list_models
 from webapp.catalogue.writing.shop import settings_data
-from webapp.common.web.dependencies import ReadingSession
+from webapp.common.errors import NotFound
+from webapp.common.web.dependencies import CurrentSettings, ReadingSession
+from webapp.monitoring.figures import Figures
 
 router = APIRouter(include_in_schema=False)
 
@@ -26,3 +32,17 @@ def is_ready(session: ReadingSession) -> dict[str, str]:
     settings_data(session)
     list_models(session)
     return {"status": "ready"}
+
+
+@router.get("/metrics")
+async def figures(request: Request, settings: CurrentSettings) -> Response:
+    """What was counted, for whoever brings the token; without such a setting there is nothing."""
+    if settings.metrics_token is None:
+        raise NotFound("address", None, "set METRICS_TOKEN to have figures here")
+    given = request.headers.get("authorization", "")
+    wanted = f"Bearer {settings.metrics_token.get_secret_value()}"
+    if not compare_digest(given.encode(), wanted.encode()):
+        raise HTTPException(401, "bring the token of METRICS_TOKEN", {"WWW-Authenticate": "Bearer"})
+    counted: Figures = request.app.state.figures
+    text, kind = counted.told(request.headers.get("accept", ""))
+    return Response(text, media_type=kind, headers={"Cache-Control": "no-store"})

@@ -5,9 +5,9 @@ from __future__ import annotations
 import hashlib
 from functools import cache
 
-from sqlmodel import Session, select
+from sqlmodel import Session
 
-from webapp.catalogue.tables import Stamp
+from webapp.catalogue.reading.load import edition
 from webapp.common.paths import ROOT
 
 
@@ -28,8 +28,7 @@ def table_etag(session: Session, *about: str) -> str:
     str
         For the header ``ETag``, weak, since the answer may be compressed.
     """
-    token = session.exec(select(Stamp.token)).first() or ""
-    text = "\0".join((token, _program(), *about))
+    text = "\0".join((edition(session), _program(), *about))
     return f'W/"{hashlib.sha256(text.encode()).hexdigest()[:32]}"'
 
 

@@ -19,7 +19,7 @@ from webapp.catalogue.writing.shop import settings_data
 from webapp.common.errors import Invalid, NotFound, Problem
 from webapp.common.query_strings import HIGHEST_REVISION, revision_in
 from webapp.common.text.language import tr
-from webapp.common.web.dependencies import BaseUrl, ReadingSession, query_of_request
+from webapp.common.web.dependencies import BaseUrl, PublicSession, query_of_request
 from webapp.common.web.static_files import fingerprint
 from webapp.common.web.templating import PARTIAL_HEADER, page, wants_partial
 from webapp.table.drawn_numbers import drawn_csv, drawn_data
@@ -45,7 +45,7 @@ EMBED_POLICY = (
 
 
 @router.get("/table")
-def any_table(session: ReadingSession) -> RedirectResponse:
+def any_table(session: PublicSession) -> RedirectResponse:
     """The table of the builder's first model."""
     models = list_models(session)
     if not models:
@@ -54,13 +54,13 @@ def any_table(session: ReadingSession) -> RedirectResponse:
 
 
 @router.get("/table/{model}")
-def one_table(model: str, request: Request, session: ReadingSession, base: BaseUrl) -> Response:
+def one_table(model: str, request: Request, session: PublicSession, base: BaseUrl) -> Response:
     """Every size of one model with a chosen fork, wheels and axle position."""
     return _table(request, session, model, base=base, template="pages/table/table.html")
 
 
 @router.get("/table/{model}/embed")
-def embedded(model: str, request: Request, session: ReadingSession, base: BaseUrl) -> Response:
+def embedded(model: str, request: Request, session: PublicSession, base: BaseUrl) -> Response:
     """The table alone, to stand in a frame on the builder's own site.
 
     It sets and reads no cookie, and only that site may frame it.
@@ -76,13 +76,13 @@ def embedded(model: str, request: Request, session: ReadingSession, base: BaseUr
 
 
 @router.get("/table/{model}/revision/{number}/drawn.json")
-def drawn_as_json(model: str, number: Number, session: ReadingSession) -> JSONResponse:
+def drawn_as_json(model: str, number: Number, session: PublicSession) -> JSONResponse:
     """A revision's drawn numbers; they never change."""
     return JSONResponse(drawn_data(load_catalogue(session, model, number)), headers=FOR_EVER)
 
 
 @router.get("/table/{model}/revision/{number}/drawn.csv")
-def drawn_as_csv(model: str, number: Number, session: ReadingSession) -> Response:
+def drawn_as_csv(model: str, number: Number, session: PublicSession) -> Response:
     """The same as CSV."""
     text = drawn_csv(load_catalogue(session, model, number))
     name = f"{model}-revision-{number}-drawn.csv"

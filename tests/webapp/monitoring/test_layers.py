@@ -13,6 +13,7 @@ from starlette.types import Receive, Scope, Send
 from tests import coroutines
 from webapp.common.current_request import number_of_request
 from webapp.common.errors import Unavailable
+from webapp.monitoring.figures import Figures
 from webapp.monitoring.layers import NotTooMany, Numbered
 
 
@@ -91,7 +92,7 @@ def test_what_works_for_a_request_knows_its_number() -> None:
     async def tells(scope: Scope, receive: Receive, send: Send) -> None:
         await PlainTextResponse("", headers={"told": number_of_request()})(scope, receive, send)
 
-    head = dict(coroutines.run(asked(Numbered(tells)))["headers"])
+    head = dict(coroutines.run(asked(Numbered(tells, figures=Figures())))["headers"])
     assert head[b"told"] == head[b"x-request-id"]
 
 

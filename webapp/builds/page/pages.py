@@ -14,14 +14,14 @@ from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Invalid, NotFound
 from webapp.common.query_strings import revision_in
 from webapp.common.text.language import tr
-from webapp.common.web.dependencies import ReadingSession, query_of_request
+from webapp.common.web.dependencies import PublicSession, query_of_request
 from webapp.common.web.templating import page
 
 router = APIRouter(include_in_schema=False)
 
 
 @router.get("/build")
-def any_build(session: ReadingSession) -> RedirectResponse:
+def any_build(session: PublicSession) -> RedirectResponse:
     """The builder's first model, in its usual build."""
     models = list_models(session)
     if not models:
@@ -30,7 +30,7 @@ def any_build(session: ReadingSession) -> RedirectResponse:
 
 
 @router.get("/build/{model}")
-def one_build(model: str, request: Request, session: ReadingSession) -> HTMLResponse:
+def one_build(model: str, request: Request, session: PublicSession) -> HTMLResponse:
     """One build, at its one address."""
     query = query_of_request(request)
     catalogue = load_catalogue(session, model, revision_in(query))
@@ -47,7 +47,7 @@ def one_build(model: str, request: Request, session: ReadingSession) -> HTMLResp
 
 
 @router.get("/build/{model}/drive")
-def drive_of_build(model: str, request: Request, session: ReadingSession) -> HTMLResponse:
+def drive_of_build(model: str, request: Request, session: PublicSession) -> HTMLResponse:
     """Rings and sprockets of one build, by a wished chainstay or gear."""
     query = query_of_request(request)
     catalogue = load_catalogue(session, model, revision_in(query))

@@ -92,7 +92,7 @@ def load_catalogue(
     """
     day = on or datetime.now(UTC).date()
     key = (model, revision, day, drafts)
-    stamp = session.exec(select(Stamp.token)).first() or ""
+    stamp = edition(session)
     kept = _kept(session, stamp)
     if key not in kept:
         if len(kept) >= _MOST:
@@ -269,3 +269,8 @@ def _model_view(row: FrameModel) -> ModelView:
 def _revision_view(row: FrameRevision) -> RevisionView:
     values: dict[str, Any] = row.model_dump(exclude={"id", "model_id", "data"})
     return RevisionView(**values, data=RevisionData.model_validate(row.data))
+
+
+def edition(session: Session) -> str:
+    """A mark that changes with every edit of the catalogue; empty before the first."""
+    return session.exec(select(Stamp.token)).first() or ""

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -17,11 +18,17 @@ from sqlalchemy import Connection, Engine, event, make_url
 from sqlmodel import Session, create_engine
 
 from webapp.common.current_request import one_connection_a_request
+from webapp.common.text.language import tr
 
 THREADS = 40  # that answer requests in one process; the framework's own number
 PATIENCE = 5.0  # how long a request waits for a connection before it is told to come back [s]
 
+CONNECTS_WITHIN = 5  # [s]; of a server that is switched off nothing is heard at all
+
 _WRITING = "writing"
+# What a page reads in several statements is one moment on PostgreSQL too, whose usual level
+# shows every statement what was committed before it.
+_ONE_MOMENT = {"isolation_level": tr("REPEATABLE READ"), "postgresql_readonly": True}
 _PRAGMAS = (
     "PRAGMA journal_mode = WAL",
     "PRAGMA synchronous = FULL",
@@ -30,7 +37,25 @@ _PRAGMAS = (
 )
 
 
-def make_engine(address: str) -> Engine:
+@dataclass(frozen=True, kw_only=True)
+class Limits:
+    """How much of a database server the requests of one process may take.
+
+    Attributes
+    ----------
+    connections : int
+    wait : float
+        How long a request waits for a connection before it is told to come back [s].
+    statement : int
+        How long one statement may take [s]; 0 is any time.
+    """
+
+    connections: int = 15
+    wait: float = PATIENCE
+    statement: int = 0
+
+
+def make_engine(address: str, limits: Limits = Limits()) -> Engine:  # frozen
     """Engine for a database address in SQLAlchemy's form.
 
     Parameters
@@ -38,6 +63,8 @@ def make_engine(address: str) -> Engine:
     address : str
         ``sqlite:///file`` or ``postgresql+psycopg://...``
         (see `webapp.common.settings.Settings.database_address`).
+    limits : Limits, optional
+        By default a statement may take any time, as migrations and exports do.
 
     Returns
     -------
@@ -52,7 +79,7 @@ def make_engine(address: str) -> Engine:
     >>> engine.dispose()
     """
     # A statement that fails is logged without its values: they are somebody's name or body.
-    engine = create_engine(address, hide_parameters=True, **_pooling(address))
+    engine = create_engine(address, hide_parameters=True, **_pooling(address, limits))
     one_connection_a_request(engine)
     if engine.dialect.name == "sqlite":
         file = make_url(address).database
@@ -63,13 +90,39 @@ def make_engine(address: str) -> Engine:
     return engine
 
 
-def _pooling(address: str) -> dict[str, Any]:
+@contextmanager
+def opened(address: str, limits: Limits = Limits()) -> Iterator[Engine]:  # frozen
+    """An engine as `make_engine` makes it, whose connections are closed at the end."""
+    engine = make_engine(address, limits)
+    try:
+        yield engine
+    finally:
+        engine.dispose()
+
+
+def _pooling(address: str, limits: Limits) -> dict[str, Any]:
     """How many connections are kept: on SQLite one for each thread that answers requests."""
     if not address.startswith("sqlite"):
-        return {"pool_pre_ping": True, "pool_timeout": PATIENCE}
+        return {
+            "pool_pre_ping": True,
+            "pool_size": limits.connections,
+            "max_overflow": 0,
+            "pool_timeout": limits.wait,
+            "connect_args": _session_of_server(limits),
+        }
     if make_url(address).database in {None, "", ":memory:"}:
         return {}
-    return {"pool_size": THREADS, "max_overflow": 8, "pool_timeout": PATIENCE}
+    return {"pool_size": THREADS, "max_overflow": 8, "pool_timeout": limits.wait}
+
+
+def _session_of_server(limits: Limits) -> dict[str, Any]:
+    """What each connection to PostgreSQL begins with, in its client library's names."""
+    milliseconds = 1000 * limits.statement
+    return {
+        "connect_timeout": CONNECTS_WITHIN,
+        "application_name": "stancewright",
+        "options": tr("-c statement_timeout={milliseconds}", milliseconds=milliseconds),
+    }
 
 
 def _prepare_connection(connection: Any, _record: object) -> None:
@@ -105,9 +158,14 @@ def reading(engine: Engine) -> Iterator[Session]:
     2
     >>> engine.dispose()
     """
-    with Session(engine) as session:
+    steady = engine.execution_options(**_ONE_MOMENT) if _is_server(engine) else engine
+    with Session(steady) as session:
         event.listen(session, "before_flush", _refuse)
         yield session
+
+
+def _is_server(engine: Engine) -> bool:
+    return engine.dialect.name == "postgresql"
 
 
 def _refuse(session: Session, _context: object, _instances: object) -> None:

@@ -13,6 +13,7 @@ from sqlmodel import Session
 from webapp.common.errors import Invalid
 from webapp.common.settings import Settings
 from webapp.common.storage.database import reading, writing
+from webapp.common.storage.public_source import PublicSource
 from webapp.common.text.language import tr
 from webapp.common.timestamps import now
 
@@ -39,10 +40,19 @@ def _writing(engine: Annotated[Engine, Depends(current_engine)]) -> Iterator[Ses
         yield session
 
 
+def _public(request: Request) -> Iterator[Session]:
+    source: PublicSource = request.app.state.public
+    with source.reading() as session:
+        yield session
+
+
 # For pages that work between reading and writing, and hold no connection meanwhile.
 CurrentEngine = Annotated[Engine, Depends(current_engine)]
 
 ReadingSession = Annotated[Session, Depends(_reading)]
+
+# For what everybody may see: from a copy of the database, where there is one that is not behind.
+PublicSession = Annotated[Session, Depends(_public)]
 
 # Committed before the answer leaves: nobody is told "saved" before it is.
 WritingSession = Annotated[Session, Depends(_writing, scope="function")]

@@ -22,7 +22,7 @@ def test_more_riders_than_connections_all_get_their_quote(
 ) -> None:
     """Holding one connection while waiting for another, they would wait for each other."""
     few = {"pool_size": 2, "max_overflow": 0, "pool_timeout": 60}
-    monkeypatch.setattr(database, "_pooling", lambda _address: few)
+    monkeypatch.setattr(database, "_pooling", lambda *_: few)
     with TestClient(create_app(settings), follow_redirects=False) as client:
 
         def ask(number: int) -> int:
@@ -41,7 +41,7 @@ def test_no_free_connection_is_told_with_when_to_come_back(
     settings: Settings, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     few = {"pool_size": 1, "max_overflow": 0, "pool_timeout": 0.01}
-    monkeypatch.setattr(database, "_pooling", lambda _address: few)
+    monkeypatch.setattr(database, "_pooling", lambda *_: few)
     with TestClient(create_app(settings), raise_server_exceptions=False) as client:
         with reading(client.app.state.engine) as session:  # type: ignore[attr-defined]
             session.connection()
