@@ -7,8 +7,8 @@ from typing import Annotated, Any, Literal
 from fastapi import APIRouter
 from pydantic import Field
 
-from geometry.core.errors import GeometryError
-from geometry.verify.bench_result import Reading
+from geometry.core import GeometryError
+from geometry.verify import Reading
 from webapp.api.request_bodies import Body, Number
 from webapp.builds.choice.build_choice import address_of, pairs_of, read_choice
 from webapp.catalogue.reading.load import load_catalogue

@@ -13,13 +13,10 @@ from fastapi import APIRouter, Request
 from pydantic import ConfigDict, Field
 from sqlmodel import Session
 
-from geometry.checks.outcomes import Check
-from geometry.clearance.from_build import slot_of
-from geometry.core.errors import NoSolution
-from geometry.core.inputs import within
-from geometry.drive.axle_position import CHAIN, WEAR_LIMIT, Fitting, Landing, closing
-from geometry.drive.slot import Slot
-from geometry.drive.slot_checks import agreement, slot_check
+from geometry.checks import Check
+from geometry.clearance import slot_of
+from geometry.core import NoSolution, within
+from geometry.drive import CHAIN, WEAR_LIMIT, Fitting, Landing, Slot, agreement, closing, slot_check
 from webapp.api.request_bodies import Body, Number
 from webapp.builds.assembly_notes import assembly_notes
 from webapp.builds.choice.build_choice import address_of, read_choice
