@@ -56,6 +56,29 @@ def pytest_runtest_makereport() -> Generator[None, pytest.TestReport, pytest.Tes
     return report
 
 
+FILES_COLLECTED = pytest.StashKey[frozenset[str]]()
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Remember which files gave tests, before any of them is left out by its name or mark."""
+    config.stash[FILES_COLLECTED] = frozenset(item.nodeid.partition("::")[0] for item in items)
+
+
+@pytest.fixture
+def files_collected(pytestconfig: pytest.Config) -> frozenset[str]:
+    """The files, named from the project's root, in which this run found tests."""
+    return pytestconfig.stash[FILES_COLLECTED]
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    """Say how many tests and doctests were run, so that one that fell away is noticed."""
+    reports = [report for found in terminalreporter.stats.values() for report in found]
+    names = {report.nodeid for report in reports if isinstance(report, pytest.TestReport)}
+    tests = {name for name in names if name.partition("::")[0].rpartition("/")[2][:5] == "test_"}
+    terminalreporter.write_line(f"{len(tests)} tests and {len(names - tests)} doctests were run")
+
+
 # --- databases -------------------------------------------------------------------
 
 
