@@ -25,7 +25,6 @@ from geometry.core import (
     Num,
     cos,
     degrees,
-    length,
     number,
     plain,
     refuse,
@@ -194,50 +193,3 @@ def carried(found: Seated, *, before: Standing, after: Standing) -> Seated:
         post_above_bb=found.post_above_bb,
         height=plain(post_top[1] + after.bb_height),
     )
-
-
-def saddle_height_of(standing: Standing, build: Build, seat: Seat, *, post_above_bb: Num) -> Num:
-    """Saddle height that a post's clamp at a given place gives; inverse of `seated`.
-
-    Parameters
-    ----------
-    standing : Standing
-        The build on the ground.
-    build : Build
-        For the seat tube's offset.
-    seat : Seat
-        Post offset and saddle stack; its height is not used.
-    post_above_bb : float or array [mm]
-        From the BB centre's foot on the post's axis up to the clamp, along it.
-
-    Returns
-    -------
-    float or array [mm]
-        Straight from the BB centre to where the axis meets the saddle's level.
-
-    Raises
-    ------
-    ContradictoryInput
-        A post set back so far that its saddle would lie below the BB.
-
-    Notes
-    -----
-    The saddle's level is a saddle stack above the clamp; the axis reaches it
-    ``(stack − offset·cos) / sin`` further up, with the post's setback taken
-    square to the axis. Source: plane geometry.
-
-    Examples
-    --------
-    >>> from geometry.examples import trail_build
-    >>> from geometry.bike import stand
-    >>> build, seat = trail_build(), Seat(height=740.0, post_offset=20.0)
-    >>> standing = stand(build)
-    >>> clamp = seated(standing, build, seat).post_above_bb
-    >>> round(saddle_height_of(standing, build, seat, post_above_bb=clamp), 6)
-    740.0
-    """
-    sine, cosine = sin(standing.seat_tube_angle), cos(standing.seat_tube_angle)
-    run = post_above_bb + (seat.saddle_stack - seat.post_offset * cosine) / sine
-    remedy = "the saddle would lie below the bottom bracket"
-    refuse(np.asarray(run) <= 0, ContradictoryInput, "post_above_bb", post_above_bb, remedy)
-    return plain(length(run, build.frame.seat_tube_offset))

@@ -7,7 +7,6 @@ missing, so that nothing unknown is ever shown as fitting.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
@@ -221,55 +220,3 @@ def judge(
         remedy="" if outcome == "clear" else remedy,
         safety=safety,
     )
-
-
-def worst(checks: Iterable[Check]) -> Outcome | None:
-    """The outcome that stands for a whole list.
-
-    Parameters
-    ----------
-    checks : iterable of Check
-        Any number.
-
-    Returns
-    -------
-    {"clear", "tight", "no"} or None
-        *no* if any is no; otherwise ``None`` if any is not known; otherwise the
-        worse of the rest. An empty list is clear: nothing stands against it.
-
-    Examples
-    --------
-    >>> fits = judge("a", figure=2.0, limit=1.0, unit="", reason="", source="")
-    >>> open_question = unknown("b", missing="", source="", remedy="")
-    >>> worst([fits]), worst([fits, open_question])
-    ('clear', None)
-    """
-    outcomes = {check.outcome for check in checks}
-    if "no" in outcomes:
-        return "no"
-    if None in outcomes:
-        return None
-    return "tight" if "tight" in outcomes else "clear"
-
-
-def blocking(checks: Iterable[Check]) -> list[Check]:
-    """The failed safety checks, each of which forbids ordering the build.
-
-    Parameters
-    ----------
-    checks : iterable of Check
-        Any number.
-
-    Returns
-    -------
-    list of Check
-        In the order given. A safety question that is not known does not block:
-        it stays open, and is shown so.
-
-    Examples
-    --------
-    >>> toe = judge("toe", figure=80.0, limit=89.0, unit="mm", reason="", source="", safety=True)
-    >>> [check.code for check in blocking([toe])]
-    ['toe']
-    """
-    return [check for check in checks if check.safety and check.outcome == "no"]

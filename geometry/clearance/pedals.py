@@ -163,48 +163,6 @@ def _leaning_ground(rear: Wheel, front: Wheel, lean: Num) -> tuple[Num, Num, Num
     return forward, up, height_rear - forward * rear.x - up * rear.y
 
 
-def grounding_lean(*, rear: Wheel, front: Wheel, pedal: Pedal) -> Num:
-    """Lean at which the lowest pedal touches the ground.
-
-    Parameters
-    ----------
-    rear, front : Wheel
-        As they stand.
-    pedal : Pedal
-        Straight below the BB, level.
-
-    Returns
-    -------
-    float or array [deg]
-        0 when it already touches upright.
-
-    Raises
-    ------
-    InvalidInput
-        A front axle not ahead of the rear.
-
-    Notes
-    -----
-    Halving of the interval from 0 to 89°, in which clearance passes through 0 once.
-
-    Examples
-    --------
-    >>> rear = Wheel(x=-430.0, y=30.0, radius=350.0, width=50.0)
-    >>> front = Wheel(x=700.0, y=30.0, radius=350.0, width=50.0)
-    >>> pedal = Pedal(crank_length=170.0, centre=125.0, outer=175.0)
-    >>> round(grounding_lean(rear=rear, front=front, pedal=pedal), 1)
-    40.2
-    """
-    upright = pedal_ground_clearance(rear=rear, front=front, pedal=pedal, lean=0.0)
-    low = np.zeros(np.shape(upright))
-    high = np.where(np.asarray(upright) > 0, 89.0, 0.0)
-    for _ in range(60):
-        middle = (low + high) / 2.0
-        above = pedal_ground_clearance(rear=rear, front=front, pedal=pedal, lean=middle)
-        low, high = np.where(above > 0, middle, low), np.where(above > 0, high, middle)
-    return plain((low + high) / 2.0)
-
-
 def pedal_lean_check(
     *, rear: Wheel, front: Wheel, pedal: Pedal, state: str = "unloaded", lean: float = LEAN
 ) -> Check:

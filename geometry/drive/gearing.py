@@ -7,90 +7,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from geometry.checks import Check, judge, unknown
-from geometry.core import NoSolution, Num, checked, plain, refuse, whole
-from geometry.drive.loop import CHAIN_PITCH, FEWEST_TEETH
+from geometry.core import Num, checked, plain, whole
+from geometry.drive.loop import FEWEST_TEETH
 
 USUAL_CADENCE = 80.0
 """Turns of the cranks a minute at which a speed is told when none is asked for [CP]."""
-
-
-def outside_diameter(teeth: Num, *, pitch: Num = CHAIN_PITCH) -> Num:
-    """Diameter over the teeth of a chain ring or sprocket.
-
-    Parameters
-    ----------
-    teeth : int or array
-        Teeth.
-    pitch : float or array [mm]
-        Of the chain.
-
-    Returns
-    -------
-    float or array [mm]
-        ``p (0.6 + cot(π/z))``.
-
-    Raises
-    ------
-    InvalidInput
-        Teeth that are not whole or fewer than 5, or a pitch not above 0.
-
-    Notes
-    -----
-    Source: approximate outside diameter of ANSI B29.1 sprockets, from memory;
-    a ring whose maker states a diameter should use that.
-
-    Examples
-    --------
-    >>> round(outside_diameter(32), 1)
-    136.6
-    """
-    teeth = whole("teeth", teeth, "teeth", least=FEWEST_TEETH)
-    pitch = checked("pitch", pitch, "mm", above=0)
-    return plain(pitch * (0.6 + 1.0 / np.tan(np.pi / teeth)))
-
-
-def largest_ring(room: Num, *, gap: Num, pitch: Num = CHAIN_PITCH) -> Num:
-    """Most teeth a chain ring can have beside the chainstay.
-
-    Parameters
-    ----------
-    room : float or array [mm]
-        Largest radius about the BB that stays free at the ring's chainline.
-    gap : float or array [mm]
-        Room to keep between teeth and stay.
-    pitch : float or array [mm]
-        Of the chain.
-
-    Returns
-    -------
-    float or array
-        Whole teeth: the largest z whose `outside_diameter` is at most ``2 (room − gap)``.
-
-    Raises
-    ------
-    InvalidInput
-        A room not above 0, a negative gap.
-    NoSolution
-        When not even 5 teeth fit.
-
-    Notes
-    -----
-    ``z = π / acot(2 (room − gap)/p − 0.6)``, rounded down. The ring sits at the
-    BB, so sliding the axle changes this only through the stays' own shape.
-
-    Examples
-    --------
-    >>> largest_ring(75.0, gap=4.0)
-    33.0
-    """
-    room = checked("room", room, "mm", above=0)
-    gap = checked("gap", gap, "mm", least=0)
-    pitch = checked("pitch", pitch, "mm", above=0)
-    cotangent = 2.0 * (room - gap) / pitch - 0.6
-    too_small = cotangent < 1.0 / np.tan(np.pi / FEWEST_TEETH)
-    refuse(too_small, NoSolution, "room", room, "no chain ring fits: more room is needed")
-    # the nudge keeps a ring that fits exactly from being lost to rounding
-    return plain(np.floor(np.pi / np.arctan(1.0 / cotangent) + 1e-9))
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
@@ -300,7 +221,7 @@ def ring_check(*, ring: int, most: float | None, source: str = "builder") -> Che
         Teeth.
     most : float or None
         Most teeth the stays allow at its chainline, as the builder states it or
-        as `largest_ring` finds it; ``None`` when neither is known.
+        or the most teeth that its room takes; ``None`` when neither is known.
     source : str
         Where that comes from.
 
@@ -316,7 +237,7 @@ def ring_check(*, ring: int, most: float | None, source: str = "builder") -> Che
 
     Examples
     --------
-    >>> ring_check(ring=36, most=largest_ring(75.0, gap=4.0)).remedy
+    >>> ring_check(ring=36, most=33).remedy
     'a ring of at most 33 teeth'
     """
     code = "drive.ring_room"

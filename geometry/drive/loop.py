@@ -21,7 +21,7 @@ from typing import Literal
 
 import numpy as np
 
-from geometry.core import InvalidInput, NoSolution, Num, checked, degrees, plain, refuse, whole
+from geometry.core import InvalidInput, NoSolution, Num, checked, plain, refuse, whole
 
 Drive = Literal["chain", "belt"]
 
@@ -147,45 +147,6 @@ def loop_length(
     return plain(_loop(pitches, ring, sprocket, drive))
 
 
-def handbook_length(centre: Num, *, ring: Num, sprocket: Num, pitch: Num = CHAIN_PITCH) -> Num:
-    """Pitches of a taut chain by the handbooks' approximate form.
-
-    Parameters
-    ----------
-    centre : float or array [mm]
-        Centre distance.
-    ring, sprocket : int or array
-        Teeth.
-    pitch : float or array [mm]
-        Of the chain.
-
-    Returns
-    -------
-    float or array [pitches]
-        ``2C + (n+N)/2 + ((N−n)/2π)²/C``.
-
-    Raises
-    ------
-    InvalidInput
-        Teeth not whole, a centre distance or pitch not above 0.
-
-    Notes
-    -----
-    Source: Mott, *Machine Elements in Mechanical Design*, 4th ed., ch. 7. Kept to
-    compare with and as the start of `centre_distance`; results use `loop_length`.
-
-    Examples
-    --------
-    >>> round(handbook_length(30 * 12.7, ring=65, sprocket=17), 3)
-    102.945
-    """
-    ring = whole("ring", ring, "teeth", least=FEWEST_TEETH)
-    sprocket = whole("sprocket", sprocket, "teeth", least=FEWEST_TEETH)
-    pitch = checked("pitch", pitch, "mm", above=0)
-    pitches = checked("centre", centre, "mm", above=0) / pitch
-    return plain(2.0 * pitches + (ring + sprocket) / 2.0 + _spread(ring, sprocket) / pitches)
-
-
 def _spread(ring: Num, sprocket: Num) -> Num:
     """``((N−n)/2π)²``, the part of the handbook form that the size difference makes."""
     return ((ring - sprocket) / (2.0 * np.pi)) ** 2
@@ -244,45 +205,6 @@ def centre_distance(
         miss = _loop(centre, ring, sprocket, drive) - pitches
         centre = np.maximum(centre - miss / _loop_slope(centre, ring, sprocket, drive), shortest)
     return plain(centre * pitch)
-
-
-def wrap_angles(*, centre: Num, ring_diameter: Num, sprocket_diameter: Num) -> tuple[Num, Num]:
-    """How much of each wheel the loop holds.
-
-    Parameters
-    ----------
-    centre, ring_diameter, sprocket_diameter : float or array [mm]
-        Centre distance and pitch diameters.
-
-    Returns
-    -------
-    on_ring, on_sprocket : float or array [deg]
-        ``180 ± 2 asin((D−d)/2C)``.
-
-    Raises
-    ------
-    InvalidInput
-        A length not above 0.
-    NoSolution
-        One wheel inside the other.
-
-    Notes
-    -----
-    Source: Shigley, *Mechanical Engineering Design*, ch. 17, open belt.
-
-    Examples
-    --------
-    >>> ring, sprocket = wrap_angles(centre=96.0, ring_diameter=18.0, sprocket_diameter=6.0)
-    >>> round(ring, 2), round(sprocket, 2)
-    (187.17, 172.83)
-    """
-    centre = checked("centre", centre, "mm", above=0)
-    larger = checked("ring_diameter", ring_diameter, "mm", above=0)
-    smaller = checked("sprocket_diameter", sprocket_diameter, "mm", above=0)
-    sine = (larger - smaller) / (2.0 * centre)
-    refuse(np.abs(sine) >= 1, NoSolution, "centre", centre, "must be longer: one wheel is inside")
-    slope = degrees(np.arcsin(sine))
-    return plain(180.0 + 2.0 * slope), plain(180.0 - 2.0 * slope)
 
 
 def derailleur_chain_links(*, centre: Num, ring: Num, sprocket: Num) -> Num:

@@ -15,7 +15,7 @@ from scipy.optimize import brentq
 
 from geometry.bike.cockpit import Cockpit, Handlebar, Stem, hands, places_on_axis
 from geometry.bike.parts import Build, State
-from geometry.bike.saddle import Seat, carried, saddle_height_of, seated
+from geometry.bike.saddle import Seat, carried, seated
 from geometry.bike.standing import Standing, stand
 from geometry.bike.standover_height import standover, top_tube_ends
 from geometry.core.errors import ContradictoryInput, InvalidInput
@@ -127,8 +127,10 @@ def test_saddle_height_and_clamp_are_inverse(
     standing = stand(build)
     seat = Seat(height=height, post_offset=back, rail_position=slid)
     found = seated(standing, build, seat)
-    again = saddle_height_of(standing, build, seat, post_above_bb=found.post_above_bb)
-    assert again == pytest.approx(height, abs=1e-8)
+    # From the clamp back up the axis to the saddle's level, then straight to the BB.
+    sine, cosine = (f(math.radians(float(standing.seat_tube_angle))) for f in (math.sin, math.cos))
+    run = found.post_above_bb + (seat.saddle_stack - back * cosine) / sine
+    assert np.hypot(run, build.frame.seat_tube_offset) == pytest.approx(height, abs=1e-8)
     assert found.saddle[0] - found.clamp[0] == pytest.approx(slid, abs=1e-9)
     assert found.saddle[1] - found.clamp[1] == pytest.approx(seat.saddle_stack, abs=1e-9)
 

@@ -10,12 +10,10 @@ from hypothesis import strategies as st
 from geometry.checks.outcomes import (
     CODES,
     Check,
-    blocking,
     judge,
     margin_of,
     outcome_codes,
     unknown,
-    worst,
 )
 from geometry.core.errors import InvalidInput
 
@@ -88,16 +86,3 @@ def test_unknown_is_neither_clear_nor_no() -> None:
     check = unknown("bore", missing="the bend", source="builder", remedy="measure it")
     assert check.outcome is None
     assert not check.known
-    assert worst([check, held(9.0, 6.0)]) is None
-    assert worst([check, held(5.0, 6.0)]) == "no"
-
-
-def test_worst_of_a_list() -> None:
-    assert worst([]) == "clear"
-    assert worst([held(9.0, 6.0), held(6.0, 6.0, band=1.0)]) == "tight"
-
-
-def test_only_failed_safety_checks_block() -> None:
-    failed = held(5.0, 6.0, safety=True)
-    checks = [held(5.0, 6.0), failed, held(9.0, 6.0, safety=True)]
-    assert blocking(checks) == [failed]

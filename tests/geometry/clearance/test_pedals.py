@@ -11,7 +11,6 @@ from geometry.clearance.pedals import (
     LEAN,
     Pedal,
     Wheel,
-    grounding_lean,
     pedal_ground_clearance,
     pedal_lean_check,
 )
@@ -99,21 +98,6 @@ def test_thin_tyres_lean_about_the_line_of_contact() -> None:
 
 
 @settings(max_examples=50)
-@given(
-    radii=st.tuples(st.floats(300.0, 380.0), st.floats(300.0, 380.0)),
-    widths=st.tuples(st.floats(20.0, 80.0), st.floats(20.0, 80.0)),
-    drop=st.floats(0.0, 80.0),
-)
-def test_grounding_lean_is_where_clearance_ends(
-    radii: tuple[float, float], widths: tuple[float, float], drop: float
-) -> None:
-    rear, front = standing(*radii, *widths, drop)
-    lean = float(grounding_lean(rear=rear, front=front, pedal=PEDAL))
-    clearance = float(pedal_ground_clearance(rear=rear, front=front, pedal=PEDAL, lean=lean))
-    upright = float(pedal_ground_clearance(rear=rear, front=front, pedal=PEDAL, lean=0.0))
-    assert clearance == pytest.approx(0.0, abs=1e-9) if upright > 0 else lean == 0.0
-
-
 @given(crank=st.floats(150.0, 180.0), outer=st.floats(130.0, 220.0), lean=st.floats(1.0, 45.0))
 def test_longer_cranks_wider_pedals_and_more_lean_come_lower(
     crank: float, outer: float, lean: float

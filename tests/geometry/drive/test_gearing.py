@@ -10,17 +10,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from geometry.core.errors import InvalidInput, NoSolution
+from geometry.core.errors import InvalidInput
 from geometry.drive.gearing import (
     gears,
     hub_ratio_check,
-    largest_ring,
-    outside_diameter,
     reaction_arm_check,
     ring_check,
     smallest_ring,
 )
-from geometry.drive.loop import pitch_diameter
 
 
 def test_gear_by_definition() -> None:
@@ -57,24 +54,6 @@ def test_bad_input_is_named(field: str, value: float) -> None:
     with pytest.raises(InvalidInput) as caught:
         gears(**{**good, field: value})
     assert caught.value.field == field
-
-
-@given(ring=st.integers(8, 60), gap=st.floats(0.0, 10.0))
-def test_the_largest_ring_fits_and_the_next_does_not(ring: int, gap: float) -> None:
-    room = outside_diameter(ring) / 2 + gap
-    assert largest_ring(room, gap=gap) == ring
-    assert largest_ring(room - 0.01, gap=gap) == ring - 1
-
-
-def test_no_ring_in_no_room() -> None:
-    with pytest.raises(NoSolution, match="room"):
-        largest_ring(5.0, gap=4.0)
-
-
-def test_outside_diameter_is_a_tooth_over_the_pitch_circle() -> None:
-    """A roller of 5/16 in leaves between a third and a full roller's width of tooth."""
-    over = (outside_diameter(np.arange(11.0, 54.0)) - pitch_diameter(np.arange(11.0, 54.0))) / 2
-    assert np.all((over > 2.5) & (over < 7.9))
 
 
 @given(sprocket=st.integers(13, 24), ratio=st.integers(120, 260))
