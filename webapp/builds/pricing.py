@@ -43,6 +43,8 @@ class PriceSheet:
         Of the price list.
     deposit_percent : str
         As printed.
+    price_list : str
+        Name of the list the prices are from.
     unpriced : tuple of str
         Items that have no price; with any of them the total is incomplete.
     """
@@ -51,6 +53,7 @@ class PriceSheet:
     priced: Priced
     tax: Taxation
     deposit_percent: str
+    price_list: str
     unpriced: tuple[str, ...]
 
     @property
@@ -97,18 +100,51 @@ def price_sheet(catalogue: Catalogue, choice: BuildChoice, assembly: Assembly) -
         percent=f"{settings.tax_percent.normalize():f}",
         included=catalogue.tax_included,
     )
-    sold = Sale(
+    return summed(
+        lines,
         currency=catalogue.currency,
+        tax=tax,
+        deposit_percent=f"{settings.deposit_percent.normalize():f}",
+        price_list=catalogue.price_list,
+    )
+
+
+def summed(
+    lines: tuple[PriceLine, ...],
+    *,
+    currency: str,
+    tax: Taxation,
+    deposit_percent: str,
+    price_list: str,
+) -> PriceSheet:
+    """What lines come to, however they were priced.
+
+    Parameters
+    ----------
+    lines : tuple of PriceLine
+    currency : str
+        ISO 4217 code of them all.
+    tax : Taxation
+    deposit_percent, price_list : str
+        As printed.
+
+    Returns
+    -------
+    PriceSheet
+    """
+    sold = Sale(
+        currency=currency,
         items=tuple(Item(key=line.key, price=line.amount) for line in lines if line.amount),
         home=tax,
         tax=tax,
-        deposit=Fraction(settings.deposit_percent) / 100,
+        deposit=Fraction(deposit_percent) / 100,
     )
     return PriceSheet(
         lines=lines,
         priced=price(sold),
         tax=tax,
-        deposit_percent=f"{settings.deposit_percent.normalize():f}",
+        deposit_percent=deposit_percent,
+        price_list=price_list,
         unpriced=tuple(line.item for line in lines if line.amount is None),
     )
 

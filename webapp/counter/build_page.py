@@ -13,7 +13,10 @@ from webapp.builds.page.context import BuildPage, build_page
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import DomainError, form_errors
 from webapp.common.text.language import tr
+from webapp.pricing.totals import printed_money
 from webapp.quote.customer_page.request_form import TypedCustomer
+from webapp.quote.freezing.content import Pricing
+from webapp.quote.printing.sheet import printed_lines, printed_totals
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -35,6 +38,9 @@ class CounterBuildPage:
     query: str
     build: BuildPage
     total: str
+    total_shown: str
+    prices_today: bool
+    trouble: str
     can_be_made: bool
     failed: str
     other_models: tuple[tuple[str, str], ...]
@@ -54,6 +60,9 @@ def counter_build_page(
     address: str,
     number: str = "",
     version: int = 0,
+    made: Pricing | None = None,
+    prices_today: bool = False,
+    trouble: str = "",
     other_models: tuple[tuple[str, str], ...] = (),
     newer_revision: str = "",
     latest: str = "",
@@ -73,6 +82,12 @@ def counter_build_page(
         Where this page itself is, without its query.
     number, version
         The quote to be changed and the version seen; nothing for a new quote.
+    made : Pricing, optional
+        What a changed quote would come to, everything agreed counted.
+    prices_today : bool
+        Whether all lines are priced anew, those that stay too.
+    trouble : str
+        Why a quote cannot be made of it under its terms.
     other_models : tuple of (label, address)
     newer_revision : str
         Address of the same page in the revision now published, if it is another.
@@ -87,6 +102,11 @@ def counter_build_page(
     CounterBuildPage
     """
     shown = build_page(catalogue, read, result)
+    if made is not None:
+        lines, totals = printed_lines(made), printed_totals(made)
+        shown = replace(shown, prices=lines, totals=totals)
+    here = f"{address}?" + (f"model={catalogue.model.slug}&" if number else "")
+    here += "prices=today&" if prices_today else ""
     errors, field_errors = form_errors(error)
     failed = (
         ", ".join(dict.fromkeys(check_line(check).name for check in result.failed))
@@ -106,8 +126,11 @@ def counter_build_page(
         ),
         address=address,
         query=query_of(read.choice),
-        build=_here(shown, address, catalogue.model.slug),
-        total=_total(result),
+        build=_here(shown, here),
+        total=_total(result, made),
+        total_shown=_gross(result, made),
+        prices_today=prices_today,
+        trouble=trouble,
         can_be_made=result is not None and not read.problems and not result.price.unpriced,
         failed=failed,
         other_models=other_models,
@@ -119,7 +142,20 @@ def counter_build_page(
     )
 
 
-def _total(result: BuildResult | None) -> str:
+def _gross(result: BuildResult | None, made: Pricing | None) -> str:
+    """The total as printed, which the quote made of it must have."""
+    if made is not None:
+        return made.gross.printed
+    return printed_money(result.price.gross) if result else ""
+
+
+def _total(result: BuildResult | None, made: Pricing | None) -> str:
+    if made is not None:
+        return tr(
+            "Total {printed}, deposit {printed_2}",
+            printed=made.gross.printed,
+            printed_2=made.deposit.printed,
+        )
     if result is None:
         return ""
     price, missing = result.price, ", ".join(result.price.unpriced)
@@ -132,10 +168,9 @@ def _total(result: BuildResult | None) -> str:
     )
 
 
-def _here(shown: BuildPage, address: str, slug: str) -> BuildPage:
+def _here(shown: BuildPage, here: str) -> BuildPage:
     """The same page with its links to other builds leading to this page, not to the rider's."""
-    there = f"/build/{slug}?"
-    here = f"{address}?" + (f"model={slug}&" if "/quotes/" in address else "")
+    there = f"/build/{shown.model_slug}?"
     moved = _moved(shown, there, here)
     return moved if isinstance(moved, BuildPage) else shown
 

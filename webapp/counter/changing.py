@@ -11,7 +11,7 @@ from sqlalchemy import Engine
 from sqlmodel import Session
 
 from webapp.builds.choice.build_choice import read_choice
-from webapp.builds.evaluation import compute
+from webapp.builds.evaluation import BuildResult, compute
 from webapp.catalogue.reading.load import load_catalogue
 from webapp.catalogue.writing.shop import settings_data
 from webapp.common.errors import Conflict, Gathering
@@ -20,9 +20,11 @@ from webapp.common.storage.database import reading, writing
 from webapp.common.text.language import tr
 from webapp.common.two_edits import Merged, merge
 from webapp.quote.customer import Customer
-from webapp.quote.deal.terms import OFF, read_deal
-from webapp.quote.freezing.content import QuoteContent
-from webapp.quote.freezing.freeze_build import freeze
+from webapp.quote.deal.pricing import basis_from, dealt_price, refuse_other_total
+from webapp.quote.deal.terms import OFF, Deal, read_deal
+from webapp.quote.freezing.content import Pricing, QuoteContent
+from webapp.quote.freezing.freeze_build import destination_of, freeze
+from webapp.quote.freezing.kept_prices import with_kept_prices
 from webapp.quote.lifecycle.new_versions import (
     add_version,
     content_of_terms,
@@ -86,6 +88,8 @@ def change_quote(
     who: str,
     at: datetime,
     form_key: str = "",
+    prices_today: bool = False,
+    total_shown: str = "",
 ) -> int:
     """Make a new version of a quote from what was typed.
 
@@ -101,6 +105,10 @@ def change_quote(
     who : str
     at : datetime
     form_key : str
+    prices_today : bool
+        Whether lines that stay are priced anew too.
+    total_shown : str
+        What the page said it comes to, as printed.
 
     Returns
     -------
@@ -125,9 +133,10 @@ def change_quote(
         mine = fields_of_version(base) | _known(typed, base)
         if base is not current:
             raise Collision(base, current, mine)
-        if _filled(mine) == _filled(fields_of_version(base)):
+        if _filled(mine) == _filled(fields_of_version(base)) and not prices_today:
             return current.version
-        change = prepare(session, current, mine, on=at.date())
+        change = prepare(session, current, mine, on=at.date(), prices_today=prices_today)
+        refuse_other_total(change.content.price, total_shown)
     try:
         with writing(engine) as session:
             return add_version(
@@ -167,11 +176,19 @@ def _known(typed: Mapping[str, str], base: QuoteView) -> dict[str, str]:
     return known
 
 
-def prepare(session: Session, view: QuoteView, fields: Mapping[str, str], *, on: date) -> Change:
+def prepare(
+    session: Session,
+    view: QuoteView,
+    fields: Mapping[str, str],
+    *,
+    on: date,
+    prices_today: bool = False,
+) -> Change:
     """What a version with these fields would say.
 
-    The same build keeps its figures and list prices; another is computed anew at
-    the prices of the day.
+    The same build keeps its figures and list prices. Another is computed anew; what
+    of it stays the same keeps its price while the quote is valid, unless all is to
+    be priced anew.
 
     Raises
     ------
@@ -180,13 +197,15 @@ def prepare(session: Session, view: QuoteView, fields: Mapping[str, str], *, on:
     """
     gathering = Gathering()
     customer = gathering.take(lambda: customer_of_terms(view.customer, fields))
-    if fields[BUILD] == build_of(view):
+    if fields[BUILD] == build_of(view) and not prices_today:
         shop = settings_data(session)
         content = gathering.take(lambda: content_of_terms(view.content, fields, shop, on=on))
         gathering.finish()
         judged = _judged(session, view, customer or view.customer)
         return Change(content=content or view.content, customer=judged)
-    rebuilt = gathering.take(lambda: _rebuilt(session, fields, customer or view.customer, on))
+    known = customer or view.customer
+    before = None if prices_today else view.content
+    rebuilt = gathering.take(lambda: _rebuilt(session, fields, known, before, on=on))
     gathering.finish()
     return rebuilt or Change(content=view.content, customer=view.customer)
 
@@ -199,19 +218,47 @@ def _judged(session: Session, view: QuoteView, customer: Customer) -> Customer:
     return with_rider(catalogue, read.choice, customer)
 
 
-def _rebuilt(session: Session, fields: Mapping[str, str], customer: Customer, on: date) -> Change:
+def priced_for_quote(
+    session: Session, view: QuoteView, result: BuildResult, *, on: date, prices_today: bool
+) -> tuple[BuildResult, Pricing]:
+    """A changed build as the quote would price it, and what it would come to.
+
+    Raises
+    ------
+    Invalid
+        For a part without a price, or terms that cannot be.
+    """
+    kept = result if prices_today else with_kept_prices(result, view.content, on=on)
+    deal = _deal(terms_of(view), kept, on=on)
+    destination = destination_of(settings_data(session), deal.destination)
+    return kept, dealt_price(basis_from(kept.price), deal, destination)
+
+
+def _deal(fields: Mapping[str, str], result: BuildResult, *, on: date) -> Deal:
+    settings = result.catalogue.settings
+    return read_deal(
+        fields,
+        currency=result.catalogue.currency,
+        lines=tuple(line.key for line in result.price.lines),
+        destinations=tuple(place.slug for place in settings.destinations),
+        today=on,
+    )
+
+
+def _rebuilt(
+    session: Session,
+    fields: Mapping[str, str],
+    customer: Customer,
+    before: QuoteContent | None,
+    *,
+    on: date,
+) -> Change:
     slug, _, query = fields[BUILD].partition("?")
     asked = parse_qs(query, keep_blank_values=True)
     catalogue = load_catalogue(session, slug, revision_in(asked))
     choice = read_choice(catalogue, rideable(asked, customer, catalogue)).strict()
     result = compute(catalogue, choice)
-    deal = read_deal(
-        fields,
-        currency=catalogue.currency,
-        lines=tuple(line.key for line in result.price.lines),
-        destinations=tuple(place.slug for place in catalogue.settings.destinations),
-        today=on,
-    )
-    return Change(
-        content=freeze(result, on=on, deal=deal), customer=with_rider(catalogue, choice, customer)
-    )
+    if before is not None:
+        result = with_kept_prices(result, before, on=on)
+    content = freeze(result, on=on, deal=_deal(fields, result, on=on))
+    return Change(content=content, customer=with_rider(catalogue, choice, customer))

@@ -35,6 +35,7 @@ LABELS = {
     "message": tr("Message to the customer"),
     "workshop_note": tr("Note for the workshop"),
     BUILD: tr("Build"),
+    "total": tr("Total"),
 }
 
 

@@ -95,7 +95,7 @@ def test_terms_that_cannot_be_are_refused_in_words_and_kept_in_the_form(
     assert view(asked.number).version == 1
 
 
-def test_another_size_makes_a_version_at_todays_prices_under_the_same_terms(
+def test_another_size_makes_a_version_under_the_same_terms(
     desk: Desk, quote: PutQuote, view: View
 ) -> None:
     asked = quote()

@@ -15,7 +15,7 @@ from webapp.common.storage.database import reading
 from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession
 from webapp.common.web.templating import page
 from webapp.counter.build_page import counter_build_page
-from webapp.counter.changing import BUILD, Collision, change_quote
+from webapp.counter.changing import BUILD, Collision, change_quote, priced_for_quote
 from webapp.counter.desk import address_of
 from webapp.counter.pages.forms import PRIVATE, Fields, number_in
 from webapp.counter.pages.making import build_answer, computed
@@ -25,17 +25,34 @@ from webapp.quote.storage.read import QuoteView, quote_by_number, view_of
 
 router = APIRouter()
 
+TODAY = "today"
+"""How an address asks for the prices of the day on every line."""
+
 QUOTE = "/counter/quotes/{number}"
 
 
 @router.get(QUOTE + "/build")
 def change_build(
-    *, number: str, request: Request, person: Staff, session: ReadingSession, model: str = ""
+    *,
+    number: str,
+    request: Request,
+    person: Staff,
+    session: ReadingSession,
+    at: Now,
+    model: str = "",
+    prices: str = "",
 ) -> HTMLResponse:
-    """The build of the quote, to be changed."""
+    """The build of the quote, to be changed; at its own prices, or ``prices`` of today."""
     view = view_of(session, quote_by_number(session, number))
     slug = model or view.content.build.model_slug
     catalogue, read, result = computed(session, slug, request, view.customer)
+    anew = prices == TODAY
+    made, trouble = None, ""
+    if result is not None and not read.problems:
+        try:
+            result, made = priced_for_quote(session, view, result, on=at.date(), prices_today=anew)
+        except Invalid as error:
+            trouble = "; ".join(problem.remedy for problem in error.problems)
     address = f"{address_of(number)}/build"
     newest = next((r.number for r in list_revisions(session, slug) if r.state == PUBLISHED), 0)
     newer = newest not in (0, catalogue.revision.number)
@@ -50,6 +67,9 @@ def change_build(
         address=address,
         number=view.number,
         version=view.version,
+        made=made,
+        prices_today=anew,
+        trouble=trouble,
         other_models=tuple(
             (m.name, f"{address}?model={m.slug}") for m in list_models(session) if m.slug != slug
         ),
@@ -78,6 +98,8 @@ def put_build(
         fields=fields,
         typed=typed,
         at=at,
+        prices_today=fields.get("prices") == TODAY,
+        total_shown=fields.get("total", ""),
     )
 
 
@@ -122,6 +144,8 @@ def _changed(
     fields: Fields,
     typed: dict[str, str],
     at: Now,
+    prices_today: bool = False,
+    total_shown: str = "",
 ) -> Response:
     try:
         made = change_quote(
@@ -132,6 +156,8 @@ def _changed(
             who=person.name,
             at=at,
             form_key=fields.get("key", ""),
+            prices_today=prices_today,
+            total_shown=total_shown,
         )
     except Collision as collision:
         return _terms(request, engine, person, collision.theirs, collision=collision)

@@ -24,6 +24,7 @@ from webapp.counter.desk import address_of
 from webapp.counter.pages.forms import PRIVATE, Fields
 from webapp.quote.customer import Customer, read_customer
 from webapp.quote.customer_page.request_form import TypedCustomer
+from webapp.quote.deal.pricing import refuse_other_total
 from webapp.quote.deal.terms import Deal
 from webapp.quote.lifecycle.new_versions import content_of_build, form_hash_of, new_quote
 from webapp.quote.quoted_rider import rideable, with_kept_rider
@@ -89,6 +90,7 @@ def make(
             name=typed.name, mail=typed.mail, note=typed.note, mail_needed=False
         )
         content = content_of_build(catalogue, choice, Deal(), on=at.date())
+        refuse_other_total(content.price, fields.get("total", ""))
     except Invalid as error:
         shown = counter_build_page(
             catalogue,
@@ -129,7 +131,7 @@ def computed(
     catalogue = load_catalogue(session, model, revision_in(query))
     if customer is not None:
         query = rideable(with_kept_rider(query, customer), customer, catalogue)
-    read = read_choice(catalogue, query, also=("model",))
+    read = read_choice(catalogue, query, also=("model", "prices"))
     try:
         return catalogue, read, compute(catalogue, read.choice)
     except Invalid as error:
@@ -146,6 +148,7 @@ def build_answer(
     """The build page at the counter, or what a changed choice changes on it."""
     status = error.status if error else 422 if read.problems else 200
     model = f"model={shown.build.model_slug}&" if shown.number else ""
+    model += "prices=today&" if shown.prices_today else ""
     return page(
         request,
         "pages/counter/build.html",

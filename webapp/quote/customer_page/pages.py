@@ -102,6 +102,7 @@ def ask(
     request: Request,
     engine: CurrentEngine,
     typed: InTheForm,
+    total: Text = "",
     settings: CurrentSettings,
     counting: Limits,
     base: BaseUrl,
@@ -118,7 +119,9 @@ def ask(
         _count_asking(counting, customer.mail)
         asked, key = read.strict(), typed.key
         with writing(engine) as saving:
-            made = ask_for_quote(saving, catalogue, asked, customer, form_key=key, at=at)
+            made = ask_for_quote(
+                saving, catalogue, asked, customer, form_key=key, total_shown=total, at=at
+            )
             # The same form sent again, when the shop has worked on it since, tells no more.
             if settings.sends_mail and made.version == 1 and made.customer.mail:
                 message = asked_message(made, base + _path(made))

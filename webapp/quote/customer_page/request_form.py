@@ -14,6 +14,7 @@ from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import DomainError, Invalid, Problem
 from webapp.common.security.tokens import new_key
 from webapp.common.text.language import tr
+from webapp.pricing.totals import printed_money
 from webapp.quote.freezing.assembly_settings import settings_of
 from webapp.quote.freezing.content import Setting
 from webapp.quote.freezing.fit_summary import measures_in_words
@@ -79,6 +80,7 @@ class AskPage:
     trouble: str
     lines: tuple[PrintedLine, ...]
     totals: tuple[PrintedLine, ...]
+    total_shown: str
     settings: tuple[Setting, ...]
     lead_time: str
     valid_days: int
@@ -133,6 +135,7 @@ def ask_page(
         trouble=trouble,
         lines=price_lines(result.price) if result else (),
         totals=price_totals(result.price) if result else (),
+        total_shown=printed_money(result.price.gross) if result else "",
         settings=settings_of(result) if result else (),
         lead_time=tr("{lead_time_weeks:g} weeks", lead_time_weeks=shop.lead_time_weeks),
         valid_days=shop.quote_valid_days,

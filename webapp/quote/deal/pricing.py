@@ -34,7 +34,7 @@ ALSO = tr("Also agreed")
 ROUNDING = tr("Tax is worked out once, on the sum, and rounded to {smallest}, half upwards.")
 
 
-def basis_from(sheet: PriceSheet, price_list: str) -> PriceBasis:
+def basis_from(sheet: PriceSheet) -> PriceBasis:
     """Freeze the list prices of a computed build.
 
     Raises
@@ -45,7 +45,7 @@ def basis_from(sheet: PriceSheet, price_list: str) -> PriceBasis:
     if sheet.unpriced:
         raise Invalid("build", ", ".join(sheet.unpriced), tr("parts that have a price"))
     return PriceBasis(
-        price_list=price_list,
+        price_list=sheet.price_list,
         currency=sheet.gross.currency,
         lines=tuple(
             ListLine(key=line.key, place=line.place, item=line.item, minor=line.amount.minor)
@@ -214,3 +214,29 @@ def _taxation(place: Destination, home: Taxation) -> Taxation:
 def _total(line: TotalLine) -> Total:
     amount = Amount.of(line.amount)
     return Total(label=line.label, amount=amount.printed, main=line.main, money=amount)
+
+
+def refuse_other_total(made: Pricing, shown: str) -> None:
+    """Refuse a quote whose total is not the one on the page it was made from.
+
+    Parameters
+    ----------
+    made : Pricing
+    shown : str
+        As printed; empty where nothing was shown.
+
+    Raises
+    ------
+    Invalid
+        When prices were changed since the page was shown.
+    """
+    if shown and shown != made.gross.printed:
+        remedy = tr(
+            (
+                "prices have changed since this page was shown: it comes to {printed}, "
+                "not {shown}; look at it and decide again"
+            ),
+            printed=made.gross.printed,
+            shown=shown,
+        )
+        raise Invalid("total", shown, remedy)

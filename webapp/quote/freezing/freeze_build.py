@@ -66,7 +66,7 @@ def freeze(result: BuildResult, *, on: date, deal: Deal = NOTHING_AGREED) -> Quo
         For a part without a price, or a deal that cannot be.
     """
     shop = result.catalogue.settings
-    basis = basis_from(result.price, result.catalogue.price_list)
+    basis = basis_from(result.price)
     content = QuoteContent(
         program=program_version(),
         paper=shop.paper,

@@ -19,13 +19,11 @@ from webapp.builds.page.check_view import check_line
 from webapp.builds.solving.solver_inputs import assemble
 from webapp.catalogue.reading.load import load_catalogue
 from webapp.catalogue.reading.views import Catalogue
-from webapp.common.errors import Forbidden, Invalid, NotFound
+from webapp.common.errors import Invalid, NotFound
 from webapp.common.query_strings import revision_in
-from webapp.common.text.language import tr
 from webapp.quote.freezing.frozen_check import FrozenCheck
 from webapp.quote.quoted_rider import rideable, with_kept_rider
-from webapp.quote.storage.read import QuoteView, view_of
-from webapp.quote.tables import Quote
+from webapp.quote.storage.read import QuoteView
 
 
 def personal_checks(catalogue: Catalogue, choice: BuildChoice) -> tuple[FrozenCheck, ...]:
@@ -96,16 +94,3 @@ def _judged_now(session: Session, view: QuoteView) -> tuple[FrozenCheck, ...]:
         return personal_checks(catalogue, read.choice)
     except (NotFound, Invalid, GeometryError):
         return ()  # a build that no longer stands has what was frozen of it
-
-
-def refuse_failed(session: Session, quote: Quote, version: int) -> None:
-    """Refuse to go on with a version that has a failed check.
-
-    Raises
-    ------
-    Forbidden
-        Naming every check that says no.
-    """
-    failed = failing(session, view_of(session, quote, version))
-    if failed:
-        raise Forbidden("build", ", ".join(failed), tr("change the build until no check says no"))

@@ -21,6 +21,7 @@ from webapp.common.text.language import tr
 from webapp.common.text.sentences import reason_and_remedy
 from webapp.common.timestamps import now
 from webapp.quote.customer import Customer
+from webapp.quote.deal.pricing import refuse_other_total
 from webapp.quote.freezing.fit_summary import fit_words
 from webapp.quote.freezing.freeze_build import freeze
 from webapp.quote.lifecycle.permissions import personal_checks
@@ -38,6 +39,7 @@ def ask_for_quote(
     customer: Customer,
     *,
     form_key: str = "",
+    total_shown: str = "",
     at: datetime | None = None,
 ) -> QuoteView:
     """Make a quote of a build for a customer, once for each form.
@@ -55,6 +57,8 @@ def ask_for_quote(
     form_key : str
         Key of the form. Sent again with the same build and customer it gives the
         same quote; with anything changed it is another request.
+    total_shown : str
+        What the form's page said it comes to, as printed; the quote comes to the same.
     at : datetime, optional
         Moment of the quote in UTC; now when not given.
 
@@ -77,6 +81,7 @@ def ask_for_quote(
     form_hash = hash_of_form(form_key, choice, customer)
     quote = quote_asked_with(session, form_hash) if form_hash else None
     if quote is None:
+        refuse_other_total(content.price, total_shown)
         quote = put_quote(session, content, known, at=moment, form_hash=form_hash)
     return view_of(session, quote)
 

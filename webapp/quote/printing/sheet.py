@@ -12,7 +12,7 @@ from markupsafe import Markup
 from webapp.builds.page.context import PrintedLine
 from webapp.common.text.language import tr
 from webapp.quote.customer import Customer
-from webapp.quote.freezing.content import QuoteContent
+from webapp.quote.freezing.content import Pricing, QuoteContent
 from webapp.quote.freezing.frozen_check import FrozenCheck
 from webapp.quote.storage.read import QuoteView
 
@@ -76,8 +76,8 @@ def sheet_page(quote: QuoteView, *, link: str, today: date) -> SheetPage:
         customer=quote.customer,
         note_lines=tuple(quote.customer.note.splitlines()),
         content=content,
-        lines=_lines(content),
-        totals=_totals(content),
+        lines=printed_lines(content.price),
+        totals=printed_totals(content.price),
         warning=warning_of(quote),
         message_lines=tuple(content.deal.message.splitlines()),
         not_clear=quote.outcomes("no", "tight"),
@@ -140,17 +140,19 @@ def qr_svg(link: str) -> str:
     return out.getvalue().decode()
 
 
-def _lines(content: QuoteContent) -> tuple[PrintedLine, ...]:
+def printed_lines(price: Pricing) -> tuple[PrintedLine, ...]:
+    """The build list with its discounts, as printed."""
     return tuple(
         PrintedLine(label=line.place, note=line.item, amount=line.amount.printed, key=line.key)
-        for line in content.price.lines
+        for line in price.lines
     )
 
 
-def _totals(content: QuoteContent) -> tuple[PrintedLine, ...]:
+def printed_totals(price: Pricing) -> tuple[PrintedLine, ...]:
+    """What stands under the build list, as printed."""
     return tuple(
         PrintedLine(label=t.label, note="", amount=t.amount, key=f"total-{at}", main=t.main)
-        for at, t in enumerate(content.price.totals)
+        for at, t in enumerate(price.totals)
     )
 
 
