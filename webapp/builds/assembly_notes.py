@@ -37,16 +37,17 @@ def assembly_notes(result: BuildResult) -> tuple[AssemblyNote, ...]:
     Returns
     -------
     tuple of AssemblyNote
-        Axle and loop, post, cockpit, fork, limits; torques are left to the parts'
-        makers.
+        Axle and loop, post, cockpit, fork, limits, each where it is sold; torques are
+        left to the parts' makers.
     """
     setup = Setup(catalogue=result.catalogue, choice=result.choice, assembly=result.assembly)
+    whole = result.choice.scope == "bike"
     return (
         *_axle(setup),
-        *_loop(setup),
-        *_seat(setup),
-        *_cockpit(setup),
-        *_fork(setup),
+        *(_loop(setup) if whole else ()),
+        *(_seat(setup) if whole else ()),
+        *(_cockpit(setup) if whole else ()),
+        *(_fork(setup) if result.choice.scope != "frame" else ()),
         *_limits(setup),
         AssemblyNote(
             label=tr("Torques"), value=MAKERS, note=tr("none is stated here"), caution=True

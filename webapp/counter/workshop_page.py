@@ -10,7 +10,7 @@ from webapp.accounts.people import Person
 from webapp.common.text.language import tr
 from webapp.counter.desk import address_of
 from webapp.quote.deal.pricing import parts_of
-from webapp.quote.freezing.assembly_settings import FIRST_RIDE
+from webapp.quote.freezing.assembly_settings import first_ride
 from webapp.quote.freezing.content import Figure, FrozenBuild, Setting
 from webapp.quote.freezing.frozen_check import FrozenCheck
 from webapp.quote.printing.pdf import not_ordered
@@ -86,7 +86,7 @@ def workshop_page(view: QuoteView, person: Person) -> WorkshopPage:
         assembly=content.assembly,
         settings=content.settings,
         not_clear=view.outcomes("no", "tight", "unknown"),
-        first_ride=FIRST_RIDE,
+        first_ride=first_ride(content.build.scope),
         cautions=content.cautions,
         states=content.states,
         figures=content.figures,

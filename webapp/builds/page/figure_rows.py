@@ -50,6 +50,18 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
 )
 """Every figure shown of a build, in the order of page, table, JSON and sheet."""
 
+OF_COCKPIT_AND_SADDLE = frozenset(
+    {
+        "effective_seat_angle",
+        "grips_to_rear_axle",
+        "grips_to_rear_axle_straight",
+        "grip_height",
+        "saddle_above_ground",
+        "saddle_height",
+    }
+)
+"""Figures that stem, bars, post and saddle decide: of a frame sold alone they say nothing."""
+
 KEYS: tuple[str, ...] = tuple(key for _, keys in GROUPS for key in keys)
 
 

@@ -7,6 +7,7 @@ from dataclasses import replace
 from markupsafe import Markup
 
 from webapp.builds.evaluation import BuildResult
+from webapp.builds.page.figure_rows import OF_COCKPIT_AND_SADDLE
 from webapp.builds.rider.posture import SEATED, crank_angle, rider_on
 from webapp.builds.solving.solver_inputs import UNLOADED, data_in
 from webapp.catalogue.schema.part_kinds import RimData, RingData, SprocketData
@@ -50,7 +51,8 @@ def points_of(result: BuildResult, *, state: str = UNLOADED) -> BikePoints:
 def figures_drawn(result: BuildResult, *, state: str = UNLOADED) -> dict[str, float]:
     """The figures [mm or deg] a build's drawing carries, in one state."""
     known = {**result.states[state].figures, "saddle_height": float(result.assembly.seat.height)}
-    return {key: known[key] for key in NAMES if key in known}
+    left_out = OF_COCKPIT_AND_SADDLE if result.choice.scope != "bike" else frozenset()
+    return {key: known[key] for key in NAMES if key in known and key not in left_out}
 
 
 def drawing_of(result: BuildResult, *, layout: Layout, state: str = UNLOADED) -> Markup:

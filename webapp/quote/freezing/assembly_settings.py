@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from webapp.builds.assembly_notes import assembly_notes, set_mm
+from webapp.builds.choice.build_choice import PLACE_OF
 from webapp.builds.evaluation import BuildResult
+from webapp.builds.pricing import places_sold
 from webapp.builds.solving.solver_inputs import SAGGED
 from webapp.common.text.language import tr
 from webapp.quote.freezing.content import Setting
@@ -32,17 +34,25 @@ def settings_of(result: BuildResult) -> tuple[Setting, ...]:
     -------
     tuple of Setting
         Only what this build can be set to: no axle position without a slot, no
-        sag without travel.
+        sag without travel. Of a frame or frameset nothing that is not sold; instead
+        the parts that its figures assume.
     """
-    return tuple(_settings(result))
+    return (*_axle(result), *_position(result), *_sag(result), *_assumed(result))
 
 
-def _settings(result: BuildResult) -> Iterator[Setting]:
+def _axle(result: BuildResult) -> Iterator[Setting]:
     choice, assembly = result.choice, result.assembly
     slot_length = assembly.size.data.slot_length
     if slot_length:
         note = tr("from the front end of a slot of {slot_length:g} mm", slot_length=slot_length)
         yield Setting(label=tr("Rear axle"), value=set_mm(choice.slot), note=note)
+
+
+def _position(result: BuildResult) -> Iterator[Setting]:
+    """Cockpit and saddle, which are set where they are sold."""
+    choice, assembly = result.choice, result.assembly
+    if choice.scope != "bike":
+        return
     yield Setting(label=tr("Spacers"), value=set_mm(choice.spacers), note=tr("under the stem"))
     height = float(assembly.seat.height)
     yield Setting(
@@ -55,6 +65,12 @@ def _settings(result: BuildResult) -> Iterator[Setting]:
             value=tr("{abs:g} mm {way}", abs=abs(choice.rail), way=way),
             note=tr("on its rails"),
         )
+
+
+def _sag(result: BuildResult) -> Iterator[Setting]:
+    assembly = result.assembly
+    if result.choice.scope == "frame":
+        return
     if sag := assembly.states.get(SAGGED):
         used, travel = float(sag.fork_compression), float(assembly.build.fork.travel)
         note = tr(
@@ -63,6 +79,17 @@ def _settings(result: BuildResult) -> Iterator[Setting]:
             travel=travel,
         )
         yield Setting(label=tr("Fork sag"), value=set_mm(used), note=note)
+
+
+def _assumed(result: BuildResult) -> Iterator[Setting]:
+    """The parts that decide how a frame stands and are not sold with it."""
+    sold = {place.name for place in places_sold(result.choice.scope)}
+    for name in ("fork", "headset", "rim_front", "tyre_front", "rim_rear", "tyre_rear"):
+        part = result.assembly.parts.get(name)
+        if name not in sold and part is not None:
+            label = PLACE_OF[name].label
+            note = tr("assumed by the figures, not sold with it")
+            yield Setting(label=label, value=part.name, note=note)
 
 
 def assembly_of(result: BuildResult) -> tuple[Setting, ...]:
@@ -76,7 +103,13 @@ def assembly_of(result: BuildResult) -> tuple[Setting, ...]:
     -------
     tuple of Setting
     """
-    return tuple(
+    notes = tuple(
         Setting(label=note.label, value=note.value, note=note.note)
         for note in assembly_notes(result)
     )
+    return (*notes, *_assumed(result))
+
+
+def first_ride(scope: str) -> tuple[str, ...]:
+    """What the workshop checks before the first ride; nothing of what is sold unbuilt."""
+    return FIRST_RIDE if scope == "bike" else ()

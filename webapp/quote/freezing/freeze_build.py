@@ -10,7 +10,7 @@ from webapp.builds.choice.build_choice import query_of
 from webapp.builds.evaluation import BuildResult
 from webapp.builds.fitting.calculations.loads import PERSONAL
 from webapp.builds.page.check_view import check_line
-from webapp.builds.page.figure_rows import FigureRow, figure_rows
+from webapp.builds.page.figure_rows import OF_COCKPIT_AND_SADDLE, FigureRow, figure_rows
 from webapp.builds.page.picture import drawing_of, figures_drawn, points_of
 from webapp.builds.pricing import SCOPE_WORDS
 from webapp.catalogue.schema.shop import Address, Destination, ShopSettings
@@ -77,9 +77,7 @@ def freeze(result: BuildResult, *, on: date, deal: Deal = NOTHING_AGREED) -> Quo
         valid_days=shop.quote_valid_days,
         lead_time=tr("{lead_time_weeks:g} weeks", lead_time_weeks=shop.lead_time_weeks),
         states=tuple(result.states),
-        figures=tuple(
-            map(_figure, figure_rows([state.figures for state in result.states.values()]))
-        ),
+        figures=_figures(result),
         settings=settings_of(result),
         assembly=assembly_of(result),
         checks=tuple(
@@ -168,6 +166,13 @@ def _build(result: BuildResult) -> FrozenBuild:
         scope_words=SCOPE_WORDS[choice.scope],
         query=query_of(replace(choice, rider=None)),
     )
+
+
+def _figures(result: BuildResult) -> tuple[Figure, ...]:
+    """Every figure of what is sold; those of cockpit and saddle with a whole bike alone."""
+    rows = figure_rows([state.figures for state in result.states.values()])
+    whole = result.choice.scope == "bike"
+    return tuple(_figure(row) for row in rows if whole or row.key not in OF_COCKPIT_AND_SADDLE)
 
 
 def _figure(row: FigureRow) -> Figure:

@@ -19,7 +19,7 @@ from webapp.common.paths import STATIC, TEMPLATES
 from webapp.common.text.extraction import on_paper
 from webapp.common.text.language import language_code, locale_of, tr, translations
 from webapp.quote.deal.pricing import parts_of
-from webapp.quote.freezing.assembly_settings import FIRST_RIDE
+from webapp.quote.freezing.assembly_settings import first_ride
 from webapp.quote.printing.sheet import day_in_words, link_of, qr_svg, warning_of, why_no_link
 from webapp.quote.storage.read import QuoteView
 
@@ -116,7 +116,7 @@ def sheet_data(quote: QuoteView, *, link: str, paper: Paper) -> dict[str, Any]:
         | {"parts": [{"place": place, "item": item} for place, item in parts_of(content)]},
         "checks": [check.model_dump(mode="json") for check in quote.checks],
         "warning": warning_of(quote),
-        "first_ride": FIRST_RIDE,
+        "first_ride": first_ride(content.build.scope),
         "lines": [
             {
                 "place": line.place,
