@@ -106,9 +106,10 @@ class Landing:
     taut : float or array [mm]
         Slot position at which the new loop is straight.
     new : float or array [mm]
-        Slot position to set it at when new: taut, less the least play.
+        Slot position to set it at when new: taut, less the least play. A loop that
+        closes with more play than the least has its axle at the slot's rear end.
     worn : float or array [mm]
-        The same at the wear limit.
+        The same at the wear limit, within the slot where it takes up all wear.
     allowance : float or array [mm]
         How far forward of ``new`` the axle may sit before play exceeds its most.
     left : float or array [mm]
@@ -118,6 +119,8 @@ class Landing:
         is at its most; negative when it does not even close new.
     chainstay : float or array [mm]
         BB centre to axle at ``new``.
+    half_link : bool or array
+        Whether the count is odd, so that a chain needs a half link; never for a belt.
     code : int or array
         As in `geometry.checks.outcomes.CODES`: 2 closes and takes up all wear, 1 closes
         but is used up before the wear limit, 0 does not close in this slot.
@@ -133,6 +136,7 @@ class Landing:
     left: Num
     wear_room: Num
     chainstay: Num
+    half_link: Num
     code: Num
 
     def rows(self, index: NDArray[np.intp] | Sequence[int]) -> Landing:
@@ -194,6 +198,11 @@ def land(
     longest_taken = loop_length(furthest, ring=ring, sprocket=sprocket, **loop)
     closes = (new >= fitting.mounting) & (new - allowance <= slot.slot_length)
     code = np.where(closes, 1 + (worn - allowance <= slot.slot_length), 0)
+    # What lies behind the slot's end is set at its end, with that much less room forward.
+    set_new = np.where(code > 0, np.minimum(new, slot.slot_length), new)
+    set_worn = np.where(code > 1, np.minimum(worn, slot.slot_length), worn)
+    allowance = allowance - (new - set_new)
+    new, worn = set_new, set_worn
     return _landing(
         ring=ring,
         sprocket=sprocket,
@@ -205,6 +214,7 @@ def land(
         left=slot.slot_length - new,
         wear_room=longest_taken / count - 1.0,
         chainstay=centre_at(slot, new),
+        half_link=(np.asarray(count) % 2 == 1) & (fitting.drive == "chain"),
         code=code,
     )
 
@@ -213,9 +223,13 @@ def _landing(**fields: Num) -> Landing:
     """A landing with every field of one shape; the code stays whole."""
     names, values = list(fields), np.broadcast_arrays(*fields.values())
     spread = dict(zip(names, values, strict=True))
-    code = spread.pop("code")
+    code, half = spread.pop("code"), spread.pop("half_link")
     numbers = {name: plain(value.astype(float)) for name, value in spread.items()}
-    return Landing(**numbers, code=int(code) if code.ndim == 0 else code)
+    return Landing(
+        **numbers,
+        half_link=bool(half) if half.ndim == 0 else half,
+        code=int(code) if code.ndim == 0 else code,
+    )
 
 
 def closing(
@@ -323,7 +337,8 @@ def ranked(
     -------
     array of int, shape (n,)
         Those that take up all wear before those that do not; within each,
-        nearest to what is wished; among equals, most adjustment left.
+        nearest to what is wished; among equals, those that need no half link
+        first, then most adjustment left.
 
     Raises
     ------
@@ -347,4 +362,5 @@ def ranked(
         checked("ratio", ratio, "turns", above=0)
         step = checked("ratio_step", ratio_step, "of the ratio", above=0)
         miss = miss + np.abs(landing.ring / landing.sprocket / ratio - 1.0) / step
-    return np.lexsort((-np.asarray(landing.left), miss, -np.asarray(landing.code)))
+    half = np.asarray(landing.half_link)
+    return np.lexsort((-np.asarray(landing.left), half, miss, -np.asarray(landing.code)))

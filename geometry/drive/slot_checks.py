@@ -13,6 +13,7 @@ from geometry.drive.axle_position import CHAIN, Fitting, Landing, closing, ranke
 from geometry.drive.slot import Slot
 
 _SOURCE = "plane geometry of the closed loop"
+_TOLD = 0.05  # half of the tenth [mm] in which an axle position is told
 _LASTS = CODES.index("clear")  # as in Landing.code
 
 
@@ -26,13 +27,16 @@ def agreement(position: float, landing: Landing, *, tolerance: float = 0.5) -> C
     landing : Landing
         What closes, as from `closing`.
     tolerance : float [mm]
-        How far the two may differ and still be the same setting on the bench.
+        How far the axle may be from where the chain has its play and still be the
+        same setting on the bench, where it is moved until the play is right.
 
     Returns
     -------
     Check
         Code ``drive.axle_position``: the figure is how far the position is from
-        the nearest one that closes; the remedy names that one and its count.
+        the nearest at which play is right, from least to most; *clear* to the tenth
+        of a millimetre that a position is told in, *tight* within the tolerance.
+        The remedy names the setting and its count.
 
     Raises
     ------
@@ -53,10 +57,12 @@ def agreement(position: float, landing: Landing, *, tolerance: float = 0.5) -> C
         reason = "No count closes with the axle inside this slot"
         remedy = "choose another ring or sprocket, a half link or a tensioner"
         return Check(code=code, outcome="no", reason=reason, source=_SOURCE, remedy=remedy)
-    nearest = int(np.argmin(np.abs(new - position)))
+    off = np.maximum(np.maximum(position - new, new - landing.allowance - position), 0.0)
+    # Of several that will do, the one with play nearest to its least is named.
+    nearest = int(np.lexsort((np.abs(new - position), off))[0])
     return judge(
         code,
-        figure=abs(float(new[nearest]) - position),
+        figure=float(off[nearest]),
         limit=tolerance,
         unit="mm",
         reason=f"The axle is set at {position:.1f} mm; "
@@ -64,6 +70,7 @@ def agreement(position: float, landing: Landing, *, tolerance: float = 0.5) -> C
         source=_SOURCE,
         remedy=f"set the axle at {new[nearest]:.1f} mm with a loop of {pitches[nearest]:g} pitches",
         sense="at most",
+        band=max(tolerance - _TOLD, 0.0),
     )
 
 

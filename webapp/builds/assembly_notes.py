@@ -113,14 +113,22 @@ def _loop(setup: Setup) -> Iterator[AssemblyNote]:
             least_play=loop.fitting.least_play,
             most_play=loop.fitting.most_play,
         )
-        note = tr(
-            "up and down at its middle; worn out at {value:g} % longer, ",
-            value=100 * loop.fitting.wear,
-        )
+        worn = (
+            tr("worn out at {percent:g} % longer, the axle then at {set_mm}",
+               percent=100 * loop.fitting.wear, set_mm=set_mm(row.worn))
+            if row.lasts
+            else tr("the slot ends before it is worn out, {percent:g} % longer",
+                    percent=100 * loop.fitting.wear)
+        )  # fmt: skip
         yield AssemblyNote(
             label=tr("Slack of the chain"),
             value=play,
-            note=tr("{note}the axle then at {set_mm}", note=note, set_mm=set_mm(row.worn)),
+            note=tr(
+                "up and down at its middle, with the axle from {slack} to {taut} mm; {worn}",
+                worn=worn,
+                slack=number(row.new - row.allowance),
+                taut=number(row.new),
+            ),
             caution=True,
         )
     else:
@@ -149,9 +157,15 @@ def _seat(setup: Setup) -> Iterator[AssemblyNote]:
         value = tr("{abs:g} mm {way}", abs=abs(setup.choice.rail), way=way)
         yield AssemblyNote(label=tr("Saddle"), value=value, note=tr("on its rails"))
     if post is not None:
-        depth = setup.assembly.seat_range.insertion(height)
+        reach = setup.assembly.seat_range
+        reached = reach.lowest <= height <= reach.highest
+        depth = (
+            set_mm(reach.insertion(height))
+            if reached
+            else tr("cannot be set: this post does not reach that saddle height")
+        )
         note = tr("at least {min_insertion:g} mm by its maker", min_insertion=post.min_insertion)
-        yield AssemblyNote(label=tr("Post insertion"), value=set_mm(depth), note=note, caution=True)
+        yield AssemblyNote(label=tr("Post insertion"), value=depth, note=note, caution=True)
 
 
 def _cockpit(setup: Setup) -> Iterator[AssemblyNote]:

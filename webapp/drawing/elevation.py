@@ -142,7 +142,7 @@ def draw(
     sheet = Sheet(_PENS[layout])
     shown = {
         key: replace(figure, value=f"{figure.value} {words}") if words else figure
-        for key, figure in figures_of(figures, unit).items()
+        for key, figure in figures_of(figures, unit, whole=layout == "compact").items()
         for words in [(beside or {}).get(key, "")]
     }
     if layout == "compact":

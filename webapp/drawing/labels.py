@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 
 from geometry.bike import Hands, Seated, Standing
@@ -45,7 +46,7 @@ _STANDING = (
     "bb_drop",
     "trail",
 )
-_PLACES: dict[LengthUnit, int] = {"mm": 0, "cm": 1, "in": 2}
+_PLACES: dict[LengthUnit, int] = {"mm": 1, "cm": 1, "in": 2}
 _UNITS: dict[LengthUnit, str] = {"mm": "millimetres", "cm": "centimetres", "in": "inches"}
 
 
@@ -100,7 +101,7 @@ def standard_figures(
     return found | {key: float(value) for key, value in given.items() if value is not None}
 
 
-def printed(key: str, value: float, unit: LengthUnit = "mm") -> str:
+def printed(key: str, value: float, unit: LengthUnit = "mm", *, whole: bool = False) -> str:
     """A figure as it stands on a drawing: whole millimetres, angles to a tenth.
 
     Parameters
@@ -110,6 +111,8 @@ def printed(key: str, value: float, unit: LengthUnit = "mm") -> str:
     value : float [mm or deg]
     unit : {"mm", "cm", "in"}
         The reader's.
+    whole : bool
+        Whole millimetres, halves upwards, where there is no room for more.
 
     Returns
     -------
@@ -119,19 +122,29 @@ def printed(key: str, value: float, unit: LengthUnit = "mm") -> str:
     Examples
     --------
     >>> printed("reach", 453.4), printed("head_angle", 68.03), printed("reach", 452.4, "in")
-    ('453', '68.0°', '17.81')
+    ('453.4', '68.0°', '17.81')
+    >>> printed("reach", 442.5), printed("reach", 442.0)
+    ('442.5', '442')
+    >>> printed("reach", 442.5, whole=True)
+    '443'
     """
     if key in _ANGLES:
         return f"{number(value, 1)}°"
-    return format_length(value, unit, _PLACES[unit]).removesuffix(f" {unit}")
+    if whole and unit == "mm":
+        return number(math.floor(value + 0.5), 0)
+    shown = format_length(value, unit, _PLACES[unit]).removesuffix(f" {unit}")
+    # As the table prints it, so that no two figures of one length differ.
+    return shown.removesuffix(".0") if unit == "mm" else shown
 
 
-def figures_of(values: Mapping[str, float], unit: LengthUnit) -> dict[str, Figure]:
+def figures_of(
+    values: Mapping[str, float], unit: LengthUnit, *, whole: bool = False
+) -> dict[str, Figure]:
     """Printed figures by key, in the order of `NAMES`; unknown keys raise KeyError."""
     for key in values:
         NAMES[key]
     return {
-        key: Figure(key, _SHORT.get(key, name), printed(key, values[key], unit))
+        key: Figure(key, _SHORT.get(key, name), printed(key, values[key], unit, whole=whole))
         for key, name in NAMES.items()
         if key in values
     }
@@ -155,7 +168,7 @@ def in_words(values: Mapping[str, float], unit: LengthUnit = "mm") -> str:
     --------
     >>> in_words({"reach": 453.4, "head_angle": 68.0})
     'Side elevation from the drive side, front to the right.
-    Lengths in millimetres: reach 453. Angles: head angle 68.0°.'
+    Lengths in millimetres: reach 453.4. Angles: head angle 68.0°.'
     """
     shown = figures_of(values, unit)
     lengths = [f"{NAMES[key]} {f.value}" for key, f in shown.items() if key not in _ANGLES]

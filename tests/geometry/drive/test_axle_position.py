@@ -44,6 +44,8 @@ def test_the_chain_has_its_play_at_new_and_its_length_at_worn(
 ) -> None:
     found = closing(slot, ring=ring, sprocket=sprocket, half_link=True)
     for i, count in enumerate(np.asarray(found.pitches)):
+        if max(np.asarray(found.new)[i], np.asarray(found.worn)[i]) == slot.slot_length:
+            continue  # set at the slot's end, with more play than the least
         straight = loop_length(
             centre_at(slot, np.asarray(found.taut)[i]), ring=ring, sprocket=sprocket
         )
@@ -143,6 +145,7 @@ def test_ranking_puts_wear_first_then_the_wish_then_adjustment() -> None:
         zip(
             -np.asarray(best.code),
             np.abs(np.asarray(best.chainstay) - 430.0),
+            np.asarray(best.half_link),
             -np.asarray(best.left),
             strict=True,
         )
@@ -150,8 +153,12 @@ def test_ranking_puts_wear_first_then_the_wish_then_adjustment() -> None:
     assert keys == sorted(keys)
     assert sorted(order.tolist()) == list(range(np.size(pairs.ring)))
     unwished = pairs.rows(ranked(pairs))
-    left = np.asarray(unwished.left)[np.asarray(unwished.code) == 2]
-    assert np.all(np.diff(left) <= 0)
+    lasting = np.asarray(unwished.code) == 2
+    half = np.asarray(unwished.half_link)[lasting]
+    assert np.all(np.diff(half.astype(int)) >= 0)  # all even counts, then all odd ones
+    for odd in (False, True):
+        left = np.asarray(unwished.left)[lasting][half == odd]
+        assert np.all(np.diff(left) <= 0)
 
 
 def test_ranking_by_gear() -> None:
@@ -189,3 +196,33 @@ def test_equal_ring_and_sprocket() -> None:
     """Two straight runs and one whole turn: 2 C + z."""
     landing = land(SLIDING, ring=22, sprocket=22, pitches=90)
     assert centre_at(SLIDING, landing.taut) == pytest.approx((90 - 22) / 2 * 12.7)
+
+
+@given(slot=slots, ring=rings, sprocket=sprockets)
+def test_no_axle_is_set_outside_its_slot(slot: Slot, ring: int, sprocket: int) -> None:
+    """A loop a little long still closes: the axle at the slot's end, with more play."""
+    found = closing(slot, ring=ring, sprocket=sprocket, half_link=True)
+    new, worn = np.asarray(found.new), np.asarray(found.worn)
+    lasts = np.asarray(found.code) == 2
+    assert np.all((new >= 0) & (new <= slot.slot_length))
+    assert np.all(worn[lasts] <= slot.slot_length)
+    assert np.all(np.asarray(found.left) >= 0)
+    assert np.all(np.asarray(found.allowance) >= -1e-9)
+
+
+def test_a_slot_of_6_mm_has_its_axle_at_6_and_not_beyond() -> None:
+    """The chainstay is chosen so that the least play alone would set the axle at 6.1 mm."""
+    plain_slot = Slot(chainstay_length=420.0, bb_drop=60.0, slot_length=22.0)
+    reached = float(np.ravel(closing(plain_slot, ring=32, sprocket=20).new)[0])
+    ahead = centre_at(plain_slot, reached - 6.1)
+    short = Slot(chainstay_length=float(ahead), bb_drop=60.0, slot_length=6.0)
+    found = land(short, ring=32, sprocket=20, pitches=94)
+    assert (found.new, found.left, found.code > 0) == (6.0, 0.0, True)
+
+
+def test_even_counts_come_before_half_links() -> None:
+    found = closing(SLIDING, ring=32, sprocket=20, half_link=True)
+    first = found.rows(ranked(found)[:1])
+    assert not np.any(first.half_link)
+    belt = land(SLIDING, ring=32, sprocket=20, pitches=93, fitting=Fitting.belt(pitch=12.7))
+    assert belt.half_link is False

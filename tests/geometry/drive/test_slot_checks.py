@@ -20,7 +20,8 @@ FIXED = Slot(chainstay_length=426.0, bb_drop=60.0)
 def test_the_page_s_position_and_the_chain_s_agree_or_it_says_so() -> None:
     found = closing(SLIDING, ring=32, sprocket=20)
     new = float(np.asarray(found.new)[0])
-    assert agreement(new + 0.4, found).outcome == "clear"
+    assert agreement(new + 0.04, found).outcome == "clear"
+    assert agreement(new + 0.4, found).outcome == "tight"
     apart = agreement(new + 3.0, found)
     assert apart.outcome == "no"
     assert apart.figure == pytest.approx(3.0)
@@ -85,3 +86,26 @@ def test_a_belt_is_never_told_to_take_a_half_link() -> None:
     )
     fits = slot_check(SLIDING, ring=44, sprocket=24, fitting=belt, sold=[int(sold[0])])
     assert fits.outcome == "clear"
+
+
+def test_a_chain_may_sit_anywhere_within_its_play() -> None:
+    """From least play (at ``new``) forward to most: here 0.17 mm of axle, so that half a
+    millimetre off would leave the chain taut or hanging, and is not clear."""
+    slot = Slot(chainstay_length=420.0, bb_drop=60.0, slot_length=22.0)
+    found = closing(slot, ring=32, sprocket=20)
+    new, allowance = float(np.ravel(found.new)[0]), float(np.ravel(found.allowance)[0])
+    assert 0.1 < allowance < 0.5
+    for position in (new, new - allowance / 2, new - allowance, new + 0.04):
+        assert agreement(position, found).outcome == "clear", position
+    for position in (new + 0.06, new + 0.49, new - allowance - 0.06, new - allowance - 0.49):
+        assert agreement(position, found).outcome == "tight", position
+    for position in (new + 0.51, new - allowance - 0.51):
+        assert agreement(position, found).outcome == "no"
+
+
+def test_a_belt_runs_without_play_and_has_no_such_room() -> None:
+    slot = Slot(chainstay_length=420.0, bb_drop=60.0, slot_length=22.0)
+    belt = Fitting.belt(pitch=11.0)
+    found = closing(slot, ring=50, sprocket=24, fitting=belt, sold=range(90, 140))
+    new = float(np.ravel(found.new)[0])
+    assert agreement(new - 0.51, found).outcome == "no"

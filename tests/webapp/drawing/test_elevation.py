@@ -147,7 +147,7 @@ def test_negative_trail_and_drop_are_drawn() -> None:
     build = BUILDS["medium"]
     figures = build.figures | {"trail": -12.4, "bb_drop": -8.0}
     text = elevation(build.points, figures, title="x")
-    assert 'data-value="−12"' in text
+    assert 'data-value="−12.4"' in text
     assert 'data-value="−8"' in text
 
 

@@ -46,7 +46,9 @@ def tolerances_of(frame: FrameTolerances, assembly: Assembly) -> Tolerances:
         "build.front_radius": _radius(frame, data_in(assembly.parts, "tyre_front", TyreData)),
         "build.rear_radius": _radius(frame, data_in(assembly.parts, "tyre_rear", TyreData)),
     }
-    set_to = {"build.slot_position": frame.slot_position, "seat.height": frame.saddle_height}
+    set_to = {"seat.height": frame.saddle_height}
+    if assembly.size.data.slot_length:  # a fixed axle is not set, and cannot be set wrong
+        set_to["build.slot_position"] = frame.slot_position
     return {
         **{key: Tolerance(half_width=width, kind="made") for key, width in made.items()},
         **{key: Tolerance(half_width=width, kind="measured") for key, width in set_to.items()},

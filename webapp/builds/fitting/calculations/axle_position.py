@@ -31,11 +31,12 @@ class Landed:
 
     def position(self, setup: Setup) -> float:
         """The axle position as a build is set to it [mm]: a tenth, inside the slot."""
-        return round(min(self.new, setup.assembly.size.data.slot_length), 1)
+        length = setup.assembly.size.data.slot_length
+        return min(round(self.new, 1), length)
 
     def is_at(self, slot: float) -> bool:
-        """Whether an axle position is this one, as set on the bench."""
-        return abs(self.new - slot) <= FIXED
+        """Whether the axle may sit at a position with this count: play is right there."""
+        return self.new - self.allowance - FIXED <= slot <= self.new + FIXED
 
 
 def landed(landing: Landing) -> tuple[Landed, ...]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import permutations
 from typing import Any
 
 import numpy as np
@@ -71,22 +72,69 @@ def _beside_a_bottle(setup: Setup, data: PostData) -> Iterator[Check]:
         boss=float(reach.tube.depth) - lost[0],
         posts=posts_of(droppers) if droppers else None,
     )
+    if data.cable_room and check.figure is not None and check.limit is not None:
+        # The workshop is told the post's own depth; here the cable below it counts too.
+        words = tr(
+            "The post goes {depth:.0f} mm in and its cable needs {room:g} mm below it; "
+            "the bottle's bolt leaves {left:.0f} mm",
+            depth=check.figure - data.cable_room,
+            room=data.cable_room,
+            left=check.limit,
+        )
+        check = replace(check, reason=words)
     yield replace(check, outcome="tight") if check.outcome == "no" else check
 
 
 def _bottles(setup: Setup) -> Iterator[Check]:
-    """Each bottle chosen, on the mount that has most room for it."""
+    """Each bottle chosen, on a mount of its own: as many as can be go where they fit."""
     mounts = bottle_mounts(setup)
     others = [_bottle(p.name, d) for p, d in bottles_sold(setup)]
-    for part in setup.extras("bottle"):
-        assert isinstance(part.data, ExtraData)  # noqa: S101  # the kind decides the class
-        if part.data.length is None or part.data.diameter is None:
-            continue
-        bottle = _bottle(part.name, part.data)
-        judged = [bottle_check(mount, bottle, others=others) for mount in mounts]
-        best = max(judged, key=lambda check: check.margin or 0.0, default=None)
-        found = best or bottle_check(None, bottle)
-        yield replace(found, code=f"bottle.{part.slug}")
+    chosen = [
+        (part.slug, _bottle(part.name, part.data))
+        for part in setup.extras("bottle")
+        if isinstance(part.data, ExtraData) and part.data.length and part.data.diameter
+    ]
+    bottles = [bottle for _, bottle in chosen]
+    for (slug, bottle), mount in zip(chosen, _on_mounts(bottles, mounts), strict=True):
+        if mounts and mount is None:
+            yield replace(_no_mount_left(bottle, mounts), code=f"bottle.{slug}")
+        else:
+            yield replace(bottle_check(mount, bottle, others=others), code=f"bottle.{slug}")
+
+
+def _on_mounts(
+    bottles: Sequence[Bottle], mounts: Sequence[BottleMount]
+) -> tuple[BottleMount | None, ...]:
+    """The mount of each bottle, one bottle a mount; None for those that are left over.
+
+    Of all ways to spread them the one in which most bottles fit, and among those the
+    one with most room at its tightest.
+    """
+    margins = [[bottle_check(mount, each).margin or 0.0 for mount in mounts] for each in bottles]
+
+    def worth(spread: tuple[int, ...]) -> tuple[int, int, float]:
+        found = [margins[each][at] for at, each in enumerate(spread) if each >= 0]
+        return sum(margin >= 0 for margin in found), len(found), min(found, default=0.0)
+
+    # For each mount the number of its bottle; -1 leaves it empty.
+    numbers = [*range(len(bottles)), *[-1] * len(mounts)]
+    best = max(permutations(numbers, len(mounts)), key=worth)
+    taken = {each: mounts[at] for at, each in enumerate(best) if each >= 0}
+    return tuple(taken.get(at) for at in range(len(bottles)))
+
+
+def _no_mount_left(bottle: Bottle, mounts: Sequence[BottleMount]) -> Check:
+    return Check(
+        code="bottle",
+        outcome="no",
+        reason=tr(
+            "{name}: each of the {count} mounts of this size holds one bottle, and they are taken",
+            name=bottle.name,
+            count=len(mounts),
+        ),
+        source="builder",
+        remedy=tr("one bottle less"),
+    )
 
 
 def bottle_mounts(setup: Setup) -> list[BottleMount]:
