@@ -41,6 +41,7 @@ from webapp.monitoring.figures import Figures
 from webapp.monitoring.layers import NotTooMany, Numbered
 from webapp.office import pages as office
 from webapp.quote.customer_page import pages as quote
+from webapp.quote.storage.write import mail_given_up
 from webapp.rider.rider_input import BODY_KEYS
 from webapp.table import pages as table
 
@@ -87,7 +88,7 @@ async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
         ):
             app.state.engine = engine
             app.state.public = PublicSource(engine, replica, edition)
-            with postman(engine, settings):
+            with postman(engine, settings, given_up=mail_given_up):
                 yield
 
 

@@ -10,16 +10,18 @@ from sqlmodel import Session
 
 from webapp.accounts.people import Person
 from webapp.common.text.language import tr
+from webapp.mail.outbox import given_up_about
 from webapp.quote.lifecycle.states import State
 from webapp.quote.printing.sheet import day_in_words
 from webapp.quote.storage.search import Entry, find_quotes, inbox, read_wanted
-from webapp.quote.storage.write import ANSWERED, QUESTION, REQUEST
+from webapp.quote.storage.write import ANSWERED, QUESTION, REQUEST, UNDELIVERED
 
 DESK = "/counter"
 _WAITING = {
     REQUEST: tr("new request"),
     QUESTION: tr("asks something"),
     ANSWERED: tr("has accepted"),
+    UNDELIVERED: tr("got no mail"),
 }
 _OVER = {State.DECLINED, State.EXPIRED, State.WITHDRAWN}
 
@@ -84,10 +86,12 @@ def desk_page(
     """
     today = at.date()
     found = find_quotes(session, read_wanted(query), today=today, before=before, after=after)
+    waiting = inbox(session, today=today)
+    unsent = given_up_about(session, [entry.number for entry in waiting])
     return DeskPage(
         person=person,
         query=query,
-        waiting=tuple(_waiting_row(entry, at) for entry in inbox(session, today=today)),
+        waiting=tuple(_waiting_row(e, at, unsent.get(e.number, "")) for e in waiting),
         found=tuple(_row(entry) for entry in found.entries),
         words=_words(len(found.entries), query, found.earlier),
         earlier=_page(query, "after", found.earlier),
@@ -127,7 +131,7 @@ def _row(entry: Entry) -> Row:
 
 def state_words(entry: Entry) -> str:
     """The state in a list, with what is newer than the version it is the state of."""
-    words = entry.state
+    words = "open" if entry.state == State.SENT else entry.state
     if entry.accepted and entry.accepted != entry.version:
         words += tr(", version {accepted}", accepted=entry.accepted)
     if entry.accepted and entry.sent and entry.sent > entry.accepted:
@@ -137,14 +141,15 @@ def state_words(entry: Entry) -> str:
     return words
 
 
-def _waiting_row(entry: Entry, at: datetime) -> Row:
+def _waiting_row(entry: Entry, at: datetime, unsent: str) -> Row:
     since = entry.waiting_since or at
+    what = _WAITING.get(entry.waiting_for, entry.waiting_for)
     return Row(
         href=address_of(entry.number),
         faded=False,
         cells=(
             entry.number,
-            _WAITING.get(entry.waiting_for, entry.waiting_for),
+            tr("{what} (mail not sent: {unsent})", what=what, unsent=unsent) if unsent else what,
             entry.name,
             f"{entry.model}, {entry.size}",
             how_long(since, at),

@@ -15,8 +15,11 @@ from webapp.common.security.tokens import new_key
 from webapp.common.text.language import tr
 from webapp.common.timestamps import utc
 from webapp.counter.desk import address_of
+from webapp.counter.mail_words import mail_of, mail_words
 from webapp.counter.messages import quote_message
-from webapp.mail.outbox import Message, mails_about
+from webapp.mail.outbox import MailState, Message, mails_about
+from webapp.mail.tables import FAILED
+from webapp.quote.lifecycle.once import events_of, sendings_in
 from webapp.quote.lifecycle.refusals import why_not_sent
 from webapp.quote.lifecycle.situation import situation_of
 from webapp.quote.lifecycle.states import (
@@ -99,6 +102,11 @@ class QuotePage:
     versions: tuple[VersionLine, ...]
     events: tuple[EventLine, ...]
     mails: tuple[str, ...]
+    mail_words: str
+    mail_failed: bool
+    mails_it: bool
+    send_words: str
+    sendings: int
     message: Message | None
     mail_link: str
     sends_mail: bool
@@ -115,7 +123,7 @@ class QuotePage:
 
 _WORDS = {
     State.DRAFT: tr("Draft: the customer has not seen it."),
-    State.SENT: tr("Sent: waiting for the customer."),
+    State.SENT: tr("Open: waiting for the customer."),
     State.ACCEPTED: tr("Accepted."),
     State.EXPIRED: tr("Expired: a new version with a later last day can be sent."),
 }
@@ -163,6 +171,10 @@ def quote_page(
     sent = _view(session, quote, quote.sent_version or quote.current_version, views)
     stands = _view(session, quote, standing_version(quote), views)
     message = quote_message(sent, link) if quote.sent_version else None
+    mails = mails_about(session, quote.number)
+    mail = mail_of(mails, quote.number, sent.version) if quote.sent_version else None
+    mails_it = sends_mail and bool(current.customer.mail)
+    events = events_of(session, quote)
     state = stands.state_on(at.date())
     gone = unconfirmed(session, quote, current)
     situation = situation_of(session, quote, at.date(), offered=sent)
@@ -183,18 +195,17 @@ def quote_page(
         current=view.current_version,
         newer=_newer(view),
         versions=_versions(session, quote, view),
-        events=_events(session, quote),
-        mails=tuple(
-            tr(
-                "{utc:%Y-%m-%d %H:%M} UTC: “{subject}” to {to_mail}, {state}",
-                utc=utc(m.moment),
-                subject=m.subject,
-                to_mail=m.to_mail,
-                state=m.state,
-            )
-            + (f" ({m.error})" if m.error else "")
-            for m in mails_about(session, quote.number)
-        ),
+        events=tuple(map(_event_line, events)),
+        mails=tuple(map(_mail_line, mails)),
+        mail_words=mail_words(mail, sent.version, sends_mail=sends_mail, address=sent.customer.mail)
+        if quote.sent_version
+        else "",
+        mail_failed=mail is not None and mail.state == FAILED,
+        mails_it=mails_it,
+        send_words=tr("Send version {version}", version=current.version)
+        if mails_it
+        else tr("Open to the customer: version {version}", version=current.version),
+        sendings=sendings_in(events),
         message=message,
         mail_link=_mail_link(message) if message else "",
         sends_mail=sends_mail,
@@ -227,7 +238,8 @@ def _newer(view: QuoteView) -> str:
     """Said where a version is shown that is not the newest."""
     if view.version == view.current_version:
         return ""
-    what = tr("a draft") if view.current_version != view.sent_version else "sent"
+    draft = view.current_version != view.sent_version
+    what = tr("a draft") if draft else tr("open to the customer")
     return tr(
         "This is version {version}; version {current_version} is {what}.",
         version=view.version,
@@ -309,27 +321,31 @@ def _mark(quote: Quote, number: int) -> str:
     if number == accepted_of(quote):
         return tr(", accepted")
     if number == quote.sent_version:
-        return tr(", sent")
+        return tr(", open to the customer")
     return tr(", draft") if number > (quote.sent_version or 0) else ""
 
 
-def _events(session: Session, quote: Quote) -> tuple[EventLine, ...]:
-    rows = session.exec(
-        select(QuoteEvent)
-        .where(QuoteEvent.quote_id == row_id(quote))
-        .order_by(col(QuoteEvent.id).desc())
-    ).all()
-    return tuple(
-        EventLine(
-            moment=tr("{utc:%Y-%m-%d %H:%M} UTC", utc=utc(row.at)),
-            words=f"{row.who}: {row.what}"
-            + (tr(", version {version}", version=row.version) if row.version else "")
-            + (
-                tr(", signed “{value}”", value=row.detail["name"]) if row.detail.get("name") else ""
-            ),
-            text=str(row.detail.get("text", "")),
-        )
-        for row in rows
+def _mail_line(mail: MailState) -> str:
+    why = f" ({mail.error})" if mail.error else ""
+    moment = tr("{utc:%Y-%m-%d %H:%M} UTC", utc=utc(mail.moment))
+    return tr(
+        "{moment}: “{subject}” to {to_mail}, {state}{why}",
+        moment=moment,
+        subject=mail.subject,
+        to_mail=mail.to_mail,
+        state=mail.state,
+        why=why,
+    )
+
+
+def _event_line(row: QuoteEvent) -> EventLine:
+    what = tr("opened to the customer") if row.what == Event.SEND else row.what
+    return EventLine(
+        moment=tr("{utc:%Y-%m-%d %H:%M} UTC", utc=utc(row.at)),
+        words=f"{row.who}: {what}"
+        + (tr(", version {version}", version=row.version) if row.version else "")
+        + (tr(", signed “{value}”", value=row.detail["name"]) if row.detail.get("name") else ""),
+        text=str(row.detail.get("text", "")),
     )
 
 

@@ -1,14 +1,22 @@
-"""Writing mails, and taking them out to be sent."""
+"""Writing mails, and taking them out to be sent, each once.
+
+A try has two parts. Until the server is given the mail (`hand_over`) nothing has
+happened, and a try that failed or died is made again. From then on the server may have
+taken it, and only its refusal leads to another try: when nobody can say whether it was
+taken, the mail is given up in just these words, and somebody of the shop decides.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from sqlalchemy import Engine
-from sqlmodel import Session, col, select
+from sqlalchemy import ColumnElement, Engine, and_, update
+from sqlmodel import Session, col, func, select
 
 from webapp.common.storage.database import reading, writing
+from webapp.common.text.language import tr
 from webapp.mail.tables import FAILED, SENT, WAITING, Mail
 
 # How long after each try the next one comes; after the last the mail is given up
@@ -16,6 +24,18 @@ from webapp.mail.tables import FAILED, SENT, WAITING, Mail
 WAITS = tuple(
     timedelta(minutes=minutes) for minutes in (1, 5, 15, 60, 180, 360, 720, 1440, 1440, 1440)
 )
+
+CLAIM = timedelta(minutes=15)
+"""After which a try that was neither finished nor given up is taken for dead."""
+
+UNKNOWN = tr("the mail server did not say whether it took the mail; it may have arrived or not")
+
+GivenUp = Callable[[Session, str, datetime], None]
+"""Told, in the same transaction, what a mail that was given up was about, and when."""
+
+
+def nobody(_session: Session, _about: str, _at: datetime) -> None:
+    """Tell nobody."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -42,10 +62,12 @@ class Taken:
 class MailState:
     """How a mail stands, for the counter."""
 
+    key: str
     subject: str
     to_mail: str
     state: str
     moment: datetime
+    due_at: datetime
     error: str
 
 
@@ -89,9 +111,11 @@ def post(session: Session, message: Message, *, key: str, about: str, at: dateti
 def take(engine: Engine, *, at: datetime) -> Taken | None:
     """Take the next mail that is due; None when there is none.
 
-    Its next try is set before this one is made, in a transaction of its own.
+    Whoever takes it has it for `CLAIM`, set before the try in a transaction of its own.
     """
-    due = select(Mail).where(Mail.state == WAITING, col(Mail.due_at) <= at)
+    due = select(Mail).where(
+        Mail.state == WAITING, col(Mail.due_at) <= at, col(Mail.handed_at).is_(None)
+    )
     with reading(engine) as session:
         if session.exec(due.limit(1)).first() is None:
             return None
@@ -101,7 +125,7 @@ def take(engine: Engine, *, at: datetime) -> Taken | None:
         if mail is None or mail.id is None:
             return None
         mail.attempts += 1
-        mail.due_at = at + WAITS[min(mail.attempts, len(WAITS)) - 1]
+        mail.due_at = at + CLAIM
         session.add(mail)
         message = Message(
             to_name=mail.to_name, to_mail=mail.to_mail, subject=mail.subject, body=mail.body
@@ -109,8 +133,28 @@ def take(engine: Engine, *, at: datetime) -> Taken | None:
         return Taken(id=mail.id, key=mail.key, attempts=mail.attempts, message=message)
 
 
+def _still_held(taken: Taken) -> ColumnElement[bool]:
+    """That no later try has taken the mail away."""
+    return and_(
+        col(Mail.id) == taken.id,
+        col(Mail.attempts) == taken.attempts,
+        col(Mail.state) == WAITING,
+    )
+
+
+def hand_over(engine: Engine, taken: Taken, *, at: datetime) -> bool:
+    """Note that a server is about to be given a mail; False when another try has it now.
+
+    However long the try took so far, one of all tries is allowed to go on.
+    """
+    claim = update(Mail).where(_still_held(taken), col(Mail.handed_at).is_(None))
+    with writing(engine) as session:
+        done = session.connection().execute(claim.values(handed_at=at, due_at=at + CLAIM))
+        return done.rowcount == 1
+
+
 def sent(engine: Engine, taken: Taken, *, at: datetime) -> None:
-    """Note that a mail was handed over."""
+    """Note that a server took a mail."""
     with writing(engine) as session:
         mail = session.get(Mail, taken.id)
         if mail is not None:
@@ -118,15 +162,54 @@ def sent(engine: Engine, taken: Taken, *, at: datetime) -> None:
             session.add(mail)
 
 
-def not_sent(engine: Engine, taken: Taken, *, error: str, for_good: bool) -> None:
-    """Note why a mail could not be handed over, and give it up for good or after the last try."""
+def not_sent(
+    engine: Engine,
+    taken: Taken,
+    *,
+    at: datetime,
+    error: str,
+    for_good: bool,
+    given_up: GivenUp = nobody,
+) -> None:
+    """Note why no server took a mail, and give it up for good or after the last try."""
     with writing(engine) as session:
-        mail = session.get(Mail, taken.id)
-        if mail is not None:
-            given_up = for_good or taken.attempts >= len(WAITS)
-            mail.state = FAILED if given_up else WAITING
-            mail.error = error[:300]
-            session.add(mail)
+        mail = session.exec(select(Mail).where(_still_held(taken))).first()
+        if mail is None:
+            return
+        mail.error, mail.handed_at = error[:300], None
+        mail.due_at = at + WAITS[min(mail.attempts, len(WAITS)) - 1]
+        session.add(mail)
+        if for_good or mail.attempts >= len(WAITS):
+            _give_up(session, mail, at=at, given_up=given_up)
+
+
+def give_up_unknown(engine: Engine, *, at: datetime, given_up: GivenUp = nobody) -> int:
+    """Give up the mails of which nobody can say any more whether a server took them.
+
+    Returns
+    -------
+    int
+        How many there were.
+    """
+    lost = select(Mail).where(
+        Mail.state == WAITING, col(Mail.due_at) <= at, col(Mail.handed_at).is_not(None)
+    )
+    with reading(engine) as session:
+        if session.exec(lost.limit(1)).first() is None:
+            return 0
+    with writing(engine) as session:
+        mails = session.exec(lost.with_for_update(skip_locked=True)).all()
+        for mail in mails:
+            mail.error = UNKNOWN
+            _give_up(session, mail, at=at, given_up=given_up)
+        return len(mails)
+
+
+def _give_up(session: Session, mail: Mail, *, at: datetime, given_up: GivenUp) -> None:
+    mail.state = FAILED
+    session.add(mail)
+    session.flush()
+    given_up(session, mail.about, at)
 
 
 def mails_about(session: Session, about: str) -> tuple[MailState, ...]:
@@ -134,11 +217,20 @@ def mails_about(session: Session, about: str) -> tuple[MailState, ...]:
     rows = session.exec(select(Mail).where(Mail.about == about).order_by(col(Mail.id).desc()))
     return tuple(
         MailState(
+            key=row.key,
             subject=row.subject,
             to_mail=row.to_mail,
             state=row.state,
             moment=row.sent_at or row.created_at,
+            due_at=row.due_at,
             error=row.error,
         )
         for row in rows.all()
     )
+
+
+def given_up_about(session: Session, about: list[str]) -> dict[str, str]:
+    """Of all these, what the newest mail was given up for, where it was."""
+    newest = select(func.max(Mail.id)).where(col(Mail.about).in_(about)).group_by(col(Mail.about))
+    query = select(Mail.about, Mail.error).where(col(Mail.id).in_(newest), Mail.state == FAILED)
+    return dict(session.exec(query).all())

@@ -16,8 +16,10 @@ class Mail(SQLModel, table=True):
 
     ``key`` names the occasion, so that a form sent twice writes one mail;
     ``about`` is what it belongs to, such as a quote's number. ``due_at`` is when
-    it is to be tried next: moved on before each try, so that of several
-    postmen one takes it, and a try that dies is made again.
+    it is to be tried next: moved on before each try, so that of several postmen one
+    takes it, and a try that dies is made again. ``handed_at`` is set just before a
+    server is given the mail, by whoever still holds its newest try: from then on it
+    is never given to a server again until that server has refused it.
     """
 
     __tablename__: ClassVar[Any] = "mail"
@@ -35,6 +37,9 @@ class Mail(SQLModel, table=True):
     body: str = Field(sa_type=Text)
     created_at: datetime = Field(sa_column=Column(DateTime(timezone=True), nullable=False))
     due_at: datetime = Field(sa_column=Column(DateTime(timezone=True), nullable=False))
+    handed_at: datetime | None = Field(
+        default=None, sa_column=Column(DateTime(timezone=True), nullable=True)
+    )
     sent_at: datetime | None = Field(
         default=None, sa_column=Column(DateTime(timezone=True), nullable=True)
     )

@@ -60,7 +60,7 @@ class Desk:
         """The hidden fields of the first form that has a key."""
         return {
             name: re.findall(rf'name="{name}" value="([^"]*)"', html)[0]
-            for name in ("key", "seen", "state")
+            for name in ("key", "seen", "state", "sendings")
             if f'name="{name}"' in html
         }
 

@@ -24,6 +24,7 @@ from webapp.common.web.dependencies import (
 from webapp.common.web.templating import page
 from webapp.counter.compare_page import compare_page
 from webapp.counter.desk import address_of
+from webapp.counter.mail_words import occasion
 from webapp.counter.messages import answer_message, quote_message
 from webapp.counter.pages.forms import PRIVATE, Fields, number_in
 from webapp.counter.quote_page import quote_page, version_first
@@ -31,6 +32,7 @@ from webapp.counter.workshop_page import workshop_page
 from webapp.mail.outbox import post
 from webapp.quote.lifecycle import transitions
 from webapp.quote.lifecycle.new_versions import content_of_build, form_hash_of, new_quote
+from webapp.quote.lifecycle.once import refuse_sent_meanwhile
 from webapp.quote.lifecycle.permissions import read_again
 from webapp.quote.lifecycle.transitions import done_before
 from webapp.quote.printing.pdf import Paper, quote_pdf
@@ -221,6 +223,8 @@ def send(number: str, doing: Doing) -> Response:
 
     def deed(session: Session, quote: Quote, view: QuoteView, form_hash: str | None) -> None:
         who, at = doing.person.name, doing.at
+        sendings = number_in(doing.fields, "sendings")
+        refuse_sent_meanwhile(session, quote, seen=sendings)
         transitions.send(
             session,
             quote,
@@ -231,7 +235,7 @@ def send(number: str, doing: Doing) -> Response:
             form_hash=form_hash,
         )
         if doing.settings.sends_mail and view.customer.mail:
-            key = f"sent-{quote.number}-{view.version}-{(form_hash or at.isoformat())[:16]}"
+            key = occasion(quote.number, view.version, sendings)
             message = quote_message(view, _link(doing.base, quote))
             post(session, message, key=key, about=quote.number, at=at)
 

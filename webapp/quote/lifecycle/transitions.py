@@ -10,12 +10,14 @@ from collections.abc import Sequence
 from datetime import date, datetime
 from typing import Any
 
-from sqlmodel import Session, select
+from sqlmodel import Session, col, select
 
+from webapp.catalogue.lookup import row_id
 from webapp.common.errors import Conflict, Invalid
 from webapp.common.text.language import tr
 from webapp.quote.customer import LONGEST_NAME, one_line, several_lines
 from webapp.quote.freezing.content import QuoteContent
+from webapp.quote.lifecycle.once import refuse_repeated
 from webapp.quote.lifecycle.refusals import error_of
 from webapp.quote.lifecycle.situation import situation_of
 from webapp.quote.lifecycle.states import (
@@ -311,6 +313,7 @@ def say(
     if who == CUSTOMER:
         wait_for_shop(session, quote, QUESTION, at=at)
     else:
+        refuse_repeated(session, quote, words)
         _settle(quote)
     what = Event.ASK if who == CUSTOMER else Event.ANSWER
     _save(session, quote, who=who, what=what, at=at, form_hash=form_hash, text=words)

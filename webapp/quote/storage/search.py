@@ -25,6 +25,8 @@ from webapp.quote.storage.write import REQUEST
 from webapp.quote.tables import Quote
 
 PAGE = 50
+_STATES = {str(state): state for state in QUOTE_STATES} | {"open": State.SENT}
+"""Words for states: what the customer has and has not answered is *open* to whoever reads."""
 LONGEST_QUERY = 200
 MOST_WORDS = 8
 
@@ -95,8 +97,8 @@ def read_wanted(query: str) -> Wanted:
     words: list[str] = []
     states: list[str] = []
     for part in query[:LONGEST_QUERY].split()[:MOST_WORDS]:
-        if part.lower() in QUOTE_STATES:
-            states.append(part.lower())
+        if part.lower() in _STATES:
+            states.append(_STATES[part.lower()])
         else:
             words += _words_in(part)
     return Wanted(words=tuple(dict.fromkeys(words[:MOST_WORDS])), states=tuple(states))

@@ -24,6 +24,7 @@ RIDER = "rider"
 
 ASKED, MADE = "asked", tr("made at the counter")
 REQUEST, QUESTION, ANSWERED = "request", "question", "acceptance"
+UNDELIVERED = tr("mail not sent")
 """Why a customer waits for the shop."""
 
 # One statement on both databases; in PostgreSQL whoever comes second waits for the first.
@@ -128,6 +129,13 @@ def wait_for_shop(session: Session, quote: Quote, why: str, *, at: datetime) -> 
         quote.waiting_for = why
     session.add(quote)
     session.flush()
+
+
+def mail_given_up(session: Session, number: str, at: datetime) -> None:
+    """Put a quote into the inbox whose mail never went out; what waits there already stays."""
+    quote = session.exec(select(Quote).where(Quote.number == number).with_for_update()).first()
+    if quote is not None and quote.waiting_since is None:
+        wait_for_shop(session, quote, UNDELIVERED, at=at)
 
 
 def put_version(

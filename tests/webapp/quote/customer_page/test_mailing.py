@@ -78,7 +78,9 @@ def mails(app: FastAPI) -> list[Mail]:
 
 
 def deliver(app: FastAPI, settings: Settings) -> int:
-    return Postman(app.state.engine, lambda taken, at: send(taken, settings, at=at)).round()
+    engine = app.state.engine
+    postman = Postman(engine, lambda m, at, handing: send(m, settings, at=at, handing=handing))
+    return postman.round()
 
 
 def test_number_and_private_link_arrive(
