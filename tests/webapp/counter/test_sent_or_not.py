@@ -9,12 +9,13 @@ from datetime import datetime
 from fastapi import FastAPI
 
 from tests.webapp.counter.conftest import Clock, Desk, PutQuote, sentences
-from tests.webapp.counter.test_mailing import mails
-from tests.webapp.counter.test_mailing import settings as settings
+from tests.webapp.counter.test_mailing import mails, settings
 from webapp.common.settings import Settings
 from webapp.mail.outbox import Taken
 from webapp.mail.sending import Postman
 from webapp.quote.storage.write import mail_given_up
+
+__all__ = ["settings"]
 
 REFUSED = smtplib.SMTPRecipientsRefused({"ada@marl.example": (550, b"no such user")})
 

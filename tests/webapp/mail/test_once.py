@@ -10,13 +10,13 @@ import pytest
 from sqlalchemy import Engine
 from sqlmodel import Session
 
-from tests.webapp.mail.test_mail import START, Box, Clock, put, states, working
-from tests.webapp.mail.test_mail import box as box
-from tests.webapp.mail.test_mail import server as server
+from tests.webapp.mail.test_mail import START, Box, Clock, box, put, server, states, working
 from webapp.common.settings import Settings
 from webapp.common.storage.database import reading
 from webapp.mail.outbox import CLAIM, UNKNOWN, WAITS, Taken, hand_over, mails_about, take
 from webapp.mail.sending import Postman
+
+__all__ = ["box", "server"]
 
 Handing = Callable[[], None]
 
@@ -87,7 +87,8 @@ def test_a_server_without_a_last_word_is_not_given_the_mail_again(
 def test_killed_while_the_server_was_given_it(engine: Engine, server: Settings, box: Box) -> None:
     put(engine)
     taken = take(engine, at=START)
-    assert taken and hand_over(engine, taken, at=START)
+    assert taken
+    assert hand_over(engine, taken, at=START)
     assert not hand_over(engine, taken, at=START)
     clock = Clock()
     assert working(engine, server, clock).round() == 0
