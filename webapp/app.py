@@ -38,7 +38,7 @@ from webapp.fit import pages as fit
 from webapp.mail.sending import postman
 from webapp.monitoring import pages as watching
 from webapp.monitoring.figures import Figures
-from webapp.monitoring.layers import NotTooMany, Numbered
+from webapp.monitoring.layers import Kind, NotTooMany, Numbered
 from webapp.office import pages as office
 from webapp.quote.customer_page import pages as quote
 from webapp.quote.storage.write import mail_given_up
@@ -46,7 +46,15 @@ from webapp.rider.rider_input import BODY_KEYS
 from webapp.table import pages as table
 
 LARGEST_BODY = 1_000_000  # bytes; the largest form is a customer's note
-MOST_AT_ONCE = 100  # requests under way in one process; more are told to come back
+
+# What riders compute, quotes, the shop's own pages, and all the rest: signing in, styles, scripts.
+# Of 40 threads each has some that no other kind can take.
+KINDS = (
+    Kind(segments=frozenset({"build", "fit", "side-by-side", "table", "api"}), at_once=4, most=60),
+    Kind(segments=frozenset({"quote", "q"}), at_once=8, most=100),
+    Kind(segments=frozenset({"counter", "office"}), at_once=12, most=60),
+    Kind(segments=frozenset(), at_once=12, most=100),
+)
 
 # The rooms of the house. A new package adds its `pages.router` here.
 ROUTERS: tuple[APIRouter, ...] = (
@@ -120,7 +128,7 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     app.add_middleware(SmallBodies, most=LARGEST_BODY, answer=http_error)
     app.add_middleware(SameSiteWrites, answer=domain_error)
     app.add_middleware(GZipMiddleware, minimum_size=1000)
-    app.add_middleware(NotTooMany, most=MOST_AT_ONCE, answer=domain_error)
+    app.add_middleware(NotTooMany, kinds=KINDS, answer=domain_error)
     app.add_middleware(Numbered, figures=app.state.figures)
     app.add_middleware(HeadAsGet)
     app.add_middleware(ReadableHost)

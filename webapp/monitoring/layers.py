@@ -1,9 +1,11 @@
-"""Layers around every request: its number, and a limit to how many wait at once."""
+"""Layers around every request: its number, and its kind's share of what can be done at once."""
 
 from __future__ import annotations
 
+import asyncio
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
 from starlette.datastructures import MutableHeaders
 from starlette.requests import Request
@@ -71,39 +73,101 @@ def route_of(scope: Scope) -> str:
     return "/static" if scope["path"].startswith("/static/") else "none"
 
 
+@dataclass(frozen=True, kw_only=True)
+class Kind:
+    """Requests that share threads with each other and with nobody else.
+
+    Attributes
+    ----------
+    segments : frozenset of str
+        How their paths begin; empty for whatever no other kind names.
+    at_once : int
+        How many are answered at once.
+    most : int
+        How many may be under way, those that wait their turn included.
+    """
+
+    segments: frozenset[str]
+    at_once: int
+    most: int
+
+
+class _Share:
+    """What one kind has under way."""
+
+    def __init__(self, kind: Kind) -> None:
+        self.kind = kind
+        self.under_way = 0
+        self.turns = asyncio.Semaphore(kind.at_once)
+
+
 class NotTooMany:
-    """Tells whoever comes when too many wait already to come back, at once and in words.
+    """Lets each kind of request have its share, so that none keeps the others waiting.
+
+    Whoever comes when too many of a kind are under way already is told to come back, at
+    once and in words. Those that wait their turn hold neither thread nor connection.
 
     Parameters
     ----------
     app : ASGIApp
-    most : int
-        Requests that may be under way in this process.
+    kinds : sequence of Kind
+        The last one takes what the others do not name.
     answer : callable
         Makes the refusal's page.
     """
 
     def __init__(
-        self, app: ASGIApp, *, most: int, answer: Callable[[Request, Unavailable], ASGIApp]
+        self,
+        app: ASGIApp,
+        *,
+        kinds: Sequence[Kind],
+        answer: Callable[[Request, Unavailable], ASGIApp],
     ) -> None:
         self.app = app
-        self.most = most
         self.answer = answer
-        self.under_way = 0
+        self.shares = [_Share(kind) for kind in kinds]
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        """Pass the request on, or refuse it."""
+        """Pass the request on in its turn, or refuse it."""
         if scope["type"] != "http" or scope["path"] in WATCHED:
             await self.app(scope, receive, send)
             return
-        if self.under_way >= self.most:
+        share = self._share_of(scope["path"])
+        if share.under_way >= share.kind.most:
             await self.answer(Request(scope), _too_many())(scope, receive, send)
             return
-        self.under_way += 1
+        share.under_way += 1
         try:
-            await self.app(scope, receive, send)
+            await self._in_turn(share.turns, scope, receive, send)
         finally:
-            self.under_way -= 1
+            share.under_way -= 1
+
+    async def _in_turn(
+        self, turns: asyncio.Semaphore, scope: Scope, receive: Receive, send: Send
+    ) -> None:
+        """Answer in one of the turns, left with the answer's first byte: a slow reader has none."""
+        await turns.acquire()
+        left = False
+
+        def leave() -> None:
+            nonlocal left
+            if not left:
+                left = True
+                turns.release()
+
+        async def send_on(message: Message) -> None:
+            leave()
+            await send(message)
+
+        try:
+            await self.app(scope, receive, send_on)
+        finally:
+            leave()
+
+    def _share_of(self, path: str) -> _Share:
+        segment = path.strip("/").partition("/")[0]
+        named = (share for share in self.shares if segment in share.kind.segments)
+        return next(named, self.shares[-1])
 
 
 def _too_many() -> Unavailable:

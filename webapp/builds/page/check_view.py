@@ -11,6 +11,7 @@ from webapp.builds.choice.build_choice import address_of
 from webapp.builds.evaluation import BuildResult
 from webapp.builds.fitting.checks import label_of
 from webapp.builds.suggestions.check_remedies import Mend, mends_of
+from webapp.builds.suggestions.work import Work
 from webapp.common.text.sentences import ended, sentence
 from webapp.common.text.units import number, with_unit
 
@@ -78,18 +79,20 @@ def _moved(lines: Iterable[CheckLine], link: Callable[[str], str]) -> tuple[Chec
     )
 
 
-def check_lists(result: BuildResult) -> CheckLists:
+def check_lists(result: BuildResult, work: Work | None = None) -> CheckLists:
     """The checks of a build, printed, with what would make each clear.
 
     Parameters
     ----------
     result : BuildResult
+    work : Work, optional
+        How much may be computed; what is done is counted there.
 
     Returns
     -------
     CheckLists
     """
-    mends = mends_of(result)
+    mends = mends_of(result, work)
     by_outcome: dict[str | None, list[CheckLine]] = {}
     for check in result.checks:
         line = check_line(check, mends.get(check.code, ()))

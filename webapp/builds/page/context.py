@@ -21,6 +21,7 @@ from webapp.builds.rider.view import RiderView, rider_view, shared_address
 from webapp.builds.solving.solver_inputs import UNLOADED
 from webapp.builds.solving.tolerances import tolerances_of
 from webapp.builds.suggestions.repair import WayOut, way_out
+from webapp.builds.suggestions.work import Work
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Problem
 from webapp.common.text.language import tr
@@ -91,7 +92,8 @@ def build_page(catalogue: Catalogue, read: ReadChoice, result: BuildResult | Non
     address = address_of(choice)
     size = catalogue.size(choice.size).name
     states = tuple(result.states) if result else ()
-    checks = check_lists(result) if result else CheckLists()
+    work = Work()
+    checks = check_lists(result, work) if result else CheckLists()
     return BuildPage(
         model=catalogue.model.name,
         model_slug=catalogue.model.slug,
@@ -108,7 +110,7 @@ def build_page(catalogue: Catalogue, read: ReadChoice, result: BuildResult | Non
         drawing=both_layouts(result) if result else Markup(""),
         checks=checks,
         drive=drive_view(result) if result and choice.scope == "bike" else None,
-        ways=_ways(catalogue, choice, result, checks) if result and result.failed else (),
+        ways=ways_out(result, checks, work) if result and result.failed else (),
         prices=price_lines(result.price) if result else (),
         totals=price_totals(result.price) if result else (),
         price_note=_price_note(result.price) if result else "",
@@ -187,18 +189,27 @@ def _words(result: BuildResult) -> str:
     )
 
 
-def _ways(
-    catalogue: Catalogue, choice: BuildChoice, result: BuildResult, checks: CheckLists
-) -> tuple[WayLine, ...]:
+def ways_out(result: BuildResult, checks: CheckLists, work: Work) -> tuple[WayLine, ...]:
     """Ways out of the first mismatch, keeping each of its parts in turn.
 
-    Those that stand beside a check already are not told twice.
+    Parameters
+    ----------
+    result : BuildResult
+        With a check that says no.
+    checks : CheckLists
+        Ways that stand beside a check already are not told twice.
+    work : Work
+        How much may be computed; each search has half of what is left.
     """
-    code = result.failed[0].code
+    catalogue, choice, code = result.catalogue, result.choice, result.failed[0].code
     told = {way.address for line in checks.failing for way in line.ways}
     found: dict[str, WayLine] = {}
     for keep in (*places_of(code)[:MOST_KEPT], ""):
-        way = way_out(catalogue, choice, keep=[keep] if keep else []) if keep or not found else None
+        if not keep and found:
+            break
+        share = work.share()
+        way = way_out(catalogue, choice, keep=[keep] if keep else [], work=share)
+        work.join(share)
         if way is not None:
             line = _way_line(way)
             found.setdefault(line.address, line)

@@ -19,12 +19,14 @@ from webapp.builds.fitting.calculations.topics import PARTS_TOPICS
 from webapp.builds.fitting.calculations.tyres import clear_positions
 from webapp.builds.fitting.checks import OptionJudge, places_of
 from webapp.builds.fitting.roles import width_on_rim
+from webapp.builds.suggestions.work import FEET, JUDGE, PARTS, STANDING, Work
 from webapp.catalogue.reading.views import PartView
 from webapp.catalogue.schema.part_kinds import ExtraData, PostData, TransmissionData, TyreData
 from webapp.common.text.language import tr
 from webapp.common.text.units import number
 
 MOST = 4
+_FEET = "feet."
 _LOOP_PLACES = frozenset({"hub", "ring", "sprocket", "transmission"})
 
 
@@ -36,32 +38,38 @@ class Mend:
     choice: BuildChoice
 
 
-def mends_of(result: BuildResult) -> Mapping[str, tuple[Mend, ...]]:
+def mends_of(result: BuildResult, work: Work | None = None) -> Mapping[str, tuple[Mend, ...]]:
     """For every check that is not clear, the single changes that make it so.
 
     Parameters
     ----------
     result : BuildResult
+    work : Work, optional
+        How much may be computed; what is done is counted there.
 
     Returns
     -------
     mapping of check code to tuple of Mend
         At most `MOST` each, the likeliest first; each found by judging the build
-        with the change made. Empty where no single change does.
+        with the change made. Empty where no single change does, or the work is over.
     """
     setup = Setup(catalogue=result.catalogue, choice=result.choice, assembly=result.assembly)
+    allowed = work or Work()
     found = {
-        check.code: tuple(_mends(setup, check))[:MOST]
+        check.code: tuple(_mends(setup, check, allowed))[:MOST]
         for check in result.checks
         if check.outcome != "clear"
     }
     return MappingProxyType({code: mends for code, mends in found.items() if mends})
 
 
-def _mends(setup: Setup, check: Check) -> Iterator[Mend]:
+def _mends(setup: Setup, check: Check, work: Work) -> Iterator[Mend]:
+    if work.is_over:
+        return
     if check.code == "drive.axle_position":
         yield from _axle(setup)
     elif check.code == "drive.slot":
+        work.spend(PARTS)
         yield from _half_link(setup)
         yield from _pairs(setup)
     elif check.code == "load.luggage":
@@ -69,9 +77,10 @@ def _mends(setup: Setup, check: Check) -> Iterator[Mend]:
     elif check.code.startswith("extra."):
         yield from _left_out(setup, check)
     if check.code.startswith("tyre.rear"):
+        work.spend(PARTS)
         yield from _slid(setup)
     if check.outcome is not None:
-        yield from _by_parts(setup, check)
+        yield from _by_parts(setup, check, work)
 
 
 def _axle(setup: Setup) -> Iterator[Mend]:
@@ -173,8 +182,9 @@ def _slid(setup: Setup) -> Iterator[Mend]:
             return
 
 
-def _by_parts(setup: Setup, check: Check) -> Iterator[Mend]:
+def _by_parts(setup: Setup, check: Check, work: Work) -> Iterator[Mend]:
     """The best other part in each place that takes part in the question."""
+    work.spend(JUDGE)
     judge = OptionJudge(setup.catalogue, setup.choice, setup.assembly)
     for place in places_of(check.code):
         parts = [
@@ -183,8 +193,12 @@ def _by_parts(setup: Setup, check: Check) -> Iterator[Mend]:
             if part.slug != setup.choice.parts[place]
         ]
         for part in sorted(parts, key=lambda part: _rank(setup, place, part)):
+            if work.is_over:
+                return
+            work.spend(STANDING + PARTS)
             changed = judge.changed(place, part)
             if isinstance(changed, Setup) and judge.refusal(place, part) is None:
+                work.spend(FEET if check.code.startswith(_FEET) else PARTS)
                 changed = _settled(changed, place)
                 if _clears(changed, check.code):
                     label = PLACE_OF[place].label.lower()
@@ -199,7 +213,7 @@ def _settled(setup: Setup, place: str) -> Setup:
 
 
 def _clears(setup: Setup, code: str) -> bool:
-    if code.startswith("feet."):
+    if code.startswith(_FEET):
         found = feet_checks([setup])[0]
     else:
         topics = [topic for topic in PARTS_TOPICS if code.startswith(topic.prefixes)]

@@ -22,8 +22,10 @@ from webapp.builds.fitting.checks import (
     rule_of,
     rules_for,
 )
+from webapp.builds.fitting.part_rules import EXTRA_RULES
 from webapp.builds.fitting.roles import roles_of, roles_with
 from webapp.builds.solving.solver_inputs import Assembly, assemble, parts_in
+from webapp.builds.suggestions.work import FEET, PARTS, RULE, STANDING, Work
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Invalid
 from webapp.common.text.language import tr
@@ -49,7 +51,7 @@ class WayOut:
 
 
 MOST_CHANGES = 6
-MOST_TRIED = 120  # builds judged in one search; most ways are found within thirty
+_ONE_RULE = 5  # units; parts and roles looked up for it
 
 
 @dataclass(frozen=True)
@@ -63,7 +65,11 @@ class _Tried:
 
 
 def way_out(
-    catalogue: Catalogue, choice: BuildChoice, *, keep: Iterable[str] = ()
+    catalogue: Catalogue,
+    choice: BuildChoice,
+    *,
+    keep: Iterable[str] = (),
+    work: Work | None = None,
 ) -> WayOut | None:
     """Find few changes of parts that make everything fit.
 
@@ -74,12 +80,14 @@ def way_out(
         A build that fails some check.
     keep : iterable of str
         Places that must stay as they are, such as the one just chosen.
+    work : Work, optional
+        How much may be computed; what is done is counted there.
 
     Returns
     -------
     WayOut or None
         None when nothing fails, when the parts cannot stand at all, or when no
-        way was found within `MOST_CHANGES`.
+        way was found within `MOST_CHANGES` and the work allowed.
 
     Notes
     -----
@@ -90,19 +98,19 @@ def way_out(
     computed is judged once the rules are kept; last the axle is set where chain
     or belt closes. Loads are not mended by parts, and are left alone.
     """
-    kept = frozenset(keep)
-    start = _try(catalogue, _without_refused(catalogue, choice), None, kept)
+    kept, search = frozenset(keep), _Search(catalogue, work or Work())
+    start = search.tried(search.without_refused(choice), None, kept)
     if start is None:
         return None
     queue, tried = [(0.0, 0, start)], 0
-    while queue and tried < MOST_TRIED:
+    while queue and not search.work.is_over:
         _, _, now = heappop(queue)
         if not now.failing:
-            now = replace(now, failing=_failing_feet(catalogue, now))
+            now = replace(now, failing=search.failing_feet(now))
         if not now.failing:
             return _with_its_axle(catalogue, choice, now)
         if len(now.settled - kept) < MOST_CHANGES:
-            for step in _mended(catalogue, now):
+            for step in search.mended(now):
                 tried += 1
                 cost = len(step.failing) + 0.5 * len(step.settled - kept)
                 heappush(queue, (cost, tried, step))
@@ -119,76 +127,88 @@ def _with_its_axle(catalogue: Catalogue, before: BuildChoice, found: _Tried) -> 
     return WayOut(choice=choice, changes=_changes(catalogue, before, choice), axle=axle)
 
 
-def _without_refused(catalogue: Catalogue, choice: BuildChoice) -> BuildChoice:
-    """The build without extras that no other part would make fit."""
-    if not choice.extras:
-        return choice
-    try:
-        judged = extra_options(catalogue, choice, assemble(catalogue, choice))
-    except (GeometryError, Invalid):
-        return choice
-    kept = (s for s in choice.extras if s not in judged or not judged[s].for_good)
-    return replace(choice, extras=tuple(kept))
+@dataclass(frozen=True)
+class _Search:
+    """One search: every build it judges is counted."""
 
+    catalogue: Catalogue
+    work: Work
 
-def _mended(catalogue: Catalogue, now: _Tried) -> Iterator[_Tried]:
-    """The build with its first failure mended, by every part that does so."""
-    wanted = now.failing[0].code
-    roles = roles_of(catalogue, now.assembly)
-    rule = None if wanted.startswith("extra.") else rule_of(wanted)
-    for place in places_of(wanted):
-        if place in now.settled:
-            continue
-        for slug in _other_slugs(catalogue, now.choice, place):
-            parts = MappingProxyType({**now.choice.parts, place: slug})
-            changed = replace(now.choice, parts=parts)
-            if rule is not None:
-                mended = replace(now.assembly, parts=parts_in(catalogue, changed))
-                if _fails(rule, roles_with(roles, mended, place)):
-                    continue
-            step = _try(catalogue, changed, now, now.settled | {place})
-            if step is not None and all(check.code != wanted for check in step.failing):
-                yield step
-
-
-def _fails(rule: Rule, roles: Mapping[str, Part]) -> bool:
-    """Whether one rule fails; spares judging all of a build that is mended in vain."""
-    check = judge_rule(rule, roles)
-    return check is not None and check.outcome == "no"
-
-
-def _try(
-    catalogue: Catalogue, choice: BuildChoice, before: _Tried | None, settled: frozenset[str]
-) -> _Tried | None:
-    """A build judged; None when its parts cannot stand together at all."""
-    if before is not None and not (settled - before.settled) & STANDS_ON:
-        assembly = replace(before.assembly, parts=parts_in(catalogue, choice))
-    else:
+    def without_refused(self, choice: BuildChoice) -> BuildChoice:
+        """The build without extras that no other part would make fit."""
+        if not choice.extras:
+            return choice
+        self.work.spend(STANDING + PARTS)
         try:
-            assembly = assemble(catalogue, choice)
+            judged = extra_options(self.catalogue, choice, assemble(self.catalogue, choice))
         except (GeometryError, Invalid):
-            return None
-    return _Tried(choice, assembly, tuple(_failing(catalogue, choice, assembly)), settled)
+            return choice
+        kept = (s for s in choice.extras if s not in judged or not judged[s].for_good)
+        return replace(choice, extras=tuple(kept))
 
+    def mended(self, now: _Tried) -> Iterator[_Tried]:
+        """The build with its first failure mended, by every part that does so."""
+        wanted = now.failing[0].code
+        roles = roles_of(self.catalogue, now.assembly)
+        rule = None if wanted.startswith("extra.") else rule_of(wanted)
+        for place in places_of(wanted):
+            if place in now.settled:
+                continue
+            for slug in _other_slugs(self.catalogue, now.choice, place):
+                if self.work.is_over:
+                    return
+                parts = MappingProxyType({**now.choice.parts, place: slug})
+                changed = replace(now.choice, parts=parts)
+                if rule is not None and self._fails(rule, roles, now, changed, place):
+                    continue
+                step = self.tried(changed, now, now.settled | {place})
+                if step is not None and all(check.code != wanted for check in step.failing):
+                    yield step
 
-def _failing(catalogue: Catalogue, choice: BuildChoice, assembly: Assembly) -> list[Check]:
-    """What parts could mend: rules first, and only when they are kept what is computed."""
-    roles = roles_of(catalogue, assembly)
-    broken = judge_rules(rules_for(choice.scope), roles)
-    broken += extra_checks(catalogue, assembly, roles)
-    found = [check for check in broken if check.outcome == "no"]
-    if found or choice.scope != "bike":
-        return found
-    setup = Setup(catalogue=catalogue, choice=choice, assembly=assembly)
-    return [check for check in of_parts(setup) if check.outcome == "no"]
+    def _fails(
+        self, rule: Rule, roles: Mapping[str, Part], now: _Tried, changed: BuildChoice, place: str
+    ) -> bool:
+        """Whether one rule fails; spares judging all of a build that is mended in vain."""
+        self.work.spend(_ONE_RULE)
+        mended = replace(now.assembly, parts=parts_in(self.catalogue, changed))
+        check = judge_rule(rule, roles_with(roles, mended, place))
+        return check is not None and check.outcome == "no"
 
+    def tried(
+        self, choice: BuildChoice, before: _Tried | None, settled: frozenset[str]
+    ) -> _Tried | None:
+        """A build judged; None when its parts cannot stand together at all."""
+        if before is not None and not (settled - before.settled) & STANDS_ON:
+            assembly = replace(before.assembly, parts=parts_in(self.catalogue, choice))
+        else:
+            self.work.spend(STANDING)
+            try:
+                assembly = assemble(self.catalogue, choice)
+            except (GeometryError, Invalid):
+                return None
+        return _Tried(choice, assembly, tuple(self._failing(choice, assembly)), settled)
 
-def _failing_feet(catalogue: Catalogue, found: _Tried) -> tuple[Check, ...]:
-    """The dearest question, asked only of a build that fails nothing else."""
-    if found.choice.scope != "bike":
-        return ()
-    setup = Setup(catalogue=catalogue, choice=found.choice, assembly=found.assembly)
-    return tuple(check for check in feet_checks([setup])[0] if check.outcome == "no")
+    def _failing(self, choice: BuildChoice, assembly: Assembly) -> list[Check]:
+        """What parts could mend: rules first, and only when they are kept what is computed."""
+        rules = rules_for(choice.scope)
+        roles = roles_of(self.catalogue, assembly)
+        self.work.spend(RULE * (len(rules) + 2 * len(EXTRA_RULES) * len(assembly.extras)))
+        broken = judge_rules(rules, roles)
+        broken += extra_checks(self.catalogue, assembly, roles)
+        found = [check for check in broken if check.outcome == "no"]
+        if found or choice.scope != "bike":
+            return found
+        self.work.spend(PARTS)
+        setup = Setup(catalogue=self.catalogue, choice=choice, assembly=assembly)
+        return [check for check in of_parts(setup) if check.outcome == "no"]
+
+    def failing_feet(self, found: _Tried) -> tuple[Check, ...]:
+        """The dearest question, asked only of a build that fails nothing else."""
+        if found.choice.scope != "bike":
+            return ()
+        self.work.spend(FEET)
+        setup = Setup(catalogue=self.catalogue, choice=found.choice, assembly=found.assembly)
+        return tuple(check for check in feet_checks([setup])[0] if check.outcome == "no")
 
 
 def _other_slugs(catalogue: Catalogue, choice: BuildChoice, place: str) -> list[str]:

@@ -1,14 +1,15 @@
 """Bringing a file of parts in: first told row by row, then done in one piece.
 
-Every row stands alone: a bad one is left out and told, the others are kept. What
-is kept is one transaction, so that nothing is ever half there.
+Every row stands alone: a bad one is left out and told, the others are kept. All that
+takes long is done before anything is written, while nobody waits; what is kept then is
+one short transaction, so that nothing is ever half there.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, datetime
 from typing import Any
 
 from sqlmodel import Session, col, select
@@ -18,14 +19,14 @@ from webapp.catalogue.schema.fields import Data, Name, Slug
 from webapp.catalogue.schema.part_kinds import PART_KINDS
 from webapp.catalogue.schema.validation import checked
 from webapp.catalogue.tables import FrameModel, Offer, Part, Price
-from webapp.catalogue.writing.parts import DEAREST, put_offer, put_part, put_part_price
+from webapp.catalogue.writing.many_parts import PartRow, put_parts, stamp_of
+from webapp.catalogue.writing.parts import DEAREST
 from webapp.common.errors import Gathering, Invalid, Problem
 from webapp.common.text.language import tr
 from webapp.common.text.money import Money
 from webapp.office.forms.data_form import raw_of, texts_of
 from webapp.office.parts.csv_files import OWN, FileRow, PartFile, write_file
 from webapp.office.parts.editing import plain_amount, price_list_on, read_amount
-from webapp.office.save import one_save
 
 NEW, CHANGED, SAME, WRONG = "new", "changed", "unchanged", "wrong"
 
@@ -54,20 +55,8 @@ class RowOutcome:
     offers: tuple[tuple[str, bool], ...] = ()
 
 
-@dataclass(frozen=True, kw_only=True)
-class Trial:
-    """What becomes of a file, before anything is kept."""
-
-    rows: tuple[RowOutcome, ...]
-    price_list: str
-
-    def count(self, outcome: str) -> int:
-        """How many rows come to that."""
-        return sum(row.outcome == outcome for row in self.rows)
-
-
 @dataclass(frozen=True)
-class _Known:
+class Known:
     """What the catalogue holds already, read once for all rows."""
 
     parts: Mapping[tuple[str, str], Part]
@@ -76,6 +65,19 @@ class _Known:
     models: frozenset[str]
     currency: str
     price_list: str
+    stamp: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Trial:
+    """What becomes of a file, before anything is kept."""
+
+    rows: tuple[RowOutcome, ...]
+    known: Known
+
+    def count(self, outcome: str) -> int:
+        """How many rows come to that."""
+        return sum(row.outcome == outcome for row in self.rows)
 
 
 def try_file(session: Session, file: PartFile, *, day: date) -> Trial:
@@ -89,9 +91,13 @@ def try_file(session: Session, file: PartFile, *, day: date) -> Trial:
     day : date
         Prices go into the list that counts on this day.
     """
-    known = _known(session, day)
+    known = known_on(session, day)
+    return Trial(rows=tuple(outcomes(file, known)), known=known)
+
+
+def outcomes(file: PartFile, known: Known) -> Iterator[RowOutcome]:
+    """What every row of a file would come to, one after another, without the database."""
     seen: dict[tuple[str, str], int] = {}
-    rows = []
     for row in file.rows:
         found = _tried(row, file, known)
         key = (found.kind, found.slug)
@@ -101,11 +107,11 @@ def try_file(session: Session, file: PartFile, *, day: date) -> Trial:
             )
             found = _wrong(row, (problem,))
         seen.setdefault(key, row.number)
-        rows.append(found)
-    return Trial(rows=tuple(rows), price_list=known.price_list)
+        yield found
 
 
-def _known(session: Session, day: date) -> _Known:
+def known_on(session: Session, day: date) -> Known:
+    """What the catalogue holds, with the prices that count on a day."""
     listed = price_list_on(session, day)
     parts = session.exec(select(Part)).all()
     models = {row_id(m): m.slug for m in session.exec(select(FrameModel)).all()}
@@ -117,17 +123,18 @@ def _known(session: Session, day: date) -> _Known:
         query = select(Price).where(Price.price_list_id == listed.id)
         query = query.where(col(Price.part_id).is_not(None))
         prices = {int(p.part_id or 0): p.minor for p in session.exec(query).all()}
-    return _Known(
+    return Known(
         parts={(part.kind, part.slug): part for part in parts},
         prices=prices,
         offers=offers,
         models=frozenset(models.values()),
         currency=listed.currency if listed else "",
         price_list=listed.slug if listed else "",
+        stamp=stamp_of(session),
     )
 
 
-def _tried(row: FileRow, file: PartFile, known: _Known) -> RowOutcome:
+def _tried(row: FileRow, file: PartFile, known: Known) -> RowOutcome:
     if row.problem:
         return _wrong(row, (Problem("row", row.number, row.problem),))
     kind, slug = row.cells.get("kind", ""), row.cells.get("slug", "")
@@ -183,7 +190,7 @@ def _data(row: FileRow, kind: str, part: Part | None) -> dict[str, Any]:
     return checked(model, raw_of(model, texts)).model_dump(mode="json")
 
 
-def _minor(row: FileRow, known: _Known) -> int | None:
+def _minor(row: FileRow, known: Known) -> int | None:
     text = row.cells.get("price", "")
     if not text:
         return None
@@ -197,7 +204,7 @@ def _minor(row: FileRow, known: _Known) -> int | None:
     return minor
 
 
-def _offers(row: FileRow, known: _Known) -> tuple[tuple[str, bool], ...]:
+def _offers(row: FileRow, known: Known) -> tuple[tuple[str, bool], ...]:
     models = row.cells.get("models", "").replace(",", " ").split()
     usual = row.cells.get("usual_for", "").replace(",", " ").split()
     for name, given in (("models", models), ("usual_for", usual)):
@@ -214,7 +221,7 @@ def _offers(row: FileRow, known: _Known) -> tuple[tuple[str, bool], ...]:
 def _changes(
     row: FileRow,
     part: Part | None,
-    known: _Known,
+    known: Known,
     *,
     data: dict[str, Any],
     minor: int | None,
@@ -230,39 +237,37 @@ def _changes(
     return tuple(found)
 
 
-def keep_rows(session: Session, trial: Trial, *, who: str, day: date) -> Iterator[int]:
-    """Keep the good rows of a file that was tried in the same session, telling how far it is.
+def keep_rows(session: Session, trial: Trial, *, who: str, at: datetime) -> None:
+    """Keep the good rows of a file that was tried; the bad ones are left out.
 
-    The bad ones are told by the trial and left out. All of it is one transaction.
-
-    Yields
+    Raises
     ------
-    int
-        Rows gone through, every `STEP` of them and at the end.
+    Conflict
+        When the catalogue was changed since the trial; nothing is kept then.
     """
-    known = _known(session, day)
-    with one_save(session):
-        for place, row in enumerate(trial.rows, start=1):
-            if row.outcome in (NEW, CHANGED):
-                _keep(session, row, known, who=who, place=place)
-            if place % STEP == 0:
-                yield place
-    yield len(trial.rows)
+    known = trial.known
+    good = [
+        _row(row, known, place=place)
+        for place, row in enumerate(trial.rows, start=1)
+        if row.outcome in (NEW, CHANGED)
+    ]
+    put_parts(session, good, who=who, at=at, price_list=known.price_list, stamp=known.stamp)
 
 
-def _keep(session: Session, row: RowOutcome, known: _Known, *, who: str, place: int) -> None:
-    kind, slug = row.kind, row.slug
-    part = put_part(session, who=who, kind=kind, slug=slug, name=row.name, data=row.data)
-    if row.minor is not None:
-        put_part_price(
-            session, who=who, price_list=known.price_list, kind=kind, slug=slug, minor=row.minor
-        )
-    own = known.offers.get(row_id(part), {})
-    for model, usual in row.offers:
-        position = own[model].position if model in own else 1000 + place
-        put_offer(
-            session, who=who, model=model, kind=kind, slug=slug, position=position, standard=usual
-        )
+def _row(row: RowOutcome, known: Known, *, place: int) -> PartRow:
+    part = known.parts.get((row.kind, row.slug))
+    own = known.offers.get(row_id(part), {}) if part is not None else {}
+    return PartRow(
+        kind=row.kind,
+        slug=row.slug,
+        name=row.name,
+        data=row.data,
+        minor=row.minor,
+        offers=tuple(
+            (model, own[model].position if model in own else 1000 + place, usual)
+            for model, usual in row.offers
+        ),
+    )
 
 
 def parts_file(session: Session, *, kind: str = "", day: date) -> str:
@@ -275,7 +280,7 @@ def parts_file(session: Session, *, kind: str = "", day: date) -> str:
     day : date
         Whose price list counts.
     """
-    known = _known(session, day)
+    known = known_on(session, day)
     kinds = [kind] if kind else list(PART_KINDS)
     rows, columns = [], dict[str, None]()
     for part in sorted(

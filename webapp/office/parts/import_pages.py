@@ -4,23 +4,37 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Annotated
 
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse, Response, StreamingResponse
+from sqlalchemy import Engine
 
 from webapp.accounts.dependencies import Builder
 from webapp.accounts.people import Person
 from webapp.catalogue.schema.part_kinds import PART_KINDS
-from webapp.common.errors import DomainError, Invalid
-from webapp.common.storage.database import writing
+from webapp.common.errors import Conflict, DomainError, Invalid
+from webapp.common.storage.database import reading, writing
 from webapp.common.text.language import tr
 from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession
 from webapp.common.web.templating import environment, page
 from webapp.office.forms.data_form import Choice
 from webapp.office.forms.submitted import PRIVATE, GivenFile, Texts, summary
 from webapp.office.parts.csv_files import OWN, PartFile, read_file
-from webapp.office.parts.csv_import import NEW, SAME, WRONG, Trial, keep_rows, parts_file, try_file
+from webapp.office.parts.csv_import import (
+    NEW,
+    SAME,
+    STEP,
+    WRONG,
+    RowOutcome,
+    Trial,
+    keep_rows,
+    known_on,
+    outcomes,
+    parts_file,
+    try_file,
+)
 from webapp.office.parts.pages import label_of_kind
 
 router = APIRouter(prefix="/office/import", include_in_schema=False)
@@ -141,7 +155,8 @@ def _steps(
 ) -> Iterator[str]:
     """The page in pieces: its head, a line every so many rows, and what became of them.
 
-    A reader who goes away before the end stops it, and then nothing is kept.
+    What is told is how many rows are looked through; all are kept at once, at the end.
+    A reader who goes away before stops it, and then nothing is kept.
     """
     templates = environment()
     whole = templates.get_template("pages/office/parts/importing.html").render(
@@ -151,10 +166,17 @@ def _steps(
     yield head
     line = templates.get_template("partials/office/effect/progress.html")
     try:
-        with writing(engine) as session:
-            trial = try_file(session, file, day=at.date())
-            for done in keep_rows(session, trial, who=who, day=at.date()):
-                yield line.render(page=Progress(done=done, rows=len(trial.rows)))
+        for last in (False, False, True):
+            with reading(engine) as session:
+                known = known_on(session, at.date())
+            rows: list[RowOutcome] = []
+            for outcome in outcomes(file, known):
+                rows.append(outcome)
+                if len(rows) % STEP == 0 or len(rows) == len(file.rows):
+                    yield line.render(page=Progress(done=len(rows), rows=len(file.rows)))
+            trial = Trial(rows=tuple(rows), known=known)
+            if _kept(engine, trial, who=who, at=at, last=last):
+                break
     except DomainError as error:
         failed = _page(person, kind=kind, error=error)
         yield templates.get_template("partials/office/parts/import.html").render(page=failed)
@@ -163,6 +185,21 @@ def _steps(
     kept = _page(person, kind=kind, file=file, trial=trial, kept=True)
     yield templates.get_template("partials/office/parts/import.html").render(page=kept)
     yield rest
+
+
+def _kept(engine: Engine, trial: Trial, *, who: str, at: datetime, last: bool) -> bool:
+    """Keep it all; False when somebody changed the catalogue meanwhile and it is tried again.
+
+    Nothing is told from in here: however slowly the page is read, no writer waits for it.
+    """
+    try:
+        with writing(engine) as session:
+            keep_rows(session, trial, who=who, at=at)
+    except Conflict:
+        if last:
+            raise
+        return False
+    return True
 
 
 _WIDE = (b"\xff\xfe", b"\xfe\xff")

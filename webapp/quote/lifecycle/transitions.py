@@ -10,9 +10,8 @@ from collections.abc import Sequence
 from datetime import date, datetime
 from typing import Any
 
-from sqlmodel import Session, col, select
+from sqlmodel import Session, select
 
-from webapp.catalogue.lookup import row_id
 from webapp.common.errors import Conflict, Invalid
 from webapp.common.text.language import tr
 from webapp.quote.customer import LONGEST_NAME, one_line, several_lines

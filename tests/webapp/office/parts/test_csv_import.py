@@ -73,26 +73,6 @@ def test_five_hundred_parts_with_seven_bad_rows(shop: Engine) -> None:
     assert (again.count(SAME), again.count(WRONG)) == (493, 7)
 
 
-def test_nothing_is_half_imported(shop: Engine, monkeypatch: pytest.MonkeyPatch) -> None:
-    from webapp.office.parts import csv_import
-
-    calls = 0
-
-    def breaks(*args: object, **named: object) -> None:
-        nonlocal calls
-        calls += 1
-        if calls > 20:
-            raise RuntimeError("the power went")
-
-    monkeypatch.setattr(csv_import, "put_part_price", breaks)
-    with reading(shop) as session:
-        before = session.exec(select(func.count(col(Part.id)))).one()
-    with pytest.raises(RuntimeError), writing(shop) as session:
-        bring_in(session, read_file(a_file(100).encode()), who="Edda", day=DAY)
-    with reading(shop) as session:
-        assert session.exec(select(func.count(col(Part.id)))).one() == before
-
-
 def test_the_whole_catalogue_goes_out_and_comes_back_unchanged(shop: Engine) -> None:
     with reading(shop) as session:
         text = parts_file(session, day=DAY)
