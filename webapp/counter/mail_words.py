@@ -62,7 +62,8 @@ def mail_words(mail: MailState | None, version: int, *, sends_mail: bool, addres
         return tr(
             (
                 "The mail with version {version} to {to_mail} was given up: {error}. "
-                "Give the customer the link another way, or put the address right and send it again."
+                "Give the customer the link another way, or put the address right and "
+                "send it again."
             ),
             version=version,
             to_mail=mail.to_mail,
