@@ -48,11 +48,13 @@ from webapp.table import pages as table
 LARGEST_BODY = 1_000_000  # bytes; the largest form is a customer's note
 
 # What riders compute, quotes, the shop's own pages, and all the rest: signing in, styles, scripts.
-# Of 40 threads each has some that no other kind can take.
+# Python computes in one thread at a time, so a few are enough for what computes; the others wait
+# their turn without a thread, and signing in always finds one.
+_COMPUTED = frozenset({"build", "fit", "side-by-side", "table", "api"})
 KINDS = (
-    Kind(segments=frozenset({"build", "fit", "side-by-side", "table", "api"}), at_once=4, most=60),
-    Kind(segments=frozenset({"quote", "q"}), at_once=8, most=100),
-    Kind(segments=frozenset({"counter", "office"}), at_once=12, most=60),
+    Kind(segments=_COMPUTED, at_once=3, most=60),
+    Kind(segments=frozenset({"quote", "q"}), at_once=4, most=100),
+    Kind(segments=frozenset({"counter", "office"}), at_once=8, most=60),
     Kind(segments=frozenset(), at_once=12, most=100),
 )
 
