@@ -46,8 +46,9 @@ def measure(address: str, count: int) -> bool:
             keep_rows(session, trial, who="by hand", at=at)
         done, computed = time.perf_counter(), time.process_time()
     print(f"{engine.dialect.name}: {trial.count(NEW):,} parts in {done - begun:.1f} s, looked "
-          f"through in {tried - begun:.1f} s, locked for {done - locked:.2f} s ({computed - computing:.2f} s "
-          f"of computing); {len(taken)} other writes, the slowest {max(taken):.2f} s")  # fmt: skip
+          f"through in {tried - begun:.1f} s, locked for {done - locked:.2f} s "
+          f"({computed - computing:.2f} s of computing); {len(taken)} other writes, the slowest "
+          f"{max(taken):.2f} s")  # fmt: skip
     engine.dispose()
     return max(taken) < LONGEST
 
