@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from geometry.glossary import entry
 from webapp.builds.choice.build_choice import PLACE_OF
+from webapp.common.text.glossary import entry
 from webapp.common.text.language import tr
 from webapp.common.text.money import Money
 from webapp.common.text.units import number, with_unit

@@ -7,11 +7,11 @@ from dataclasses import dataclass, replace
 
 from markupsafe import Markup
 
-from geometry.glossary import entry
 from webapp.builds.choice.build_choice import address_of
 from webapp.builds.solving.solver_inputs import UNLOADED
 from webapp.catalogue.reading.views import ModelView
 from webapp.common.errors import Problem
+from webapp.common.text.glossary import entry
 from webapp.common.text.language import tr
 from webapp.common.text.units import number
 from webapp.compare.address import (

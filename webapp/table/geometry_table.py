@@ -10,7 +10,6 @@ from types import MappingProxyType
 
 from geometry.bike import closure
 from geometry.core import GeometryError
-from geometry.glossary import entry
 from webapp.builds.choice.build_choice import BuildChoice
 from webapp.builds.choice.wheel_sets import wheel_choices
 from webapp.builds.page.figure_rows import KEYS, printed
@@ -20,6 +19,7 @@ from webapp.builds.solving.tolerances import intervals_of
 from webapp.catalogue.reading.views import Catalogue
 from webapp.catalogue.schema.frames import SizeData
 from webapp.common.errors import Invalid
+from webapp.common.text.glossary import entry
 from webapp.common.text.language import tr
 
 DRAWN: tuple[str, ...] = (

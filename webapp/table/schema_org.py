@@ -7,11 +7,11 @@ from typing import Any
 
 from markupsafe import Markup
 
-from geometry.glossary import entry
 from webapp.builds.choice.build_choice import address_of
 from webapp.builds.page.figure_rows import KEYS
 from webapp.builds.solving.solver_inputs import UNLOADED
 from webapp.catalogue.reading.views import Catalogue
+from webapp.common.text.glossary import entry
 from webapp.common.text.language import tr
 from webapp.table.geometry_table import TableColumn
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from geometry.glossary import Entry, entry
 from geometry.uncertainty import Explanation
 from geometry.uncertainty import printed as with_unit
+from webapp.common.text.glossary import Entry, entry
 from webapp.common.text.language import tr
 from webapp.common.text.units import number
 

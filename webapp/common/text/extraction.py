@@ -21,6 +21,7 @@ from babel.messages.extract import extract_from_dir
 from babel.messages.pofile import read_po, write_po
 
 from webapp.common.paths import TEMPLATES
+from webapp.common.text.glossary import glossary_sentences
 from webapp.common.text.language import LANGUAGES, tr
 
 SOURCES = TEMPLATES.parent / "webapp"
@@ -68,6 +69,8 @@ def sentences() -> Iterator[tuple[str, int, Message]]:
     yield from in_code()
     yield from in_templates()
     yield from on_paper()
+    for key, text in glossary_sentences():
+        yield f"geometry/glossary ({key})", 0, text
 
 
 def catalogue(code: str) -> Catalog:

@@ -148,7 +148,7 @@ def _told(request: Request, fault: Fault) -> Response:
 
 def unexpected(request: Request, error: Exception) -> Response:
     """Answer for a fault of the program: logged in full, told without its insides."""
-    log.error(tr("unexpected error"), exc_info=error)
+    log.error("unexpected error", exc_info=error)
     # Sent from outside the layers that add the security headers to other answers.
     headers = security_headers(behind_tls=request.app.state.settings.behind_tls)
     remedy = tr(

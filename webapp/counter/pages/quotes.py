@@ -13,7 +13,6 @@ from webapp.accounts.dependencies import Staff
 from webapp.accounts.people import Person
 from webapp.common.errors import Conflict, DomainError, Forbidden, Invalid
 from webapp.common.storage.database import reading, writing
-from webapp.common.text.language import tr
 from webapp.common.web.dependencies import (
     BaseUrl,
     CurrentEngine,
@@ -104,7 +103,7 @@ def on_paper(
     document = quote_pdf(view, link=_link(base, quote), paper=size, copy=copy)
     draft = "-draft" if view.standing.draft else ""
     name = f"quote-{view.number}-version-{view.version}{draft}-{copy}.pdf"
-    headers = PRIVATE | {"Content-Disposition": tr('inline; filename="{name}"', name=name)}
+    headers = PRIVATE | {"Content-Disposition": f'inline; filename="{name}"'}
     return Response(document, media_type="application/pdf", headers=headers)
 
 

@@ -9,7 +9,6 @@ from typing import Any
 
 from geometry.bike import Bike
 from geometry.core import GeometryError
-from geometry.glossary import GLOSSARY, entry
 from geometry.verify import (
     BenchReport,
     Cause,
@@ -28,6 +27,7 @@ from webapp.builds.solving.solver_inputs import UNLOADED
 from webapp.builds.solving.tolerances import tolerances_of
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Gathering, Invalid
+from webapp.common.text.glossary import GLOSSARY, entry
 from webapp.common.text.language import tr
 from webapp.common.text.units import minus, number, with_unit
 from webapp.office.forms.typed_numbers import read_number

@@ -12,7 +12,6 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from markupsafe import Markup
 from sqlmodel import Session
 
-from geometry.glossary import entry
 from webapp.accounts.dependencies import Builder
 from webapp.accounts.people import Person
 from webapp.builds.choice.build_choice import BuildChoice, address_of, query_of
@@ -21,6 +20,7 @@ from webapp.catalogue.reading.load import list_models
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import DomainError, Invalid
 from webapp.common.storage.database import reading, writing
+from webapp.common.text.glossary import entry
 from webapp.common.text.language import tr
 from webapp.common.text.units import number
 from webapp.common.web.dependencies import BeforeRow, CurrentEngine, Now, ReadingSession, RowNumber

@@ -9,10 +9,10 @@ from typing import Any
 
 from sqlmodel import Session, col, select
 
-from geometry.glossary import entry
 from geometry.verify import Reading
 from webapp.builds.choice.build_choice import query_of
 from webapp.common.errors import Gathering, NotFound
+from webapp.common.text.glossary import entry
 from webapp.common.text.language import tr
 from webapp.common.text.units import with_unit
 from webapp.office.bench.check import BenchFinding, frozen, signed

@@ -8,12 +8,12 @@ from typing import Any
 
 from sqlmodel import Session
 
-from geometry.glossary import entry
 from webapp.builds.choice.build_choice import BuildChoice, Query, pairs_of, read_choice
 from webapp.builds.page.figure_rows import KEYS, printed
 from webapp.catalogue.reading.load import load_catalogue, trade_names
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Conflict, Invalid, NotFound, Problem
+from webapp.common.text.glossary import entry
 from webapp.common.text.language import tr
 from webapp.common.text.units import minus
 from webapp.office.changes.revision_differences import Differences, changelog, differences

@@ -9,13 +9,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from geometry.core import FloatArray
-from geometry.glossary import entry
 from webapp.builds.choice.build_choice import address_of
 from webapp.builds.fitting.calculations.post import longest_droppers
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.checks import label_of
 from webapp.builds.solving.solver_inputs import assemble
 from webapp.catalogue.reading.views import Catalogue
+from webapp.common.text.glossary import entry
 from webapp.common.text.language import tr
 from webapp.common.text.sentences import sentence
 from webapp.office.effect.figures import Changes, figure_changes

@@ -11,11 +11,11 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Any
 
-from geometry.glossary import GLOSSARY, entry
 from webapp.catalogue.schema.frames import RevisionData, SizeData
 from webapp.catalogue.schema.validation import checked, field_schema, number_in_words
 from webapp.catalogue.writing.models import put_size
 from webapp.common.errors import Gathering, Problem
+from webapp.common.text.glossary import GLOSSARY, entry
 from webapp.common.text.language import tr
 from webapp.common.text.units import number
 from webapp.office.forms.data_form import text_of

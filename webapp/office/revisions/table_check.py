@@ -7,11 +7,11 @@ from dataclasses import dataclass
 
 from geometry.bike import closure
 from geometry.core import GeometryError
-from geometry.glossary import entry
 from geometry.verify import DrawnSize, Finding, check_table
 from webapp.catalogue.reading.frame_inputs import frame_of
 from webapp.catalogue.schema.frames import DrawnWithData, SizeData
 from webapp.common.errors import Problem
+from webapp.common.text.glossary import entry
 from webapp.common.text.language import tr
 from webapp.common.text.units import minus, number, with_unit
 from webapp.common.two_edits import field_in_words

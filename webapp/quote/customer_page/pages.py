@@ -254,7 +254,7 @@ def sheet_on_paper(
     size = PAPERS[paper] if paper else quote.content.paper
     document = quote_pdf(quote, link=base + _path(quote), paper=size)
     name = f"quote-{quote.number}-version-{quote.version}.pdf"
-    headers = PRIVATE | {"Content-Disposition": tr('inline; filename="{name}"', name=name)}
+    headers = PRIVATE | {"Content-Disposition": f'inline; filename="{name}"'}
     return Response(document, media_type="application/pdf", headers=headers)
 
 
