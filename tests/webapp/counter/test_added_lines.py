@@ -91,8 +91,8 @@ def test_two_people_add_lines_and_both_stand(
     both = other.post(address, theirs | ADDED | {"added_2": "Lamp", "added_2_amount": "30"})
     assert both.status_code == 409
     said = words(both.text)
-    assert "Added line 2: theirs Bell, yours Lamp" in said
-    assert "Added line 2, price of one: theirs 9.00, yours 30" in said
+    assert "Added line 2 : theirs Bell, yours Lamp" in said
+    assert "Added line 2, price of one : theirs 9.00, yours 30" in said
     merged = all_fields(both.text) | {"added_3": "Bell", "added_3_amount": "9"}
     assert other.post(address, merged).status_code == 303
     items = [line.item for line in view(asked.number).content.price.lines[-3:]]
