@@ -19,7 +19,6 @@ from webapp.builds.choice.build_choice import read_choice
 from webapp.builds.fitting.calculations import drive
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.checks import fit_checks, options
-from webapp.builds.solving.solver_inputs import assemble
 from webapp.catalogue import setup as catalogue_setup
 from webapp.catalogue.reading.load import load_catalogue
 from webapp.catalogue.reading.views import Catalogue
@@ -65,11 +64,11 @@ def demo() -> Catalogue:
 
 def one_by_one(setup: Setup) -> None:
     """Every option as a build of its own, judged whole."""
-    for place, found in options(setup.catalogue, setup.choice, setup.assembly).items():
+    for place, found in options(setup).items():
         for option in found:
             choice = setup.with_part(place, option.part.slug)
             try:
-                fit_checks(setup.catalogue, choice, assemble(setup.catalogue, choice))
+                fit_checks(Setup.of(setup.catalogue, choice))
             except GeometryError:
                 continue
 
@@ -81,10 +80,10 @@ def main() -> None:
     for name, fields in BUILDS.items():
         query = {key: [value] for key, value in fields.items()}
         choice = read_choice(catalogue, query).strict()
-        setup = Setup(catalogue=catalogue, choice=choice, assembly=assemble(catalogue, choice))
-        count = sum(len(each) for each in options(catalogue, choice, setup.assembly).values())
-        alone = least(lambda s=setup: fit_checks(s.catalogue, s.choice, s.assembly))  # type: ignore[misc]  # bound now
-        every = least(lambda s=setup: options(s.catalogue, s.choice, s.assembly))  # type: ignore[misc]  # bound now
+        setup = Setup.of(catalogue, choice)
+        count = sum(len(each) for each in options(setup).values())
+        alone = least(lambda s=setup: fit_checks(s))  # type: ignore[misc]  # bound now
+        every = least(lambda s=setup: options(s))  # type: ignore[misc]  # bound now
         apart = least(lambda s=setup: one_by_one(s))  # type: ignore[misc]  # bound now
         sys.stdout.write(
             f"{name:25s} {count:7d} {alone:7.1f} ms {every:5.1f} ms {every / alone:6.1f} "

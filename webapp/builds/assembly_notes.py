@@ -40,7 +40,7 @@ def assembly_notes(result: BuildResult) -> tuple[AssemblyNote, ...]:
         Axle and loop, post, cockpit, fork, limits, each where it is sold; torques are
         left to the parts' makers.
     """
-    setup = Setup(catalogue=result.catalogue, choice=result.choice, assembly=result.assembly)
+    setup = result.setup
     whole = result.choice.scope == "bike"
     return (
         *_axle(setup),

@@ -8,10 +8,11 @@ from dataclasses import dataclass, replace
 from geometry.checks import Check
 from geometry.core import GeometryError
 from webapp.builds.choice.build_choice import POSITION_OF, BuildChoice
+from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.checks import fit_checks
 from webapp.builds.pricing import PriceSheet, price_sheet
 from webapp.builds.solving.figures import StateFigures, solve_states
-from webapp.builds.solving.solver_inputs import Assembly, assemble
+from webapp.builds.solving.solver_inputs import Assembly
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Invalid
 
@@ -22,19 +23,32 @@ class BuildResult:
 
     Parameters
     ----------
-    catalogue, choice, assembly
-        What it was computed from.
+    setup : Setup
+        What it was computed from: catalogue, choice and assembly.
     states : mapping of state name to StateFigures
     checks : tuple of Check
     price : PriceSheet
     """
 
-    catalogue: Catalogue
-    choice: BuildChoice
-    assembly: Assembly
+    setup: Setup
     states: Mapping[str, StateFigures]
     checks: tuple[Check, ...]
     price: PriceSheet
+
+    @property
+    def catalogue(self) -> Catalogue:
+        """The revision the build is of."""
+        return self.setup.catalogue
+
+    @property
+    def choice(self) -> BuildChoice:
+        """What was chosen."""
+        return self.setup.choice
+
+    @property
+    def assembly(self) -> Assembly:
+        """The chosen parts as the solver takes them."""
+        return self.setup.assembly
 
     @property
     def failed(self) -> tuple[Check, ...]:
@@ -77,15 +91,13 @@ def compute(catalogue: Catalogue, choice: BuildChoice) -> BuildResult:
         decides how the bike stands.
     """
     try:
-        assembly = assemble(catalogue, choice)
-        states = solve_states(assembly, standover_at=catalogue.revision.data.standover_at)
+        setup = Setup.of(catalogue, choice)
+        states = solve_states(setup.assembly, standover_at=catalogue.revision.data.standover_at)
     except GeometryError as error:
         raise Invalid(error.field, error.value, error.remedy) from error
     return BuildResult(
-        catalogue=catalogue,
-        choice=choice,
-        assembly=assembly,
+        setup=setup,
         states=states,
-        checks=tuple(fit_checks(catalogue, choice, assembly)),
-        price=price_sheet(catalogue, choice, assembly),
+        checks=tuple(fit_checks(setup)),
+        price=price_sheet(catalogue, choice, setup.assembly),
     )

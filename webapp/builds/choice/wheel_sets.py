@@ -67,13 +67,11 @@ def wheel_sets(catalogue: Catalogue, choice: BuildChoice) -> tuple[WheelSet, ...
 
 
 def _rim(part: PartView) -> RimData:
-    assert isinstance(part.data, RimData)  # noqa: S101  # the kind decides the class
-    return part.data
+    return part.data_as(RimData)
 
 
 def _tyre(part: PartView) -> TyreData:
-    assert isinstance(part.data, TyreData)  # noqa: S101  # the kind decides the class
-    return part.data
+    return part.data_as(TyreData)
 
 
 def _with_wheel(

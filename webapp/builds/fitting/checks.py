@@ -8,7 +8,7 @@ from types import MappingProxyType
 
 from geometry.checks import Check, Part, Rule, judge_rule, judge_rules
 from geometry.core import GeometryError
-from webapp.builds.choice.build_choice import PLACE_OF, PLACES, BuildChoice, Scope
+from webapp.builds.choice.build_choice import PLACE_OF, PLACES, Scope
 from webapp.builds.fitting.calculations.feet import feet_checks
 from webapp.builds.fitting.calculations.loads import frame_load_checks
 from webapp.builds.fitting.calculations.questions import question_of
@@ -81,14 +81,12 @@ def rules_for(scope: Scope) -> tuple[Rule, ...]:
     return tuple(rule for rule in RULES if sold.issuperset(_places(rule)))
 
 
-def fit_checks(catalogue: Catalogue, choice: BuildChoice, assembly: Assembly) -> list[Check]:
+def fit_checks(setup: Setup) -> list[Check]:
     """Judge everything between the parts that are sold.
 
     Parameters
     ----------
-    catalogue : Catalogue
-    choice : BuildChoice
-    assembly : Assembly
+    setup : Setup
 
     Returns
     -------
@@ -96,24 +94,22 @@ def fit_checks(catalogue: Catalogue, choice: BuildChoice, assembly: Assembly) ->
         The rules of fit in their order, then what is computed of a whole bike;
         those that do not apply are left out.
     """
-    roles = roles_of(catalogue, assembly)
-    found = judge_rules(rules_for(choice.scope), roles)
-    found += extra_checks(catalogue, assembly, roles)
-    found += retired_checks(catalogue, choice, assembly)
-    setup = Setup(catalogue=catalogue, choice=choice, assembly=assembly)
-    found += judged(setup) if choice.scope == "bike" else frame_load_checks(setup)
+    scope = setup.choice.scope
+    roles = roles_of(setup.catalogue, setup.assembly)
+    found = judge_rules(rules_for(scope), roles)
+    found += extra_checks(setup.catalogue, setup.assembly, roles)
+    found += retired_checks(setup)
+    found += judged(setup) if scope == "bike" else frame_load_checks(setup)
     return found
 
 
-def retired_checks(catalogue: Catalogue, choice: BuildChoice, assembly: Assembly) -> list[Check]:
+def retired_checks(setup: Setup) -> list[Check]:
     """One failed check for every part that would be sold and is no longer made.
 
     Parameters
     ----------
-    catalogue : Catalogue
-    choice : BuildChoice
+    setup : Setup
         Its scope decides what is sold.
-    assembly : Assembly
 
     Returns
     -------
@@ -121,12 +117,12 @@ def retired_checks(catalogue: Catalogue, choice: BuildChoice, assembly: Assembly
         Empty when all parts are still offered.
     """
     sold = [
-        (place.name, assembly.parts[place.name])
-        for place in places_sold(choice.scope)
-        if place.name in assembly.parts
+        (place.name, setup.assembly.parts[place.name])
+        for place in places_sold(setup.choice.scope)
+        if place.name in setup.assembly.parts
     ]
-    sold += [("extra", part) for part in assembly.extras]
-    return [_retired(catalogue, place, part) for place, part in sold if part.retired]
+    sold += [("extra", part) for part in setup.assembly.extras]
+    return [_retired(setup.catalogue, place, part) for place, part in sold if part.retired]
 
 
 def _retired(catalogue: Catalogue, place: str, part: PartView) -> Check:
@@ -185,16 +181,12 @@ class Option:
     for_good: bool = False
 
 
-def options(
-    catalogue: Catalogue, choice: BuildChoice, assembly: Assembly
-) -> Mapping[str, tuple[Option, ...]]:
+def options(setup: Setup) -> Mapping[str, tuple[Option, ...]]:
     """Judge every choice for every place against the rest of the build.
 
     Parameters
     ----------
-    catalogue : Catalogue
-    choice : BuildChoice
-    assembly : Assembly
+    setup : Setup
 
     Returns
     -------
@@ -209,13 +201,13 @@ def options(
     held against an option, since it can be moved. Toes, the dearest question,
     are asked of all options at once.
     """
-    judge = OptionJudge(catalogue, choice, assembly)
+    judge = OptionJudge(setup)
     found = {
         (place.name, part.slug): (part, judge.refusal(place.name, part))
         for place in PLACES
-        for part in _choices(catalogue, choice, place.name)
+        for part in _choices(setup, place.name)
     }
-    refused = judge.by_feet() if choice.scope == "bike" else {}
+    refused = judge.by_feet() if setup.choice.scope == "bike" else {}
     listed: dict[str, list[Option]] = {place.name: [] for place in PLACES}
     for key, (part, refusal) in found.items():
         reason, remedy = refusal or refused.get(key, ("", ""))
@@ -223,29 +215,25 @@ def options(
     return MappingProxyType({place: tuple(options) for place, options in listed.items()})
 
 
-def extra_options(
-    catalogue: Catalogue, choice: BuildChoice, assembly: Assembly
-) -> Mapping[str, Option]:
+def extra_options(setup: Setup) -> Mapping[str, Option]:
     """Judge every extra against the build, whether it is ticked or not.
 
     Parameters
     ----------
-    catalogue : Catalogue
-    choice : BuildChoice
-    assembly : Assembly
+    setup : Setup
 
     Returns
     -------
     mapping of slug to Option
         In the builder's order.
     """
-    roles = roles_of(catalogue, assembly)
+    catalogue = setup.catalogue
+    roles = roles_of(catalogue, setup.assembly)
     found = {}
     for part in catalogue.offered("extra"):
-        alone = replace(assembly, extras=(part,))
-        checks = extra_checks(catalogue, alone, roles)
-        setup = Setup(catalogue=catalogue, choice=choice, assembly=alone)
-        computed = () if choice.scope != "bike" else of_extras(setup)
+        alone = replace(setup, assembly=replace(setup.assembly, extras=(part,)))
+        checks = extra_checks(catalogue, alone.assembly, roles)
+        computed = () if setup.choice.scope != "bike" else of_extras(alone)
         failed = next((c for c in (*checks, *computed) if c.outcome == "no"), None)
         reason, remedy = (failed.reason, failed.remedy) if failed else ("", "")
         for_good = failed is not None and not places_of(failed.code)
@@ -253,11 +241,13 @@ def extra_options(
     return MappingProxyType(found)
 
 
-def _choices(catalogue: Catalogue, choice: BuildChoice, place: str) -> list[PartView]:
-    present = choice.parts[place]
+def _choices(setup: Setup, place: str) -> list[PartView]:
+    present = setup.choice.parts[place]
     kind = PLACE_OF[place].kind
     return [
-        part for part in catalogue.parts.get(kind, ()) if not part.retired or part.slug == present
+        part
+        for part in setup.catalogue.parts.get(kind, ())
+        if not part.retired or part.slug == present
     ]
 
 
@@ -273,11 +263,11 @@ _SEAT = frozenset({"post", "saddle"})
 class OptionJudge:
     """Judges options of one build, putting the feet's questions aside for the end."""
 
-    def __init__(self, catalogue: Catalogue, choice: BuildChoice, assembly: Assembly) -> None:
-        self.setup = Setup(catalogue=catalogue, choice=choice, assembly=assembly)
-        rules = rules_for(choice.scope)
+    def __init__(self, setup: Setup) -> None:
+        self.setup = setup
+        rules = rules_for(setup.choice.scope)
         self.rules = {p.name: [r for r in rules if p.name in _places(r)] for p in PLACES}
-        self.roles = roles_of(catalogue, assembly)
+        self.roles = roles_of(setup.catalogue, setup.assembly)
         self.waiting: list[tuple[tuple[str, str], Setup]] = []
 
     def refusal(self, place: str, part: PartView) -> tuple[str, str] | None:
@@ -300,14 +290,14 @@ class OptionJudge:
         asked = place in FEET_PLACES or place in _SEAT  # a stem changes no answer
         if not asked or place not in STANDS_ON or part.slug == own.choice.parts[place]:
             assembly = replace(own.assembly, parts=parts)
-            return Setup(catalogue=catalogue, choice=choice, assembly=assembly)
+            return replace(own, choice=choice, assembly=assembly)
         try:
             assembly = assemble(catalogue, choice)
         except GeometryError as error:
             return _cannot_stand(part, error.remedy)
         except Invalid as error:
             return _cannot_stand(part, error.problems[0].remedy)
-        return Setup(catalogue=catalogue, choice=choice, assembly=assembly)
+        return replace(own, choice=choice, assembly=assembly)
 
     def failures(self, setup: Setup, place: str) -> Iterator[Check]:
         """What fails between the option and the rest, rules first."""

@@ -19,7 +19,6 @@ from webapp.catalogue.schema.part_kinds import (
     ForkData,
     FrontHubData,
     HubData,
-    PartData,
     RimData,
     RingData,
     SaddleData,
@@ -94,7 +93,7 @@ def part_role(assembly: Assembly, place: str, called: Callable[[str], str]) -> P
     properties = part.data.model_dump()
     describe = _DESCRIBE.get(PLACE_OF[place].kind)
     if describe is not None:
-        properties |= describe(part.data, assembly, place)
+        properties |= describe(part, assembly, place)
     return Part(name=part.name, properties=properties, called=called)
 
 
@@ -104,8 +103,8 @@ _EMPTY: Mapping[str, Properties] = {
 }
 
 
-def _fork(data: PartData, _assembly: Assembly, _place: str) -> Properties:
-    assert isinstance(data, ForkData)  # noqa: S101  # the kind decides the class
+def _fork(part: PartView, _assembly: Assembly, _place: str) -> Properties:
+    data = part.data_as(ForkData)
     return {
         "axle_to_crown": fork_of(data).along,
         "wheel_sizes": frozenset(tyre.bead_seat_diameter for tyre in data.tyres),
@@ -114,8 +113,8 @@ def _fork(data: PartData, _assembly: Assembly, _place: str) -> Properties:
     }
 
 
-def _rim(data: PartData, _assembly: Assembly, _place: str) -> Properties:
-    assert isinstance(data, RimData)  # noqa: S101  # the kind decides the class
+def _rim(part: PartView, _assembly: Assembly, _place: str) -> Properties:
+    data = part.data_as(RimData)
     known = data.tyre_min is not None and data.tyre_max is not None
     return {
         "tyre_range": (data.tyre_min, data.tyre_max) if known else None,
@@ -124,8 +123,8 @@ def _rim(data: PartData, _assembly: Assembly, _place: str) -> Properties:
     }
 
 
-def _tyre(data: PartData, assembly: Assembly, place: str) -> Properties:
-    assert isinstance(data, TyreData)  # noqa: S101  # the kind decides the class
+def _tyre(part: PartView, assembly: Assembly, place: str) -> Properties:
+    data = part.data_as(TyreData)
     rim = assembly.parts.get(place.replace("tyre", "rim"))
     return {
         "radius": tyre_radius(data),
@@ -148,8 +147,8 @@ def width_on_rim(tyre: TyreData, rim: PartView | None) -> float:
     return float(width)
 
 
-def _ring(data: PartData, assembly: Assembly, _place: str) -> Properties:
-    assert isinstance(data, RingData)  # noqa: S101  # the kind decides the class
+def _ring(part: PartView, assembly: Assembly, _place: str) -> Properties:
+    data = part.data_as(RingData)
     return {"chainline": chainline_of(data, assembly.parts.get("crank"))}
 
 
@@ -160,19 +159,19 @@ def chainline_of(ring: RingData, crank: PartView | None) -> float | None:
     return crank.data.chainline + ring.chainline_shift
 
 
-def _sprocket(data: PartData, _assembly: Assembly, _place: str) -> Properties:
-    assert isinstance(data, SprocketData)  # noqa: S101  # the kind decides the class
+def _sprocket(part: PartView, _assembly: Assembly, _place: str) -> Properties:
+    data = part.data_as(SprocketData)
     smallest, largest = data.teeth[0], data.teeth[-1]
     return {"count": len(data.teeth), "largest": largest, "span": largest - smallest}
 
 
-def _transmission(data: PartData, _assembly: Assembly, _place: str) -> Properties:
-    assert isinstance(data, TransmissionData)  # noqa: S101  # the kind decides the class
+def _transmission(part: PartView, _assembly: Assembly, _place: str) -> Properties:
+    data = part.data_as(TransmissionData)
     return {"half_links": frozenset({data.fits} if data.half_link_sold else ())}
 
 
-def _hub(data: PartData, assembly: Assembly, _place: str) -> Properties:
-    assert isinstance(data, HubData)  # noqa: S101  # the kind decides the class
+def _hub(part: PartView, assembly: Assembly, _place: str) -> Properties:
+    data = part.data_as(HubData)
     derailleur = data.drive == "derailleur"
     loop = assembly.parts.get("transmission")
     off = loop.data.chainline_off if loop and isinstance(loop.data, TransmissionData) else 0.0
@@ -187,23 +186,23 @@ def _hub(data: PartData, assembly: Assembly, _place: str) -> Properties:
     }
 
 
-def _front_hub(data: PartData, _assembly: Assembly, _place: str) -> Properties:
-    assert isinstance(data, FrontHubData)  # noqa: S101  # the kind decides the class
+def _front_hub(part: PartView, _assembly: Assembly, _place: str) -> Properties:
+    data = part.data_as(FrontHubData)
     return {"rotor_fixing": data.rotor_fixing or NOTHING}
 
 
-def _crank(data: PartData, _assembly: Assembly, _place: str) -> Properties:
-    assert isinstance(data, CrankData)  # noqa: S101  # the kind decides the class
+def _crank(part: PartView, _assembly: Assembly, _place: str) -> Properties:
+    data = part.data_as(CrankData)
     return {"bottom_brackets": frozenset(data.bottom_bracket)}
 
 
-def _derailleur(data: PartData, _assembly: Assembly, _place: str) -> Properties:
-    assert isinstance(data, DerailleurData)  # noqa: S101  # the kind decides the class
+def _derailleur(part: PartView, _assembly: Assembly, _place: str) -> Properties:
+    part.data_as(DerailleurData)
     return {"present": True}
 
 
-def _brake(data: PartData, _assembly: Assembly, _place: str) -> Properties:
-    assert isinstance(data, BrakeData)  # noqa: S101  # the kind decides the class
+def _brake(part: PartView, _assembly: Assembly, _place: str) -> Properties:
+    data = part.data_as(BrakeData)
     found: Properties = {"ends": sum(end is not None for end in (data.front, data.rear))}
     for name, end in (("front", data.front), ("rear", data.rear)):
         found[f"has_{name}"] = end is not None
@@ -213,12 +212,12 @@ def _brake(data: PartData, _assembly: Assembly, _place: str) -> Properties:
     return found
 
 
-def _saddle(data: PartData, _assembly: Assembly, _place: str) -> Properties:
-    assert isinstance(data, SaddleData)  # noqa: S101  # the kind decides the class
+def _saddle(part: PartView, _assembly: Assembly, _place: str) -> Properties:
+    data = part.data_as(SaddleData)
     return {"rails": (-data.rail_back, data.rail_forward)}
 
 
-_DESCRIBE: Mapping[str, Callable[[PartData, Assembly, str], Properties]] = {
+_DESCRIBE: Mapping[str, Callable[[PartView, Assembly, str], Properties]] = {
     "fork": _fork,
     "rim": _rim,
     "tyre": _tyre,
@@ -285,8 +284,7 @@ def extra_roles(
     dict of place to Part
         With ``extra``, and ``bike``: frame and fork, whose mounts it may use.
     """
-    data = part.data
-    assert isinstance(data, ExtraData)  # noqa: S101  # the kind decides the class
+    data = part.data_as(ExtraData)
     fork = roles["fork"]
     of_fork = cast("frozenset[str]", fork.properties["mounts"])
     mounts = frozenset(catalogue.revision.data.mounts) | of_fork

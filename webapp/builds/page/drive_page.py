@@ -15,7 +15,6 @@ from webapp.builds.choice.build_choice import (
     pairs_of,
 )
 from webapp.builds.evaluation import BuildResult
-from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.page.drive_view import Grid, pairs_grid
 from webapp.builds.page.form import NumberField
 from webapp.catalogue.reading.views import Catalogue
@@ -78,7 +77,7 @@ def drive_page(
     wishes, problems = _read(query)
     choice, pairs = read.choice, None
     if result is not None:
-        setup = Setup(catalogue=catalogue, choice=choice, assembly=result.assembly)
+        setup = result.setup
         pairs = pairs_grid(setup, chainstay=wishes["chainstay"], ratio=wishes["gear"], most=None)
     every = (*read.problems, *problems.values())
     return DrivePage(

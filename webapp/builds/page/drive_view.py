@@ -104,7 +104,7 @@ def drive_view(result: BuildResult) -> DriveView:
     -------
     DriveView
     """
-    setup = Setup(catalogue=result.catalogue, choice=result.choice, assembly=result.assembly)
+    setup = result.setup
     return DriveView(
         words=tuple(_words(setup)),
         closings=_closings(setup),

@@ -15,6 +15,7 @@ from webapp.builds.choice.build_choice import (
     ReadChoice,
 )
 from webapp.builds.choice.wheel_sets import WheelSet, wheel_sets
+from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.checks import Option, extra_options, options
 from webapp.builds.pricing import SCOPE_WORDS
 from webapp.builds.solving.solver_inputs import Assembly
@@ -171,8 +172,11 @@ class _FormMaker:
         self.assembly = assembly
         self.typed = read.typed
         self.errors = {problem.field: problem.remedy for problem in read.problems}
+        self.setup = (
+            Setup(catalogue=catalogue, choice=read.choice, assembly=assembly) if assembly else None
+        )
         self.judged: Mapping[str, tuple[Option, ...]] = (
-            options(catalogue, read.choice, assembly) if assembly else MappingProxyType({})
+            options(self.setup) if self.setup else MappingProxyType({})
         )
 
     def error(self, name: str) -> str:
@@ -323,7 +327,7 @@ class _FormMaker:
         )
 
     def extras(self) -> tuple[TickField, ...]:
-        judged = extra_options(self.catalogue, self.choice, self.assembly) if self.assembly else {}
+        judged = extra_options(self.setup) if self.setup else {}
         return tuple(
             TickField(
                 value=part.slug,

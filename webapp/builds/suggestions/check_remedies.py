@@ -53,7 +53,7 @@ def mends_of(result: BuildResult, work: Work | None = None) -> Mapping[str, tupl
         At most `MOST` each, the likeliest first; each found by judging the build
         with the change made. Empty where no single change does, or the work is over.
     """
-    setup = Setup(catalogue=result.catalogue, choice=result.choice, assembly=result.assembly)
+    setup = result.setup
     allowed = work or Work()
     found = {
         check.code: tuple(_mends(setup, check, allowed))[:MOST]
@@ -185,7 +185,7 @@ def _slid(setup: Setup) -> Iterator[Mend]:
 def _by_parts(setup: Setup, check: Check, work: Work) -> Iterator[Mend]:
     """The best other part in each place that takes part in the question."""
     work.spend(JUDGE)
-    judge = OptionJudge(setup.catalogue, setup.choice, setup.assembly)
+    judge = OptionJudge(setup)
     for place in places_of(check.code):
         parts = [
             part

@@ -140,7 +140,7 @@ class _Search:
             return choice
         self.work.spend(STANDING + PARTS)
         try:
-            judged = extra_options(self.catalogue, choice, assemble(self.catalogue, choice))
+            judged = extra_options(Setup.of(self.catalogue, choice))
         except (GeometryError, Invalid):
             return choice
         kept = (s for s in choice.extras if s not in judged or not judged[s].for_good)

@@ -36,6 +36,18 @@ class PartView:
     replaced_by: str | None
     standard: bool
 
+    def data_as(self, kind: type[D]) -> D:
+        """Its data as the class of its kind: ``part.data_as(ForkData).offset``.
+
+        Raises
+        ------
+        TypeError
+            For the class of another kind: a fault of the program.
+        """
+        if not isinstance(self.data, kind):
+            raise TypeError(f"{self.kind} {self.slug} holds {type(self.data).__name__}")
+        return self.data
+
 
 @dataclass(frozen=True, kw_only=True)
 class SizeView:
@@ -138,9 +150,7 @@ class Catalogue:
         UnknownChoice
             As `part`.
         """
-        found = self.part(kind_of(kind), slug).data
-        assert isinstance(found, kind)  # noqa: S101  # PART_KINDS decides the class
-        return found
+        return self.part(kind_of(kind), slug).data_as(kind)
 
     def offered(self, kind: str) -> tuple[PartView, ...]:
         """Parts of a kind that are not retired, in the builder's order."""

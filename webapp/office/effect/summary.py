@@ -13,7 +13,6 @@ from webapp.builds.choice.build_choice import address_of
 from webapp.builds.fitting.calculations.post import longest_droppers
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.checks import label_of
-from webapp.builds.solving.solver_inputs import assemble
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.text.glossary import entry
 from webapp.common.text.language import tr
@@ -336,7 +335,7 @@ def _longest(catalogue: Catalogue, sizes: Sequence[str], one: Combination) -> Fl
 
 def _setup(catalogue: Catalogue, size: str, one: Combination) -> Setup:
     choice = replace(one.choice, revision=catalogue.revision.number, size=size, slot=0.0)
-    return Setup(catalogue=catalogue, choice=choice, assembly=assemble(catalogue, choice))
+    return Setup.of(catalogue, choice)
 
 
 def _known(value: float) -> float | None:

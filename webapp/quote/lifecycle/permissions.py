@@ -16,7 +16,6 @@ from webapp.builds.choice.build_choice import BuildChoice, ReadChoice, read_choi
 from webapp.builds.fitting.calculations.loads import PERSONAL, frame_load_checks, load_checks
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.page.check_view import check_line
-from webapp.builds.solving.solver_inputs import assemble
 from webapp.catalogue.reading.load import load_catalogue
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Invalid, NotFound
@@ -46,7 +45,7 @@ def personal_checks(catalogue: Catalogue, choice: BuildChoice) -> tuple[FrozenCh
     """
     if choice.rider is None:
         return ()
-    setup = Setup(catalogue=catalogue, choice=choice, assembly=assemble(catalogue, choice))
+    setup = Setup.of(catalogue, choice)
     found = load_checks(setup) if choice.scope == "bike" else frame_load_checks(setup)
     return tuple(
         FrozenCheck.model_validate(check_line(check), from_attributes=True)

@@ -9,7 +9,6 @@ from webapp.builds.choice.build_choice import BuildChoice, read_choice
 from webapp.builds.fitting.calculations.drive_tables import closings
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.checks import fit_checks
-from webapp.builds.solving.solver_inputs import assemble
 from webapp.catalogue.reading.views import Catalogue
 
 Fields = Mapping[str, str | list[str]]
@@ -59,10 +58,10 @@ def closed(catalogue: Catalogue, fields: Fields, **more: str) -> Fields:
 
 def setup_for(catalogue: Catalogue, choice: BuildChoice) -> Setup:
     """A build as it is judged."""
-    return Setup(catalogue=catalogue, choice=choice, assembly=assemble(catalogue, choice))
+    return Setup.of(catalogue, choice)
 
 
 def checks_of(catalogue: Catalogue, choice: BuildChoice) -> dict[str, Check]:
     """Every check of a build, by its code."""
-    found = fit_checks(catalogue, choice, assemble(catalogue, choice))
+    found = fit_checks(Setup.of(catalogue, choice))
     return {check.code: check for check in found}

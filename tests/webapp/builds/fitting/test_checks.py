@@ -12,6 +12,7 @@ import pytest
 from geometry.checks.rules import Part, Rule, judge_rule
 from webapp.builds.choice.build_choice import PLACE_OF, SCOPES, BuildChoice, Scope, read_choice
 from webapp.builds.evaluation import compute
+from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.checks import fit_checks, options, places_of, rules_for
 from webapp.builds.fitting.part_rules import RULES
 from webapp.builds.fitting.roles import roles_of
@@ -64,7 +65,7 @@ def all_roles(catalogues: Catalogues) -> list[dict[str, Part]]:
 
 
 def outcomes(catalogue: Catalogue, choice: BuildChoice) -> dict[str, str | None]:
-    checks = fit_checks(catalogue, choice, assemble(catalogue, choice))
+    checks = fit_checks(Setup.of(catalogue, choice))
     return {check.code: check.outcome for check in checks}
 
 
@@ -194,7 +195,7 @@ def test_way_out_that_needs_a_kept_part_is_none(trail: Catalogue) -> None:
 
 def test_options_judge_every_part_against_the_rest(trail: Catalogue) -> None:
     choice = chosen(trail, {})
-    judged = options(trail, choice, assemble(trail, choice))
+    judged = options(Setup.of(trail, choice))
     tyres = {option.part.slug: option for option in judged["tyre_rear"]}
     assert tyres["59-622"].reason == ""
     assert "584" in tyres["64-584"].reason

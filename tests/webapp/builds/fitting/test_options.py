@@ -39,7 +39,7 @@ NOT_BY_PARTS = ("drive.axle_position", "load.rider", "load.bike", "load.luggage"
 
 
 def every_option(setup: Setup) -> Iterator[tuple[str, Option]]:
-    judged = options(setup.catalogue, setup.choice, setup.assembly)
+    judged = options(setup)
     for place in PLACES:
         for option in judged[place.name]:
             yield place.name, option
@@ -121,7 +121,7 @@ def test_extra_is_refused_exactly_when_ticking_it_fails(
 ) -> None:
     for catalogue, fields in ((trail, {}), (trail, COASTER), (tourer, {}), (trail, {"size": "xs"})):
         setup = setup_of(catalogue, fields)
-        judged = extra_options(catalogue, setup.choice, setup.assembly)
+        judged = extra_options(setup)
         refused = {slug for slug, option in judged.items() if option.reason}
         failing = set()
         for slug in judged:

@@ -13,12 +13,13 @@ import pytest
 from geometry.checks.outcomes import Check
 from geometry.checks.rules import Part, Rule, judge_rule
 from tests.webapp.builds.plain_words import Codes, codes_of, parts_of, wrong_in
-from webapp.builds.choice.build_choice import PLACE_OF, BuildChoice, read_choice
+from webapp.builds.choice.build_choice import PLACE_OF, read_choice
 from webapp.builds.evaluation import compute
+from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.checks import extra_options, fit_checks, label_of, options
 from webapp.builds.fitting.part_rules import EXTRA_RULES, RULES
 from webapp.builds.fitting.roles import extra_roles, part_role, roles_of
-from webapp.builds.solving.solver_inputs import Assembly, assemble
+from webapp.builds.solving.solver_inputs import Assembly
 from webapp.builds.suggestions.check_remedies import mends_of
 from webapp.catalogue.reading.views import Catalogue, PartView
 from webapp.common.text.sentences import reason_and_remedy
@@ -27,9 +28,8 @@ Catalogues = Mapping[tuple[str, int], Catalogue]
 Parts = Mapping[str, tuple[PartView, ...]]
 
 
-def usual(catalogue: Catalogue) -> tuple[BuildChoice, Assembly]:
-    choice = read_choice(catalogue, {}).strict()
-    return choice, assemble(catalogue, choice)
+def usual(catalogue: Catalogue) -> Setup:
+    return Setup.of(catalogue, read_choice(catalogue, {}).strict())
 
 
 def in_words(check: Check) -> str:
@@ -62,7 +62,7 @@ def with_parts(
 
 
 def answers(rule: Rule, catalogue: Catalogue, parts: Parts) -> Iterator[Check]:
-    _, assembly = usual(catalogue)
+    assembly = usual(catalogue).assembly
     roles = roles_of(catalogue, assembly)
     places = places_in(rule)
     for chosen in product(*(candidates(parts, place) for place in places)):
@@ -73,7 +73,7 @@ def answers(rule: Rule, catalogue: Catalogue, parts: Parts) -> Iterator[Check]:
 
 
 def extra_answers(catalogue: Catalogue, parts: Parts) -> Iterator[Check]:
-    _, assembly = usual(catalogue)
+    assembly = usual(catalogue).assembly
     roles = roles_of(catalogue, assembly)
     for extra, place in product(parts["extra"], ("fork", "rim_rear", "tyre_rear", "transmission")):
         for part in parts[PLACE_OF[place].kind]:
@@ -126,9 +126,9 @@ def test_what_is_computed_of_any_other_part_is_told_plainly(
     key: tuple[str, int], catalogues: Catalogues, codes: Codes
 ) -> None:
     catalogue = catalogues[key]
-    choice, assembly = usual(catalogue)
-    judged = [o for found in options(catalogue, choice, assembly).values() for o in found]
-    judged += extra_options(catalogue, choice, assembly).values()
+    setup = usual(catalogue)
+    judged = [o for found in options(setup).values() for o in found]
+    judged += extra_options(setup).values()
     said = {reason_and_remedy(option.reason, option.remedy) for option in judged}
     assert any(said), "some part is refused"
     for text in said:
@@ -140,7 +140,7 @@ def test_checks_labels_and_ways_of_mismatches_are_plain(
 ) -> None:
     """In each place in turn the part that is least like the usual one: the last listed."""
     for catalogue in (catalogues["knapweed", 2], catalogues["burdock", 1]):
-        choice, _ = usual(catalogue)
+        choice = usual(catalogue).choice
         for place in ("fork", "tyre_rear", "hub", "transmission", "axle"):
             last = catalogue.offered(PLACE_OF[place].kind)[-1].slug
             changed = replace(choice, parts=MappingProxyType({**choice.parts, place: last}))
@@ -153,6 +153,5 @@ def test_checks_labels_and_ways_of_mismatches_are_plain(
 
 
 def test_the_usual_checks_pass_in_plain_words(trail: Catalogue, codes: Codes) -> None:
-    choice, assembly = usual(trail)
-    for check in fit_checks(trail, choice, assembly):
+    for check in fit_checks(usual(trail)):
         assert not wrong_in(in_words(check), codes), check.reason

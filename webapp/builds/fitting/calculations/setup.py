@@ -10,7 +10,7 @@ from typing import TypeVar
 from geometry.checks import Check
 from webapp.builds.choice.build_choice import PLACE_OF, BuildChoice
 from webapp.builds.fitting.roles import frame_name
-from webapp.builds.solving.solver_inputs import Assembly
+from webapp.builds.solving.solver_inputs import Assembly, assemble
 from webapp.catalogue.reading.views import Catalogue, PartView
 from webapp.catalogue.schema.part_kinds import ExtraData, PartData
 from webapp.common.text.language import tr
@@ -33,6 +33,17 @@ class Setup:
     choice: BuildChoice
     assembly: Assembly
 
+    @classmethod
+    def of(cls, catalogue: Catalogue, choice: BuildChoice) -> Setup:
+        """A choice with its parts looked up and put together.
+
+        Raises
+        ------
+        Invalid, GeometryError
+            As `assemble`.
+        """
+        return cls(catalogue=catalogue, choice=choice, assembly=assemble(catalogue, choice))
+
     def part(self, place: str) -> PartView | None:
         """The part in a place; None where it is empty."""
         return self.assembly.parts.get(place)
@@ -44,19 +55,12 @@ class Setup:
 
     def extras(self, use: str) -> tuple[PartView, ...]:
         """Extras of one use, in the catalogue's order."""
-        return tuple(
-            part
-            for part in self.assembly.extras
-            if isinstance(part.data, ExtraData) and part.data.use == use
-        )
+        return tuple(part for part in self.assembly.extras if part.data_as(ExtraData).use == use)
 
     def offered(self, place: str, kind: type[D]) -> list[tuple[PartView, D]]:
         """Parts to be had for a place, with their data."""
-        return [
-            (part, part.data)
-            for part in self.catalogue.offered(PLACE_OF[place].kind)
-            if isinstance(part.data, kind)
-        ]
+        offered = self.catalogue.offered(PLACE_OF[place].kind)
+        return [(part, part.data_as(kind)) for part in offered]
 
     @property
     def frame(self) -> str:
