@@ -21,6 +21,7 @@ from geometry.bike import (
 )
 from geometry.core import within
 from webapp.api.request_bodies import Body, Number
+from webapp.catalogue.schema.frame_dimensions import SOLVED
 from webapp.common.errors import Invalid
 
 
@@ -209,22 +210,10 @@ def drawn_frame(body: GeometryBody) -> Frame:
         )
     with within("top_tube"):
         top_tube = TopTube(**body.top_tube.model_dump()) if body.top_tube else None
-    names = (
-        "reach",
-        "stack",
-        "head_angle",
-        "head_tube_length",
-        "seat_tube_angle",
-        "seat_tube_offset",
-        "chainstay_length",
-        "bb_drop",
-        "slot_length",
-        "slot_angle",
-    )
     # No standing figure depends on where the seat tube ends, so a request may leave it out.
     length = body.chainstay_length if body.seat_tube_length is None else body.seat_tube_length
     return Frame(
-        **{name: getattr(body, name) for name in names},
+        **{name: getattr(body, name) for name in SOLVED},
         seat_tube_length=length,
         drawn_with=drawn_with,
         top_tube=top_tube,

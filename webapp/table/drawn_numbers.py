@@ -7,9 +7,10 @@ import io
 from typing import Any
 
 from webapp.catalogue.reading.views import Catalogue
+from webapp.catalogue.schema.frame_dimensions import DIMENSIONS
 from webapp.table.geometry_table import DRAWN, drawn_numbers
 
-UNITS = {name: "degrees" if name.endswith("angle") else "mm" for name in DRAWN}
+UNITS = {each.key: "degrees" if each.unit == "°" else each.unit for each in DIMENSIONS}
 
 
 def drawn_data(catalogue: Catalogue) -> dict[str, Any]:

@@ -17,25 +17,13 @@ from webapp.builds.solving.figures import StateFigures, solve_states
 from webapp.builds.solving.solver_inputs import Assembly, assemble
 from webapp.builds.solving.tolerances import intervals_of
 from webapp.catalogue.reading.views import Catalogue
+from webapp.catalogue.schema.frame_dimensions import DIMENSIONS
 from webapp.catalogue.schema.frames import SizeData
 from webapp.common.errors import Invalid
 from webapp.common.text.glossary import entry
 from webapp.common.text.language import tr
 
-DRAWN: tuple[str, ...] = (
-    "reach",
-    "stack",
-    "head_angle",
-    "head_tube_length",
-    "seat_tube_angle",
-    "seat_tube_offset",
-    "seat_tube_length",
-    "chainstay_length",
-    "bb_drop",
-    "slot_length",
-    "slot_angle",
-    "stem_length",
-)
+DRAWN: tuple[str, ...] = tuple(each.key for each in DIMENSIONS)
 """Numbers of the drawing that do not depend on a build."""
 
 

@@ -19,9 +19,10 @@ from webapp.builds.page.figure_rows import FigureCell, FigureRow, figure_rows, p
 from webapp.builds.page.form import ListField, NumberField, build_form
 from webapp.builds.solving.solver_inputs import UNLOADED
 from webapp.catalogue.reading.views import Catalogue
+from webapp.catalogue.schema.frame_dimensions import DIMENSIONS
 from webapp.common.text.language import tr
 from webapp.common.text.units import number
-from webapp.table.geometry_table import DRAWN, TableColumn
+from webapp.table.geometry_table import TableColumn
 from webapp.table.table_check import TableCheckLines, table_check_lines
 
 STATES = {
@@ -78,21 +79,6 @@ class TablePage:
     data: Markup
     here: str
 
-
-DRAWN_NAMES: dict[str, tuple[str, str]] = {
-    "reach": (tr("Reach"), "mm"),
-    "stack": (tr("Stack"), "mm"),
-    "head_angle": (tr("Head angle"), "°"),
-    "head_tube_length": (tr("Head tube"), "mm"),
-    "seat_tube_angle": (tr("Seat tube angle"), "°"),
-    "seat_tube_offset": (tr("Seat tube offset"), "mm"),
-    "seat_tube_length": (tr("Seat tube"), "mm"),
-    "chainstay_length": (tr("Chainstay, axle forward"), "mm"),
-    "bb_drop": (tr("BB drop, axle forward"), "mm"),
-    "slot_length": (tr("Slot length"), "mm"),
-    "slot_angle": (tr("Slot angle"), "°"),
-    "stem_length": (tr("Stem drawn for"), "mm"),
-}
 
 # Fields of the table's own form; the rest of the build travels hidden.
 _OWN_FIELDS = frozenset({"fork", "tyre_front", "tyre_rear", "headset", "slot"})
@@ -216,15 +202,15 @@ def _words(catalogue: Catalogue, choice: BuildChoice) -> str:
 def _drawn_rows(columns: tuple[TableColumn, ...]) -> tuple[FigureRow, ...]:
     rows = [
         FigureRow(
-            key=f"drawn-{name}",
-            name=DRAWN_NAMES[name][0],
+            key=f"drawn-{each.key}",
+            name=each.name,
             symbol="",
-            unit=DRAWN_NAMES[name][1],
+            unit=each.unit,
             group="",
-            cells=tuple(FigureCell(shown=f"{column.drawn[name]:g}") for column in columns),
+            cells=tuple(FigureCell(shown=f"{column.drawn[each.key]:g}") for column in columns),
             explain=(),
         )
-        for name in DRAWN
+        for each in DIMENSIONS
         if columns
     ]
     if columns:

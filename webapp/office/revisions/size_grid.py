@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Any
 
+from webapp.catalogue.schema.frame_dimensions import DIMENSIONS
 from webapp.catalogue.schema.frames import RevisionData, SizeData
 from webapp.catalogue.schema.validation import checked, field_schema, number_in_words
 from webapp.catalogue.writing.models import put_size
@@ -26,17 +27,7 @@ Cells = Mapping[str, str]
 """Texts of a grid by the names of its cells."""
 
 PATHS: tuple[str, ...] = (
-    "reach",
-    "stack",
-    "head_angle",
-    "head_tube_length",
-    "seat_tube_angle",
-    "seat_tube_offset",
-    "seat_tube_length",
-    "chainstay_length",
-    "bb_drop",
-    "slot_length",
-    "slot_angle",
+    *(each.key for each in DIMENSIONS if each.key != "stem_length"),
     "top_tube.below_head_tube_top",
     "top_tube.along_seat_tube",
     "top_tube.diameter",
