@@ -9,6 +9,7 @@ from fastapi import APIRouter, FastAPI
 from starlette.middleware.gzip import GZipMiddleware
 
 from webapp.accounts import pages as accounts
+from webapp.accounts.pages.confirming import add_confirmation
 from webapp.api import bench as api_bench
 from webapp.api import changes as api_changes
 from webapp.api import fit as api_fit
@@ -127,6 +128,7 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     app.state.settings = settings or Settings()
     app.state.figures = Figures()
     add_failure_answers(app)
+    add_confirmation(app)
     app.add_middleware(SmallBodies, most=LARGEST_BODY, answer=http_error)
     app.add_middleware(SameSiteWrites, answer=domain_error)
     app.add_middleware(GZipMiddleware, minimum_size=1000)

@@ -15,6 +15,7 @@ WEB = {"fastapi", "starlette", "uvicorn"}
 WEB_MODULES = {
     "webapp.app",
     "webapp.__main__",
+    "webapp.accounts.confirmation",
     "webapp.accounts.dependencies",
     "webapp.common.web.static_files",
     "webapp.common.web.dependencies",

@@ -35,12 +35,14 @@ def cookie_name(*, behind_tls: bool) -> str:
     return "__Host-session" if behind_tls else "session"
 
 
-def set_cookie(response: Response, token: str, *, behind_tls: bool) -> None:
+def set_cookie(
+    response: Response, token: str, *, behind_tls: bool, ends: sessions.Ends = sessions.ENDS
+) -> None:
     """Give the browser its session."""
     response.set_cookie(
         cookie_name(behind_tls=behind_tls),
         token,
-        max_age=int(sessions.WHOLE.total_seconds()),
+        max_age=int(ends.whole.total_seconds()),
         path="/",
         secure=behind_tls,
         httponly=True,
@@ -85,12 +87,14 @@ def session_token(request: Request, settings: CurrentSettings) -> str:
 Token = Annotated[str, Depends(session_token)]
 
 
-def who_is_asking(token: Token, at: Now, engine: CurrentEngine) -> Person | None:
+def who_is_asking(
+    token: Token, at: Now, engine: CurrentEngine, settings: CurrentSettings
+) -> Person | None:
     """The person whose session this is, or None."""
     if not token:
         return None
     with reading(engine) as session:
-        found = sessions.signed_in(session, token, at=at)
+        found = sessions.signed_in(session, token, at=at, ends=sessions.ends_of(settings))
     if found is None:
         return None
     person, to_note = found

@@ -25,6 +25,7 @@ ACCOUNT = Tries(
     kind="sign-in by account", what=tr("signing in to this account"), free=8, otherwise=_KNOWN_WAY
 )
 BROWSER = Tries(kind="sign-in by browser", what=tr("signing in from this browser"), free=8)
+CODE = Tries(kind="code by account", what=tr("codes of this account"), free=6)
 LINK = Share(kind="link", what=tr("a link"), times=30, seconds=600)
 
 KNOWN_FOR = timedelta(days=365)

@@ -13,7 +13,8 @@ from sqlalchemy import delete
 from sqlmodel import Session, col, select
 
 from webapp.accounts.people import account_id, note, put_person
-from webapp.accounts.sessions import open_session, sign_out_everywhere
+from webapp.accounts.second_step import turn_off
+from webapp.accounts.sessions import ENDS, Ends, open_session, sign_out_everywhere
 from webapp.accounts.tables import BUILDER, Account, AccountLink
 from webapp.common.errors import NotFound
 from webapp.common.security.tokens import TOKEN_BYTES, token_hash
@@ -82,8 +83,13 @@ def _no_such_link() -> NotFound:
     return NotFound("link", None, remedy)
 
 
-def use_link(session: Session, token: str, *, password_hash: str, at: datetime) -> str:
+def use_link(
+    session: Session, token: str, *, password_hash: str, at: datetime, ends: Ends = ENDS
+) -> str:
     """Set a password with a link, close all sessions, and open one.
+
+    It turns the second step off: a link is the way back for whoever has lost phone and
+    recovery codes, and is given by the builder to somebody they know.
 
     Parameters
     ----------
@@ -116,16 +122,24 @@ def use_link(session: Session, token: str, *, password_hash: str, at: datetime) 
         raise _no_such_link()
     link.used_at = at
     session.add(link)
-    return set_password(session, account, password_hash=password_hash, at=at)
+    turn_off(session, account, who=account.name, at=at)
+    return set_password(session, account, password_hash=password_hash, at=at, ends=ends)
 
 
-def set_password(session: Session, account: Account, *, password_hash: str, at: datetime) -> str:
+def set_password(
+    session: Session,
+    account: Account,
+    *,
+    password_hash: str,
+    at: datetime,
+    ends: Ends = ENDS,
+) -> str:
     """Keep a new password, close all sessions, and open one; gives its token."""
     account.password_hash = password_hash
     session.add(account)
     note(session, account, who=account.name, what=tr("password set"), at=at)
     sign_out_everywhere(session, account, who=account.name, at=at)
-    return open_session(session, account, at=at)
+    return open_session(session, account, at=at, ends=ends)
 
 
 def link_for_builder(

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
 import threading
 from functools import cache
 
 from pwdlib import PasswordHash
+from zxcvbn import zxcvbn
 
 from webapp.common.errors import Invalid
 from webapp.common.text.language import tr
@@ -14,6 +16,12 @@ from webapp.common.text.language import tr
 # for a password used alone; no rules of composition, and room for a whole sentence.
 SHORTEST = 15
 LONGEST = 200
+
+# Its lists hold what people choose most: passwords, words, names, runs of keys and dates.
+# So many guesses by whoever knows the lists are more than a thief of our hashes makes in years.
+FEWEST_GUESSES = 10**10
+_READ = 72  # characters that are held against the lists; a beginning that long is good by itself
+_OURS = ("correct", "horse", "battery", "staple", "workshop", "bicycle")
 
 # One hash takes some 60 MB and a tenth of a second; a crowd of them waits in line.
 _at_once = threading.BoundedSemaphore(2)
@@ -58,8 +66,36 @@ def is_right(password: str, kept: str | None) -> bool:
     return matches and kept is not None
 
 
-def check_new(password: str, again: str, *, mail: str) -> None:
-    """Refuse a password that is too short, too long, mistyped, or the account's own address.
+def is_common(password: str, *, about: tuple[str, ...] = ()) -> bool:
+    """Whether others would try a password soon: it is on the lists, or made of what is.
+
+    Parameters
+    ----------
+    password : str
+        As typed.
+    about : tuple of str
+        What is known of its owner and is no secret, such as a name.
+
+    Examples
+    --------
+    >>> is_common("Password12345678"), is_common("qwertyuiopasdfgh"), is_common("a" * 40)
+    (True, True, True)
+    >>> is_common("edda marl edda 1", about=("Edda Marl",)), is_common("kiln heather axle")
+    (True, False)
+    """
+    known = [word for text in (*about, *_OURS) for word in (text, *re.split(r"[\W_]+", text))]
+    found = zxcvbn(password[:_READ], user_inputs=[word for word in known if word])
+    return bool(found["guesses"] < FEWEST_GUESSES)
+
+
+_COMMON = tr(
+    "something others would not try first: this is among the passwords most used, or made of them; "
+    "three or four unrelated words do well"
+)
+
+
+def check_new(password: str, again: str, *, mail: str, name: str = "") -> None:
+    """Refuse a password that is too short, too long, mistyped, common, or tells of its owner.
 
     Raises
     ------
@@ -81,7 +117,7 @@ def check_new(password: str, again: str, *, mail: str) -> None:
         raise Invalid("password", None, remedy)
     if len(password) > LONGEST:
         raise Invalid("password", None, tr("at most {longest} characters", longest=LONGEST))
-    if mail in password.casefold() or len(set(password)) < 5:  # noqa: PLR2004
-        raise Invalid("password", None, tr("something others would not try first"))
+    if mail in password.casefold() or is_common(password, about=(mail, name)):
+        raise Invalid("password", None, _COMMON)
     if password != again:
         raise Invalid("again", None, tr("the same password as above"))

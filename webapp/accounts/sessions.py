@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import secrets
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 
 from sqlalchemy import delete
@@ -11,15 +11,33 @@ from sqlmodel import Session, col, select
 
 from webapp.accounts.passwords import is_right
 from webapp.accounts.people import Person, account_id, find_account, note, person_of
+from webapp.accounts.second_step import is_on
 from webapp.accounts.tables import Account, AccountSession
 from webapp.common.errors import Forbidden
 from webapp.common.security.tokens import TOKEN_BYTES, token_hash
+from webapp.common.settings import Settings
 from webapp.common.text.language import tr
 from webapp.common.timestamps import utc
 
-IDLE = timedelta(hours=12)  # a working day and its breaks
-WHOLE = timedelta(days=14)  # then the password is asked for again, however busy the counter
+CONFIRMED_FOR = timedelta(minutes=10)  # then who it is has to be proved again
 NOTED_EVERY = timedelta(minutes=5)  # how fine it is kept when a session was last used
+
+
+@dataclass(frozen=True, kw_only=True)
+class Ends:
+    """When a session ends: after quiet hours, and after so many days however busy."""
+
+    idle: timedelta = timedelta(hours=12)
+    whole: timedelta = timedelta(days=14)
+
+
+ENDS = Ends()
+
+
+def ends_of(settings: Settings) -> Ends:
+    """When sessions end by the settings of the service."""
+    idle, whole = settings.session_idle_hours, settings.session_days
+    return Ends(idle=timedelta(hours=idle), whole=timedelta(days=whole))
 
 
 @dataclass(frozen=True)
@@ -46,14 +64,29 @@ def kept_of(session: Session, mail: str) -> Kept:
     Kept
         Empty for an unknown address and for an account that is switched off.
     """
-    account = find_account(session, mail)
+    return _kept(find_account(session, mail))
+
+
+def kept_of_account(session: Session, number: int) -> Kept:
+    """The same of an account's number."""
+    return _kept(session.get(Account, number))
+
+
+def _kept(account: Account | None) -> Kept:
     if account is None or not account.active:
         return Kept()
     return Kept(account.id, account.password_hash)
 
 
-def check_password(kept: Kept, password: str) -> int:
-    """The number of the account, if the password is its own.
+@dataclass(frozen=True)
+class Checked(Kept):
+    """What is kept of an account whose password was right."""
+
+    account: int = field(kw_only=True)
+
+
+def check_password(kept: Kept, password: str) -> Checked:
+    """The account, if the password is its own.
 
     Raises
     ------
@@ -63,12 +96,15 @@ def check_password(kept: Kept, password: str) -> int:
     """
     right = is_right(password, kept.password_hash)
     if kept.account is None or not right:
-        raise Forbidden("mail", None, tr("this address and password do not belong together"))
-    return kept.account
+        raise Forbidden("mail", None, "this address and password do not belong together")
+    return Checked(password_hash=kept.password_hash, account=kept.account)
 
 
-def open_session(session: Session, account: Account, *, at: datetime) -> str:
+def open_session(session: Session, account: Account, *, at: datetime, ends: Ends = ENDS) -> str:
     """Open a session for an account.
+
+    Whoever has codes is asked for one more before what `confirm` guards; where there
+    are none, the password just given is proof enough for a while.
 
     Returns
     -------
@@ -78,7 +114,7 @@ def open_session(session: Session, account: Account, *, at: datetime) -> str:
     session.exec(
         delete(AccountSession).where(
             col(AccountSession.account_id) == account_id(account),
-            col(AccountSession.last_seen_at) < at - IDLE,
+            col(AccountSession.last_seen_at) < at - ends.idle,
         )
     )
     token = secrets.token_urlsafe(TOKEN_BYTES)
@@ -88,13 +124,16 @@ def open_session(session: Session, account: Account, *, at: datetime) -> str:
             token_hash=token_hash(token),
             created_at=at,
             last_seen_at=at,
+            confirmed_at=None if is_on(session, account_id(account)) else at,
         )
     )
     note(session, account, who=account.name, what=tr("signed in"), at=at)
     return token
 
 
-def signed_in(session: Session, token: str, *, at: datetime) -> tuple[Person, bool] | None:
+def signed_in(
+    session: Session, token: str, *, at: datetime, ends: Ends = ENDS
+) -> tuple[Person, bool] | None:
     """Who a token belongs to, if its session still stands.
 
     Parameters
@@ -120,19 +159,40 @@ def signed_in(session: Session, token: str, *, at: datetime) -> tuple[Person, bo
         return None
     row, account = found
     quiet, age = at - utc(row.last_seen_at), at - utc(row.created_at)
-    if quiet > IDLE or age > WHOLE:
+    if quiet > ends.idle or age > ends.whole:
         return None
-    return person_of(account), quiet > NOTED_EVERY
+    return person_of(account), abs(quiet) > NOTED_EVERY
 
 
 def used(session: Session, token: str, *, at: datetime) -> None:
-    """Note that a session was used; it stays open for another `IDLE`."""
+    """Note that a session was used; its quiet hours begin anew.
+
+    One that a clock set wrong has opened in the future began now, so that it ends.
+    """
     row = session.exec(
         select(AccountSession).where(AccountSession.token_hash == token_hash(token))
     ).first()
     if row is not None:
-        row.last_seen_at = at
+        row.last_seen_at, row.created_at = at, min(utc(row.created_at), at)
         session.add(row)
+
+
+def confirm(session: Session, token: str, *, at: datetime) -> None:
+    """Note that a session has proved again who it is."""
+    row = session.exec(
+        select(AccountSession).where(AccountSession.token_hash == token_hash(token))
+    ).one()
+    row.confirmed_at = at
+    session.add(row)
+
+
+def is_confirmed(session: Session, token: str, *, at: datetime) -> bool:
+    """Whether a session has proved who it is a moment ago."""
+    query = select(AccountSession.confirmed_at).where(
+        AccountSession.token_hash == token_hash(token)
+    )
+    confirmed = session.exec(query).first()
+    return confirmed is not None and abs(at - utc(confirmed)) <= CONFIRMED_FOR
 
 
 def sign_out(session: Session, token: str) -> None:

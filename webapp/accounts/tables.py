@@ -9,7 +9,7 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Any, ClassVar
 
-from sqlalchemy import CheckConstraint, Column, DateTime
+from sqlalchemy import BigInteger, CheckConstraint, Column, DateTime
 from sqlmodel import Field, SQLModel
 
 STAFF, BUILDER = "staff", "builder"
@@ -39,7 +39,7 @@ class Account(SQLModel, table=True):
 
 
 class AccountSession(SQLModel, table=True):
-    """One signed-in browser."""
+    """One signed-in browser; ``confirmed_at`` is when it last proved again who it is."""
 
     __tablename__: ClassVar[Any] = "account_session"
 
@@ -48,6 +48,7 @@ class AccountSession(SQLModel, table=True):
     token_hash: str = Field(unique=True, max_length=64)
     created_at: datetime = _moment()
     last_seen_at: datetime = _moment()
+    confirmed_at: datetime | None = _moment(nullable=True)
 
 
 class AccountLink(SQLModel, table=True):
@@ -60,6 +61,33 @@ class AccountLink(SQLModel, table=True):
     token_hash: str = Field(unique=True, max_length=64)
     created_at: datetime = _moment()
     expires_at: datetime = _moment()
+    used_at: datetime | None = _moment(nullable=True)
+
+
+class SecondStep(SQLModel, table=True):
+    """What an account's one-time codes come from, together with the service's own key.
+
+    It counts once ``confirmed_at`` is set; ``last_step`` is the time step of the last
+    code that passed, so that no code passes twice.
+    """
+
+    __tablename__: ClassVar[Any] = "account_second_step"
+
+    account_id: int = Field(foreign_key="account.id", primary_key=True)
+    salt: str = Field(max_length=64)
+    made_at: datetime = _moment()
+    confirmed_at: datetime | None = _moment(nullable=True)
+    last_step: int = Field(default=0, sa_type=BigInteger)
+
+
+class RecoveryCode(SQLModel, table=True):
+    """A code that opens an account once in the place of a one-time code."""
+
+    __tablename__: ClassVar[Any] = "account_recovery_code"
+
+    id: int | None = Field(default=None, primary_key=True)
+    account_id: int = Field(foreign_key="account.id", index=True)
+    code_hash: str = Field(unique=True, max_length=64)
     used_at: datetime | None = _moment(nullable=True)
 
 

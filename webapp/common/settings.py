@@ -105,6 +105,13 @@ class Settings(BaseSettings):
         "adds Strict-Transport-Security and marks cookies secure.",
     )
 
+    session_idle_hours: float = Field(
+        default=12, gt=0, le=24 * 30, description="Quiet hours after which a session ends."
+    )
+    session_days: float = Field(
+        default=14, gt=0, le=366, description="Days after which a session ends, however busy."
+    )
+
     smtp_host: str | None = Field(
         default=None,
         description="Mail server; it needs BASE_URL too. Without it nothing is sent: the counter "

@@ -78,6 +78,12 @@ def test_only_hashes_of_links_are_kept(app: FastAPI, client: TestClient, at: Clo
         ("x" * 201, None, "At most 200 characters"),
         ("a" * 20, None, "others would not try first"),
         ("bench@shop.example1", None, "others would not try first"),
+        ("passwordpassword", None, "others would not try first"),
+        ("Password12345678", None, "among the passwords most used"),
+        ("qwertyuiopasdfgh", None, "others would not try first"),
+        ("123456789987654321", None, "others would not try first"),
+        ("correct horse battery staple", None, "others would not try first"),
+        ("Builder Builder 1", None, "others would not try first"),
         (NEW, "something else", "The same password as above"),
     ],
 )

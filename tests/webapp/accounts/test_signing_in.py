@@ -121,6 +121,39 @@ def test_a_clock_set_back_does_not_lock_anybody_out(
     assert client.get("/account").status_code == 200
 
 
+def test_a_session_of_a_clock_set_ahead_ends_like_any(
+    client: TestClient, put_person: MakePerson, at: Clock
+) -> None:
+    put_person("staff")
+    at.turn(days=365)
+    sign_in(client)
+    at.turn(days=-365)
+    assert client.get("/account").status_code == 200
+    at.turn(hours=13)
+    assert client.get("/account").status_code == 303
+
+
+def test_sessions_end_as_the_settings_say(
+    client: TestClient, app: FastAPI, put_person: MakePerson, at: Clock
+) -> None:
+    put_person("staff")
+    shorter = {"session_idle_hours": 2, "session_days": 0.25}
+    app.state.settings = app.state.settings.model_copy(update=shorter)
+    form = {"mail": "edda@shop.example", "password": PASSWORD}
+    cookie = client.post("/sign-in", data=form).headers["set-cookie"]
+    assert "Max-Age=21600" in cookie
+    shown = " ".join(client.get("/account").text.split())
+    assert "after 2 quiet hours, and after 0.25 days" in shown
+    at.turn(hours=2, minutes=1)
+    assert client.get("/account").status_code == 303
+    sign_in(client)
+    for _ in range(3):
+        at.turn(hours=1.9)
+        assert client.get("/account").status_code == 200
+    at.turn(hours=0.5)
+    assert client.get("/account").status_code == 303
+
+
 def test_signing_out_ends_this_session_alone(
     client: TestClient, app: FastAPI, put_person: MakePerson
 ) -> None:

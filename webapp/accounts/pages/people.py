@@ -9,8 +9,9 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from sqlmodel import Session
 
 from webapp.accounts import links, people
+from webapp.accounts.confirmation import CONFIRMED
 from webapp.accounts.dependencies import Builder
-from webapp.accounts.pages.signing_in import PRIVATE, Typed
+from webapp.accounts.pages.forms import PRIVATE, Typed
 from webapp.accounts.people import ListedPerson, Person
 from webapp.accounts.tables import BUILDER, ROLES, STAFF
 from webapp.common.errors import Conflict, DomainError, Invalid, form_errors
@@ -65,7 +66,7 @@ def everybody(request: Request, person: Builder, session: ReadingSession) -> HTM
     return _people(request, person, session)
 
 
-@router.post("/office/people")
+@router.post("/office/people", dependencies=[CONFIRMED])
 def invite(
     *,
     request: Request,
@@ -87,7 +88,7 @@ def invite(
     return _people(request, person, session, link=link, link_for=made.name)
 
 
-@router.post("/office/people/{number}/link")
+@router.post("/office/people/{number}/link", dependencies=[CONFIRMED])
 def new_link(
     *,
     number: RowNumber,

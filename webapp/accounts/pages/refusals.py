@@ -9,7 +9,7 @@ from fastapi.responses import HTMLResponse
 
 from webapp.accounts.dependencies import Builder
 from webapp.accounts.limits import account_ask
-from webapp.accounts.pages.signing_in import PRIVATE
+from webapp.accounts.pages.forms import PRIVATE
 from webapp.accounts.people import Person, list_people
 from webapp.common.text.language import tr
 from webapp.common.web.dependencies import ReadingSession

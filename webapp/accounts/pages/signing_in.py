@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime
-from typing import Annotated
 
-from fastapi import APIRouter, Form, Request
+from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from sqlmodel import Session
 
-from webapp.accounts import limits, links, passwords, sessions
+from webapp.accounts import limits, links, passwords, second_step, sessions
 from webapp.accounts.dependencies import (
     AFTER_SIGN_IN,
     SIGN_IN,
@@ -17,11 +16,12 @@ from webapp.accounts.dependencies import (
     Staff,
     Token,
     drop_cookie,
-    known_cookie,
     safe_next,
-    set_cookie,
-    set_known_cookie,
 )
+from webapp.accounts.messages import tell_of_change
+from webapp.accounts.pages.forms import PRIVATE, Typed
+from webapp.accounts.pages.leading_in import password_asks, signed_in
+from webapp.accounts.pages.sign_in_code import ask_for_code
 from webapp.accounts.people import LONGEST_MAIL, Person, account_of, person_of
 from webapp.common.errors import DomainError, Forbidden, Invalid, TooMany, form_errors
 from webapp.common.settings import Settings
@@ -35,19 +35,9 @@ from webapp.common.web.dependencies import (
     WritingSession,
 )
 from webapp.common.web.templating import page
-from webapp.limits.counting import Ask
 from webapp.limits.dependencies import Counting, Limits
 
 router = APIRouter(include_in_schema=False)
-
-# Pages about a person are kept by no cache and listed by no search engine.
-PRIVATE = {
-    "Cache-Control": tr("private, no-store"),
-    "X-Robots-Tag": tr("noindex, nofollow"),
-}
-
-Typed = Annotated[str, Form(max_length=2000)]
-
 
 @dataclass(frozen=True, kw_only=True)
 class SignInPage:
@@ -71,11 +61,22 @@ class LinkPage:
 
 
 @dataclass(frozen=True, kw_only=True)
+class AccountFacts:
+    """What is told about one's account: its sessions and how they end, its second step."""
+
+    sessions: int
+    idle_hours: str
+    days: str
+    second_step: bool
+    codes_left: int
+
+
+@dataclass(frozen=True, kw_only=True)
 class AccountPage:
     """One's own account."""
 
     person: Person
-    sessions: int
+    facts: AccountFacts
     shortest: int
     errors: tuple[tuple[str, str], ...]
     field_errors: dict[str, str]
@@ -105,7 +106,7 @@ def sign_in(
 ) -> Response:
     """Open a session, or show the form again without saying which of the two was wrong."""
     try:
-        number = _account_signing_in(request, settings, counting, mail, password)
+        kept = _account_signing_in(request, settings, counting, mail, password)
     except (Forbidden, TooMany) as error:
         errors, _ = form_errors(error)
         context = SignInPage(mail=mail[:LONGEST_MAIL], next=safe_next(next), errors=errors)
@@ -114,40 +115,27 @@ def sign_in(
         return page(
             request, "pages/accounts/sign_in.html", context, status=status, headers=PRIVATE | wait
         )
+    with reading(engine) as session:
+        by_code = second_step.is_on(session, kept.account)
+    if by_code:
+        return ask_for_code(request, settings, kept, safe_next(next), at)
     with writing(engine) as session:
-        token = sessions.open_session(session, account_of(session, number), at=at)
-    return _signed_in(number, token, settings, safe_next(next), at)
+        account = account_of(session, kept.account)
+        token = sessions.open_session(session, account, at=at, ends=sessions.ends_of(settings))
+    return signed_in(kept.account, token, settings, safe_next(next), at)
 
 
 def _account_signing_in(
     request: Request, settings: Settings, counting: Counting, mail: str, password: str
-) -> int:
+) -> sessions.Checked:
     """The account whose address and password these are; wrong ones are counted."""
     with reading(counting.engine) as session:
         kept = sessions.kept_of(session, mail)
-    asks = _asks(request, settings, counting, mail, kept.account)
+    asks = password_asks(request, settings, counting, mail, kept.account)
     counting.count(*asks)
-    number = sessions.check_password(kept, password)
+    checked = sessions.check_password(kept, password)
     counting.forgive(*asks)
-    return number
-
-
-def _asks(
-    request: Request, settings: Settings, counting: Counting, mail: str, account: int | None
-) -> tuple[Ask, ...]:
-    mark = request.cookies.get(known_cookie(account, behind_tls=settings.behind_tls), "")
-    browser = limits.known_browser(settings.secret(), account, mark, at=counting.at)
-    return limits.asks_of_sign_in(mail, counting.of_sender(limits.SENDER), browser)
-
-
-def _signed_in(
-    account: int, token: str, settings: Settings, address: str, at: datetime
-) -> Response:
-    answer = RedirectResponse(address, 303)
-    set_cookie(answer, token, behind_tls=settings.behind_tls)
-    mark = limits.browser_mark(settings.secret(), account, at=at)
-    set_known_cookie(answer, account, mark, behind_tls=settings.behind_tls)
-    return answer
+    return checked
 
 
 @router.post("/sign-out")
@@ -160,16 +148,37 @@ def sign_out(session: WritingSession, settings: CurrentSettings, token: Token) -
 
 
 @router.get("/account")
-def account(request: Request, person: Staff, session: ReadingSession, done: str = "") -> Response:
+def account(
+    request: Request,
+    person: Staff,
+    session: ReadingSession,
+    settings: CurrentSettings,
+    done: str = "",
+) -> Response:
     """One's own account."""
-    said = {"password": "Your password is changed; other browsers are signed out."}.get(done, "")
-    return _account(request, person, sessions.count_sessions(session, person.id), done=said)
+    return _account(request, person, _facts(session, person.id, settings), done=_DONE.get(done, ""))
+
+
+_DONE = {
+    "password": tr("Your password is changed; other browsers are signed out."),
+    "off": tr("The second step is off: signing in takes the password alone."),
+}
+
+
+def _facts(session: Session, number: int, settings: Settings) -> AccountFacts:
+    return AccountFacts(
+        sessions=sessions.count_sessions(session, number),
+        idle_hours=f"{settings.session_idle_hours:g}",
+        days=f"{settings.session_days:g}",
+        second_step=second_step.is_on(session, number),
+        codes_left=second_step.codes_left(session, number),
+    )
 
 
 def _account(
     request: Request,
     person: Staff,
-    open_sessions: int,
+    facts: AccountFacts,
     *,
     error: DomainError | None = None,
     done: str = "",
@@ -177,7 +186,7 @@ def _account(
     errors, field_errors = form_errors(error)
     context = AccountPage(
         person=person,
-        sessions=open_sessions,
+        facts=facts,
         shortest=passwords.SHORTEST,
         errors=errors,
         field_errors=field_errors,
@@ -203,21 +212,23 @@ def change_password(
     """Change one's own password, knowing the present one."""
     with reading(engine) as session:
         kept = sessions.kept_of(session, person.mail)
-        open_now = sessions.count_sessions(session, person.id)
-    asks = _asks(request, settings, counting, person.mail, person.id)
+        facts = _facts(session, person.id, settings)
+    asks = password_asks(request, settings, counting, person.mail, person.id)
     counting.count(*asks)
     try:
         if not passwords.is_right(present, kept.password_hash):
             raise Invalid("present", None, tr("this is not your present password"))
         counting.forgive(*asks)
-        passwords.check_new(password, again, mail=person.mail)
+        passwords.check_new(password, again, mail=person.mail, name=person.name)
     except Invalid as error:
-        return _account(request, person, open_now, error=error)
+        return _account(request, person, facts, error=error)
     new = passwords.hash_password(password)
     with writing(engine) as session:
         own = account_of(session, person.id)
-        token = links.set_password(session, own, password_hash=new, at=at)
-    return _signed_in(person.id, token, settings, "/account?done=password", at)
+        ends = sessions.ends_of(settings)
+        token = links.set_password(session, own, password_hash=new, at=at, ends=ends)
+        tell_of_change(session, settings, own, "password", at=at)
+    return signed_in(person.id, token, settings, "/account?done=password", at)
 
 
 @router.post("/account/sign-out-everywhere")
@@ -256,13 +267,15 @@ def set_password(
     with reading(engine) as session:
         found = person_of(links.account_of_link(session, token, at=at))
     try:
-        passwords.check_new(password, again, mail=found.mail)
+        passwords.check_new(password, again, mail=found.mail, name=found.name)
     except Invalid as error:
         return _link_page(request, token, found, error)
     new = passwords.hash_password(password)
     with writing(engine) as session:
-        opened = links.use_link(session, token, password_hash=new, at=at)
-    return _signed_in(found.id, opened, settings, AFTER_SIGN_IN, at)
+        ends = sessions.ends_of(settings)
+        opened = links.use_link(session, token, password_hash=new, at=at, ends=ends)
+        tell_of_change(session, settings, account_of(session, found.id), "password", at=at)
+    return signed_in(found.id, opened, settings, AFTER_SIGN_IN, at)
 
 
 def _link_page(

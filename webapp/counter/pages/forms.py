@@ -6,7 +6,7 @@ from typing import Annotated
 
 from fastapi import Depends, Request
 
-from webapp.accounts.pages.signing_in import PRIVATE
+from webapp.accounts.pages.forms import PRIVATE
 from webapp.common.errors import Invalid
 from webapp.common.text.language import tr
 

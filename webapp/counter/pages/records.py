@@ -9,6 +9,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response, StreamingResponse
 from sqlmodel import Session
 
+from webapp.accounts.confirmation import CONFIRMED
 from webapp.accounts.dependencies import Builder, Staff
 from webapp.accounts.people import Person
 from webapp.catalogue.writing.shop import settings_data
@@ -87,7 +88,7 @@ def _records(
     return page(request, "pages/counter/records.html", shown, status=status, headers=PRIVATE)
 
 
-@router.get(RECORDS + "/person.json")
+@router.get(RECORDS + "/person.json", dependencies=[CONFIRMED])
 def person_as_json(session: ReadingSession, mail: str) -> Response:
     """Everything kept about one person, for them to take away."""
     found = json.dumps(privacy.person_as_json(session, mail), ensure_ascii=False, indent=1)
@@ -95,7 +96,7 @@ def person_as_json(session: ReadingSession, mail: str) -> Response:
     return Response(found, media_type="application/json", headers=headers)
 
 
-@router.post(RECORDS + "/erase")
+@router.post(RECORDS + "/erase", dependencies=[CONFIRMED])
 def erase_person(*, person: Builder, session: WritingSession, fields: Fields, at: Now) -> Response:
     """Take one person out of every quote; the figures stay."""
     quotes = privacy.quotes_of(session, fields.get("mail", ""))
@@ -103,7 +104,7 @@ def erase_person(*, person: Builder, session: WritingSession, fields: Fields, at
     return RedirectResponse(f"{RECORDS}?done={count}", 303)
 
 
-@router.post(RECORDS + "/erase-overdue")
+@router.post(RECORDS + "/erase-overdue", dependencies=[CONFIRMED])
 def erase_overdue(*, person: Builder, session: WritingSession, at: Now) -> Response:
     """Take out everybody who need not be known any longer.
 
@@ -116,7 +117,7 @@ def erase_overdue(*, person: Builder, session: WritingSession, at: Now) -> Respo
     return RedirectResponse(f"{RECORDS}?done={count}", 303)
 
 
-@router.get(RECORDS + "/quotes.csv")
+@router.get(RECORDS + "/quotes.csv", dependencies=[CONFIRMED])
 def quotes_csv(engine: CurrentEngine, at: Now) -> StreamingResponse:
     """All quotes as CSV."""
     headers = PRIVATE | {"Content-Disposition": 'attachment; filename="quotes.csv"'}
@@ -124,7 +125,7 @@ def quotes_csv(engine: CurrentEngine, at: Now) -> StreamingResponse:
     return StreamingResponse(lines, media_type="text/csv; charset=utf-8", headers=headers)
 
 
-@router.get(RECORDS + "/quotes.json")
+@router.get(RECORDS + "/quotes.json", dependencies=[CONFIRMED])
 def quotes_json(engine: CurrentEngine) -> StreamingResponse:
     """Everything about all quotes as JSON."""
     headers = PRIVATE | {"Content-Disposition": 'attachment; filename="quotes.json"'}

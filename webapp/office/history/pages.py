@@ -9,6 +9,7 @@ from urllib.parse import urlencode
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse, StreamingResponse
 
+from webapp.accounts.confirmation import CONFIRMED
 from webapp.accounts.dependencies import Builder
 from webapp.accounts.people import Person
 from webapp.archive.export import export_stream
@@ -105,7 +106,7 @@ def keeping(
     return page(request, "pages/office/history/take_out.html", context, headers=PRIVATE)
 
 
-@router.get("/keeping/export.zip")
+@router.get("/keeping/export.zip", dependencies=[CONFIRMED])
 def export(_person: Builder, at: Now, engine: CurrentEngine) -> StreamingResponse:
     """Everything in open formats, sent while it is written."""
     name = f"everything-{at:%Y-%m-%d}.zip"
