@@ -21,7 +21,7 @@ LONGEST = 200
 # So many guesses by whoever knows the lists are more than a thief of our hashes makes in years.
 FEWEST_GUESSES = 10**10
 _READ = 72  # characters that are held against the lists; a beginning that long is good by itself
-_OURS = ("correct", "horse", "battery", "staple", "workshop", "bicycle")
+_OURS = ("correct horse battery staple", "correcthorsebatterystaple", "workshop", "bicycle")
 
 # One hash takes some 60 MB and a tenth of a second; a crowd of them waits in line.
 _at_once = threading.BoundedSemaphore(2)

@@ -90,7 +90,8 @@ class Settings(BaseSettings):
     )
     secret_key: SecretStr | None = Field(
         default=None,
-        description=f"At least {SHORTEST_SECRET} random characters that sign sessions and links. "
+        description=f"At least {SHORTEST_SECRET} random characters that one-time codes are made "
+        "from and that sign the marks of known browsers. "
         "Without it: generated once into the data folder.",
     )
     service_language: str = Field(
@@ -214,7 +215,7 @@ class Settings(BaseSettings):
         return self.database_replica_url and _with_driver(self.database_replica_url)
 
     def secret(self) -> bytes:
-        """The key that signs sessions and links; made at first use when none was given."""
+        """The key behind one-time codes and known browsers; made at first use if none was given."""
         if self.secret_key is not None:
             return self.secret_key.get_secret_value().encode()
         return _kept_secret(self.data_folder / "secret_key")
