@@ -44,8 +44,11 @@ def tell_of_change(
         tr("Good day {name},", name=account.name),
         _SAID[what],
         tr("That was on {at:%Y-%m-%d} at {at:%H:%M} UTC.", at=at),
-        tr("If this was you, there is nothing to do. If it was not, tell the builder at once: "
-        "they can switch your account off and give you a new link, or write to {email}.", email=shop.email),
+        tr(
+            "If this was you, there is nothing to do. If it was not, tell the builder at once: "
+            "they can switch your account off and give you a new link, or write to {email}.",
+            email=shop.email,
+        ),
         f"{shop.name}\n{settings.base_url}",
     )
     message = Message(
