@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import socket
+import sqlite3
 import sys
 import threading
 from typing import Any
@@ -10,14 +11,17 @@ from typing import Any
 import uvicorn
 from prometheus_client.multiprocess import mark_process_dead
 from sqlalchemy import Engine
+from sqlalchemy.exc import SQLAlchemyError
 from uvicorn.supervisors import Multiprocess
 
 from webapp.accounts.links import link_for_builder
 from webapp.app import create_app
 from webapp.catalogue import setup
 from webapp.catalogue.writing.shop import settings_data
+from webapp.common.errors import DomainError
 from webapp.common.settings import Settings
 from webapp.common.storage.database import opened, writing
+from webapp.common.storage.fault_messages import CannotGoOn, fault_of
 from webapp.common.storage.locking import together
 from webapp.common.text.language import tr
 from webapp.common.timestamps import now
@@ -40,10 +44,33 @@ def serve(settings: Settings) -> bool:
     bool
         Whether the service could start.
     """
+    try:
+        with together(settings.database_address()):
+            prepare(settings)
+    except (DomainError, CannotGoOn, SQLAlchemyError, sqlite3.Error, OSError) as error:
+        sys.stderr.write(f"{_why_not(error)}\n")
+        return False
     if settings.workers == 1:
         return _serve_alone(settings)
     with together(settings.database_address()), shared_figures():
         return _serve_together(settings)
+
+
+def prepare(settings: Settings) -> None:
+    """Migrate, fill and make the key, once and before any process needs them."""
+    settings.secret()
+    with opened(settings.database_address()) as engine:
+        setup.prepare(engine)
+
+
+def _why_not(error: Exception) -> str:
+    """What keeps the service from starting, in a sentence, and what to do."""
+    fault = fault_of(error) or (fault_of(error.__cause__) if error.__cause__ else None)
+    if fault is not None:
+        return fault.what
+    if isinstance(error, DomainError):
+        return tr("The service cannot start: {error}.", error=error)
+    raise error
 
 
 def _config(app: Any, settings: Settings) -> uvicorn.Config:
@@ -132,11 +159,8 @@ class _AskedToStop(threading.Event):
 
 
 def _serve_together(settings: Settings) -> bool:
-    """Migrate, fill and make the key once, before any of the processes needs them."""
-    settings.secret()
+    """Watch over the processes, with nothing of the database open here meanwhile."""
     with opened(settings.database_address()) as engine:
-        setup.prepare(engine)
-        engine.dispose()  # nothing stays open in this process while it only watches the others
         config = _config("webapp.app:create_app", settings)
         supervisor = Supervisor(config, config.bind_socket(), settings, engine)
         supervisor.run()

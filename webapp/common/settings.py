@@ -12,10 +12,17 @@ from urllib.parse import urlsplit
 from pydantic import Field, SecretStr, field_validator, model_validator
 from pydantic_settings import BaseSettings, SettingsConfigDict
 
+from webapp.common.errors import Invalid
 from webapp.common.paths import ROOT
+from webapp.common.storage.private import private_file, private_folder
+from webapp.common.text.language import tr
 
 SHORTEST_SECRET = 32
 SHORTEST_TOKEN = 16
+_BAD_SECRET = (
+    f"SECRET_KEY must be {SHORTEST_SECRET} or more random characters, "
+    "or be left out so that one is generated"
+)
 _PLACEHOLDERS = ("changeme", "change-me", "change_me", "placeholder", "example", "your-", "xxxx")
 
 
@@ -144,6 +151,13 @@ class Settings(BaseSettings):
         """Whether there is a mail server, and no public address for the links in mails."""
         return self.smtp_host is not None and self.base_url is None
 
+    @model_validator(mode="after")
+    def _no_empty_secret(self) -> Self:
+        emptied = any(n.upper() == "SECRET_KEY" and not v.strip() for n, v in os.environ.items())
+        if self.secret_key is None and emptied:
+            raise ValueError(_BAD_SECRET)
+        return self
+
     @field_validator("secret_key")
     @classmethod
     def _no_placeholder(cls, key: SecretStr | None) -> SecretStr | None:
@@ -151,10 +165,7 @@ class Settings(BaseSettings):
             return None
         plain = key.get_secret_value()
         if len(plain) < SHORTEST_SECRET or any(word in plain.lower() for word in _PLACEHOLDERS):
-            raise ValueError(
-                f"SECRET_KEY must be {SHORTEST_SECRET} or more random characters, "
-                "or be left out so that one is generated"
-            )
+            raise ValueError(_BAD_SECRET)
         return key
 
     @field_validator("metrics_token")
@@ -248,7 +259,7 @@ def _is_plain_address(address: str) -> bool:
 
 def _kept_secret(path: Path) -> bytes:
     """The key kept in a file only its owner can read; written once, whoever comes first."""
-    path.parent.mkdir(parents=True, exist_ok=True)
+    private_folder(path.parent)
     fresh = path.with_name(f".{path.name}.{os.getpid()}.{secrets.token_hex(4)}")
     if not path.exists():
         descriptor = os.open(fresh, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
@@ -260,4 +271,16 @@ def _kept_secret(path: Path) -> bytes:
             pass
         finally:
             fresh.unlink()
-    return path.read_bytes()
+    private_file(path)
+    kept = path.read_bytes()
+    if len(kept) < SHORTEST_SECRET:
+        raise Invalid(
+            "secret_key",
+            None,
+            tr(
+                "{path} is empty or cut short; put the one from your backup back, or remove it so "
+                "that a new one is made and everybody sets up their one-time codes anew",
+                path=path,
+            ),
+        )
+    return kept

@@ -14,8 +14,10 @@ from alembic import command
 from alembic.autogenerate import compare_metadata
 from alembic.config import Config
 from alembic.migration import MigrationContext
+from alembic.script import ScriptDirectory
 from sqlalchemy import Connection
 
+from webapp.common.storage.fault_messages import UNKNOWN_MIGRATION, CannotGoOn
 from webapp.migrations.models import metadata
 
 HERE = Path(__file__).parent
@@ -38,7 +40,16 @@ def upgrade(connection: Connection) -> None:
     ----------
     connection : Connection
         Of a writing session; an empty database is made whole.
+
+    Raises
+    ------
+    CannotGoOn
+        For a database that another version of this program has migrated further.
     """
+    scripts = ScriptDirectory.from_config(configuration(connection))
+    known = {script.revision for script in scripts.walk_revisions()}
+    if not set(MigrationContext.configure(connection).get_current_heads()) <= known:
+        raise CannotGoOn(UNKNOWN_MIGRATION)
     command.upgrade(configuration(connection), "head")
 
 

@@ -80,9 +80,11 @@ class Clock:
         return self.now
 
 
-def put(engine: Engine, key: str = "sent-1", message: Message = MESSAGE) -> bool:
+def put(
+    engine: Engine, key: str = "sent-1", message: Message = MESSAGE, at: datetime = START
+) -> bool:
     with writing(engine) as session:
-        return post(session, message, key=key, about="2026-0001", at=START)
+        return post(session, message, key=key, about="2026-0001", at=at)
 
 
 def states(engine: Engine) -> list[str]:
@@ -174,6 +176,16 @@ def test_a_try_that_died_is_made_again_under_the_same_id(engine: Engine) -> None
     assert second
     ids = [compose(taken, "s@shop.example", at=START)["Message-ID"] for taken in (first, second)]
     assert ids[0] == ids[1]
+
+
+def test_a_clock_set_wrong_and_back_leaves_no_mail_waiting(engine: Engine) -> None:
+    """Written, and tried once, while the clock was years ahead; due at once when it is right."""
+    ahead = START + timedelta(days=900)
+    put(engine, at=ahead)
+    assert take(engine, at=ahead)
+    assert take(engine, at=ahead) is None
+    assert take(engine, at=START)
+    assert take(engine, at=START) is None
 
 
 def test_several_postmen_send_each_mail_once(engine: Engine) -> None:

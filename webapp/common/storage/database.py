@@ -18,6 +18,7 @@ from sqlalchemy import Connection, Engine, event, make_url
 from sqlmodel import Session, create_engine
 
 from webapp.common.current_request import one_connection_a_request
+from webapp.common.storage.private import private_file
 from webapp.common.text.language import tr
 
 THREADS = 40  # that answer requests in one process; the framework's own number
@@ -84,7 +85,8 @@ def make_engine(address: str, limits: Limits = Limits()) -> Engine:  # frozen
     if engine.dialect.name == "sqlite":
         file = make_url(address).database
         if file and file != ":memory:":
-            Path(file).parent.mkdir(parents=True, exist_ok=True)
+            Path(file).parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+            private_file(Path(file), make=True)  # its log and index beside it take its rights
         event.listen(engine, "connect", _prepare_connection)
         event.listen(engine, "begin", _begin)
     return engine

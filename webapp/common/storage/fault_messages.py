@@ -8,6 +8,7 @@ its manual [R]). What is not in here is a fault of the program.
 from __future__ import annotations
 
 import errno
+import sqlite3
 from dataclasses import dataclass
 
 from sqlalchemy.exc import DBAPIError
@@ -165,6 +166,8 @@ _DISK = {
     errno.EACCES: READ_ONLY,
     errno.EPERM: READ_ONLY,
     errno.EIO: FAILING,
+    errno.EEXIST: UNREADABLE,  # a file where the folder should be
+    errno.ENOTDIR: UNREADABLE,
 }
 
 
@@ -184,6 +187,8 @@ def fault_of(error: BaseException) -> Fault | None:
         return BUSY
     if isinstance(error, DBAPIError):
         return _fault_of_driver(error.orig)
+    if isinstance(error, sqlite3.Error):
+        return _fault_of_driver(error)
     if isinstance(error, OSError):
         return _DISK.get(error.errno or 0)
     return None
