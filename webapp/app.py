@@ -20,7 +20,7 @@ from webapp.catalogue import setup
 from webapp.catalogue.reading.load import edition
 from webapp.common.security.layers import (
     HeadAsGet,
-    ReadableHost,
+    KnownHost,
     SameSiteWrites,
     SecurityHeaders,
     SmallBodies,
@@ -135,7 +135,7 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     app.add_middleware(NotTooMany, kinds=KINDS, answer=domain_error)
     app.add_middleware(Numbered, figures=app.state.figures)
     app.add_middleware(HeadAsGet)
-    app.add_middleware(ReadableHost)
+    app.add_middleware(KnownHost, names=app.state.settings.known_names())
     app.add_middleware(Unkept, fields=BODY_KEYS)
     app.add_middleware(SecurityHeaders, behind_tls=app.state.settings.behind_tls)
     app.mount("/static", StaticFolder(), name="static")

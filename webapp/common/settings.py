@@ -95,6 +95,11 @@ class Settings(BaseSettings):
         "https://bikes.example.org. Without it: pages and prints name the address of the request, "
         "and no mail is sent, since whoever asks could put any address into it.",
     )
+    allowed_hosts: str = Field(
+        default="",
+        description="Names by which visitors reach the service besides that of BASE_URL, separated "
+        "by commas; requests under other names are refused. Without both: any name.",
+    )
     secret_key: SecretStr | None = Field(
         default=None,
         description=f"At least {SHORTEST_SECRET} random characters that one-time codes are made "
@@ -208,6 +213,20 @@ class Settings(BaseSettings):
         if not _is_plain_address(address):
             raise ValueError("BASE_URL is an address such as https://bikes.example.org, no more")
         return address.rstrip("/")
+
+    def known_names(self) -> frozenset[str]:
+        """Names by which the service may be asked; empty when any will do.
+
+        Examples
+        --------
+        >>> named = Settings(base_url="https://a.example/x", allowed_hosts="B.example, c")
+        >>> sorted(named.known_names())
+        ['a.example', 'b.example', 'c']
+        """
+        named = {word.strip().casefold() for word in self.allowed_hosts.split(",")}
+        if self.base_url:
+            named.add(urlsplit(self.base_url).hostname or "")
+        return frozenset(named - {""})
 
     def database_address(self) -> str:
         """Address of the database in SQLAlchemy's form, with the driver named.

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from ipaddress import ip_address
 from urllib.parse import urlsplit
 
 from starlette.datastructures import Headers, MutableHeaders
@@ -13,6 +14,7 @@ from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from webapp.common.errors import Forbidden
+from webapp.common.text.language import tr
 
 SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS", "TRACE"})
 
@@ -162,23 +164,57 @@ class HeadAsGet:
         await self.app({**scope, "method": "GET"}, receive, send_head)
 
 
-class ReadableHost:
-    """Refuses a request whose Host is no host: no address could be made from it."""
+class KnownHost:
+    """Refuses a request whose Host is no host, or none that the service is known by.
 
-    def __init__(self, app: ASGIApp) -> None:
+    Parameters
+    ----------
+    app : ASGIApp
+    names : frozenset of str
+        Names the service is known by; empty when any will do. This machine itself and
+        plain network addresses, by which a service is watched, always will.
+    """
+
+    def __init__(self, app: ASGIApp, *, names: frozenset[str] = frozenset()) -> None:
         self.app = app
+        self.names = names
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Pass the request on, or refuse it in plain words: a page needs an address."""
-        if scope["type"] == "http" and not self._readable(Headers(scope=scope).get("host", "")):
-            refusal = PlainTextResponse("The Host header of this request is no host.", 400)
-            await refusal(scope, receive, send)
+        if scope["type"] == "http" and (words := self._refusal(Headers(scope=scope).get("host"))):
+            await PlainTextResponse(words, 400)(scope, receive, send)
             return
         await self.app(scope, receive, send)
 
-    def _readable(self, host: str) -> bool:
-        try:
-            parts = urlsplit(f"//{host}")
-            return parts.netloc == host and (parts.port is None or parts.port >= 0)
-        except ValueError:
-            return False
+    def _refusal(self, host: str | None) -> str | None:
+        name = _name_of(host or "")
+        if name is None:
+            return tr("The Host header of this request is no host.")
+        if not self.names or name in self.names or name == "localhost" or _is_number(name):
+            return None
+        return tr(
+            "This service is not known by the name of this request. Whoever runs it can add the "
+            "name to ALLOWED_HOSTS."
+        )
+
+
+def _name_of(host: str) -> str | None:
+    """The name in a Host header, without its port; None for what is no host.
+
+    >>> _name_of("Shop.example.:8000"), _name_of("[::1]:80"), _name_of("[::1"), _name_of("a/b")
+    ('shop.example', '::1', None, None)
+    """
+    try:
+        parts = urlsplit(f"//{host}")
+        readable = parts.netloc == host and (parts.port is None or parts.port >= 0)
+    except ValueError:
+        return None
+    return (parts.hostname or "").removesuffix(".") if readable else None
+
+
+def _is_number(name: str) -> bool:
+    try:
+        ip_address(name)
+    except ValueError:
+        return False
+    return True

@@ -9,14 +9,16 @@ from fastapi import FastAPI
 from fastapi.testclient import TestClient
 from starlette.requests import Request
 
+from webapp.app import create_app
 from webapp.common.security.layers import (
     HeadAsGet,
-    ReadableHost,
+    KnownHost,
     SameSiteWrites,
     SecurityHeaders,
     SmallBodies,
     security_headers,
 )
+from webapp.common.settings import Settings
 from webapp.common.web.error_answers import add_failure_answers, domain_error, http_error
 
 
@@ -28,7 +30,7 @@ def small() -> Iterator[TestClient]:
     app.add_middleware(SmallBodies, most=2000, answer=http_error)
     app.add_middleware(SameSiteWrites, answer=domain_error)
     app.add_middleware(HeadAsGet)
-    app.add_middleware(ReadableHost)
+    app.add_middleware(KnownHost)
     app.add_middleware(SecurityHeaders, behind_tls=False)
 
     @app.api_route("/api/note", methods=["GET", "POST", "PUT", "DELETE"])
@@ -131,3 +133,25 @@ def test_head_is_the_head_of_get(small: TestClient) -> None:
 )
 def test_a_host_that_is_none_is_refused(small: TestClient, host: str, status: int) -> None:
     assert small.get("/api/note", headers={"Host": host}).status_code == status
+
+
+@pytest.mark.parametrize(
+    ("host", "status"),
+    [
+        ("shop.example", 200),
+        ("SHOP.example.:8000", 200),
+        ("localhost:8000", 200),
+        ("192.0.2.7", 200),
+        ("[2001:db8::7]:80", 200),
+        ("evil.example", 400),
+        ("shop.example.evil.example", 400),
+        ("", 400),
+    ],
+)
+def test_a_service_with_names_answers_under_no_other(
+    settings: Settings, host: str, status: int
+) -> None:
+    app = create_app(settings.model_copy(update={"base_url": "https://shop.example"}))
+    answer = TestClient(app).get("/health", headers={"Host": host})
+    assert answer.status_code == status
+    assert ("ALLOWED_HOSTS" in answer.text) == (status == 400)
