@@ -166,7 +166,7 @@ def test_export_erasing_and_invitations_ask_again(edda: TestClient, at: Clock) -
         for name, value in re.findall(r'type="hidden" name="([^"]+)" value="([^"]*)"', asked.text)
     }
     assert carried == form | {"confirm_then": "/office/people", "confirm_how": "send"}
-    assert post(edda, "/account/confirm", **carried, confirm_proof="000000").status_code == 403
+    assert post(edda, "/account/confirm", **carried, confirm_proof="000000").status_code == 422
     sent_on = post(edda, "/account/confirm", **carried, confirm_proof=phone.code())
     assert (sent_on.status_code, sent_on.headers["location"]) == (307, "/office/people")
     made = post(edda, "/office/people", **carried, confirm_proof="whatever")
@@ -182,7 +182,7 @@ def test_without_codes_the_password_is_asked_again(edda: TestClient, at: Clock) 
     sent = edda.get("/counter/records/quotes.csv").headers["location"]
     assert "Your password" in edda.get(sent).text
     then = {"confirm_then": "/counter/records/quotes.csv"}
-    assert post(edda, "/account/confirm", **then, confirm_proof="wrong").status_code == 403
+    assert post(edda, "/account/confirm", **then, confirm_proof="wrong").status_code == 422
     right = post(edda, "/account/confirm", **then, confirm_proof=PASSWORD)
     assert (right.status_code, right.headers["location"]) == (303, then["confirm_then"])
 

@@ -21,7 +21,7 @@ from webapp.accounts.confirmation import (
 from webapp.accounts.dependencies import AFTER_SIGN_IN, Staff, Token, safe_next
 from webapp.accounts.pages.forms import PRIVATE
 from webapp.accounts.people import Person, account_of
-from webapp.common.errors import DomainError, Forbidden, TooMany, form_errors
+from webapp.common.errors import DomainError, Forbidden, Invalid, TooMany, form_errors
 from webapp.common.settings import Settings
 from webapp.common.storage.database import reading, writing
 from webapp.common.text.language import tr
@@ -132,6 +132,6 @@ def _form(
         request,
         "pages/accounts/confirm.html",
         context,
-        status=error.status if error else status,
+        status=max(error.status, Invalid.status) if error else status,
         headers=headers,
     )
