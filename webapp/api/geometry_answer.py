@@ -72,10 +72,15 @@ def _states(body: GeometryBody, build: Build) -> dict[str, State | None]:
     sag = body.fork.sag_fraction if body.fork else None
     springs = float(build.fork.travel) > 0
     tyres = {"front_deflection": body.front_deflection, "rear_deflection": body.rear_deflection}
-    sagged = State.sagged(build.fork, fraction=sag) if springs and sag is not None else None
+    sagged = None
+    if springs and sag is not None:
+        pressed = State.sagged(build.fork, fraction=sag).fork_compression
+        sagged = State(fork_compression=pressed, **tyres)
+    elif not springs and any(tyres.values()):
+        sagged = State(**tyres)  # on a rigid fork the rider's weight presses the tyres in alone
     return {
         "unloaded": State.unloaded(),
-        "sagged": State(fork_compression=sagged.fork_compression, **tyres) if sagged else None,
+        "sagged": sagged,
         "bottomed": State(fork_compression=build.fork.travel, **tyres) if springs else None,
     }
 

@@ -171,8 +171,12 @@ class GeometryBody(Body):
     rear_radius: float | None = mm("rear wheel radius over the tyre", None)
     rear_tyre: str | None = Field(None, description="instead of rear_radius, as in 64-622")
     slot_position: float | None = mm("rear axle from the slot's front end", None)
-    front_deflection: float = mm("front tyre pressed in, when sagged or bottomed", 0.0)
-    rear_deflection: float = mm("rear tyre pressed in, when sagged or bottomed", 0.0)
+    front_deflection: float = mm(
+        "front tyre pressed in, when sagged or bottomed; on a rigid fork, sagged", 0.0
+    )
+    rear_deflection: float = mm(
+        "rear tyre pressed in, when sagged or bottomed; on a rigid fork, sagged", 0.0
+    )
     cockpit: CockpitBody | None = None
     saddle: SaddleBody | None = None
     standover_at: float | None = mm("where standover is measured, ahead of the BB", None)

@@ -57,6 +57,21 @@ def test_three_states_of_a_suspension_fork(client: TestClient, frame: dict[str, 
     assert answer["sagged"]["wheelbase"] == pytest.approx(shorter["wheelbase"], abs=1e-9)
 
 
+def test_a_rigid_fork_stands_lower_on_tyres_pressed_in(
+    client: TestClient, frame: dict[str, Any]
+) -> None:
+    """Both tyres pressed in by the same length lower the bike by it, and turn nothing."""
+    pressed = frame | {"front_deflection": 7.0, "rear_deflection": 7.0}
+    answer = client.post(ADDRESS, json=pressed).json()
+    free, loaded = answer["unloaded"], answer["sagged"]
+    assert loaded["bb_height"] == pytest.approx(free["bb_height"] - 7.0, abs=1e-9)
+    assert loaded["head_angle"] == pytest.approx(free["head_angle"], abs=1e-9)
+    assert answer["bottomed"] is None
+    # The front tyre alone: the bike tips forward, and the head angle is steeper.
+    tipped = client.post(ADDRESS, json=frame | {"front_deflection": 7.0}).json()
+    assert tipped["sagged"]["head_angle"] > tipped["unloaded"]["head_angle"]
+
+
 def test_no_sag_given_no_sagged_state(client: TestClient, frame: dict[str, Any]) -> None:
     frame["fork"] = {"axle_to_crown": 520, "offset": 48, "travel": 125}
     answer = client.post(ADDRESS, json=frame).json()

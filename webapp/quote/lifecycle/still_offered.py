@@ -21,6 +21,7 @@ from webapp.catalogue.reading.views import Catalogue
 from webapp.catalogue.tables import WITHDRAWN
 from webapp.common.errors import Invalid, NotFound
 from webapp.common.text.language import tr
+from webapp.common.text.sentences import sentence
 from webapp.quote.deal.pricing import basis_of
 from webapp.quote.freezing.content import QuoteContent
 from webapp.quote.lifecycle.states import Event
@@ -82,11 +83,13 @@ def _gone(catalogue: Catalogue, content: QuoteContent) -> Iterator[Gone]:
         except (NotFound, Invalid):
             yield Gone(
                 key=f"{kind}-{slug}",
-                words=tr("{listed} is no longer in the catalogue.", listed=listed),
+                words=sentence(tr("{listed} is no longer in the catalogue", listed=listed)),
             )
             continue
         if part.retired:
-            yield Gone(key=f"{kind}-{slug}", words=tr("{name} is no longer made.", name=part.name))
+            yield Gone(
+                key=f"{kind}-{slug}", words=sentence(tr("{name} is no longer made", name=part.name))
+            )
 
 
 def _sold(content: QuoteContent) -> Iterator[tuple[str, str, str]]:
