@@ -4,6 +4,8 @@ posture it takes, the windows a posture should lie in, joints and saddle height.
 
 from geometry.rider.body import (
     LANDMARKS,
+    TOLD_STATURE_BIAS,
+    TROUSERS_BELOW,
     Bodies,
     BodyModel,
     Landmark,
@@ -14,6 +16,7 @@ from geometry.rider.body import (
     mean_bodies,
     measuring_error,
     standard_model,
+    to_natural_scale,
 )
 from geometry.rider.body_estimate import BodyBelief, BodyCaution, CautionCode, condition
 from geometry.rider.joints import RiderPoints, rider_points, seated_hip, standing_hip
@@ -31,6 +34,8 @@ from geometry.rider.windows import PostureWindows, Window
 __all__ = [
     "LANDMARKS",
     "SHOE_SOLE",
+    "TOLD_STATURE_BIAS",
+    "TROUSERS_BELOW",
     "ArmPosture",
     "Bodies",
     "BodyBelief",
@@ -61,4 +66,5 @@ __all__ = [
     "seated_hip",
     "standard_model",
     "standing_hip",
+    "to_natural_scale",
 ]

@@ -44,13 +44,15 @@ the upper arm runs from acromion to radiale, the forearm from radiale to stylion
 elbow to grip from the back of the bent elbow to the centre of a gripped bar."""
 
 Sex = Literal["man", "woman"]
-Way = Literal["told", "self_measured", "measured"]
-"""How a number was found: from memory, by the rider alone, or by a second person."""
+Way = Literal["trousers", "told", "self_measured", "measured"]
+"""How a number was found: off a pair of trousers, from memory, by the rider alone, or by
+a second person."""
 
 LANDMARKS: tuple[Landmark, ...] = get_args(Landmark)
 WEIGHT = LANDMARKS.index("weight")
 
 ERRORS: dict[Way, dict[Landmark, float]] = {
+    "trousers": {"crotch_height": 18.0},
     "told": {"stature": 19.0, "crotch_height": 15.0, "span": 25.0, "weight": 0.03},
     "self_measured": {
         "stature": 8.0,
@@ -67,11 +69,17 @@ ERRORS: dict[Way, dict[Landmark, float]] = {
 as a share]. Told stature: self-reports in ANSUR II; self-measured crotch height:
 assumption of ±10 mm; the rest are assumptions of the same kind."""
 
-DEFAULT_ERROR: dict[Way, float] = {"told": 20.0, "self_measured": 12.0, "measured": 8.0}
+DEFAULT_ERROR: dict[Way, float] = {
+    "trousers": 30.0, "told": 20.0, "self_measured": 12.0, "measured": 8.0
+}  # fmt: skip
 """Error of a landmark not in `ERRORS` [mm], assumed."""
 
 TOLD_STATURE_BIAS: dict[Sex, float] = {"man": 22.0, "woman": 12.0}
 """Told stature minus measured stature, mean [mm]: self-reports in ANSUR II."""
+
+TROUSERS_BELOW = 45.0
+"""Inseam of trousers less crotch height is minus this, mean [mm]: 30 to 60 mm, from memory;
+trousers end above the floor and hang below the crotch."""
 
 POSSIBLE_SHARE = (0.4, 1.5)
 """A length beyond these shares of the mean is a slip of unit, not a body [1]."""
@@ -90,8 +98,8 @@ class Measurement:
         What was measured.
     value : float
         The number as given [mm, weight kg].
-    way : {'told', 'self_measured', 'measured'}
-        How it was found; sets its error and, for told stature, its bias.
+    way : {'trousers', 'told', 'self_measured', 'measured'}
+        How it was found; sets its error and, for told stature and trousers, its bias.
 
     Raises
     ------
@@ -121,6 +129,8 @@ class Measurement:
 
     def bias(self, sex: Sex) -> float:
         """How much such a number runs high on average, for a man or a woman [mm]."""
+        if self.way == "trousers" and self.landmark == "crotch_height":
+            return -TROUSERS_BELOW
         told_stature = self.landmark == "stature" and self.way == "told"
         return TOLD_STATURE_BIAS[sex] if told_stature else 0.0
 
@@ -136,7 +146,7 @@ def measuring_error(landmark: Landmark, way: Way) -> float:
     ----------
     landmark : Landmark
         What is measured.
-    way : {'told', 'self_measured', 'measured'}
+    way : {'trousers', 'told', 'self_measured', 'measured'}
         How.
 
     Returns

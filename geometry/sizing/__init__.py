@@ -1,39 +1,82 @@
-"""Which size suits a body: how far its posture on every size and cockpit is from the
-builder's windows, the chances of each size, and what to measure next.
+"""Which size suits a body: the length its chart and posture ask for, what each size gives
+as it is sold, what changes make of it, the chances of each, and what to measure next.
 """
 
-from geometry.sizing.answer import SEED, Fit, SizeAnswer, Verdict, size_figures, size_up
-from geometry.sizing.distance import Judgement, judge
-from geometry.sizing.next_measurement import NextMeasurement
-from geometry.sizing.posture_figures import CockpitGrid, Seating, seat
-from geometry.sizing.sentences import (
-    WINDOW_WORDS,
+from geometry.sizing.answer import (
+    DRAWS,
+    SEED,
+    Code,
+    Fit,
+    Fits,
     Outcome,
     Reason,
-    SizeFigures,
-    Unit,
-    amount,
-    straddle_outcome,
+    SizeFit,
+    Spreads,
+    Verdict,
+    size_up,
 )
+from geometry.sizing.check import (
+    GROWTH,
+    FitCheck,
+    backward,
+    check_fit,
+    growing,
+    in_range,
+    size_by_chart,
+)
+from geometry.sizing.judging import NONE, Judged, judge, near_enough
+from geometry.sizing.length import Needs, Run, asked_length, needed, run_of, usual_bodies
+from geometry.sizing.next_measurement import (
+    QUESTIONS,
+    NextMeasurement,
+    next_measurements,
+    simulated_reading,
+)
+from geometry.sizing.posture_figures import Postures, postures
+from geometry.sizing.rules import FIGURES, FitRules
+from geometry.sizing.sold import SizeChart, SoldSizes
+from geometry.sizing.swaps import Cockpits, gains, least_swap
 
 __all__ = [
+    "DRAWS",
+    "FIGURES",
+    "GROWTH",
+    "NONE",
+    "QUESTIONS",
     "SEED",
-    "WINDOW_WORDS",
-    "CockpitGrid",
+    "Cockpits",
+    "Code",
     "Fit",
-    "Judgement",
+    "FitCheck",
+    "FitRules",
+    "Fits",
+    "Judged",
+    "Needs",
     "NextMeasurement",
     "Outcome",
+    "Postures",
     "Reason",
-    "Seating",
-    "SizeAnswer",
-    "SizeFigures",
-    "Unit",
+    "Run",
+    "SizeChart",
+    "SizeFit",
+    "SoldSizes",
+    "Spreads",
     "Verdict",
-    "amount",
+    "asked_length",
+    "backward",
+    "check_fit",
+    "gains",
+    "growing",
+    "in_range",
     "judge",
-    "seat",
-    "size_figures",
+    "least_swap",
+    "near_enough",
+    "needed",
+    "next_measurements",
+    "postures",
+    "run_of",
+    "simulated_reading",
+    "size_by_chart",
     "size_up",
-    "straddle_outcome",
+    "usual_bodies",
 ]

@@ -1,26 +1,26 @@
-"""The answer to "which size": chances, checks, figures and reasons, in one value."""
+"""The answer to "which size": what fits, at what chance, and why, as codes with values.
+
+Three things are uncertain, and are kept apart: the body, of which not everything was
+measured; the person, since riders of one body sit differently; and the model, whose
+joints are assumed. What fits is told for the likeliest body; a chance of fitting is over
+the body's doubt; the chance of being chosen is over all three.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from statistics import NormalDist
 from typing import Literal
 
 import numpy as np
 
-from geometry.rider import (
-    BodyBelief,
-    BodyCaution,
-    Linkage,
-    Measurement,
-    PostureWindows,
-    comfortable_level,
-    linkage,
-)
-from geometry.sizing.distance import NONE, Judgement, judge, posture_distance
+from geometry.core import FloatArray
+from geometry.rider import BodyBelief, BodyCaution, Measurement, linkage
+from geometry.sizing.judging import NONE, Judged, judge, near_enough
+from geometry.sizing.length import Needs, Run, needed
 from geometry.sizing.next_measurement import NextMeasurement, next_measurements
-from geometry.sizing.posture_figures import JUDGED, CockpitGrid, Seating, postures, seat
-from geometry.sizing.sentences import Reason, SizeFigures, differences, reasons, summary
+from geometry.sizing.swaps import Cockpits, gains, least_swap
 
 DRAWS = 2000
 """Bodies drawn for one answer; the chance of a size is then good to about 1 in 100."""
@@ -28,39 +28,99 @@ DRAWS = 2000
 SEED = 20120404
 """The same numbers always get the same answer."""
 
-RIVAL = 0.5
-"""A second size at least this share as likely as the first makes the rider between two [1]."""
+QUANTILES = tuple(NormalDist().inv_cdf((i + 0.5) / 9.0) for i in range(9))
+"""Taste and model are doubted at these places of a standard normal distribution, each as
+likely as the next: for every body drawn all of them are tried."""
 
+Fits = Literal["as_sold", "with_changes", "no"]
+Outcome = Literal["clear", "tight", "no"]
 Verdict = Literal["one", "between", "none"]
+Code = Literal["length", "straddle_room", "saddle_height"]
 
 
 @dataclass(frozen=True)
-class SizeAnswer:
+class Reason:
+    """One thing that speaks for or against a size.
+
+    Parameters
+    ----------
+    code : {'length', 'straddle_room', 'saddle_height'}
+        What it is about.
+    value : float
+        Too long (positive) or too short by; room over the top tube; saddle height that
+        the posts sold miss, positive where they are too short [mm].
+    limit : float
+        What was held against it: near enough, least room, 0 [mm].
+    outcome : {'clear', 'tight', 'no'}
+        ``tight`` where a change of parts mends it, or where the room is just enough.
+    """
+
+    code: Code
+    value: float
+    limit: float
+    outcome: Outcome
+
+
+@dataclass(frozen=True)
+class SizeFit:
     """One size for one rider.
 
     Parameters
     ----------
     size : str
         Name.
+    fits : {'as_sold', 'with_changes', 'no'}
+        For the likeliest body.
+    fits_chance : float
+        That it fits as sold, over the body's doubt [1].
+    possible_chance : float
+        That it fits as sold or with changes, over the body's doubt [1].
     best : float
-        Probability that it is the best size [1].
-    acceptable : float
-        Probability that it is acceptable [1].
-    room_chance, post_chance : float
-        Probability that straddle room, and the post, suit the rider [1].
-    figures : SizeFigures
-        Of the expected body on the cockpit that suits such bodies best.
+        That this rider would choose it, over all doubt [1].
+    too_long : float
+        How much longer than needed the size is, negative where shorter [mm].
+    cockpit : int
+        Which of its cockpits to take, from 0: the one as sold unless a change is needed.
+    gained : float
+        What that cockpit adds to the length [mm].
+    other_post : bool
+        Whether another post than those sold with the size is needed.
+    saddle_height : float
+        Wanted [mm].
     reasons : tuple of Reason
-        Why, in words and figures.
+        The gravest first; always the length and the straddle room.
     """
 
     size: str
+    fits: Fits
+    fits_chance: float
+    possible_chance: float
     best: float
-    acceptable: float
-    room_chance: float
-    post_chance: float
-    figures: SizeFigures
+    too_long: float
+    cockpit: int
+    gained: float
+    other_post: bool
+    saddle_height: float
     reasons: tuple[Reason, ...]
+
+
+@dataclass(frozen=True)
+class Spreads:
+    """What is uncertain about the length, each one standard deviation [mm].
+
+    Parameters
+    ----------
+    body : float
+        What was not measured.
+    taste : float
+        How riders of one body differ.
+    model : float
+        Where the joints are assumed to be.
+    """
+
+    body: float
+    taste: float
+    model: float
 
 
 @dataclass(frozen=True)
@@ -69,42 +129,48 @@ class Fit:
 
     Parameters
     ----------
-    style : str
-        Riding style of the windows.
     verdict : {'one', 'between', 'none'}
-        One size, between two, or none of these sizes.
+        One size to name, two that both fit as sold, or none.
     leading : tuple of str
-        The size or the two sizes; empty for none.
+        The sizes to name, from small to large: those that fit as sold, or else the
+        nearest that fits with changes.
+    named : str
+        The one named first; empty for none.
     none : float
-        Probability that no size is acceptable [1].
-    sizes : tuple of SizeAnswer
+        That no size would be chosen, over all doubt [1].
+    sizes : tuple of SizeFit
         From small to large.
-    summary : str
-        The answer in a sentence or two.
-    differences : tuple of Reason
-        Between two sizes: what the larger would feel like beside the smaller.
+    length : float
+        Needed, taste and style included [mm, on the run of the sizes].
+    by_chart, by_body : float
+        Of it, the chart's line with the style's own, and what body and build add [mm].
+    spreads : Spreads
     measure_next : tuple of NextMeasurement
         What would settle it, the most useful first.
     cautions : tuple of BodyCaution
         Where the estimate of the body leaves the data.
     """
 
-    style: str
     verdict: Verdict
     leading: tuple[str, ...]
+    named: str
     none: float
-    sizes: tuple[SizeAnswer, ...]
-    summary: str
-    differences: tuple[Reason, ...]
+    sizes: tuple[SizeFit, ...]
+    length: float
+    by_chart: float
+    by_body: float
+    spreads: Spreads
     measure_next: tuple[NextMeasurement, ...]
     cautions: tuple[BodyCaution, ...]
 
 
 def size_up(
     belief: BodyBelief,
-    grid: CockpitGrid,
-    windows: PostureWindows,
+    run: Run,
+    cockpits: Sequence[Cockpits],
     *,
+    asks: Mapping[str, float] | None = None,
+    lean: float = 0.0,
     given: Sequence[Measurement] = (),
     draws: int = DRAWS,
     seed: int = SEED,
@@ -115,10 +181,14 @@ def size_up(
     ----------
     belief : BodyBelief
         What is believed of the body, from `condition`.
-    grid : CockpitGrid
-        Sizes and cockpits.
-    windows : PostureWindows
-        The riding style's windows.
+    run : Run
+        The sizes, chart, style and rules.
+    cockpits : sequence of Cockpits, length S
+        What each size may carry.
+    asks : mapping of str to float, optional
+        What the rider asks differently from the windows' middles, by figure [°].
+    lean : float
+        Longer than usual, by the rider's own wish; negative for shorter [mm].
     given : sequence of Measurement
         What the belief came from, so as not to ask for it again.
     draws : int
@@ -138,133 +208,126 @@ def size_up(
 
     Examples
     --------
+    >>> from geometry.examples import example_cockpits, example_run
     >>> from geometry.rider import condition
-    >>> from geometry.examples import TRAIL, example_grid
     >>> told = [Measurement("stature", 1780.0, "told"), Measurement("crotch_height", 850.0)]
-    >>> fit = size_up(condition(told), example_grid(), TRAIL, given=told)
-    >>> fit.verdict, fit.leading
-    ('between', ('M', 'L'))
+    >>> fit = size_up(condition(told), example_run(), example_cockpits(), given=told)
+    >>> fit.verdict, fit.leading, fit.named
+    ('between', ('M', 'L'), 'M')
+    >>> [size.fits for size in fit.sizes]
+    ['no', 'no', 'as_sold', 'as_sold', 'with_changes']
     """
+    likeliest = belief.mean_body()
+    links = linkage(likeliest)
+    gained = [gains(run, each, links) for each in cockpits]
+    bounds = {
+        "shorter": np.array([each.min() for each in gained]),
+        "longer": np.array([each.max() for each in gained]),
+    }
+    one = needed(run, likeliest, asks=asks)
+    judged = judge(run, one, lean=lean, **bounds)
     rng = np.random.default_rng(seed)
     bodies = belief.draw(draws, rng)
-    judged = judge(bodies, grid, windows)
-    seating = seat(grid, linkage(bodies), windows)
-    shares = judged.shares()
-    verdict, order = _verdict(shares)
-    sizes = _answers(belief, grid, windows, judged=judged, seating=seating)
-    leading = tuple(sizes[i] for i in order)
-    asks = next_measurements(bodies, judged.best, given=given, rng=rng)
-    none = float(shares[NONE])
+    many = needed(run, bodies, asks=asks)
+    over_body = judge(run, many, lean=lean, **bounds)
+    doubt = float(np.hypot(run.taste_spread, run.model_spread))
+    tried = [judge(run, many, lean=lean + doubt * at, **bounds).choices() for at in QUANTILES]
+    chosen: FloatArray = np.mean(tried, axis=0)
+    length = float(one.length[0]) + lean
+    chances = _Chances(over_body, chosen.mean(axis=1))
+    sizes = tuple(
+        _size(run, i, _Seen(judged, chances, one, length), cockpits[i], gained[i])
+        for i in range(len(run.sizes))
+    )
+    verdict, leading, named = _named(run, judged)
     return Fit(
-        style=windows.style,
         verdict=verdict,
-        leading=tuple(answer.size for answer in leading),
-        none=none,
+        leading=leading,
+        named=named,
+        none=float(chances.best[NONE]),
         sizes=sizes,
-        summary=summary(
-            [(answer.size, answer.best) for answer in leading],
-            none=none,
-            figures=[answer.figures for answer in sizes],
-            windows=windows,
-        ),
-        differences=differences(*(a.figures for a in leading)) if verdict == "between" else (),
-        measure_next=asks,
+        length=length,
+        by_chart=float(one.by_chart[0]),
+        by_body=float(one.by_body[0]),
+        spreads=Spreads(float(many.length.std()), run.taste_spread, run.model_spread),
+        measure_next=next_measurements(bodies, chosen, given=given, rng=rng),
         cautions=belief.cautions,
     )
 
 
-def _verdict(shares: np.ndarray) -> tuple[Verdict, list[int]]:
-    """One, between or none, and the leading sizes from small to large."""
-    sizes = shares[:NONE]
-    order = [int(i) for i in np.argsort(-sizes)[:2]]
-    if shares[NONE] >= sizes.sum():
-        return "none", []
-    if sizes[order[-1]] < RIVAL * sizes[order[0]] or len(order) == 1:
-        return "one", order[:1]
-    return "between", sorted(order)
+@dataclass(frozen=True, eq=False)
+class _Chances:
+    """Judgements of the bodies drawn, and the share that would choose each size."""
+
+    over_body: Judged
+    best: FloatArray
 
 
-def _answers(
-    belief: BodyBelief,
-    grid: CockpitGrid,
-    windows: PostureWindows,
-    *,
-    judged: Judgement,
-    seating: Seating,
-) -> tuple[SizeAnswer, ...]:
-    """One answer a size: chances from the draws, figures of the expected body."""
-    shares = judged.shares()
-    room = (seating.straddle_room >= windows.straddle_room_least).mean(axis=1)
-    post = (np.abs(seating.saddle_miss) <= windows.saddle_tolerance).mean(axis=1)
-    links = linkage(belief.mean_body())
-    answers = []
-    for i, size in enumerate(grid.sizes):
-        cockpit = int(judged.cockpit_distance[i].argmin())
-        figures = size_figures(grid, i, cockpit, links=links, windows=windows)
-        answers.append(
-            SizeAnswer(
-                size=size,
-                best=float(shares[i]),
-                acceptable=float(judged.acceptable[i].mean()),
-                room_chance=float(room[i]),
-                post_chance=float(post[i]),
-                figures=figures,
-                reasons=reasons(figures, windows),
-            )
-        )
-    return tuple(answers)
+@dataclass(frozen=True, eq=False)
+class _Seen:
+    """The likeliest body's judgement and needs, beside the chances over all draws."""
+
+    judged: Judged
+    chances: _Chances
+    needs: Needs
+    length: float
 
 
-def size_figures(
-    grid: CockpitGrid, size: int, cockpit: int, *, links: Linkage, windows: PostureWindows
-) -> SizeFigures:
-    """Every figure of one body on one size with one cockpit.
+def _named(run: Run, judged: Judged) -> tuple[Verdict, tuple[str, ...], str]:
+    """Verdict, sizes to name, and the first of them, for one body."""
+    first = int(judged.named[0])
+    if first == NONE:
+        return "none", (), ""
+    sold = [int(i) for i in np.flatnonzero(judged.as_sold[:, 0])]
+    leading = tuple(run.sizes[i] for i in sold or [first])
+    return ("between" if len(leading) > 1 else "one"), leading, run.sizes[first]
 
-    Parameters
-    ----------
-    grid : CockpitGrid
-        Sizes and cockpits.
-    size, cockpit : int
-        Which, from 0.
-    links : Linkage
-        One rider, arrays of shape (1,).
-    windows : PostureWindows
-        The riding style's windows.
 
-    Returns
-    -------
-    SizeFigures
-        Plain floats [mm, °].
-
-    Examples
-    --------
-    >>> from geometry.rider import condition
-    >>> from geometry.examples import TRAIL, example_grid
-    >>> rider = linkage(condition([]).mean_body())
-    >>> figures = size_figures(example_grid(), 2, 12, links=rider, windows=TRAIL)
-    >>> figures.size, round(figures.straddle_room)
-    ('M', 95)
-    """
-    seating = seat(grid, links, windows)
-    found = postures(grid, size, links=links, seating=seating, windows=windows)
-    distance = np.broadcast_to(posture_distance(found, windows), (len(grid.grip_x[size]), 1))
-    named = {name: np.broadcast_to(getattr(found, name), distance.shape) for name in JUDGED}
-    hip_x, hip_y = seating.hip[0][size, 0], seating.hip[1][size, 0]
-    suits = comfortable_level(
-        grid.grip_y[size, cockpit] - hip_y,
-        links=links,
-        grip_half_width=grid.grip_half_width[size, cockpit],
-        trunk=windows.trunk_angle,
-        elbow=windows.elbow_flexion,
-    )
-    return SizeFigures(
-        size=grid.sizes[size],
+def _size(run: Run, i: int, seen: _Seen, cockpits: Cockpits, gained: FloatArray) -> SizeFit:
+    """One size for the likeliest body, with its chances."""
+    judged, chances = seen.judged, seen.chances
+    too_long = float(run.given[i]) - seen.length
+    low, high = (float(each[i]) for each in near_enough(run))
+    swap = least_swap(cockpits, gained, too_long=too_long, low=low, high=high)
+    fits: Fits = "as_sold" if judged.as_sold[i, 0] else "no"
+    if fits == "no" and swap is not None and judged.room[i, 0] and judged.any_post[i, 0]:
+        fits = "with_changes"
+    cockpit = swap if swap is not None and fits == "with_changes" else cockpits.sold
+    near = low <= too_long <= high
+    outcome: Outcome = "clear" if near else "no" if swap is None else "tight"
+    length = Reason("length", too_long, high if too_long > 0.0 else -low, outcome)
+    return SizeFit(
+        size=run.sizes[i],
+        fits=fits,
+        fits_chance=float(chances.over_body.as_sold[i].mean()),
+        possible_chance=float(chances.over_body.possible[i].mean()),
+        best=float(chances.best[i]),
+        too_long=too_long,
         cockpit=cockpit,
-        posture={name: float(value[cockpit, 0]) for name, value in named.items()},
-        distance=float(distance[cockpit, 0]),
-        reachable=bool(np.broadcast_to(found.reachable, distance.shape)[cockpit, 0]),
-        reach_surplus=float(grid.grip_x[size, cockpit] - hip_x - suits[0]),
-        saddle_height=float(seating.saddle_height[size, 0]),
-        saddle_miss=float(seating.saddle_miss[size, 0]),
-        straddle_room=float(seating.straddle_room[size, 0]),
+        gained=float(gained[cockpit]),
+        other_post=not bool(judged.post[i, 0]),
+        saddle_height=float(seen.needs.saddle_height[i, 0]),
+        reasons=_reasons(length, *_limits(run, i, seen)),
     )
+
+
+def _limits(run: Run, i: int, seen: _Seen) -> tuple[Reason, ...]:
+    """Straddle room, and the saddle height where the posts sold miss it."""
+    windows, sold = run.windows, run.sold
+    room = float(seen.needs.straddle_room[i, 0])
+    height = float(seen.needs.saddle_height[i, 0])
+    enough: Outcome = "clear" if room >= windows.straddle_room_clear else "tight"
+    if room < windows.straddle_room_least:
+        enough = "no"
+    found = [Reason("straddle_room", room, windows.straddle_room_least, enough)]
+    if not seen.judged.post[i, 0]:
+        miss = height - float(np.clip(height, sold.saddle_lowest[i], sold.saddle_highest[i]))
+        mends: Outcome = "tight" if seen.judged.any_post[i, 0] else "no"
+        found.append(Reason("saddle_height", miss, 0.0, mends))
+    return tuple(found)
+
+
+def _reasons(*found: Reason) -> tuple[Reason, ...]:
+    """Reasons, the gravest first."""
+    gravity = ("no", "tight", "clear")
+    return tuple(sorted(found, key=lambda reason: gravity.index(reason.outcome)))

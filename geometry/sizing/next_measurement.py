@@ -1,17 +1,16 @@
 """Which further measurement would settle the size best: computed, not guessed.
 
-Each drawn body has a size that is best for it, and a value for every measurement
+Each drawn body has chances to choose each size, and a value for every measurement
 the rider could still take. Sorting the bodies by that value, its error included,
-shows how often the size would be right once the value were known.
+shows how often the size named would be the one chosen once the value were known.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from geometry.core import FloatArray
 from geometry.rider import Bodies, Landmark, Measurement, Way, measuring_error
@@ -33,7 +32,7 @@ NOTICEABLE = 0.02
 """Below this gain a measurement is not worth a rider's time, and with 2,000 bodies
 not to be told from chance [1]."""
 
-PRECISION: tuple[Way, ...] = ("told", "self_measured", "measured")
+PRECISION: tuple[Way, ...] = ("trousers", "told", "self_measured", "measured")
 """Ways of finding a number, from coarse to fine."""
 
 
@@ -58,7 +57,7 @@ class NextMeasurement:
 
 def next_measurements(
     bodies: Bodies,
-    best: NDArray[np.intp],
+    chances: FloatArray,
     *,
     given: Iterable[Measurement],
     rng: np.random.Generator,
@@ -66,16 +65,16 @@ def next_measurements(
     """Rank the measurements a rider could still take by what they are expected to settle.
 
     The bodies, each with the measurement's value as it would be read, are sorted
-    into groups of equal number. In each group the size that is best for most of
-    one half is held against the other half, both ways round, so that a meaningless
+    into groups of equal number. In each group the size that one half would choose
+    most is held against the other half, both ways round, so that a meaningless
     number shows no gain.
 
     Parameters
     ----------
     bodies : Bodies
         n bodies drawn from what is believed.
-    best : array of int, shape (n,)
-        Best size of each, from `geometry.sizing.distance.judge`.
+    chances : array, shape (k, n)
+        That each body would choose each of k sizes, or none [1].
     given : iterable of Measurement
         What is known already; only a finer way of finding it is asked again.
     rng : numpy.random.Generator
@@ -92,18 +91,18 @@ def next_measurements(
     >>> known = [Measurement("stature", 1700.0, "measured")]
     >>> rng = np.random.default_rng(1)
     >>> drawn = condition(known).draw(2000, rng)
-    >>> long_legs = (drawn["crotch_height"] > 815.0).astype(int)
-    >>> next_measurements(drawn, long_legs, given=known, rng=rng)[0].landmark
+    >>> long_legs = drawn["crotch_height"] > 815.0
+    >>> chances = np.array([long_legs, ~long_legs], dtype=float)
+    >>> next_measurements(drawn, chances, given=known, rng=rng)[0].landmark
     'crotch_height'
     """
-    categories = best - best.min()
-    present = float(np.bincount(categories).max() / len(best))
+    present = float(chances.mean(axis=1).max())
     known = {m.landmark: PRECISION.index(m.way) for m in given}
     asked = [q for q in QUESTIONS if known.get(q, -1) < PRECISION.index("self_measured")]
     found = []
     for landmark in asked:
         reading = simulated_reading(bodies, landmark, rng)
-        chance = _right_once_known(reading, categories)
+        chance = _right_once_known(reading, chances)
         if chance - present >= NOTICEABLE:
             found.append(NextMeasurement(landmark, chance, chance - present))
     return tuple(sorted(found, key=lambda item: -item.gain))
@@ -133,17 +132,14 @@ def simulated_reading(bodies: Bodies, landmark: Landmark, rng: np.random.Generat
     return noisy
 
 
-def _right_once_known(reading: FloatArray, categories: NDArray[np.intp]) -> float:
-    """Share of bodies whose best size is the commonest of the other half of their group."""
+def _right_once_known(reading: FloatArray, chances: FloatArray) -> float:
+    """Share of bodies whose size is the likeliest of the other half of their group."""
     groups = np.array_split(np.argsort(reading), BINS)
-    count = int(categories.max()) + 1
-    right = sum(
-        _agreeing(categories[group[::2]], categories[group[1::2]], count) for group in groups
-    )
+    right = sum(_agreeing(chances[:, g[::2]], chances[:, g[1::2]]) for g in groups)
     return right / len(reading)
 
 
-def _agreeing(one: Sequence[int] | NDArray[np.intp], other: NDArray[np.intp], count: int) -> int:
-    """How many of two halves have the category commonest in the opposite half."""
-    first, second = (np.bincount(half, minlength=count) for half in (one, other))
-    return int(second[first.argmax()] + first[second.argmax()])
+def _agreeing(one: FloatArray, other: FloatArray) -> float:
+    """How many of two halves would choose what the opposite half would choose most."""
+    first, second = one.sum(axis=1), other.sum(axis=1)
+    return float(second[first.argmax()] + first[second.argmax()])

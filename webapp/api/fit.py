@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
+from dataclasses import asdict
+from functools import partial
 from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter
@@ -15,8 +17,20 @@ from webapp.catalogue.reading.load import load_catalogue
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Invalid, Problem
 from webapp.common.web.dependencies import PublicSession
-from webapp.fit.advice import FitAnswer, SaddleAdvice, SizeFit, fit
-from webapp.fit.advice_text import cautions
+from webapp.fit.advice import every_model, fit
+from webapp.fit.advice_text import (
+    change_words,
+    differences,
+    headline,
+    reason_words,
+    way_words,
+    which,
+)
+from webapp.fit.answer import FitAnswer, SizeFit
+from webapp.fit.changes import Change
+from webapp.fit.doubt_text import cautions
+from webapp.fit.other_ways import Way
+from webapp.fit.saddle import SaddleAdvice
 from webapp.rider.rider_input import Rider, read_rider
 
 router = APIRouter(prefix="/api/v1")
@@ -33,13 +47,27 @@ class FitBody(Body):
         Literal["memory", "wall"],
         Field(description="from memory, which flatters, or measured against a wall"),
     ] = "memory"
-    inseam: Annotated[Number | None, Field(description="inseam, floor to crotch [mm]")] = None
+    inseam: Annotated[Number | None, Field(description="inseam, as `inseam_by` says [mm]")] = None
+    inseam_by: Annotated[
+        Literal["floor", "trousers"],
+        Field(description="measured from floor to crotch, or the shorter one trousers are sold by"),
+    ] = "floor"
     arm_span: Annotated[Number | None, Field(description="arm span, tip to tip [mm]")] = None
     weight: Annotated[Number | None, Field(description="weight [kg]")] = None
     sex: Annotated[
         Literal["man", "woman"] | None, Field(description="sharpens what is not measured")
     ] = None
     style: Annotated[str | None, Field(max_length=60, description="riding style's slug")] = None
+    taste: Annotated[
+        Literal["much-shorter", "shorter", "", "longer", "much-longer"],
+        Field(description="shorter and livelier, or longer and steadier, than usual"),
+    ] = ""
+    flexibility: Annotated[
+        str | None, Field(max_length=60, description="slug of one of the shop's answers")
+    ] = None
+    discomfort: Annotated[
+        str | None, Field(max_length=60, description="slug of one of the shop's answers")
+    ] = None
     build: dict[str, str | float] = Field(
         default_factory=dict,
         max_length=MOST_FIELDS,
@@ -57,7 +85,8 @@ def fit_rider(body: FitBody, session: PublicSession) -> dict[str, Any]:
     catalogue = load_catalogue(session, body.model)
     rider = _rider(catalogue, body)
     choice = read_choice(catalogue, _build(body.build)).strict()
-    return fit_answer(catalogue, fit(catalogue, rider, choice))
+    others = partial(every_model, session)
+    return fit_answer(catalogue, fit(catalogue, rider, choice, others=others))
 
 
 def _rider(catalogue: Catalogue, body: FitBody) -> Rider:
@@ -74,7 +103,8 @@ def _rider(catalogue: Catalogue, body: FitBody) -> Rider:
         for name, unit in given.items()
         if getattr(body, name) is not None
     }
-    query |= {"stature_by": [body.stature_by], "sex": [body.sex or ""], "style": [body.style or ""]}
+    said = ("stature_by", "inseam_by", "sex", "style", "taste", "flexibility", "discomfort")
+    query |= {name: [getattr(body, name) or ""] for name in said}
     read = read_rider(catalogue, query)
     if read.problems:
         raise Invalid.of(_as_sent(problem, body) for problem in read.problems)
@@ -108,17 +138,26 @@ def fit_answer(catalogue: Catalogue, answer: FitAnswer) -> dict[str, Any]:
     Returns
     -------
     dict
+        ``sizes`` the likeliest first.
     """
+    ranked = sorted(answer.sizes, key=lambda size: -size.best)
     return {
         "model": catalogue.model.slug,
         "revision": catalogue.revision.number,
         "style": answer.style.slug,
         "verdict": answer.verdict,
         "leading": [size.slug for size in answer.leading],
-        "summary": answer.summary,
+        "named": answer.named.slug if answer.named else None,
+        "by_chart": answer.by_chart or None,
+        "summary": headline(answer),
+        "which": list(which(answer)),
         "none_of_these": answer.none,
-        "sizes": [_size(size) for size in answer.sizes],
-        "differences": [_reason(reason) for reason in answer.differences],
+        "spreads": asdict(answer.spreads) if answer.spreads else None,
+        "sizes": [_size(size) for size in ranked],
+        "differences": [
+            {"about": code, "text": text, "value": value, "unit": _unit(unit), "outcome": "clear"}
+            for code, text, value, unit in differences(answer)
+        ],
         "saddle_height": _saddle(answer.saddle),
         "next_measurement": [
             {
@@ -128,6 +167,7 @@ def fit_answer(catalogue: Catalogue, answer: FitAnswer) -> dict[str, Any]:
             }
             for each in answer.measure_next
         ],
+        "help": [_way(way) for way in answer.help],
         "cautions": [*cautions(answer), catalogue.settings.fit_notice],
     }
 
@@ -141,38 +181,67 @@ _NAMES = {
 
 
 def _size(size: SizeFit) -> dict[str, Any]:
+    room = size.reason("straddle_room")
     return {
         "size": size.slug,
         "name": size.name,
+        "fits": size.fits,
+        "fits_chance": size.sized.fits_chance,
         "best": size.best,
-        "acceptable": size.acceptable,
-        "reasons": _reasons(size.reasons),
+        "acceptable": size.sized.possible_chance,
+        "too_long": size.too_long,
+        "reasons": [_reason(reason, size.name) for reason in size.sized.reasons],
+        "changes": [_change(change) for change in size.changes],
+        "help": [_way(way) for way in size.help],
         "saddle_height": size.saddle_height,
         "cockpit": {
             "stem": size.fitting.stem.slug,
             "spacers": size.fitting.spacers,
             "handlebar": size.fitting.handlebar.slug,
-            "post": size.post.slug,
+            "post": size.post.post.slug,
         },
-        "posture": dict(size.figures.posture),
-        "straddle_room": size.figures.straddle_room,
+        "posture": dict(size.posture),
+        "straddle_room": room.value if room else None,
         "build": {name: value for name, value in pairs_of(size.choice) if name != "extra"},
         "address": address_of(size.choice),
     }
 
 
-def _reasons(reasons: Sequence[Reason]) -> list[dict[str, Any]]:
-    return [_reason(reason) for reason in reasons]
-
-
-def _reason(reason: Reason) -> dict[str, Any]:
+def _reason(reason: Reason, size: str) -> dict[str, Any]:
     return {
         "about": reason.code,
-        "text": reason.text,
+        "text": reason_words(reason, size),
         "value": reason.value,
-        "unit": "deg" if reason.unit == "°" else reason.unit,
+        "unit": "mm",
         "outcome": reason.outcome,
     }
+
+
+def _change(change: Change) -> dict[str, Any]:
+    """One change from how a size is sold; its price is what it costs more, in minor units."""
+    return {
+        "place": change.place,
+        "part": change.part.slug if change.part else None,
+        "spacers": None if change.part else change.spacers,
+        "text": change_words(change),
+        "price": {"minor": change.price.minor, "currency": change.price.currency}
+        if change.price
+        else None,
+    }
+
+
+def _way(way: Way) -> dict[str, Any]:
+    return {
+        "change": way.kind,
+        "name": way.name,
+        "sizes": list(way.sizes),
+        "text": way_words(way),
+        "address": way.address,
+    }
+
+
+def _unit(unit: str) -> str:
+    return "deg" if unit == "°" else unit
 
 
 def _saddle(saddle: SaddleAdvice | None) -> dict[str, Any] | None:

@@ -2,172 +2,61 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Sequence
+from dataclasses import replace
 from types import MappingProxyType
 
-import numpy as np
+from sqlmodel import Session
 
-from geometry.core import NoSolution
-from geometry.rider import (
-    BodyBelief,
-    BodyCaution,
-    Landmark,
-    Linkage,
-    PostureWindows,
-    PublishedSaddleHeights,
-    linkage,
-    published_saddle_heights,
-)
-from geometry.sizing import (
-    SEED,
-    Fit,
-    NextMeasurement,
-    Reason,
-    SizeAnswer,
-    SizeFigures,
-    Verdict,
-    judge,
-    seat,
-    size_figures,
-    size_up,
-)
+from geometry.core import GeometryError, NoSolution
+from geometry.rider import BodyBelief, Linkage, Measurement, condition, linkage
+from geometry.sizing import DRAWS, Fit, NextMeasurement, Run, needed, size_up
+from geometry.sizing import SizeFit as SizedUp
 from webapp.builds.choice.build_choice import BuildChoice, read_choice
-from webapp.catalogue.reading.views import Catalogue, PartView, StyleView
-from webapp.catalogue.schema.part_kinds import PostData
+from webapp.catalogue.reading.load import list_models, load_catalogue
+from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Invalid
 from webapp.common.text.language import tr
-from webapp.fit.candidate_builds import FitGrid, Fitting, PostReach, SizeStand, fit_grid
+from webapp.fit.answer import Effect, FitAnswer, Rung, SizeFit
+from webapp.fit.candidate_builds import CandidateBuilds, SizeStand, as_sold, candidate_builds
+from webapp.fit.changes import changes_to
+from webapp.fit.figures import posture_on
+from webapp.fit.other_ways import Way, other_ways
+from webapp.fit.run import answers_of, asks_of, lean_of, run_for
+from webapp.fit.saddle import post_and_height, saddle_advice
 from webapp.rider.body import belief_of
 from webapp.rider.rider_input import MEASURES, Rider
-from webapp.rider.saddle_line import saddle_line
-from webapp.rider.windows import windows_of
 
-RUNG_DRAWS = 400
+RUNG_DRAWS = 500
 """Bodies drawn for an answer that is only compared with; good to about 2 in 100."""
 
-SPREAD_DRAWS = 300
-"""Bodies drawn for the spread of the saddle height."""
+Others = Callable[[], Sequence[Catalogue]]
+"""Catalogues of the builder's other models, looked up only where they may help."""
 
 
-@dataclass(frozen=True, kw_only=True)
-class SizeFit:
-    """One size for one rider, with the cockpit that suits best.
-
-    Parameters
-    ----------
-    slug, name : str
-    best, acceptable : float
-        Chances to be the best size, and to be acceptable [1].
-    figures : SizeFigures
-        Of the expected body on that cockpit.
-    reasons : tuple of Reason
-        The gravest first.
-    fitting : Fitting
-        The cockpit.
-    post : PartView
-    saddle_height : float [mm]
-        As the build is set.
-    choice : BuildChoice
-        The whole build, rider included.
-    """
-
-    slug: str
-    name: str
-    best: float
-    acceptable: float
-    figures: SizeFigures
-    reasons: tuple[Reason, ...]
-    fitting: Fitting
-    post: PartView
-    saddle_height: float
-    choice: BuildChoice
+def every_model(session: Session) -> tuple[Catalogue, ...]:
+    """Catalogues of every model the builder sells, as `fit` takes them for other frames."""
+    return tuple(load_catalogue(session, model.slug) for model in list_models(session))
 
 
-@dataclass(frozen=True, kw_only=True)
-class Rung:
-    """The answer with so many measurements: the last one, and the likeliest size's chance [1]."""
-
-    landmark: Landmark
-    size: str
-    chance: float
-    none: float
-
-
-@dataclass(frozen=True, kw_only=True)
-class SaddleAdvice:
-    """Saddle height on one size, with its spread and what published rules say [mm].
-
-    ``inseam`` and ``inseam_spread`` are what is believed of the crotch height.
-    """
-
-    size: str
-    height: float
-    spread: float
-    crank_length: float
-    inseam: float
-    inseam_spread: float
-    rules: PublishedSaddleHeights
-
-
-@dataclass(frozen=True, kw_only=True)
-class FitAnswer:
-    """The answer to one rider.
-
-    Parameters
-    ----------
-    rider : Rider
-    style : StyleView
-    windows : PostureWindows
-        Of that style.
-    verdict : {'one', 'between', 'none'}
-    leading : tuple of SizeFit
-        One, two or none.
-    sizes : tuple of SizeFit
-        The likeliest first; empty where no leg position exists at all.
-    none : float
-        Chance that no size is acceptable [1].
-    summary : str
-        The answer in a sentence or two.
-    differences : tuple of Reason
-        Between two sizes: the larger beside the smaller.
-    rungs : tuple of Rung
-        How each measurement narrowed the answer, the present one last.
-    saddle : SaddleAdvice or None
-        On the likeliest size; None where none suits.
-    measure_next : tuple of NextMeasurement
-        What would settle it, of what is asked here.
-    cautions : tuple of BodyCaution
-    too_heavy : float or None [kg]
-        The builder's limit for rider and luggage, where the rider alone is over it.
-    """
-
-    rider: Rider
-    style: StyleView
-    windows: PostureWindows
-    verdict: Verdict
-    leading: tuple[SizeFit, ...]
-    sizes: tuple[SizeFit, ...]
-    none: float
-    summary: str
-    differences: tuple[Reason, ...]
-    rungs: tuple[Rung, ...]
-    saddle: SaddleAdvice | None
-    measure_next: tuple[NextMeasurement, ...]
-    cautions: tuple[BodyCaution, ...]
-    too_heavy: float | None
-
-
-def fit(catalogue: Catalogue, rider: Rider, choice: BuildChoice | None = None) -> FitAnswer:
+def fit(
+    catalogue: Catalogue,
+    rider: Rider,
+    choice: BuildChoice | None = None,
+    *,
+    others: Others = tuple,
+) -> FitAnswer:
     """Which size of a model suits a rider, how sure that is, and why.
 
     Parameters
     ----------
     catalogue : Catalogue
     rider : Rider
-        With a stature or an inseam.
+        With a height or an inseam.
     choice : BuildChoice, optional
         Fork, wheels and axle position to fit on; the builder's usual ones without it.
+    others : callable
+        Catalogues of other models, for a rider whom no size here fits.
 
     Returns
     -------
@@ -177,223 +66,188 @@ def fit(catalogue: Catalogue, rider: Rider, choice: BuildChoice | None = None) -
     Raises
     ------
     Invalid
-        Nothing to go by, or parts that cannot stand together.
+        Nothing to go by, no size chart, or parts that cannot stand together.
     """
     if not rider.known:
-        raise Invalid("stature", "", tr("give your stature, or your inseam"))
-    return _Fitter(catalogue, rider, choice or read_choice(catalogue, {}).choice).answer()
+        raise Invalid("stature", "", tr("give your height, or your inseam"))
+    reference = replace(choice or read_choice(catalogue, {}).choice, rider=None)
+    try:
+        builds = candidate_builds(catalogue, reference)
+        run = run_for(catalogue, builds, catalogue.style(rider.style))
+    except GeometryError as error:
+        raise Invalid(error.field, error.value, error.remedy) from error
+    return _Fitter(catalogue, rider, reference, builds, run).answer(others)
 
 
 class _Fitter:
     """One rider on one model; holds what every part of the answer needs."""
 
-    def __init__(self, catalogue: Catalogue, rider: Rider, choice: BuildChoice) -> None:
-        self.catalogue, self.rider = catalogue, rider
-        self.reference = replace(choice, rider=None)
-        self.style = catalogue.style(rider.style)
-        self.windows = windows_of(self.style)
-        self.fitted: FitGrid = fit_grid(catalogue, self.reference)
+    def __init__(
+        self,
+        catalogue: Catalogue,
+        rider: Rider,
+        reference: BuildChoice,
+        builds: CandidateBuilds,
+        run: Run,
+    ) -> None:
+        self.catalogue, self.rider, self.reference = catalogue, rider, reference
+        self.builds, self.run = builds, run
         self.given = rider.measurements()
         self.belief: BodyBelief = belief_of(rider)
         self.links: Linkage = linkage(self.belief.mean_body())
+        self.asks, self.lean = asks_of(catalogue, rider), lean_of(run, rider)
+        self.cockpits = [stood.cockpits for stood in builds.stands]
 
-    def answer(self) -> FitAnswer:
+    def sized(self, belief: BodyBelief, *, draws: int = DRAWS) -> Fit:
+        return size_up(
+            belief,
+            self.run,
+            self.cockpits,
+            asks=self.asks,
+            lean=self.lean,
+            given=self.given,
+            draws=draws,
+        )
+
+    def answer(self, others: Others) -> FitAnswer:
+        bare = self.bare()
         try:
-            found = size_up(self.belief, self.fitted.grid, self.windows, given=self.given)
+            found = self.sized(self.belief)
         except NoSolution:
-            return self.nothing()
-        pairs = zip(found.sizes, self.fitted.stands, strict=True)
-        sizes = tuple(self.size_fit(answer, stood) for answer, stood in pairs)
-        ranked = tuple(sorted(sizes, key=_rank))
-        leading = tuple(size for size in sizes if size.name in found.leading)
-        return FitAnswer(
-            rider=self.rider,
-            style=self.style,
-            windows=self.windows,
+            return replace(bare, help=self.ways(others))
+        helped = self.ways(others) if _in_need(found) else ()
+        pairs = zip(found.sizes, self.builds.stands, strict=True)
+        sizes = tuple(self.size_fit(sized, stood, helped) for sized, stood in pairs)
+        by_name = {size.name: size for size in sizes}
+        named = by_name.get(found.named)
+        return replace(
+            bare,
             verdict=found.verdict,
-            leading=leading,
-            sizes=ranked,
+            leading=tuple(by_name[name] for name in found.leading),
+            named=named,
+            sizes=sizes,
             none=found.none,
-            summary=self.summary(found, sizes, leading, ranked),
-            differences=found.differences,
-            rungs=(*self.rungs(), _rung(self.given[-1].landmark, found)),
-            saddle=self.saddle(sizes, ranked[0]) if leading else None,
+            spreads=found.spreads,
+            by_body=found.by_body,
+            effects=self.effects(),
+            rungs=self.rungs(found),
+            saddle=saddle_advice(self.belief, self.run, named.name, named.saddle_height)
+            if named
+            else None,
             measure_next=_asked_here(found.measure_next),
-            cautions=found.cautions,
-            too_heavy=self.too_heavy(),
+            help=() if named is not None and named.fits == "as_sold" else helped,
         )
 
-    def nothing(self) -> FitAnswer:
-        """A leg too short for any crank offered: none of these sizes."""
+    def bare(self) -> FitAnswer:
+        """What is known before any size is judged."""
+        limit = self.catalogue.revision.data.masses.rider_and_luggage
+        weight = self.rider.weight
+        height, _ = self.belief.estimate("stature")
         return FitAnswer(
             rider=self.rider,
-            style=self.style,
-            windows=self.windows,
+            style=self.catalogue.style(self.rider.style),
+            windows=self.run.windows,
             verdict="none",
-            leading=(),
-            sizes=(),
-            none=1.0,
-            summary=tr("None of these sizes. The legs are too short for the cranks."),
-            differences=(),
-            rungs=(),
-            saddle=None,
-            measure_next=(),
+            height=height,
+            by_chart=self.by_chart(height),
+            step=float(self.run.steps.mean()),
+            answers=answers_of(self.catalogue, self.rider),
             cautions=self.belief.cautions,
-            too_heavy=self.too_heavy(),
+            too_heavy=limit if weight is not None and weight > limit else None,
         )
 
-    def size_fit(self, answer: SizeAnswer, stood: SizeStand) -> SizeFit:
-        fitting = self.fitted.fittings[answer.figures.cockpit]
-        post, height = self.post_and_height(stood)
+    def by_chart(self, height: float) -> str:
+        """Slug of the size whose riders' middle is nearest to a height; empty beyond the chart."""
+        chart = self.run.chart
+        if not chart.shortest[0] <= height <= chart.tallest[-1]:
+            return ""
+        nearest = int(abs(chart.middles - height).argmin())
+        return self.catalogue.sizes[nearest].slug
+
+    def ways(self, others: Others) -> tuple[Way, ...]:
+        """Other parts, wheels and frames, with what fits on them."""
+        return other_ways(self.catalogue, self.rider, self.reference, others())
+
+    def size_fit(self, sized: SizedUp, stood: SizeStand, ways: Sequence[Way]) -> SizeFit:
+        fitting = stood.fittings[sized.cockpit]
+        post, height = post_and_height(stood, self.links, self.run.windows.knee_flexion)
         size = stood.assembly.size
-        parts = dict(self.reference.parts)
-        parts |= {"stem": fitting.stem.slug, "handlebar": fitting.handlebar.slug}
-        choice = replace(
-            self.reference,
-            size=size.slug,
-            parts=MappingProxyType(parts | {"post": post.slug}),
-            spacers=fitting.spacers,
-            slot=min(self.reference.slot, size.data.slot_length),
-            saddle_height=height,
-            rider=self.rider,
-        )
+        sold = as_sold(self.catalogue, self.reference, size)
+        parts = {
+            "stem": fitting.stem.slug,
+            "handlebar": fitting.handlebar.slug,
+            "post": post.post.slug,
+        }
         return SizeFit(
             slug=size.slug,
             name=size.name,
-            best=answer.best,
-            acceptable=answer.acceptable,
-            figures=answer.figures,
-            reasons=answer.reasons,
+            sized=sized,
+            posture=posture_on(stood, sized.cockpit, self.links, self.run.windows),
             fitting=fitting,
             post=post,
+            changes=changes_to(stood, fitting, post) if sized.fits == "with_changes" else (),
+            help=tuple(w for w in ways if size.slug in w.sizes) if sized.fits == "no" else (),
             saddle_height=height,
-            choice=choice,
-        )
-
-    def post_and_height(self, stood: SizeStand) -> tuple[PartView, float]:
-        """A post that brings the saddle to the rider's height, and that height on it [mm].
-
-        The post of the build if it reaches; else, of those like it, the one with
-        the most travel that reaches; else the one that comes nearest.
-        """
-        offsets = {each.post.slug: _setback(each.post) for each in stood.posts}
-        by_offset = {offset: self.height_at(stood, offset) for offset in set(offsets.values())}
-        heights = {slug: by_offset[offset] for slug, offset in offsets.items()}
-        usual = self.reference.parts["post"]
-        droppers = any(_travel(each.post) > 0 for each in stood.posts if each.post.slug == usual)
-
-        def preference(each: PostReach) -> tuple[float, bool, bool, float]:
-            height = heights[each.post.slug]
-            miss = max(each.reach.lowest - height, height - each.reach.highest, 0.0)
-            other = (_travel(each.post) > 0) != droppers
-            return miss, each.post.slug != usual, other, -_travel(each.post)
-
-        chosen = min(stood.posts, key=preference).post
-        return chosen, heights[chosen.slug]
-
-    def height_at(self, stood: SizeStand, setback: float) -> float:
-        """Saddle height of the expected body on a post of some setback in one size [mm]."""
-        build = stood.assembly.build
-        line = saddle_line(stood.standing, build, replace(stood.assembly.seat, post_offset=setback))
-        return line.height_for(
-            self.links,
-            crank_length=stood.assembly.crank_length,
-            knee_flexion=self.windows.knee_flexion,
-        )
-
-    def rungs(self) -> list[Rung]:
-        """The answers with fewer measurements, the least first."""
-        names = self.fitted.grid.sizes
-        found = []
-        for count in range(1, len(self.given)):
-            belief = belief_of(self.rider, first=count)
-            bodies = belief.draw(RUNG_DRAWS, np.random.default_rng(SEED))
-            *shares, none = judge(bodies, self.fitted.grid, self.windows).shares()
-            best = int(np.argmax(shares))
-            landmark = self.given[count - 1].landmark
-            found.append(
-                Rung(
-                    landmark=landmark,
-                    size=names[best],
-                    chance=float(shares[best]),
-                    none=float(none),
-                )
-            )
-        return found
-
-    def saddle(self, sizes: Sequence[SizeFit], size: SizeFit) -> SaddleAdvice:
-        """Saddle height on one size, its spread from draws of the body."""
-        at = sizes.index(size)
-        stood = self.fitted.stands[at]
-        bodies = self.belief.draw(SPREAD_DRAWS, np.random.default_rng(SEED))
-        heights = seat(self.fitted.grid, linkage(bodies), self.windows).saddle_height[at]
-        inseam, inseam_spread = self.belief.estimate("crotch_height")
-        return SaddleAdvice(
-            size=size.name,
-            height=size.saddle_height,
-            spread=float(heights.std()),
-            crank_length=stood.assembly.crank_length,
-            inseam=inseam,
-            inseam_spread=inseam_spread,
-            rules=published_saddle_heights(
-                inseam,
-                crank_length=stood.assembly.crank_length,
-                seat_angle=float(stood.standing.seat_tube_angle),
-                knee_flexion=self.windows.knee_flexion,
+            choice=replace(
+                sold,
+                parts=MappingProxyType({**sold.parts, **parts}),
+                spacers=fitting.spacers,
+                saddle_height=height,
+                rider=self.rider,
             ),
         )
 
-    def summary(
-        self,
-        found: Fit,
-        sizes: Sequence[SizeFit],
-        leading: Sequence[SizeFit],
-        ranked: Sequence[SizeFit],
-    ) -> str:
-        """The answer, and for one size what the next likely one would be like."""
-        if found.verdict != "one" or len(ranked) < len(leading) + 1:
-            return found.summary
-        best, other = leading[0], ranked[1]
-        same = size_figures(
-            self.fitted.grid,
-            sizes.index(other),
-            best.figures.cockpit,
-            links=self.links,
-            windows=self.windows,
-        )
-        change = same.reach_surplus - best.figures.reach_surplus
-        way = "stretch" if change > 0 else "cramp"
-        return tr(
-            "{summary} {name} would {way} you by {abs:.0f} mm.",
-            summary=found.summary,
-            name=other.name,
-            way=way,
-            abs=abs(change),
-        )
+    def length(self, given: Sequence[Measurement]) -> float:
+        """Length needed by the likeliest body of some measurements [mm]."""
+        body = condition(given, sex=self.rider.sex).mean_body()
+        return float(needed(self.run, body, asks=self.asks).length[0])
 
-    def too_heavy(self) -> float | None:
-        limit = self.catalogue.revision.data.masses.rider_and_luggage
-        weight = self.rider.weight
-        return limit if weight is not None and weight > limit else None
+    def effects(self) -> tuple[Effect, ...]:
+        """What each measurement beyond the height makes of the length, the strongest first."""
+        if self.rider.stature is None:
+            return ()
+        whole = self.length(self.given)
+        found = []
+        for measurement in self.given[1:]:
+            rest = [each for each in self.given if each is not measurement]
+            found.append(Effect(landmark=measurement.landmark, mm=whole - self.length(rest)))
+        return tuple(sorted(found, key=lambda effect: -abs(effect.mm)))
+
+    def rungs(self, found: Fit) -> tuple[Rung, ...]:
+        """The answers with fewer measurements, the least first, the present one last."""
+        climbed: list[Rung] = []
+        for count in range(1, len(self.given) + 1):
+            whole = count == len(self.given)
+            belief = belief_of(self.rider, first=count)
+            at = found if whole else self.sized(belief, draws=RUNG_DRAWS)
+            moved = at.length - climbed[-1].length if climbed else 0.0
+            climbed.append(_rung(self.given[count - 1], at, moved))
+        return tuple(climbed)
 
 
-def _rank(size: SizeFit) -> tuple[float, float, float]:
-    return -size.best, -size.acceptable, size.figures.distance
+def _in_need(found: Fit) -> bool:
+    """Whether other parts might help: no size fits as sold, or what fails is no length."""
+    if not any(size.fits == "as_sold" for size in found.sizes):
+        return True
+    return any(
+        size.fits == "no" and all(r.outcome != "no" for r in size.reasons if r.code == "length")
+        for size in found.sizes
+    )
 
 
-def _rung(landmark: Landmark, found: Fit) -> Rung:
+def _rung(measurement: Measurement, found: Fit, moved: float) -> Rung:
     likeliest = max(found.sizes, key=lambda size: size.best)
-    return Rung(landmark=landmark, size=likeliest.size, chance=likeliest.best, none=found.none)
+    none = found.none > likeliest.best
+    return Rung(
+        landmark=measurement.landmark,
+        fits=found.leading,
+        size="" if none else likeliest.size,
+        chance=found.none if none else likeliest.best,
+        length=found.length,
+        moved=moved,
+    )
 
 
 def _asked_here(found: Sequence[NextMeasurement]) -> tuple[NextMeasurement, ...]:
     known = {measure.landmark for measure in MEASURES}
     return tuple(each for each in found if each.landmark in known)
-
-
-def _travel(post: PartView) -> float:
-    return post.data.travel if isinstance(post.data, PostData) else 0.0
-
-
-def _setback(post: PartView) -> float:
-    return post.data.offset if isinstance(post.data, PostData) else 0.0

@@ -1,19 +1,23 @@
-"""The fit in words: cautions, what each measurement brought, what would settle it."""
+"""The fit in words: what fits, which of two to choose, why, and what would help.
+
+Every text is a whole sentence with its values, so that it can be put into another
+language as it stands.
+"""
 
 from __future__ import annotations
 
-from itertools import pairwise
-
-from geometry.rider import BodyCaution, Landmark
 from geometry.sizing import Reason
+from webapp.builds.rider.posture_rows import RIDDEN_MEANING
 from webapp.common.text.language import tr
-from webapp.common.text.units import KG_PER_POUND, MM_PER_INCH, number
-from webapp.fit.advice import FitAnswer, Rung, SizeFit
-from webapp.rider.rider_input import MEASURES, ReadRider, Rider
-from webapp.rider.summary import IN_SENTENCE
+from webapp.fit.answer import FitAnswer, SizeFit
+from webapp.fit.changes import Change
+from webapp.fit.other_ways import Way
 
-_ADULT = 1450.0
-"""Below this stature a rider may well be a child [mm]; the sentence says "may"."""
+FELT = 3.0
+"""Smaller differences of length are not felt and go unmentioned [mm]."""
+
+FELT_ANGLE = 1.5
+"""The same of an angle [deg]."""
 
 
 def hundred(chance: float) -> int:
@@ -25,168 +29,343 @@ def hundred(chance: float) -> int:
     return round(100.0 * chance)
 
 
-def size_words(size: SizeFit) -> str:
-    """What holds of one size, in one line."""
-    return tr(
-        "Acceptable in {hundred} of 100, best in {hundred_2}.",
-        hundred=hundred(size.acceptable),
-        hundred_2=hundred(size.best),
-    )
+def mm(value: float) -> str:
+    """A length without its sign, in whole millimetres.
 
-
-def reason_line(reason: Reason) -> str:
-    """A reason as a line of a list, its gravity said in words."""
-    text = reason.text[0].upper() + reason.text[1:]
-    lead = {"no": tr("Does not suit: "), "tight": "Tight: ", "clear": ""}[reason.outcome]
-    return f"{lead}{reason.text if lead else text}"
-
-
-def ladder(rungs: tuple[Rung, ...]) -> tuple[str, ...]:
-    """How each measurement narrowed the answer, one sentence for each.
-
-    Parameters
-    ----------
-    rungs : tuple of Rung
-        The least measurements first.
-
-    Returns
-    -------
-    tuple of str
-        Empty when only one measurement is known.
-
-    Examples
-    --------
-    >>> from webapp.fit.advice import Rung
-    >>> first = Rung(landmark="stature", size="Medium", chance=0.61, none=0.0)
-    >>> second = Rung(landmark="crotch_height", size="Medium", chance=0.84, none=0.0)
-    >>> for line in ladder((first, second)):
-    ...     print(line)
-    With your stature alone: Medium, 61 in 100.
-    With your inseam the answer went from 61 to 84 in 100: Medium.
+    >>> mm(-5.6)
+    '6 mm'
     """
-    if len(rungs) < 2:  # noqa: PLR2004  # nothing to compare with
+    return tr("{abs:.0f} mm", abs=abs(value))
+
+
+def listed(names: tuple[str, ...]) -> str:
+    """Names in a row.
+
+    >>> listed(("Small", "Medium", "Large"))
+    'Small, Medium and Large'
+    """
+    return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
+
+
+def headline(answer: FitAnswer) -> str:
+    """What fits, in one sentence."""
+    if not answer.sizes:
+        return tr("None of these sizes fits: the legs are too short for the cranks.")
+    if answer.named is None:
+        return tr("None of these sizes fits.")
+    if answer.verdict == "between":
+        return tr("{listed} both fit.", listed=listed(tuple(size.name for size in answer.leading)))
+    if answer.named.fits == "as_sold":
+        return tr("{name} fits.", name=answer.named.name)
+    return tr("{name} fits with changes.", name=answer.named.name)
+
+
+def which(answer: FitAnswer) -> tuple[str, ...]:
+    """Which size to choose, or why none fits: the lines under the headline."""
+    named = answer.named
+    if named is None:
+        return _why_none(answer)
+    if answer.verdict == "between":
+        smaller, larger = answer.leading
+        return (
+            tr(
+                "{beside_middle} It is the shorter one, and quicker to turn.",
+                beside_middle=_beside_middle(smaller),
+            ),
+            tr(
+                "{beside_middle} It is the longer one, and steadier.",
+                beside_middle=_beside_middle(larger),
+            ),
+        )
+    if named.fits == "with_changes":
+        changed = " ".join(change_words(each) for each in named.changes)
+        return (
+            tr(
+                "{beside_middle} What to change: {changed}",
+                beside_middle=_beside_middle(named),
+                changed=changed,
+            ),
+        )
+    return (_beside_middle(named), *_next_best(answer, named))
+
+
+def _beside_middle(size: SizeFit) -> str:
+    """How far a size is from the length this rider needs."""
+    if abs(size.too_long) < FELT:
+        return tr("{name} is your middle.", name=size.name)
+    if size.too_long > 0:
+        return tr("{name} is {mm} longer than your middle.", name=size.name, mm=mm(size.too_long))
+    return tr("{name} is {mm} shorter than your middle.", name=size.name, mm=mm(size.too_long))
+
+
+def _next_best(answer: FitAnswer, named: SizeFit) -> tuple[str, ...]:
+    """The neighbour a rider is likeliest to take instead, where there is one to speak of."""
+    rest = [size for size in answer.sizes if size is not named]
+    if not rest:
         return ()
-    first = rungs[0]
-    said = [
-        tr("With your {value} alone: {told}.", value=IN_SENTENCE[first.landmark], told=_told(first))
-    ]
-    for before, after in pairwise(rungs):
-        name = IN_SENTENCE[after.landmark]
-        said.append(
+    other = max(rest, key=lambda size: size.best)
+    if hundred(other.best) < 1 or other.fits == "no":
+        return ()
+    if other.too_long > 0:
+        return (
             tr(
-                "With your {name} the answer went from {hundred} to {hundred_2} in 100: {size}.",
-                name=name,
-                hundred=hundred(_sure(before)),
-                hundred_2=hundred(_sure(after)),
-                size=_size(after),
-            )
+                "The next size, {name}, would be {mm} longer.",
+                name=other.name,
+                mm=mm(other.too_long),
+            ),
         )
-    return tuple(said)
-
-
-def _sure(rung: Rung) -> float:
-    return max(rung.chance, rung.none)
-
-
-def _size(rung: Rung) -> str:
-    return tr("none of these sizes") if rung.none > rung.chance else rung.size
-
-
-def _told(rung: Rung) -> str:
-    return tr("{size}, {hundred} in 100", size=_size(rung), hundred=hundred(_sure(rung)))
-
-
-def next_words(answer: FitAnswer) -> str:
-    """What would settle the size best, and by how much; empty when nothing would."""
-    if not answer.measure_next:
-        return ""
-    best = answer.measure_next[0]
-    again = tr(", measured against a wall") if best.landmark == "stature" else ""
-    return tr(
-        (
-            "What would help most: your {value}{again}. The size would then be "
-            "right in about {hundred} of 100, now "
-            "{hundred_2}."
-        ),
-        value=IN_SENTENCE[best.landmark],
-        again=again,
-        hundred=hundred(best.probability),
-        hundred_2=hundred(best.probability - best.gain),
+    return (
+        tr("The next size, {name}, would be {mm} shorter.", name=other.name, mm=mm(other.too_long)),
     )
 
 
-def given_words(rider: Rider) -> str:
-    """What an answer goes by, in a sentence.
+def _why_none(answer: FitAnswer) -> tuple[str, ...]:
+    """Why no size fits: what speaks against the nearest one."""
+    if not answer.sizes:
+        return ()
+    nearest = min(answer.sizes, key=lambda size: abs(size.too_long))
+    return tuple(
+        reason_words(reason, nearest.name)
+        for reason in nearest.sized.reasons
+        if reason.outcome == "no"
+    )
 
-    >>> given_words(Rider(stature=1720, inseam=815))
-    'Worked out from your stature and inseam.'
+
+def reason_words(reason: Reason, size: str) -> str:
+    """One reason for or against a size, as a sentence.
+
+    >>> reason_words(Reason("straddle_room", 32.4, 50.0, "no"), "Small")
+    'Small leaves 32 mm of room over the top tube when you stand over it; 50 mm is asked.'
     """
-    names = [IN_SENTENCE[each.landmark] for each in MEASURES if rider.value(each.name) is not None]
-    listed = " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
-    return tr("Worked out from your {listed}.", listed=listed)
-
-
-def next_field(answer: FitAnswer) -> str:
-    """Name of the field that would settle most; empty when nothing would."""
-    if not answer.measure_next:
-        return ""
-    landmark: Landmark = answer.measure_next[0].landmark
-    return next(measure.name for measure in MEASURES if measure.landmark == landmark)
-
-
-def cautions(answer: FitAnswer) -> tuple[str, ...]:
-    """Doubts about the answer, in sentences."""
-    said = [_caution(each) for each in answer.cautions]
-    stature = answer.rider.stature
-    if stature is not None and stature < _ADULT:
-        said.append(
-            tr(
-                "The bodies this rests on are those of adults. A child’s are built otherwise, "
-                "and a growing rider is best measured in person."
-            )
-        )
-    if answer.too_heavy is not None:
-        said.append(
-            tr(
-                "The builder permits {too_heavy:g} kg for rider and luggage together. "
-                "Please ask before ordering.",
-                too_heavy=answer.too_heavy,
-            )
-        )
-    return tuple(said)
-
-
-def _caution(caution: BodyCaution) -> str:
-    if caution.landmark is None:
+    if reason.code == "length":
+        return _length_words(reason, size)
+    if reason.code == "saddle_height":
+        return _saddle_words(reason, size)
+    if reason.value < 0:
         return tr(
-            "These measurements are rarely found together in one person. "
-            "Please look at them again: a slip of the tape is likelier."
+            "The top tube of {size} is {mm} too high for you to stand over.",
+            size=size,
+            mm=mm(reason.value),
         )
-    name = IN_SENTENCE.get(caution.landmark, caution.landmark)
-    unit = "kg" if caution.landmark == "weight" else "mm"
-    side = "above" if caution.value > caution.limit else "below"
+    room = mm(reason.value)
+    if reason.outcome == "clear":
+        return tr("There is {room} of room over the top tube when you stand over it.", room=room)
+    if reason.outcome == "tight":
+        return tr(
+            (
+                "There is {room} of room over the top tube when you stand over it: enough, "
+                "but not much."
+            ),
+            room=room,
+        )
     return tr(
-        (
-            "Your {name} is {side} that of nearly all the adults measured "
-            "({limit:.0f} {unit}): what follows from it is extrapolated."
-        ),
-        name=name,
-        side=side,
-        limit=caution.limit,
-        unit=unit,
+        ("{size} leaves {room} of room over the top tube when you stand over it; {mm} is asked."),
+        size=size,
+        room=room,
+        mm=mm(reason.limit),
     )
 
 
-def read_as(read: ReadRider, name: str) -> str:
-    """How a field was read, said beside it: in the unit typed it could have meant another."""
-    value = getattr(read.rider, name)
-    if value is None:
-        return ""
-    if name == "weight":
+def _length_words(reason: Reason, size: str) -> str:
+    if abs(reason.value) < FELT:
+        return tr("As long as you need, to a hair.")
+    if reason.outcome == "clear":
+        way = "longer" if reason.value > 0 else "shorter"
         return tr(
-            "{value} kg, {number} lb",
-            value=number(value, 0),
-            number=number(value / KG_PER_POUND, 0),
+            "{mm} {way} than your middle, which is near enough.", mm=mm(reason.value), way=way
         )
-    inches = value / MM_PER_INCH
-    return tr("{number} cm, {inches} in", number=number(value / 10), inches=number(inches))
+    if reason.value > 0:
+        return tr(
+            "{size} is {mm} longer than you need: a long reach to the grips.",
+            size=size,
+            mm=mm(reason.value),
+        )
+    return tr(
+        "{size} is {mm} shorter than you need: upright, with little room to move.",
+        size=size,
+        mm=mm(reason.value),
+    )
+
+
+def _saddle_words(reason: Reason, size: str) -> str:
+    if reason.outcome == "tight":
+        if reason.value > 0:
+            return tr(
+                (
+                    "The posts {size} is sold with end {mm} below your saddle height; "
+                    "another one reaches it."
+                ),
+                size=size,
+                mm=mm(reason.value),
+            )
+        return tr(
+            (
+                "The posts {size} is sold with end {mm} above your saddle height; "
+                "another one goes low enough."
+            ),
+            size=size,
+            mm=mm(reason.value),
+        )
+    if reason.value > 0:
+        return tr("No post offered is long enough for your saddle height on {size}.", size=size)
+    return tr("No post offered goes low enough for your saddle height on {size}.", size=size)
+
+
+def change_words(change: Change) -> str:
+    """One change from how a size is sold, with its price."""
+    if change.part is None:
+        return tr(
+            "{spacers:g} mm of spacers instead of {before:g} mm, at no cost.",
+            spacers=change.spacers,
+            before=change.before,
+        )
+    if change.price is None:
+        return tr("{name}, price on request.", name=change.part.name)
+    if change.price.minor == 0:
+        return tr("{name}, at the same price.", name=change.part.name)
+    if change.price.minor > 0:
+        return tr("{name}, {format} more.", name=change.part.name, format=change.price.format())
+    return tr("{name}, {format} less.", name=change.part.name, format=(-change.price).format())
+
+
+def fits_words(size: SizeFit) -> str:
+    """Whether one size fits, and how surely."""
+    sure = hundred(size.sized.fits_chance)
+    if size.fits == "as_sold":
+        return tr(
+            "Fits as sold; so it does {sure} in 100 riders with your measurements.", sure=sure
+        )
+    if size.fits == "with_changes":
+        changed = " ".join(change_words(each) for each in size.changes)
+        return tr("Fits with changes: {changed}", changed=changed)
+    return tr("Does not fit.")
+
+
+def best_words(size: SizeFit) -> str:
+    """How many riders would choose one size."""
+    return tr("Of 100 such riders {hundred} would choose it.", hundred=hundred(size.best))
+
+
+def way_words(way: Way) -> str:
+    """Other parts or another frame on which a size fits."""
+    sizes = listed(way.names)
+    if way.kind == "fork":
+        return tr("With the {name} {sizes} would fit.", name=way.name, sizes=sizes)
+    if way.kind == "wheels":
+        return tr("On {name} wheels {sizes} would fit.", name=way.name, sizes=sizes)
+    return tr("The {name} would fit you in {sizes}.", name=way.name, sizes=sizes)
+
+
+def chart_words(answer: FitAnswer, names: dict[str, str]) -> str:
+    """What the builder's size chart says beside the answer, and what makes the difference."""
+    if not answer.by_chart:
+        return tr("The builder’s size chart ends before your height.")
+    by_chart = names[answer.by_chart]
+    height = tr("{value:.0f} cm", value=answer.height / 10.0)
+    if answer.named is None or answer.named.slug == answer.by_chart:
+        return tr(
+            "The builder’s size chart says {by_chart} at {height}.",
+            by_chart=by_chart,
+            height=height,
+        )
+    why = _difference(answer)
+    return tr(
+        "The builder’s size chart says {by_chart} at {height}. {why}",
+        by_chart=by_chart,
+        height=height,
+        why=why,
+    )
+
+
+def _difference(answer: FitAnswer) -> str:
+    """Which measurement of the rider's makes another size than the chart's."""
+    limits = [
+        reason for size in answer.sizes if size.slug == answer.by_chart
+        for reason in size.sized.reasons
+        if reason.code != "length" and reason.outcome != "clear"
+    ]  # fmt: skip
+    strongest = answer.effects[0] if answer.effects else None
+    if strongest is not None and abs(strongest.mm) >= FELT:
+        return effect_words(strongest.landmark, strongest.mm)
+    if limits and limits[0].code == "straddle_room":
+        return tr("The room over its top tube makes the difference.")
+    if limits:
+        return tr("Your saddle height makes the difference.")
+    if answer.rider.taste:
+        return tr("What you like better makes the difference.")
+    if answer.by_body > 0:
+        return tr("Fork, wheels and your riding ask for {mm} more.", mm=mm(answer.by_body))
+    return tr("Fork, wheels and your riding ask for {mm} less.", mm=mm(answer.by_body))
+
+
+_EFFECTS: dict[str, tuple[str, str]] = {
+    "crotch_height": (
+        tr("Your legs are short for your height, so your trunk is long: that asks for {} more."),
+        tr("Your legs are long for your height, so your trunk is short: that asks for {} less."),
+    ),
+    "span": (
+        tr("Your arms are long for your height: that asks for {} more."),
+        tr("Your arms are short for your height: that asks for {} less."),
+    ),
+    "weight": (
+        tr("Your weight beside your height asks for {} more."),
+        tr("Your weight beside your height asks for {} less."),
+    ),
+}
+"""What a measurement does to the length needed: more, less."""
+
+
+def effect_words(landmark: str, millimetres: float) -> str:
+    """What one measurement makes of the length needed, beside most riders of that height.
+
+    >>> effect_words("span", 8.2)
+    'Your arms are long for your height: that asks for 8 mm more.'
+    """
+    more, less = _EFFECTS[landmark]
+    return (more if millimetres > 0 else less).format(mm(millimetres))
+
+
+def differences(answer: FitAnswer) -> tuple[tuple[str, str, float, str], ...]:
+    """Between two sizes that fit: code, sentence, value and unit of what the larger changes."""
+    if answer.verdict != "between":
+        return ()
+    smaller, larger = answer.leading
+    found = []
+    longer = larger.too_long - smaller.too_long
+    found.append(
+        (
+            "length",
+            tr(
+                "On {name} the grips are {longer} further ahead than on {name_2}.",
+                name=larger.name,
+                longer=mm(longer),
+                name_2=smaller.name,
+            ),
+            longer,
+            "mm",
+        )
+    )
+    for name, (more, less) in RIDDEN_MEANING.items():
+        change = larger.posture[name] - smaller.posture[name]
+        if abs(change) >= FELT_ANGLE:
+            words = (more if change > 0 else less).format(f"{abs(change):.0f}°")
+            found.append(
+                (name, tr("On {name} you {words}.", name=larger.name, words=words), change, "°")
+            )
+    rooms = [size.reason("straddle_room") for size in (smaller, larger)]
+    if rooms[0] and rooms[1] and abs(change := rooms[1].value - rooms[0].value) >= FELT:
+        way = "less" if change < 0 else "more"
+        found.append(
+            (
+                "straddle_room",
+                tr(
+                    "{name} has {change} {way} room over the top tube.",
+                    name=larger.name,
+                    change=mm(change),
+                    way=way,
+                ),
+                change,
+                "mm",
+            )
+        )
+    return tuple(found)

@@ -1,7 +1,8 @@
-"""Every size with every cockpit offered, as it stands with one fork, wheels and axle position.
+"""Every size as it is sold, ridden with one fork, wheels and axle position.
 
-Only sizes are looped over; the cockpits of a size are solved as arrays. What was
-solved is remembered as long as the catalogue it came from.
+A size stands with its own cockpit, crank and posts, sunk in by its rider; the
+cockpits it may carry besides are solved as arrays. What was solved is remembered
+as long as the catalogue it came from.
 """
 
 from __future__ import annotations
@@ -9,23 +10,28 @@ from __future__ import annotations
 import weakref
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
+from types import MappingProxyType
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from geometry.bike import Cockpit, Handlebar, Standing, Stem, hands, stand, standover
+from geometry.bike import Cockpit, Handlebar, Hands, Standing, Stem, hands, stand, standover
 from geometry.core import FloatArray
-from geometry.sizing import CockpitGrid
+from geometry.sizing import Cockpits, SoldSizes
 from webapp.builds.choice.build_choice import BuildChoice, pairs_of
 from webapp.builds.solving.seat_range import SeatRange, seat_range
-from webapp.builds.solving.solver_inputs import Assembly, assemble
-from webapp.catalogue.reading.views import Catalogue, PartView
-from webapp.catalogue.schema.part_kinds import PartData, PostData
+from webapp.builds.solving.solver_inputs import SAGGED, Assembly, assemble
+from webapp.catalogue.reading.views import Catalogue, PartView, SizeView
+from webapp.catalogue.schema.part_kinds import PartData, PostData, StemData
 from webapp.rider.saddle_line import SaddleLine, saddle_line
 
-MOST_SPACER_STEPS = 4
-"""Heights of spacers tried; finer steps move a trunk by less than a degree."""
+STEM_EFFORT, BAR_EFFORT = 3.0, 6.0
+"""A mechanic's effort: 1 a spacer, 3 a stem 10 mm longer or shorter, 6 another bar."""
+
+STEM_STEP, SPACER_STEP = 10.0, 5.0
+"""Stems and spacers are sold in steps of this [mm]."""
 
 _MOST_KEPT = 32
 
@@ -41,68 +47,90 @@ class Fitting:
 
 @dataclass(frozen=True, kw_only=True)
 class PostReach:
-    """One post in one size: the saddle heights it reaches [mm]."""
+    """One post in one size: the saddle heights it reaches [mm], and whether it is sold with it."""
 
     post: PartView
     reach: SeatRange
+    sold: bool
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class SizeStand:
-    """One size as it stands.
+    """One size as it is sold and ridden.
 
     Parameters
     ----------
     assembly : Assembly
-        With the usual cockpit.
+        With cockpit, crank and post as sold.
     standing : Standing
+        Unloaded, as saddle and post are set.
+    ridden : Standing
+        Sunk in by its rider; the same with a rigid fork.
     posts : tuple of PostReach
-        In the builder's order.
+        Those sold with the size first.
     line : SaddleLine
-        What a saddle height means on it.
+        What a saddle height means on it, unloaded.
+    seat_row : mapping of str to float
+        What sizing needs of it besides the grips.
+    fittings : tuple of Fitting
+        The cockpits it may carry.
     """
 
     assembly: Assembly
     standing: Standing
+    ridden: Standing
     posts: tuple[PostReach, ...]
     line: SaddleLine
+    seat_row: Mapping[str, float]
+    fittings: tuple[Fitting, ...]
+
+    def hands(self, fitting: Fitting) -> Hands:
+        """Bar and grips with one cockpit, as ridden."""
+        return hands(self.ridden, _cockpit([fitting], self.assembly))
+
+    @cached_property
+    def cockpits(self) -> Cockpits:
+        """The fittings for sizing, in their order."""
+        count, sold = len(self.fittings), self.sold
+        place = _place(self.seat_row, hands(self.ridden, _cockpit(self.fittings, self.assembly)))
+        columns = {name: np.broadcast_to(np.asarray(v), (count,)) for name, v in place.items()}
+        names = tuple(str(i) for i in range(count))
+        effort = np.array([_effort(each, sold) for each in self.fittings])
+        return Cockpits(rows=SoldSizes(sizes=names, **columns), effort=effort)
+
+    @property
+    def sold(self) -> Fitting:
+        """The cockpit as sold."""
+        parts, spacers = self.assembly.parts, float(self.assembly.cockpit.spacers)
+        return Fitting(stem=parts["stem"], handlebar=parts["handlebar"], spacers=spacers)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
-class FitGrid:
-    """Sizes and cockpits for sizing, with the parts each stands for.
+class CandidateBuilds:
+    """Every size for sizing, with the parts it stands for, from small to large."""
 
-    Parameters
-    ----------
-    grid : CockpitGrid
-        Sizes by their names, small to large.
-    fittings : tuple of Fitting
-        The cockpits, in the grid's order.
-    stands : tuple of SizeStand
-        The sizes, in the grid's order.
-    """
-
-    grid: CockpitGrid
-    fittings: tuple[Fitting, ...]
+    sold: SoldSizes
     stands: tuple[SizeStand, ...]
 
 
-_kept: dict[tuple[int, tuple[tuple[str, str], ...]], tuple[weakref.ref[Catalogue], FitGrid]] = {}
+_kept: dict[
+    tuple[int, tuple[tuple[str, str], ...]], tuple[weakref.ref[Catalogue], CandidateBuilds]
+] = {}
 
 
-def fit_grid(catalogue: Catalogue, choice: BuildChoice) -> FitGrid:
-    """The grid of a reference build, remembered while the catalogue lives.
+def candidate_builds(catalogue: Catalogue, choice: BuildChoice) -> CandidateBuilds:
+    """The sizes on the parts of a reference build, remembered while the catalogue lives.
 
     Parameters
     ----------
     catalogue : Catalogue
     choice : BuildChoice
-        For fork, wheels, headset, crank, saddle and axle position; its size and
-        cockpit do not matter.
+        For fork, wheels, headset, saddle, sag and axle position; its size, cockpit, crank
+        and post do not matter.
 
     Returns
     -------
-    FitGrid
+    CandidateBuilds
 
     Raises
     ------
@@ -115,115 +143,161 @@ def fit_grid(catalogue: Catalogue, choice: BuildChoice) -> FitGrid:
     kept = _kept.get(key)
     if kept is not None and kept[0]() is catalogue:  # an id may be used again
         return kept[1]
-    found = _solve(catalogue, choice)
+    stands = tuple(_stand(catalogue, choice, size) for size in catalogue.sizes)
+    names = tuple(size.name for size in catalogue.sizes)
+    rows = [_place(each.seat_row, hands(each.ridden, each.assembly.cockpit)) for each in stands]
+    columns = {name: np.array([row[name] for row in rows]) for name in rows[0]}
+    found = CandidateBuilds(sold=SoldSizes(sizes=names, **columns), stands=stands)
     if len(_kept) >= _MOST_KEPT:
         _kept.clear()
     _kept[key] = (weakref.ref(catalogue), found)
     return found
 
 
-_FREE = frozenset({"size", "scope", "stem", "handlebar", "spacers", "saddle_height", "finish"})
-"""Fields of a build that the fit is free to choose, or that do not move anything."""
+_FREE = frozenset(
+    {"size", "scope", "stem", "handlebar", "spacers", "crank", "post", "saddle_height", "finish"}
+)
+"""Fields of a build that each size brings along, or that do not move anything."""
 
 
-def _solve(catalogue: Catalogue, choice: BuildChoice) -> FitGrid:
-    fittings = _fittings(catalogue)
-    stands = tuple(_stand(catalogue, replace(choice, size=s.slug)) for s in catalogue.sizes)
-    columns = [_column(each, fittings, catalogue) for each in stands]
-    arrays = {name: np.array([column[name] for column in columns]) for name in columns[0]}
-    names = tuple(size.name for size in catalogue.sizes)
-    return FitGrid(grid=CockpitGrid(sizes=names, **arrays), fittings=fittings, stands=stands)
-
-
-def _fittings(catalogue: Catalogue) -> tuple[Fitting, ...]:
-    """Every stem with every height of spacers with every bar."""
-    limits = catalogue.revision.data.spacers
-    heights = spacer_heights(limits.most, limits.step)
-    return tuple(
-        Fitting(stem=stem, handlebar=bar, spacers=spacers)
-        for stem in catalogue.offered("stem")
-        for spacers in heights
-        for bar in catalogue.offered("handlebar")
-    )
-
-
-def spacer_heights(most: float, step: float) -> tuple[float, ...]:
-    """Heights of spacers to try, from none to the most, on the builder's steps.
+def as_sold(catalogue: Catalogue, choice: BuildChoice, size: SizeView) -> BuildChoice:
+    """A build in one size with what that size is sold with.
 
     Parameters
     ----------
-    most, step : float [mm]
-        The builder's limits.
+    catalogue : Catalogue
+    choice : BuildChoice
+        The rest of the build.
+    size : SizeView
 
     Returns
     -------
-    tuple of float [mm]
-        At most `MOST_SPACER_STEPS`, evenly spread.
-
-    Examples
-    --------
-    >>> spacer_heights(30, 5), spacer_heights(10, 5), spacer_heights(0, 5)
-    ((0.0, 10.0, 20.0, 30.0), (0.0, 5.0, 10.0), (0.0,))
+    BuildChoice
+        Without rider and saddle height; a shorter slot is taken to its end.
     """
-    steps = int(most // step)
-    count = min(steps + 1, MOST_SPACER_STEPS)
-    places = np.rint(np.linspace(0, steps, count))
-    return tuple(float(place * step) for place in places)
-
-
-def _stand(catalogue: Catalogue, choice: BuildChoice) -> SizeStand:
-    """One size with the chosen fork, wheels and axle; shorter slots at their end."""
-    size = catalogue.size(choice.size)
-    assembly = assemble(catalogue, replace(choice, slot=min(choice.slot, size.data.slot_length)))
-    standing = stand(assembly.build)
-    return SizeStand(
-        assembly=assembly,
-        standing=standing,
-        posts=_posts(catalogue, assembly, standing),
-        line=saddle_line(standing, assembly.build, assembly.seat),
+    usual = {kind: catalogue.usual(kind, size) for kind in _BROUGHT}
+    parts = {kind: part.slug for kind, part in usual.items() if part is not None}
+    spacers = size.data.as_sold.spacers if size.data.as_sold else choice.spacers
+    return replace(
+        choice,
+        size=size.slug,
+        parts=MappingProxyType({**choice.parts, **parts}),
+        spacers=min(spacers, catalogue.revision.data.spacers.most),
+        slot=min(choice.slot, size.data.slot_length),
+        saddle_height=None,
+        rider=None,
     )
 
 
+_BROUGHT = ("stem", "handlebar", "crank", "post")
+
+
+def _stand(catalogue: Catalogue, choice: BuildChoice, size: SizeView) -> SizeStand:
+    """One size with the chosen fork, wheels and axle."""
+    sold = as_sold(catalogue, choice, size)
+    assembly = assemble(catalogue, sold)
+    standing = stand(assembly.build)
+    state = assembly.states.get(SAGGED)
+    ridden = stand(assembly.build, state) if state else standing
+    line = saddle_line(standing, assembly.build, assembly.seat)
+    posts = _posts(catalogue, assembly, standing)
+    ahead = catalogue.revision.data.standover_at
+    return SizeStand(
+        assembly=assembly,
+        standing=standing,
+        ridden=ridden,
+        posts=posts,
+        line=line,
+        seat_row={
+            "post_x": float(line.rider.x),
+            "post_y": float(line.rider.y),
+            "post_angle": float(line.rider.angle),
+            "sunk": float(ridden.turn - standing.turn),
+            "standover": float(standover(standing, assembly.build, ahead=ahead)),
+            "crank_length": assembly.crank_length,
+            **_heights(line, posts),
+        },
+        fittings=_fittings(catalogue, sold, size),
+    )
+
+
+def _heights(line: SaddleLine, posts: Sequence[PostReach]) -> Mapping[str, float]:
+    """Saddle heights of the posts sold, and of every post offered, on the rider's line [mm]."""
+    sold = [each.reach for each in posts if each.sold]
+    every = [each.reach for each in posts]
+    return {
+        "saddle_lowest": line.from_post(min(each.lowest for each in sold)),
+        "saddle_highest": line.from_post(max(each.highest for each in sold)),
+        "any_lowest": line.from_post(min(each.lowest for each in every)),
+        "any_highest": line.from_post(max(each.highest for each in every)),
+    }
+
+
+def _fittings(catalogue: Catalogue, sold: BuildChoice, size: SizeView) -> tuple[Fitting, ...]:
+    """Every stem, bar and height of spacers one size may carry; the one as sold among them."""
+    limits, own = catalogue.revision.data.spacers, catalogue.part("stem", sold.parts["stem"])
+    heights = {float(i * limits.step) for i in range(int(limits.most // limits.step) + 1)}
+    stems = [
+        stem for stem in catalogue.offered("stem") if stem == own or _may_carry(stem, own, size)
+    ]
+    return tuple(
+        Fitting(stem=stem, handlebar=bar, spacers=spacers)
+        for stem in stems
+        for bar in catalogue.offered("handlebar")
+        for spacers in sorted(heights | {sold.spacers})
+    )
+
+
+def _may_carry(stem: PartView, own: PartView, size: SizeView) -> bool:
+    """Whether a size may carry a stem: as the builder says, else one step either way."""
+    usual, length = _length(own), _length(stem)
+    if size.data.as_sold is None:
+        return abs(length - usual) <= STEM_STEP
+    return size.data.as_sold.stem_shortest <= length <= size.data.as_sold.stem_longest
+
+
+def _length(stem: PartView) -> float:
+    assert isinstance(stem.data, StemData)  # noqa: S101  # the kind decides the class
+    return stem.data.length
+
+
 def _posts(catalogue: Catalogue, assembly: Assembly, standing: Standing) -> tuple[PostReach, ...]:
+    """Posts offered with the saddle heights they reach, those sold with the size first."""
+    size = assembly.size.data
+    sold = size.as_sold.posts if size.as_sold else tuple(p.slug for p in catalogue.offered("post"))
     found = []
     for post in catalogue.offered("post"):
         if not isinstance(post.data, PostData):
             continue
         seat = replace(assembly.seat, post_offset=post.data.offset)
-        size = assembly.size.data
         reach = seat_range(standing, assembly.build, seat, post=post.data, size=size)
-        found.append(PostReach(post=post, reach=reach))
-    return tuple(found)
+        found.append(PostReach(post=post, reach=reach, sold=post.slug in sold))
+    if not any(each.sold for each in found):
+        usual = assembly.parts["post"].slug
+        found = [replace(each, sold=each.post.slug == usual) for each in found]
+    order = {slug: i for i, slug in enumerate(sold)}
+    return tuple(sorted(found, key=lambda each: order.get(each.post.slug, len(order))))
 
 
-def _column(
-    stood: SizeStand, fittings: Sequence[Fitting], catalogue: Catalogue
-) -> Mapping[str, Any]:
-    """What sizing needs of one size: arrays over its cockpits, and single numbers."""
-    assembly, standing = stood.assembly, stood.standing
-    found = hands(standing, _cockpits(fittings, assembly))
-    lengths = _values([each.stem.data for each in fittings], "length")
-    ahead = catalogue.revision.data.standover_at
+def _place(seat_row: Mapping[str, float], at: Hands) -> Mapping[str, Any]:
+    """What sizing needs of a size, its grips with it."""
     return {
-        "grip_x": found.grips[0],
-        "grip_y": found.grips[1],
-        "grip_half_width": found.grip_out,
-        "stem_departure": lengths - assembly.size.data.stem_length,
-        "post_x": stood.line.rider.x,
-        "post_y": stood.line.rider.y,
-        "post_angle": stood.line.rider.angle,
-        "saddle_lowest": stood.line.from_post(min(each.reach.lowest for each in stood.posts)),
-        "saddle_highest": stood.line.from_post(max(each.reach.highest for each in stood.posts)),
-        "standover": float(standover(standing, assembly.build, ahead=ahead)),
-        "rear_axle_x": float(standing.rear_axle[0]),
-        "crank_length": assembly.crank_length,
-    }
+        "grip_x": at.grips[0], "grip_y": at.grips[1], "grip_half_width": at.grip_out, **seat_row
+    }  # fmt: skip
 
 
-def _cockpits(fittings: Sequence[Fitting], assembly: Assembly) -> Cockpit:
-    """All cockpits of one size as one, its numbers arrays."""
-    stems = [each.stem.data for each in fittings]
-    bars = [each.handlebar.data for each in fittings]
+def _effort(fitting: Fitting, sold: Fitting) -> float:
+    """A mechanic's effort from the cockpit as sold to another."""
+    spacer = abs(fitting.spacers - sold.spacers) / SPACER_STEP
+    stem = abs(_length(fitting.stem) - _length(sold.stem)) / STEM_STEP
+    other = float(fitting.stem.slug != sold.stem.slug and stem == 0.0)
+    bar = float(fitting.handlebar.slug != sold.handlebar.slug)
+    return spacer + STEM_EFFORT * (stem + other) + BAR_EFFORT * bar
+
+
+def _cockpit(fittings: Sequence[Fitting], assembly: Assembly) -> Cockpit:
+    """Cockpits of one size as one, its numbers arrays."""
+    stems, bars = [each.stem.data for each in fittings], [each.handlebar.data for each in fittings]
     stem = {name: _values(stems, name) for name in ("length", "angle", "clamp_height")}
     bar = {name: _values(bars, name) for name in _BAR}
     return Cockpit(

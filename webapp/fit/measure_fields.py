@@ -12,9 +12,7 @@ from markupsafe import Markup
 from webapp.common.errors import Problem
 from webapp.common.text.language import tr
 from webapp.drawing.measuring_guide import measuring, measuring_words
-from webapp.fit.advice_text import (
-    read_as,
-)
+from webapp.fit.doubt_text import read_as
 from webapp.rider.rider_input import Measure, ReadRider
 
 
@@ -40,7 +38,10 @@ _WHY: Mapping[str, tuple[str, str]] = {
         tr("Sets the saddle’s height and the room to stand over the top tube."),
         tr("32 in or 81 cm"),
     ),
-    "span": (tr("Long arms reach further: it decides between two sizes."), tr("68 in or 173 cm")),
+    "span": (
+        tr("Long arms reach further: it can decide between two sizes."),
+        tr("68 in or 173 cm"),
+    ),
     "weight": (tr("Sharpens the estimate of your build, and is held against what the bike may "
                "carry."),
                tr("75 kg, 165 lb or 11 st 11")),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 from urllib.parse import quote, urlencode
 
@@ -13,120 +13,55 @@ from geometry.rider import PublishedSaddleHeights
 from webapp.builds.choice.build_choice import BuildChoice, address_of
 from webapp.builds.evaluation import compute
 from webapp.builds.rider.posture import POSES, Pose, rider_on
-from webapp.builds.rider.posture_rows import PostureRow, posture_rows
+from webapp.builds.rider.posture_rows import posture_rows
 from webapp.catalogue.reading.views import Catalogue, ModelView
+from webapp.catalogue.schema.shop import RiderAnswer
 from webapp.common.errors import Problem
 from webapp.common.text.language import tr
 from webapp.common.text.units import number
-from webapp.fit.advice import FitAnswer, SaddleAdvice, SizeFit
 from webapp.fit.advice_text import (
+    best_words,
+    chart_words,
+    differences,
+    fits_words,
+    headline,
+    hundred,
+    reason_words,
+    way_words,
+    which,
+)
+from webapp.fit.answer import FitAnswer, SizeFit
+from webapp.fit.doubt_text import (
     cautions,
     given_words,
-    hundred,
     ladder,
     next_field,
     next_words,
-    reason_line,
-    size_words,
+    read_body_words,
+    spread_words,
+    taste_words,
 )
-from webapp.fit.measure_fields import MeasureField, error_words, measure_field
+from webapp.fit.measure_fields import error_words, measure_field
+from webapp.fit.page_values import (
+    AnswerView,
+    FitPage,
+    HelpLink,
+    Link,
+    Option,
+    SaddleRow,
+    SizeCard,
+)
 from webapp.fit.picture import POSE_WORDS, rider_drawing
-from webapp.rider.rider_input import MEASURES, RIDER_KEYS, ReadRider
+from webapp.fit.saddle import SaddleAdvice
+from webapp.rider.rider_input import MEASURES, RIDER_KEYS, TASTES, ReadRider
 
-
-@dataclass(frozen=True, kw_only=True)
-class Link:
-    """A link that may be the present place."""
-
-    label: str
-    address: str
-    present: bool
-
-
-@dataclass(frozen=True, kw_only=True)
-class Option:
-    """One option of a list or switch."""
-
-    value: str
-    label: str
-
-
-@dataclass(frozen=True, kw_only=True)
-class SizeCard:
-    """One size, printed."""
-
-    key: str
-    name: str
-    chance: int
-    words: str
-    reasons: tuple[str, ...]
-    best: bool
-    out: bool
-    cockpit: str
-    address: str
-    shared_address: str
-
-
-@dataclass(frozen=True, kw_only=True)
-class SaddleRow:
-    """One saddle height and where it comes from [mm], printed."""
-
-    key: str
-    name: str
-    shown: str
-    explain: tuple[tuple[str, str], ...]
-
-
-@dataclass(frozen=True, kw_only=True)
-class AnswerView:
-    """The answer, printed."""
-
-    summary: str
-    given: str
-    ladder: tuple[str, ...]
-    next_words: str
-    next_field: str
-    between_heading: str
-    differences: tuple[str, ...]
-    compare_address: str
-    cards: tuple[SizeCard, ...]
-    saddle_words: str
-    saddle: tuple[SaddleRow, ...]
-    posture: tuple[PostureRow, ...]
-    cautions: tuple[str, ...]
-    drawing: Markup
-    drawn: str
-    style: str
-
-
-@dataclass(frozen=True, kw_only=True)
-class FitPage:
-    """Everything the fit page's templates know."""
-
-    model: str
-    model_slug: str
-    models: tuple[Link, ...]
-    hidden: tuple[tuple[str, str], ...]
-    errors: tuple[tuple[str, str], ...]
-    other_errors: tuple[tuple[str, str], ...]
-    fields: tuple[MeasureField, ...]
-    stature_by: str
-    sex: str
-    style: str
-    styles: tuple[Option, ...]
-    pose: str
-    poses: tuple[Option, ...]
-    size: str
-    sizes: tuple[Option, ...]
-    answer: AnswerView | None
-    basis: str
-    welcome: str
-    notice: str
-    address: str
-
-
-KEPT_TOGETHER = "\N{NO-BREAK SPACE}in\N{NO-BREAK SPACE}100"
-"""A chance in a heading does not break across lines."""
+_TASTES = (
+    tr("Much shorter, livelier"),
+    tr("A little shorter, livelier"),
+    tr("As it comes"),
+    tr("A little longer, steadier"),
+    tr("Much longer, steadier"),
+)
 
 
 def fit_page(
@@ -190,6 +125,15 @@ def fit_page(
         ),
         fields=tuple(measure_field(measure, read) for measure in MEASURES),
         stature_by=read.rider.stature_by,
+        inseam_by=read.rider.inseam_by,
+        taste=read.rider.taste,
+        tastes=tuple(
+            Option(value=value, label=label) for value, label in zip(TASTES, _TASTES, strict=True)
+        ),
+        flexibility=read.rider.flexibility,
+        flexibilities=_options(catalogue.settings.fit.flexibility),
+        discomfort=read.rider.discomfort,
+        discomforts=_options(catalogue.settings.fit.discomfort),
         sex=read.rider.sex or "",
         style=read.rider.style,
         styles=tuple(Option(value=style.slug, label=style.name) for style in catalogue.styles),
@@ -203,6 +147,12 @@ def fit_page(
         notice=catalogue.settings.fit_notice,
         address=_address(slug, pairs),
     )
+
+
+def _options(answers: Sequence[RiderAnswer]) -> tuple[Option, ...]:
+    """Answers to a question; none at all where the shop does not ask it."""
+    found = tuple(Option(value=each.slug, label=each.name) for each in answers)
+    return (Option(value="", label=tr("not said")), *found) if found else ()
 
 
 def _address(model: str, pairs: Sequence[tuple[str, str]]) -> str:
@@ -225,7 +175,10 @@ def _basis(catalogue: Catalogue, choice: BuildChoice) -> str:
     fork = catalogue.part("fork", choice.parts["fork"]).name
     tyre = catalogue.part("tyre", choice.parts["tyre_rear"]).name
     return tr(
-        "Fitted on {fork} and {tyre}, unloaded, axle at {slot:g} mm of its slot.",
+        (
+            "Fitted on {fork} and {tyre}, sunk in under you, axle at {slot:g} mm of its slot; "
+            "every size with the cockpit, cranks and posts it is sold with."
+        ),
         fork=fork,
         tyre=tyre,
         slot=choice.slot,
@@ -244,8 +197,15 @@ def _answer(catalogue: Catalogue, answer: FitAnswer, *, size: str, pose: Pose) -
             "drawn": drawn.name,
         }
     pair = answer.leading if answer.verdict == "between" else ()
+    names = {size.slug: size.name for size in catalogue.sizes}
     return AnswerView(
-        summary=answer.summary.replace(" in 100", KEPT_TOGETHER),
+        summary=headline(answer),
+        which=which(answer),
+        chart=chart_words(answer, names),
+        help=tuple(HelpLink(words=way_words(w), address=w.address) for w in answer.help),
+        taste=taste_words(answer),
+        read_body=read_body_words(answer.rider),
+        spread=spread_words(answer),
         given=given_words(answer.rider),
         ladder=ladder(answer.rungs),
         next_words=next_words(answer),
@@ -253,9 +213,7 @@ def _answer(catalogue: Catalogue, answer: FitAnswer, *, size: str, pose: Pose) -
         between_heading=tr("{name} beside {name_2}", name=pair[1].name, name_2=pair[0].name)
         if pair
         else "",
-        differences=tuple(
-            reason.text[0].upper() + reason.text[1:] for reason in answer.differences
-        ),
+        differences=tuple(words for _, words, _, _ in differences(answer)),
         compare_address=_compare(pair),
         cards=tuple(_card(each, answer) for each in answer.sizes),
         saddle_words=_saddle_words(answer.saddle),
@@ -267,10 +225,9 @@ def _answer(catalogue: Catalogue, answer: FitAnswer, *, size: str, pose: Pose) -
 
 
 def _size_drawn(answer: FitAnswer, wanted: str) -> SizeFit | None:
-    """The size asked for, or the likeliest; none is drawn unasked where none suits."""
+    """The size asked for, or the one named first; none is drawn unasked where none fits."""
     asked = [size for size in answer.sizes if size.slug == wanted]
-    advised = answer.sizes if answer.verdict != "none" else ()
-    return next(iter(asked or advised), None)
+    return next(iter(asked), answer.named)
 
 
 def _compare(sizes: Sequence[SizeFit]) -> str:
@@ -283,10 +240,11 @@ def _card(size: SizeFit, answer: FitAnswer) -> SizeCard:
         key=size.slug,
         name=size.name,
         chance=hundred(size.best),
-        words=size_words(size),
-        reasons=tuple(reason_line(reason) for reason in size.reasons),
+        words=f"{fits_words(size)} {best_words(size)}",
+        reasons=tuple(reason_words(reason, size.name) for reason in size.sized.reasons),
+        help=tuple(HelpLink(words=way_words(w), address=w.address) for w in size.help),
         best=size in answer.leading,
-        out=hundred(size.acceptable) == 0,
+        out=size.fits == "no",
         cockpit=_cockpit(size),
         address=address_of(size.choice),
         shared_address=address_of(replace(size.choice, rider=None)),
@@ -294,17 +252,17 @@ def _card(size: SizeFit, answer: FitAnswer) -> SizeCard:
 
 
 def _cockpit(size: SizeFit) -> str:
-    """The cockpit that suits best, in words."""
+    """The cockpit it takes, in words."""
     fitting = size.fitting
     return tr(
         (
-            "Best with {name}, {spacers:g} mm of spacers, "
-            "{name_2}, {name_3}, saddle height {saddle_height:.0f} mm."
+            "{name}, {spacers:g} mm of spacers, {name_2}, "
+            "{name_3}; saddle height {saddle_height:.0f} mm."
         ),
         name=fitting.stem.name,
         spacers=fitting.spacers,
         name_2=fitting.handlebar.name,
-        name_3=size.post.name,
+        name_3=size.post.post.name,
         saddle_height=size.saddle_height,
     )
 
@@ -315,12 +273,14 @@ def _saddle_words(saddle: SaddleAdvice | None) -> str:
     return tr(
         (
             "Saddle height on {size}: {height:.0f} mm from the BB centre to the top of "
-            "the saddle, give or take {spread:.0f} mm, with {crank_length:g} mm cranks."
+            "the saddle, give or take {spread:.0f} mm, with {crank_length:g} mm cranks. "
+            "Riders with your very legs differ by ±{of_habit:.0f} mm in what they like."
         ),
         size=saddle.size,
         height=saddle.height,
         spread=saddle.spread,
         crank_length=saddle.crank_length,
+        of_habit=saddle.of_habit,
     )
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse
 
@@ -13,7 +15,8 @@ from webapp.common.query_strings import revision_in
 from webapp.common.text.language import tr
 from webapp.common.web.dependencies import PublicSession, query_of_request
 from webapp.common.web.templating import page
-from webapp.fit.advice import FitAnswer, fit
+from webapp.fit.advice import Others, every_model, fit
+from webapp.fit.answer import FitAnswer
 from webapp.fit.page_context import fit_page
 from webapp.rider.rider_input import RIDER_KEYS, ReadRider, read_rider
 
@@ -38,7 +41,7 @@ def one_fit(model: str, request: Request, session: PublicSession) -> HTMLRespons
     catalogue = load_catalogue(session, model, revision_in(query))
     rider = read_rider(catalogue, query)
     read = read_choice(catalogue, query, also=("pose",))
-    answer, failed = _answered(catalogue, rider, read)
+    answer, failed = _answered(catalogue, rider, read, partial(every_model, session))
     problems = (*rider.problems, *_of_the_build(read), *failed)
     context = fit_page(
         catalogue,
@@ -60,13 +63,13 @@ def one_fit(model: str, request: Request, session: PublicSession) -> HTMLRespons
 
 
 def _answered(
-    catalogue: Catalogue, rider: ReadRider, read: ReadChoice
+    catalogue: Catalogue, rider: ReadRider, read: ReadChoice, others: Others
 ) -> tuple[FitAnswer | None, tuple[Problem, ...]]:
     """The answer from what could be read, or why there is none."""
     if not rider.rider.known:
         return None, ()
     try:
-        return fit(catalogue, rider.rider, read.choice), ()
+        return fit(catalogue, rider.rider, read.choice, others=others), ()
     except Invalid as error:
         return None, error.problems
 

@@ -22,9 +22,13 @@ from webapp.common.text.units import LengthUnit, MassUnit, length_mm, mass_kg
 
 MeasureName = Literal["stature", "inseam", "span", "weight"]
 StatureBy = Literal["memory", "wall"]
+InseamBy = Literal["floor", "trousers"]
+Taste = Literal["much-shorter", "shorter", "", "longer", "much-longer"]
 
 SEXES: tuple[Sex, ...] = get_args(Sex)
 STATURE_BY: tuple[StatureBy, ...] = get_args(StatureBy)
+INSEAM_BY: tuple[InseamBy, ...] = get_args(InseamBy)
+TASTES: tuple[Taste, ...] = get_args(Taste)
 LONGEST_VALUE = 200
 
 
@@ -45,10 +49,7 @@ class Measure:
 
 
 MEASURES: tuple[Measure, ...] = (
-    Measure(
-        name="stature", label=tr("Stature"), landmark="stature", way="told",
-        low=900, high=2400,
-    ),
+    Measure(name="stature", label=tr("Height"), landmark="stature", way="told", low=900, high=2400),
     Measure(
         name="inseam", label=tr("Inseam"), landmark="crotch_height", way="self_measured",
         low=400, high=1150,
@@ -62,11 +63,14 @@ MEASURES: tuple[Measure, ...] = (
 """What a rider may give, in the order in which it is asked."""
 
 RIDER_KEYS: tuple[str, ...] = (
-    "stature", "stature_by", "inseam", "span", "weight", "sex", "style",
+    "stature", "stature_by", "inseam", "inseam_by", "span", "weight", "sex", "style",
+    "taste", "flexibility", "discomfort",
 )  # fmt: skip
 """Fields of a rider in an address, in their one order."""
 
-BODY_KEYS: tuple[str, ...] = (*(measure.name for measure in MEASURES), "sex")
+BODY_KEYS: tuple[str, ...] = (
+    *(measure.name for measure in MEASURES), "sex", "flexibility", "discomfort",
+)  # fmt: skip
 """Those of them that tell of a body: no cache keeps the answer to an address with one."""
 
 
@@ -81,19 +85,29 @@ class Rider:
     weight : float or None [kg]
     stature_by : "memory" or "wall"
         From memory, or measured against a wall: memory flatters.
+    inseam_by : "floor" or "trousers"
+        Floor to crotch, measured; or the inseam that trousers are sold by, which is shorter.
     sex : "man", "woman" or None
         Sharpens the estimate of what was not measured.
     style : str
         Slug of the riding style.
+    taste : str
+        Which of two sizes that fit is liked better: one of `TASTES`, empty for no matter.
+    flexibility, discomfort : str
+        Slugs of the shop's answers; empty where nothing was said.
     """
 
     stature: float | None = None
     stature_by: StatureBy = "memory"
     inseam: float | None = None
+    inseam_by: InseamBy = "floor"
     span: float | None = None
     weight: float | None = None
     sex: Sex | None = None
     style: str = ""
+    taste: Taste = ""
+    flexibility: str = ""
+    discomfort: str = ""
 
     def measurements(self) -> tuple[Measurement, ...]:
         """What was given, in the order asked, each with the way it was found."""
@@ -109,6 +123,8 @@ class Rider:
         return found
 
     def _way(self, measure: Measure) -> Way:
+        if measure.name == "inseam" and self.inseam_by == "trousers":
+            return "trousers"
         measured = measure.name == "stature" and self.stature_by == "wall"
         return "self_measured" if measured else measure.way
 
@@ -210,9 +226,17 @@ class _Reader:
         by = self.one_of("stature_by", STATURE_BY, STATURE_BY[0])
         found = {measure.name: self.measure(measure) for measure in MEASURES}
         walled = by == "wall" and found["stature"] is not None
+        inseam_by = self.one_of("inseam_by", INSEAM_BY, INSEAM_BY[0])
+        off_trousers = inseam_by == "trousers" and found["inseam"] is not None
+        taste = self.one_of("taste", TASTES, "")
+        practice = self.catalogue.settings.fit
         return Rider(
             **found,
             stature_by="wall" if walled else "memory",
+            inseam_by="trousers" if off_trousers else "floor",
+            taste=next(each for each in TASTES if each == taste),
+            flexibility=self.one_of("flexibility", [a.slug for a in practice.flexibility], ""),
+            discomfort=self.one_of("discomfort", [a.slug for a in practice.discomfort], ""),
             sex=next((each for each in SEXES if each == sex), None),
             style=self.one_of("style", styles, styles[0] if styles else ""),
         )
@@ -238,6 +262,9 @@ def read_rider(catalogue: Catalogue, query: Mapping[str, Sequence[str]]) -> Read
     return ReadRider(
         rider=rider, problems=tuple(reader.problems), typed=MappingProxyType(reader.typed)
     )
+
+
+_KEPT_AS_THEY_ARE = ("style", "taste", "flexibility", "discomfort")
 
 
 def rider_pairs(rider: Rider) -> list[tuple[str, str]]:
@@ -268,6 +295,8 @@ def rider_pairs(rider: Rider) -> list[tuple[str, str]]:
             found[measure.name] = f"{value:g}{' kg' if measure.name == 'weight' else ''}"
     if rider.stature_by == "wall":
         found["stature_by"] = rider.stature_by
+    if rider.inseam_by == "trousers":
+        found["inseam_by"] = rider.inseam_by
     found["sex"] = rider.sex or ""
-    found["style"] = rider.style
+    found |= {name: getattr(rider, name) for name in _KEPT_AS_THEY_ARE}
     return [(name, found[name]) for name in RIDER_KEYS if found.get(name)]

@@ -6,7 +6,7 @@ from webapp.common.text.language import tr
 from webapp.rider.rider_input import MEASURES, Rider
 
 IN_SENTENCE: dict[str, str] = {
-    "stature": "stature",
+    "stature": "height",
     "crotch_height": "inseam",
     "span": tr("arm span"),
     "weight": "weight",
@@ -18,7 +18,7 @@ def told(rider: Rider) -> str:
     """What a rider told, in a few words, for a build's page.
 
     >>> told(Rider(stature=1720, inseam=815))
-    'stature 1720 mm, inseam 815 mm'
+    'height 1720 mm, inseam 815 mm'
     """
     said = []
     for measure in MEASURES:

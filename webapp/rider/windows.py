@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import fields
 from typing import Any
 
 from geometry.rider import PostureWindows, Window
@@ -22,7 +23,7 @@ def windows_of(style: StyleView) -> PostureWindows:
         Lengths [mm], angles [deg]; the style's name in small letters, as in
         "sits 3° more upright than trail asks".
     """
-    values = {name: getattr(style.windows, name) for name in type(style.windows).model_fields}
+    values = {each.name: getattr(style.windows, each.name) for each in fields(PostureWindows)[1:]}
     return PostureWindows(
         style=style.name.lower(),
         **{name: _typed(value) for name, value in values.items()},

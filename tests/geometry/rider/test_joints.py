@@ -7,28 +7,36 @@ import math
 import numpy as np
 import pytest
 
-from geometry.examples.fitting import TRAIL, example_grid
-from geometry.loads.wheel_loads import Point, rider_mass_centre
-from geometry.rider.body import mean_bodies
-from geometry.rider.joints import RiderPoints, rider_points, seated_hip, standing_hip
-from geometry.rider.segments import Linkage, linkage
-from geometry.sizing.posture_figures import seat
+from geometry.examples import TRAIL, example_sizes
+from geometry.loads import Point, rider_mass_centre
+from geometry.rider import (
+    Linkage,
+    RiderPoints,
+    linkage,
+    mean_bodies,
+    rider_points,
+    saddle_height,
+    seated_hip,
+    standing_hip,
+)
 
 LINKS = linkage(mean_bodies())
-GRID = example_grid()
-MEDIUM, COCKPIT = 2, 13
+SIZES = example_sizes()
+MEDIUM = 2
 
 
 def on_medium(crank_angle: float, *, standing: bool, links: Linkage = LINKS) -> RiderPoints:
     """Mean man and mean woman on the middle size."""
-    seating = seat(GRID, links, TRAIL)
-    hip = seated_hip(links, (seating.saddle[0][MEDIUM], seating.saddle[1][MEDIUM]))
+    axis, crank = SIZES.post_axis(), SIZES.crank_length[:, np.newaxis]
+    height = saddle_height(links, axis=axis, crank_length=crank, knee_flexion=TRAIL.knee_flexion)
+    x, y = (np.asarray(part)[MEDIUM] for part in axis.saddle(height))
+    hip = seated_hip(links, (x, y))
     return rider_points(
         links,
         hip=standing_hip(links, TRAIL) if standing else hip,
-        grip=(GRID.grip_x[MEDIUM, COCKPIT], GRID.grip_y[MEDIUM, COCKPIT]),
-        grip_half_width=GRID.grip_half_width[MEDIUM, COCKPIT],
-        crank_length=GRID.crank_length[MEDIUM],
+        grip=(SIZES.grip_x[MEDIUM], SIZES.grip_y[MEDIUM]),
+        grip_half_width=SIZES.grip_half_width[MEDIUM],
+        crank_length=SIZES.crank_length[MEDIUM],
         crank_angle=crank_angle,
         windows=TRAIL,
         standing=standing,
@@ -94,7 +102,7 @@ def test_a_seated_rider_puts_a_usual_share_on_the_front_wheel() -> None:
     # an upright or seated rider. A wheelbase of 1,180 mm is the invented medium's.
     for crank_angle in (-90.0, 0.0):
         x, _ = rider_mass_centre(on_medium(crank_angle, standing=False).joints)
-        share = (np.asarray(x) - GRID.rear_axle_x[MEDIUM]) / 1180.0
+        share = (np.asarray(x) + 430.0) / 1180.0
         assert np.all((share > 0.26) & (share < 0.36))
 
 

@@ -1,61 +1,93 @@
-"""Sizes and cockpits as arrays are the very builds that are solved one by one."""
+"""Sizes as sold are the very builds that are solved one by one, sunk in by their rider."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 from types import MappingProxyType
 
+import numpy as np
 import pytest
 
-from geometry.bike.standing import stand
+from geometry.bike import stand
 from webapp.builds.choice.build_choice import read_choice
 from webapp.builds.solving.figures import solve_states
-from webapp.builds.solving.solver_inputs import UNLOADED, assemble
+from webapp.builds.solving.solver_inputs import SAGGED, UNLOADED, assemble
 from webapp.catalogue.reading.views import Catalogue
-from webapp.fit.candidate_builds import fit_grid
+from webapp.fit.candidate_builds import as_sold, candidate_builds
 from webapp.rider.saddle_line import saddle_line
 
 
 @pytest.mark.parametrize("slot", ["0", "20"])
-@pytest.mark.parametrize("fork", ["suspension-130", "suspension-150"])
+@pytest.mark.parametrize("fork", ["suspension-130", "rigid-long"])
 def test_every_cockpit_stands_where_its_build_does(trail: Catalogue, slot: str, fork: str) -> None:
     choice = read_choice(trail, {"slot": [slot], "fork": [fork]}).strict()
-    fitted = fit_grid(trail, choice)
+    found = candidate_builds(trail, choice)
     for at, size in enumerate(trail.sizes):
-        for cockpit in (0, 17, len(fitted.fittings) - 1):
-            fitting = fitted.fittings[cockpit]
+        stood = found.stands[at]
+        for cockpit in (stood.cockpits.sold, 0, len(stood.fittings) - 1):
+            fitting = stood.fittings[cockpit]
             parts = {"stem": fitting.stem.slug, "handlebar": fitting.handlebar.slug}
+            sold = as_sold(trail, choice, size)
             one = replace(
-                choice,
-                size=size.slug,
-                parts=MappingProxyType({**choice.parts, **parts}),
+                sold,
+                parts=MappingProxyType({**sold.parts, **parts}),
                 spacers=fitting.spacers,
             )
             ahead = trail.revision.data.standover_at
-            figures = solve_states(assemble(trail, one), standover_at=ahead)[UNLOADED]
-            x, y = figures.hands.grips
-            assert fitted.grid.grip_x[at, cockpit] == pytest.approx(x, abs=1e-9)
-            assert fitted.grid.grip_y[at, cockpit] == pytest.approx(y, abs=1e-9)
-            assert fitted.grid.standover[at] == pytest.approx(figures.figures["standover"])
+            states = solve_states(assemble(trail, one), standover_at=ahead)
+            x, y = states.get(SAGGED, states[UNLOADED]).hands.grips
+            rows = stood.cockpits.rows
+            assert rows.grip_x[cockpit] == pytest.approx(x, abs=1e-9)
+            assert rows.grip_y[cockpit] == pytest.approx(y, abs=1e-9)
+            standover = states[UNLOADED].figures["standover"]
+            assert found.sold.standover[at] == pytest.approx(standover)
+        assert found.sold.grip_x[at] == pytest.approx(rows.grip_x[stood.cockpits.sold])
 
 
-def test_every_stem_bar_and_height_is_tried(trail: Catalogue) -> None:
-    fitted = fit_grid(trail, read_choice(trail, {}).choice)
-    stems = {each.stem.slug for each in fitted.fittings}
-    bars = {each.handlebar.slug for each in fitted.fittings}
-    heights = {each.spacers for each in fitted.fittings}
-    assert stems == {part.slug for part in trail.offered("stem")}
-    assert bars == {part.slug for part in trail.offered("handlebar")}
-    assert (min(heights), max(heights)) == (0.0, trail.revision.data.spacers.most)
-    assert len(fitted.fittings) == len(stems) * len(bars) * len(heights)
+def test_a_size_stands_with_what_it_is_sold_with(trail: Catalogue) -> None:
+    found = candidate_builds(trail, read_choice(trail, {"crank": ["trail-175"]}).choice)
+    for size, stood in zip(trail.sizes, found.stands, strict=True):
+        sold = size.data.as_sold
+        assert sold is not None
+        assert stood.assembly.parts["crank"].slug == sold.crank
+        assert stood.sold.stem.slug == sold.stem
+        assert stood.sold.spacers == sold.spacers
+        assert tuple(each.post.slug for each in stood.posts if each.sold) == sold.posts
+
+
+def test_cockpits_keep_to_what_the_size_may_carry(trail: Catalogue) -> None:
+    found = candidate_builds(trail, read_choice(trail, {}).choice)
+    for size, stood in zip(trail.sizes, found.stands, strict=True):
+        sold = size.data.as_sold
+        assert sold is not None
+        lengths = {float(getattr(each.stem.data, "length")) for each in stood.fittings}  # noqa: B009
+        assert min(lengths) >= sold.stem_shortest
+        assert max(lengths) <= sold.stem_longest
+        heights = {each.spacers for each in stood.fittings}
+        assert (min(heights), max(heights)) == (0.0, trail.revision.data.spacers.most)
+        assert np.sum(stood.cockpits.effort == 0.0) == 1
+
+
+def test_without_data_of_its_own_a_size_is_sold_with_the_usual_parts(trail: Catalogue) -> None:
+    bare = tuple(
+        replace(size, data=size.data.model_copy(update={"as_sold": None})) for size in trail.sizes
+    )
+    plain = replace(trail, sizes=bare)
+    found = candidate_builds(plain, read_choice(plain, {}).choice)
+    for stood in found.stands:
+        assert stood.sold.stem.standard
+        assert all(each.sold for each in stood.posts)
+        lengths = {float(getattr(each.stem.data, "length")) for each in stood.fittings}  # noqa: B009
+        assert lengths == {35.0, 40.0, 50.0}
 
 
 def test_it_is_solved_once_a_catalogue(trail: Catalogue) -> None:
     choice = read_choice(trail, {}).choice
-    fitted = fit_grid(trail, choice)
-    assert fit_grid(trail, replace(choice, size="xl", spacers=0.0, saddle_height=800)) is fitted
-    assert fit_grid(trail, replace(choice, slot=10.0)) is not fitted
-    assert fit_grid(replace(trail), choice) is not fitted
+    found = candidate_builds(trail, choice)
+    other = replace(choice, size="xl", spacers=0.0, saddle_height=800)
+    assert candidate_builds(trail, other) is found
+    assert candidate_builds(trail, replace(choice, slot=10.0)) is not found
+    assert candidate_builds(replace(trail), choice) is not found
 
 
 @pytest.mark.parametrize("height", [620.0, 755.0, 860.0])

@@ -42,8 +42,10 @@ def test_two_numbers_get_an_answer(client: TestClient, model: str) -> None:
     answer = client.get(f"/fit/{model}", params=TWO)
     assert answer.status_code == 200
     page = text_of(answer)
-    assert re.search(r'class="fit-summary"[^>]*>[^<]*\d+ in 100', page)
-    assert "With your inseam the answer went from" in page
+    assert re.search(r'class="fit-summary"[^>]*>[^<]* fits?\.', page)
+    assert re.search(r"With your inseam it is \d+ in 100 for", page)
+    assert "The builder’s size chart says" in page
+    assert "Of 100 such riders" in page
     assert 'value="5 ft 8"' in page
     assert "Read as 172.7 cm, 68.0 in." in page
     assert "part-rider" in page
@@ -220,7 +222,7 @@ def test_a_child_gets_none_as_json(client: TestClient) -> None:
 def test_where_none_suits_none_is_drawn_unasked(client: TestClient) -> None:
     child = {"stature": "118 cm"}
     page = text_of(client.get("/fit/burdock", params=child))
-    assert "None of these sizes." in page
+    assert "None of these sizes fits" in page
     assert "with its rider" not in page
     assert "Saddle height</h2>" not in page
     assert "with its rider" in client.get("/fit/burdock", params=child | {"size": "s"}).text

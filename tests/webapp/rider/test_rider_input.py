@@ -12,7 +12,15 @@ from hypothesis import strategies as st
 from webapp.builds.choice.build_choice import PLACE_OF, POSITIONS, query_of, read_choice
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Invalid
-from webapp.rider.rider_input import MEASURES, RIDER_KEYS, SEXES, Rider, read_rider, rider_pairs
+from webapp.rider.rider_input import (
+    MEASURES,
+    RIDER_KEYS,
+    SEXES,
+    TASTES,
+    Rider,
+    read_rider,
+    rider_pairs,
+)
 from webapp.rider.windows import windows_of
 
 
@@ -97,6 +105,10 @@ def riders(draw: st.DrawFn) -> Rider:
     return Rider(
         **values,
         stature_by="wall" if walled else "memory",
+        inseam_by="trousers" if values["inseam"] and draw(st.booleans()) else "floor",
+        taste=draw(st.sampled_from(TASTES)),
+        flexibility=draw(st.sampled_from(["", "shins", "palms"])),
+        discomfort=draw(st.sampled_from(["", "hands", "knees"])),
         sex=draw(st.sampled_from([None, *SEXES])),
         style=draw(st.sampled_from(["trail", "in-between", "long-distance", "loaded"])),
     )

@@ -16,7 +16,7 @@ from types import MappingProxyType
 from typing import Literal, get_args
 from urllib.parse import urlencode
 
-from webapp.catalogue.reading.views import Catalogue
+from webapp.catalogue.reading.views import Catalogue, SizeView
 from webapp.common.errors import Invalid, Problem
 from webapp.common.text.language import tr
 from webapp.rider.rider_input import RIDER_KEYS, Rider, read_rider, rider_pairs
@@ -230,7 +230,7 @@ class _Reader:
         self.wrong("scope", given, tr("one of {join}", join=", ".join(SCOPES)))
         return SCOPES[0]
 
-    def part(self, place: Place) -> str:
+    def part(self, place: Place, size: SizeView) -> str:
         slug = self.text(place.name)
         if slug == NONE and place.optional:
             return ""
@@ -240,10 +240,10 @@ class _Reader:
             offered = [part.slug for part in self.catalogue.offered(place.kind)]
             offered += [NONE] if place.optional else []
             self.wrong(place.name, slug, tr("one of {join}", join=", ".join(offered)))
-        return self.usual(place)
+        return self.usual(place, size)
 
-    def usual(self, place: Place) -> str:
-        standard = self.catalogue.standard(place.kind)
+    def usual(self, place: Place, size: SizeView) -> str:
+        standard = self.catalogue.usual(place.kind, size)
         offered = self.catalogue.offered(place.kind)
         if standard is not None:
             return standard.slug
@@ -285,16 +285,15 @@ class _Reader:
         return read.rider if read.rider.told else None
 
     def choice(self) -> BuildChoice:
-        size = self.size()
-        length = self.catalogue.size(size).data.slot_length
-        own = [replace(at, high=length) if at.name == "slot" else at for at in POSITIONS]
+        size = self.catalogue.size(self.size())
+        own = [_own_limits(at, size) for at in POSITIONS]
         found = {at.name: self.position(at) for at in own}
         return BuildChoice(
             model=self.catalogue.model.slug,
             revision=self.catalogue.revision.number,
-            size=size,
+            size=size.slug,
             scope=self.scope(),
-            parts=MappingProxyType({place.name: self.part(place) for place in PLACES}),
+            parts=MappingProxyType({place.name: self.part(place, size) for place in PLACES}),
             extras=self.extras(),
             slot=found["slot"] or 0.0,
             spacers=found["spacers"] or 0.0,
@@ -307,6 +306,15 @@ class _Reader:
             cadence=found["cadence"],
             rider=self.rider(),
         )
+
+
+def _own_limits(at: Position, size: SizeView) -> Position:
+    """A position with what is this size's own: how far its slot goes, its usual spacers."""
+    if at.name == "slot":
+        return replace(at, high=size.data.slot_length)
+    if at.name == "spacers" and size.data.as_sold:
+        return replace(at, unset=size.data.as_sold.spacers)
+    return at
 
 
 def _range_words(at: Position) -> str:

@@ -73,7 +73,7 @@ def drawing_of(result: BuildResult, *, layout: Layout, state: str = UNLOADED) ->
     Markup
     """
     rider = result.choice.rider if state == UNLOADED else None
-    on = rider_on(result, rider) if rider and rider.known else None
+    on = rider_on(result, rider, state=state) if rider and rider.known else None
     points = points_of(result, state=state)
     svg = elevation(
         replace(points, crank_angle=crank_angle(SEATED)) if on else points,

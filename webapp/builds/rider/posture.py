@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Literal, get_args
 
+from geometry.bike import Standing
+from geometry.core import cos, rotate, sin
 from geometry.loads import Joints, Leg
 from geometry.rider import (
     SHOE_SOLE,
@@ -20,7 +22,7 @@ from geometry.rider import (
     standing_hip,
 )
 from webapp.builds.evaluation import BuildResult
-from webapp.builds.solving.solver_inputs import UNLOADED
+from webapp.builds.solving.solver_inputs import SAGGED, UNLOADED
 from webapp.drawing import points as drawn
 from webapp.rider.body import belief_of
 from webapp.rider.plain_points import plain_point
@@ -106,13 +108,20 @@ def crank_angle(pose: Pose) -> float:
     return _CRANK[pose]
 
 
-def rider_on(result: BuildResult, rider: Rider) -> RiderOnBuild:
-    """One rider on one build, unloaded, as the build is set.
+def ridden(result: BuildResult) -> str:
+    """The state a build is ridden in: sunk in by its rider, where its fork gives way."""
+    return SAGGED if SAGGED in result.states else UNLOADED
+
+
+def rider_on(result: BuildResult, rider: Rider, *, state: str | None = None) -> RiderOnBuild:
+    """One rider on one build, the saddle set as the build is.
 
     Parameters
     ----------
     result : BuildResult
     rider : Rider
+    state : str, optional
+        One of ``result.states``; without it the one the build is ridden in.
 
     Returns
     -------
@@ -121,9 +130,10 @@ def rider_on(result: BuildResult, rider: Rider) -> RiderOnBuild:
     windows = windows_of(result.catalogue.style(rider.style))
     belief = belief_of(rider)
     links = linkage(belief.mean_body())
-    found, assembly = result.states[UNLOADED], result.assembly
+    found, assembly = result.states[state or ridden(result)], result.assembly
     grip = plain_point(found.hands.grips)
-    saddle = _seat_point(result)
+    saddle = _seat_point(result, found.standing)
+    as_set = _seat_point(result, result.states[UNLOADED].standing)
     seated, standing = seated_hip(links, saddle), standing_hip(links, windows)
     shared: Any = {"links": links, "grip_half_width": float(found.hands.grip_out)}
     sitting = reach_posture(
@@ -146,9 +156,11 @@ def rider_on(result: BuildResult, rider: Rider) -> RiderOnBuild:
         "trunk_angle": sitting.trunk_angle,
         "elbow_flexion": sitting.elbow_flexion,
         "shoulder_angle": sitting.shoulder_angle,
-        "knee_flexion": knee_flexion(links, saddle=saddle, crank_length=crank),
+        "knee_flexion": knee_flexion(links, saddle=as_set, crank_length=crank),
         "bar_above_saddle": [grip[1] - saddle[1]],
-        "straddle_room": links.crotch_height + SHOE_SOLE - found.figures["standover"],
+        "straddle_room": links.crotch_height
+        + SHOE_SOLE
+        - result.states[UNLOADED].figures["standover"],
         "standing_trunk_angle": upright.trunk_angle,
         "standing_elbow_flexion": upright.elbow_flexion,
         "grips_to_rear_axle": [found.figures["grips_to_rear_axle"]],
@@ -168,11 +180,15 @@ def rider_on(result: BuildResult, rider: Rider) -> RiderOnBuild:
     )
 
 
-def _seat_point(result: BuildResult) -> tuple[float, float]:
-    """Where the rider sits: on the rider's line, at the height the saddle is set to."""
-    assembly = result.assembly
-    line = saddle_line(result.states[UNLOADED].standing, assembly.build, assembly.seat)
-    return plain_point((line.rider.x, line.rider.y))
+def _seat_point(result: BuildResult, standing: Standing) -> tuple[float, float]:
+    """Where the rider sits: on the rider's line, at the height the saddle is set to.
+
+    The saddle is set on the unloaded bike and turns with the frame.
+    """
+    assembly, unloaded = result.assembly, result.states[UNLOADED].standing
+    line = saddle_line(unloaded, assembly.build, assembly.seat)
+    sunk = standing.turn - unloaded.turn
+    return plain_point(rotate(line.rider.x, line.rider.y, cosine=cos(sunk), sine=sin(sunk)))
 
 
 def _toe(leg: Leg) -> drawn.Point:

@@ -6,7 +6,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from geometry.rider import PostureWindows, Window
-from geometry.sizing import WINDOW_WORDS, amount, straddle_outcome
 from webapp.builds.rider.posture import RiderOnBuild
 from webapp.common.text.language import tr
 from webapp.common.text.units import number
@@ -27,6 +26,42 @@ _ROWS: tuple[tuple[str, str, str, str], ...] = (
     ("standing_elbow_flexion", tr("Elbow, standing"), "°", tr("on level pedals")),
     ("grips_to_rear_axle", tr("Grips to rear axle"), "mm", tr("level, seated and standing alike")),
 )
+
+RIDDEN_MEANING: Mapping[str, tuple[str, str]] = {
+    "trunk_angle": (
+        tr("sit {} more upright: lighter hands, more wind"),
+        tr("lean {} further forward: more weight on the hands, less wind"),
+    ),
+    "elbow_flexion": (
+        tr("bend the elbows {} more: they take up more of the trail"),
+        tr("ride with arms {} straighter: they take up less of the trail"),
+    ),
+    "shoulder_angle": (
+        tr("reach {} further out from the trunk: stretched, tiring on a long day"),
+        tr("hold the hands {} closer in: relaxed, less room to move"),
+    ),
+    "standing_trunk_angle": (
+        tr("stand {} more upright: easy on the back, less weight on the front wheel"),
+        tr("stand {} lower over the front: more grip in turns, harder on the back"),
+    ),
+    "standing_elbow_flexion": (
+        tr("stand with elbows {} more bent: more give over rocks and drops"),
+        tr("stand with arms {} straighter: less give over rocks and drops"),
+    ),
+}
+"""What a larger and a smaller figure mean on the trail, after "you", with the amount."""
+
+_LENGTHS: Mapping[str, tuple[str, str]] = {
+    "bar_above_saddle": (
+        tr("have the grips {} higher: easy on the neck, a light front wheel uphill"),
+        tr("have the grips {} lower: a planted front wheel, harder on the neck"),
+    ),
+    "grips_to_rear_axle": (
+        tr("have the grips {} further from the rear axle: steadier, slower to lift the front"),
+        tr("have the grips {} nearer the rear axle: livelier, quicker to lift the front"),
+    ),
+}
+_MEANING = {**RIDDEN_MEANING, **_LENGTHS}
 
 KNEE_TOLERANCE = 5.0
 """Knee flexion this near the one wanted is as wanted [°]: Hamley and Thomas's 25 to 35°."""
@@ -108,6 +143,14 @@ def _judged(key: str, figures: Mapping[str, float], windows: PostureWindows) -> 
         return "clear", "inside"
     if key == "knee_flexion":
         return "no", tr("leg too straight") if value < window.low else tr("leg too bent")
-    unit, below, above = WINDOW_WORDS[key]
-    words, edge = (below, window.low) if value < window.low else (above, window.high)
-    return "no", words.format(amount(value - edge, unit), "asked")
+    more, less = _MEANING[key]
+    unit = " mm" if key in _LENGTHS else "°"
+    words, edge = (less, window.low) if value < window.low else (more, window.high)
+    return "no", tr("you {format}", format=words.format(f"{abs(value - edge):.0f}{unit}"))
+
+
+def straddle_outcome(room: float, windows: PostureWindows) -> str:
+    """Whether there is room to stand over the top tube: clear, tight or no."""
+    if room < windows.straddle_room_least:
+        return "no"
+    return "tight" if room < windows.straddle_room_clear else "clear"

@@ -26,14 +26,17 @@ def frame_of(size: SizeData, drawn_with: DrawnWithData) -> Frame:
     geometry.core.errors.GeometryError
         When the numbers cannot belong to one frame.
     """
-    numbers = size.model_dump(
-        exclude={"top_tube", "post", "bottle_mounts", "stem_length", "mass", "drawn_with"}
-    )
+    numbers = size.model_dump(exclude=_NOT_SOLVED)
     return Frame(
         **numbers,
         top_tube=TopTube(**size.top_tube.model_dump()),
         drawn_with=_drawn(size.drawn_with or drawn_with),
     )
+
+
+_NOT_SOLVED = {
+    "top_tube", "post", "bottle_mounts", "stem_length", "riders", "as_sold", "mass", "drawn_with"
+}  # fmt: skip
 
 
 def fork_of(data: ForkData) -> Fork:

@@ -166,6 +166,20 @@ class Catalogue:
         """
         return next((p for p in self.offered(kind) if p.standard), None)
 
+    def usual(self, kind: str, size: SizeView) -> PartView | None:
+        """The usual choice of a kind for one size: as the size is sold, else the builder's.
+
+        Raises
+        ------
+        UnknownChoice
+            For a kind that does not exist.
+        """
+        sold = size.data.as_sold
+        slugs = (*sold.posts,) if sold and kind == "post" else (getattr(sold, kind, None),)
+        offered = {part.slug: part for part in self.offered(kind)}
+        found = (offered[slug] for slug in slugs if slug in offered)
+        return next(found, None) or self.standard(kind)
+
     def style(self, slug: str) -> StyleView:
         """The riding style of that name.
 

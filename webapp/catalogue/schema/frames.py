@@ -20,6 +20,7 @@ from webapp.catalogue.schema.fields import (
     Mismatch,
     Name,
     Rotor,
+    Slug,
     Standard,
     Text,
     TyreWidth,
@@ -95,6 +96,44 @@ class BottleMount(Data):
     ] = 0.0
 
 
+class StatureRange(Data):
+    """The riders one size was drawn for, as the builder's size chart prints them."""
+
+    shortest: Annotated[float, mm("shortest rider, barefoot", 1000, 2300, "adults lie within")]
+    tallest: Annotated[float, mm("tallest rider, barefoot", 1000, 2300, "adults lie within")]
+
+    @model_validator(mode="after")
+    def _upright(self) -> Self:
+        if self.tallest <= self.shortest:
+            raise Mismatch("tallest", tr("more than the shortest"))
+        return self
+
+
+class AsSold(Data):
+    """What one size is usually sold with, and how far its stem may be changed."""
+
+    stem: Annotated[Slug, Field(description="stem's name in addresses")]
+    handlebar: Annotated[Slug, Field(description="handlebar's name in addresses")]
+    spacers: Annotated[float, mm("spacers under the stem", 0, 80, "steerers bend")]
+    crank: Annotated[Slug, Field(description="crank's name in addresses")]
+    posts: Annotated[
+        tuple[Slug, ...],
+        Field(min_length=1, description="posts it is sold with, the usual one first"),
+    ]
+    stem_shortest: Annotated[
+        float, mm("shortest stem the size may carry", 20, 130, "stems are sold within")
+    ]
+    stem_longest: Annotated[
+        float, mm("longest stem the size may carry", 20, 130, "stems are sold within")
+    ]
+
+    @model_validator(mode="after")
+    def _stems_rise(self) -> Self:
+        if self.stem_longest < self.stem_shortest:
+            raise Mismatch("stem_longest", tr("at least the shortest"))
+        return self
+
+
 class SizeData(Data):
     """The drawn numbers of one size."""
 
@@ -128,6 +167,8 @@ class SizeData(Data):
     stem_length: Annotated[
         float, mm("stem length the size was drawn for", 20, 130, "stems are sold within")
     ]
+    riders: StatureRange | None = None
+    as_sold: AsSold | None = None
     mass: Kilograms | None = None
     drawn_with: DrawnWithData | None = None
 

@@ -66,6 +66,11 @@ class PostureWindows(Data):
         float, deg("knee flexion when standing", 0, 90, "riders stand within")
     ]
 
+    longer_by: Annotated[
+        float,
+        mm("longer than the size chart", -60, 60, "a style moves a rider by a size at most"),
+    ] = 0.0
+
     @model_validator(mode="after")
     def _room_rises(self) -> Self:
         if self.straddle_room_clear < self.straddle_room_least:
@@ -74,6 +79,70 @@ class PostureWindows(Data):
 
 
 _HOST = re.compile(r"([\w.-]+|\[[0-9a-fA-F:.]+\])(:\d+)?")
+
+
+class FigureDegrees(Data):
+    """Degrees of every figure of a posture that asks for a length."""
+
+    trunk_angle: Annotated[float, deg("trunk, seated", -30, 30, "riders move within")] = 0.0
+    elbow_flexion: Annotated[float, deg("elbow, seated", -30, 30, "riders move within")] = 0.0
+    shoulder_angle: Annotated[float, deg("shoulder, seated", -30, 30, "riders move within")] = 0.0
+    standing_trunk_angle: Annotated[
+        float, deg("trunk, standing", -30, 30, "riders move within")
+    ] = 0.0
+    standing_elbow_flexion: Annotated[
+        float, deg("elbow, standing", -30, 30, "riders move within")
+    ] = 0.0
+
+
+class RiderAnswer(Data):
+    """One answer to a question about the rider, and how it moves the middles of the windows."""
+
+    slug: Slug
+    name: Name
+    asks: FigureDegrees
+    source: Annotated[Text, Field(description="where the degrees come from")]
+    caution: Text = ""
+
+
+class Preference(Data):
+    """How riders of one body differ, one standard deviation of each figure.
+
+    Means were not taken over, only spreads: Holliday and Swart 2021 (50 road cyclists);
+    standing figures are taken to spread as seated ones do.
+    """
+
+    trunk_angle: Annotated[float, deg("trunk, seated", 0.1, 30, "riders differ")] = 5.0
+    elbow_flexion: Annotated[float, deg("elbow, seated", 0.1, 30, "riders differ")] = 8.0
+    shoulder_angle: Annotated[float, deg("shoulder, seated", 0.1, 30, "riders differ")] = 7.0
+    standing_trunk_angle: Annotated[float, deg("trunk, standing", 0.1, 30, "riders differ")] = 5.0
+    standing_elbow_flexion: Annotated[float, deg("elbow, standing", 0.1, 30, "riders differ")] = 8.0
+    knee_flexion: Annotated[float, deg("knee at the lowest pedal", 0, 30, "riders differ")] = 6.5
+
+
+class FitPractice(Data):
+    """How the builder judges which size fits.
+
+    ``posture_share`` says how far this rider's own posture is trusted against the size
+    chart; ``within`` and ``beyond`` how near a size must be, in steps to the next size;
+    ``taste_share`` how much of a difference in taste a rider settles by the frame's size.
+    """
+
+    posture_share: Annotated[
+        float, number("trust in posture", 0, 1, "", "0 is the size chart alone")
+    ] = 0.5
+    within: Annotated[
+        float, number("fits as sold within", 0.5, 0.99, "steps", "from 1 on three would fit")
+    ] = 0.75
+    beyond: Annotated[
+        float, number("the same past the run's ends", 0.5, 3, "steps", "no size lies there")
+    ] = 1.25
+    taste_share: Annotated[
+        float, number("taste settled by size", 0, 1, "", "the rest is stem, spacers and saddle")
+    ] = 0.3
+    preference: Preference = Preference()
+    flexibility: Annotated[tuple[RiderAnswer, ...], Field(max_length=6)] = ()
+    discomfort: Annotated[tuple[RiderAnswer, ...], Field(max_length=12)] = ()
 
 
 class Address(Data):
@@ -168,6 +237,7 @@ class ShopSettings(Data):
     cautions: Annotated[tuple[Text, ...], Field(description="safety texts on every quote")]
     terms: Annotated[tuple[Text, ...], Field(description="terms printed on every quote")] = ()
     fit_notice: Text
+    fit: FitPractice = FitPractice()
     welcome: Text = ""
     destinations: Annotated[tuple[Destination, ...], Field(max_length=60)] = ()
     price_rules: Annotated[tuple[PriceRule, ...], Field(max_length=200)] = ()

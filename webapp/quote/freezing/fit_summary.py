@@ -8,7 +8,9 @@ from webapp.builds.choice.build_choice import BuildChoice
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.text.language import tr
 from webapp.common.text.sentences import sentence
-from webapp.fit.advice import FitAnswer, fit
+from webapp.fit.advice import fit
+from webapp.fit.advice_text import fits_words, headline, which
+from webapp.fit.answer import FitAnswer
 from webapp.quote.freezing.frozen_check import FrozenCheck
 from webapp.rider.rider_input import MEASURES, Rider
 
@@ -43,7 +45,7 @@ def fit_words(
         )
     answer = fit(catalogue, choice.rider, choice)
     return (
-        answer.summary,
+        " ".join((headline(answer), *which(answer))),
         *_size_quoted(answer, choice.size),
         *carried,
         _reckoned_from(answer),
@@ -51,17 +53,13 @@ def fit_words(
 
 
 def _size_quoted(answer: FitAnswer, slug: str) -> tuple[str, ...]:
-    """What the answer holds of the size quoted; of its best cockpit, which may not be this one."""
+    """What the answer holds of the size quoted, with the cockpit it is sold with."""
     found = next((size for size in answer.sizes if size.slug == slug), None)
     if found is None:
         return ()
-    share = tr("{value:.0f} in 100", value=100 * found.acceptable)
     return (
         tr(
-            "{name} is the size quoted: with the cockpit that suits best it is acceptable "
-            "for {share} riders of these measures.",
-            name=found.name,
-            share=share,
+            "{name} is the size quoted. {fits_words}", name=found.name, fits_words=fits_words(found)
         ),
     )
 
@@ -78,7 +76,7 @@ def measures_in_words(rider: Rider) -> str:
     """What a rider has told of the body.
 
     >>> measures_in_words(Rider(stature=1700, weight=72))
-    'stature 1700 mm, weight 72 kg'
+    'height 1700 mm, weight 72 kg'
     """
     told = ((each, rider.value(each.name)) for each in MEASURES)
     return ", ".join(

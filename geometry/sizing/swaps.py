@@ -1,0 +1,115 @@
+"""What another cockpit of the same size does for a rider's length, and at what effort."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from geometry.core import ContradictoryInput, FloatArray
+from geometry.rider import Linkage
+from geometry.sizing.length import Run, asked_length
+from geometry.sizing.posture_figures import postures
+from geometry.sizing.sold import SoldSizes
+
+
+@dataclass(frozen=True, eq=False)
+class Cockpits:
+    """The cockpits that one size may carry.
+
+    Parameters
+    ----------
+    rows : SoldSizes
+        The size once a cockpit, C in all.
+    effort : array, shape (C,)
+        In a mechanic's steps from the cockpit as sold, which itself is 0 [1].
+
+    Raises
+    ------
+    ContradictoryInput
+        As many efforts as cockpits are needed, and one of them 0.
+    """
+
+    rows: SoldSizes
+    effort: FloatArray
+
+    def __post_init__(self) -> None:
+        if np.shape(self.effort) != (len(self.rows.sizes),) or 0.0 not in self.effort:
+            remedy = "give one number a cockpit, 0 for the one as sold"
+            raise ContradictoryInput("effort", np.shape(self.effort), remedy)
+
+    @property
+    def sold(self) -> int:
+        """Which cockpit is the one as sold."""
+        return int(np.argmin(self.effort))
+
+
+def gains(run: Run, cockpits: Cockpits, links: Linkage) -> FloatArray:
+    """How much longer each cockpit makes a size for a rider.
+
+    Parameters
+    ----------
+    run : Run
+        For its windows and what a degree is worth.
+    cockpits : Cockpits
+        Of one size.
+    links : Linkage
+        One rider, arrays of shape (1,).
+
+    Returns
+    -------
+    array, shape (C,)
+        [mm]; higher grips and those nearer make a size shorter.
+
+    Examples
+    --------
+    >>> from geometry.examples import example_cockpits, example_run
+    >>> from geometry.rider import linkage
+    >>> from geometry.sizing.length import usual_bodies
+    >>> rider = linkage(usual_bodies(np.array([1720.0])))
+    >>> found = gains(example_run(), example_cockpits()[2], rider)
+    >>> round(found.min()), round(found.max())
+    (-37, 19)
+    """
+    asked = asked_length(postures(cockpits.rows, links, run.windows), run.worth)[:, 0]
+    found: FloatArray = asked[cockpits.sold] - asked
+    return found
+
+
+def least_swap(
+    cockpits: Cockpits, gained: FloatArray, *, too_long: float, low: float, high: float
+) -> int | None:
+    """The cockpit of the least effort that brings a size near enough.
+
+    Parameters
+    ----------
+    cockpits : Cockpits
+        Of one size.
+    gained : array, shape (C,)
+        From `gains` [mm].
+    too_long : float
+        How much too long the size is as sold, negative where too short [mm].
+    low, high : float
+        Between these a miss is near enough [mm].
+
+    Returns
+    -------
+    int or None
+        Which cockpit, from 0; `None` where none of them is enough.
+
+    Examples
+    --------
+    >>> from geometry.examples import example_cockpits
+    >>> cockpits = example_cockpits()[2]
+    >>> shift = np.where(cockpits.effort > 0.0, -15.0, 0.0)
+    >>> swap = least_swap(cockpits, shift, too_long=20.0, low=-12.0, high=12.0)
+    >>> float(cockpits.effort[swap])
+    2.0
+    """
+    left = too_long + gained
+    enough = (left >= low) & (left <= high)
+    if not enough.any():
+        return None
+    effort = np.where(enough, cockpits.effort, np.inf)
+    ties = effort <= effort.min() + 1e-9
+    return int(np.argmin(np.where(ties, np.abs(left), np.inf)))
