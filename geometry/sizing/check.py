@@ -127,6 +127,18 @@ def check_fit(run: Run, bodies: Bodies) -> FitCheck:
 def in_range(run: Run, stature: FloatArray) -> NDArray[np.bool_]:
     """Which statures lie inside the builder's size chart.
 
+    Parameters
+    ----------
+    run : Run
+    stature : array, shape (n,)
+        [mm].
+
+    Returns
+    -------
+    array, shape (n,)
+
+    Examples
+    --------
     >>> from geometry.examples import example_run
     >>> in_range(example_run(), np.array([1400.0, 1700.0])).tolist()
     [False, True]
@@ -139,6 +151,18 @@ def in_range(run: Run, stature: FloatArray) -> NDArray[np.bool_]:
 def size_by_chart(run: Run, stature: FloatArray) -> NDArray[np.intp]:
     """The size whose middle of the chart is nearest, from 0.
 
+    Parameters
+    ----------
+    run : Run
+    stature : array, shape (n,)
+        [mm].
+
+    Returns
+    -------
+    array, shape (n,)
+
+    Examples
+    --------
     >>> from geometry.examples import example_run
     >>> size_by_chart(example_run(), np.array([1400.0, 1725.0])).tolist()
     [0, 2]
