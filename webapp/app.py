@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager, nullcontext
 
-from fastapi import APIRouter, FastAPI
+from fastapi import APIRouter, Depends, FastAPI, Request
 from starlette.middleware.gzip import GZipMiddleware
 
 from webapp.accounts import pages as accounts
@@ -18,6 +18,7 @@ from webapp.api import slot as api_slot
 from webapp.builds.page import pages as build
 from webapp.catalogue import setup
 from webapp.catalogue.reading.load import edition
+from webapp.catalogue.reading.shop_name import PROGRAM, shop_name
 from webapp.common.security.layers import (
     HeadAsGet,
     KnownHost,
@@ -26,7 +27,7 @@ from webapp.common.security.layers import (
     SmallBodies,
 )
 from webapp.common.settings import Settings
-from webapp.common.storage.database import Limits, opened
+from webapp.common.storage.database import Limits, opened, reading
 from webapp.common.storage.locking import together
 from webapp.common.storage.public_source import PublicSource
 from webapp.common.web.error_answers import add_failure_answers, domain_error, http_error
@@ -60,8 +61,7 @@ KINDS = (
 )
 
 # The rooms of the house. A new package adds its `pages.router` here.
-ROUTERS: tuple[APIRouter, ...] = (
-    watching.router,
+PAGES: tuple[APIRouter, ...] = (
     look.router,
     fit.router,
     build.router,
@@ -71,12 +71,23 @@ ROUTERS: tuple[APIRouter, ...] = (
     accounts.router,
     counter.router,
     office.router,
+)
+# What answers programs, and needs no shop's name above it.
+INTERFACES: tuple[APIRouter, ...] = (
+    watching.router,
     api.router,
     api_fit.router,
     api_slot.router,
     api_changes.router,
     api_bench.router,
 )
+ROUTERS = (*PAGES, *INTERFACES)
+
+
+def name_shop(request: Request) -> None:
+    """Read what the shop is called, before a page is made that says so."""
+    with reading(request.app.state.engine) as session:
+        request.app.state.shop_name = shop_name(session)
 
 
 @asynccontextmanager
@@ -99,6 +110,8 @@ async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
         ):
             app.state.engine = engine
             app.state.public = PublicSource(engine, replica, edition)
+            with reading(engine) as session:
+                app.state.shop_name = shop_name(session)
             with postman(engine, settings, given_up=mail_given_up):
                 yield
 
@@ -127,6 +140,7 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     )
     app.state.settings = settings or Settings()
     app.state.figures = Figures()
+    app.state.shop_name = PROGRAM
     add_failure_answers(app)
     add_confirmation(app)
     app.add_middleware(SmallBodies, most=LARGEST_BODY, answer=http_error)
@@ -139,6 +153,8 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     app.add_middleware(Unkept, fields=BODY_KEYS)
     app.add_middleware(SecurityHeaders, behind_tls=app.state.settings.behind_tls)
     app.mount("/static", StaticFolder(), name="static")
-    for router in ROUTERS:
+    for router in PAGES:
+        app.include_router(router, dependencies=[Depends(name_shop)])
+    for router in INTERFACES:
         app.include_router(router)
     return app

@@ -107,7 +107,7 @@ def measure(engine: Engine) -> None:
         with reading(engine) as session:
             shown = desk_page(session, SOMEBODY, query="ada", before=0, after=0, at=at)
         template = environment().get_template("pages/counter/desk.html")
-        return len(template.render(page=shown, path="/counter"))
+        return len(template.render(page=shown, path="/counter", shop="Shop"))
 
     for query in QUERIES:
         first, deep = median(partial(search, query)), median(partial(search, query, 20_000))

@@ -12,7 +12,6 @@ from webapp.builds.page.figure_rows import KEYS
 from webapp.builds.solving.solver_inputs import UNLOADED
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.text.glossary import entry
-from webapp.common.text.language import tr
 from webapp.table.geometry_table import TableColumn
 
 _UNIT_CODES = {"mm": "MMT", "°": "DD"}  # UN/CEFACT Recommendation 20
@@ -47,7 +46,7 @@ def product_group(
         "productGroupID": group,
         "variesBy": "https://schema.org/size",
         "url": f"{base}/table/{catalogue.model.slug}?rev={revision.number}",
-        "manufacturer": {"@type": tr("Organization"), "name": maker.name, "url": maker.web},
+        "manufacturer": {"@type": "Organization", "name": maker.name, "url": maker.web},
         "hasVariant": [_variant(catalogue, column, group, base) for column in columns],
     }
     if revision.published_on is not None:
@@ -58,7 +57,7 @@ def product_group(
 def _variant(catalogue: Catalogue, column: TableColumn, group: str, base: str) -> dict[str, Any]:
     figures = column.states[UNLOADED]
     return {
-        "@type": tr("Product"),
+        "@type": "Product",
         "name": f"{catalogue.model.name}, {column.name}",
         "inProductGroupWithID": group,
         "size": column.name,

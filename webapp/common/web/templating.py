@@ -5,7 +5,7 @@ Every page is a pair: ``templates/pages/x.html`` extends the base and includes
 htmx) gets the partial alone, so both ways show the very same markup.
 
 In a template: ``page`` is the page's dataclass, ``path`` the address without
-its query, ``static("css/base.css")`` the address of a static file, ``tr`` and
+its query, ``shop`` the shop's name, ``static("css/base.css")`` the address of a static file, ``tr`` and
 ``trn`` a sentence in the language of the service.
 """
 
@@ -105,5 +105,7 @@ def page(
         With ``Vary`` on the header that decides between the two.
     """
     names = parts_of(template, partial) if wants_partial(request) else (template,)
-    body = environment().select_template(names).render(page=context, path=request.url.path)
+    body = environment().select_template(names).render(
+        page=context, path=request.url.path, shop=request.app.state.shop_name
+    )
     return HTMLResponse(body, status, {"Vary": PARTIAL_HEADER} | dict(headers or {}))

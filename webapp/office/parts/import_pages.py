@@ -144,14 +144,22 @@ def bring(
         file = read_file(content, kind=kind)
     except Invalid as error:
         return _answer(request, person, kind=kind, error=error)
-    steps = _steps(engine, file, who=person.name, at=at, person=person, kind=kind)
+    shop = request.app.state.shop_name
+    steps = _steps(engine, file, who=person.name, at=at, person=person, kind=kind, shop=shop)
     # Compressing would hold the words of progress back.
     headers = {**PRIVATE, "Content-Encoding": "identity", "X-Accel-Buffering": "no"}
     return StreamingResponse(steps, media_type="text/html; charset=utf-8", headers=headers)
 
 
 def _steps(
-    engine: CurrentEngine, file: PartFile, *, who: str, at: Now, person: Person, kind: str
+    engine: CurrentEngine,
+    file: PartFile,
+    *,
+    who: str,
+    at: Now,
+    person: Person,
+    kind: str,
+    shop: str,
 ) -> Iterator[str]:
     """The page in pieces: its head, a line every so many rows, and what became of them.
 
@@ -160,7 +168,7 @@ def _steps(
     """
     templates = environment()
     whole = templates.get_template("pages/office/parts/importing.html").render(
-        page=ImportingPage(person=person), path="/office/import"
+        page=ImportingPage(person=person), path="/office/import", shop=shop
     )
     head, _, rest = whole.partition(PROGRESS)
     yield head

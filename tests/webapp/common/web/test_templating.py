@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from types import SimpleNamespace
 
 import pytest
 from jinja2 import UndefinedError
@@ -13,9 +14,12 @@ from webapp.common.text.money import Money
 from webapp.common.web.error_answers import ProblemPage
 from webapp.common.web.templating import environment, page
 
+SERVICE = SimpleNamespace(state=SimpleNamespace(shop_name="Larch & Rivet"))
+
 
 def request(*headers: tuple[bytes, bytes]) -> Request:
-    return Request({"type": "http", "method": "GET", "path": "/build", "headers": list(headers)})
+    scope = {"type": "http", "method": "GET", "path": "/build", "app": SERVICE}
+    return Request(scope | {"headers": list(headers)})
 
 
 CONTEXT = ProblemPage(404, "Nothing <here>", (Problem("size", "<b>", "choose & go"),))
@@ -26,6 +30,7 @@ def test_a_page_is_whole_without_a_wish() -> None:
     answer = page(request(), "pages/problem.html", CONTEXT, status=404, headers={"X-A": "1"})
     body = bytes(answer.body).decode()
     assert body.startswith("<!DOCTYPE html>")
+    assert body.count("Larch &amp; Rivet") == 3  # title, masthead, title block
     assert (answer.status_code, answer.headers["X-A"]) == (404, "1")
     assert answer.headers["Vary"] == "HX-Request-Type"
 

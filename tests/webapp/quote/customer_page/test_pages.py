@@ -270,9 +270,9 @@ def counted(engine: Engine) -> Iterator[list[str]]:
     event.remove(engine, "before_cursor_execute", note)
 
 
-@pytest.mark.parametrize(("ending", "queries"), [("", 4), ("/sheet.pdf", 2)])
+@pytest.mark.parametrize(("ending", "queries"), [("", 5), ("/sheet.pdf", 3)])
 def test_a_sheet_takes_few_queries(client: TestClient, app: Any, ending: str, queries: int) -> None:
-    """The quote, the version sent last, and on the page what was asked about it.
+    """What the shop is called, the quote, the version sent last, on the page what was asked.
 
     The page asks too whether the catalogue is still the one it remembers, since it
     says what is no longer offered.
