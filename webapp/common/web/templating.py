@@ -5,8 +5,8 @@ Every page is a pair: ``templates/pages/x.html`` extends the base and includes
 htmx) gets the partial alone, so both ways show the very same markup.
 
 In a template: ``page`` is the page's dataclass, ``path`` the address without
-its query, ``shop`` the shop's name, ``static("css/base.css")`` the address of a static file, ``tr`` and
-``trn`` a sentence in the language of the service.
+its query, ``shop`` the shop's name, ``static("css/base.css")`` the address of a static
+file, ``tr`` and ``trn`` a sentence in the language of the service.
 """
 
 from __future__ import annotations
