@@ -14,7 +14,7 @@ ORDER = (
     {"core"},
     {"glossary", "checks"},
     {"bike"},
-    {"loads", "drive", "matrix", "uncertainty"},
+    {"loads", "drive", "matrix", "position", "uncertainty"},
     {"rider", "clearance", "verify"},
     {"sizing"},
     {"examples"},

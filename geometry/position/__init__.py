@@ -1,0 +1,19 @@
+"""Where grips, saddle and axles of a bike are, from measurements with a tape: the points, how
+sure they are, which measurements contradict each other, and what to measure next.
+"""
+
+from geometry.position.contradictions import FALSE_ALARMS, Suspect
+from geometry.position.fixing import Fixed, fix_points, most_telling
+from geometry.position.tape import KINDS, LONGEST, UNKNOWNS, Measured
+
+__all__ = [
+    "FALSE_ALARMS",
+    "KINDS",
+    "LONGEST",
+    "UNKNOWNS",
+    "Fixed",
+    "Measured",
+    "Suspect",
+    "fix_points",
+    "most_telling",
+]
