@@ -17,7 +17,7 @@ BIKE = np.array([310.0, -200.0, 700.0, 430.0, 690.0, -430.0, 760.0, 365.0, 370.0
 @st.composite
 def bikes(draw: st.DrawFn) -> FloatArray:
     """Bikes as far from the ordinary one as bikes are."""
-    return BIKE + np.array([draw(st.floats(-60, 60)) for _ in UNKNOWNS])
+    return np.asarray(BIKE + np.array([draw(st.floats(-60, 60)) for _ in UNKNOWNS]))
 
 
 @pytest.mark.parametrize("kind", KINDS)
