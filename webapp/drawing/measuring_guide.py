@@ -21,7 +21,7 @@ _HALF_SPAN, _HALF_SHOULDERS, _HALF_HIPS, _STANCE = 900.0, 185.0, 95.0, 120.0
 _PENS = Pens(2.0)
 _WORDS: dict[Measure, tuple[str, str]] = {
     "stature": (
-        tr("How to measure stature"),
+        tr("How to measure your height"),
         tr(
             "Stand barefoot with heels, seat and shoulders against a wall, looking level. Lay a "
             "book flat on the head, its edge against the wall, and measure from the floor to "

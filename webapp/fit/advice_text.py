@@ -169,11 +169,10 @@ def reason_words(reason: Reason, size: str) -> str:
 def _length_words(reason: Reason, size: str) -> str:
     if abs(reason.value) < FELT:
         return tr("As long as you need, to a hair.")
+    if reason.outcome == "clear" and reason.value > 0:
+        return tr("{mm} longer than your middle, which is near enough.", mm=mm(reason.value))
     if reason.outcome == "clear":
-        way = "longer" if reason.value > 0 else "shorter"
-        return tr(
-            "{mm} {way} than your middle, which is near enough.", mm=mm(reason.value), way=way
-        )
+        return tr("{mm} shorter than your middle, which is near enough.", mm=mm(reason.value))
     if reason.value > 0:
         return tr(
             "{size} is {mm} longer than you need: a long reach to the grips.",
@@ -265,6 +264,12 @@ def chart_words(answer: FitAnswer, names: dict[str, str]) -> str:
     if answer.named is None or answer.named.slug == answer.by_chart:
         return tr(
             "The builder’s size chart says {by_chart} at {height}.",
+            by_chart=by_chart,
+            height=height,
+        )
+    if any(size.slug == answer.by_chart for size in answer.leading):
+        return tr(
+            "The builder’s size chart says {by_chart} at {height}, which fits you too.",
             by_chart=by_chart,
             height=height,
         )

@@ -18,7 +18,7 @@ from webapp.common.web.templating import page
 from webapp.fit.advice import Others, every_model, fit
 from webapp.fit.answer import FitAnswer
 from webapp.fit.page_context import fit_page
-from webapp.rider.rider_input import RIDER_KEYS, ReadRider, read_rider
+from webapp.rider.rider_input import RIDER_KEYS, ReadRider, read_rider, still_typing
 
 router = APIRouter(include_in_schema=False)
 
@@ -40,6 +40,8 @@ def one_fit(model: str, request: Request, session: PublicSession) -> HTMLRespons
     query = query_of_request(request)
     catalogue = load_catalogue(session, model, revision_in(query))
     rider = read_rider(catalogue, query)
+    if request.headers.get("HX-Request-Type") == "partial":
+        rider = still_typing(rider)
     read = read_choice(catalogue, query, also=("pose",))
     answer, failed = _answered(catalogue, rider, read, partial(every_model, session))
     problems = (*rider.problems, *_of_the_build(read), *failed)

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 from typing import Literal, get_args
 
@@ -169,7 +169,11 @@ class ReadRider:
         return self.rider
 
 
-_IMPERIAL = re.compile(r"ft|foot|feet|in\b|inch|['′’\"″”]|lb|pound|st\b|stone", re.IGNORECASE)
+_IMPERIAL = re.compile(
+    r"^\s*[3-8](?: | ?- ?)(?:[0-9]|1[01])\s*$"
+    r"|ft|foot|feet|in\b|inch|['′’\"″”]|lb|pound|st\b|stone",
+    re.IGNORECASE,
+)
 
 
 class _Reader:
@@ -262,6 +266,31 @@ def read_rider(catalogue: Catalogue, query: Mapping[str, Sequence[str]]) -> Read
     return ReadRider(
         rider=rider, problems=tuple(reader.problems), typed=MappingProxyType(reader.typed)
     )
+
+
+_BEGUN = re.compile(r"[1-9][0-9]{0,2}[.,]?|[1-8] ?(?:f|ft|fo|foo|m|s|st)\.?|[1-8]['′’]|[1-8] ?-")
+
+
+def still_typing(read: ReadRider) -> ReadRider:
+    """The same reading without refusals of numbers that are only begun: "1" on the way to "172".
+
+    Parameters
+    ----------
+    read : ReadRider
+        Of a form that is asked while it is being filled in.
+
+    Returns
+    -------
+    ReadRider
+
+    Examples
+    --------
+    >>> begun, wrong = Problem("stature", "17", "write more"), Problem("span", "x", "write digits")
+    >>> [p.field for p in still_typing(ReadRider(rider=Rider(), problems=(begun, wrong))).problems]
+    ['span']
+    """
+    kept = tuple(p for p in read.problems if not _BEGUN.fullmatch(str(p.value).strip()))
+    return replace(read, problems=kept)
 
 
 _KEPT_AS_THEY_ARE = ("style", "taste", "flexibility", "discomfort")

@@ -81,6 +81,14 @@ def test_bad_input_is_told_at_its_field_and_kept(client: TestClient, field: str,
     assert "cannot be used" in said[0]
 
 
+@pytest.mark.parametrize("begun", ["1", "17", "5 f", "6 -"])
+def test_a_number_still_being_typed_is_no_error(client: TestClient, begun: str) -> None:
+    part = client.get("/fit/knapweed", params={"stature": begun}, headers=PARTIAL)
+    assert part.status_code == 200
+    assert "cannot be used" not in part.text
+    assert client.get("/fit/knapweed", params={"stature": begun}).status_code == 422
+
+
 def test_markup_typed_is_shown_as_text(client: TestClient) -> None:
     answer = client.get("/fit/knapweed", params={"stature": '"><script>alert(1)</script>'})
     assert answer.status_code == 422

@@ -46,6 +46,11 @@ _TWO = re.compile(
     r"(?P<big>[0-9]{1,2})\s*(?P<big_unit>ft|foot|feet|'|st|stone|stones)\.?\s*[,-]?\s*"
     rf"{_NUMBER}{_FRACTION}\s*{_UNIT}\.?"
 )
+_BARE_FEET = re.compile(r"(?P<feet>[3-8])(?: |-| - )(?P<inches>[0-9]|1[01])")
+_METRES = re.compile(r"(?P<metres>[12]) ?m ?(?P<rest>[0-9]{2}) ?(?:cm)?")
+_GROUPED = re.compile(r"\b([1-9]) ([0-9]{3})\b(?! ?/)")
+_ABOUT = re.compile(r"^(?:~|≈|about |ca\.? ?|circa )\s*")
+_DOTTED_FEET = re.compile(r"\s*[4-7][.,](?:[0-9]|1[01])\s*")
 _EIGHTHS = {
     "⅛": " 1/8", "¼": " 1/4", "⅜": " 3/8", "½": " 1/2", "⅝": " 5/8", "¾": " 3/4", "⅞": " 7/8"
 }  # fmt: skip
@@ -89,7 +94,16 @@ def length_mm(
     [1700.0, 1700.0, 1701.8]
     """
     bare = ["mm", "cm", "in"] + (["m"] if re.search("[.,]", text) else [])
-    readings = _readings(text, _MM_PER, bare, "ft")
+    text_read = _as_usual(text)
+    readings = _readings(text_read, _MM_PER, bare, "ft")
+    if _DOTTED_FEET.fullmatch(text) and not any(low <= size <= high for _, size in readings):
+        feet, inches = re.split("[.,]", text.strip())
+        said = tr(
+            "do you mean {feet} ft {inches}? Write it so, or with its unit: {feet}.{inches} ft",
+            feet=feet,
+            inches=inches,
+        )
+        raise Invalid(field, text, said)
     asked = tr(
         "a length from {span}, such as {value:.0f} mm",
         span=_span(low, high),
@@ -104,6 +118,26 @@ def length_mm(
         prefer=prefer,
         units=tr("mm, cm or in"),
     )
+
+
+def _as_usual(text: str) -> str:
+    """Habits of writing a length turned into the usual one; anything else as it was.
+
+    Feet and inches without units, metres and centimetres, thousands set apart by a
+    space, and a sign that the number is a rough one.
+
+    Examples
+    --------
+    >>> [_as_usual(text) for text in ("5 7", "5-7", "1m70", "1 m 70 cm", "1 700 mm", "~170")]
+    ['5 ft 7 in', '5 ft 7 in', '170 cm', '170 cm', '1700 mm', '170']
+    """
+    tidy = _ABOUT.sub("", " ".join(text.lower().split()))
+    if found := _BARE_FEET.fullmatch(tidy):
+        return f"{found['feet']} ft {found['inches']} in"
+    if found := _METRES.fullmatch(tidy):
+        return f"{found['metres']}{found['rest']} cm"
+    grouped = _GROUPED.sub(r"\1\2", tidy)
+    return grouped if grouped != " ".join(text.lower().split()) else text
 
 
 def mass_kg(

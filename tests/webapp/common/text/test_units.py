@@ -25,6 +25,16 @@ def mass(text: str) -> float:
     ("text", "mm"),
     [
         ("5 ft 7", 1701.8),
+        ("5 7", 1701.8),
+        ("5-7", 1701.8),
+        ("5 - 7", 1701.8),
+        ("5 foot 7", 1701.8),
+        ("1m70", 1700),
+        ("1 m 70", 1700),
+        ("1 m 70 cm", 1700),
+        ("1 700 mm", 1700),
+        ("~170", 1700),
+        ("about 170 cm", 1700),
         ("5 ft 7 in", 1701.8),
         ("5ft7in", 1701.8),
         ("5 feet 7 inches", 1701.8),
@@ -57,6 +67,13 @@ def mass(text: str) -> float:
 )
 def test_a_stature_reads_as_it_is_meant(text: str, mm: float) -> None:
     assert stature(text) == mm
+
+
+@pytest.mark.parametrize("text", ["5.8", "5,8", " 5.11 "])
+def test_feet_and_inches_written_as_a_decimal_are_asked_back(text: str) -> None:
+    with pytest.raises(Invalid) as caught:
+        stature(text)
+    assert "do you mean 5 ft " in caught.value.remedy
 
 
 @pytest.mark.parametrize(
