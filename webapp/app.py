@@ -16,6 +16,7 @@ from webapp.api import fit as api_fit
 from webapp.api import position as api_position
 from webapp.api import routes as api
 from webapp.api import slot as api_slot
+from webapp.api.refusals import REFUSALS
 from webapp.builds.page import pages as build
 from webapp.catalogue import setup
 from webapp.catalogue.reading.load import edition
@@ -138,6 +139,7 @@ def create_app(settings: Settings | None = None) -> FastAPI:
         openapi_url="/api/v1/openapi.json",
         docs_url=None,  # the ready-made pages load scripts from elsewhere, which the policy forbids
         redoc_url=None,
+        responses=REFUSALS,
         lifespan=_lifespan,
     )
     app.state.settings = settings or Settings()

@@ -73,7 +73,7 @@ class LoopBody(Body):
     sprocket: Annotated[Teeth, Field(description="teeth of the sprocket")]
     drive: Literal["chain", "belt"] = "chain"
     pitch: Annotated[
-        Number | None, Field(gt=0, le=50, description="[mm]; a chain's 12.7 when left out")
+        Number | None, Field(ge=5, le=50, description="[mm]; a chain's 12.7 when left out")
     ] = None
     wear: Annotated[
         Number, Field(ge=0, le=0.05, description="lengthening at which a chain is replaced")

@@ -121,6 +121,8 @@ def validation_error(request: Request, error: RequestValidationError) -> Respons
 
 def _as_problem(found: Mapping[str, Any]) -> Problem:
     """One finding of pydantic's, in this service's words."""
+    if found["type"] == "json_invalid":
+        return Problem("body", None, tr("JSON that can be read, from its beginning to its end"))
     path = [str(step) for step in found["loc"]]
     field = ".".join(path[1:] or path)
     value = None if found["type"] == "missing" else found.get("input")
