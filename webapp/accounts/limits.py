@@ -29,7 +29,7 @@ CODE = Tries(kind="code by account", what=tr("codes of this account"), free=6)
 LINK = Share(kind="link", what=tr("a link"), times=30, seconds=600)
 
 KNOWN_FOR = timedelta(days=365)
-_PURPOSE = tr("known browser")
+_PURPOSE = "known browser"
 
 
 def asks_of_sign_in(mail: str, sender: Ask, browser: str | None) -> tuple[Ask, ...]:

@@ -53,7 +53,7 @@ def issue_link(session: Session, account: Account, *, who: str, at: datetime) ->
             expires_at=at + VALID,
         )
     )
-    note(session, account, who=who, what=tr("link issued"), at=at)
+    note(session, account, who=who, what="link issued", at=at)
     return PATH + token
 
 
@@ -137,7 +137,7 @@ def set_password(
     """Keep a new password, close all sessions, and open one; gives its token."""
     account.password_hash = password_hash
     session.add(account)
-    note(session, account, who=account.name, what=tr("password set"), at=at)
+    note(session, account, who=account.name, what="password set", at=at)
     sign_out_everywhere(session, account, who=account.name, at=at)
     return open_session(session, account, at=at, ends=ends)
 

@@ -35,7 +35,7 @@ def _hasher() -> PasswordHash:
 @cache
 def _nobodys() -> str:
     """A hash that no password opens, checked when there is no account to check."""
-    return hash_password(tr("nobody has this password"))
+    return hash_password("nobody has this password")
 
 
 def hash_password(password: str) -> str:

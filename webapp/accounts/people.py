@@ -57,7 +57,7 @@ def tidy_mail(mail: str) -> str:
 def account_id(account: Account) -> int:
     """The number of a saved account."""
     if account.id is None:
-        raise ValueError(tr("this account is not saved"))
+        raise ValueError("this account is not saved")
     return account.id
 
 
@@ -173,9 +173,24 @@ def switch(session: Session, account: Account, *, active: bool, who: Person, at:
         session,
         account,
         who=who.name,
-        what=tr("switched on") if active else tr("switched off"),
+        what="switched on" if active else "switched off",
         at=at,
     )
+
+
+_EVENT_IN_WORDS = {
+    "invited": tr("invited"),
+    "link issued": tr("link issued"),
+    "password set": tr("password set"),
+    "signed in": tr("signed in"),
+    "signed out everywhere": tr("signed out everywhere"),
+    "switched on": tr("switched on"),
+    "switched off": tr("switched off"),
+    "second step on": tr("second step on"),
+    "second step off": tr("second step off"),
+    "recovery codes made": tr("recovery codes made"),
+    "recovery code used": tr("recovery code used"),
+}  # what is kept is the same in every language; it is translated when it is read
 
 
 def latest_events(session: Session, most: int) -> tuple[str, ...]:
@@ -191,7 +206,7 @@ def latest_events(session: Session, most: int) -> tuple[str, ...]:
             "{utc:%Y-%m-%d %H:%M} UTC: {name}, {what} (by {who})",
             utc=utc(event.at),
             name=account.name,
-            what=event.what,
+            what=_EVENT_IN_WORDS.get(event.what, event.what),
             who=event.who,
         )
         for event, account in session.exec(query).all()

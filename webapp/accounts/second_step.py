@@ -133,7 +133,7 @@ def turn_on(
         raise Invalid("code", None, _NOT_RIGHT)
     found.confirmed_at, found.last_step = at, step
     session.add(found)
-    note(session, account, who=account.name, what=tr("second step on"), at=at)
+    note(session, account, who=account.name, what="second step on", at=at)
     return new_recovery_codes(session, account, at=at)
 
 
@@ -149,7 +149,7 @@ def new_recovery_codes(session: Session, account: Account, *, at: datetime) -> t
     session.exec(delete(RecoveryCode).where(col(RecoveryCode.account_id) == number))
     codes = tuple(_recovery_code() for _ in range(RECOVERY_CODES))
     session.add_all(RecoveryCode(account_id=number, code_hash=token_hash(_tidy(c))) for c in codes)
-    note(session, account, who=account.name, what=tr("recovery codes made"), at=at)
+    note(session, account, who=account.name, what="recovery codes made", at=at)
     return codes
 
 
@@ -173,7 +173,7 @@ def turn_off(session: Session, account: Account, *, who: str, at: datetime) -> b
     session.exec(delete(RecoveryCode).where(col(RecoveryCode.account_id) == number))
     session.exec(delete(SecondStep).where(col(SecondStep.account_id) == number))
     if was_on:
-        note(session, account, who=who, what=tr("second step off"), at=at)
+        note(session, account, who=who, what="second step off", at=at)
     return was_on
 
 
@@ -228,5 +228,5 @@ def _use_recovery_code(session: Session, account: Account, typed: str, *, at: da
         return False
     found.used_at = at
     session.add(found)
-    note(session, account, who=account.name, what=tr("recovery code used"), at=at)
+    note(session, account, who=account.name, what="recovery code used", at=at)
     return True

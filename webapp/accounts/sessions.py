@@ -16,7 +16,6 @@ from webapp.accounts.tables import Account, AccountSession
 from webapp.common.errors import Forbidden
 from webapp.common.security.tokens import TOKEN_BYTES, token_hash
 from webapp.common.settings import Settings
-from webapp.common.text.language import tr
 from webapp.common.timestamps import utc
 
 CONFIRMED_FOR = timedelta(minutes=10)  # then who it is has to be proved again
@@ -127,7 +126,7 @@ def open_session(session: Session, account: Account, *, at: datetime, ends: Ends
             confirmed_at=None if is_on(session, account_id(account)) else at,
         )
     )
-    note(session, account, who=account.name, what=tr("signed in"), at=at)
+    note(session, account, who=account.name, what="signed in", at=at)
     return token
 
 
@@ -205,7 +204,7 @@ def sign_out_everywhere(session: Session, account: Account, *, who: str, at: dat
     closed = session.exec(
         delete(AccountSession).where(col(AccountSession.account_id) == account_id(account))
     )
-    note(session, account, who=who, what=tr("signed out everywhere"), at=at)
+    note(session, account, who=who, what="signed out everywhere", at=at)
     return int(closed.rowcount)
 
 

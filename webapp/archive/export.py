@@ -130,7 +130,7 @@ def export_steps(engine: Engine, file: IO[bytes]) -> Iterator[Step]:
 def _one_moment(session: Session) -> Connection:
     """A connection that sees one consistent moment of the database."""
     if session.get_bind().dialect.name == "postgresql":
-        return session.connection(execution_options={"isolation_level": tr("REPEATABLE READ")})
+        return session.connection(execution_options={"isolation_level": "REPEATABLE READ"})
     return session.connection()
 
 

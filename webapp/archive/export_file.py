@@ -74,7 +74,7 @@ def manifest_of(file: zipfile.ZipFile) -> dict[str, Any]:
     """
     try:
         if file.getinfo(MANIFEST).file_size > _LARGEST_MANIFEST:
-            raise ValueError(tr("too large"))
+            raise ValueError("too large")
         manifest: dict[str, Any] = json.loads(file.read(MANIFEST))
         known = manifest["form"] == FORM and set(manifest["tables"]) <= {t.name for t in tables()}
     except (KeyError, TypeError, ValueError) as error:

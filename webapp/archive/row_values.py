@@ -9,7 +9,6 @@ from typing import Any
 
 from sqlalchemy import JSON, Column, Connection, Date, DateTime, Table, func, insert, select, update
 
-from webapp.common.text.language import tr
 from webapp.migrations.models import metadata
 from webapp.quote.freezing.packing import Packed
 
@@ -122,9 +121,7 @@ def _row(table: Table, line: bytes) -> dict[str, Any]:
     given = json.loads(line)
     names = {column.name for column in table.columns}
     if not isinstance(given, Mapping) or set(given) != names:
-        raise ValueError(
-            tr("a line of {name} that is no row of it: {value!r}", name=table.name, value=line[:80])
-        )
+        raise ValueError(f"a line of {table.name} that is no row of it: {line[:80]!r}")
     return {column.name: valued(column, given[column.name]) for column in table.columns}
 
 

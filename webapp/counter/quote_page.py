@@ -15,6 +15,7 @@ from webapp.common.security.tokens import new_key
 from webapp.common.text.language import tr
 from webapp.common.timestamps import utc
 from webapp.counter.desk import address_of
+from webapp.counter.event_words import event_in_words
 from webapp.counter.mail_words import mail_of, mail_words
 from webapp.counter.messages import quote_message
 from webapp.mail.outbox import MailState, Message, mails_about
@@ -339,10 +340,9 @@ def _mail_line(mail: MailState) -> str:
 
 
 def _event_line(row: QuoteEvent) -> EventLine:
-    what = tr("opened to the customer") if row.what == Event.SEND else row.what
     return EventLine(
         moment=tr("{utc:%Y-%m-%d %H:%M} UTC", utc=utc(row.at)),
-        words=f"{row.who}: {what}"
+        words=f"{row.who}: {event_in_words(row.what)}"
         + (tr(", version {version}", version=row.version) if row.version else "")
         + (tr(", signed “{value}”", value=row.detail["name"]) if row.detail.get("name") else ""),
         text=str(row.detail.get("text", "")),

@@ -86,14 +86,7 @@ def overlay(
     True
     """
     if not FEWEST <= len(builds) <= MOST:
-        raise ValueError(
-            tr(
-                "an overlay shows {fewest} to {most} builds, not {builds}",
-                fewest=FEWEST,
-                most=MOST,
-                builds=len(builds),
-            )
-        )
+        raise ValueError(f"an overlay shows {FEWEST} to {MOST} builds, not {len(builds)}")
     sheet = Sheet(_PENS[layout])
     shifts = [_shift(build.points, builds[0].points, align) for build in builds]
     _grounds(sheet, builds, shifts)
@@ -111,7 +104,7 @@ def overlay(
         name=f"{name}-{layout}",
         margin=sheet.pens.gap,
         step=20.0,
-        classes=tr("drawing-overlay drawing-{layout}", layout=layout),
+        classes=f"drawing-overlay drawing-{layout}",
     )
 
 

@@ -68,13 +68,7 @@ def elevation_for_paper(
     12
     """
     if not width >= _NARROWEST_PAPER:
-        raise ValueError(
-            tr(
-                "a drawing needs {narrowest_paper:g} mm of paper, not {width!r}",
-                narrowest_paper=_NARROWEST_PAPER,
-                width=width,
-            )
-        )
+        raise ValueError(f"a drawing needs {_NARROWEST_PAPER:g} mm of paper, not {width!r}")
     sheet = draw(
         points,
         figures,

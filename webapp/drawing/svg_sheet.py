@@ -18,10 +18,9 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from html import escape
 
-from webapp.common.text.language import tr
 from webapp.drawing.points import Point
 
-LETTERING = tr("Sofia Sans, DejaVu Sans, sans-serif")
+LETTERING = "Sofia Sans, DejaVu Sans, sans-serif"
 
 # Widths of lines and dashes are in units of the pen, see `Pens`.
 _THICK, _MIDDLE, _THIN = 1.0, 0.8, 0.5
@@ -180,13 +179,7 @@ class Sheet:
         sweep = 0 if end > start else 1
         size = _short(radius)
         self._path(
-            tr(
-                "M{at}A{size} {size} 0 0 {sweep} {at_2}",
-                at=self._at(first),
-                size=size,
-                sweep=sweep,
-                at_2=self._at(last),
-            ),
+            f"M{self._at(first)}A{size} {size} 0 0 {sweep} {self._at(last)}",
             "",
         )
 
@@ -206,7 +199,7 @@ class Sheet:
         wings = [polar(tip, size, towards + 180.0 + spread) for spread in (9.0, -9.0)]
         self._path(
             f"M{self._at(tip)}L{self._at(wings[0])}L{self._at(wings[1])}Z",
-            tr(' class="arrow" fill="currentColor" stroke="none"'),
+            ' class="arrow" fill="currentColor" stroke="none"',
         )
 
     def text(
@@ -234,16 +227,7 @@ class Sheet:
             self._reach(corner)
         # The baseline lies a third of the size below the middle of figures.
         x, y = polar(at, 0.34 * size, turn - 90.0)
-        spin = (
-            tr(
-                ' transform="rotate({short} {short_2} {short_3})"',
-                short=_short(-turn),
-                short_2=_short(x),
-                short_3=_short(-y),
-            )
-            if turn
-            else ""
-        )
+        spin = f' transform="rotate({_short(-turn)} {_short(x)} {_short(-y)})"' if turn else ""
         lead = f'<tspan class="dimension-name">{escape(name)} </tspan>' if name else ""
         self._parts.append(
             f'<text class="{kind}" x="{_short(x)}" y="{_short(-y)}"{spin} '
@@ -336,7 +320,7 @@ class Sheet:
         return found
 
 
-_PAPER = tr(' class="paper" fill="#fff"')
+_PAPER = ' class="paper" fill="#fff"'
 
 
 def polar(centre: Point, distance: float, direction: float) -> Point:

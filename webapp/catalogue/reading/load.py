@@ -144,7 +144,7 @@ def _read(session: Session, model: str, revision: int | None, day: date, drafts:
     prices = session.exec(select(Price).where(Price.price_list_id == listed.id)).all()
     frame_prices = {p.size: p.minor for p in prices if p.model_id == frame_model.id}
     if "" not in frame_prices:
-        raise NotFound(tr("frame price"), model, tr("a price in the list {slug}", slug=listed.slug))
+        raise NotFound("frame price", model, tr("a price in the list {slug}", slug=listed.slug))
     return Catalogue(
         model=_model_view(frame_model),
         revision=view,
@@ -185,9 +185,7 @@ def _price_list(session: Session, day: date) -> PriceList:
     newest = query.order_by(col(PriceList.valid_from).desc(), col(PriceList.id).desc())
     found = session.exec(newest).first()
     if found is None:
-        raise NotFound(
-            tr("price list"), day.isoformat(), tr("a day on which a price list is valid")
-        )
+        raise NotFound("price list", day.isoformat(), tr("a day on which a price list is valid"))
     return found
 
 

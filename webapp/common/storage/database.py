@@ -19,7 +19,6 @@ from sqlmodel import Session, create_engine
 
 from webapp.common.current_request import one_connection_a_request
 from webapp.common.storage.private import private_file
-from webapp.common.text.language import tr
 
 THREADS = 40  # that answer requests in one process; the framework's own number
 PATIENCE = 5.0  # how long a request waits for a connection before it is told to come back [s]
@@ -29,7 +28,7 @@ CONNECTS_WITHIN = 5  # [s]; of a server that is switched off nothing is heard at
 _WRITING = "writing"
 # What a page reads in several statements is one moment on PostgreSQL too, whose usual level
 # shows every statement what was committed before it.
-_ONE_MOMENT = {"isolation_level": tr("REPEATABLE READ"), "postgresql_readonly": True}
+_ONE_MOMENT = {"isolation_level": "REPEATABLE READ", "postgresql_readonly": True}
 _PRAGMAS = (
     "PRAGMA journal_mode = WAL",
     "PRAGMA synchronous = FULL",
@@ -123,7 +122,7 @@ def _session_of_server(limits: Limits) -> dict[str, Any]:
     return {
         "connect_timeout": CONNECTS_WITHIN,
         "application_name": "stancewright",
-        "options": tr("-c statement_timeout={milliseconds}", milliseconds=milliseconds),
+        "options": f"-c statement_timeout={milliseconds}",
     }
 
 

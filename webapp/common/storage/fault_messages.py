@@ -217,5 +217,5 @@ def _fault_of_sqlite(name: str, words: str) -> Fault | None:
 
 def _fault_of_connecting(words: str) -> Fault:
     """A server that answers but refuses says so in words alone, before there is a code."""
-    refusals = (tr("authentication failed"), tr("does not exist"), tr("no pg_hba.conf entry"))
+    refusals = ("authentication failed", "does not exist", "no pg_hba.conf entry")
     return REFUSED if any(refusal in words for refusal in refusals) else AWAY

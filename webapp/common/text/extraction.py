@@ -75,7 +75,7 @@ def sentences() -> Iterator[tuple[str, int, Message]]:
 
 def catalogue(code: str) -> Catalog:
     """The catalogue of a language, with every sentence of today's code."""
-    made = Catalog(locale=code, project=tr("Stancewright"), charset="utf-8")
+    made = Catalog(locale=code, project="Stancewright", charset="utf-8")
     for name, line, message in sentences():
         made.add(message, locations=[(name, line)])
     file = LANGUAGES / f"{code}.po"

@@ -7,8 +7,6 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Self
 
-from webapp.common.text.language import tr
-
 # Decimal digits of the minor unit, ISO 4217:2015 list one. Only what a builder
 # sells in; another currency is one more line here.
 EXPONENTS = {
@@ -65,13 +63,7 @@ class Money:
         if isinstance(self.minor, bool) or not isinstance(self.minor, int):
             raise TypeError(f"money is counted in whole minor units, not {self.minor!r}")
         if self.currency not in EXPONENTS:
-            raise ValueError(
-                tr(
-                    "{currency!r} is not one of {join}",
-                    currency=self.currency,
-                    join=", ".join(EXPONENTS),
-                )
-            )
+            raise ValueError(f"{self.currency!r} is not one of {', '.join(EXPONENTS)}")
 
     @classmethod
     def parse(cls, text: str, currency: str) -> Self:
@@ -91,25 +83,13 @@ class Money:
         digits = EXPONENTS[currency]
         found = _AMOUNT.fullmatch(text.strip())
         if found is None or len(found[3] or "") > digits:
-            raise ValueError(
-                tr(
-                    "{text!r} is not an amount with at most {digits} decimals",
-                    text=text,
-                    digits=digits,
-                )
-            )
+            raise ValueError(f"{text!r} is not an amount with at most {digits} decimals")
         minor = int(found[2].replace(",", "") + (found[3] or "").ljust(digits, "0"))
         return cls(-minor if found[1] else minor, empty.currency)
 
     def _same(self, other: Money) -> None:
         if self.currency != other.currency:
-            raise ValueError(
-                tr(
-                    "cannot mix {currency} and {currency_2}",
-                    currency=self.currency,
-                    currency_2=other.currency,
-                )
-            )
+            raise ValueError(f"cannot mix {self.currency} and {other.currency}")
 
     def __add__(self, other: Money) -> Money:
         self._same(other)

@@ -140,7 +140,7 @@ def bench_by_id(session: Session, number: int) -> BenchView:
     """
     row = session.get(BenchRecord, number)
     if row is None:
-        raise NotFound(tr("bench check"), number, tr("the number of one that was kept"))
+        raise NotFound("bench check", number, tr("the number of one that was kept"))
     return _view(row)
 
 

@@ -265,11 +265,11 @@ def _kind(schema: Mapping[str, Any]) -> FieldKind:
 
 
 # Descriptions of whole families of numbers: they do not tell one field from another.
-_PLAIN = frozenset({tr("plain text"), tr("name as shown"), "mass"})
+_PLAIN = frozenset({"plain text", "name as shown", "mass"})
 _SHARED = frozenset(
-    {tr("tyre width"), tr("brake rotor diameter"), tr("chainline, from the frame's middle plane")}
+    {"tyre width", "brake rotor diameter", "chainline, from the frame's middle plane"}
 )
-_STANDARD = tr("name of a fitting standard; two parts meet when the names are equal")
+_STANDARD = "name of a fitting standard; two parts meet when the names are equal"
 
 
 def _label(name: str, schema: Mapping[str, Any]) -> str:

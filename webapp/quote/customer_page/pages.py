@@ -67,11 +67,11 @@ Text = Annotated[str, Form()]
 # address is told to no other site by the policy of every answer; the stricter policy of
 # telling it to nobody would have browsers send forms from nowhere, which are refused.
 PRIVATE = {
-    "Cache-Control": tr("private, no-store"),
-    "X-Robots-Tag": tr("noindex, nofollow"),
+    "Cache-Control": "private, no-store",
+    "X-Robots-Tag": "noindex, nofollow",
 }
 # The form's page carries a key of its own; two visitors must never share one.
-UNSHARED = {"Cache-Control": tr("private, no-store"), "X-Robots-Tag": "noindex"}
+UNSHARED = {"Cache-Control": "private, no-store", "X-Robots-Tag": "noindex"}
 
 PAPERS: dict[str, Paper] = {"a4": "A4", "letter": "Letter"}
 

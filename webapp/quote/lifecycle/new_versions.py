@@ -150,7 +150,7 @@ def add_version(
     number = seen + 1
     put_version(session, quote, content, customer, number=number, who=who, at=at)
     note_event(
-        session, quote, who=who, what=tr("new version"), at=at, version=number, form_hash=form_hash
+        session, quote, who=who, what="new version", at=at, version=number, form_hash=form_hash
     )
     return number
 

@@ -26,8 +26,6 @@ from datetime import date
 from enum import StrEnum
 from types import MappingProxyType
 
-from webapp.common.text.language import tr
-
 
 class State(StrEnum):
     """What has become of a quote, or of one of its versions.
@@ -55,21 +53,21 @@ class Event(StrEnum):
     ACCEPT = "accepted"
     DECLINE = "declined"
     WITHDRAW = "withdrawn"
-    CONFIRM = tr("still offered")
+    CONFIRM = "still offered"
     ASK = "question"
     ANSWER = "answer"
-    SETTLE = tr("taken out of the inbox")
+    SETTLE = "taken out of the inbox"
 
 
 class Because(StrEnum):
     """Why something may not happen."""
 
-    CHECK_FAILED = tr("a check of the build says no")
-    LAST_DAY_OVER = tr("the last day of the version is over")
-    ANSWERED = tr("the customer has answered this version")
-    NOT_OPEN = tr("it is not in a state for that")
-    NOT_OFFERED = tr("something in it is no longer offered, and the shop has not confirmed it")
-    NOTHING_TO_DO = tr("there is nothing to be done")
+    CHECK_FAILED = "a check of the build says no"
+    LAST_DAY_OVER = "the last day of the version is over"
+    ANSWERED = "the customer has answered this version"
+    NOT_OPEN = "it is not in a state for that"
+    NOT_OFFERED = "something in it is no longer offered, and the shop has not confirmed it"
+    NOTHING_TO_DO = "there is nothing to be done"
 
 
 @dataclass(frozen=True, kw_only=True)

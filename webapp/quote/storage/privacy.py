@@ -113,7 +113,7 @@ def erase(session: Session, quotes: Iterable[Quote], *, who: str, at: datetime) 
         for mail in mails_of(session, quote):
             session.delete(mail)
         put_words(session, row_id(quote), words_of(quote))
-        note_event(session, quote, who=who, what=tr("customer erased"), at=at)
+        note_event(session, quote, who=who, what="customer erased", at=at)
     session.flush()
     return count
 

@@ -11,7 +11,6 @@ from sqlmodel import Session, select
 
 from webapp.catalogue.lookup import row_id
 from webapp.common.security.tokens import TOKEN_BYTES, token_hash
-from webapp.common.text.language import tr
 from webapp.quote.customer import CUSTOMER_DATA, Customer
 from webapp.quote.freezing.content import QuoteContent
 from webapp.quote.lifecycle.states import State
@@ -22,9 +21,9 @@ from webapp.quote.tables import Quote, QuoteEvent, QuoteVersion
 RIDER = "rider"
 """Who made a version, where it was nobody of the shop."""
 
-ASKED, MADE = "asked", tr("made at the counter")
+ASKED, MADE = "asked", "made at the counter"
 REQUEST, QUESTION, ANSWERED = "request", "question", "acceptance"
-UNDELIVERED = tr("mail not sent")
+UNDELIVERED = "mail not sent"
 """Why a customer waits for the shop."""
 
 # One statement on both databases; in PostgreSQL whoever comes second waits for the first.

@@ -66,6 +66,19 @@ def test_every_sentence_is_a_literal_with_the_values_it_names() -> None:
     assert not wrong, "\n".join(wrong)
 
 
+FOR_A_PROGRAM = re.compile(
+    r"""="|^-\w|^[A-Z]{2,}( [A-Z]{2,})+$|\bno(-store|index)\b"""
+    r"""|sans-serif|\bSELECT\b|^[a-z]+-[a-z]+ [a-z]+-|^M\{"""
+)
+
+
+def test_what_a_program_reads_is_no_sentence() -> None:
+    """Translated, a header, a class, an attribute or a database's word would no longer be one."""
+    wrong = [f"{where}: {m}" for where, messages, _ in in_code() for m in messages
+             if FOR_A_PROGRAM.search(str(m))]  # fmt: skip
+    assert not wrong, "\n".join(wrong)
+
+
 def test_extraction_finds_every_sentence_of_code_and_templates() -> None:
     texts = [m for where, _, m in extraction.sentences() if where.endswith((".py", ".html"))]
     found = {m if isinstance(m, str) else m[0] for m in texts}

@@ -89,7 +89,7 @@ def _leaning(setup: Setup) -> Iterator[Check]:
     pedal = pedal_of(setup)
     for state, standing in _standings(setup):
         if pedal is None:
-            yield _no_pedals(f"feet.pedal.{state}", tr("16 CFR 1512.17(c)"))
+            yield _no_pedals(f"feet.pedal.{state}", "16 CFR 1512.17(c)")
             continue
         rear, front = wheels_of(
             standing, rear_width=_width(setup, "rear"), front_width=_width(setup, "front")
@@ -170,7 +170,7 @@ def _toe(setup: Setup, found: Sequence[Toe]) -> Iterator[Check]:
     what = "mudguard" if _mudguard(setup) else "tyre"
     pedal = setup.data("pedal", PedalData)
     if pedal is None or not found:
-        yield _no_pedals(f"feet.toe.{what}", tr("16 CFR 1512.17(d)"))
+        yield _no_pedals(f"feet.toe.{what}", "16 CFR 1512.17(d)")
         return
     least = min(found, key=lambda toe: float(toe.clearance))
     check = toe_check(least, what=what, feet_held=pedal.holds_foot)
