@@ -2,21 +2,62 @@
 fit as data with one evaluator, and the classes of riding a bike may be used for.
 """
 
-from geometry.checks.outcomes import CODES, Check, Outcome, Sense, judge, unknown
-from geometry.checks.rules import Condition, Part, Relation, Rule, judge_rule, judge_rules
-from geometry.checks.usage import USAGE_CLASSES, UsageClass, usage_check, usage_class
+from geometry.checks.outcomes import (
+    CODES,
+    Ask,
+    AskMaker,
+    Check,
+    Outcome,
+    Sense,
+    Source,
+    judge,
+    unknown,
+)
+from geometry.checks.rules import (
+    AllMissing,
+    AskOrMeasure,
+    Compared,
+    Condition,
+    NotStated,
+    Part,
+    Relation,
+    Rule,
+    judge_rule,
+    judge_rules,
+)
+from geometry.checks.usage import (
+    USAGE_CLASSES,
+    Ground,
+    PartOfClass,
+    UsageClass,
+    UsageNotStated,
+    UsageStated,
+    usage_check,
+    usage_class,
+)
 
 __all__ = [
     "CODES",
     "USAGE_CLASSES",
+    "AllMissing",
+    "Ask",
+    "AskMaker",
+    "AskOrMeasure",
     "Check",
+    "Compared",
     "Condition",
+    "Ground",
+    "NotStated",
     "Outcome",
     "Part",
+    "PartOfClass",
     "Relation",
     "Rule",
     "Sense",
+    "Source",
     "UsageClass",
+    "UsageNotStated",
+    "UsageStated",
     "judge",
     "judge_rule",
     "judge_rules",

@@ -3,17 +3,21 @@
 A check is *clear*, *tight* or *no*. When a number that it needs is not known it
 is none of the three: its outcome is ``None`` and its reason says what is
 missing, so that nothing unknown is ever shown as fitting.
+
+Reasons and remedies are statements (codes with values) here; whoever shows checks to
+people has the same checks with sentences in their place.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from enum import StrEnum
+from typing import Generic, Literal, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
-from geometry.core import InvalidInput, Num
+from geometry.core import InvalidInput, Num, Statement
 
 Outcome = Literal["clear", "tight", "no"]
 Sense = Literal["at least", "at most"]
@@ -22,8 +26,40 @@ CODES: tuple[Outcome, ...] = ("no", "tight", "clear")
 """Outcomes from worst to best; their positions are the codes of `outcome_codes`."""
 
 
+Words = TypeVar("Words")
+Words_co = TypeVar("Words_co", covariant=True)
+"""What a check says: statements in this package, sentences where people read it."""
+
+
+class Source(StrEnum):
+    """Whose limit it is, where geometry itself knows it or nobody says otherwise."""
+
+    BUILDER = "builder"
+    HUB_MAKER = "hub_maker"
+    FORK_MAKER = "fork_maker"
+    CLOSED_LOOP = "closed_loop"
+    EN_17406 = "en_17406"
+    ISO_4210_GAP = "iso_4210_gap"
+    ISO_4210_FRONT_SHARE = "iso_4210_front_share"
+    CFR_PEDAL = "cfr_pedal"
+    CFR_TOE = "cfr_toe"
+    FEET_HELD = "feet_held"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Ask(Statement):
+    """Ask whoever would know: the builder, a maker."""
+
+    whom: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class AskMaker(Statement):
+    """Ask the part's maker."""
+
+
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Check:
+class Check(Generic[Words_co]):
     """One question, its answer and everything needed to explain it.
 
     Parameters
@@ -38,12 +74,12 @@ class Check:
         How far on the good side of the limit the figure is; negative when it fails.
     unit : str
         Of figure, limit and margin; empty for counts and ratios.
-    reason : str
-        Why, in a sentence.
+    reason : Statement, or words
+        Why; what is missing where the outcome is not known.
     source : str
-        Whose limit it is: a standard, the builder, a part's maker.
-    remedy : str
-        What would make it clear; empty when it is.
+        Whose limit it is, one of `Source` or as given: a standard, a part's maker.
+    remedy : Statement, or words
+        What would make it clear; ``""`` when it is.
     safety : bool
         True when a failure must block an order.
     """
@@ -54,9 +90,9 @@ class Check:
     limit: float | None = None
     margin: float | None = None
     unit: str = ""
-    reason: str
+    reason: Words_co
     source: str
-    remedy: str = ""
+    remedy: Words_co | Literal[""] = ""
     safety: bool = False
 
     @property
@@ -65,18 +101,20 @@ class Check:
         return self.outcome is not None
 
 
-def unknown(code: str, *, missing: str, source: str, remedy: str, safety: bool = False) -> Check:
+def unknown(
+    code: str, *, missing: Words, source: str, remedy: Words, safety: bool = False
+) -> Check[Words]:
     """A check that cannot be answered, and what is missing.
 
     Parameters
     ----------
     code : str
         Which question.
-    missing : str
-        What is not known, to follow "Not known: ".
+    missing : Statement, or words
+        What is not known.
     source : str
         Whose limit it would be held against.
-    remedy : str
+    remedy : Statement, or words
         What would let it be answered.
     safety : bool
         True when the question is one of safety.
@@ -88,15 +126,16 @@ def unknown(code: str, *, missing: str, source: str, remedy: str, safety: bool =
 
     Examples
     --------
-    >>> print(unknown("post.depth", missing="where the seat tube bends", source="builder",
-    ...               remedy="measure the straight bore").reason)
-    Not known: where the seat tube bends
+    >>> check = unknown("post.depth", missing="where the seat tube bends", source="builder",
+    ...                 remedy="measure the straight bore")
+    >>> check.reason, check.known
+    ('where the seat tube bends', False)
     """
     return Check(
         code=code,
         outcome=None,
         unit="",
-        reason=f"Not known: {missing}",
+        reason=missing,
         source=source,
         remedy=remedy,
         safety=safety,
@@ -160,13 +199,13 @@ def judge(
     figure: float,
     limit: float,
     unit: str,
-    reason: str,
+    reason: Words,
     source: str,
-    remedy: str = "",
+    remedy: Words | Literal[""] = "",
     sense: Sense = "at least",
     band: float = 0.0,
     safety: bool = False,
-) -> Check:
+) -> Check[Words]:
     """Hold one figure against one limit.
 
     Parameters

@@ -15,9 +15,40 @@ from types import MappingProxyType
 from typing import Literal, cast
 
 from geometry.checks.outcomes import Check, unknown
-from geometry.core import InvalidInput
+from geometry.core import InvalidInput, Statement
 
 Relation = Literal["equal", "in", "at most", "at least", "within"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Compared(Statement):
+    """Two parts' names and the values that were compared, fitting or not."""
+
+    left: str
+    has: object
+    right: str
+    takes: object
+
+
+@dataclass(frozen=True, kw_only=True)
+class NotStated(Statement):
+    """A property of a part that nobody stated: one compared, or one a condition asks for."""
+
+    part: str
+    property: str
+    compared: bool
+
+
+@dataclass(frozen=True, kw_only=True)
+class AllMissing(Statement):
+    """All that a rule needs and nobody stated."""
+
+    each: tuple[NotStated, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class AskOrMeasure(Statement):
+    """Ask the builder, or measure the part."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -31,13 +62,10 @@ class Part:
     properties : mapping of str to object
         Numbers, words, collections of words, or (lowest, highest) pairs. A
         missing property, or ``None``, is not known.
-    called : callable
-        What a word among the properties is called when a reader is told of it.
     """
 
     name: str
     properties: Mapping[str, object] = field(default_factory=lambda: MappingProxyType({}))
-    called: Callable[[str], str] = str
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -69,26 +97,12 @@ class Rule:
     relation : {"equal", "in", "at most", "at least", "within"}
         What the left must be to the right: the same; a member of it; no more
         than it; no less than it; between its lowest and highest.
-    label : str
-        What is compared, in the trade's words ("rear axle").
     source : str
         Whose rule it is.
-    remedy : str
-        What would make it fit.
     unit : str
         Of numbers.
     safety : bool
         True when a failure must block an order.
-    refusal : str
-        Why it does not fit, as a sentence without its full stop, with ``{left}``
-        and ``{right}`` for the two parts' names, ``{has}`` and ``{takes}`` for
-        the two values; empty for a sentence made of the label.
-    without : str
-        The same where the right part has nothing: none, no, zero, an empty list.
-    remedy_without : str
-        What would make it fit then; the remedy when empty.
-    fits : str
-        That it fits, with the same places; empty for a sentence made of the label.
     when : tuple of Condition
         All must hold for the rule to apply; empty for always. One that is not
         known makes the rule's answer not known.
@@ -103,15 +117,9 @@ class Rule:
     left: str
     right: str
     relation: Relation
-    label: str
     source: str
-    remedy: str
     unit: str = ""
     safety: bool = False
-    refusal: str = ""
-    without: str = ""
-    remedy_without: str = ""
-    fits: str = ""
     when: tuple[Condition, ...] = ()
 
     def __post_init__(self) -> None:
@@ -123,7 +131,6 @@ class Rule:
         if self.relation not in _KEPT:
             remedy = f"must be one of {', '.join(_KEPT)}"
             raise InvalidInput("relation", self.relation, remedy)
-
 
 
 def _size(value: object) -> float:
@@ -151,32 +158,10 @@ _KEPT: Mapping[str, Callable[[object, object], bool]] = MappingProxyType(
     }
 )
 
-_WORDS: Mapping[str, str] = MappingProxyType(
-    {
-        "equal": "takes",
-        "in": "takes one of",
-        "at most": "allows at most",
-        "at least": "needs at least",
-        "within": "takes",
-    }
-)
-
 
 def _property(parts: Mapping[str, Part], where: str) -> object:
     role, _, name = where.partition(".")
     return parts[role].properties.get(name)
-
-
-def _said(value: object, unit: str, called: Callable[[str], str]) -> str:
-    """A value in words: numbers with their unit, pairs as a range, sets as a list."""
-    tail = f" {unit}" if unit else ""
-    if isinstance(value, tuple) and len(value) == 2:  # noqa: PLR2004  # a (lowest, highest) pair
-        return f"{_said(value[0], '', called)} to {_said(value[1], unit, called)}"
-    if isinstance(value, (set, frozenset, list, tuple)):
-        return " or ".join(sorted(_said(item, "", called) for item in value)) + tail
-    if isinstance(value, (int, float)):
-        return f"{value:.5g}{tail}".replace("-", "\N{MINUS SIGN}")
-    return f"{called(str(value))}{tail}"
 
 
 def _applies(rule: Rule, parts: Mapping[str, Part]) -> bool:
@@ -193,19 +178,19 @@ def _applies(rule: Rule, parts: Mapping[str, Part]) -> bool:
     return True
 
 
-def _missing(rule: Rule, parts: Mapping[str, Part]) -> list[str]:
-    """What the rule needs and nobody has stated, in words."""
-    compared = [
-        f"{rule.label} of {parts[where.partition('.')[0]].name}"
-        for where in (rule.left, rule.right)
+def _missing(rule: Rule, parts: Mapping[str, Part]) -> tuple[NotStated, ...]:
+    """What the rule needs and nobody has stated."""
+    compared = (rule.left, rule.right)
+    conditions = tuple(condition.where for condition in rule.when)
+    return tuple(
+        NotStated(
+            part=parts[where.partition(".")[0]].name,
+            property=where.partition(".")[2],
+            compared=place < len(compared),
+        )
+        for place, where in enumerate(compared + conditions)
         if _property(parts, where) is None
-    ]
-    conditions = [
-        f"{where.partition('.')[2].replace('_', ' ')} of {parts[where.partition('.')[0]].name}"
-        for where in (condition.where for condition in rule.when)
-        if _property(parts, where) is None
-    ]
-    return compared + conditions
+    )
 
 
 def _numbers(rule: Rule, left: object, right: object) -> tuple[float | None, ...]:
@@ -223,7 +208,7 @@ def _numbers(rule: Rule, left: object, right: object) -> tuple[float | None, ...
     return None, None, None
 
 
-def judge_rule(rule: Rule, parts: Mapping[str, Part]) -> Check | None:
+def judge_rule(rule: Rule, parts: Mapping[str, Part]) -> Check[Statement] | None:
     """Judge one rule on the parts of one build.
 
     Parameters
@@ -237,8 +222,9 @@ def judge_rule(rule: Rule, parts: Mapping[str, Part]) -> Check | None:
     -------
     Check or None
         ``None`` when the rule does not apply: a role is not filled or a
-        condition does not hold. An unknown property gives an unknown check. A
-        refusal names both parts and the mismatch.
+        condition does not hold. An unknown property gives an unknown check, its
+        reason `AllMissing`; else the reason is `Compared`. What would make it fit
+        is known to whoever wrote the rule: there is no remedy here.
 
     Raises
     ------
@@ -249,11 +235,11 @@ def judge_rule(rule: Rule, parts: Mapping[str, Part]) -> Check | None:
     Examples
     --------
     >>> rule = Rule(code="axle.rear", left="hub.axle", right="frame.rear_axle", relation="equal",
-    ...             label="rear axle", source="builder", remedy="choose a hub for that axle")
+    ...             source="builder")
     >>> parts = {"hub": Part(name="geared hub", properties={"axle": "12 × 142"}),
     ...          "frame": Part(name="Knapweed", properties={"rear_axle": "12 × 148"})}
     >>> print(judge_rule(rule, parts).reason)
-    rear axle: geared hub has 12 × 142, Knapweed takes 12 × 148
+    compared (left geared hub, has 12 × 142, right Knapweed, takes 12 × 148)
     """
     if not _applies(rule, parts):
         return None
@@ -261,9 +247,9 @@ def judge_rule(rule: Rule, parts: Mapping[str, Part]) -> Check | None:
     if missing:
         return unknown(
             rule.code,
-            missing=" and ".join(missing),
+            missing=AllMissing(each=missing),
             source=rule.source,
-            remedy="ask the builder or measure the part",
+            remedy=AskOrMeasure(),
             safety=rule.safety,
         )
     sides = (
@@ -273,7 +259,9 @@ def judge_rule(rule: Rule, parts: Mapping[str, Part]) -> Check | None:
     return _compared(rule, *sides)
 
 
-def _compared(rule: Rule, left_side: tuple[Part, object], right_side: tuple[Part, object]) -> Check:
+def _compared(
+    rule: Rule, left_side: tuple[Part, object], right_side: tuple[Part, object]
+) -> Check[Statement]:
     (left_part, left), (right_part, right) = left_side, right_side
     try:
         kept = bool(_KEPT[rule.relation](left, right))
@@ -281,12 +269,6 @@ def _compared(rule: Rule, left_side: tuple[Part, object], right_side: tuple[Part
     except (TypeError, IndexError, KeyError) as error:
         remedy = f'"{rule.relation}" cannot compare it with {right!r} of {right_part.name}'
         raise InvalidInput(rule.left, left, remedy) from error
-    words = {
-        "left": left_part.name,
-        "has": _said(left, rule.unit, left_part.called),
-        "right": right_part.name,
-        "takes": _said(right, rule.unit, right_part.called),
-    }
     return Check(
         code=rule.code,
         outcome="clear" if kept else "no",
@@ -294,26 +276,13 @@ def _compared(rule: Rule, left_side: tuple[Part, object], right_side: tuple[Part
         limit=limit,
         margin=margin,
         unit=rule.unit,
-        reason=_sentence(rule, kept, nothing=not right).format(**words),
+        reason=Compared(left=left_part.name, has=left, right=right_part.name, takes=right),
         source=rule.source,
-        remedy="" if kept else _remedy(rule, nothing=not right).format(**words),
         safety=rule.safety,
     )
 
 
-def _sentence(rule: Rule, kept: bool, *, nothing: bool) -> str:
-    """Why it fits or does not, with the places for names and values still open."""
-    plain = rule.label + ": {left} has {has}, {right} " + _WORDS[rule.relation] + " {takes}"
-    if kept:
-        return rule.fits or plain
-    return (rule.without if nothing else "") or rule.refusal or plain
-
-
-def _remedy(rule: Rule, *, nothing: bool) -> str:
-    return (rule.remedy_without if nothing else "") or rule.remedy
-
-
-def judge_rules(rules: Iterable[Rule], parts: Mapping[str, Part]) -> list[Check]:
+def judge_rules(rules: Iterable[Rule], parts: Mapping[str, Part]) -> list[Check[Statement]]:
     """Judge every rule that applies to one build.
 
     Parameters
@@ -335,41 +304,3 @@ def judge_rules(rules: Iterable[Rule], parts: Mapping[str, Part]) -> list[Check]
     """
     checks = (judge_rule(rule, parts) for rule in rules)
     return [check for check in checks if check is not None]
-
-
-def judge_options(
-    rules: Iterable[Rule], parts: Mapping[str, Part], *, role: str, options: Iterable[Part]
-) -> list[list[Check]]:
-    """What every other choice for one role would do to a build.
-
-    Parameters
-    ----------
-    rules : iterable of Rule
-        The builder's rules; only those that touch the role are judged.
-    parts : mapping of role to Part
-        The build's parts by role.
-    role : str
-        Which choice is open.
-    options : iterable of Part
-        The choices.
-
-    Returns
-    -------
-    list of list of Check
-        One list of checks per option, in the order given.
-
-    Examples
-    --------
-    >>> judge_options([], {}, role="hub", options=[Part(name="geared hub")])
-    [[]]
-    """
-    start = f"{role}."
-    touching = [
-        rule
-        for rule in rules
-        if any(
-            where.startswith(start)
-            for where in (rule.left, rule.right, *(condition.where for condition in rule.when))
-        )
-    ]
-    return [judge_rules(touching, {**parts, role: option}) for option in options]

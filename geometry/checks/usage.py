@@ -3,10 +3,47 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import StrEnum
 from types import MappingProxyType
 
-from geometry.checks.outcomes import Check, unknown
-from geometry.core import InvalidInput
+from geometry.checks.outcomes import AskMaker, Check, Source, unknown
+from geometry.core import InvalidInput, Statement
+
+
+class Ground(StrEnum):
+    """What is ridden on, by class."""
+
+    PAVED = "paved"
+    GRAVEL = "gravel"
+    ROUGH_TRAILS = "rough_trails"
+    DESCENTS = "descents"
+    EXTREME_DOWNHILL = "extreme_downhill"
+    ROAD_SPORT = "road_sport"
+
+
+@dataclass(frozen=True, kw_only=True)
+class UsageStated(Statement):
+    """A part's class and the class of the riding."""
+
+    part: str
+    stated: int
+    built_for: Ground
+    wished: int
+    riding: Ground
+
+
+@dataclass(frozen=True, kw_only=True)
+class UsageNotStated(Statement):
+    """The usage class of a part is not stated."""
+
+    part: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class PartOfClass(Statement):
+    """A part of one of these classes, or gentler riding."""
+
+    classes: tuple[int, ...]
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -17,7 +54,7 @@ class UsageClass:
     ----------
     number : int
         1 to 6.
-    ground : str
+    ground : Ground
         What is ridden on.
     drop : float or None [mm]
         Drops up to this; ``None`` where the class names none.
@@ -26,7 +63,7 @@ class UsageClass:
     """
 
     number: int
-    ground: str
+    ground: Ground
     drop: float | None
     covers: frozenset[int]
 
@@ -35,28 +72,30 @@ USAGE_CLASSES = MappingProxyType(
     {
         row.number: row
         for row in (
-            UsageClass(number=1, ground="paved", drop=None, covers=frozenset({1})),
-            UsageClass(number=2, ground="gravel", drop=150.0, covers=frozenset({1, 2})),
-            UsageClass(number=3, ground="rough trails", drop=600.0, covers=frozenset({1, 2, 3})),
+            UsageClass(number=1, ground=Ground.PAVED, drop=None, covers=frozenset({1})),
+            UsageClass(number=2, ground=Ground.GRAVEL, drop=150.0, covers=frozenset({1, 2})),
+            UsageClass(
+                number=3, ground=Ground.ROUGH_TRAILS, drop=600.0, covers=frozenset({1, 2, 3})
+            ),
             UsageClass(
                 number=4,
-                ground="descents below 40 km/h",
+                ground=Ground.DESCENTS,
                 drop=1200.0,
                 covers=frozenset({1, 2, 3, 4}),
             ),
             UsageClass(
                 number=5,
-                ground="extreme downhill",
+                ground=Ground.EXTREME_DOWNHILL,
                 drop=None,
                 covers=frozenset({1, 2, 3, 4, 5}),
             ),
-            UsageClass(number=6, ground="road sport", drop=None, covers=frozenset({1, 6})),
+            UsageClass(number=6, ground=Ground.ROAD_SPORT, drop=None, covers=frozenset({1, 6})),
         )
     }
 )
 """EN 17406, from an excerpt: drops of class 2 up to 150 mm, of class 3 below 600 mm,
-of class 4 below 1200 mm. That 1 to 5 each cover those before, and that road sport
-covers paved ground alone, is read from their wording."""
+of class 4 (descents below 40 km/h) below 1200 mm. That 1 to 5 each cover those before,
+and that road sport covers paved ground alone, is read from their wording."""
 
 
 def usage_class(number: int) -> UsageClass:
@@ -86,7 +125,7 @@ def usage_class(number: int) -> UsageClass:
     return USAGE_CLASSES[number]
 
 
-def usage_check(*, wished: int, part: str, stated: int | None) -> Check:
+def usage_check(*, wished: int, part: str, stated: int | None) -> Check[Statement]:
     """Whether a frame or part is built for the riding wished.
 
     Parameters
@@ -111,23 +150,28 @@ def usage_check(*, wished: int, part: str, stated: int | None) -> Check:
     Examples
     --------
     >>> usage_check(wished=4, part="touring rim", stated=2).remedy
-    'a part of class 4 or 5, or gentler riding'
+    PartOfClass(classes=(4, 5))
     """
-    code, source = "load.usage", "EN 17406, class as stated by the maker"
+    code, source = "load.usage", Source.EN_17406
     wanted = usage_class(wished)
     if stated is None:
-        missing = f"the usage class of {part}"
-        return unknown(code, missing=missing, source=source, remedy="ask its maker", safety=True)
+        missing, remedy = UsageNotStated(part=part), AskMaker()
+        return unknown(code, missing=missing, source=source, remedy=remedy, safety=True)
     fits = wished in usage_class(stated).covers
-    able = " or ".join(str(n) for n, row in USAGE_CLASSES.items() if wished in row.covers)
+    able = tuple(n for n, row in USAGE_CLASSES.items() if wished in row.covers)
     return Check(
         code=code,
         outcome="clear" if fits else "no",
         figure=float(stated),
         limit=float(wished),
-        reason=f"{part} is class {stated} ({usage_class(stated).ground}); "
-        f"the riding is class {wished} ({wanted.ground})",
+        reason=UsageStated(
+            part=part,
+            stated=stated,
+            built_for=usage_class(stated).ground,
+            wished=wished,
+            riding=wanted.ground,
+        ),
         source=source,
-        remedy="" if fits else f"a part of class {able}, or gentler riding",
+        remedy="" if fits else PartOfClass(classes=able),
         safety=True,
     )

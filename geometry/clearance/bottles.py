@@ -5,9 +5,19 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from geometry.checks import Check, judge, unknown
+from geometry.checks import Ask, Check, Source, judge, unknown
 from geometry.clearance.post import Post, SeatTube, free_depth, insertion, largest_travel
-from geometry.core import Checked, number
+from geometry.clearance.statements import (
+    BossNotKnown,
+    BottleOnMount,
+    DropperAtMost,
+    MountRoomNotKnown,
+    NoBottleOnMount,
+    NoBottleOnSeatTube,
+    OtherBottle,
+    PostBesideBottle,
+)
+from geometry.core import AnyOf, Checked, Statement, number
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
@@ -48,7 +58,7 @@ class Bottle(Checked):
 
 def bottle_check(
     mount: BottleMount | None, bottle: Bottle, *, others: Sequence[Bottle] = ()
-) -> Check:
+) -> Check[Statement]:
     """Whether a bottle fits a mount.
 
     Parameters
@@ -72,11 +82,11 @@ def bottle_check(
     >>> small, large = (Bottle(name="0.5 litre", length=180.0, diameter=74.0),
     ...                 Bottle(name="0.75 litre", length=250.0, diameter=74.0))
     >>> bottle_check(mount, large, others=[small]).remedy
-    '0.5 litre instead'
+    OtherBottle(bottle='0.5 litre')
     """
     if mount is None:
-        missing = "the room at this mount"
-        return unknown("bottle", missing=missing, source="builder", remedy="ask the builder")
+        missing, ask = MountRoomNotKnown(), Ask(whom=Source.BUILDER)
+        return unknown("bottle", missing=missing, source=Source.BUILDER, remedy=ask)
     left = _left(mount, bottle)
     fitting = [other for other in others if _left(mount, other) >= 0]
     longest = max(fitting, key=lambda other: other.length, default=None)
@@ -85,10 +95,16 @@ def bottle_check(
         figure=left,
         limit=0.0,
         unit="mm",
-        reason=f"{bottle.name}: {bottle.length:g} × {bottle.diameter:g} mm; the {mount.name} "
-        f"has room for {mount.length:g} × {mount.diameter:g} mm",
-        source="builder",
-        remedy=f"{longest.name} instead" if longest else f"no bottle on the {mount.name}",
+        reason=BottleOnMount(
+            bottle=bottle.name,
+            length=bottle.length,
+            diameter=bottle.diameter,
+            mount=mount.name,
+            room_length=mount.length,
+            room_diameter=mount.diameter,
+        ),
+        source=Source.BUILDER,
+        remedy=OtherBottle(bottle=longest.name) if longest else NoBottleOnMount(mount=mount.name),
     )
 
 
@@ -104,7 +120,7 @@ def dropper_and_bottle_check(
     saddle_stack: float,
     boss: float | None,
     posts: Post | None = None,
-) -> Check:
+) -> Check[Statement]:
     """Whether a dropper leaves the seat tube's bottle its bolts, and both ways out if not.
 
     Parameters
@@ -139,16 +155,15 @@ def dropper_and_bottle_check(
     ...                 travel=[125.0, 170.0])
     >>> long = Post(body=270.0, head=220.0, least_insertion=90.0, travel=170.0)
     >>> dropper_and_bottle_check(tube, long, saddle_height=730.0, saddle_stack=45.0, boss=190.0,
-    ...                          posts=droppers).remedy
-    'no bottle on the seat tube, or a dropper of at most 125 mm'
+    ...                          posts=droppers).remedy.ways
+    (NoBottleOnSeatTube(), DropperAtMost(travel=125.0))
     """
-    code, source = "post.bottle", "builder"
+    code, source = "post.bottle", Source.BUILDER
     if boss is None:
-        missing = "how deep the upper bottle boss lies"
-        return unknown(code, missing=missing, source=source, remedy="ask the builder")
+        return unknown(code, missing=BossNotKnown(), source=source, remedy=Ask(whom=source))
     above = float(free_depth(straight=tube.depth, boss=boss, bottle=True))
     needed = float(insertion(tube, post, saddle_height=saddle_height, saddle_stack=saddle_stack))
-    shorter = ""
+    ways: list[Statement] = [NoBottleOnSeatTube()]
     if posts is not None:
         travel, which = largest_travel(
             replace(tube, depth=above),
@@ -156,14 +171,14 @@ def dropper_and_bottle_check(
             saddle_height=saddle_height,
             saddle_stack=saddle_stack,
         )
-        shorter = f", or a dropper of at most {travel:g} mm" if which >= 0 else ""
+        ways += [DropperAtMost(travel=float(travel))] if which >= 0 else []
     return judge(
         code,
         figure=needed,
         limit=above,
         unit="mm",
-        reason=f"The post goes {needed:.0f} mm in; the bottle's bolt leaves {above:.0f} mm",
+        reason=PostBesideBottle(needed=needed, left=above),
         source=source,
-        remedy=f"no bottle on the seat tube{shorter}",
+        remedy=AnyOf(ways=tuple(ways)),
         sense="at most",
     )

@@ -11,12 +11,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from geometry.checks import Check, judge
+from geometry.checks import Check, Source, judge
+from geometry.clearance.statements import CranksAtMost, Loaded, PedalLeaning
 from geometry.core import (
     Checked,
     ContradictoryInput,
     InvalidInput,
     Num,
+    Statement,
     checked,
     cos,
     number,
@@ -164,8 +166,8 @@ def _leaning_ground(rear: Wheel, front: Wheel, lean: Num) -> tuple[Num, Num, Num
 
 
 def pedal_lean_check(
-    *, rear: Wheel, front: Wheel, pedal: Pedal, state: str = "unloaded", lean: float = LEAN
-) -> Check:
+    *, rear: Wheel, front: Wheel, pedal: Pedal, state: Loaded = Loaded.UNLOADED, lean: float = LEAN
+) -> Check[Statement]:
     """Whether nothing but the tyres touches the ground at the lean required.
 
     Parameters
@@ -174,8 +176,8 @@ def pedal_lean_check(
         As they stand in that state.
     pedal : Pedal
         The crank and pedal fitted.
-    state : str
-        Of the suspension, for the words and the code ("unloaded", "sagged").
+    state : Loaded
+        Of the suspension, for the code.
     lean : float [deg]
         Required.
 
@@ -198,7 +200,7 @@ def pedal_lean_check(
     >>> long = Pedal(crank_length=200.0, centre=125.0, outer=175.0)
     >>> check = pedal_lean_check(rear=rear, front=front, pedal=long)
     >>> check.outcome, check.remedy
-    ('tight', 'cranks of at most 195 mm, larger wheels or less BB drop')
+    ('tight', CranksAtMost(length=195.0))
     """
     figure = float(pedal_ground_clearance(rear=rear, front=front, pedal=pedal, lean=lean))
     _, up, _ = _leaning_ground(rear, front, lean)
@@ -208,9 +210,9 @@ def pedal_lean_check(
         figure=figure,
         limit=0.0,
         unit="mm",
-        reason=f"Leaning {lean:g}° ({state}), the lowest pedal is {figure:.0f} mm above the ground",
-        source="16 CFR 1512.17(c)",
-        remedy=f"cranks of at most {most:.0f} mm, larger wheels or less BB drop",
+        reason=PedalLeaning(lean=lean, state=state, height=figure),
+        source=Source.CFR_PEDAL,
+        remedy=CranksAtMost(length=float(most)),
         band=_PEDAL_BAND,
         safety=True,
     )

@@ -21,8 +21,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from geometry.checks import Check, judge
-from geometry.core import Checked, InvalidInput, Num, checked, number, plain, refuse
+from geometry.checks import Check, Source, judge
+from geometry.clearance.statements import DeeperSeatTube, LongerPost, SaddleOnPost, ShorterPost
+from geometry.core import Checked, InvalidInput, Num, Statement, checked, number, plain, refuse
 
 _POST_BAND = 5.0  # a range left with less than this is tight [mm, common practice]
 
@@ -276,8 +277,8 @@ def post_check(
     *,
     saddle_height: float,
     saddle_stack: float,
-    source: str = "builder",
-) -> Check:
+    source: str = Source.BUILDER,
+) -> Check[Statement]:
     """Whether a rider's saddle height lies within what the post reaches.
 
     Parameters
@@ -307,7 +308,7 @@ def post_check(
     >>> tube = SeatTube(length=420.0, depth=250.0, least_insertion=100.0)
     >>> post = Post(body=270.0, head=220.0, least_insertion=90.0, travel=170.0)
     >>> post_check(tube, post, saddle_height=690.0, saddle_stack=45.0).remedy
-    'a post 20 mm shorter above the collar (less travel), or a deeper or shorter seat tube'
+    ShorterPost(by=20.0)
     """
     along = float(along_axis_height(saddle_height, offset=tube.offset))
     reach = post_range(tube, post, saddle_stack=saddle_stack)
@@ -318,8 +319,7 @@ def post_check(
         figure=along,
         limit=lowest if low else highest,
         unit="mm",
-        reason=f"The saddle is to be at {along:.0f} mm; "
-        f"this post reaches {lowest:.0f} to {highest:.0f} mm here",
+        reason=SaddleOnPost(height=along, lowest=lowest, highest=highest),
         source=source,
         remedy=_post_remedy(along, lowest, highest),
         sense="at least" if low else "at most",
@@ -328,17 +328,14 @@ def post_check(
     )
 
 
-def _post_remedy(along: float, lowest: float, highest: float) -> str:
+def _post_remedy(along: float, lowest: float, highest: float) -> Statement:
     """What would bring a saddle height well within a post's range."""
     if lowest > highest:
-        return f"a seat tube {np.ceil(lowest - highest):.0f} mm deeper, or another post"
+        return DeeperSeatTube(by=float(np.ceil(lowest - highest)))
     over, under = along + _POST_BAND - highest, lowest + _POST_BAND - along
     if over > under:
-        return f"a post {np.ceil(over):.0f} mm longer"
-    return (
-        f"a post {np.ceil(under):.0f} mm shorter above the collar (less travel), "
-        "or a deeper or shorter seat tube"
-    )
+        return LongerPost(by=float(np.ceil(over)))
+    return ShorterPost(by=float(np.ceil(under)))
 
 
 def largest_travel(

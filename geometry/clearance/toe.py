@@ -43,9 +43,20 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from geometry.checks import Check, judge
+from geometry.checks import Check, Source, judge
 from geometry.clearance.pedals import Pedal, Wheel
-from geometry.core import FloatArray, InvalidInput, Num, checked, cos, degrees, plain, sin
+from geometry.clearance.statements import Beside, MoreToeRoom, NeverAbreast, ToeAhead
+from geometry.core import (
+    FloatArray,
+    InvalidInput,
+    Num,
+    Statement,
+    checked,
+    cos,
+    degrees,
+    plain,
+    sin,
+)
 
 View = Literal["pedal path", "from above"]
 
@@ -307,19 +318,19 @@ def nearer(one: Toe, other: Toe) -> Toe:
 def toe_check(
     toe: Toe,
     *,
-    what: str = "tyre",
+    what: Beside = Beside.TYRE,
     limit: float = TOE_US,
     wished: float = TOE_ISO,
     feet_held: bool = False,
-) -> Check:
+) -> Check[Statement]:
     """Hold a toe clearance against its limit.
 
     Parameters
     ----------
     toe : Toe
         Of one build.
-    what : str
-        "tyre" or "mudguard".
+    what : Beside
+        Tyre or mudguard.
     limit, wished : float [mm]
         Below the first it fails; between the two it is tight.
     feet_held : bool
@@ -334,21 +345,19 @@ def toe_check(
     --------
     >>> check = toe_check(Toe(clearance=95.0, steering_angle=20.0))
     >>> check.outcome, check.remedy
-    ('tight', '5 mm more, by shorter cranks, a smaller front wheel or a longer front centre')
+    ('tight', MoreToeRoom(by=5.0))
     """
     clearance = float(toe.clearance)
-    where = f", the wheel turned {toe.steering_angle:.0f}°" if np.isfinite(clearance) else ""
-    remedy = "shorter cranks, a smaller front wheel or a longer front centre"
     return judge(
         f"feet.toe.{what}",
         figure=clearance,
         limit=0.0 if feet_held else limit,
         unit="mm",
-        reason=f"From the pedal's centre forward to the {what}: {clearance:.0f} mm{where}"
+        reason=ToeAhead(what=what, clearance=clearance, turned=float(toe.steering_angle))
         if np.isfinite(clearance)
-        else f"The {what} never comes abreast of the pedal",
-        source="feet held on the pedals: no limit" if feet_held else "16 CFR 1512.17(d)",
-        remedy=f"{np.ceil(max(wished - clearance, 0.0)):.0f} mm more, by {remedy}",
+        else NeverAbreast(what=what),
+        source=Source.FEET_HELD if feet_held else Source.CFR_TOE,
+        remedy=MoreToeRoom(by=float(np.ceil(max(wished - clearance, 0.0)))),
         band=0.0 if feet_held else max(wished - limit, 0.0),
         safety=not feet_held,
     )

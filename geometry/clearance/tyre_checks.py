@@ -13,9 +13,22 @@ from typing import Literal
 
 import numpy as np
 
-from geometry.checks import Check, judge, unknown
+from geometry.checks import Ask, Check, Source, judge, unknown
+from geometry.clearance.statements import (
+    AxleAt,
+    AxleFurtherBack,
+    Gap,
+    GapBelowLaw,
+    NarrowerOrLowerTyre,
+    NothingIsEnough,
+    Place,
+    ThisTyre,
+    TyreAtMost,
+    TyreWidth,
+    TyreWidthNotKnown,
+)
 from geometry.clearance.tyre_room import Gaps, StayRoom, stay_gaps
-from geometry.core import ContradictoryInput, checked
+from geometry.core import AnyOf, ContradictoryInput, Statement, checked
 
 Use = Literal["mountain", "touring", "racing"]
 
@@ -93,8 +106,8 @@ def tyre_levels_check(
     levels: Sequence[TyreLevels],
     slot_position: float = 0.0,
     end: Literal["rear", "front"] = "rear",
-    source: str = "builder",
-) -> Check:
+    source: str = Source.BUILDER,
+) -> Check[Statement]:
     """Hold a tyre against what builder or fork maker states.
 
     Parameters
@@ -126,39 +139,40 @@ def tyre_levels_check(
     --------
     >>> stated = [TyreLevels(recommended=60, largest=66),
     ...           TyreLevels(recommended=70, largest=75, slot_position=22.0)]
-    >>> tyre_levels_check(70.0, levels=stated).remedy
-    'a tyre of at most 60 mm, or the axle at 22 mm or further back'
+    >>> tyre_levels_check(70.0, levels=stated).remedy.ways
+    (TyreAtMost(width=60.0), AxleFurtherBack(position=22.0))
     """
     width = float(checked("width", width, "mm", above=0))
     code = f"tyre.{end}.stated"
     level = levels_at(levels, slot_position=slot_position)
     if level is None:
-        missing = "the widest tyre for this rim size and axle position"
-        remedy = f"ask the {source}"
-        return unknown(code, missing=missing, source=source, remedy=remedy, safety=True)
+        missing, ask = TyreWidthNotKnown(), Ask(whom=source)
+        return unknown(code, missing=missing, source=source, remedy=ask, safety=True)
+    narrower = TyreAtMost(width=float(level.recommended))
     return judge(
         code,
         figure=width,
         limit=level.largest,
         unit="mm",
-        reason=f"The tyre measures {width:g} mm; recommended up to {level.recommended:g}, "
-        f"goes in up to {level.largest:g} mm",
+        reason=TyreWidth(width=width, recommended=level.recommended, largest=level.largest),
         source=source,
-        remedy=f"a tyre of at most {level.recommended:g} mm{_slide(width, levels, slot_position)}",
+        remedy=AnyOf(ways=(narrower, *_slide(width, levels, slot_position))),
         sense="at most",
         band=level.largest - level.recommended,
         safety=True,
     )
 
 
-def _slide(width: float, levels: Sequence[TyreLevels], slot_position: float) -> str:
-    """The nearest axle position further back for which the width is recommended, in words."""
+def _slide(
+    width: float, levels: Sequence[TyreLevels], slot_position: float
+) -> tuple[AxleFurtherBack, ...]:
+    """The nearest axle position further back for which the width is recommended."""
     further = [
         level.slot_position
         for level in levels
         if level.slot_position > slot_position and level.recommended >= width
     ]
-    return f", or the axle at {min(further):g} mm or further back" if further else ""
+    return (AxleFurtherBack(position=min(further)),) if further else ()
 
 
 def tyre_gap_check(
@@ -167,8 +181,8 @@ def tyre_gap_check(
     use: Use,
     mud_room: float = 0.0,
     end: Literal["rear", "front"] = "rear",
-    remedy: str = "a narrower or lower tyre",
-) -> Check:
+    remedy: Statement | None = None,
+) -> Check[Statement]:
     """Hold one build's gaps against the standard's, and the rider's wish for mud room.
 
     Parameters
@@ -181,8 +195,8 @@ def tyre_gap_check(
         Wished on top of it; tight while it is lacking.
     end : {"rear", "front"}
         Which wheel.
-    remedy : str
-        What would make it clear, as from `room_remedy`.
+    remedy : Statement, optional
+        What would make it clear, as from `room_remedy`; else a smaller tyre.
 
     Returns
     -------
@@ -201,17 +215,21 @@ def tyre_gap_check(
     """
     mud_room = float(checked("mud_room", mud_room, "mm", least=0))
     least = float(gaps.least)
-    places = ("stays", "bridge") if end == "rear" else ("fork legs", "crown or arch")
-    where = places[0] if gaps.side <= gaps.top else places[1]
-    legal = "" if least >= LEGAL_GAP_US else f"; the US legal floor is {LEGAL_GAP_US:g} mm"
+    places = (
+        (Place.STAYS, Place.BRIDGE) if end == "rear" else (Place.FORK_LEGS, Place.CROWN_OR_ARCH)
+    )
+    place = places[0] if gaps.side <= gaps.top else places[1]
+    legal = least >= LEGAL_GAP_US
     return judge(
         f"tyre.{end}.gap",
         figure=least,
         limit=STANDARD_GAP[use],
         unit="mm",
-        reason=f"{least:.1f} mm between tyre and {where}{legal}",
-        source="ISO 4210-2, to be confirmed with the standard",
-        remedy=remedy,
+        reason=Gap(gap=least, place=place)
+        if legal
+        else GapBelowLaw(gap=least, place=place, floor=LEGAL_GAP_US),
+        source=Source.ISO_4210_GAP,
+        remedy=remedy or NarrowerOrLowerTyre(),
         band=mud_room,
         safety=True,
     )
@@ -225,7 +243,7 @@ def room_remedy(
     width: float,
     wanted: float,
     tyres: Sequence[tuple[str, float, float]] = (),
-) -> str:
+) -> AnyOf:
     """What would give the rear tyre the gap wanted: another axle position, another tyre.
 
     Parameters
@@ -243,7 +261,7 @@ def room_remedy(
 
     Returns
     -------
-    str
+    AnyOf
         The first axle position from here backwards that is enough, to a tenth of a
         millimetre, and the widest tyre that is enough where the axle is; says so if
         there is neither.
@@ -253,19 +271,19 @@ def room_remedy(
     >>> from geometry.drive import Slot
     >>> slot = Slot(chainstay_length=420.0, bb_drop=60.0, slot_length=22.0)
     >>> room = StayRoom(slot=slot, behind=[40.0, 160.0], between=[80.0, 110.0], bridge=42.0)
-    >>> room_remedy(room, slot_position=0.0, radius=374.0, width=66.0, wanted=10.0)
-    'the axle at 6.1 mm'
+    >>> room_remedy(room, slot_position=0.0, radius=374.0, width=66.0, wanted=10.0).ways
+    (AxleAt(position=6.1),)
     """
     end = float(np.max(room.slot.slot_length))
     start = float(checked("slot_position", slot_position, "mm", least=0))
     tenths = np.arange(np.ceil(10 * start), np.floor(10 * end) + 1) / 10.0
     gaps = stay_gaps(room, slot_position=tenths, radius=radius, width=width)
     enough = tenths[np.atleast_1d(gaps.least) >= wanted]
-    ways = [f"the axle at {enough[0]:.1f} mm"] if enough.size else []
+    ways: list[Statement] = [AxleAt(position=float(enough[0]))] if enough.size else []
     fitting = [
         (wide, name)
         for name, high, wide in tyres
         if stay_gaps(room, slot_position=start, radius=high, width=wide).least >= wanted
     ]
-    ways += [f"the tyre {max(fitting)[1]}"] if fitting else []
-    return ", or ".join(ways) or "no axle position or tyre to be had is enough"
+    ways += [ThisTyre(tyre=max(fitting)[1])] if fitting else []
+    return AnyOf(ways=tuple(ways or [NothingIsEnough()]))

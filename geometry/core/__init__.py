@@ -1,5 +1,5 @@
-"""What everything else stands on: angles in degrees, numbers checked at the door, and the
-errors that name field, value and remedy.
+"""What everything else stands on: angles in degrees, numbers checked at the door, the
+errors that name field, value and remedy, and statements: codes with values for others to say.
 """
 
 from geometry.core.angles import FloatArray, Mask, Num, cos, degrees, length, radians, rotate, sin
@@ -15,8 +15,10 @@ from geometry.core.inputs import (
     whole,
     within,
 )
+from geometry.core.statements import AnyOf, Statement
 
 __all__ = [
+    "AnyOf",
     "Checked",
     "ContradictoryInput",
     "FloatArray",
@@ -26,6 +28,7 @@ __all__ = [
     "Mask",
     "NoSolution",
     "Num",
+    "Statement",
     "check_shapes",
     "checked",
     "cos",

@@ -6,9 +6,21 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from geometry.checks import Check, judge, unknown
-from geometry.core import Num, checked, plain, whole
+from geometry.checks import Ask, Check, Source, judge, unknown
+from geometry.core import Num, Statement, checked, plain, whole
 from geometry.drive.loop import FEWEST_TEETH
+from geometry.drive.statements import (
+    ArmFixed,
+    ArmLoose,
+    FixingNotKnown,
+    FrameWithFixing,
+    HubRatio,
+    KeepHubRatio,
+    LargestRingNotKnown,
+    RingAtMost,
+    RingBesideStay,
+    SmallestRatioNotKnown,
+)
 
 USUAL_CADENCE = 80.0
 """Turns of the cranks a minute at which a speed is told when none is asked for [CP]."""
@@ -118,7 +130,9 @@ def smallest_ring(*, sprocket: Num, least_ratio: Num) -> Num:
     return plain(np.ceil(sprocket * ratio - 1e-9))
 
 
-def hub_ratio_check(*, ring: int, sprocket: int, least_ratio: float | None, source: str) -> Check:
+def hub_ratio_check(
+    *, ring: int, sprocket: int, least_ratio: float | None, source: str
+) -> Check[Statement]:
     """Whether a geared hub's smallest allowed primary ratio is kept.
 
     A smaller ratio puts more torque into the hub than its maker allows.
@@ -147,12 +161,12 @@ def hub_ratio_check(*, ring: int, sprocket: int, least_ratio: float | None, sour
     --------
     >>> check = hub_ratio_check(ring=32, sprocket=20, least_ratio=1.75, source="hub maker")
     >>> check.outcome, check.remedy
-    ('no', 'a ring of at least 35 teeth, or a sprocket of at most 18')
+    ('no', KeepHubRatio(ring=35.0, sprocket=18.0))
     """
     code = "drive.hub_ratio"
     if least_ratio is None:
-        missing = "the smallest ratio this hub allows"
-        return unknown(code, missing=missing, source=source, remedy="ask the hub's maker")
+        ask = Ask(whom=Source.HUB_MAKER)
+        return unknown(code, missing=SmallestRatioNotKnown(), source=source, remedy=ask)
     ring_needed = smallest_ring(sprocket=sprocket, least_ratio=least_ratio)
     ratio = whole("ring", ring, "teeth", least=FEWEST_TEETH) / sprocket
     sprocket_needed = np.floor(ring / least_ratio + 1e-9)
@@ -162,14 +176,13 @@ def hub_ratio_check(*, ring: int, sprocket: int, least_ratio: float | None, sour
         figure=least_ratio if ring == ring_needed else float(ratio),
         limit=least_ratio,
         unit="",
-        reason=f"{ring} × {sprocket} is {ratio:.3f}; this hub allows {least_ratio:g} and more",
+        reason=HubRatio(ring=ring, sprocket=sprocket, ratio=float(ratio), least=least_ratio),
         source=source,
-        remedy=f"a ring of at least {ring_needed:g} teeth, "
-        f"or a sprocket of at most {sprocket_needed:g}",
+        remedy=KeepHubRatio(ring=float(ring_needed), sprocket=float(sprocket_needed)),
     )
 
 
-def reaction_arm_check(*, fixing: str | None, needed: bool, source: str) -> Check | None:
+def reaction_arm_check(*, fixing: str | None, needed: bool, source: str) -> Check[Statement] | None:
     """Whether a coaster brake's reaction arm can be fixed to the frame.
 
     An arm that is loose turns with the hub: the brake fails.
@@ -196,23 +209,21 @@ def reaction_arm_check(*, fixing: str | None, needed: bool, source: str) -> Chec
     """
     if not needed:
         return None
-    code, remedy = "drive.reaction_arm", "choose a frame with a fixing, or a hub without this brake"
+    code = "drive.reaction_arm"
     if fixing is None:
-        missing = "whether the frame has a fixing for the coaster brake's reaction arm"
-        return unknown(code, missing=missing, source=source, remedy="ask the builder", safety=True)
+        ask = Ask(whom=Source.BUILDER)
+        return unknown(code, missing=FixingNotKnown(), source=source, remedy=ask, safety=True)
     return Check(
         code=code,
         outcome="clear" if fixing else "no",
-        reason=f"The coaster brake's reaction arm is fixed to the frame: {fixing}"
-        if fixing
-        else "The frame has nothing to fix the coaster brake's reaction arm to",
+        reason=ArmFixed(fixing=fixing) if fixing else ArmLoose(),
         source=source,
-        remedy="" if fixing else remedy,
+        remedy="" if fixing else FrameWithFixing(),
         safety=True,
     )
 
 
-def ring_check(*, ring: int, most: float | None, source: str = "builder") -> Check:
+def ring_check(*, ring: int, most: float | None, source: str = Source.BUILDER) -> Check[Statement]:
     """Whether the stays leave room for a chain ring.
 
     Parameters
@@ -238,21 +249,21 @@ def ring_check(*, ring: int, most: float | None, source: str = "builder") -> Che
     Examples
     --------
     >>> ring_check(ring=36, most=33).remedy
-    'a ring of at most 33 teeth'
+    RingAtMost(most=33)
     """
     code = "drive.ring_room"
     teeth = whole("ring", ring, "teeth", least=FEWEST_TEETH)
     if most is None:
-        missing = "the largest ring the stays allow"
-        return unknown(code, missing=missing, source=source, remedy="ask the builder", safety=True)
+        ask = Ask(whom=Source.BUILDER)
+        return unknown(code, missing=LargestRingNotKnown(), source=source, remedy=ask, safety=True)
     return judge(
         code,
         figure=float(teeth),
         limit=most,
         unit="teeth",
-        reason=f"The ring has {ring} teeth; the stays allow {most:g}",
+        reason=RingBesideStay(ring=ring, most=most),
         source=source,
-        remedy=f"a ring of at most {most:g} teeth",
+        remedy=RingAtMost(most=most),
         sense="at most",
         safety=True,
     )

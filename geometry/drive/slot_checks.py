@@ -7,17 +7,27 @@ from typing import TypedDict
 
 import numpy as np
 
-from geometry.checks import CODES, Check, judge
-from geometry.core import checked
+from geometry.checks import CODES, Check, Source, judge
+from geometry.core import AnyOf, Statement, checked
 from geometry.drive.axle_position import CHAIN, Fitting, Landing, closing, ranked
 from geometry.drive.slot import Slot
+from geometry.drive.statements import (
+    AxleSetAt,
+    ChooseAnotherPair,
+    HalfLink,
+    NoCountCloses,
+    OtherPair,
+    PairCloses,
+    PairNeverCloses,
+    SetAxleAt,
+    TensionerOrLongerSlot,
+)
 
-_SOURCE = "plane geometry of the closed loop"
 _TOLD = 0.05  # half of the tenth [mm] in which an axle position is told
 _LASTS = CODES.index("clear")  # as in Landing.code
 
 
-def agreement(position: float, landing: Landing, *, tolerance: float = 0.5) -> Check:
+def agreement(position: float, landing: Landing, *, tolerance: float = 0.5) -> Check[Statement]:
     """Whether the axle position chosen is one at which the loop closes.
 
     Parameters
@@ -46,29 +56,33 @@ def agreement(position: float, landing: Landing, *, tolerance: float = 0.5) -> C
     Examples
     --------
     >>> slot = Slot(chainstay_length=420.0, bb_drop=60.0, slot_length=22.0)
-    >>> agreement(5.0, closing(slot, ring=32, sprocket=20)).remedy
-    'set the axle at 11.2 mm with a loop of 94 pitches'
+    >>> agreement(5.0, closing(slot, ring=32, sprocket=20)).remedy.pitches
+    94.0
     """
     position = float(checked("slot_position", position, "mm", least=0))
     tolerance = float(checked("tolerance", tolerance, "mm", least=0))
     code = "drive.axle_position"
     new, pitches = np.atleast_1d(landing.new), np.atleast_1d(landing.pitches)
     if new.size == 0:
-        reason = "No count closes with the axle inside this slot"
-        remedy = "choose another ring or sprocket, a half link or a tensioner"
-        return Check(code=code, outcome="no", reason=reason, source=_SOURCE, remedy=remedy)
+        return Check(
+            code=code,
+            outcome="no",
+            reason=NoCountCloses(),
+            source=Source.CLOSED_LOOP,
+            remedy=ChooseAnotherPair(),
+        )
     off = np.maximum(np.maximum(position - new, new - landing.allowance - position), 0.0)
     # Of several that will do, the one with play nearest to its least is named.
     nearest = int(np.lexsort((np.abs(new - position), off))[0])
+    closes_at, count = float(new[nearest]), float(pitches[nearest])
     return judge(
         code,
         figure=float(off[nearest]),
         limit=tolerance,
         unit="mm",
-        reason=f"The axle is set at {position:.1f} mm; "
-        f"{pitches[nearest]:g} pitches close at {new[nearest]:.1f} mm",
-        source=_SOURCE,
-        remedy=f"set the axle at {new[nearest]:.1f} mm with a loop of {pitches[nearest]:g} pitches",
+        reason=AxleSetAt(position=position, pitches=count, closes_at=closes_at),
+        source=Source.CLOSED_LOOP,
+        remedy=SetAxleAt(position=closes_at, pitches=count),
         sense="at most",
         band=max(tolerance - _TOLD, 0.0),
     )
@@ -84,7 +98,7 @@ def slot_check(
     sold: Sequence[int] | None = None,
     rings: Sequence[float] = (),
     sprockets: Sequence[float] = (),
-) -> Check:
+) -> Check[Statement]:
     """Whether ring and sprocket close in the slot, and whether the slot outlasts the chain.
 
     Parameters
@@ -119,18 +133,20 @@ def slot_check(
     --------
     >>> slot = Slot(chainstay_length=420.0, bb_drop=60.0, slot_length=8.0)
     >>> check = slot_check(slot, ring=32, sprocket=20, rings=[30, 32, 33], sprockets=[18, 20])
-    >>> check.outcome, check.remedy
-    ('no', '33 × 18 with 92 pitches')
+    >>> check.outcome, check.remedy.ways
+    ('no', (OtherPair(ring=33.0, sprocket=18.0, pitches=92.0),))
     """
     terms = _Terms(fitting=fitting, half_link=half_link, sold=sold)
     own = closing(slot, ring=ring, sprocket=sprocket, **terms)
     others = [(z, n) for z in rings for n in sprockets if (z, n) != (ring, sprocket)]
-    pair = f"{ring:g} × {sprocket:g}"
     if np.size(own.ring) == 0:
-        reason = f"{pair}: no count closes with the axle inside this slot"
-        remedy = _other_ways(slot, (ring, sprocket), others, terms)
         return Check(
-            code="drive.slot", outcome="no", unit="%", reason=reason, source=_SOURCE, remedy=remedy
+            code="drive.slot",
+            outcome="no",
+            unit="%",
+            reason=PairNeverCloses(ring=ring, sprocket=sprocket),
+            source=Source.CLOSED_LOOP,
+            remedy=_other_ways(slot, (ring, sprocket), others, terms),
         )
     best = own.rows(ranked(own)[:1])
     count, new, room = (float(np.ravel(v)[0]) for v in (best.pitches, best.new, best.wear_room))
@@ -142,9 +158,10 @@ def slot_check(
         limit=100.0 * fitting.wear,
         margin=100.0 * (room - fitting.wear),
         unit="%",
-        reason=f"{pair} closes with {count:g} pitches, the axle at {new:.1f} mm; "
-        f"the slot takes up {100.0 * room:.2f} % of lengthening",
-        source=_SOURCE,
+        reason=PairCloses(
+            ring=ring, sprocket=sprocket, pitches=count, position=new, takes_up=100.0 * room
+        ),
+        source=Source.CLOSED_LOOP,
         remedy="" if lasts else _other_ways(slot, (ring, sprocket), others, terms),
     )
 
@@ -159,13 +176,13 @@ class _Terms(TypedDict):
 
 def _other_ways(
     slot: Slot, pair: tuple[float, float], others: Sequence[tuple[float, float]], terms: _Terms
-) -> str:
+) -> AnyOf:
     """A half link, or the pair nearest in gear, that closes and lasts."""
-    ways = []
+    ways: list[Statement] = []
     half = _Terms(fitting=terms["fitting"], half_link=True, sold=terms["sold"])
     if terms["fitting"].drive == "chain" and not terms["half_link"]:
         with_half = closing(slot, ring=pair[0], sprocket=pair[1], **half)
-        ways = ["a half link"] if np.any(np.asarray(with_half.code) == _LASTS) else []
+        ways = [HalfLink()] if np.any(np.asarray(with_half.code) == _LASTS) else []
     rings, sprockets = np.array(others, dtype=float).reshape(-1, 2).T
     found = closing(slot, ring=rings, sprocket=sprockets, **terms)
     found = found.rows(np.flatnonzero(np.asarray(found.code) == _LASTS))
@@ -174,5 +191,5 @@ def _other_ways(
         ring, sprocket, count = (
             float(np.ravel(v)[0]) for v in (best.ring, best.sprocket, best.pitches)
         )
-        ways.append(f"{ring:g} × {sprocket:g} with {count:g} pitches")
-    return ", or ".join(ways) or "a tensioner, or a frame whose axle slides further"
+        ways.append(OtherPair(ring=ring, sprocket=sprocket, pitches=count))
+    return AnyOf(ways=tuple(ways or [TensionerOrLongerSlot()]))

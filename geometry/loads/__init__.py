@@ -1,5 +1,13 @@
 """Where the mass is, what each wheel carries of it, and when a wheel lifts."""
 
+from geometry.loads.statements import (
+    FrontShare,
+    LoadLess,
+    NothingMore,
+    Permitted,
+    PermittedNotKnown,
+    RiderForward,
+)
 from geometry.loads.wheel_loads import (
     Joints,
     Leg,
@@ -13,10 +21,16 @@ from geometry.loads.wheel_loads import (
 )
 
 __all__ = [
+    "FrontShare",
     "Joints",
     "Leg",
+    "LoadLess",
     "Loading",
+    "NothingMore",
+    "Permitted",
+    "PermittedNotKnown",
     "Point",
+    "RiderForward",
     "front_share_check",
     "loading",
     "mass_centre",

@@ -22,8 +22,16 @@ from types import MappingProxyType
 
 import numpy as np
 
-from geometry.checks import Check, judge, unknown
-from geometry.core import InvalidInput, Num, checked, plain, refuse
+from geometry.checks import Ask, Check, Source, judge, unknown
+from geometry.core import InvalidInput, Num, Statement, checked, plain, refuse
+from geometry.loads.statements import (
+    FrontShare,
+    LoadLess,
+    NothingMore,
+    Permitted,
+    PermittedNotKnown,
+    RiderForward,
+)
 
 Point = tuple[Num, Num]
 """x and y [mm]."""
@@ -273,7 +281,7 @@ def loading(*, ahead: Num, height: Num, wheelbase: Num) -> Loading:
 
 def front_share_check(
     share: float, *, wheelbase: float, total: float, rider: float, limit: float = FRONT_SHARE
-) -> Check:
+) -> Check[Statement]:
     """Whether the front wheel carries enough with the rider rearmost.
 
     Parameters
@@ -301,7 +309,7 @@ def front_share_check(
     --------
     >>> check = front_share_check(0.24, wheelbase=1100.0, total=95.0, rider=80.0)
     >>> check.outcome, check.remedy
-    ('no', 'rider 53 mm further forward, or load moved from the rear to the front')
+    ('no', RiderForward(by=53.0))
     """
     wheelbase = float(checked("wheelbase", wheelbase, "mm", above=0))
     total = float(checked("total", total, "kg", above=0))
@@ -313,17 +321,17 @@ def front_share_check(
         figure=float(share),
         limit=limit,
         unit="",
-        reason=f"The front wheel carries {100 * share:.0f} % of bike and rider",
-        source="ISO 4210-2, cl. 4.7.5, from an excerpt of a national adoption",
-        remedy=f"rider {forward:.0f} mm further forward, or load moved from the rear to the front",
+        reason=FrontShare(percent=100 * float(share)),
+        source=Source.ISO_4210_FRONT_SHARE,
+        remedy=RiderForward(by=float(forward)),
         band=wished - limit,
         safety=True,
     )
 
 
 def permissible_check(
-    code: str, *, what: str, mass: float, limit: float | None, source: str = "builder"
-) -> Check:
+    code: str, *, what: str, mass: float, limit: float | None, source: str = Source.BUILDER
+) -> Check[Statement]:
     """Whether a load keeps a mass that builder or part maker permits.
 
     Parameters
@@ -331,7 +339,7 @@ def permissible_check(
     code : str
         Which limit ("load.rider", "load.bike", "load.rack").
     what : str
-        What is loaded, to begin the reason ("Rider", "Bike, rider and luggage").
+        What is loaded, as whoever asks calls it.
     mass : float [kg]
     limit : float or None [kg]
         ``None`` when none is stated.
@@ -351,25 +359,21 @@ def permissible_check(
     Examples
     --------
     >>> permissible_check("load.rider", what="Rider", mass=115.0, limit=110.0).remedy
-    '5 kg less, or a frame or part permitted for 115 kg'
+    LoadLess(less=5.0, mass=115.0)
     """
     mass = float(checked("mass", mass, "kg", least=0))
     if limit is None:
-        missing = f"the permissible mass for: {what.lower()}"
-        return unknown(
-            code, missing=missing, source=source, remedy=f"ask the {source}", safety=True
-        )
+        missing, ask = PermittedNotKnown(what=what), Ask(whom=source)
+        return unknown(code, missing=missing, source=source, remedy=ask, safety=True)
     limit = float(checked("limit", limit, "kg", above=0))
     return judge(
         code,
         figure=mass,
         limit=limit,
         unit="kg",
-        reason=f"{what}: {mass:g} kg; permitted by the {source}: {limit:g} kg",
+        reason=Permitted(what=what, mass=mass, source=source, limit=limit),
         source=source,
-        remedy=f"{mass - limit:g} kg less, or a frame or part permitted for {mass:g} kg"
-        if mass > limit
-        else "nothing more to be loaded",
+        remedy=LoadLess(less=mass - limit, mass=mass) if mass > limit else NothingMore(),
         sense="at most",
         band=0.05 * limit,
         safety=True,

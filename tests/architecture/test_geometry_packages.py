@@ -48,9 +48,7 @@ def test_packages_import_only_from_those_before_them(module: Module) -> None:
     } == set()
 
 
-@pytest.mark.parametrize(
-    "module", modules("geometry") + modules("webapp"), ids=lambda m: m.name
-)
+@pytest.mark.parametrize("module", modules("geometry") + modules("webapp"), ids=lambda m: m.name)
 def test_other_packages_are_asked_by_their_public_names(module: Module) -> None:
     own = package_of(module.name)
     assert [name for name in asked(module) if package_of(name) != own and not public(name)] == []

@@ -15,7 +15,7 @@ import numpy as np
 
 from geometry.bike.parts import Build
 from geometry.bike.standing import stand
-from geometry.checks.rules import Part, Rule, judge_options
+from geometry.checks.rules import Part, Rule, judge_rules
 from geometry.clearance.from_build import slot_of, toe_of, wheels_of
 from geometry.clearance.pedals import Pedal, pedal_ground_clearance
 from geometry.clearance.post import Post, SeatTube, largest_travel
@@ -32,9 +32,7 @@ RULES = [
         left=f"hub.p{i}",
         right=f"frame.p{i}",
         relation="equal",
-        label=f"measure {i}",
         source="builder",
-        remedy="another hub",
     )
     for i in range(30)
 ]
@@ -74,7 +72,8 @@ def questions(*, radii: np.ndarray, cranks: np.ndarray, hubs: int, rings: np.nda
     parts = {"frame": Part(name="frame", properties={f"p{i}": 148 for i in range(30)})}
     options = [Part(name=f"hub {n}", properties={f"p{i}": 148 for i in range(30)})
                for n in range(hubs)]  # fmt: skip
-    judge_options(RULES, parts, role="hub", options=options)
+    for option in options:
+        judge_rules(RULES, {**parts, "hub": option})
 
 
 def main() -> None:

@@ -138,9 +138,7 @@ def publish(engine: Engine, seen: Seen) -> None:
     with writing(engine) as session:
         revision = locked_revision(session, "knapweed", number)
         words, stamp, day = proposed_changelog(session, revision), revision.stamp, datetime.now(UTC)
-        publish_draft(
-            session, who=who, revision=revision, stamp=stamp, words=words, on=day.date()
-        )
+        publish_draft(session, who=who, revision=revision, stamp=stamp, words=words, on=day.date())
     seen.published = time.perf_counter()
 
 

@@ -13,7 +13,6 @@ from fastapi import APIRouter, Request
 from pydantic import ConfigDict, Field
 from sqlmodel import Session
 
-from geometry.checks import Check
 from geometry.clearance import slot_of
 from geometry.core import NoSolution, within
 from geometry.drive import CHAIN, WEAR_LIMIT, Fitting, Landing, Slot, agreement, closing, slot_check
@@ -21,6 +20,7 @@ from webapp.api.request_bodies import Body, Number
 from webapp.builds.assembly_notes import assembly_notes
 from webapp.builds.choice.build_choice import address_of, read_choice
 from webapp.builds.evaluation import compute
+from webapp.builds.fitting.sentences import WordedCheck, worded
 from webapp.builds.page.check_view import check_lists
 from webapp.catalogue.reading.load import load_catalogue
 from webapp.common.errors import Invalid
@@ -109,10 +109,10 @@ def slot(body: LoopBody, session: PublicSession) -> dict[str, Any]:
     answer = {
         "slot": {name: getattr(frame, name) for name in SlotBody.model_fields},
         "closes": _rows(landing, fitting),
-        "check": _check(check),
+        "check": _check(worded(check)),
     }
     if body.slot_position is not None:
-        answer["agreement"] = _check(agreement(body.slot_position, landing))
+        answer["agreement"] = _check(worded(agreement(body.slot_position, landing)))
     return answer
 
 
@@ -169,7 +169,7 @@ def _rows(landing: Landing, fitting: Fitting) -> list[dict[str, Any]]:
     ]
 
 
-def _check(check: Check) -> dict[str, Any]:
+def _check(check: WordedCheck) -> dict[str, Any]:
     return {"outcome": check.outcome or "unknown", **{
         name: getattr(check, name)
         for name in ("figure", "limit", "margin", "unit", "reason", "remedy", "source")

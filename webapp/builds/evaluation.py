@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from geometry.checks import Check
 from geometry.core import GeometryError
 from webapp.builds.choice.build_choice import POSITION_OF, BuildChoice
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.checks import fit_checks
+from webapp.builds.fitting.sentences import WordedCheck
 from webapp.builds.pricing import PriceSheet, price_sheet
 from webapp.builds.solving.figures import StateFigures, solve_states
 from webapp.builds.solving.solver_inputs import Assembly
@@ -26,13 +26,13 @@ class BuildResult:
     setup : Setup
         What it was computed from: catalogue, choice and assembly.
     states : mapping of state name to StateFigures
-    checks : tuple of Check
+    checks : tuple of WordedCheck
     price : PriceSheet
     """
 
     setup: Setup
     states: Mapping[str, StateFigures]
-    checks: tuple[Check, ...]
+    checks: tuple[WordedCheck, ...]
     price: PriceSheet
 
     @property
@@ -51,7 +51,7 @@ class BuildResult:
         return self.setup.assembly
 
     @property
-    def failed(self) -> tuple[Check, ...]:
+    def failed(self) -> tuple[WordedCheck, ...]:
         """Checks that say no; with any of them the build cannot be ordered."""
         return tuple(check for check in self.checks if check.outcome == "no")
 

@@ -20,7 +20,7 @@ from geometry.core.errors import InvalidInput
 finite = st.floats(-1e6, 1e6)
 
 
-def held(figure: float, limit: float, **more: object) -> Check:
+def held(figure: float, limit: float, **more: object) -> Check[str]:
     return judge(
         "c",
         figure=figure,

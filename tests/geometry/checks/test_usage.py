@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from geometry.checks import Ground, PartOfClass, UsageStated
 from geometry.checks.usage import USAGE_CLASSES, usage_check, usage_class
 from geometry.core.errors import InvalidInput
 
@@ -12,7 +13,7 @@ def test_the_six_classes_and_their_drops() -> None:
     """[E] EN 17406: drops up to 15 cm, below 60 cm, below 120 cm; 6 is road sport."""
     assert list(USAGE_CLASSES) == [1, 2, 3, 4, 5, 6]
     assert [usage_class(n).drop for n in (2, 3, 4)] == [150.0, 600.0, 1200.0]
-    assert usage_class(6).ground == "road sport"
+    assert usage_class(6).ground == Ground.ROAD_SPORT
 
 
 def test_off_road_classes_cover_those_before_and_road_sport_does_not() -> None:
@@ -26,9 +27,11 @@ def test_checks() -> None:
     assert usage_check(wished=3, part="trail rim", stated=4).outcome == "clear"
     failed = usage_check(wished=4, part="touring rim", stated=2)
     assert failed.outcome == "no"
-    assert "touring rim" in failed.reason
+    assert failed.reason == UsageStated(
+        part="touring rim", stated=2, built_for=Ground.GRAVEL, wished=4, riding=Ground.DESCENTS
+    )
     assert usage_check(wished=3, part="old rim", stated=None).outcome is None
-    assert usage_check(wished=6, part="trail rim", stated=4).remedy.startswith("a part of class 6")
+    assert usage_check(wished=6, part="trail rim", stated=4).remedy == PartOfClass(classes=(6,))
 
 
 @pytest.mark.parametrize("number", [0, 7, -1])

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import pytest
 
+from geometry.clearance import DropperAtMost, NoBottleOnMount, NoBottleOnSeatTube, OtherBottle
 from geometry.clearance.bottles import Bottle, BottleMount, bottle_check, dropper_and_bottle_check
 from geometry.clearance.post import Post, SeatTube, post_check
+from geometry.core import AnyOf
 from geometry.core.errors import InvalidInput
 
 SMALL = Bottle(name="0.5 litre", length=180.0, diameter=74.0)
@@ -24,7 +26,7 @@ def test_a_bottle_fits_by_length_and_diameter(bottle: Bottle, outcome: str) -> N
     mount = BottleMount(name="down tube", length=205.0, diameter=75.0)
     check = bottle_check(mount, bottle, others=[SMALL, MIDDLE, LARGE])
     assert check.outcome == outcome
-    assert check.remedy == ("0.6 litre instead" if outcome == "no" else "")
+    assert check.remedy == (OtherBottle(bottle="0.6 litre") if outcome == "no" else "")
     assert check.code == "bottle.down_tube"
 
 
@@ -32,7 +34,7 @@ def test_a_thick_bottle_and_no_other_means_no_bottle() -> None:
     mount = BottleMount(name="seat tube", length=300.0, diameter=70.0)
     check = bottle_check(mount, SMALL)
     assert check.margin == -4.0
-    assert check.remedy == "no bottle on the seat tube"
+    assert check.remedy == NoBottleOnMount(mount="seat tube")
 
 
 def test_an_unmeasured_mount_is_not_known() -> None:
@@ -45,7 +47,7 @@ def test_a_long_dropper_excludes_the_bottle_and_both_ways_out_work() -> None:
     )
     assert check.outcome == "no"
     assert check.figure == pytest.approx(420 + 270 + 220 + 45 - 730)
-    assert check.remedy == "no bottle on the seat tube, or a dropper of at most 125 mm"
+    assert check.remedy == AnyOf(ways=(NoBottleOnSeatTube(), DropperAtMost(travel=125.0)))
     without_bottle = post_check(TUBE, LONG, saddle_height=730.0, saddle_stack=45.0)
     assert without_bottle.outcome == "clear"
     shorter = dropper_and_bottle_check(
@@ -58,7 +60,7 @@ def test_a_short_rider_keeps_no_dropper_with_the_bottle() -> None:
     check = dropper_and_bottle_check(
         TUBE, LONG, saddle_height=600.0, saddle_stack=45.0, boss=190.0, posts=DROPPERS
     )
-    assert check.remedy == "no bottle on the seat tube"
+    assert check.remedy == AnyOf(ways=(NoBottleOnSeatTube(),))
 
 
 def test_an_unknown_boss_is_not_known() -> None:

@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from geometry.clearance import CranksAtMost, Loaded
 from geometry.clearance.pedals import (
     LEAN,
     Pedal,
@@ -127,10 +128,11 @@ def test_arrays_of_cranks_and_leans() -> None:
 def test_the_remedy_s_crank_is_clear_and_five_more_are_not() -> None:
     rear, front = standing(350.0, 350.0, 50.0, 50.0, 75.0)
     long = Pedal(crank_length=190.0, centre=125.0, outer=175.0)
-    check = pedal_lean_check(rear=rear, front=front, pedal=long, state="sagged")
+    check = pedal_lean_check(rear=rear, front=front, pedal=long, state=Loaded.SAGGED)
     assert check.code == "feet.pedal.sagged"
     assert check.outcome != "clear"
-    most = float(check.remedy.split()[4])
+    assert isinstance(check.remedy, CranksAtMost)
+    most = check.remedy.length
     outcomes = [
         pedal_lean_check(
             rear=rear, front=front, pedal=Pedal(crank_length=c, centre=125.0, outer=175.0)

@@ -12,6 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from geometry.clearance import DeeperSeatTube, LongerPost, ShorterPost
 from geometry.clearance.post import (
     Post,
     SeatTube,
@@ -96,12 +97,14 @@ def test_remedies_make_it_clear() -> None:
     post = one(3)
     high = post_check(TUBE, post, saddle_height=990.0, saddle_stack=45.0)
     assert high.outcome == "no"
-    longer = float(high.remedy.split()[2])
+    assert isinstance(high.remedy, LongerPost)
+    longer = high.remedy.by
     long = replace(post, body=float(post.body) + longer)
     assert post_check(TUBE, long, saddle_height=990.0, saddle_stack=45.0).outcome == "clear"
     low = post_check(TUBE, post, saddle_height=700.0, saddle_stack=45.0)
     assert low.outcome == "no"
-    shorter = float(low.remedy.split()[2])
+    assert isinstance(low.remedy, ShorterPost)
+    shorter = low.remedy.by
     short = replace(post, head=float(post.head) - shorter)
     assert post_check(TUBE, short, saddle_height=700.0, saddle_stack=45.0).outcome == "clear"
 
@@ -111,7 +114,7 @@ def test_a_bore_too_short_for_minimum_insertion_fits_nobody() -> None:
     for height in (650.0, 750.0, 850.0):
         check = post_check(shallow, one(2), saddle_height=height, saddle_stack=45.0)
         assert check.outcome == "no"
-        assert check.remedy.startswith("a seat tube 20 mm deeper")
+        assert check.remedy == DeeperSeatTube(by=20.0)
 
 
 @given(tube=tubes, height=heights)

@@ -9,6 +9,16 @@ import numpy as np
 import pytest
 
 from geometry.bike.wheels import measured_width, radius
+from geometry.clearance import (
+    AxleAt,
+    AxleFurtherBack,
+    Gap,
+    GapBelowLaw,
+    NothingIsEnough,
+    Place,
+    ThisTyre,
+    TyreAtMost,
+)
 from geometry.clearance.tyre_checks import (
     LEGAL_GAP_US,
     STANDARD_GAP,
@@ -19,6 +29,7 @@ from geometry.clearance.tyre_checks import (
     tyre_levels_check,
 )
 from geometry.clearance.tyre_room import Gaps, StayRoom, stay_gaps
+from geometry.core import AnyOf
 from geometry.core.errors import ContradictoryInput, InvalidInput
 from geometry.drive.slot import Slot
 
@@ -64,8 +75,11 @@ def test_stated_levels(width: float, position: float, outcome: str) -> None:
 
 
 def test_a_statement_further_back_is_offered_as_a_way_out() -> None:
-    assert "the axle at 22 mm" in tyre_levels_check(70.0, levels=STATED).remedy
-    assert "axle" not in tyre_levels_check(75.0, levels=STATED).remedy
+    back, nowhere = (tyre_levels_check(width, levels=STATED).remedy for width in (70.0, 75.0))
+    assert isinstance(back, AnyOf)
+    assert back.ways[1:] == (AxleFurtherBack(position=22.0),)
+    assert isinstance(nowhere, AnyOf)
+    assert [type(way) for way in nowhere.ways] == [TyreAtMost]
 
 
 def test_where_nothing_is_stated_it_is_not_known() -> None:
@@ -94,16 +108,16 @@ def test_gaps_against_the_standard(gap: float, use: str, mud: float, outcome: st
 
 def test_the_reason_names_the_place_and_the_legal_floor_only_when_broken() -> None:
     narrow = tyre_gap_check(Gaps(side=1.0, top=9.0), use="mountain")
-    assert "stays" in narrow.reason
-    assert "1.6 mm" in narrow.reason
+    assert narrow.reason == GapBelowLaw(gap=1.0, place=Place.STAYS, floor=1.6)
     tall = tyre_gap_check(Gaps(side=8.0, top=4.0), use="mountain", end="front")
-    assert "crown" in tall.reason
-    assert "1.6 mm" not in tall.reason
+    assert tall.reason == Gap(gap=4.0, place=Place.CROWN_OR_ARCH)
 
 
 def test_the_remedy_s_axle_position_is_enough_and_a_tenth_less_is_not() -> None:
     remedy = room_remedy(ROOM, slot_position=0.0, radius=374.0, width=66.0, wanted=10.0)
-    position = float(remedy.split()[3])
+    at = remedy.ways[0]
+    assert isinstance(at, AxleAt)
+    position = at.position
     enough, short = (
         stay_gaps(ROOM, slot_position=s, radius=374.0, width=66.0).least
         for s in (position, position - 0.1)
@@ -116,7 +130,7 @@ def test_the_remedy_s_tyre_is_the_widest_that_is_enough() -> None:
     remedy = room_remedy(
         ROOM, slot_position=22.0, radius=382.0, width=71.0, wanted=16.0, tyres=tyres
     )
-    assert remedy == "the tyre 61-622"
+    assert remedy == AnyOf(ways=(ThisTyre(tyre="61-622"),))
     fitting = [
         name
         for name, high, wide in tyres
@@ -127,7 +141,7 @@ def test_the_remedy_s_tyre_is_the_widest_that_is_enough() -> None:
 
 def test_when_nothing_helps_it_says_so() -> None:
     remedy = room_remedy(ROOM, slot_position=0.0, radius=400.0, width=66.0, wanted=10.0)
-    assert remedy == "no axle position or tyre to be had is enough"
+    assert remedy == AnyOf(ways=(NothingIsEnough(),))
 
 
 def test_bad_statements_are_named() -> None:

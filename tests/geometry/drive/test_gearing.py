@@ -11,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from geometry.core.errors import InvalidInput
+from geometry.drive import HubRatio, KeepHubRatio
 from geometry.drive.gearing import (
     gears,
     hub_ratio_check,
@@ -72,7 +73,10 @@ def test_smallest_ring_keeps_the_ratio_and_one_tooth_less_does_not(
         ring=ring - 1, sprocket=sprocket, least_ratio=ratio / 100, source="hub maker"
     )
     assert lower.outcome == "no"
-    assert f"at least {ring} teeth" in lower.remedy
+    assert isinstance(lower.remedy, KeepHubRatio)
+    assert lower.remedy.ring == ring
+    assert isinstance(lower.reason, HubRatio)
+    assert lower.reason.least == ratio / 100
 
 
 def test_an_unstated_hub_limit_is_not_known() -> None:

@@ -238,9 +238,7 @@ def test_codes_on_both_databases_and_a_clock_that_was_wrong(engine: Engine) -> N
         assert second_step.codes_left(session, people.account_id(account)) == 10
 
 
-def test_a_change_is_told_by_mail(
-    edda: TestClient, app: FastAPI, at: Clock
-) -> None:
+def test_a_change_is_told_by_mail(edda: TestClient, app: FastAPI, at: Clock) -> None:
     mails = app.state.settings.model_copy(
         update={"smtp_host": "mail.example", "base_url": "https://shop.example"}
     )

@@ -25,7 +25,7 @@ from webapp.common.errors import Invalid
 from webapp.common.storage.database import make_engine, reading, writing
 
 # Everything that ends a line for somebody, and characters that JSON or UTF-8 treat apart.
-BREAKS = "\u2028\u2029\x85\x0b\x0c\x1c\x1d\x1e\r\n\r\t\\\"\ufeff\U0001f6b2"
+BREAKS = '\u2028\u2029\x85\x0b\x0c\x1c\x1d\x1e\r\n\r\t\\"\ufeff\U0001f6b2'
 
 
 @pytest.fixture

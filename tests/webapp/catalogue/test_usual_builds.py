@@ -26,7 +26,6 @@ def test_every_usual_build_is_clear_and_orderable(
         assert result.can_be_ordered, size.slug
 
 
-
 def not_clear(found: Mapping[str, str | None]) -> dict[str, str | None]:
     return {code: outcome for code, outcome in found.items() if outcome != "clear"}
 

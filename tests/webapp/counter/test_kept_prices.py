@@ -142,7 +142,6 @@ def test_the_total_shown_counts_what_was_agreed(
     assert view(asked.number).content.price.gross.printed == total
 
 
-
 def test_a_price_changed_between_page_and_button_makes_nothing(
     desk: Desk, quote: PutQuote, view: View, app: FastAPI
 ) -> None:

@@ -91,8 +91,6 @@ def test_a_refusal_is_said_on_the_desk_and_with_the_quote(
     assert "got no mail" not in sentences(desk.get("/counter").text)
 
 
-
-
 def test_without_mail_nothing_claims_to_be_sent(
     desk: Desk, quote: PutQuote, app: FastAPI, settings: Settings
 ) -> None:

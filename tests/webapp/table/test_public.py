@@ -68,9 +68,7 @@ def test_machines_read_the_same_figures(client: TestClient) -> None:
 
 
 def test_the_embedded_table_has_its_own_frame_rules_and_no_cookies(client: TestClient) -> None:
-    answer = client.get(
-        "/table/knapweed/embed?fork=rigid-long", headers={"Cookie": "session=x"}
-    )
+    answer = client.get("/table/knapweed/embed?fork=rigid-long", headers={"Cookie": "session=x"})
     rules = answer.headers["content-security-policy"]
     assert "frame-ancestors 'self' https://cinderholt.example" in rules
     assert "script-src" not in rules

@@ -14,14 +14,10 @@ from webapp.limits.counting import Ask
 from webapp.limits.dependencies import Counting
 
 
-def signed_in(
-    account: int, token: str, settings: Settings, address: str, at: datetime
-) -> Response:
+def signed_in(account: int, token: str, settings: Settings, address: str, at: datetime) -> Response:
     """Give the browser its session, have it be known from now on, and lead on."""
     answer = RedirectResponse(address, 303)
-    set_cookie(
-        answer, token, behind_tls=settings.behind_tls, ends=sessions.ends_of(settings)
-    )
+    set_cookie(answer, token, behind_tls=settings.behind_tls, ends=sessions.ends_of(settings))
     mark = limits.browser_mark(settings.secret(), account, at=at)
     set_known_cookie(answer, account, mark, behind_tls=settings.behind_tls)
     return answer

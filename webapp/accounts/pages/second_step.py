@@ -81,9 +81,7 @@ def _set_up(
         errors=form_errors(error)[0],
     )
     status = error.status if error else 200
-    return page(
-        request, "pages/accounts/second_step.html", context, status=status, headers=PRIVATE
-    )
+    return page(request, "pages/accounts/second_step.html", context, status=status, headers=PRIVATE)
 
 
 @router.post(SECOND_STEP + "/on")

@@ -39,6 +39,7 @@ from webapp.limits.dependencies import Counting, Limits
 
 router = APIRouter(include_in_schema=False)
 
+
 @dataclass(frozen=True, kw_only=True)
 class SignInPage:
     """The sign-in form."""

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
-from geometry.checks import Check, Part, Rule, judge_rule, judge_rules
+from geometry.checks import Check, judge_rule
 from geometry.core import GeometryError
 from webapp.builds.choice.build_choice import PLACE_OF, PLACES, Scope
 from webapp.builds.fitting.calculations.feet import feet_checks
@@ -16,6 +16,8 @@ from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.calculations.topics import FEET_PLACES, PARTS_TOPICS, judged, of_extras
 from webapp.builds.fitting.part_rules import EXTRA_RULES, RULES
 from webapp.builds.fitting.roles import extra_roles, roles_of, roles_with
+from webapp.builds.fitting.rule import FitPart, FitRule, judge_fits, worded_fit
+from webapp.builds.fitting.sentences import WordedCheck
 from webapp.builds.pricing import places_sold
 from webapp.builds.solving.solver_inputs import Assembly, assemble
 from webapp.catalogue.reading.trade_names import readable
@@ -45,7 +47,7 @@ def label_of(code: str) -> str:
     return rule.label if rule else readable(code.replace(".", " "))
 
 
-def rule_of(code: str) -> Rule | None:
+def rule_of(code: str) -> FitRule | None:
     """The rule behind a check's code; one about an extra ends in the extra's name."""
     while code not in _RULE_OF and "." in code:
         code = code.rpartition(".")[0]
@@ -66,11 +68,11 @@ def places_of(code: str) -> tuple[str, ...]:
     return tuple(place for place in _places(rule) if place in PLACE_OF) if rule else ()
 
 
-def _places(rule: Rule) -> tuple[str, str]:
+def _places(rule: FitRule) -> tuple[str, str]:
     return rule.left.partition(".")[0], rule.right.partition(".")[0]
 
 
-def rules_for(scope: Scope) -> tuple[Rule, ...]:
+def rules_for(scope: Scope) -> tuple[FitRule, ...]:
     """Rules between parts that are sold in a scope; the frame always is.
 
     >>> [rule.code for rule in rules_for("frame")][:1]
@@ -81,7 +83,7 @@ def rules_for(scope: Scope) -> tuple[Rule, ...]:
     return tuple(rule for rule in RULES if sold.issuperset(_places(rule)))
 
 
-def fit_checks(setup: Setup) -> list[Check]:
+def fit_checks(setup: Setup) -> list[WordedCheck]:
     """Judge everything between the parts that are sold.
 
     Parameters
@@ -90,20 +92,20 @@ def fit_checks(setup: Setup) -> list[Check]:
 
     Returns
     -------
-    list of Check
+    list of WordedCheck
         The rules of fit in their order, then what is computed of a whole bike;
         those that do not apply are left out.
     """
     scope = setup.choice.scope
     roles = roles_of(setup.catalogue, setup.assembly)
-    found = judge_rules(rules_for(scope), roles)
+    found = judge_fits(rules_for(scope), roles)
     found += extra_checks(setup.catalogue, setup.assembly, roles)
     found += retired_checks(setup)
     found += judged(setup) if scope == "bike" else frame_load_checks(setup)
     return found
 
 
-def retired_checks(setup: Setup) -> list[Check]:
+def retired_checks(setup: Setup) -> list[WordedCheck]:
     """One failed check for every part that would be sold and is no longer made.
 
     Parameters
@@ -113,7 +115,7 @@ def retired_checks(setup: Setup) -> list[Check]:
 
     Returns
     -------
-    list of Check
+    list of WordedCheck
         Empty when all parts are still offered.
     """
     sold = [
@@ -125,7 +127,7 @@ def retired_checks(setup: Setup) -> list[Check]:
     return [_retired(setup.catalogue, place, part) for place, part in sold if part.retired]
 
 
-def _retired(catalogue: Catalogue, place: str, part: PartView) -> Check:
+def _retired(catalogue: Catalogue, place: str, part: PartView) -> WordedCheck:
     """Says what has come in the part's stead, or else what is offered."""
     offered = catalogue.offered(part.kind)
     instead = [found.name for found in offered if found.slug == part.replaced_by]
@@ -134,33 +136,33 @@ def _retired(catalogue: Catalogue, place: str, part: PartView) -> Check:
         code=f"{_OFFERED}{place}",
         outcome="no",
         reason=tr("{name} is no longer made", name=part.name),
-        source="builder",
+        source=tr("builder"),
         remedy=names or tr("ask the builder"),
         safety=True,
     )
 
 
 def extra_checks(
-    catalogue: Catalogue, assembly: Assembly, roles: Mapping[str, Part]
-) -> list[Check]:
+    catalogue: Catalogue, assembly: Assembly, roles: Mapping[str, FitPart]
+) -> list[WordedCheck]:
     """Each extra against frame, fork and wheels; of one question only the worst answer.
 
     Parameters
     ----------
     catalogue : Catalogue
     assembly : Assembly
-    roles : mapping of place to Part
+    roles : mapping of place to FitPart
         As from `roles_of`.
 
     Returns
     -------
-    list of Check
+    list of WordedCheck
         The code of each ends in the extra's name.
     """
-    found: dict[str, Check] = {}
+    found: dict[str, WordedCheck] = {}
     for part in assembly.extras:
         for beside in extra_roles(catalogue, roles, part):
-            for check in judge_rules(EXTRA_RULES, beside):
+            for check in judge_fits(EXTRA_RULES, beside):
                 code = f"{check.code}.{part.slug}"
                 if code not in found or check.outcome == "no":
                     found[code] = replace(check, code=code)
@@ -299,13 +301,13 @@ class OptionJudge:
             return _cannot_stand(part, error.problems[0].remedy)
         return replace(own, choice=choice, assembly=assembly)
 
-    def failures(self, setup: Setup, place: str) -> Iterator[Check]:
+    def failures(self, setup: Setup, place: str) -> Iterator[WordedCheck]:
         """What fails between the option and the rest, rules first."""
         roles = roles_with(self.roles, setup.assembly, place)
         for rule in self.rules[place]:
-            check = judge_rule(rule, roles)
+            check = judge_rule(rule, roles)  # words only for what fails
             if check is not None and check.outcome == "no":
-                yield check
+                yield worded_fit(rule, roles, check)
         if setup.choice.scope == "bike":
             for topic in PARTS_TOPICS:
                 if place in topic.places:
@@ -327,6 +329,6 @@ def _cannot_stand(part: PartView, remedy: str) -> tuple[str, str]:
     return tr("{name} cannot stand with the rest of the build", name=part.name), helps
 
 
-def _failed(checks: Iterable[Check], place: str) -> Iterator[Check]:
+def _failed(checks: Iterable[WordedCheck], place: str) -> Iterator[WordedCheck]:
     """Failures in which a place takes part."""
     return (c for c in checks if c.outcome == "no" and place in places_of(c.code))

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from geometry.checks import Rule
-from webapp.builds.fitting.rule import BUILDER, fit_rule, when
+from webapp.builds.fitting.rule import BUILDER, FitRule, fit_rule, when
 from webapp.common.text.language import tr
 
 _BELT = when("transmission.pitch_kind", "belt")
 
-DRIVE_RULES: tuple[Rule, ...] = (
+DRIVE_RULES: tuple[FitRule, ...] = (
     fit_rule(
         "crank.frame",
         ("frame.bottom_bracket", "in", "crank.bottom_brackets"),

@@ -9,12 +9,11 @@ is judged by `webapp.builds.fitting.calculations`.
 
 from __future__ import annotations
 
-from geometry.checks import Rule
 from webapp.builds.fitting.drive_rules import DRIVE_RULES
-from webapp.builds.fitting.rule import BUILDER, FORK_MAKER, fit_rule, when
+from webapp.builds.fitting.rule import BUILDER, FORK_MAKER, FitRule, fit_rule, when
 from webapp.common.text.language import tr
 
-RULES: tuple[Rule, ...] = (
+RULES: tuple[FitRule, ...] = (
     # Front
     fit_rule(
         "headset.frame",
@@ -286,7 +285,7 @@ RULES: tuple[Rule, ...] = (
 
 _MUDGUARD = when("extra.use", "mudguard")
 
-EXTRA_RULES: tuple[Rule, ...] = (
+EXTRA_RULES: tuple[FitRule, ...] = (
     fit_rule(
         "extra.mounts",
         ("extra.mount", "in", "bike.mounts"),

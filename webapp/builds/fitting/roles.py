@@ -6,8 +6,8 @@ from collections.abc import Callable, Iterator, Mapping
 from typing import Any, cast
 
 from geometry.bike import measured_width
-from geometry.checks import Part
 from webapp.builds.choice.build_choice import PLACE_OF
+from webapp.builds.fitting.rule import FitPart
 from webapp.builds.solving.solver_inputs import Assembly, tyre_radius
 from webapp.catalogue.reading.frame_inputs import fork_of
 from webapp.catalogue.reading.views import Catalogue, PartView
@@ -35,7 +35,7 @@ FRAME, POSITIONS = "frame", "positions"
 NOTHING = ""
 
 
-def roles_of(catalogue: Catalogue, assembly: Assembly) -> dict[str, Part]:
+def roles_of(catalogue: Catalogue, assembly: Assembly) -> dict[str, FitPart]:
     """Every place of a build, the frame and the positions, for the rules of fit.
 
     Parameters
@@ -45,7 +45,7 @@ def roles_of(catalogue: Catalogue, assembly: Assembly) -> dict[str, Part]:
 
     Returns
     -------
-    dict of place to Part
+    dict of place to FitPart
         An empty place is there too, named as empty, so that rules can ask for it.
     """
     called = catalogue.trade_names
@@ -64,12 +64,12 @@ _ALSO: Mapping[str, tuple[str, ...]] = {
 }
 
 
-def roles_with(roles: Mapping[str, Part], assembly: Assembly, place: str) -> dict[str, Part]:
+def roles_with(roles: Mapping[str, FitPart], assembly: Assembly, place: str) -> dict[str, FitPart]:
     """The roles of a build in which the part of one place was changed.
 
     Parameters
     ----------
-    roles : mapping of place to Part
+    roles : mapping of place to FitPart
         As from `roles_of`, before the change.
     assembly : Assembly
         After it.
@@ -77,24 +77,24 @@ def roles_with(roles: Mapping[str, Part], assembly: Assembly, place: str) -> dic
 
     Returns
     -------
-    dict of place to Part
+    dict of place to FitPart
     """
     changed = (place, *_ALSO.get(place, ()))
     called = roles[FRAME].called
     return {**roles, **{at: part_role(assembly, at, called) for at in changed}}
 
 
-def part_role(assembly: Assembly, place: str, called: Callable[[str], str]) -> Part:
+def part_role(assembly: Assembly, place: str, called: Callable[[str], str]) -> FitPart:
     """The part in one place of a build, for the rules of fit."""
     part = assembly.parts.get(place)
     if part is None:
         label = PLACE_OF[place].label.lower()
-        return Part(name=tr("no {label}", label=label), properties=_EMPTY.get(place, {}))
+        return FitPart(name=tr("no {label}", label=label), properties=_EMPTY.get(place, {}))
     properties = part.data.model_dump()
     describe = _DESCRIBE.get(PLACE_OF[place].kind)
     if describe is not None:
         properties |= describe(part, assembly, place)
-    return Part(name=part.name, properties=properties, called=called)
+    return FitPart(name=part.name, properties=properties, called=called)
 
 
 _EMPTY: Mapping[str, Properties] = {
@@ -238,10 +238,10 @@ def frame_name(catalogue: Catalogue) -> str:
     return tr("the {name} frame", name=catalogue.model.name)
 
 
-def _frame(catalogue: Catalogue) -> Part:
+def _frame(catalogue: Catalogue) -> FitPart:
     data = catalogue.revision.data
     shell = data.bottom_bracket
-    return Part(
+    return FitPart(
         name=frame_name(catalogue),
         called=catalogue.trade_names,
         properties={
@@ -267,21 +267,21 @@ def _frame(catalogue: Catalogue) -> Part:
 
 
 def extra_roles(
-    catalogue: Catalogue, roles: Mapping[str, Part], part: PartView
-) -> Iterator[dict[str, Part]]:
+    catalogue: Catalogue, roles: Mapping[str, FitPart], part: PartView
+) -> Iterator[dict[str, FitPart]]:
     """One extra beside the rest of a build, once for each mount it needs.
 
     Parameters
     ----------
     catalogue : Catalogue
-    roles : mapping of place to Part
+    roles : mapping of place to FitPart
         As from `roles_of`.
     part : PartView
         The extra.
 
     Yields
     ------
-    dict of place to Part
+    dict of place to FitPart
         With ``extra``, and ``bike``: frame and fork, whose mounts it may use.
     """
     data = part.data_as(ExtraData)
@@ -289,7 +289,7 @@ def extra_roles(
     of_fork = cast("frozenset[str]", fork.properties["mounts"])
     mounts = frozenset(catalogue.revision.data.mounts) | of_fork
     called = catalogue.trade_names
-    bike = Part(
+    bike = FitPart(
         name=tr("{name} with {name_2}", name=roles[FRAME].name, name_2=fork.name),
         properties={"mounts": mounts},
         called=called,
@@ -300,13 +300,13 @@ def extra_roles(
         properties = known | {"mount": mount, "has_mount": mount is not None}
         yield {
             **roles,
-            "extra": Part(name=part.name, properties=properties, called=called),
+            "extra": FitPart(name=part.name, properties=properties, called=called),
             "bike": bike,
         }
 
 
-def _positions(assembly: Assembly) -> Part:
-    return Part(
+def _positions(assembly: Assembly) -> FitPart:
+    return FitPart(
         name=tr("this build"),
         properties={
             "spacers": assembly.cockpit.spacers,

@@ -1,13 +1,68 @@
-"""How a rule of fit is written down, and whose limits the rules are."""
+"""How a rule of fit is written down, with its sentences, and how it is judged and told."""
 
 from __future__ import annotations
 
-from geometry.checks import Condition, Relation, Rule
-from webapp.common.text.language import tr
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from geometry.checks import (
+    AllMissing,
+    AskOrMeasure,
+    Check,
+    Compared,
+    Condition,
+    NotStated,
+    Part,
+    Relation,
+    Rule,
+    judge_rule,
+)
+from geometry.core import Statement
+from webapp.builds.fitting.sentences import CHECK_SENTENCES, WordedCheck, not_known, with_words
+from webapp.common.text.language import filled, tr
+from webapp.common.text.statements import all_of, one_of
 
 MAKER = tr("part maker's fitting standard")
 BUILDER = tr("builder's limit")
 FORK_MAKER = tr("fork maker's limit, as the builder keeps it")
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class FitPart(Part):
+    """A part of a build, and what its codes are called when a reader is told of them."""
+
+    called: Callable[[str], str] = str
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class FitRule(Rule):
+    """A rule of fit with its sentences.
+
+    Parameters
+    ----------
+    label : str
+        What is compared, in the trade's words ("rear axle").
+    remedy : str
+        What would make it fit.
+    refusal : str
+        Why it does not fit, as a sentence without its full stop, with ``{left}``
+        and ``{right}`` for the two parts' names, ``{has}`` and ``{takes}`` for
+        the two values; empty for a sentence made of the label.
+    without : str
+        The same where the right part has nothing: none, no, zero, an empty list.
+    remedy_without : str
+        What would make it fit then; the remedy when empty.
+    fits : str
+        That it fits, with the same places; empty for a sentence made of the label.
+    """
+
+    label: str
+    remedy: str
+    refusal: str = ""
+    without: str = ""
+    remedy_without: str = ""
+    fits: str = ""
 
 
 def fit_rule(
@@ -23,7 +78,7 @@ def fit_rule(
     source: str = MAKER,
     unit: str = "",
     applies: tuple[Condition, ...] = (),
-) -> Rule:
+) -> FitRule:
     """One rule: its code, (left, relation, right), what is compared, and its sentences.
 
     Parameters
@@ -33,7 +88,7 @@ def fit_rule(
     label : str
         What is compared.
     refusal : str
-        Why it does not fit, as `geometry.checks.rules.Rule` has it: with ``{left}``,
+        Why it does not fit, as `FitRule` has it: with ``{left}``,
         ``{has}``, ``{right}`` and ``{takes}``.
     remedy : str
         What would make it fit, to follow "What would help:".
@@ -47,10 +102,10 @@ def fit_rule(
 
     Returns
     -------
-    Rule
+    FitRule
     """
     left, relation, right = compared
-    return Rule(
+    return FitRule(
         code=code,
         left=left,
         relation=relation,
@@ -63,20 +118,129 @@ def fit_rule(
         refusal=refusal,
         without=without,
         remedy_without=remedy_without,
-        fits=fits or _fits(label, relation),
+        fits=fits or _fits(relation),
         when=applies,
     )
 
 
-def _fits(label: str, relation: Relation) -> str:
+def _fits(relation: Relation) -> str:
     """That two parts go together, said of what they share; of sizes the values say it."""
     if relation == "equal":
-        return label + tr(" of {left} and {right}: {has}")
+        return tr("{label} of {left} and {right}: {has}")
     if relation == "in":
-        return label + tr(": {left} has {has}, and that suits {right}")
+        return tr("{label}: {left} has {has}, and that suits {right}")
     return ""
 
 
 def when(where: str, *values: object) -> tuple[Condition, ...]:
     """The rule applies only where a property has one of these values."""
     return (Condition(where=where, one_of=frozenset(values)),)
+
+
+def judge_fit(rule: FitRule, parts: Mapping[str, FitPart]) -> WordedCheck | None:
+    """Judge one rule on the parts of one build, and say why.
+
+    Parameters
+    ----------
+    rule : FitRule
+    parts : mapping of role to FitPart
+
+    Returns
+    -------
+    WordedCheck or None
+        ``None`` when the rule does not apply. A refusal names both parts and the
+        mismatch.
+
+    Raises
+    ------
+    InvalidInput
+        As for `geometry.checks.judge_rule`.
+
+    Examples
+    --------
+    >>> rule = FitRule(code="axle.rear", left="hub.axle", right="frame.rear_axle", relation="equal",
+    ...                label="rear axle", source="builder", remedy="choose a hub for that axle")
+    >>> parts = {"hub": FitPart(name="geared hub", properties={"axle": "12 × 142"}),
+    ...          "frame": FitPart(name="Knapweed", properties={"rear_axle": "12 × 148"})}
+    >>> judge_fit(rule, parts).reason
+    'rear axle: geared hub has 12 × 142, Knapweed takes 12 × 148'
+    """
+    check = judge_rule(rule, parts)
+    return None if check is None else worded_fit(rule, parts, check)
+
+
+def worded_fit(rule: FitRule, parts: Mapping[str, FitPart], check: Check[Statement]) -> WordedCheck:
+    """The answer to a rule with its sentences."""
+    if isinstance(check.reason, AllMissing):
+        return not_known(
+            rule.code,
+            missing=all_of([_not_stated(rule, each) for each in check.reason.each]),
+            source=rule.source,
+            remedy=CHECK_SENTENCES.say(AskOrMeasure()),
+            safety=rule.safety,
+        )
+    assert isinstance(check.reason, Compared)  # noqa: S101  # the only other answer to a rule
+    left, right = (parts[where.partition(".")[0]] for where in (rule.left, rule.right))
+    words = {
+        "label": rule.label,
+        "left": left.name,
+        "has": _value(check.reason.has, rule.unit, left.called),
+        "right": right.name,
+        "takes": _value(check.reason.takes, rule.unit, right.called),
+    }
+    kept, nothing = check.outcome == "clear", not check.reason.takes
+    return with_words(
+        check,
+        reason=filled(_sentence(rule, kept, nothing=nothing), **words),
+        remedy="" if kept else filled(_remedy(rule, nothing=nothing), **words),
+    )
+
+
+_PLAIN: Mapping[Relation, str] = MappingProxyType(
+    {
+        "equal": tr("{label}: {left} has {has}, {right} takes {takes}"),
+        "in": tr("{label}: {left} has {has}, {right} takes one of {takes}"),
+        "at most": tr("{label}: {left} has {has}, {right} allows at most {takes}"),
+        "at least": tr("{label}: {left} has {has}, {right} needs at least {takes}"),
+        "within": tr("{label}: {left} has {has}, {right} takes {takes}"),
+    }
+)
+
+
+def _sentence(rule: FitRule, kept: bool, *, nothing: bool) -> str:
+    """Why it fits or does not, with the places for names and values still open."""
+    if kept:
+        return rule.fits or _PLAIN[rule.relation]
+    return (rule.without if nothing else "") or rule.refusal or _PLAIN[rule.relation]
+
+
+def _remedy(rule: FitRule, *, nothing: bool) -> str:
+    return (rule.remedy_without if nothing else "") or rule.remedy
+
+
+def _not_stated(rule: FitRule, missing: NotStated) -> str:
+    what = rule.label if missing.compared else missing.property.replace("_", " ")
+    return tr("{what} of {part}", what=what, part=missing.part)
+
+
+def _value(value: object, unit: str, called: Callable[[str], str]) -> str:
+    """A value in words: numbers with their unit, pairs as a range, sets as a list."""
+    tail = f" {unit}" if unit else ""
+    if isinstance(value, tuple) and len(value) == 2:  # noqa: PLR2004  # a (lowest, highest) pair
+        lowest, highest = _value(value[0], "", called), _value(value[1], unit, called)
+        return tr("{lowest} to {highest}", lowest=lowest, highest=highest)
+    if isinstance(value, (set, frozenset, list, tuple)):
+        return one_of(sorted(_value(item, "", called) for item in value)) + tail if value else tail
+    if isinstance(value, (int, float)):
+        return filled("{value:.5g}", value=value).replace("-", "\N{MINUS SIGN}") + tail
+    return f"{called(str(value))}{tail}"
+
+
+def judge_fits(rules: Iterable[FitRule], parts: Mapping[str, FitPart]) -> list[WordedCheck]:
+    """Every rule that applies to one build, in the rules' order, with its sentences.
+
+    >>> judge_fits([], {})
+    []
+    """
+    checks = (judge_fit(rule, parts) for rule in rules)
+    return [check for check in checks if check is not None]

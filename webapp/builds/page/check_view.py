@@ -6,10 +6,10 @@ import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from geometry.checks import Check
 from webapp.builds.choice.build_choice import address_of
 from webapp.builds.evaluation import BuildResult
 from webapp.builds.fitting.checks import label_of
+from webapp.builds.fitting.sentences import WordedCheck
 from webapp.builds.suggestions.check_remedies import Mend, mends_of
 from webapp.builds.suggestions.work import Work
 from webapp.common.text.sentences import ended, sentence
@@ -104,12 +104,12 @@ def check_lists(result: BuildResult, work: Work | None = None) -> CheckLists:
     )
 
 
-def check_line(check: Check, mends: Sequence[Mend] = ()) -> CheckLine:
+def check_line(check: WordedCheck, mends: Sequence[Mend] = ()) -> CheckLine:
     """One check, printed.
 
     Parameters
     ----------
-    check : Check
+    check : WordedCheck
     mends : sequence of Mend
         Builds in which it is clear.
 

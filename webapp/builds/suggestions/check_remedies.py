@@ -6,7 +6,6 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
-from geometry.checks import Check
 from webapp.builds.choice.build_choice import PLACE_OF, BuildChoice
 from webapp.builds.evaluation import BuildResult
 from webapp.builds.fitting.calculations.axle_position import axle_for, landed_of, nearest_to
@@ -19,6 +18,7 @@ from webapp.builds.fitting.calculations.topics import PARTS_TOPICS
 from webapp.builds.fitting.calculations.tyres import clear_positions
 from webapp.builds.fitting.checks import OptionJudge, places_of
 from webapp.builds.fitting.roles import width_on_rim
+from webapp.builds.fitting.sentences import WordedCheck
 from webapp.builds.suggestions.work import FEET, JUDGE, PARTS, STANDING, Work
 from webapp.catalogue.reading.views import PartView
 from webapp.catalogue.schema.part_kinds import ExtraData, PostData, TransmissionData, TyreData
@@ -63,7 +63,7 @@ def mends_of(result: BuildResult, work: Work | None = None) -> Mapping[str, tupl
     return MappingProxyType({code: mends for code, mends in found.items() if mends})
 
 
-def _mends(setup: Setup, check: Check, work: Work) -> Iterator[Mend]:
+def _mends(setup: Setup, check: WordedCheck, work: Work) -> Iterator[Mend]:
     if work.is_over:
         return
     if check.code == "drive.axle_position":
@@ -154,7 +154,7 @@ def _racks(setup: Setup) -> Iterator[Mend]:
             )
 
 
-def _left_out(setup: Setup, check: Check) -> Iterator[Mend]:
+def _left_out(setup: Setup, check: WordedCheck) -> Iterator[Mend]:
     slug = check.code.rpartition(".")[2]
     extras = tuple(each for each in setup.choice.extras if each != slug)
     if extras != setup.choice.extras:
@@ -182,7 +182,7 @@ def _slid(setup: Setup) -> Iterator[Mend]:
             return
 
 
-def _by_parts(setup: Setup, check: Check, work: Work) -> Iterator[Mend]:
+def _by_parts(setup: Setup, check: WordedCheck, work: Work) -> Iterator[Mend]:
     """The best other part in each place that takes part in the question."""
     work.spend(JUDGE)
     judge = OptionJudge(setup)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from heapq import heappop, heappush
 from types import MappingProxyType
 
-from geometry.checks import Check, Part, Rule, judge_rule, judge_rules
+from geometry.checks import Check, judge_rule, judge_rules
 from geometry.core import GeometryError
 from webapp.builds.choice.build_choice import PLACE_OF, PLACES, BuildChoice
 from webapp.builds.fitting.calculations.axle_position import axle_for
@@ -24,6 +24,7 @@ from webapp.builds.fitting.checks import (
 )
 from webapp.builds.fitting.part_rules import EXTRA_RULES
 from webapp.builds.fitting.roles import roles_of, roles_with
+from webapp.builds.fitting.rule import FitPart, FitRule
 from webapp.builds.solving.solver_inputs import Assembly, assemble, parts_in
 from webapp.builds.suggestions.work import FEET, PARTS, RULE, STANDING, Work
 from webapp.catalogue.reading.views import Catalogue
@@ -60,7 +61,7 @@ class _Tried:
 
     choice: BuildChoice
     assembly: Assembly
-    failing: tuple[Check, ...]
+    failing: tuple[Check[object], ...]
     settled: frozenset[str]
 
 
@@ -166,7 +167,12 @@ class _Search:
                     yield step
 
     def _fails(
-        self, rule: Rule, roles: Mapping[str, Part], now: _Tried, changed: BuildChoice, place: str
+        self,
+        rule: FitRule,
+        roles: Mapping[str, FitPart],
+        now: _Tried,
+        changed: BuildChoice,
+        place: str,
     ) -> bool:
         """Whether one rule fails; spares judging all of a build that is mended in vain."""
         self.work.spend(_ONE_RULE)
@@ -188,21 +194,21 @@ class _Search:
                 return None
         return _Tried(choice, assembly, tuple(self._failing(choice, assembly)), settled)
 
-    def _failing(self, choice: BuildChoice, assembly: Assembly) -> list[Check]:
+    def _failing(self, choice: BuildChoice, assembly: Assembly) -> list[Check[object]]:
         """What parts could mend: rules first, and only when they are kept what is computed."""
         rules = rules_for(choice.scope)
         roles = roles_of(self.catalogue, assembly)
         self.work.spend(RULE * (len(rules) + 2 * len(EXTRA_RULES) * len(assembly.extras)))
-        broken = judge_rules(rules, roles)
-        broken += extra_checks(self.catalogue, assembly, roles)
-        found = [check for check in broken if check.outcome == "no"]
+        kept: list[Check[object]] = [*judge_rules(rules, roles)]
+        kept += extra_checks(self.catalogue, assembly, roles)
+        found = [check for check in kept if check.outcome == "no"]
         if found or choice.scope != "bike":
             return found
         self.work.spend(PARTS)
         setup = Setup(catalogue=self.catalogue, choice=choice, assembly=assembly)
         return [check for check in of_parts(setup) if check.outcome == "no"]
 
-    def failing_feet(self, found: _Tried) -> tuple[Check, ...]:
+    def failing_feet(self, found: _Tried) -> tuple[Check[object], ...]:
         """The dearest question, asked only of a build that fails nothing else."""
         if found.choice.scope != "bike":
             return ()

@@ -144,7 +144,18 @@ def tr(message: str, /, **values: object) -> str:
     'Whole bike'
     """
     said = translations(language_code()).gettext(message)
-    return _FORMATTER.vformat(said, (), values) if values else said
+    return filled(said, **values) if values else said
+
+
+def filled(sentence: str, /, **values: object) -> str:
+    """A sentence that `tr` gave with its places still open, and now its values.
+
+    Examples
+    --------
+    >>> filled(tr("a ring of at most {most:g} teeth"), most=33.0)
+    'a ring of at most 33 teeth'
+    """
+    return _FORMATTER.vformat(sentence, (), values)
 
 
 def trn(one: str, many: str, count: int, /, **values: object) -> str:
@@ -156,7 +167,7 @@ def trn(one: str, many: str, count: int, /, **values: object) -> str:
     ['1 check is clear', '3 checks are clear']
     """
     said = translations(language_code()).ngettext(one, many, count)
-    return _FORMATTER.vformat(said, (), {"count": count, **values})
+    return filled(said, count=count, **values)
 
 
 def tr_markup(message: str, /, **values: object) -> Markup:

@@ -105,7 +105,9 @@ def page(
         With ``Vary`` on the header that decides between the two.
     """
     names = parts_of(template, partial) if wants_partial(request) else (template,)
-    body = environment().select_template(names).render(
-        page=context, path=request.url.path, shop=request.app.state.shop_name
+    body = (
+        environment()
+        .select_template(names)
+        .render(page=context, path=request.url.path, shop=request.app.state.shop_name)
     )
     return HTMLResponse(body, status, {"Vary": PARTIAL_HEADER} | dict(headers or {}))

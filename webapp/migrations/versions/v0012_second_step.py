@@ -31,9 +31,7 @@ def upgrade() -> None:
         sa.PrimaryKeyConstraint("id"),
         sa.UniqueConstraint("code_hash"),
     )
-    op.create_index(
-        "ix_account_recovery_code_account_id", "account_recovery_code", ["account_id"]
-    )
+    op.create_index("ix_account_recovery_code_account_id", "account_recovery_code", ["account_id"])
     op.add_column(
         "account_session", sa.Column("confirmed_at", sa.DateTime(timezone=True), nullable=True)
     )

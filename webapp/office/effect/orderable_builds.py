@@ -11,7 +11,6 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
-from geometry.checks import Check, judge_rules
 from geometry.core import GeometryError
 from webapp.builds.choice.build_choice import BuildChoice, read_choice
 from webapp.builds.choice.wheel_sets import wheel_choices
@@ -20,6 +19,8 @@ from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.calculations.topics import PARTS_TOPICS
 from webapp.builds.fitting.checks import rules_for
 from webapp.builds.fitting.roles import roles_of
+from webapp.builds.fitting.rule import judge_fits
+from webapp.builds.fitting.sentences import WordedCheck
 from webapp.builds.solving.solver_inputs import Assembly, assemble
 from webapp.builds.suggestions.repair import way_out
 from webapp.catalogue.reading.views import Catalogue
@@ -56,7 +57,7 @@ class Judged:
 
     choice: BuildChoice
     stands: bool
-    checks: Mapping[str, Check]
+    checks: Mapping[str, WordedCheck]
 
     @property
     def can_be_ordered(self) -> bool:
@@ -132,20 +133,20 @@ def judge_all(
     }
 
 
-def _still(standing: Mapping[Place, Setup]) -> dict[Place, list[Check]]:
+def _still(standing: Mapping[Place, Setup]) -> dict[Place, list[WordedCheck]]:
     """What does not follow the axle, judged once for all its positions."""
-    found: dict[Place, list[Check]] = {}
+    found: dict[Place, list[WordedCheck]] = {}
     for place, setup in standing.items():
         first = replace(place, share=0)
         if first not in found:
             roles = roles_of(setup.catalogue, setup.assembly)
-            found[first] = judge_rules(rules_for(setup.choice.scope), roles)
+            found[first] = judge_fits(rules_for(setup.choice.scope), roles)
             for topic in _STILL:
                 found[first] += topic.judge(setup)
     return found
 
 
-def _moving(setup: Setup) -> list[Check]:
+def _moving(setup: Setup) -> list[WordedCheck]:
     """What may follow the axle."""
     return [check for topic in _MOVING for check in topic.judge(setup)]
 
@@ -176,5 +177,5 @@ def _setup(catalogue: Catalogue, choice: BuildChoice) -> Setup | None:
     return Setup(catalogue=catalogue, choice=choice, assembly=assembly)
 
 
-def _by_code(checks: Iterable[Check]) -> dict[str, Check]:
+def _by_code(checks: Iterable[WordedCheck]) -> dict[str, WordedCheck]:
     return {check.code: check for check in checks}

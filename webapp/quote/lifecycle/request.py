@@ -10,10 +10,10 @@ from datetime import datetime
 
 from sqlmodel import Session
 
-from geometry.checks import Check
 from webapp.builds.choice.build_choice import BuildChoice, address_of
 from webapp.builds.evaluation import BuildResult, compute
 from webapp.builds.fitting.checks import places_of
+from webapp.builds.fitting.sentences import WordedCheck
 from webapp.builds.pricing import PriceSheet
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Gathering, Invalid
@@ -153,7 +153,7 @@ def _offered(catalogue: Catalogue) -> None:
         raise Invalid("rev", revision.number, tr("a published revision; this one is a draft"))
 
 
-def _field_of(check: Check) -> str:
+def _field_of(check: WordedCheck) -> str:
     """The place to change for a failed check, or the build as a whole."""
     places = places_of(check.code)
     return places[0] if places else "build"

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from geometry.checks.outcomes import Check
 from webapp.builds.choice.build_choice import BuildChoice, read_choice
 from webapp.builds.fitting.calculations.drive_tables import closings
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.checks import fit_checks
+from webapp.builds.fitting.sentences import WordedCheck
 from webapp.catalogue.reading.views import Catalogue
 
 Fields = Mapping[str, str | list[str]]
@@ -61,7 +61,7 @@ def setup_for(catalogue: Catalogue, choice: BuildChoice) -> Setup:
     return Setup.of(catalogue, choice)
 
 
-def checks_of(catalogue: Catalogue, choice: BuildChoice) -> dict[str, Check]:
+def checks_of(catalogue: Catalogue, choice: BuildChoice) -> dict[str, WordedCheck]:
     """Every check of a build, by its code."""
     found = fit_checks(Setup.of(catalogue, choice))
     return {check.code: check for check in found}

@@ -9,13 +9,13 @@ from typing import Any
 
 import pytest
 
-from geometry.checks.rules import Part, Rule, judge_rule
 from webapp.builds.choice.build_choice import PLACE_OF, SCOPES, BuildChoice, Scope, read_choice
 from webapp.builds.evaluation import compute
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.checks import fit_checks, options, places_of, rules_for
 from webapp.builds.fitting.part_rules import RULES
 from webapp.builds.fitting.roles import roles_of
+from webapp.builds.fitting.rule import FitPart, FitRule, judge_fit
 from webapp.builds.solving.solver_inputs import assemble
 from webapp.builds.suggestions.repair import way_out
 from webapp.catalogue.reading.views import Catalogue
@@ -56,7 +56,7 @@ def chosen(catalogue: Catalogue, fields: Mapping[str, str]) -> BuildChoice:
     return read_choice(catalogue, {name: [value] for name, value in fields.items()}).strict()
 
 
-def all_roles(catalogues: Catalogues) -> list[dict[str, Part]]:
+def all_roles(catalogues: Catalogues) -> list[dict[str, FitPart]]:
     found = []
     for key, fields in BUILDS:
         catalogue = catalogues[key]
@@ -69,7 +69,7 @@ def outcomes(catalogue: Catalogue, choice: BuildChoice) -> dict[str, str | None]
     return {check.code: check.outcome for check in checks}
 
 
-def mismatched(rule: Rule, roles: Mapping[str, Part]) -> dict[str, Part]:
+def mismatched(rule: FitRule, roles: Mapping[str, FitPart]) -> dict[str, FitPart]:
     """The same roles, with one side put outside what the other takes."""
     (left, name), (right, limit) = (where.split(".") for where in (rule.left, rule.right))
     takes: Any = roles[right].properties[limit]
@@ -86,18 +86,20 @@ def mismatched(rule: Rule, roles: Mapping[str, Part]) -> dict[str, Part]:
     return {**roles, left: _with(roles[left], name, bad[rule.relation]())}
 
 
-def _with(part: Part, name: str, value: Any) -> Part:
-    return Part(name=part.name, properties={**part.properties, name: value})
+def _with(part: FitPart, name: str, value: Any) -> FitPart:
+    return FitPart(name=part.name, properties={**part.properties, name: value})
 
 
 @pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.code)
-def test_rule_passes_as_built_and_fails_on_a_mismatch(catalogues: Catalogues, rule: Rule) -> None:
-    judged = [(roles, judge_rule(rule, roles)) for roles in all_roles(catalogues)]
+def test_rule_passes_as_built_and_fails_on_a_mismatch(
+    catalogues: Catalogues, rule: FitRule
+) -> None:
+    judged = [(roles, judge_fit(rule, roles)) for roles in all_roles(catalogues)]
     applying = [(roles, check) for roles, check in judged if check is not None]
     assert applying, "no demo build is judged by this rule"
     for roles, check in applying:
         assert check.outcome == "clear", check.reason
-        failed = judge_rule(rule, mismatched(rule, roles))
+        failed = judge_fit(rule, mismatched(rule, roles))
         assert failed is not None
         assert failed.outcome == "no"
         assert failed.remedy

@@ -10,8 +10,6 @@ from types import MappingProxyType
 
 import pytest
 
-from geometry.checks.outcomes import Check
-from geometry.checks.rules import Part, Rule, judge_rule
 from tests.webapp.builds.plain_words import Codes, codes_of, parts_of, wrong_in
 from webapp.builds.choice.build_choice import PLACE_OF, read_choice
 from webapp.builds.evaluation import compute
@@ -19,6 +17,8 @@ from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.checks import extra_options, fit_checks, label_of, options
 from webapp.builds.fitting.part_rules import EXTRA_RULES, RULES
 from webapp.builds.fitting.roles import extra_roles, part_role, roles_of
+from webapp.builds.fitting.rule import FitPart, FitRule, judge_fit
+from webapp.builds.fitting.sentences import WordedCheck
 from webapp.builds.solving.solver_inputs import Assembly
 from webapp.builds.suggestions.check_remedies import mends_of
 from webapp.catalogue.reading.views import Catalogue, PartView
@@ -32,11 +32,11 @@ def usual(catalogue: Catalogue) -> Setup:
     return Setup.of(catalogue, read_choice(catalogue, {}).strict())
 
 
-def in_words(check: Check) -> str:
+def in_words(check: WordedCheck) -> str:
     return reason_and_remedy(check.reason, check.remedy)
 
 
-def places_in(rule: Rule) -> tuple[str, ...]:
+def places_in(rule: FitRule) -> tuple[str, ...]:
     """Places on whose parts a rule's answer depends."""
     wheres = (rule.left, rule.right, *(each.where for each in rule.when))
     roles = {where.partition(".")[0] for where in wheres}
@@ -53,33 +53,33 @@ def candidates(parts: Parts, place: str) -> list[PartView | None]:
 
 
 def with_parts(
-    assembly: Assembly, roles: Mapping[str, Part], chosen: Mapping[str, PartView | None]
-) -> dict[str, Part]:
+    assembly: Assembly, roles: Mapping[str, FitPart], chosen: Mapping[str, PartView | None]
+) -> dict[str, FitPart]:
     held = {**assembly.parts, **chosen}
     mixed = replace(assembly, parts={place: part for place, part in held.items() if part})
     called = roles["frame"].called
     return {**roles, **{place: part_role(mixed, place, called) for place in chosen}}
 
 
-def answers(rule: Rule, catalogue: Catalogue, parts: Parts) -> Iterator[Check]:
+def answers(rule: FitRule, catalogue: Catalogue, parts: Parts) -> Iterator[WordedCheck]:
     assembly = usual(catalogue).assembly
     roles = roles_of(catalogue, assembly)
     places = places_in(rule)
     for chosen in product(*(candidates(parts, place) for place in places)):
         mixed = with_parts(assembly, roles, dict(zip(places, chosen, strict=True)))
-        check = judge_rule(rule, mixed)
+        check = judge_fit(rule, mixed)
         if check is not None:
             yield check
 
 
-def extra_answers(catalogue: Catalogue, parts: Parts) -> Iterator[Check]:
+def extra_answers(catalogue: Catalogue, parts: Parts) -> Iterator[WordedCheck]:
     assembly = usual(catalogue).assembly
     roles = roles_of(catalogue, assembly)
     for extra, place in product(parts["extra"], ("fork", "rim_rear", "tyre_rear", "transmission")):
         for part in parts[PLACE_OF[place].kind]:
             mixed = with_parts(assembly, roles, {place: part})
             for beside in extra_roles(catalogue, mixed, extra):
-                found = (judge_rule(rule, beside) for rule in EXTRA_RULES)
+                found = (judge_fit(rule, beside) for rule in EXTRA_RULES)
                 yield from (check for check in found if check is not None)
 
 
@@ -90,7 +90,7 @@ def codes(catalogues: Catalogues) -> Codes:
 
 @pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.code)
 def test_a_rule_speaks_plainly_of_every_pair_of_parts(
-    rule: Rule, catalogues: Catalogues, codes: Codes
+    rule: FitRule, catalogues: Catalogues, codes: Codes
 ) -> None:
     parts = parts_of(catalogues.values())
     said = {

@@ -9,8 +9,9 @@ from typing import Any
 
 import numpy as np
 
-from geometry.checks import Check, judge
+from geometry.checks import Check, Source, judge
 from geometry.clearance import slot_of
+from geometry.core import Statement
 from geometry.drive import (
     CHAIN,
     Fitting,
@@ -27,6 +28,7 @@ from geometry.drive import (
 )
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.roles import chainline_of
+from webapp.builds.fitting.sentences import WordedCheck, worded
 from webapp.catalogue.reading.views import PartView
 from webapp.catalogue.schema.part_kinds import HubData, RingData, SprocketData, TransmissionData
 from webapp.common.text.language import tr
@@ -134,7 +136,7 @@ def _closing(slot: _SlotKey, loop: Loop) -> Landing:
 @lru_cache(maxsize=1024)
 def _slot_check(
     slot: _SlotKey, loop: Loop, rings: tuple[int, ...], sprockets: tuple[int, ...]
-) -> Check:
+) -> Check[Statement]:
     return slot_check(
         _slot(slot),
         ring=loop.ring,
@@ -151,7 +153,7 @@ def nearest(landing: Landing, position: float) -> int | None:
     return int(np.argmin(np.abs(new - position))) if new.size else None
 
 
-def loop_checks(setup: Setup, *, where_it_is: bool = True) -> Iterator[Check]:
+def loop_checks(setup: Setup, *, where_it_is: bool = True) -> Iterator[WordedCheck]:
     """Chain or belt of one build.
 
     Parameters
@@ -163,7 +165,7 @@ def loop_checks(setup: Setup, *, where_it_is: bool = True) -> Iterator[Check]:
 
     Yields
     ------
-    Check
+    WordedCheck
         ``drive.slot``, ``drive.axle_position`` and for a chain
         ``drive.chain_length``; with a derailleur this last alone.
     """
@@ -172,7 +174,7 @@ def loop_checks(setup: Setup, *, where_it_is: bool = True) -> Iterator[Check]:
         yield from _tensioned(setup, loop) if loop.tensioned else _closed(setup, loop, where_it_is)
 
 
-def hub_checks(setup: Setup) -> Iterator[Check]:
+def hub_checks(setup: Setup) -> Iterator[WordedCheck]:
     """What a hub asks of ring, sprocket and frame.
 
     Parameters
@@ -181,7 +183,7 @@ def hub_checks(setup: Setup) -> Iterator[Check]:
 
     Yields
     ------
-    Check
+    WordedCheck
         ``drive.hub_ratio`` and ``drive.reaction_arm``, with a hub that asks for it.
     """
     hub = setup.data("hub", HubData)
@@ -189,30 +191,32 @@ def hub_checks(setup: Setup) -> Iterator[Check]:
         yield from _hub(setup, hub, loop_of(setup))
 
 
-def _closed(setup: Setup, loop: Loop, where_it_is: bool) -> Iterator[Check]:
+def _closed(setup: Setup, loop: Loop, where_it_is: bool) -> Iterator[WordedCheck]:
     rings, sprockets = pairs_sold(setup)
-    yield _slot_check(
-        _slot_of(setup),
-        loop,
-        tuple(ring.teeth for _, ring in rings),
-        tuple(sprocket.teeth[0] for _, sprocket in sprockets),
+    yield worded(
+        _slot_check(
+            _slot_of(setup),
+            loop,
+            tuple(ring.teeth for _, ring in rings),
+            tuple(sprocket.teeth[0] for _, sprocket in sprockets),
+        )
     )
     landing = closing_of(setup, loop)
     if where_it_is:
         position = agreement(setup.choice.slot, landing, tolerance=FIXED)
         if np.size(landing.new):
-            yield position
+            yield worded(position)
     yield from _box(setup, landing)
 
 
-def _box(setup: Setup, landing: Landing) -> Iterator[Check]:
+def _box(setup: Setup, landing: Landing) -> Iterator[WordedCheck]:
     """Whether the chain in its box is long enough."""
     loop, at = setup.data("transmission", TransmissionData), nearest(landing, setup.choice.slot)
     if loop is not None and loop.longest is not None and at is not None:
         yield _links_check(float(np.ravel(landing.pitches)[at]), loop.longest)
 
 
-def _links_check(links: float, longest: int, note: str = "") -> Check:
+def _links_check(links: float, longest: int, note: str = "") -> WordedCheck:
     return judge(
         "drive.chain_length",
         figure=links,
@@ -224,13 +228,13 @@ def _links_check(links: float, longest: int, note: str = "") -> Check:
             note=note,
             longest=longest,
         ),
-        source="chain maker's box",
+        source=tr("chain maker's box"),
         remedy=tr("a second box of chain, or a smaller ring or sprocket"),
         sense="at most",
     )
 
 
-def _tensioned(setup: Setup, loop: Loop) -> Iterator[Check]:
+def _tensioned(setup: Setup, loop: Loop) -> Iterator[WordedCheck]:
     """A derailleur's chain, at the axle position ridden and at the rear end."""
     sold = setup.data("transmission", TransmissionData)
     if sold is None or sold.longest is None:
@@ -250,7 +254,7 @@ def _tensioned(setup: Setup, loop: Loop) -> Iterator[Check]:
     yield _links_check(here, sold.longest, note)
 
 
-def ring_checks(setup: Setup) -> Iterator[Check]:
+def ring_checks(setup: Setup) -> Iterator[WordedCheck]:
     """Whether the stays leave room for the ring at its chainline and axle position.
 
     Parameters
@@ -259,12 +263,12 @@ def ring_checks(setup: Setup) -> Iterator[Check]:
 
     Yields
     ------
-    Check
+    WordedCheck
         ``drive.ring_room``.
     """
     ring = setup.data("ring", RingData)
     if ring is not None:
-        check = ring_check(ring=ring.teeth, most=largest_ring_of(setup, ring))
+        check = worded(ring_check(ring=ring.teeth, most=largest_ring_of(setup, ring)))
         yield setup.named(check, "ring", "frame") if check.known else check
 
 
@@ -279,19 +283,19 @@ def largest_ring_of(setup: Setup, ring: RingData) -> float | None:
     return float(np.floor(stated + out + limits.per_mm_slot * setup.choice.slot + 1e-9))
 
 
-def _hub(setup: Setup, hub: HubData, loop: Loop | None) -> Iterator[Check]:
+def _hub(setup: Setup, hub: HubData, loop: Loop | None) -> Iterator[WordedCheck]:
     if hub.smallest_ratio is not None and loop is not None:
         ratio = hub_ratio_check(
             ring=loop.ring,
             sprocket=loop.sprocket,
             least_ratio=hub.smallest_ratio,
-            source="hub maker's smallest allowed ratio",
+            source=tr("hub maker's smallest allowed ratio"),
         )
-        yield setup.named(ratio, "hub", "ring", "sprocket")
+        yield setup.named(worded(ratio), "hub", "ring", "sprocket")
     fixing = tr("its mount on the stay") if setup.catalogue.revision.data.reaction_arm_mount else ""
-    arm = reaction_arm_check(fixing=fixing, needed=hub.needs_reaction_arm, source="builder")
+    arm = reaction_arm_check(fixing=fixing, needed=hub.needs_reaction_arm, source=Source.BUILDER)
     if arm is not None:
-        yield setup.named(arm, "hub", "frame")
+        yield setup.named(worded(arm), "hub", "frame")
 
 
 Rings = list[tuple[PartView, RingData]]

@@ -8,8 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from geometry.bike import Standing, stand
-from geometry.checks import Check, unknown
 from geometry.clearance import (
+    Beside,
+    Loaded,
     Pedal,
     Toe,
     Wheel,
@@ -21,6 +22,7 @@ from geometry.clearance import (
 from geometry.core import Num
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.roles import width_on_rim
+from webapp.builds.fitting.sentences import WordedCheck, not_known, worded
 from webapp.builds.solving.solver_inputs import SAGGED, UNLOADED
 from webapp.catalogue.schema.part_kinds import CrankData, ExtraData, PedalData, TyreData
 from webapp.common.text.language import tr
@@ -35,7 +37,7 @@ class _Front:
     pedal: Pedal
 
 
-def feet_checks(setups: Sequence[Setup]) -> list[list[Check]]:
+def feet_checks(setups: Sequence[Setup]) -> list[list[WordedCheck]]:
     """Pedals and toes of any number of builds, the toes all at once.
 
     Parameters
@@ -44,7 +46,7 @@ def feet_checks(setups: Sequence[Setup]) -> list[list[Check]]:
 
     Returns
     -------
-    list of list of Check
+    list of list of WordedCheck
         For each build ``feet.pedal.unloaded``, with a suspension fork
         ``feet.pedal.sagged``, and ``feet.toe.tyre`` or with mudguards
         ``feet.toe.mudguard``, at its least of both states. All are unknown
@@ -85,7 +87,7 @@ def _width(setup: Setup, end: str) -> float:
     return width_on_rim(tyre, setup.part(f"rim_{end}"))
 
 
-def _leaning(setup: Setup) -> Iterator[Check]:
+def _leaning(setup: Setup) -> Iterator[WordedCheck]:
     pedal = pedal_of(setup)
     for state, standing in _standings(setup):
         if pedal is None:
@@ -94,12 +96,12 @@ def _leaning(setup: Setup) -> Iterator[Check]:
         rear, front = wheels_of(
             standing, rear_width=_width(setup, "rear"), front_width=_width(setup, "front")
         )
-        check = pedal_lean_check(rear=rear, front=front, pedal=pedal, state=state)
-        yield setup.named(check, "crank", "pedal")
+        check = pedal_lean_check(rear=rear, front=front, pedal=pedal, state=Loaded(state))
+        yield setup.named(worded(check), "crank", "pedal")
 
 
-def _no_pedals(code: str, source: str) -> Check:
-    return unknown(
+def _no_pedals(code: str, source: str) -> WordedCheck:
+    return not_known(
         code,
         missing=tr("which pedals"),
         source=source,
@@ -166,12 +168,12 @@ def _clearances(fronts: Sequence[_Front]) -> list[Toe]:
     return [Toe(clearance=float(c), steering_angle=float(a)) for c, a in each]
 
 
-def _toe(setup: Setup, found: Sequence[Toe]) -> Iterator[Check]:
-    what = "mudguard" if _mudguard(setup) else "tyre"
+def _toe(setup: Setup, found: Sequence[Toe]) -> Iterator[WordedCheck]:
+    what = Beside.MUDGUARD if _mudguard(setup) else Beside.TYRE
     pedal = setup.data("pedal", PedalData)
     if pedal is None or not found:
         yield _no_pedals(f"feet.toe.{what}", "16 CFR 1512.17(d)")
         return
     least = min(found, key=lambda toe: float(toe.clearance))
     check = toe_check(least, what=what, feet_held=pedal.holds_foot)
-    yield setup.named(check, "crank", "tyre_front")
+    yield setup.named(worded(check), "crank", "tyre_front")

@@ -6,10 +6,10 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from geometry.bike import Standing, hands, stand
-from geometry.checks import Check, unknown
 from geometry.loads import front_share_check, loading, mass_centre, rider_mass_centre
 from geometry.rider import rider_points, seated_hip
 from webapp.builds.fitting.calculations.setup import Setup
+from webapp.builds.fitting.sentences import WordedCheck, not_known, worded
 from webapp.catalogue.schema.part_kinds import SaddleData
 from webapp.common.text.language import tr
 from webapp.rider.body import expected_links
@@ -33,7 +33,7 @@ _BOTH_ENDS = ("frame", "brake", "extras")
 
 def front_share_checks(
     setup: Setup, *, rider: float | None, bike: Mapping[str, float], luggage: float
-) -> Iterator[Check]:
+) -> Iterator[WordedCheck]:
     """The front wheel's share of one build.
 
     Parameters
@@ -47,7 +47,7 @@ def front_share_checks(
 
     Yields
     ------
-    Check
+    WordedCheck
         ``load.front_share``; unknown without the rider's body and weight.
     """
     who = setup.choice.rider
@@ -58,23 +58,29 @@ def front_share_checks(
             else tr("the rider's measures")
         )
         remedy = tr("tell the rider's measures and weight")
-        yield unknown(CODE, missing=missing, source=_SOURCE, remedy=remedy, safety=True)
+        yield not_known(CODE, missing=missing, source=_SOURCE, remedy=remedy, safety=True)
         return
     seat = _rearmost(setup, who)
     wheelbase = float(seat.standing.wheelbase)
     masses = [rider, *bike.values()]
     points = [seat.rider, *(seat.of_place(place) for place in bike)]
     share, total = _share(seat.standing, masses, points)
-    check = _in_percent(front_share_check(share, wheelbase=wheelbase, total=total, rider=rider))
+    check = _in_percent(
+        worded(front_share_check(share, wheelbase=wheelbase, total=total, rider=rider))
+    )
     if luggage:
         rear, _ = _share(seat.standing, [*masses, luggage], [*points, seat.rear])
-        check = replace(
-            check, reason=f"{check.reason}; {100 * rear:.0f} % with {luggage:g} kg over the rear"
+        reason = tr(
+            "{reason}; {rear:.0f} % with {luggage:g} kg over the rear",
+            reason=check.reason,
+            rear=100 * rear,
+            luggage=luggage,
         )
+        check = replace(check, reason=reason)
     yield check
 
 
-def _in_percent(check: Check) -> Check:
+def _in_percent(check: WordedCheck) -> WordedCheck:
     """The same check with its three numbers as they are read."""
     figure, limit, margin = (
         None if value is None else round(100 * value, 1)

@@ -5,14 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from geometry.checks import USAGE_CLASSES, Check, unknown, usage_check, usage_class
+from geometry.checks import USAGE_CLASSES, Check, usage_check, usage_class
 from geometry.loads import permissible_check
 from webapp.builds.choice.build_choice import PLACE_OF
 from webapp.builds.fitting.calculations.front_share import front_share_checks
 from webapp.builds.fitting.calculations.setup import Setup
+from webapp.builds.fitting.sentences import CHECK_SENTENCES, WordedCheck, not_known, worded
 from webapp.catalogue.schema.frames import LuggageMount
 from webapp.catalogue.schema.part_kinds import ExtraData
 from webapp.common.text.language import tr
+from webapp.common.text.statements import all_of
 
 PERSONAL = ("load.rider", "load.bike", "load.front_share")
 """Codes of checks that tell of the rider's weight, which is kept apart from the build."""
@@ -22,7 +24,7 @@ _CARRIERS = ("rack", "bag")
 _MASSLESS = frozenset({"finish"})
 
 
-def load_checks(setup: Setup) -> Iterator[Check]:
+def load_checks(setup: Setup) -> Iterator[WordedCheck]:
     """What one build has to carry.
 
     Parameters
@@ -32,7 +34,7 @@ def load_checks(setup: Setup) -> Iterator[Check]:
 
     Yields
     ------
-    Check
+    WordedCheck
         ``load.rider``, ``load.bike``, with luggage ``load.luggage``,
         ``load.front_share`` and ``load.usage``. What needs a weight nobody gave
         is unknown and says so.
@@ -58,12 +60,12 @@ def load_checks(setup: Setup) -> Iterator[Check]:
     yield from usage_checks(setup)
 
 
-def frame_load_checks(setup: Setup) -> Iterator[Check]:
+def frame_load_checks(setup: Setup) -> Iterator[WordedCheck]:
     """What a frame sold without its wheels has to carry, whatever is built on it.
 
     Yields
     ------
-    Check
+    WordedCheck
         ``load.rider`` where a weight was told; the whole bike is not the shop's.
     """
     rider = rider_weight(setup)
@@ -71,14 +73,15 @@ def frame_load_checks(setup: Setup) -> Iterator[Check]:
         yield _rider_carried(setup, rider)
 
 
-def _rider_carried(setup: Setup, rider: float) -> Check:
+def _rider_carried(setup: Setup, rider: float) -> WordedCheck:
     luggage = setup.choice.luggage or 0.0
-    return permissible_check(
+    check = permissible_check(
         "load.rider",
         what=_listed(tr("Rider"), luggage),
         mass=round(rider + luggage, 1),
         limit=setup.catalogue.revision.data.masses.rider_and_luggage,
     )
+    return worded(check)
 
 
 def rider_weight(setup: Setup) -> float | None:
@@ -87,11 +90,11 @@ def rider_weight(setup: Setup) -> float | None:
     return rider.weight if rider is not None else None
 
 
-def _no_weight(code: str, permitted: str) -> Check:
-    return unknown(
+def _no_weight(code: str, permitted: str) -> WordedCheck:
+    return not_known(
         code,
         missing=tr("the rider's weight; the builder permits {permitted}", permitted=permitted),
-        source="builder's permissible masses",
+        source=tr("builder's permissible masses"),
         remedy=WEIGHT_REMEDY,
         safety=True,
     )
@@ -139,22 +142,24 @@ def bike_mass(setup: Setup) -> BikeMass:
     return BikeMass(masses=found, missing=tuple(name for _, name, mass in each if mass is None))
 
 
-def _whole(bike: BikeMass, on_it: float, limit: float, luggage: float) -> Check:
-    code, source = "load.bike", "builder"
+def _whole(bike: BikeMass, on_it: float, limit: float, luggage: float) -> WordedCheck:
+    code, source = "load.bike", tr("builder")
     if bike.missing:
-        return unknown(
+        return not_known(
             code,
             missing=tr("the mass of {join}", join=", ".join(bike.missing)),
             source=source,
             remedy=tr("weigh the built bike"),
             safety=True,
         )
-    check = permissible_check(
-        code,
-        what=_listed(tr("Bike, rider"), luggage),
-        mass=round(bike.total + on_it, 1),
-        limit=limit,
-        source=source,
+    check = worded(
+        permissible_check(
+            code,
+            what=_listed(tr("Bike, rider"), luggage),
+            mass=round(bike.total + on_it, 1),
+            limit=limit,
+            source=source,
+        )
     )
     counted = tr(
         "{reason}; the bike by its listed parts {total:.1f} kg",
@@ -215,7 +220,7 @@ def loaded(setup: Setup, luggage: float) -> list[tuple[Carrier, float]]:
     return found
 
 
-def _on_mounts(setup: Setup, luggage: float) -> Iterator[Check]:
+def _on_mounts(setup: Setup, luggage: float) -> Iterator[WordedCheck]:
     if not luggage:
         return
     places = carriers_of(setup)
@@ -225,28 +230,31 @@ def _on_mounts(setup: Setup, luggage: float) -> Iterator[Check]:
             tr("{name} {load_max:g} kg", name=c.mount.name, load_max=c.mount.load_max)
             for c in places
         )
-        yield unknown(
+        yield not_known(
             "load.luggage",
             missing=tr("what carries the luggage"),
-            source="builder's permitted loads",
+            source=tr("builder's permitted loads"),
             remedy=tr("choose a rack; the builder permits: {value}", value=listed or tr("none")),
             safety=True,
         )
         return
-    words = " and ".join(
-        tr("{name} {permitted:g} kg", name=c.mount.name, permitted=c.permitted) for c in used
+    words = all_of(
+        [tr("{name} {permitted:g} kg", name=c.mount.name, permitted=c.permitted) for c in used]
     )
-    check = permissible_check(
-        "load.luggage",
-        what=tr("Luggage"),
-        mass=luggage,
-        limit=sum(carrier.permitted for carrier in used),
-        source="builder and the rack's maker",
+    check = worded(
+        permissible_check(
+            "load.luggage",
+            what=tr("Luggage"),
+            mass=luggage,
+            limit=sum(carrier.permitted for carrier in used),
+            source=tr("builder and the rack's maker"),
+        )
     )
-    yield replace(check, reason=f"{check.reason} ({words})")
+    reason = tr("{reason} ({words})", reason=check.reason, words=words)
+    yield replace(check, reason=reason)
 
 
-def usage_checks(setup: Setup) -> Iterator[Check]:
+def usage_checks(setup: Setup) -> Iterator[WordedCheck]:
     """The riding wished against what frame and parts are built for.
 
     Parameters
@@ -255,7 +263,7 @@ def usage_checks(setup: Setup) -> Iterator[Check]:
 
     Yields
     ------
-    Check
+    WordedCheck
         With a riding wished, one ``load.usage.<place>`` for the frame and each part
         that states a class; without one, ``load.usage`` with what all are built for.
     """
@@ -269,11 +277,11 @@ def usage_checks(setup: Setup) -> Iterator[Check]:
         yield _built_for(stated)
         return
     for place, name, number in stated:
-        check = usage_check(wished=int(wished), part=name, stated=number)
+        check = worded(usage_check(wished=int(wished), part=name, stated=number))
         yield replace(check, code=f"load.usage.{place}")
 
 
-def _built_for(stated: list[tuple[str, str, int]]) -> Check:
+def _built_for(stated: list[tuple[str, str, int]]) -> WordedCheck:
     """What a build is for, when no riding is wished: the class that all cover."""
     common = frozenset.intersection(*(usage_class(number).covers for _, _, number in stated))
     number = max(common)
@@ -287,10 +295,12 @@ def _built_for(stated: list[tuple[str, str, int]]) -> Check:
         reason=tr(
             "Built for class {number}: {ground}{drop}. Stated: {names}",
             number=number,
-            ground=row.ground,
+            ground=CHECK_SENTENCES.word(row.ground),
             drop=drop,
             names=names,
         ),
-        source="EN 17406, classes as stated by the makers; a part that states none is not counted",
+        source=tr(
+            "EN 17406, classes as stated by the makers; a part that states none is not counted"
+        ),
         safety=True,
     )

@@ -21,6 +21,7 @@ from geometry.clearance import (
 )
 from geometry.core import FloatArray
 from webapp.builds.fitting.calculations.setup import Setup
+from webapp.builds.fitting.sentences import WordedCheck, worded
 from webapp.builds.solving.seat_range import posts_of, seat_tube_of
 from webapp.catalogue.reading.views import PartView
 from webapp.catalogue.schema.part_kinds import ExtraData, PostData
@@ -29,7 +30,7 @@ from webapp.common.text.language import tr
 BUILDER = tr("builder's depth of the seat tube, post maker's minimum insertion; 16 CFR 1512.15(b)")
 
 
-def post_checks(setup: Setup) -> Iterator[Check]:
+def post_checks(setup: Setup) -> Iterator[WordedCheck]:
     """Post and bottles of one build.
 
     Parameters
@@ -38,7 +39,7 @@ def post_checks(setup: Setup) -> Iterator[Check]:
 
     Yields
     ------
-    Check
+    WordedCheck
         ``post.range``; with a dropper and bosses on the seat tube, ``post.bottle``;
         for each bottle among the extras ``bottle.<slug>``.
     """
@@ -48,12 +49,12 @@ def post_checks(setup: Setup) -> Iterator[Check]:
         check = post_check(
             reach.tube, reach.post, saddle_height=height, saddle_stack=reach.stack, source=BUILDER
         )
-        yield setup.named(check, "post", "frame")
+        yield setup.named(worded(check), "post", "frame")
         yield from _beside_a_bottle(setup, data)
     yield from _bottles(setup)
 
 
-def _beside_a_bottle(setup: Setup, data: PostData) -> Iterator[Check]:
+def _beside_a_bottle(setup: Setup, data: PostData) -> Iterator[WordedCheck]:
     """Whether a dropper leaves the seat tube's bottle its bolts.
 
     A bottle there is a wish, and the frame has other mounts: what excludes it
@@ -64,13 +65,15 @@ def _beside_a_bottle(setup: Setup, data: PostData) -> Iterator[Check]:
     if not lost or data.travel == 0:
         return
     reach, droppers = setup.assembly.seat_range, droppers_of(setup)
-    check = dropper_and_bottle_check(
-        reach.tube,
-        reach.post,
-        saddle_height=float(setup.assembly.seat.height),
-        saddle_stack=reach.stack,
-        boss=float(reach.tube.depth) - lost[0],
-        posts=posts_of(droppers) if droppers else None,
+    check = worded(
+        dropper_and_bottle_check(
+            reach.tube,
+            reach.post,
+            saddle_height=float(setup.assembly.seat.height),
+            saddle_stack=reach.stack,
+            boss=float(reach.tube.depth) - lost[0],
+            posts=posts_of(droppers) if droppers else None,
+        )
     )
     if data.cable_room and check.figure is not None and check.limit is not None:
         # The workshop is told the post's own depth; here the cable below it counts too.
@@ -85,7 +88,7 @@ def _beside_a_bottle(setup: Setup, data: PostData) -> Iterator[Check]:
     yield replace(check, outcome="tight") if check.outcome == "no" else check
 
 
-def _bottles(setup: Setup) -> Iterator[Check]:
+def _bottles(setup: Setup) -> Iterator[WordedCheck]:
     """Each bottle chosen, on a mount of its own: as many as can be go where they fit."""
     mounts = bottle_mounts(setup)
     others = [_bottle(p.name, d) for p, d in bottles_sold(setup)]
@@ -99,7 +102,8 @@ def _bottles(setup: Setup) -> Iterator[Check]:
         if mounts and mount is None:
             yield replace(_no_mount_left(bottle, mounts), code=f"bottle.{slug}")
         else:
-            yield replace(bottle_check(mount, bottle, others=others), code=f"bottle.{slug}")
+            check = worded(bottle_check(mount, bottle, others=others))
+            yield replace(check, code=f"bottle.{slug}")
 
 
 def _on_mounts(
@@ -123,7 +127,7 @@ def _on_mounts(
     return tuple(taken.get(at) for at in range(len(bottles)))
 
 
-def _no_mount_left(bottle: Bottle, mounts: Sequence[BottleMount]) -> Check:
+def _no_mount_left(bottle: Bottle, mounts: Sequence[BottleMount]) -> WordedCheck:
     return Check(
         code="bottle",
         outcome="no",
@@ -132,7 +136,7 @@ def _no_mount_left(bottle: Bottle, mounts: Sequence[BottleMount]) -> Check:
             name=bottle.name,
             count=len(mounts),
         ),
-        source="builder",
+        source=tr("builder"),
         remedy=tr("one bottle less"),
     )
 
@@ -188,7 +192,7 @@ def bottle_fits(setup: Setup) -> BottleFits:
         bottles=tuple(bottle.name for bottle in bottles),
         answers=tuple(
             tuple(
-                tr("too large") if bottle_check(mount, bottle).outcome == "no" else "fits"
+                tr("too large") if bottle_check(mount, bottle).outcome == "no" else tr("fits")
                 for bottle in bottles
             )
             for mount in mounts

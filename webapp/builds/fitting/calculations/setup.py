@@ -7,13 +7,14 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import TypeVar
 
-from geometry.checks import Check
 from webapp.builds.choice.build_choice import PLACE_OF, BuildChoice
 from webapp.builds.fitting.roles import frame_name
+from webapp.builds.fitting.sentences import WordedCheck
 from webapp.builds.solving.solver_inputs import Assembly, assemble
 from webapp.catalogue.reading.views import Catalogue, PartView
 from webapp.catalogue.schema.part_kinds import ExtraData, PartData
 from webapp.common.text.language import tr
+from webapp.common.text.statements import all_of
 
 D = TypeVar("D", bound=PartData)
 
@@ -67,22 +68,23 @@ class Setup:
         """The frame's name, as a refusal tells it."""
         return frame_name(self.catalogue)
 
-    def named(self, check: Check, *sides: str) -> Check:
+    def named(self, check: WordedCheck, *sides: str) -> WordedCheck:
         """The same answer, its reason beginning with the two that meet.
 
         Parameters
         ----------
-        check : Check
+        check : WordedCheck
         sides : str
             Places whose parts meet, or ``"frame"``.
 
         Returns
         -------
-        Check
+        WordedCheck
         """
         names = [self.frame if side == "frame" else self._name(side) for side in sides]
         reason = check.reason[:1].lower() + check.reason[1:]
-        return replace(check, reason=f"{' and '.join(names)}: {reason}")
+        told = tr("{names}: {reason}", names=all_of(names), reason=reason)
+        return replace(check, reason=told)
 
     def _name(self, place: str) -> str:
         part = self.part(place)

@@ -6,7 +6,6 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
-from geometry.checks import Check
 from webapp.builds.fitting.calculations.drive import hub_checks, loop_checks, ring_checks
 from webapp.builds.fitting.calculations.feet import feet_checks
 from webapp.builds.fitting.calculations.loads import load_checks, usage_checks
@@ -14,6 +13,7 @@ from webapp.builds.fitting.calculations.post import post_checks
 from webapp.builds.fitting.calculations.questions import QUESTIONS
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.calculations.tyres import tyre_checks
+from webapp.builds.fitting.sentences import WordedCheck
 
 
 def _places_of(prefixes: tuple[str, ...]) -> frozenset[str]:
@@ -29,7 +29,7 @@ def _places_of(prefixes: tuple[str, ...]) -> frozenset[str]:
 class Topic:
     """One topic: how it is judged, and the first parts of its checks' codes."""
 
-    judge: Callable[[Setup], Iterable[Check]]
+    judge: Callable[[Setup], Iterable[WordedCheck]]
     prefixes: tuple[str, ...]
 
     @cached_property
@@ -38,7 +38,7 @@ class Topic:
         return _places_of(self.prefixes)
 
 
-def _loop_anywhere(setup: Setup) -> Iterator[Check]:
+def _loop_anywhere(setup: Setup) -> Iterator[WordedCheck]:
     """Chain or belt, wherever in the slot the axle would have to be."""
     return loop_checks(setup, where_it_is=False)
 
@@ -57,7 +57,7 @@ FEET_PLACES = _places_of(("feet.",))
 """Places that take part in what is judged for many builds at once."""
 
 
-def judged(setup: Setup) -> Iterator[Check]:
+def judged(setup: Setup) -> Iterator[WordedCheck]:
     """Every computed answer about one build.
 
     Parameters
@@ -66,7 +66,7 @@ def judged(setup: Setup) -> Iterator[Check]:
 
     Yields
     ------
-    Check
+    WordedCheck
         Tyres, drive, post and bottles, feet, loads.
     """
     yield from tyre_checks(setup)
@@ -78,7 +78,7 @@ def judged(setup: Setup) -> Iterator[Check]:
     yield from load_checks(setup)
 
 
-def of_extras(setup: Setup) -> Iterator[Check]:
+def of_extras(setup: Setup) -> Iterator[WordedCheck]:
     """Answers about mudguards and bottles alone."""
     if setup.extras("mudguard"):
         yield from (c for c in tyre_checks(setup) if c.code.startswith("tyre.mudguard"))
@@ -86,7 +86,7 @@ def of_extras(setup: Setup) -> Iterator[Check]:
         yield from (c for c in post_checks(setup) if c.code.startswith("bottle."))
 
 
-def of_parts(setup: Setup) -> Iterator[Check]:
+def of_parts(setup: Setup) -> Iterator[WordedCheck]:
     """Answers that other parts can change, wherever the axle would have to be; but for the feet."""
     for topic in PARTS_TOPICS:
         yield from topic.judge(setup)

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from geometry.checks import Check, judge, unknown
+from geometry.checks import Source, judge
 from geometry.clearance import (
     STANDARD_GAP,
     Gaps,
@@ -23,6 +23,7 @@ from geometry.clearance import (
 )
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.roles import width_on_rim
+from webapp.builds.fitting.sentences import CHECK_SENTENCES, WordedCheck, not_known, worded
 from webapp.builds.solving.solver_inputs import tyre_radius
 from webapp.catalogue.schema.part_kinds import ExtraData, ForkData, ForkTyre, RimData, TyreData
 from webapp.common.text.language import tr
@@ -31,7 +32,7 @@ _ROAD_SPORT = 6  # class of EN 17406
 _OFF_ROAD = 3
 
 
-def tyre_checks(setup: Setup) -> Iterator[Check]:
+def tyre_checks(setup: Setup) -> Iterator[WordedCheck]:
     """Both tyres of one build.
 
     Parameters
@@ -40,7 +41,7 @@ def tyre_checks(setup: Setup) -> Iterator[Check]:
 
     Yields
     ------
-    Check
+    WordedCheck
         ``tyre.rear.stated``, ``tyre.rear.gap``, ``tyre.front.stated``,
         ``tyre.front.gap``, and ``tyre.mudguard.rear`` with mudguards. Where frame
         or fork is not made for the rim's size nothing is said here: a rule of
@@ -91,7 +92,7 @@ def _sizes(setup: Setup, end: str) -> tuple[TyreData, RimData, float] | None:
     return tyre, rim, round(width_on_rim(tyre, setup.part(f"rim_{end}")), 1)
 
 
-def _rear(setup: Setup) -> Iterator[Check]:
+def _rear(setup: Setup) -> Iterator[WordedCheck]:
     sizes = _sizes(setup, "rear")
     if sizes is None:
         return
@@ -99,21 +100,23 @@ def _rear(setup: Setup) -> Iterator[Check]:
     levels, slot = rear_levels(setup, rim.bead_seat_diameter), setup.choice.slot
     if not levels:
         return
-    yield tyre_levels_check(width, levels=levels, slot_position=slot)
+    yield worded(tyre_levels_check(width, levels=levels, slot_position=slot))
     room = stay_room(setup)
     if room is None:
-        yield _unmeasured("rear", tr("the shape of the stays"), "builder")
+        yield _unmeasured("rear", tr("the shape of the stays"), tr("builder"))
         return
     gaps = stay_gaps(room, slot_position=slot, radius=tyre_radius(tyre), width=width)
     yield _gap_check(setup, room, gaps, tyre, width)
 
 
-def _gap_check(setup: Setup, room: StayRoom, gaps: Gaps, tyre: TyreData, width: float) -> Check:
+def _gap_check(
+    setup: Setup, room: StayRoom, gaps: Gaps, tyre: TyreData, width: float
+) -> WordedCheck:
     """The rear gap; its remedy is computed only when one is needed."""
     use, mud = use_of(setup), setup.choice.mud or 0.0
     check = tyre_gap_check(gaps, use=use, mud_room=mud, end="rear")
     if check.outcome == "clear":
-        return check
+        return worded(check)
     remedy = room_remedy(
         room,
         slot_position=setup.choice.slot,
@@ -122,7 +125,7 @@ def _gap_check(setup: Setup, room: StayRoom, gaps: Gaps, tyre: TyreData, width: 
         wanted=STANDARD_GAP[use] + mud,
         tyres=_tyres_for(setup),
     )
-    return tyre_gap_check(gaps, use=use, mud_room=mud, end="rear", remedy=remedy)
+    return worded(tyre_gap_check(gaps, use=use, mud_room=mud, end="rear", remedy=remedy))
 
 
 def clear_positions(setup: Setup) -> float | None:
@@ -163,7 +166,7 @@ def _tyres_for(setup: Setup) -> Sequence[tuple[str, float, float]]:
     ]
 
 
-def _mudguards(setup: Setup) -> Iterator[Check]:
+def _mudguards(setup: Setup) -> Iterator[WordedCheck]:
     """Whether a mudguard passes under the bridge."""
     tyre, room = setup.data("tyre_rear", TyreData), stay_room(setup)
     for part in setup.extras("mudguard"):
@@ -188,13 +191,13 @@ def _mudguards(setup: Setup) -> Iterator[Check]:
                 clearance=part.data.clearance,
                 float=float(gaps.top),
             ),
-            source="builder",
+            source=tr("builder"),
             remedy=tr("the axle further back, or a lower tyre"),
             band=2.0,
         )
 
 
-def _front(setup: Setup) -> Iterator[Check]:
+def _front(setup: Setup) -> Iterator[WordedCheck]:
     sizes, fork = _sizes(setup, "front"), setup.data("fork", ForkData)
     if sizes is None or fork is None:
         return
@@ -204,12 +207,14 @@ def _front(setup: Setup) -> Iterator[Check]:
         return
     room = stated[0]
     level = TyreLevels(recommended=room.recommended or room.widest, largest=room.widest)
-    yield tyre_levels_check(width, levels=[level], end="front", source="fork's maker")
+    levels = tyre_levels_check(width, levels=[level], end="front", source=Source.FORK_MAKER)
+    yield worded(levels)
     gaps = _fork_gaps(fork, room, tyre, width)
     if gaps is None:
         yield _unmeasured("front", tr("the room inside the fork"), tr("fork's maker"))
         return
-    yield tyre_gap_check(gaps, use=use_of(setup), mud_room=setup.choice.mud or 0.0, end="front")
+    mud = setup.choice.mud or 0.0
+    yield worded(tyre_gap_check(gaps, use=use_of(setup), mud_room=mud, end="front"))
 
 
 def _fork_gaps(fork: ForkData, room: ForkTyre, tyre: TyreData, width: float) -> Gaps | None:
@@ -227,11 +232,11 @@ def _fork_gaps(fork: ForkData, room: ForkTyre, tyre: TyreData, width: float) -> 
     )
 
 
-def _unmeasured(end: str, missing: str, who: str) -> Check:
-    return unknown(
+def _unmeasured(end: str, missing: str, who: str) -> WordedCheck:
+    return not_known(
         f"tyre.{end}.gap",
         missing=missing,
-        source="ISO 4210-2, to be confirmed with the standard",
+        source=CHECK_SENTENCES.word(Source.ISO_4210_GAP),
         remedy=tr("ask the {who}", who=who),
         safety=True,
     )
