@@ -41,6 +41,9 @@ _OWNERS: Mapping[str, tuple[str, ...]] = MappingProxyType(
 )
 """Where in a `Bike` the owner of an input's key is found."""
 
+_OF_THE_TURN = frozenset({"turn_cosine", "turn_sine"})
+"""Results that only turn points of the frame, and tell nobody anything."""
+
 _STEP = 1e-30
 """Imaginary step: its square vanishes beside 1, so slopes carry no truncation error."""
 
@@ -295,7 +298,7 @@ def seated_of(bike: Bike, standing: Standing) -> Seated:
 
 
 def is_figure(key: str) -> bool:
-    """Whether a result is one number with a unit: no point, no cosine of the turn.
+    """Whether a result is one number of the bike: no point, no cosine of the turn.
 
     Parameters
     ----------
@@ -311,7 +314,7 @@ def is_figure(key: str) -> bool:
     >>> is_figure("trail"), is_figure("grips"), is_figure("turn_sine")
     (True, False, False)
     """
-    return not GLOSSARY[key].point and GLOSSARY[key].unit != ""
+    return not GLOSSARY[key].point and key not in _OF_THE_TURN
 
 
 def _named(kind: str, found: Standing | Hands | Seated) -> dict[str, Num]:

@@ -60,5 +60,11 @@ def test_a_longer_fork_between_two_builds() -> None:
     build = trail_build()
     longer = dataclasses.replace(build, fork=dataclasses.replace(build.fork, axle_to_crown=540.0))
     before, after = stand(build), stand(longer)
-    assert after.head_angle - before.head_angle == pytest.approx(-0.89, abs=0.01)
+    # By hand: 20 mm more along the steering axis put the front axle 20 sin HA lower and
+    # 20 cos HA further ahead of the rear one; with wheels of one size, the bike turns up
+    # by the slope of that line. HA and wheelbase are those of the drawing, 68° and 1180 mm.
+    steer = math.radians(68.0)
+    lower, ahead = 20.0 * math.sin(steer), 20.0 * math.cos(steer)
+    by_hand = math.degrees(math.atan2(lower, 1180.0 + ahead))  # 0.895°
+    assert before.head_angle - after.head_angle == pytest.approx(by_hand, abs=0.001)
     assert after.bb_height > before.bb_height
