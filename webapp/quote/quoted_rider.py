@@ -64,6 +64,6 @@ def rideable(
 def _missing(query: Mapping[str, Sequence[str]], customer: Customer) -> list[tuple[str, str]]:
     """Fields of the customer that a query does not give."""
     given = {name for name, values in query.items() if any(value.strip() for value in values)}
-    # A stature given anew was found in its own way.
-    given |= {"stature_by"} if "stature" in given else set()
+    # A measure given anew was found in its own way.
+    given |= {f"{name}_by" for name in ("stature", "inseam") if name in given}
     return [(name, value) for name, value in customer.rider if name not in given]

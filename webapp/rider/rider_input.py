@@ -74,6 +74,10 @@ BODY_KEYS: tuple[str, ...] = (
 """Those of them that tell of a body: no cache keeps the answer to an address with one."""
 
 
+UNKEPT: tuple[str, ...] = ("flexibility", "discomfort")
+"""Those that are advice alone, and that no quote keeps."""
+
+
 @dataclass(frozen=True, kw_only=True)
 class Rider:
     """What a rider has told.

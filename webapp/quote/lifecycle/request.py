@@ -27,7 +27,7 @@ from webapp.quote.freezing.freeze_build import freeze
 from webapp.quote.lifecycle.permissions import personal_checks
 from webapp.quote.storage.read import QuoteView, view_of
 from webapp.quote.storage.write import put_quote, quote_asked_with
-from webapp.rider.rider_input import rider_pairs
+from webapp.rider.rider_input import UNKEPT, rider_pairs
 
 _FORM_KEY = re.compile(r"[A-Za-z0-9_-]{16,64}")
 
@@ -90,7 +90,7 @@ def with_rider(catalogue: Catalogue, choice: BuildChoice, customer: Customer) ->
     """The customer together with what the build's address tells of the rider."""
     if choice.rider is None:
         return customer
-    told = tuple(rider_pairs(choice.rider))
+    told = tuple(pair for pair in rider_pairs(choice.rider) if pair[0] not in UNKEPT)
     checks = personal_checks(catalogue, choice)
     return replace(customer, rider=told, fit=fit_words(catalogue, choice, checks), checks=checks)
 

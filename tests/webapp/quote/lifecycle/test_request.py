@@ -232,9 +232,10 @@ def test_a_riders_fit_is_on_the_sheet(shop: Engine, ask: Ask) -> None:
         ("stature", "1700"), ("inseam", "780"), ("style", "trail"),
     )  # fmt: skip
     summary, quoted, reckoned = quote.customer.fit
-    assert "in 100" in summary
+    assert summary.startswith("Small and Medium both fit.")
+    assert "in 100 riders with your measurements" in quoted
     assert quoted.startswith("Medium is the size quoted")
-    assert reckoned == "Reckoned from stature 1700 mm, inseam 780 mm; riding style Trail."
+    assert reckoned == "Reckoned from height 1700 mm, inseam 780 mm; riding style Trail."
     pages = pypdf.PdfReader(io.BytesIO(quote_pdf(quote, link=LINK, paper="A4"))).pages
     assert reckoned in " ".join(pages[1].extract_text().split())
 
