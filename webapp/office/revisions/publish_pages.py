@@ -7,9 +7,11 @@ from typing import Annotated
 
 from fastapi import APIRouter, Form, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from sqlmodel import Session
 
 from webapp.accounts.dependencies import Builder
 from webapp.accounts.people import Person
+from webapp.catalogue.reading.load import load_catalogue
 from webapp.catalogue.writing.models import withdraw
 from webapp.catalogue.writing.shop import settings_data
 from webapp.common.errors import DomainError, Invalid
@@ -22,6 +24,7 @@ from webapp.common.web.dependencies import (
     WritingSession,
 )
 from webapp.common.web.templating import page
+from webapp.fit.fit_check import fit_check
 from webapp.office.forms.submitted import PRIVATE, Texts, summary
 from webapp.office.revisions.drafts import RevisionContent, locked_revision, read_revision
 from webapp.office.revisions.pages import address_of_revision
@@ -39,6 +42,7 @@ class PublishPage:
     revision: RevisionContent
     address: str
     report: TableReport
+    fit: tuple[str, ...]
     picture: None
     changelog: str
     stamp: str
@@ -53,7 +57,7 @@ def look(
     revision = read_revision(session, model, number)
     words = proposed_changelog(session, revision)
     report = _report(revision, settings_data(session).closure_limit)
-    return _answer(request, person, revision, report, words=words)
+    return _answer(request, person, revision, report, _fit(session, revision), words=words)
 
 
 @router.post("/publish")
@@ -83,7 +87,8 @@ def go(
     except Invalid as error:
         with reading(engine) as session:
             report = _report(revision, settings_data(session).closure_limit)
-        return _answer(request, person, revision, report, words=words, error=error)
+            fit = _fit(session, revision)
+        return _answer(request, person, revision, report, fit, words=words, error=error)
     return RedirectResponse(address_of_revision(model, number), 303)
 
 
@@ -107,11 +112,21 @@ def _report(revision: RevisionContent, limit: float) -> TableReport:
     return check_sizes(revision.sizes, data, revision.data.drawn_with, limit=limit)
 
 
+def _fit(session: Session, revision: RevisionContent) -> tuple[str, ...]:
+    """Whom the draft's sizes would serve; nothing for one that cannot be computed yet."""
+    try:
+        drawn = load_catalogue(session, revision.model, revision.number, drafts=True)
+    except DomainError:
+        return ()
+    return fit_check(drawn)
+
+
 def _answer(
     request: Request,
     person: Person,
     revision: RevisionContent,
     report: TableReport,
+    fit: tuple[str, ...],
     *,
     words: str,
     error: DomainError | None = None,
@@ -121,6 +136,7 @@ def _answer(
         revision=revision,
         address=address_of_revision(revision.model, revision.number),
         report=report,
+        fit=fit,
         picture=None,
         changelog=words,
         stamp=revision.stamp,

@@ -1,0 +1,75 @@
+"""The builder's sizes held against many bodies, in sentences, before they are published."""
+
+from __future__ import annotations
+
+from functools import cache
+
+import numpy as np
+
+from geometry.core import GeometryError
+from geometry.rider import Bodies, condition
+from geometry.sizing import SEED, FitCheck, check_fit
+from webapp.catalogue.reading.views import Catalogue, StyleView
+from webapp.common.errors import DomainError
+from webapp.common.text.language import tr
+from webapp.fit.candidate_builds import candidate_builds
+from webapp.fit.run import run_for, usual_choice
+
+PEOPLE = 1500
+"""Adults drawn, half of them women; a share is then good to about 1 in 100."""
+
+
+@cache
+def _people() -> Bodies:
+    return condition([]).draw(PEOPLE, np.random.default_rng(SEED))
+
+
+def fit_check(catalogue: Catalogue) -> tuple[str, ...]:
+    """What the sizes of a catalogue do for the riders of their chart, one sentence a style.
+
+    Parameters
+    ----------
+    catalogue : Catalogue
+
+    Returns
+    -------
+    tuple of str
+        Where a style cannot be checked, why not.
+    """
+    return tuple(_said(catalogue, style) for style in catalogue.styles)
+
+
+def _said(catalogue: Catalogue, style: StyleView) -> str:
+    try:
+        builds = candidate_builds(catalogue, usual_choice(catalogue))
+        found = check_fit(run_for(catalogue, builds, style), _people())
+    except (DomainError, GeometryError) as error:
+        return tr("{style}: not checked, {remedy}", style=style.name, remedy=error.remedy)
+    return _sentence(style.name, found)
+
+
+def _sentence(style: str, found: FitCheck) -> str:
+    none, one, two, _ = (f"{100.0 * share:.1f}" for share in found.fitting)
+    shared = {
+        "style": style,
+        "none": none,
+        "one": one,
+        "two": two,
+        "chart": f"{100.0 * found.with_chart:.0f}",
+        "grips": f"{100.0 * found.grips_kept:.1f}",
+    }
+    if found.backward:
+        return tr(
+            "{style}: of 100 riders in the chart’s range {none} get no size as sold, {one} get "
+            "one, {two} get two; the size named is the chart’s for {chart}, and still fits {grips} "
+            "with grips 10 mm off. Look again: near {stature} mm a growing rider is named a "
+            "smaller size, none, or one is skipped.",
+            stature=f"{found.backward[0]:.0f}",
+            **shared,
+        )
+    return tr(
+        "{style}: of 100 riders in the chart’s range {none} get no size as sold, {one} get one, "
+        "{two} get two; the size named is the chart’s for {chart}, and still fits {grips} with "
+        "grips 10 mm off. Taller riders are never named smaller sizes.",
+        **shared,
+    )
