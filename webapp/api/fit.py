@@ -18,7 +18,11 @@ from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Invalid, Problem
 from webapp.common.web.dependencies import PublicSession
 from webapp.fit.advice import every_model, fit
-from webapp.fit.advice_text import (
+from webapp.fit.answer import FitAnswer, SizeFit
+from webapp.fit.changes import Change
+from webapp.fit.other_ways import Way
+from webapp.fit.saddle import SaddleAdvice
+from webapp.fit.words.advice_text import (
     change_words,
     differences,
     headline,
@@ -26,11 +30,7 @@ from webapp.fit.advice_text import (
     way_words,
     which,
 )
-from webapp.fit.answer import FitAnswer, SizeFit
-from webapp.fit.changes import Change
-from webapp.fit.doubt_text import cautions
-from webapp.fit.other_ways import Way
-from webapp.fit.saddle import SaddleAdvice
+from webapp.fit.words.doubt_text import cautions
 from webapp.rider.rider_input import Rider, read_rider
 
 router = APIRouter(prefix="/api/v1")

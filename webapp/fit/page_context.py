@@ -19,28 +19,7 @@ from webapp.catalogue.schema.shop import RiderAnswer
 from webapp.common.errors import Problem
 from webapp.common.text.language import tr
 from webapp.common.text.units import number
-from webapp.fit.advice_text import (
-    best_words,
-    chart_words,
-    differences,
-    fits_words,
-    headline,
-    hundred,
-    reason_words,
-    way_words,
-    which,
-)
 from webapp.fit.answer import FitAnswer, SizeFit
-from webapp.fit.doubt_text import (
-    cautions,
-    given_words,
-    ladder,
-    next_field,
-    next_words,
-    read_body_words,
-    spread_words,
-    taste_words,
-)
 from webapp.fit.measure_fields import error_words, measure_field
 from webapp.fit.page_values import (
     AnswerView,
@@ -53,6 +32,27 @@ from webapp.fit.page_values import (
 )
 from webapp.fit.picture import POSE_WORDS, rider_drawing
 from webapp.fit.saddle import SaddleAdvice
+from webapp.fit.words.advice_text import (
+    best_words,
+    chart_words,
+    differences,
+    fits_words,
+    headline,
+    hundred,
+    reason_words,
+    way_words,
+    which,
+)
+from webapp.fit.words.doubt_text import (
+    cautions,
+    given_words,
+    ladder,
+    next_field,
+    next_words,
+    read_body_words,
+    spread_words,
+    taste_words,
+)
 from webapp.rider.rider_input import MEASURES, RIDER_KEYS, TASTES, ReadRider
 
 _TASTES = (

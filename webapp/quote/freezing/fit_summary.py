@@ -9,8 +9,8 @@ from webapp.catalogue.reading.views import Catalogue
 from webapp.common.text.language import tr
 from webapp.common.text.sentences import sentence
 from webapp.fit.advice import fit
-from webapp.fit.advice_text import fits_words, headline, which
 from webapp.fit.answer import FitAnswer
+from webapp.fit.words.advice_text import fits_words, headline, which
 from webapp.quote.freezing.frozen_check import FrozenCheck
 from webapp.rider.rider_input import MEASURES, Rider
 

@@ -7,9 +7,9 @@ from itertools import pairwise
 from geometry.rider import TOLD_STATURE_BIAS, TROUSERS_BELOW, BodyCaution, Landmark
 from webapp.common.text.language import tr
 from webapp.common.text.units import KG_PER_POUND, MM_PER_INCH, number
-from webapp.fit.advice_text import FELT, hundred, listed, mm
 from webapp.fit.answer import FitAnswer, Rung
 from webapp.fit.run import TASTE_STEPS
+from webapp.fit.words.advice_text import FELT, hundred, listed, mm
 from webapp.rider.rider_input import MEASURES, ReadRider, Rider
 from webapp.rider.summary import IN_SENTENCE
 

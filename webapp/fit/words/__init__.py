@@ -1,0 +1,1 @@
+"""What the fit says, in whole sentences: the advice, and how sure it is."""
