@@ -71,15 +71,17 @@ def moore_build(
 @pytest.mark.parametrize("drawn_at", [60.0, 71.81, 80.0])
 def test_standing_attitude_from_three_frame_lengths(drawn_at: float) -> None:
     # [R] Moore, Human Control of a Bicycle, diss. UC Davis 2012, equations for
-    # steering axis tilt, wheelbase and trail; ±0.3. Whatever it was drawn at.
+    # steering axis tilt, wheelbase and trail, whatever it was drawn at. Held to the
+    # printed digits: half of the last one, and what half a micrometre in each of the
+    # five lengths makes of it (0.0001°, 0.0011 mm, 0.0013 mm).
     standing = stand(
         moore_build(
             d1=963.755, d2=329.192, d3=47.810, front=335.573, rear=332.528, drawn_at=drawn_at
         )
     )
-    assert standing.head_angle == pytest.approx(71.81, abs=0.3)
-    assert standing.wheelbase == pytest.approx(1063.8, abs=0.3)
-    assert standing.trail == pytest.approx(59.9, abs=0.3)
+    assert standing.head_angle == pytest.approx(71.81, abs=0.0051)
+    assert standing.wheelbase == pytest.approx(1063.8, abs=0.0511)
+    assert standing.trail == pytest.approx(59.9, abs=0.0513)
 
 
 def test_a_real_fork_turned_round() -> None:

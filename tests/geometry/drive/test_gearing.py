@@ -1,6 +1,6 @@
 """Gear tables by definition, ring sizes, and what a hub's maker and the frame allow.
 
-Marks: [E] from an excerpt, [R] by definition or read.
+What is by definition needs no source; limits of hub and frame are invented.
 """
 
 from __future__ import annotations
