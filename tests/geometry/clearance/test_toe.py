@@ -142,8 +142,38 @@ def test_against_a_general_purpose_minimiser(name: str) -> None:
         wheel=wheel, head_angle=head_angle, axis_x=axis[0], axis_y=axis[1], pedal=pedal
     )
     way, steering = by_minimiser(wheel, head_angle, axis, pedal, [0.3, 0.0, 0.3, 0.2])
-    assert toe.clearance == pytest.approx(way, abs=1e-4)
-    assert toe.steering_angle == pytest.approx(steering, abs=0.05)
+    assert toe.clearance == pytest.approx(way, abs=1e-6)
+    assert toe.steering_angle == pytest.approx(steering, abs=0.001)
+
+
+@pytest.mark.parametrize("name", BUILDS)
+def test_from_above_against_a_general_purpose_minimiser(name: str) -> None:
+    """The hindmost point of the steered surface in the pedal's plane, at any height."""
+    from scipy.optimize import NonlinearConstraint, minimize
+
+    wheel, head_angle, axis, pedal = BUILDS[name]
+
+    def point(v: np.ndarray) -> np.ndarray:
+        return np.asarray(turned(tyre_points(wheel, v[1], v[2]), head_angle, axis, v[0]))
+
+    found = minimize(
+        lambda v: float(point(v)[0]) - float(pedal.crank_length),
+        np.array([0.3, 0.0, 0.3]),
+        constraints=NonlinearConstraint(lambda v: point(v)[2] - float(pedal.centre), 0.0, 0.0),
+        method="SLSQP",
+        tol=1e-12,
+    )
+    assert found.success
+    toe = toe_clearance(
+        wheel=wheel,
+        head_angle=head_angle,
+        axis_x=axis[0],
+        axis_y=axis[1],
+        pedal=pedal,
+        view="from above",
+    )
+    assert toe.clearance == pytest.approx(found.fun, abs=1e-6)
+    assert toe.steering_angle == pytest.approx(np.degrees(found.x[0]), abs=0.001)
 
 
 def test_an_upright_axis_through_the_axle_has_a_closed_form() -> None:
@@ -284,6 +314,26 @@ def test_arrays_mix_builds_that_reach_and_do_not() -> None:
         pedal=Pedal(crank_length=175.0, centre=190.0, outer=230.0),
     )
     assert clearance[1, 2] == pytest.approx(single.clearance, abs=1e-9)
+
+
+def test_many_builds_are_each_looked_at() -> None:
+    """More than are looked at together, each as if it were alone."""
+    wheel, head_angle, axis, _ = BUILDS["trail"]
+    cranks = np.linspace(150.0, 185.0, 1003)
+    place: dict[str, Any] = {
+        "wheel": wheel,
+        "head_angle": head_angle,
+        "axis_x": axis[0],
+        "axis_y": axis[1],
+    }
+    pedals = Pedal(crank_length=cranks, centre=140.0, outer=190.0)
+    found = np.asarray(toe_clearance(**place, pedal=pedals).clearance)
+    for index in (0, 499, 500, 999, 1000, 1002):
+        pedal = Pedal(crank_length=float(cranks[index]), centre=140.0, outer=190.0)
+        alone = toe_clearance(**place, pedal=pedal).clearance
+        assert found[index] == pytest.approx(alone, abs=1e-9)
+    # A longer crank comes nearer, and since the pedal is level or nearly so by almost as much.
+    assert np.all(np.diff(found) < 0)
 
 
 @pytest.mark.parametrize(

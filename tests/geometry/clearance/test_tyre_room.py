@@ -68,6 +68,41 @@ def test_gaps_against_sampled_surfaces(position: float, radius: float, width: fl
     assert gaps.least == min(gaps.side, gaps.top)
 
 
+def in_line(behind: list[float], between: list[float]) -> Gaps:
+    """Gaps of a 58 mm tyre of radius 370 whose axle, stays and BB are in one level line.
+
+    Its widest circle, of radius 341, crosses the stays 420 − 341 = 79 mm behind the BB.
+    """
+    room = StayRoom(
+        slot=Slot(chainstay_length=420.0, bb_drop=0.0),
+        behind=np.array(behind),
+        between=np.array(between),
+        bridge=behind[0],
+    )
+    return stay_gaps(room, slot_position=0.0, radius=370.0, width=58.0)
+
+
+def test_stays_narrowest_at_their_last_station() -> None:
+    """There the widest circle passes: half the width less half the tyre, 33 − 29."""
+    assert in_line([40.0, 60.0, 79.0], [120.0, 110.0, 66.0]).side == pytest.approx(4.0, abs=1e-9)
+
+
+def test_stays_narrowest_within_their_last_segment() -> None:
+    """Distance of a point from a line, 2180/√4000, less half the tyre.
+
+    Seen from where the widest circle passes, the last segment runs from (19, 30) to
+    (−41, 50), and the foot of the perpendicular lies within it.
+    """
+    gaps = in_line([40.0, 60.0, 120.0], [120.0, 60.0, 100.0])
+    assert gaps.side == pytest.approx(2180.0 / np.sqrt(4000.0) - 29.0, abs=0.01)
+
+
+def test_stays_narrowest_within_their_first_segment() -> None:
+    """The same line in the first segment, and a last one that is far away."""
+    gaps = in_line([60.0, 120.0, 140.0], [60.0, 100.0, 140.0])
+    assert gaps.side == pytest.approx(2180.0 / np.sqrt(4000.0) - 29.0, abs=0.01)
+
+
 def test_bridge_in_line_with_a_level_slot_is_a_plain_difference() -> None:
     """BB, bridge and axle in one level line: chainstay + slide − bridge − radius."""
     slot = Slot(chainstay_length=420.0, bb_drop=0.0, slot_length=22.0)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from itertools import pairwise
 
 import numpy as np
@@ -11,7 +12,7 @@ from hypothesis import strategies as st
 
 from geometry.core.errors import InvalidInput, NoSolution
 from geometry.drive.axle_position import CHAIN, Fitting, closing, land, ranked
-from geometry.drive.loop import loop_length
+from geometry.drive.loop import centre_distance, loop_length
 from geometry.drive.slot import Slot, centre_at, free_play_shift
 
 SLIDING = Slot(chainstay_length=420.0, bb_drop=60.0, slot_length=22.0)
@@ -74,6 +75,70 @@ def test_wear_room_and_the_code_tell_the_same(slot: Slot, ring: int, sprocket: i
     room, code = np.asarray(found.wear_room), np.asarray(found.code)
     clearly = np.abs(room - CHAIN.wear) > 1e-6
     assert np.array_equal((room > CHAIN.wear)[clearly], (code == 2)[clearly])
+
+
+@given(slot=slots, ring=rings, sprocket=sprockets)
+def test_play_at_most_and_the_wear_it_takes(slot: Slot, ring: int, sprocket: int) -> None:
+    """The axle at the slot's end and 20 mm of play: what the chain may have lengthened to."""
+    found = closing(slot, ring=ring, sprocket=sprocket, half_link=True)
+    for i, count in enumerate(np.asarray(found.pitches)):
+        taut, new = np.asarray(found.taut)[i], np.asarray(found.new)[i]
+        straight = centre_at(slot, taut)
+        most = free_play_shift(20.0, centre=straight)
+        assert new - np.asarray(found.allowance)[i] == pytest.approx(taut - most, abs=1e-9)
+        longest = count * (1 + np.asarray(found.wear_room)[i])
+        reach = centre_distance(longest, ring=ring, sprocket=sprocket)
+        assert reach == pytest.approx(centre_at(slot, slot.slot_length + most), abs=1e-6)
+        assert np.asarray(found.left)[i] == pytest.approx(slot.slot_length - new)
+        assert np.asarray(found.chainstay)[i] == pytest.approx(centre_at(slot, new))
+
+
+def test_a_chain_as_the_trade_sets_it_up() -> None:
+    """[CP] 10 to 20 mm of play; worn out at 0.75 %, the stricter end of 0.75 to 1 %."""
+    assert (CHAIN.drive, CHAIN.pitch) == ("chain", 12.7)
+    assert (CHAIN.least_play, CHAIN.most_play, CHAIN.wear) == (10.0, 20.0, 0.0075)
+    assert CHAIN.mounting == 0.0
+
+
+def test_what_a_fitting_may_just_be() -> None:
+    assert Fitting(wear=0.05, least_play=0.0, most_play=0.0).most_play == 0.0
+    assert Fitting(least_play=15.0, most_play=15.0).least_play == 15.0
+    with pytest.raises(InvalidInput, match="wear"):
+        Fitting(wear=0.0501)
+
+
+def test_a_slot_that_just_takes_all_wear_or_just_closes() -> None:
+    """At each edge by a hundredth of a millimetre, on either side."""
+    landing = land(SLIDING, ring=32, sprocket=20, pitches=94)
+    worn_end = float(landing.worn - landing.allowance)
+    new_end = float(landing.new - landing.allowance)
+    for length, code in [
+        (worn_end + 0.01, 2),
+        (worn_end - 0.01, 1),
+        (new_end + 0.01, 1),
+        (new_end - 0.01, 0),
+    ]:
+        slot = Slot(chainstay_length=420.0, bb_drop=60.0, slot_length=length)
+        assert land(slot, ring=32, sprocket=20, pitches=94).code == code
+
+
+def test_ten_millimetres_miss_as_much_as_a_tenth_of_the_ratio() -> None:
+    """Two hand-made landings: one misses the chainstay, the other the ratio."""
+    pairs = closing(SLIDING, ring=RINGS, sprocket=SPROCKETS)
+    two = pairs.rows([0, 0])
+
+    def first(chainstay_miss: float, ratio_miss: float) -> int:
+        missed = dataclasses.replace(
+            two,
+            chainstay=np.array([430.0 + chainstay_miss, 430.0]),
+            ring=np.array([32.0, 32.0 * (1.0 + ratio_miss)]),
+            sprocket=np.array([20.0, 20.0]),
+        )
+        return int(ranked(missed, chainstay=430.0, ratio=1.6)[0])
+
+    assert first(10.0, 0.0995) == 1
+    assert first(10.0, 0.1005) == 0
+    assert first(-10.0, -0.0995) == 1
 
 
 def test_half_links_halve_the_steps() -> None:

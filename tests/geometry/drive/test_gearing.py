@@ -79,6 +79,13 @@ def test_smallest_ring_keeps_the_ratio_and_one_tooth_less_does_not(
     assert lower.reason.least == ratio / 100
 
 
+def test_only_rounding_is_forgiven_a_hub_ratio() -> None:
+    """25 × 2.2 is 55 and a hair in binary; 25 × 2.00000002 is truly more than 50."""
+    assert 25 * 2.2 > 55.0
+    assert smallest_ring(sprocket=25, least_ratio=2.2) == 55.0
+    assert smallest_ring(sprocket=25, least_ratio=2.00000002) == 51.0
+
+
 def test_an_unstated_hub_limit_is_not_known() -> None:
     check = hub_ratio_check(ring=32, sprocket=20, least_ratio=None, source="hub maker")
     assert check.outcome is None

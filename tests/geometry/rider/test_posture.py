@@ -70,6 +70,62 @@ def test_sharing_lands_near_the_least_sum_of_squares() -> None:
         assert cost(float(found.elbow_flexion[0])) < best.fun + 0.05
 
 
+def trunk_for(links: Linkage, level: float, rise: float, elbow: float) -> float:
+    """Trunk angle that closes the linkage for an elbow's flexion, both [rad]: law of cosines."""
+    upper, fore, trunk = (float(each[0]) for each in (links.upper_arm, links.forearm, links.trunk))
+    across = WIDTH - float(links.shoulder_half_width[0])
+    chord2 = upper**2 + fore**2 + 2 * upper * fore * math.cos(elbow) - across**2
+    span = math.hypot(level, rise)
+    inner = math.acos((trunk**2 + span**2 - chord2) / (2 * trunk * span))
+    return math.atan2(rise, level) + inner
+
+
+@pytest.mark.parametrize(
+    ("level", "rise"), [(560.0, -60.0), (640.0, -40.0), (700.0, -20.0), (640.0, 60.0)]
+)
+def test_one_step_along_the_closure_s_derivative(level: float, rise: float) -> None:
+    """The least of two squares along a line, its slope taken numerically.
+
+    With m the trunk's miss at the elbow's middle, by its sine, and s the slope of
+    trunk by elbow: −s m / (s² + (10/15)²), the windows' half widths being 10° and 15°.
+    """
+    links = linkage(mean_bodies())
+    middle, step = math.radians(25.0), 1e-5
+    miss = math.sin(trunk_for(links, level, rise, middle) - math.radians(55.0))
+    ahead, behind = (trunk_for(links, level, rise, middle + d) for d in (step, -step))
+    slope = (ahead - behind) / (2 * step)
+    bend = middle - slope * miss / (slope**2 + (10.0 / 15.0) ** 2)
+    found = posture(links, level, rise)
+    assert found.elbow_flexion[0] == pytest.approx(math.degrees(bend), abs=1e-5)
+    trunk = trunk_for(links, level, rise, bend)
+    assert found.trunk_angle[0] == pytest.approx(math.degrees(trunk), abs=1e-5)
+
+
+def test_an_elbow_bends_no_further_than_2_6_radians() -> None:
+    """Where grips at the hips would ask for more [assumed]."""
+    found = posture(linkage(mean_bodies()), 60.0, 100.0)
+    assert np.all(found.elbow_flexion <= math.degrees(2.6) + 1e-9)
+
+
+def test_shoulder_angle_by_the_points_of_the_arm() -> None:
+    """Grips at shoulder width, so that all lies in one plane: the points set out, the angle
+    between shoulder to hip and shoulder to elbow taken from its cosine."""
+    man = linkage(mean_bodies())
+    links = replace(man, shoulder_half_width=np.array([WIDTH, WIDTH]))
+    level, rise = 600.0, -30.0
+    found = posture(links, level, rise)
+    trunk = np.radians(found.trunk_angle)
+    bend = np.radians(found.elbow_flexion)
+    shoulder = links.trunk * np.exp(1j * trunk)
+    arm = level + 1j * rise - shoulder
+    # The elbow lies to the right of the arm, which is below it.
+    inner = np.arctan2(links.forearm * np.sin(bend), links.upper_arm + links.forearm * np.cos(bend))
+    elbow = links.upper_arm * arm / np.abs(arm) * np.exp(-1j * inner)
+    assert np.allclose(np.abs(shoulder + elbow - (level + 1j * rise)), links.forearm)
+    cosine = np.real(elbow * np.conj(-shoulder)) / (links.upper_arm * links.trunk)
+    assert np.allclose(found.shoulder_angle, np.degrees(np.arccos(cosine)), atol=1e-6)
+
+
 @given(level=st.floats(500.0, 760.0), rise=st.floats(-150.0, 100.0), more=st.floats(1.0, 60.0))
 def test_grips_further_away_lower_the_back_and_open_the_shoulder(
     level: float, rise: float, more: float

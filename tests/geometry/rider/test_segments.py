@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from geometry.rider.body import mean_bodies
+from geometry.rider.body import LANDMARKS, Bodies, Landmark, mean_bodies
 from geometry.rider.body_estimate import condition
 from geometry.rider.segments import (
     SHOULDER_BELOW_ACROMION,
@@ -56,6 +56,49 @@ def test_leg_segments_add_up_to_the_standing_hip() -> None:
     links = linkage(bodies)
     standing = links.thigh + links.shank + links.ankle_height
     assert np.allclose(standing, bodies["trochanterion_height"], rtol=1e-12)
+
+
+def test_segments_of_a_body_of_round_numbers() -> None:
+    """By subtraction on paper; assumed are a shoulder 20 mm below the acromion, an elbow
+    20 mm deep, an ear 130 mm below the top of the head, a heel a quarter of the foot long."""
+    body: dict[Landmark, float] = {
+        "stature": 1800.0,
+        "crotch_height": 850.0,
+        "trochanterion_height": 950.0,
+        "knee_height": 500.0,
+        "ankle_height": 70.0,
+        "acromial_height": 1500.0,
+        "upper_arm_length": 350.0,
+        "forearm_length": 280.0,
+        "elbow_to_grip_length": 360.0,
+        "biacromial_breadth": 400.0,
+        "foot_length": 280.0,
+        "ball_of_foot_length": 200.0,
+    }
+    links = linkage(Bodies(np.array([[body.get(landmark, 0.0) for landmark in LANDMARKS]])))
+    assert {name: values.tolist() for name, values in vars(links).items()} == {
+        "thigh": [450.0],
+        "shank": [430.0],
+        "ankle_height": [70.0],
+        "ankle_to_ball": [130.0],
+        "trunk": [530.0],
+        "upper_arm": [330.0],
+        "forearm": [340.0],
+        "elbow_to_wrist": [280.0],
+        "shoulder_to_ear": [190.0],
+        "shoulder_half_width": [200.0],
+        "crotch_height": [850.0],
+        "hip_above_crotch": [100.0],
+    }
+
+
+def test_ankle_over_pedal_of_a_foot_of_round_numbers() -> None:
+    """A foot pitched by 15°, on a pedal and sole 25 mm thick: turned by complex numbers."""
+    links = linkage(mean_bodies())
+    foot = (-links.ankle_to_ball + 1j * links.ankle_height) * np.exp(-1j * math.radians(15.0))
+    x, y = ankle_over_pedal(links)
+    assert np.allclose(x, foot.real, rtol=1e-12)
+    assert np.allclose(y, foot.imag + 25.0, rtol=1e-12)
 
 
 def test_precision_asked_for_is_kept() -> None:

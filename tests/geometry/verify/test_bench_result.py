@@ -203,6 +203,33 @@ def test_a_fork_turned_round_is_found_on_a_real_bike() -> None:
     assert best.then == pytest.approx(-57.0, abs=3.0)
 
 
+def test_one_impossible_triangle_is_alarm_enough() -> None:
+    """Readings so coarse that nothing else is beyond chance, and another relation that holds."""
+    values = true_values()
+    taken = {
+        "wheelbase": values["wheelbase"],
+        "front_centre": values["front_centre"],
+        "chainstay_length": 50.0,
+        "bb_drop": 60.0,
+        "bb_height": values["bb_height"],
+        "rear_radius": values["bb_height"] + 60.0,
+    }
+    report = check(taken, dict.fromkeys(taken, 2000.0))
+    assert [one.beyond for one in report.contradictions] == [True, False]
+    assert report.contradictions[0].size == np.inf
+    assert all(abs(one.normalised) < 1 for one in report.readings)
+    assert report.alarm
+
+
+@pytest.mark.parametrize("known", ["rear_centre", "front_centre"])
+def test_one_known_figure_makes_a_relation_needless(known: str) -> None:
+    """Wheelbase from two slanted lengths says nothing where one of its level parts was read."""
+    (slanted,) = (one for one in RELATIONS if len(one.instead_of) == 2)
+    values = dict.fromkeys(slanted.keys, 1.0)
+    assert applies(slanted, values)
+    assert not applies(slanted, {**values, known: 1.0})
+
+
 class TestReport:
     def test_a_bike_that_reads_as_built(self) -> None:
         report = check(true_values())
