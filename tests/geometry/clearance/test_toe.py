@@ -154,10 +154,14 @@ def test_from_above_against_a_general_purpose_minimiser(name: str) -> None:
     wheel, head_angle, axis, pedal = BUILDS[name]
 
     def point(v: np.ndarray) -> np.ndarray:
-        return np.asarray(turned(tyre_points(wheel, v[1], v[2]), head_angle, axis, v[0]))
+        steering, around, across = v
+        return np.asarray(turned(tyre_points(wheel, around, across), head_angle, axis, steering))
+
+    def way(v: np.ndarray) -> float:
+        return float(point(v)[0] - float(pedal.crank_length))
 
     found = minimize(
-        lambda v: float(point(v)[0]) - float(pedal.crank_length),
+        way,
         np.array([0.3, 0.0, 0.3]),
         constraints=NonlinearConstraint(lambda v: point(v)[2] - float(pedal.centre), 0.0, 0.0),
         method="SLSQP",

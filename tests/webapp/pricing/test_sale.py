@@ -182,6 +182,50 @@ def test_the_lines_printed_add_up_to_the_total_printed(
     )
 
 
+@pytest.mark.parametrize("included", [True, False])
+def test_the_sum_to_pay_is_the_one_that_stands_out(included: bool) -> None:
+    """1,190.00 with or before 19 %, and 30 % of it when ordering, on paper."""
+    tax = taxation(Decimal(19), included=included)
+    frame = Item(key="frame", price=Money(119000, "EUR"))
+    sale = Sale(currency="EUR", items=(frame,), home=tax, tax=tax, deposit=Fraction(3, 10))
+    lines = total_lines(price(sale), tax, deposit_percent="30")
+    printed = [(line.amount.minor, line.main) for line in lines]
+    assert printed == (
+        [(119000, True), (19000, False), (35700, False)]
+        if included
+        else [(119000, False), (22610, False), (141610, True), (42483, False)]
+    )
+
+
+@pytest.mark.parametrize(
+    ("home_included", "here_included", "left"),
+    [(True, True, 9000), (True, False, 7563), (False, False, 9000)],
+)
+def test_a_discount_in_money_loses_home_tax_as_the_prices_do(
+    home_included: bool, here_included: bool, left: int
+) -> None:
+    """100.00 less 10.00; without 19 % each is 84.03 and 8.40, rounded by itself."""
+    off = Discount(amount=Money(1000, "EUR"))
+    sale = Sale(
+        currency="EUR", items=(Item(key="fork", price=Money(10000, "EUR"), off=off),),
+        home=taxation(Decimal(19), included=home_included),
+        tax=taxation(Decimal(0), included=here_included), deposit=Fraction(0),
+    )  # fmt: skip
+    assert price(sale).listed.minor == left
+
+
+def test_what_sharing_leaves_over_falls_on_the_largest_sum() -> None:
+    """1.00 off 1.00, 1.00 and 4.00 at three rates: 17 cents, 17 cents, and the rest, 66."""
+    lines = [(100, Decimal(5)), (100, Decimal(7)), (400, Decimal(19))]
+    whole = Discount(amount=Money(100, "EUR"))
+    found = price(mixed(lines, included=True, whole=whole))
+    assert [(each.rate, each.gross.minor) for each in found.bill.by_rate] == [
+        (share(Decimal(19)), 334),
+        (share(Decimal(7)), 83),
+        (share(Decimal(5)), 83),
+    ]
+
+
 def test_a_discount_too_large_is_refused_at_its_field() -> None:
     tax = taxation(Decimal(19), included=True)
     fork = Item(
