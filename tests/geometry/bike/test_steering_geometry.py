@@ -54,6 +54,15 @@ def test_benchmark_bicycle() -> None:
     assert found.wheel_flop == pytest.approx(23.51, abs=0.005)
 
 
+def test_the_offset_of_the_benchmark_bicycle() -> None:
+    """[R] the same table: trail 0.08 m; ``o = rF cos HA − T sin HA`` is 32.07 mm."""
+    angle = math.radians(90.0 - 18.0)
+    offset = 350.0 * math.cos(angle) - 80.0 * math.sin(angle)
+    assert offset == pytest.approx(32.07, abs=0.005)
+    found = caster_at(72.0, front_radius=350.0, offset=offset)
+    assert found.trail == pytest.approx(80.0, abs=1e-9)
+
+
 @given(st.floats(30, 150), st.floats(200, 450), st.floats(-80, 80))
 def test_three_trails_are_one_triangle(angle: float, radius: float, offset: float) -> None:
     a = math.radians(angle)

@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from geometry.core.errors import InvalidInput
-from geometry.drive import HubRatio, KeepHubRatio
+from geometry.drive import HubRatio, KeepHubRatio, RingAtMost
 from geometry.drive.gearing import (
     gears,
     hub_ratio_check,
@@ -108,3 +108,25 @@ def test_a_ring_s_room(ring: int, outcome: str) -> None:
     assert check.outcome == outcome
     assert check.safety
     assert ring_check(ring=ring, most=None).outcome is None
+
+
+def outside_radius(teeth: int) -> float:
+    """Over the teeth of a half-inch ring, ``p (0.6 + cot(π/z)) / 2`` [M: ANSI B29.1]."""
+    return float(12.7 * (0.6 + 1.0 / np.tan(np.pi / teeth)) / 2.0)
+
+
+@pytest.mark.parametrize(("room", "most"), [(62.0, 26), (75.0, 33), (90.0, 40)])
+def test_the_largest_ring_that_clears_a_stay_is_taken_and_the_next_is_not(
+    room: float, most: int
+) -> None:
+    """Room about the BB at the ring's chainline, 4 mm of it to be kept."""
+    assert outside_radius(most) + 4.0 <= room < outside_radius(most + 1) + 4.0
+    taken, refused = (ring_check(ring=ring, most=most) for ring in (most, most + 1))
+    assert (taken.outcome, refused.outcome) == ("clear", "no")
+    assert refused.remedy == RingAtMost(most=most)
+
+
+def test_gear_inches() -> None:
+    """By definition: 48/19 on a 27 in wheel is 68.21 gear inches."""
+    table = gears(ring=48, sprocket=19, wheel_diameter=27 * 25.4)
+    assert 27 * float(table.ratio) == pytest.approx(68.21, abs=0.005)

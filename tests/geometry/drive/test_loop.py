@@ -69,6 +69,31 @@ def test_chain_length_of_a_second_example() -> None:
     assert centre_distance(114, ring=63, sprocket=20) / 12.7 == pytest.approx(35.59, abs=0.005)
 
 
+def handbook_length(pitches: float, *, ring: int, sprocket: int) -> float:
+    """The handbooks' approximate form, ``2C + (n+N)/2 + ((N−n)/2π)²/C``, all in pitches."""
+    spread = ((ring - sprocket) / (2.0 * np.pi)) ** 2
+    return float(2.0 * pitches + (ring + sprocket) / 2.0 + spread / pitches)
+
+
+@pytest.mark.parametrize(
+    ("sprocket", "ring", "pitches", "printed", "within"),
+    [(17, 65, 30.0, 102.945, 0.0006), (17, 65, 30.5447, 104.0, 0.0001),
+     (20, 63, 36.0, 114.8, 0.05), (20, 63, 35.59, 114.0, 0.02)],
+)  # fmt: skip
+def test_the_exact_loop_stays_beside_the_handbooks_form(
+    sprocket: int, ring: int, pitches: float, printed: float, within: float
+) -> None:
+    """Printed: [R] Mott, ex. 7-3 (102.945; 30.5447 for 104), and [E] (114.8; 35.59 for 114).
+
+    The form is a series cut short: with N − n = 48 at 30 pitches the exact loop is longer
+    by about a hundredth of a pitch, never by more than two.
+    """
+    approximate = handbook_length(pitches, ring=ring, sprocket=sprocket)
+    assert approximate == pytest.approx(printed, abs=within)
+    exact = loop_length(pitches * CHAIN_PITCH, ring=ring, sprocket=sprocket)
+    assert exact == pytest.approx(approximate, abs=0.02)
+
+
 def test_open_belt() -> None:
     """[R] Shigley, Mechanical Engineering Design, ch. 17: D 18, d 6, C 96 in.
 
@@ -78,6 +103,20 @@ def test_open_belt() -> None:
     assert pitch_diameter(1800, drive="belt", pitch=pitch) == pytest.approx(18.0)
     pitches = loop_length(96.0, ring=1800, sprocket=600, drive="belt", pitch=pitch)
     assert pitches * pitch == pytest.approx(230.074, abs=0.0006)
+
+
+def test_open_belt_holds_both_pulleys_by_the_printed_wrap_angles() -> None:
+    """[R] Shigley, ch. 17: D 18, d 6, C 96 in; 3.2667 and 3.0165 rad.
+
+    The straight runs and the two arcs by those angles make the length that is computed.
+    """
+    slope = np.arcsin((18.0 - 6.0) / (2.0 * 96.0))
+    assert np.pi + 2.0 * slope == pytest.approx(3.2667, abs=0.00006)
+    assert np.pi - 2.0 * slope == pytest.approx(3.0165, abs=0.00006)
+    pitch = np.pi / 100
+    length = pitch * loop_length(96.0, ring=1800, sprocket=600, drive="belt", pitch=pitch)
+    arcs = length - 2.0 * np.sqrt(96.0**2 - 6.0**2)
+    assert arcs == pytest.approx(9.0 * 3.2667 + 3.0 * 3.0165, abs=12 * 0.00005)
 
 
 def integrated_length(centre: float, ring: int, sprocket: int, drive: Drive) -> float:
