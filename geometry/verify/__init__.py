@@ -14,12 +14,13 @@ from geometry.verify.bench_result import (
     Verdict,
     bench_check,
 )
-from geometry.verify.relations import Relation
+from geometry.verify.relations import RELATIONS, Relation
 from geometry.verify.table_check import Finding, Mend, TableCheck, check_table
-from geometry.verify.table_check_size import DrawnSize, What, spoken
+from geometry.verify.table_check_size import DrawnSize, What
 
 __all__ = [
     "COMMON_CAUSES",
+    "RELATIONS",
     "BenchReport",
     "Cause",
     "Compared",
@@ -41,5 +42,4 @@ __all__ = [
     "next_reading",
     "observed",
     "plan",
-    "spoken",
 ]

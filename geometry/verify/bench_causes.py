@@ -22,7 +22,6 @@ import numpy as np
 
 from geometry.bike import Bike, moved, numbers
 from geometry.core import FloatArray, GeometryError
-from geometry.glossary import entry
 from geometry.verify.bench_plan import Plan, observed
 
 DECISIVE = 20.0
@@ -80,11 +79,6 @@ class Cause:
     spread: float
     explains: float
     odds: float
-
-    @property
-    def name(self) -> str:
-        """What the trade calls the reading or the input."""
-        return entry(self.key).name
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

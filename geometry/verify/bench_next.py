@@ -14,7 +14,6 @@ import numpy as np
 
 from geometry.bike import Bike, moved
 from geometry.core import InvalidInput
-from geometry.glossary import entry
 from geometry.uncertainty import Tolerances, applying, sensitivities, standard_deviation
 from geometry.verify.bench_causes import Cause
 from geometry.verify.bench_plan import observed
@@ -39,11 +38,6 @@ class Telling:
     key: str
     values: tuple[float, ...]
     apart: float
-
-    @property
-    def name(self) -> str:
-        """What the trade calls it."""
-        return entry(self.key).name
 
 
 def next_reading(

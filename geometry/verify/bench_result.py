@@ -17,7 +17,6 @@ import numpy as np
 
 from geometry.bike import Bike
 from geometry.core import FloatArray, number
-from geometry.glossary import entry
 from geometry.uncertainty import Tolerances
 from geometry.verify.bench_causes import Cause, Estimate, causes, chi_square, combined, rivals
 from geometry.verify.bench_plan import Plan, plan
@@ -84,11 +83,6 @@ class Compared:
     expected: float
     normalised: float
     detectable: float
-
-    @property
-    def name(self) -> str:
-        """What the trade calls it."""
-        return entry(self.key).name
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -213,8 +207,8 @@ def bench_check(
     >>> report = bench_check(Bike(build=trail_build()), taken, {})
     >>> report.contradictions[0].formula, round(report.contradictions[0].size, 1)
     ('CS² = RC² + D²', -9.9)
-    >>> report.verdict, report.causes[0].name, round(report.causes[0].change)
-    ('one cause', 'Rear centre', -10)
+    >>> report.verdict, report.causes[0].key, round(report.causes[0].change)
+    ('one cause', 'rear_centre', -10)
     """
     taken = tuple(readings)
     made = plan(bike, taken, tolerances, suspects)
@@ -289,8 +283,8 @@ def _of_repeat(made: Plan, values: FloatArray, i: int, row: FloatArray) -> Contr
     key, size = made.gauges[i].key, float(row @ values)
     spread = float(np.linalg.norm(row * made.spreads))
     return Contradiction(
-        name=f"repeated readings of {entry(key).name}",
-        formula="reading = mean of the others",
+        name="repeated readings",
+        formula="",
         keys=(key,),
         size=size,
         spread=spread,

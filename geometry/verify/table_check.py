@@ -27,7 +27,6 @@ from geometry.verify.table_check_size import (
     limits,
     relations_of,
     slopes,
-    spoken,
 )
 
 __all__ = ["DrawnSize", "Finding", "Mend", "TableCheck", "check_table"]
@@ -72,11 +71,6 @@ class Mend:
     then: float
     leaves: int
 
-    @property
-    def name(self) -> str:
-        """What the trade calls the value."""
-        return entry(self.key).name
-
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Finding:
@@ -90,8 +84,8 @@ class Finding:
         Which kind of comparison.
     field : str
         The value in question, by its key in the glossary.
-    name : str
-        The comparison, in words.
+    relation : str
+        Which relation of `geometry.verify.relations` a triangle is; else empty.
     how_much : float [mm or deg]
         Stated less computed; for closure the drawn front axle above (+) or
         below (−) where the drawn wheels put it; for order the decrease.
@@ -102,21 +96,20 @@ class Finding:
     outcome : {"clear", "tight", "no"}
         Within what rounding does in 95 of 100 cases; within what it can do;
         beyond.
-    remedy : str
-        What to do, in a sentence without its full stop; empty when clear.
     mends : tuple of Mend
-        Values that alone would mend it, best first; empty when clear.
+        Values that alone would mend it, best first; empty when clear, and where
+        none would and the size has to be drawn again. For order there are two: this
+        size's value, and that of the size before it.
     """
 
     size: str
     what: What
     field: str
-    name: str
+    relation: str
     how_much: float
     unit: str
     limit: float
     outcome: Outcome
-    remedy: str = ""
     mends: tuple[Mend, ...] = ()
 
 
@@ -182,8 +175,9 @@ def check_table(sizes: Sequence[DrawnSize]) -> TableCheck:
     >>> (finding,) = check_table([size]).findings
     >>> finding.field, round(finding.how_much), finding.outcome
     ('wheelbase', 10, 'no')
-    >>> finding.remedy
-    'wheelbase of size M: 1180 mm instead of 1190 mm would mend it'
+    >>> best = finding.mends[0]
+    >>> best.key, best.size, best.then, best.now
+    ('wheelbase', 'M', 1180.0, 1190.0)
     """
     _check_names(sizes)
     made = _cases(sizes)
@@ -232,7 +226,7 @@ def _of_size(made: Sequence[Case], place: int, case: Case) -> list[Finding]:
             size=case.name,
             what=kind_of(name, case),
             field=key,
-            name=_name(name, case),
+            relation=name if kind_of(name, case) == "triangle" else "",
             how_much=gap,
             unit=entry(key).unit,
             limit=certain,
@@ -240,7 +234,7 @@ def _of_size(made: Sequence[Case], place: int, case: Case) -> list[Finding]:
         )
         if outcome != "clear":
             mends = _mends(made, place, name, rows, bounds)
-            finding = replace(finding, mends=mends, remedy=_remedy(mends))
+            finding = replace(finding, mends=mends)
         found.append(finding)
     return found
 
@@ -261,11 +255,6 @@ def _field(name: str, case: Case) -> str:
         return name
     found = relations_of(case.bike, case.published)
     return next(relation.keys[0] for relation in found if relation.name == name)
-
-
-def _name(name: str, case: Case) -> str:
-    """A comparison in words."""
-    return entry(_field(name, case)).name if kind_of(name, case) != "triangle" else name
 
 
 def _mends(
@@ -311,17 +300,6 @@ def _closing(case: Case, name: str, key: str, slope: float) -> float | None:
     return change
 
 
-def _remedy(mends: Sequence[Mend]) -> str:
-    """What to do about a finding."""
-    if not mends:
-        return "no single value would mend it: draw this size again"
-    best = mends[0]
-    unit = entry(best.key).unit
-    space = "" if unit == "°" else " "
-    values = f"{best.then:.10g}{space}{unit} instead of {best.now:.10g}{space}{unit}"
-    return f"{spoken(best.key)} of size {best.size}: {values} would mend it"
-
-
 def _orders(made: Sequence[Case]) -> list[Finding]:
     """Columns that decrease from one size to the next."""
     found = []
@@ -345,12 +323,11 @@ def _decrease(before: Case, after: Case, key: str, drop: float) -> Finding:
         size=after.name,
         what="order",
         field=key,
-        name=entry(key).name,
+        relation="",
         how_much=drop,
         unit=entry(key).unit,
         limit=0.0,
         outcome="no",
-        remedy=f"{spoken(key)} should not decrease from size {before.name} to size {after.name}",
         mends=mends,
     )
 

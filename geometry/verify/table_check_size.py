@@ -27,7 +27,7 @@ from geometry.bike import (
     numbers,
 )
 from geometry.core import InvalidInput, Num, checked, whole
-from geometry.glossary import GLOSSARY, entry
+from geometry.glossary import GLOSSARY
 from geometry.verify.relations import RELATIONS, STEP, Relation, applies, stepped_from
 
 What = Literal["closure", "published", "triangle", "order"]
@@ -359,24 +359,3 @@ def kind_of(name: str, case: Case) -> What:
     if name == "closure":
         return "closure"
     return "published" if name in case.published else "triangle"
-
-
-def spoken(key: str) -> str:
-    """A value's name in a sentence: ``Wheelbase`` to ``wheelbase``, ``BB drop`` as it is.
-
-    Parameters
-    ----------
-    key : str
-        In the glossary.
-
-    Returns
-    -------
-    str
-
-    Examples
-    --------
-    >>> spoken("wheelbase"), spoken("bb_drop")
-    ('wheelbase', 'BB drop')
-    """
-    name = entry(key).name
-    return name if name[:2].isupper() else name[0].lower() + name[1:]

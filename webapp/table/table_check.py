@@ -9,6 +9,7 @@ from geometry.verify import DrawnSize, Finding, TableCheck, check_table
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.text.language import tr
 from webapp.common.text.units import number, with_unit
+from webapp.table.finding_sentences import FOUND_BY, finding_name, finding_remedy
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -77,9 +78,9 @@ def _line(at: int, found: Finding) -> FindingLine:
     return FindingLine(
         key=f"finding-{at}",
         outcome=found.outcome,
-        name=tr("Size {size}: {name}", size=found.size, name=found.name),
+        name=tr("Size {size}: {name}", size=found.size, name=finding_name(found)),
         figure=with_unit(number(found.how_much), found.unit),
         limit=with_unit(number(found.limit), found.unit),
-        reason=tr("Found by its {what}.", what=found.what),
-        remedy=found.remedy,
+        reason=FOUND_BY[found.what],
+        remedy=finding_remedy(found),
     )

@@ -25,7 +25,7 @@ RULES: tuple[FitRule, ...] = (
     fit_rule(
         "headset.fork",
         ("headset.steerer", "equal", "fork.steerer"),
-        "steerer",
+        tr("steerer"),
         tr("{left} guides a {has}, and {right} has a {takes}"),
         tr("a headset for a {takes}, or another fork"),
     ),
@@ -90,7 +90,7 @@ RULES: tuple[FitRule, ...] = (
         tr("front tyre on its rim"),
         tr("{left} is made for a rim of {has}, and {right} measures {takes}"),
         tr("a front tyre for a rim of {takes}"),
-        source="ISO 5775 bead seat diameter",
+        source=tr("ISO 5775 bead seat diameter"),
         unit=tr("mm"),
     ),
     fit_rule(
@@ -99,7 +99,7 @@ RULES: tuple[FitRule, ...] = (
         tr("rear tyre on its rim"),
         tr("{left} is made for a rim of {has}, and {right} measures {takes}"),
         tr("a rear tyre for a rim of {takes}"),
-        source="ISO 5775 bead seat diameter",
+        source=tr("ISO 5775 bead seat diameter"),
         unit=tr("mm"),
     ),
     fit_rule(
@@ -248,7 +248,7 @@ RULES: tuple[FitRule, ...] = (
     fit_rule(
         "brake.two",
         ("brake.ends", "at least", "hub.brakes_needed"),
-        "brakes",
+        tr("brakes"),
         tr(
             "brakes are chosen for {has} of the two wheels, and with {right} they are needed "
             "for {takes}"
@@ -258,11 +258,11 @@ RULES: tuple[FitRule, ...] = (
             "{left} and {right}: brakes are chosen for {has} of the two wheels and needed "
             "for {takes}"
         ),
-        source="two independent brakes, ISO 4210-2 [M] and local law",
+        source=tr("two independent brakes, ISO 4210-2 [M] and local law"),
     ),
     # Positions
     fit_rule(
-        "spacers",
+        tr("spacers"),
         ("positions.spacers", "at most", "frame.most_spacers"),
         tr("spacers under the stem"),
         tr("{left} has {has} of spacers under the stem, and {right} allows {takes}"),
@@ -278,7 +278,7 @@ RULES: tuple[FitRule, ...] = (
         tr("saddle on its rails"),
         tr("the saddle of {left} is set {has} along its rails, and {right} can be set at {takes}"),
         tr("the saddle set at {takes} along its rails"),
-        source="saddle maker's marks",
+        source=tr("saddle maker's marks"),
         unit=tr("mm"),
     ),
 )
@@ -289,7 +289,7 @@ EXTRA_RULES: tuple[FitRule, ...] = (
     fit_rule(
         "extra.mounts",
         ("extra.mount", "in", "bike.mounts"),
-        "mount",
+        tr("mount"),
         tr("{left} must be bolted to {has}, and {right} offers {takes} and nothing more"),
         tr("a fork with {has}, or the build without it"),
         without=tr("{left} must be bolted to {has}, and {right} offers no mounts at all"),

@@ -13,9 +13,10 @@ from functools import cache
 
 from geometry.glossary import GLOSSARY, Entry
 from geometry.glossary import entry as plain_entry
+from geometry.verify import RELATIONS
 from webapp.common.text.language import language_code, translations
 
-__all__ = ["GLOSSARY", "Entry", "entry", "glossary_sentences", "in_service_language"]
+__all__ = ["GLOSSARY", "Entry", "entry", "glossary_sentences", "in_service_language", "spoken"]
 
 SPOKEN = ("name", "definition", "source")
 """Fields of an entry that people read as words; formulas and symbols are everybody's."""
@@ -55,9 +56,23 @@ def entry(key: str) -> Entry:
     )
 
 
+def spoken(key: str) -> str:
+    """A value's name within a sentence: ``Wheelbase`` to ``wheelbase``, ``BB drop`` as it is.
+
+    Examples
+    --------
+    >>> spoken("wheelbase"), spoken("bb_drop")
+    ('wheelbase', 'BB drop')
+    """
+    name = entry(key).name
+    return name if name[:2].isupper() else name[0].lower() + name[1:]
+
+
 def glossary_sentences() -> Iterator[tuple[str, str]]:
     """Key and text of everything in the glossary that is translated."""
     for found in GLOSSARY.values():
         for field in SPOKEN:
             if text := getattr(found, field):
                 yield found.key, str(text)
+    for relation in RELATIONS:
+        yield "relation", relation.name

@@ -19,7 +19,6 @@ from geometry.verify import (
     bench_check,
     next_reading,
     observed,
-    spoken,
 )
 from webapp.builds.choice.build_choice import BuildChoice
 from webapp.builds.evaluation import BuildResult, compute
@@ -27,8 +26,9 @@ from webapp.builds.solving.solver_inputs import UNLOADED
 from webapp.builds.solving.tolerances import tolerances_of
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Gathering, Invalid
-from webapp.common.text.glossary import GLOSSARY, entry
+from webapp.common.text.glossary import GLOSSARY, entry, spoken
 from webapp.common.text.language import tr
+from webapp.common.text.statements import all_of, one_of
 from webapp.common.text.units import minus, number, with_unit
 from webapp.office.forms.typed_numbers import read_number
 
@@ -226,7 +226,11 @@ def _next(
     except GeometryError:
         return ()
     return tuple(
-        f"{telling.name}: {' or '.join(_shown(telling.key, v) for v in telling.values)}"
+        tr(
+            "{name}: {values}",
+            name=entry(telling.key).name,
+            values=one_of([_shown(telling.key, v) for v in telling.values]),
+        )
         for telling in found[:_NEXT]
         if telling.apart > 1
     )
@@ -268,14 +272,14 @@ def cause_words(cause: Cause) -> str:
     if cause.kind == "misread":
         return tr(
             "{name} was misread: {now} should read about {then}.",
-            name=cause.name,
+            name=entry(cause.key).name,
             now=now,
             then=then,
         )
     spread = _shown(cause.key, cause.spread)
     return tr(
         "{name} is not as stated: {then} instead of {now}, give or take {spread}.",
-        name=cause.name,
+        name=entry(cause.key).name,
         then=then,
         now=now,
         spread=spread,
@@ -284,7 +288,7 @@ def cause_words(cause: Cause) -> str:
 
 def contradiction_words(found: Contradiction) -> str:
     """Readings that do not agree with one another, as a sentence."""
-    names = " and ".join(spoken(key) for key in found.keys)
+    names = all_of([spoken(key) for key in found.keys])
     mends = [f"{spoken(key)} {_shown(key, value)}" for key, value in found.mends.items()]
     alone = tr(" One of these alone would mend it: {join}.", join=", ".join(mends)) if mends else ""
     size = (
@@ -296,10 +300,15 @@ def contradiction_words(found: Contradiction) -> str:
     return tr(
         "{names} do not agree ({formula}): {minus}.{alone}",
         names=names,
-        formula=found.formula,
+        formula=_formula(found),
         minus=minus(size),
         alone=alone,
     )
+
+
+def _formula(found: Contradiction) -> str:
+    """What the readings do not keep; of one figure read several times, in words."""
+    return found.formula or tr("reading = mean of the others")
 
 
 _CAUSES, _SLIM = 6, 0.01
@@ -317,7 +326,7 @@ def frozen(finding: BenchFinding) -> dict[str, Any]:
         "contradictions": [
             {
                 "keys": list(one.keys),
-                "formula": one.formula,
+                "formula": _formula(one),
                 "size": None if one.size == float("inf") else round(one.size, 3),
                 "beyond": one.beyond,
                 "words": contradiction_words(one),
@@ -328,7 +337,7 @@ def frozen(finding: BenchFinding) -> dict[str, Any]:
             {
                 "kind": one.kind,
                 "key": one.key,
-                "name": one.name,
+                "name": entry(one.key).name,
                 "now": round(one.now, 3),
                 "then": round(one.then, 3),
                 "change": round(one.change, 3),
@@ -351,7 +360,7 @@ def _frozen_reading(one: Compared, threshold: float) -> dict[str, Any]:
         "off": signed(one.key, one.residual),
         "beyond": abs(one.normalised) > threshold,
         "key": one.key,
-        "name": one.name,
+        "name": entry(one.key).name,
         "unit": entry(one.key).unit,
         "value": one.value,
         "spread": one.spread,

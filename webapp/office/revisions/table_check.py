@@ -16,6 +16,7 @@ from webapp.common.text.language import tr
 from webapp.common.text.units import minus, number, with_unit
 from webapp.common.two_edits import field_in_words
 from webapp.office.revisions.drafts import SizeContent
+from webapp.table.finding_sentences import finding_name, finding_remedy
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -164,16 +165,16 @@ def _remark(finding: Finding) -> Remark:
     words = tr("{size}; rounding alone could do {rounding}", size=size, rounding=rounding)
     if finding.what == "order":
         fall = with_unit(number(finding.how_much, 1), finding.unit)
-        words = tr("{remedy}: it does, by {fall}", remedy=finding.remedy, fall=fall)
+        words = tr("{remedy}: it does, by {fall}", remedy=finding_remedy(finding), fall=fall)
     return Remark(
         size=finding.size,
         outcome=finding.outcome,
-        name=finding.name,
+        name=finding_name(finding),
         words=words,
         mends=tuple(
             tr(
                 "{name}, size {size}: {with_unit} instead of {now:.10g}",
-                name=mend.name,
+                name=entry(mend.key).name,
                 size=mend.size,
                 with_unit=with_unit(f"{mend.then:.10g}", entry(mend.key).unit),
                 now=mend.now,
