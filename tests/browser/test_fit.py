@@ -14,7 +14,6 @@ if TYPE_CHECKING:
 pytestmark = pytest.mark.browser
 
 
-
 @pytest.fixture
 def phone(browser_page: Page) -> Page:
     """The fit page on a phone, ready."""
