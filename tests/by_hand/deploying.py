@@ -5,13 +5,16 @@
 
 The units are read by systemd, nginx stands in front of a running service, a backup is made
 beside it, and a data folder written by an older commit is upgraded, and put back when the
-next version does not get ready. By default the older commit is the last one before the newest
-migration. What cannot be tried here (no systemd running, no container engine) is said.
+next version does not get ready: its quotes, one of them accepted, must show their total and
+print the same bytes after each step. By default the older commit is the last one that shops
+may have run, before quotes were packed. What cannot be tried here (no systemd running, no
+container engine) is said.
 """
 
 from __future__ import annotations
 
 import os
+import re
 import shutil
 import signal
 import subprocess
@@ -28,6 +31,8 @@ from tests.by_hand.running import ROOT, folder_for_data, start
 DEPLOY = ROOT / ".deploy"
 UNITS = ("stancewright.service", "stancewright-backup.service", "stancewright-backup.timer")
 HTTPS, HTTP, SERVICE = 18443, 18080, 18000  # ports of the rehearsal
+OLDEST = "7a4246e"  # the last version that was given out before quotes were packed
+ASKED = ("knapweed", "burdock?scope=frame", "knapweed?inseam=812&stature=1750&weight=70")
 
 
 def run(*words: str, **more: str) -> subprocess.CompletedProcess[str]:
@@ -141,22 +146,16 @@ def backed_up() -> bool:
     return said("scheduled backup, read again", whole, f"{kept} {done.stdout} {done.stderr}")
 
 
-def before_newest_migration() -> str:
-    """The last commit before the newest migration came."""
-    versions = sorted((ROOT / "webapp/migrations/versions").glob("v*.py"))
-    words = ("git", "log", "--diff-filter=A", "--format=%H", "-1", "--", str(versions[-1]))
-    return run(*words).stdout.strip() + "^"
-
-
 def upgraded(commit: str) -> bool:
     """An older commit's data under this version, and back from one that does not start."""
     with folder_for_data() as home:
-        old, data = home / "old", home / "data"
-        run("git", "worktree", "add", "--detach", str(old), commit)
-        try:
-            return _upgraded(home, old, data)
-        finally:
-            run("git", "worktree", "remove", "--force", str(old))
+        old, data, archive = home / "old", home / "data", home / "old.tar"
+        taken = run("git", "archive", "--output", str(archive), commit)
+        if taken.returncode:
+            return said(f"the program as of {commit}", good=False, detail=taken.stderr)
+        old.mkdir()
+        shutil.unpack_archive(archive, old, filter="data")
+        return _upgraded(home, old, data)
 
 
 def _upgraded(home: Path, old: Path, data: Path) -> bool:
@@ -177,46 +176,71 @@ def _upgraded(home: Path, old: Path, data: Path) -> bool:
     for script in ("start", "stop"):
         (home / script).chmod(0o755)
     address = f"http://127.0.0.1:{SERVICE}"
-    archive = "webapp.archive" if (old / "webapp/archive").exists() else "webapp.keeping"
     more = {
         "ROOT_FOLDER": str(home), "BACKUPS": str(home / "copies"), "ADDRESS": address,
         "START": str(home / "start"), "STOP": str(home / "stop"), "PYTHON": sys.executable,
-        "DATA_FOLDER": str(data), "ARCHIVE": archive, "LOG_LEVEL": "warning",
+        "DATA_FOLDER": str(data), "LOG_LEVEL": "warning",
     }  # fmt: skip
     run(str(home / "start"), **more)
     try:
-        asked = _ask_for_quote(address)
+        before = _papers(address, _quotes_asked(address))
         forth = run(str(DEPLOY / "upgrade"), str(new), **more)
         good = said("upgrade", forth.returncode == 0, forth.stderr + log.read_text()[-2000:])
-        there = httpx.get(address + asked, timeout=60)
-        what = "an older version's quote afterwards"
-        good &= said(what, "Ada Marl" in there.text, f"answer {there.status_code}")
-        more["ARCHIVE"] = "webapp.archive"
+        good &= _same(before, address, "an older version's quotes print the same bytes")
         back = run(str(DEPLOY / "upgrade"), str(broken), **more)
         left = back.returncode == 1 and "runs again" in back.stderr
         good &= said("a version that does not start is left again", left, back.stderr)
-        there = httpx.get(address + asked, timeout=60)
-        return good & said("and nothing is lost by it", "Ada Marl" in there.text)
+        return good & _same(before, address, "and nothing is lost by it")
     finally:
         run(str(home / "stop"))
 
 
-def _ask_for_quote(address: str) -> str:
+Papers = dict[str, tuple[str, bytes]]
+"""What the customers of some quotes have, by link: the total in words, and the PDF."""
+
+
+def _papers(address: str, links: list[str]) -> Papers:
+    found = {}
+    for link in links:
+        page = httpx.get(address + link, timeout=60)
+        paper = httpx.get(f"{address}{link}/sheet.pdf", timeout=60)
+        total = re.search(r"Total[^0-9]*([0-9][0-9,.]*)", re.sub(r"<[^>]+>", " ", page.text))
+        words = f"{page.status_code} {paper.status_code} {total[1] if total else 'no total'}"
+        found[link] = (words, paper.content)
+    return found
+
+
+def _same(before: Papers, address: str, what: str) -> bool:
+    after = _papers(address, list(before))
+    wrong = [f"{before[link][0]} became {after[link][0]}" for link in before
+             if before[link] != after[link] or not before[link][0].startswith("200 200 ")
+             or before[link][0].endswith("no total")]  # fmt: skip
+    return said(f"{what} ({', '.join(words[8:] for words, _ in after.values())})", not wrong,
+                "\n".join(wrong))  # fmt: skip
+
+
+def _quotes_asked(address: str) -> list[str]:
+    """Quotes of several kinds, the first of them accepted, the second with a question."""
     for _ in range(90):
         try:
             httpx.get(address + "/health")
             break
         except httpx.HTTPError:
             time.sleep(1)
-    form = {"name": "Ada Marl", "mail": "ada@marl.example", "note": "", "key": "u" * 24}
-    answer = httpx.post(address + "/quote/knapweed", data=form, timeout=60)
-    return answer.headers["location"].partition("#")[0]
+    links = []
+    for number, build in enumerate(ASKED):
+        form = {"name": "Ada Marl", "mail": "ada@marl.example", "note": "", "key": f"{number}" * 24}
+        answer = httpx.post(f"{address}/quote/{build}", data=form, timeout=60)
+        links.append(answer.headers["location"].partition("#")[0])
+    form = {"version": "1", "accepted_by": "Ada Marl", "key": "a" * 24}
+    httpx.post(f"{address}{links[0]}/accept", data=form, timeout=60)
+    httpx.post(f"{address}{links[1]}/question", data={"text": "When?", "key": "q" * 24}, timeout=60)
+    return links
 
 
 def main(words: list[str]) -> int:
     """Every step, and whether all were good."""
-    commit = words[0] if words else before_newest_migration()
-    steps = [units(), proxied(), backed_up(), upgraded(commit)]
+    steps = [units(), proxied(), backed_up(), upgraded(words[0] if words else OLDEST)]
     print("      container file: not tried, it needs a container engine and its images")
     return 0 if all(steps) else 1
 
