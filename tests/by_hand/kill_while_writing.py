@@ -124,6 +124,9 @@ def main(words: list[str]) -> int:
     """Run it on the databases named and print what was lost."""
     kills = int(words[0]) if words else 20
     kinds = words[1:] or ["sqlite", "postgres"]
+    if set(kinds) - {"sqlite", "postgres"}:
+        print("name sqlite, postgres or neither")
+        return 2
     lost = 0
     for kind in kinds:
         print(f"{kind}: {kills} kills", flush=True)

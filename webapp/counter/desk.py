@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 from urllib.parse import urlencode
@@ -12,6 +13,7 @@ from webapp.accounts.people import Person
 from webapp.common.text.language import tr
 from webapp.mail.outbox import given_up_about
 from webapp.quote.lifecycle.states import State
+from webapp.quote.lifecycle.still_offered_list import not_offered
 from webapp.quote.printing.sheet import day_in_words
 from webapp.quote.storage.search import Entry, find_quotes, inbox, read_wanted
 from webapp.quote.storage.write import ANSWERED, QUESTION, REQUEST, UNDELIVERED
@@ -88,16 +90,28 @@ def desk_page(
     found = find_quotes(session, read_wanted(query), today=today, before=before, after=after)
     waiting = inbox(session, today=today)
     unsent = given_up_about(session, [entry.number for entry in waiting])
+    gone = not_offered(session, _looked_at((*waiting, *found.entries)))
     return DeskPage(
         person=person,
         query=query,
-        waiting=tuple(_waiting_row(e, at, unsent.get(e.number, "")) for e in waiting),
-        found=tuple(_row(entry) for entry in found.entries),
+        waiting=tuple(
+            _waiting_row(e, at, unsent.get(e.number, ""), gone=e.id in gone) for e in waiting
+        ),
+        found=tuple(_row(entry, gone=entry.id in gone) for entry in found.entries),
         words=_words(len(found.entries), query, found.earlier),
         earlier=_page(query, "after", found.earlier),
         later=_page(query, "before", found.later),
         done=done,
     )
+
+
+def _looked_at(entries: Iterable[Entry]) -> set[tuple[int, int]]:
+    """The versions whose parts matter: those that can still be ordered, or are."""
+    return {
+        (entry.id, entry.accepted or entry.sent or entry.version)
+        for entry in entries
+        if entry.state not in _OVER
+    }
 
 
 def _words(count: int, query: str, earlier: int) -> str:
@@ -114,7 +128,10 @@ def _page(query: str, name: str, key: int) -> str:
     return f"{DESK}?{urlencode(pairs | {name: str(key)})}"
 
 
-def _row(entry: Entry) -> Row:
+_GONE = tr("; something in it is no longer offered")
+
+
+def _row(entry: Entry, *, gone: bool) -> Row:
     return Row(
         href=address_of(entry.number),
         faded=entry.state in _OVER,
@@ -122,7 +139,7 @@ def _row(entry: Entry) -> Row:
             entry.number,
             entry.name or "erased",
             f"{entry.model}, {entry.size}",
-            state_words(entry),
+            state_words(entry) + (_GONE if gone else ""),
             day_in_words(entry.day),
             entry.total,
         ),
@@ -141,15 +158,17 @@ def state_words(entry: Entry) -> str:
     return words
 
 
-def _waiting_row(entry: Entry, at: datetime, unsent: str) -> Row:
+def _waiting_row(entry: Entry, at: datetime, unsent: str, *, gone: bool) -> Row:
     since = entry.waiting_since or at
     what = _WAITING.get(entry.waiting_for, entry.waiting_for)
+    if unsent:
+        what = tr("{what} (mail not sent: {unsent})", what=what, unsent=unsent)
     return Row(
         href=address_of(entry.number),
         faded=False,
         cells=(
             entry.number,
-            tr("{what} (mail not sent: {unsent})", what=what, unsent=unsent) if unsent else what,
+            what + (_GONE if gone else ""),
             entry.name,
             f"{entry.model}, {entry.size}",
             how_long(since, at),

@@ -149,3 +149,23 @@ def test_an_order_says_what_has_gone_and_asks_nothing(
     page = desk.page(asked.number)
     assert words in sentences(page)
     assert "We deliver it all the same" not in page
+
+
+@pytest.mark.parametrize("going", GONE)
+def test_the_desk_marks_the_quotes_that_hold_it(
+    desk: Desk, view: View, app: FastAPI, going: Going
+) -> None:
+    number = make(desk, query="size=m")
+    words = "something in it is no longer offered"
+    assert words not in desk.get("/counter").text
+    going(app, view(number))
+    assert words in desk.get("/counter").text
+    desk.do(number, "withdraw")
+    assert words not in desk.get("/counter").text, "nobody builds it any more"
+
+
+def test_the_desk_marks_no_part_that_is_not_sold(desk: Desk, view: View, app: FastAPI) -> None:
+    """A frame alone names the fork its figures assume, and sells none."""
+    number = make(desk, query="size=m&scope=frame")
+    a_part(app, view(number))
+    assert "no longer offered" not in desk.get("/counter").text
