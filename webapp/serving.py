@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import socket
-import sqlite3
 import sys
 import threading
 from typing import Any
@@ -11,17 +10,15 @@ from typing import Any
 import uvicorn
 from prometheus_client.multiprocess import mark_process_dead
 from sqlalchemy import Engine
-from sqlalchemy.exc import SQLAlchemyError
 from uvicorn.supervisors import Multiprocess
 
 from webapp.accounts.links import link_for_builder
 from webapp.app import create_app
 from webapp.catalogue import setup
 from webapp.catalogue.writing.shop import settings_data
-from webapp.common.errors import DomainError
 from webapp.common.settings import Settings
 from webapp.common.storage.database import opened, writing
-from webapp.common.storage.fault_messages import CannotGoOn, fault_of
+from webapp.common.storage.fault_messages import FAULTS, fault_behind, in_one_sentence
 from webapp.common.storage.locking import together
 from webapp.common.text.language import tr
 from webapp.common.timestamps import now
@@ -47,7 +44,7 @@ def serve(settings: Settings) -> bool:
     try:
         with together(settings.database_address()):
             prepare(settings)
-    except (DomainError, CannotGoOn, SQLAlchemyError, sqlite3.Error, OSError) as error:
+    except FAULTS as error:
         sys.stderr.write(f"{_why_not(error)}\n")
         return False
     if settings.workers == 1:
@@ -65,12 +62,10 @@ def prepare(settings: Settings) -> None:
 
 def _why_not(error: Exception) -> str:
     """What keeps the service from starting, in a sentence, and what to do."""
-    fault = fault_of(error) or (fault_of(error.__cause__) if error.__cause__ else None)
-    if fault is not None:
-        return fault.what
-    if isinstance(error, DomainError):
-        return tr("The service cannot start: {error}.", error=error)
-    raise error
+    said = in_one_sentence(error)
+    if said is None:
+        raise error
+    return said if fault_behind(error) else tr("The service cannot start: {error}.", error=said)
 
 
 def _config(app: Any, settings: Settings) -> uvicorn.Config:

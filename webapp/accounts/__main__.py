@@ -12,9 +12,9 @@ from argparse import ArgumentParser
 from webapp.accounts.links import link_for_builder
 from webapp.catalogue import setup
 from webapp.catalogue.writing.shop import settings_data
-from webapp.common.errors import DomainError
 from webapp.common.settings import Settings
 from webapp.common.storage.database import make_engine, writing
+from webapp.common.storage.fault_messages import FAULTS, in_one_sentence
 from webapp.common.storage.locking import together
 from webapp.common.timestamps import now
 
@@ -26,8 +26,11 @@ def main() -> int:
     try:
         with together(settings.database_address()):
             path = _link(settings.database_address())
-    except DomainError as error:
-        sys.stderr.write(f"No link was made: {error}\n")
+    except FAULTS as error:
+        said = in_one_sentence(error)
+        if said is None:
+            raise
+        sys.stderr.write(f"No link was made: {said}\n")
         return 1
     base = settings.base_url or f"http://{settings.host}:{settings.port}"
     sys.stdout.write(f"{base}{path}\n")

@@ -15,21 +15,18 @@ from __future__ import annotations
 
 import argparse
 import signal
-import sqlite3
 import sys
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
-from sqlalchemy.exc import SQLAlchemyError
-
 from webapp.archive.backup import backup, check_file, restore
 from webapp.archive.export import export_all
 from webapp.archive.importing import import_all
 from webapp.archive.progress import Telling
-from webapp.common.errors import DomainError
 from webapp.common.settings import Settings
 from webapp.common.storage.database import make_engine
+from webapp.common.storage.fault_messages import FAULTS, in_one_sentence
 from webapp.common.storage.locking import alone, together
 
 INTERRUPTED = 130
@@ -56,14 +53,17 @@ def main(words: Sequence[str] | None = None) -> int:
     try:
         with _stopped_like_a_keyboard():
             sys.stdout.write(f"{_do(given, Settings().database_address())}\n")
-    except (DomainError, OSError) as error:
-        return _not_done(str(error))
-    except (sqlite3.Error, SQLAlchemyError) as error:
-        return _not_done(f"the database said: {str(error).splitlines()[0]}")
+    except FAULTS as error:
+        return _not_done(in_one_sentence(error) or _said(error))
     except KeyboardInterrupt:
         _not_done("stopped")
         return INTERRUPTED
     return 0
+
+
+def _said(error: Exception) -> str:
+    said = str(error).splitlines()[0]
+    return said if isinstance(error, OSError) else f"the database said: {said}"
 
 
 def _not_done(why: str) -> int:

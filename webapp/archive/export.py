@@ -26,6 +26,7 @@ from webapp.archive.row_values import count, read_lines, tables
 from webapp.archive.whole_files import whole_or_not
 from webapp.common.storage.database import reading
 from webapp.common.text.language import tr
+from webapp.migrations import refuse_unknown
 
 _WORDS = """\
 Everything this shop has kept, in open formats.
@@ -113,6 +114,7 @@ def export_steps(engine: Engine, file: IO[bytes]) -> Iterator[Step]:
         zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED) as archive,
     ):
         connection = _one_moment(session)
+        refuse_unknown(connection)  # tables unknown here would silently be missing
         listed: dict[str, dict[str, Any]] = {}
         counter = Counter(tr("Exporting"), sum(count(connection, table) for table in tables()))
         for table in tables():

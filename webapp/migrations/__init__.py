@@ -46,11 +46,22 @@ def upgrade(connection: Connection) -> None:
     CannotGoOn
         For a database that another version of this program has migrated further.
     """
+    refuse_unknown(connection)
+    command.upgrade(configuration(connection), "head")
+
+
+def refuse_unknown(connection: Connection) -> None:
+    """Refuse a database whose tables this version does not know.
+
+    Raises
+    ------
+    CannotGoOn
+        For a database that another version of this program has migrated further.
+    """
     scripts = ScriptDirectory.from_config(configuration(connection))
     known = {script.revision for script in scripts.walk_revisions()}
     if not set(MigrationContext.configure(connection).get_current_heads()) <= known:
         raise CannotGoOn(UNKNOWN_MIGRATION)
-    command.upgrade(configuration(connection), "head")
 
 
 def is_ours(name: str | None, kind: str, _parents: object) -> bool:

@@ -11,9 +11,10 @@ import errno
 import sqlite3
 from dataclasses import dataclass
 
-from sqlalchemy.exc import DBAPIError
+from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 from sqlalchemy.exc import TimeoutError as NoConnectionFree
 
+from webapp.common.errors import DomainError
 from webapp.common.text.language import tr
 
 SOON = 5  # [s] until what is merely busy is asked for again
@@ -192,6 +193,29 @@ def fault_of(error: BaseException) -> Fault | None:
     if isinstance(error, OSError):
         return _DISK.get(error.errno or 0)
     return None
+
+
+FAULTS = (DomainError, CannotGoOn, SQLAlchemyError, sqlite3.Error, OSError)
+"""What keeps a command from its work without a mistake of the program's."""
+
+
+def in_one_sentence(error: Exception) -> str | None:
+    """What keeps a command from its work and what to do about it; None when nobody foresaw it.
+
+    Examples
+    --------
+    >>> in_one_sentence(OSError(errno.ENOSPC, "No space left on device")) == FULL.what
+    True
+    """
+    fault = fault_behind(error)
+    if fault is not None:
+        return fault.what
+    return str(error) if isinstance(error, DomainError) else None
+
+
+def fault_behind(error: Exception) -> Fault | None:
+    """The fault that an error is, or that it was raised from."""
+    return fault_of(error) or (fault_of(error.__cause__) if error.__cause__ else None)
 
 
 def _fault_of_driver(error: BaseException | None) -> Fault | None:
