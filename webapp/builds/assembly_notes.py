@@ -153,7 +153,7 @@ def _seat(setup: Setup) -> Iterator[AssemblyNote]:
         label=tr("Saddle height"), value=set_mm(height), note=tr("BB centre to saddle top")
     )
     if setup.choice.rail:
-        way = "forward" if setup.choice.rail > 0 else "back"
+        way = tr("forward") if setup.choice.rail > 0 else tr("back")
         value = tr("{abs:g} mm {way}", abs=abs(setup.choice.rail), way=way)
         yield AssemblyNote(label=tr("Saddle"), value=value, note=tr("on its rails"))
     if post is not None:

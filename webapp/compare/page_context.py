@@ -34,7 +34,7 @@ from webapp.compare.variants import copies_of
 from webapp.drawing.overlay import LETTERS
 
 STATE_WORDS: dict[StateName, str] = {
-    "unloaded": "unloaded",
+    "unloaded": tr("unloaded"),
     "sagged": tr("sagged, rider aboard"),
     "bottomed": tr("bottomed, all travel used"),
 }

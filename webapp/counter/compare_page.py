@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from webapp.accounts.people import Person
+from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr
 from webapp.counter.desk import address_of
 from webapp.quote.lifecycle.version_differences import FigureChange, compare_versions
-from webapp.quote.printing.sheet import day_in_words
 from webapp.quote.storage.read import QuoteView
 
 

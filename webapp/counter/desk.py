@@ -10,11 +10,11 @@ from urllib.parse import urlencode
 from sqlmodel import Session
 
 from webapp.accounts.people import Person
+from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr
 from webapp.mail.outbox import given_up_about
 from webapp.quote.lifecycle.states import State
 from webapp.quote.lifecycle.still_offered_list import not_offered
-from webapp.quote.printing.sheet import day_in_words
 from webapp.quote.storage.search import Entry, find_quotes, inbox, read_wanted
 from webapp.quote.storage.write import ANSWERED, QUESTION, REQUEST, UNDELIVERED
 

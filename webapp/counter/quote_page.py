@@ -12,6 +12,7 @@ from webapp.accounts.people import Person
 from webapp.catalogue.lookup import row_id
 from webapp.common.errors import DomainError, form_errors
 from webapp.common.security.tokens import new_key
+from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr
 from webapp.common.timestamps import utc
 from webapp.counter.desk import address_of
@@ -31,7 +32,7 @@ from webapp.quote.lifecycle.states import (
     to_be_confirmed,
 )
 from webapp.quote.lifecycle.still_offered import Gone, gone_since, unconfirmed
-from webapp.quote.printing.sheet import SheetPage, day_in_words, sheet_page
+from webapp.quote.printing.sheet import SheetPage, sheet_page
 from webapp.quote.storage.current_version import accepted_of, change_offered, standing_version
 from webapp.quote.storage.read import QuoteView, view_of
 from webapp.quote.tables import Quote, QuoteEvent, QuoteVersion

@@ -9,6 +9,7 @@ from webapp.accounts.people import Person
 from webapp.catalogue.schema.shop import ShopSettings
 from webapp.common.errors import DomainError, Problem
 from webapp.common.security.tokens import new_key
+from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr
 from webapp.common.text.money import Money
 from webapp.common.two_edits import Clash
@@ -16,7 +17,6 @@ from webapp.counter.changing import BUILD, Collision, build_of, fields_of_versio
 from webapp.counter.desk import address_of
 from webapp.quote.deal.pricing import basis_of
 from webapp.quote.deal.terms import ADDED, ADDED_LINES, AMOUNT, COUNT, OFF, REASON
-from webapp.quote.printing.sheet import day_in_words
 from webapp.quote.storage.read import QuoteView
 
 LABELS = {

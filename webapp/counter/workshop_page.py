@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from webapp.accounts.people import Person
+from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr
 from webapp.counter.desk import address_of
 from webapp.quote.deal.pricing import parts_of
@@ -14,7 +15,7 @@ from webapp.quote.freezing.assembly_settings import first_ride
 from webapp.quote.freezing.content import Figure, FrozenBuild, Setting
 from webapp.quote.freezing.frozen_check import FrozenCheck
 from webapp.quote.printing.pdf import not_ordered
-from webapp.quote.printing.sheet import day_in_words, frozen_drawing, warning_of
+from webapp.quote.printing.sheet import frozen_drawing, warning_of
 from webapp.quote.storage.read import QuoteView
 
 

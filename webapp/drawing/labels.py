@@ -11,26 +11,26 @@ from webapp.common.text.units import LengthUnit, format_length, number
 from webapp.drawing.dimensions import Figure
 
 NAMES: dict[str, str] = {
-    "wheelbase": "wheelbase",
+    "wheelbase": tr("wheelbase"),
     "rear_centre": tr("rear centre"),
     "front_centre": tr("front centre"),
-    "chainstay_length": "chainstay",
-    "reach": "reach",
-    "stack": "stack",
+    "chainstay_length": tr("chainstay"),
+    "reach": tr("reach"),
+    "stack": tr("stack"),
     "head_angle": tr("head angle"),
     "seat_tube_angle": tr("seat tube angle"),
     "effective_seat_angle": tr("effective seat angle"),
     "bb_height": tr("BB height"),
     "bb_drop": tr("BB drop"),
-    "trail": "trail",
-    "standover": "standover",
+    "trail": tr("trail"),
+    "standover": tr("standover"),
     "saddle_height": tr("saddle height"),
     "grips_to_rear_axle": tr("grips to rear axle"),
     "axle_to_crown": tr("axle to crown"),
 }
 """Every figure a drawing can show, in the order its words give them."""
 
-_SHORT = {"bb_height": "BB", "bb_drop": "drop", "saddle_height": "saddle"}
+_SHORT = {"bb_height": tr("BB"), "bb_drop": tr("drop"), "saddle_height": tr("saddle")}
 """Names as lettered where a line has little room."""
 
 _ANGLES = frozenset({"head_angle", "seat_tube_angle", "effective_seat_angle"})

@@ -20,6 +20,7 @@ from webapp.builds.page.form import ListField, NumberField, build_form
 from webapp.builds.solving.solver_inputs import UNLOADED
 from webapp.catalogue.reading.views import Catalogue
 from webapp.catalogue.schema.frame_dimensions import DIMENSIONS
+from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr
 from webapp.common.text.units import number
 from webapp.table.geometry_table import TableColumn
@@ -176,7 +177,7 @@ def _revision_words(catalogue: Catalogue) -> str:
             withdrawn_reason=revision.withdrawn_reason,
         )
     day = (
-        tr(", published {published_on:%d %B %Y}", published_on=revision.published_on)
+        tr(", published {day}", day=day_in_words(revision.published_on))
         if revision.published_on
         else ""
     )

@@ -18,12 +18,13 @@ from webapp.builds.page.form import BuildForm, build_form
 from webapp.builds.page.picture import both_layouts
 from webapp.builds.pricing import SCOPE_WORDS, PriceSheet
 from webapp.builds.rider.view import RiderView, rider_view, shared_address
-from webapp.builds.solving.solver_inputs import UNLOADED
+from webapp.builds.solving.solver_inputs import STATE_NAMES, UNLOADED
 from webapp.builds.solving.tolerances import tolerances_of
 from webapp.builds.suggestions.repair import WayOut, way_out
 from webapp.builds.suggestions.work import Work
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Problem
+from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr
 from webapp.common.text.units import number
 from webapp.pricing.totals import printed_money, total_lines
@@ -91,7 +92,7 @@ def build_page(catalogue: Catalogue, read: ReadChoice, result: BuildResult | Non
     form = build_form(catalogue, read, result.assembly if result else None)
     address = address_of(choice)
     size = catalogue.size(choice.size).name
-    states = tuple(result.states) if result else ()
+    states = tuple(STATE_NAMES[state] for state in result.states) if result else ()
     work = Work()
     checks = check_lists(result, work) if result else CheckLists()
     return BuildPage(
@@ -145,11 +146,7 @@ def _withdrawn(catalogue: Catalogue) -> str:
     revision = catalogue.revision
     if revision.state != "withdrawn":
         return ""
-    day = (
-        tr(" on {withdrawn_on:%d %B %Y}", withdrawn_on=revision.withdrawn_on)
-        if revision.withdrawn_on
-        else ""
-    )
+    day = tr(" on {day}", day=day_in_words(revision.withdrawn_on)) if revision.withdrawn_on else ""
     return tr(
         "Revision {number} was withdrawn{day}: {withdrawn_reason}",
         number=revision.number,

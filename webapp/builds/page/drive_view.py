@@ -359,7 +359,7 @@ def _droppers(setup: Setup) -> Grid | None:
         headings=(tr("Size"), *(tr("{height:.0f} mm", height=height) for height in heights)),
         rows=tuple(
             Row(
-                cells=(size.name, *("none" if np.isnan(v) else f"{v:g}" for v in found[at])),
+                cells=(size.name, *(tr("none") if np.isnan(v) else f"{v:g}" for v in found[at])),
                 here=size.slug == setup.choice.size,
             )
             for at, size in enumerate(setup.catalogue.sizes)

@@ -135,12 +135,14 @@ def _judged(key: str, figures: Mapping[str, float], windows: PostureWindows) -> 
     value = figures[key]
     if key == "straddle_room":
         outcome = straddle_outcome(value, windows)
-        return outcome, {"clear": "clear", "tight": "tight", "no": tr("too little")}[outcome]
+        return outcome, {"clear": tr("clear"), "tight": tr("tight"), "no": tr("too little")}[
+            outcome
+        ]
     window = _window(key, windows)
     if window.weight == 0.0:
         return "", tr("shown only")
     if window.low <= value <= window.high:
-        return "clear", "inside"
+        return "clear", tr("inside")
     if key == "knee_flexion":
         return "no", tr("leg too straight") if value < window.low else tr("leg too bent")
     more, less = _MEANING[key]

@@ -31,6 +31,7 @@ from webapp.rider.rider_input import Rider
 D = TypeVar("D", bound=PartData)
 
 UNLOADED, SAGGED, BOTTOMED = "unloaded", "sagged", "bottomed"
+STATE_NAMES = {UNLOADED: tr("unloaded"), SAGGED: tr("sagged"), BOTTOMED: tr("bottomed")}
 
 
 @dataclass(frozen=True, kw_only=True)

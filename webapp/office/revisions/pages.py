@@ -11,6 +11,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse
 from webapp.accounts.dependencies import Builder
 from webapp.accounts.people import Person
 from webapp.catalogue.lookup import model_row
+from webapp.common.text.dates import day_in_words
 from webapp.common.web.dependencies import ReadingSession, WritingSession
 from webapp.common.web.templating import page
 from webapp.office.forms.submitted import PRIVATE
@@ -121,7 +122,7 @@ def _line(revision: RevisionContent) -> RevisionLine:
     return RevisionLine(
         number=revision.number,
         state=revision.state,
-        when="" if day is None else f"{day:%d %B %Y}",
+        when="" if day is None else day_in_words(day),
         sizes=len(revision.sizes),
         changelog=revision.withdrawn_reason or revision.changelog,
         address=address_of_revision(revision.model, revision.number),

@@ -11,12 +11,13 @@ from sqlmodel import Session, col, select
 from webapp.catalogue.lookup import row_id
 from webapp.common.errors import DomainError, form_errors
 from webapp.common.security.tokens import new_key
+from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr
 from webapp.common.timestamps import utc
 from webapp.quote.lifecycle.situation import situation_of
 from webapp.quote.lifecycle.states import Event, may_happen, to_be_confirmed
 from webapp.quote.lifecycle.transitions import CUSTOMER
-from webapp.quote.printing.sheet import SheetPage, day_in_words
+from webapp.quote.printing.sheet import SheetPage
 from webapp.quote.storage.privacy import KEPT
 from webapp.quote.storage.read import QuoteView
 from webapp.quote.tables import Quote, QuoteEvent

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr
 from webapp.mail.outbox import Message
-from webapp.quote.printing.sheet import day_in_words
 from webapp.quote.storage.read import QuoteView
 
 

@@ -13,6 +13,7 @@ from webapp.builds.page.check_view import check_line
 from webapp.builds.page.figure_rows import OF_COCKPIT_AND_SADDLE, FigureRow, figure_rows
 from webapp.builds.page.picture import drawing_of, figures_drawn, points_of
 from webapp.builds.pricing import SCOPE_WORDS
+from webapp.builds.solving.solver_inputs import STATE_NAMES
 from webapp.catalogue.schema.shop import Address, Destination, ShopSettings
 from webapp.common.errors import Invalid
 from webapp.common.text.language import tr
@@ -76,7 +77,7 @@ def freeze(result: BuildResult, *, on: date, deal: Deal = NOTHING_AGREED) -> Quo
         valid_until=on + timedelta(days=shop.quote_valid_days),
         valid_days=shop.quote_valid_days,
         lead_time=tr("{lead_time_weeks:g} weeks", lead_time_weeks=shop.lead_time_weeks),
-        states=tuple(result.states),
+        states=tuple(STATE_NAMES[state] for state in result.states),
         figures=_figures(result),
         settings=settings_of(result),
         assembly=assembly_of(result),

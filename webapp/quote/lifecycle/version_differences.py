@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr
 from webapp.common.text.money import Money
 from webapp.common.text.units import minus
 from webapp.quote.customer import Customer
 from webapp.quote.deal.terms import OFF
 from webapp.quote.freezing.content import QuoteContent, Setting
-from webapp.quote.printing.sheet import day_in_words
 from webapp.quote.storage.read import QuoteView
 from webapp.rider.rider_input import RIDER_KEYS
 

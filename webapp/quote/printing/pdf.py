@@ -16,11 +16,12 @@ from typing import Any, Literal
 import typst
 
 from webapp.common.paths import STATIC, TEMPLATES
+from webapp.common.text.dates import day_in_words
 from webapp.common.text.extraction import on_paper
 from webapp.common.text.language import language_code, locale_of, tr, translations
 from webapp.quote.deal.pricing import parts_of
 from webapp.quote.freezing.assembly_settings import first_ride
-from webapp.quote.printing.sheet import day_in_words, link_of, qr_svg, warning_of, why_no_link
+from webapp.quote.printing.sheet import link_of, qr_svg, warning_of, why_no_link
 from webapp.quote.storage.read import QuoteView
 
 log = logging.getLogger(__name__)

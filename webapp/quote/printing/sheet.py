@@ -10,6 +10,7 @@ import segno
 from markupsafe import Markup
 
 from webapp.builds.page.context import PrintedLine
+from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr
 from webapp.quote.customer import Customer
 from webapp.quote.freezing.content import Pricing, QuoteContent
@@ -114,18 +115,6 @@ def why_no_link(quote: QuoteView) -> str:
         "No link: the customer’s link opens version {sent_version}.",
         sent_version=quote.sent_version,
     )
-
-
-def day_in_words(day: date) -> str:
-    """A day as sheets write it, the same in every locale.
-
-    >>> day_in_words(date(2026, 3, 1))
-    '1 March 2026'
-    """
-    months = tr(
-        "January February March April May June July August September October November December"
-    )
-    return f"{day.day} {months.split()[day.month - 1]} {day.year}"
 
 
 def qr_svg(link: str) -> str:
