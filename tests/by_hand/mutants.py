@@ -167,6 +167,8 @@ def _shown(chain: list[ast.AST]) -> ast.AST:
     """The largest expression round a node that is still short enough to be read."""
     best = chain[-1]
     for outer in reversed(chain[:-1]):
+        if isinstance(outer, ast.keyword):
+            continue
         if not isinstance(outer, ast.expr) or len(ast.unparse(outer)) > SHOWN:
             break
         best = outer

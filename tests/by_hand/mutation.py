@@ -76,15 +76,17 @@ def mirrors(path: Path) -> list[str]:
 
 def wider(path: Path) -> list[str]:
     """Every test and doctest of the package, and every test file that imports the module."""
-    package = dotted(path.parent)
-    names = [f"{package}.{path.stem} ", f"from {package} import"]
+    names = [f"{dotted(path)} "]
+    if path.stem in path.with_name("__init__.py").read_text():
+        names.append(f"from {dotted(path.parent)} import")
     naming = [
-        file for file in sorted(Path("tests").rglob("test_*.py"))
+        file
+        for file in sorted(Path("tests", path.parts[0]).rglob("test_*.py"))
         if any(name in file.read_text() for name in names)
-    ]  # fmt: skip
-    here = sorted((Path("tests") / path.parent).rglob("test_*.py"))
+    ]
+    here = sorted((Path("tests") / path.parent).glob("test_*.py"))
     own = sorted(set(path.parent.glob("*.py")) - {path})
-    return [str(file) for file in dict.fromkeys([*here, *naming, *own]) if file.is_file()]
+    return list(dict.fromkeys(map(str, [*here, *naming, *own])))
 
 
 # --- one mutant in a process of its own ---------------------------------------------

@@ -103,6 +103,21 @@ def test_stays_narrowest_within_their_first_segment() -> None:
     assert gaps.side == pytest.approx(2180.0 / np.sqrt(4000.0) - 29.0, abs=0.01)
 
 
+def test_stays_narrowest_at_a_station_between_others() -> None:
+    """A waist: the station itself must be looked at, not only places beside it."""
+    assert in_line([40.0, 79.0, 140.0], [120.0, 66.0, 120.0]).side == pytest.approx(4.0, abs=1e-9)
+
+
+def test_stations_half_a_millimetre_apart_and_at_the_bb_are_taken() -> None:
+    room = StayRoom(
+        slot=SLOT,
+        behind=np.array([0.0, 0.5, 160.0]),
+        between=np.array([0.5, 80.0, 110.0]),
+        bridge=0.0,
+    )
+    assert room.behind.tolist() == [0.0, 0.5, 160.0]
+
+
 def test_bridge_in_line_with_a_level_slot_is_a_plain_difference() -> None:
     """BB, bridge and axle in one level line: chainstay + slide − bridge − radius."""
     slot = Slot(chainstay_length=420.0, bb_drop=0.0, slot_length=22.0)
@@ -182,7 +197,12 @@ def test_fork_uses_all_travel() -> None:
     ("field", "change"),
     [
         ("behind", {"behind": [60.0, 50.0]}),
+        ("behind", {"behind": [40.0, 60.0, 50.0], "between": [80.0, 90.0, 95.0]}),
+        ("behind", {"behind": [40.0, 40.0], "between": [84.0, 90.0]}),
         ("behind", {"behind": [60.0], "between": [84.0]}),
+        ("between", {"between": [84.0, 0.0]}),
+        ("slot", {"slot": Slot(chainstay_length=420.0, bb_drop=np.array([60.0, 70.0]))}),
+        ("slot", {"slot": Slot(chainstay_length=420.0, bb_drop=60.0, slot_length=np.ones(2))}),
         ("behind", {"behind": [60.0, float("nan")]}),
         ("between", {"between": [84.0, -1.0]}),
         ("bridge", {"bridge": float("inf")}),

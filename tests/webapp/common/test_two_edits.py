@@ -94,6 +94,7 @@ def test_a_stamp_follows_the_content_and_not_its_order() -> None:
     assert stamp_of({"a": "1", "b": "2"}) == stamp_of({"b": "2", "a": "1"})
     assert len({stamp_of({"a": "1"}), stamp_of({"a": "2"}), stamp_of({"b": "1"})}) == 3
     assert len(stamp_of({})) == 20
+    assert stamp_of({"a": "\ud800"}) != stamp_of({"a": "\ud801"})  # halves of a pair, typed badly
     assert as_base({"b": "é", "a": "1"}) == '{"a":"1","b":"\\u00e9"}'
 
 
