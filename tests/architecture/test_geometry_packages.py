@@ -14,7 +14,7 @@ ORDER = (
     {"core"},
     {"glossary", "checks"},
     {"bike"},
-    {"loads", "drive", "matrix", "position", "uncertainty"},
+    {"loads", "drive", "matrix", "position", "search", "uncertainty"},
     {"rider", "clearance", "verify"},
     {"sizing"},
     {"examples"},

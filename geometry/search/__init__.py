@@ -1,0 +1,23 @@
+"""The build nearest to a position among all there can be: exact, without looking at each of
+them, since the stance depends on few parts and cockpit and seat are rigid in the frame.
+"""
+
+from geometry.search.counting import combinations, failed
+from geometry.search.parts import Fronts, Refusal, Seats, Stances, Sum
+from geometry.search.ranking import Bounds, Found, Search, Target
+from geometry.search.trades import trades
+
+__all__ = [
+    "Bounds",
+    "Found",
+    "Fronts",
+    "Refusal",
+    "Search",
+    "Seats",
+    "Stances",
+    "Sum",
+    "Target",
+    "combinations",
+    "failed",
+    "trades",
+]

@@ -1,0 +1,177 @@
+"""What is searched: stances × fronts × seats, and what rules some of them out.
+
+============  ===========================================  =====
+axis          one of it                                    count
+============  ===========================================  =====
+stance        size, fork, headset, wheels, axle position     N
+front         stem, spacers, bar                             J
+seat          post, saddle, place on the rails               K
+============  ===========================================  =====
+
+The grips depend on stance and front, the saddle on stance and seat, so that no
+array here is of the whole product.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from geometry.core import ContradictoryInput, FloatArray, InvalidInput
+
+Axis = Literal["stance", "front", "seat"]
+Masks = NDArray[np.bool_]
+Rows = NDArray[np.intp]
+
+
+def _columns(values: Mapping[str, FloatArray]) -> int:
+    """Length of named arrays that lie along one axis.
+
+    Raises
+    ------
+    InvalidInput
+        A number that is not finite, or no number at all.
+    ContradictoryInput
+        Arrays of different lengths.
+    """
+    length = next(iter(values.values())).size
+    for name, value in values.items():
+        if value.ndim != 1 or not value.size:
+            raise InvalidInput(name, f"of shape {value.shape}", "must be a list of numbers")
+        if value.size != length:
+            raise ContradictoryInput(name, value.size, f"must hold {length} numbers as the others")
+        if not np.isfinite(value).all():
+            raise InvalidInput(name, "not finite", "must be finite numbers")
+    return length
+
+
+@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
+class Stances:
+    """Bikes standing unloaded, without cockpit and seat; arrays of shape (N,).
+
+    Parameters
+    ----------
+    reach, stack : array [mm]
+        Head tube's top from the BB centre.
+    head_angle : array [deg]
+    lift : array [mm]
+        Headset above the head tube's top, along the steering axis.
+    seat_tube_angle : array [deg]
+    seat_tube_offset : array [mm]
+        Of the post's axis ahead of the BB.
+    figures : mapping of str to array
+        What may be wished between bounds, such as trail [mm].
+    """
+
+    reach: FloatArray
+    stack: FloatArray
+    head_angle: FloatArray
+    lift: FloatArray
+    seat_tube_angle: FloatArray
+    seat_tube_offset: FloatArray
+    figures: Mapping[str, FloatArray]
+
+    def __post_init__(self) -> None:
+        own = {name: getattr(self, name) for name in self.__slots__ if name != "figures"}
+        _columns({**own, **self.figures})
+
+    @property
+    def count(self) -> int:
+        """How many, N."""
+        return self.reach.size
+
+
+@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
+class Fronts:
+    """Grips from the top of the headset; arrays of shape (J,).
+
+    Parameters
+    ----------
+    up, forward : array [mm]
+        Up the steering axis, and square ahead of it.
+    """
+
+    up: FloatArray
+    forward: FloatArray
+
+    def __post_init__(self) -> None:
+        _columns({"up": self.up, "forward": self.forward})
+
+    @property
+    def count(self) -> int:
+        """How many, J."""
+        return self.up.size
+
+
+@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
+class Seats:
+    """Posts with saddles on their rails.
+
+    Parameters
+    ----------
+    setback, rail, saddle_stack : array (K,) [mm]
+        As in `geometry.bike.Seat`.
+    lowest, highest : array (N, K) [mm]
+        Saddle heights to be had on each stance; set on whole millimetres.
+    """
+
+    setback: FloatArray
+    rail: FloatArray
+    saddle_stack: FloatArray
+    lowest: FloatArray
+    highest: FloatArray
+
+    def __post_init__(self) -> None:
+        names = ("setback", "rail", "saddle_stack")
+        count = _columns({name: getattr(self, name) for name in names})
+        for name in ("lowest", "highest"):
+            shape = getattr(self, name).shape
+            if len(shape) != 2 or shape[1] != count:  # noqa: PLR2004  # stances × seats
+                remedy = f"must be of stances × {count} seats"
+                raise ContradictoryInput(name, f"of shape {shape}", remedy)
+
+    @property
+    def count(self) -> int:
+        """How many, K."""
+        return self.setback.size
+
+
+@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
+class Refusal:
+    """A check that some combinations fail.
+
+    Parameters
+    ----------
+    code : str
+        Which.
+    along : "stance", "front" or "seat"
+        What it depends on beside the stance.
+    fails : array (G, M) of bool
+        By group of stances and place along the axis; M is 1 for ``"stance"``.
+    group : array (N,) of int
+        The group of each stance.
+    """
+
+    code: str
+    along: Axis
+    fails: Masks
+    group: Rows
+
+
+@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
+class Sum:
+    """What adds up over the parts of a build: price, mass, parts swapped.
+
+    Parameters
+    ----------
+    stances, fronts, seats : array (N,), (J,), (K,)
+        Each one's share, all in one unit.
+    """
+
+    stances: FloatArray
+    fronts: FloatArray
+    seats: FloatArray
