@@ -13,6 +13,7 @@ from webapp.accounts.pages.confirming import add_confirmation
 from webapp.api import bench as api_bench
 from webapp.api import changes as api_changes
 from webapp.api import fit as api_fit
+from webapp.api import match as api_match
 from webapp.api import position as api_position
 from webapp.api import routes as api
 from webapp.api import slot as api_slot
@@ -79,6 +80,7 @@ INTERFACES: tuple[APIRouter, ...] = (
     watching.router,
     api.router,
     api_fit.router,
+    api_match.router,
     api_position.router,
     api_slot.router,
     api_changes.router,

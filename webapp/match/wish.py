@@ -1,0 +1,95 @@
+"""What is looked for, and what is answered."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from geometry.search import Bounds, Target
+from webapp.builds.evaluation import BuildResult
+from webapp.builds.solving.solver_inputs import UNLOADED
+
+PRICE = "price"
+
+Point = tuple[float, float]
+
+HANDLING = MappingProxyType({"head_angle": 0.5, "trail": 5.0, "wheelbase": 15.0, "bb_height": 5.0})
+"""What a rider feels as handling, and from how much on: as `webapp.compare` has it [CP]."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Wish:
+    """What is looked for.
+
+    Parameters
+    ----------
+    target : Target
+    bounds : mapping of figure or ``"price"`` to (least, most)
+        Price in units of the currency, as printed in total.
+    fixed : mapping of place to part slug
+        Also ``"size"``.
+    tolerance : float [mm]
+        From how near on the price or the swaps decide.
+    handling : mapping of figure to float
+        Of the present bike, among `HANDLING`.
+    """
+
+    target: Target
+    bounds: Bounds
+    fixed: Mapping[str, str]
+    tolerance: float
+    handling: Mapping[str, float]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Answer:
+    """One build that answers, and why."""
+
+    kind: str
+    distance: float
+    result: BuildResult
+
+    @property
+    def grip(self) -> Point:
+        """Grips from the BB centre, standing unloaded [mm]."""
+        x, y = self.result.states[UNLOADED].hands.grips
+        return float(x), float(y)
+
+    @property
+    def saddle(self) -> Point:
+        """Saddle top from the BB centre, standing unloaded [mm]."""
+        x, y = self.result.states[UNLOADED].seated.saddle
+        return float(x), float(y)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Loosened:
+    """A bound that could be loosened, to what, and how near that gets [mm]."""
+
+    name: str
+    to: float
+    distance: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class Matched:
+    """Everything that was found.
+
+    Parameters
+    ----------
+    combinations : int
+        How many were judged.
+    failed : mapping of check's code to int
+        How many of them fail it.
+    answers, trades : tuple of Answer
+        The trades nearest first.
+    loosen : tuple of Loosened
+        Where nothing keeps all bounds.
+    """
+
+    combinations: int
+    failed: Mapping[str, int]
+    answers: tuple[Answer, ...]
+    trades: tuple[Answer, ...]
+    loosen: tuple[Loosened, ...]
