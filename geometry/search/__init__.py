@@ -2,10 +2,10 @@
 them, since the stance depends on few parts and cockpit and seat are rigid in the frame.
 """
 
+from geometry.search.best_trades import trades
 from geometry.search.counting import combinations, failed
 from geometry.search.parts import Fronts, Refusal, Seats, Stances, Sum
 from geometry.search.ranking import Bounds, Found, Search, Target
-from geometry.search.trades import trades
 
 __all__ = [
     "Bounds",
