@@ -37,7 +37,7 @@ _CLOSE_ENOUGH = 1e-9  # mm between front wheel and ground, well above rounding
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
-class Steered:
+class TurnedFront:
     """A standing build with its front turned, lengths [mm], angles [deg].
 
     Parameters
@@ -79,7 +79,7 @@ class _Front(NamedTuple):
     steer_cosine: Num
 
 
-def steer(standing: Standing, build: Build, *, angle: Num) -> Steered:
+def turn_front(standing: Standing, build: Build, *, angle: Num) -> TurnedFront:
     """Turn the front of a standing build, both wheels kept on the ground.
 
     Parameters
@@ -93,7 +93,7 @@ def steer(standing: Standing, build: Build, *, angle: Num) -> Steered:
 
     Returns
     -------
-    Steered
+    TurnedFront
         Of the broadcast shape; the same for ± angle but for the sides' sign.
 
     Raises
@@ -116,7 +116,7 @@ def steer(standing: Standing, build: Build, *, angle: Num) -> Steered:
     >>> from geometry.examples import trail_build
     >>> from geometry.bike import stand
     >>> build = trail_build()
-    >>> turned = steer(stand(build), build, angle=45.0)
+    >>> turned = turn_front(stand(build), build, angle=45.0)
     >>> round(turned.front_drop, 1), round(turned.pitch, 2)
     (5.8, -0.37)
     """
@@ -175,7 +175,9 @@ def _pitch(front: _Front, angle: Num) -> tuple[Num, Num]:
     return np.sin(pitch), np.cos(pitch)
 
 
-def _steered(standing: Standing, front: _Front, angle: Num, *, sine: Num, cosine: Num) -> Steered:
+def _steered(
+    standing: Standing, front: _Front, angle: Num, *, sine: Num, cosine: Num
+) -> TurnedFront:
     """The figures of the pitched frame; all points turn about the BB."""
     rear_x, rear_y = rotate(*standing.rear_axle, cosine=cosine, sine=sine)
     foot_x, foot_y = rotate(front.foot_x, front.foot_y, cosine=cosine, sine=sine)
@@ -199,7 +201,7 @@ def _steered(standing: Standing, front: _Front, angle: Num, *, sine: Num, cosine
         -bb_height,
         axle[2] - share * tilt * front.steer_cosine,
     )
-    return Steered(
+    return TurnedFront(
         angle=angle,
         pitch=plain(pitch),
         head_angle=plain(head_angle),

@@ -10,7 +10,7 @@ import numpy as np
 
 from geometry.bike import Build, Frame, Standing
 from geometry.clearance.pedals import Pedal, Wheel
-from geometry.clearance.toe import Toe, View, nearer, toe_clearance
+from geometry.clearance.toe import Toe, View, nearer_toe, toe_clearance
 from geometry.core import Num, checked
 from geometry.drive import Slot
 
@@ -134,4 +134,4 @@ def toe_of(
         )
 
     tyre = toe(build.front_radius)
-    return nearer(tyre, toe(build.front_radius + stand_off)) if np.any(stand_off) else tyre
+    return nearer_toe(tyre, toe(build.front_radius + stand_off)) if np.any(stand_off) else tyre

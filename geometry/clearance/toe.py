@@ -223,7 +223,7 @@ def toe_clearance(
     -----
     The frame is held still as the wheel turns, up to 90° to either side. A
     mudguard is taken as reaching all round, which is on the safe side; turned far,
-    the side of the tyre within may be nearer still: see `nearer`. Source of
+    the side of the tyre within may be nearer still: see `nearer_toe`. Source of
     the distance: 16 CFR 1512.17(d), forward and parallel to the bike's long axis,
     from the centre of either pedal to the arc swept by tyre or mudguard. How it
     is found stands at the head of this module; checked against sampling of the
@@ -290,7 +290,7 @@ def _closest_of(fields: Sequence[FloatArray]) -> tuple[FloatArray, FloatArray]:
     return clearance, np.asarray(degrees(angle))
 
 
-def nearer(one: Toe, other: Toe) -> Toe:
+def nearer_toe(one: Toe, other: Toe) -> Toe:
     """The nearer of two wheels about one axis, such as a tyre and the mudguard round it.
 
     Parameters
@@ -305,7 +305,7 @@ def nearer(one: Toe, other: Toe) -> Toe:
     Examples
     --------
     >>> tyre, guard = (Toe(clearance=c, steering_angle=90.0) for c in (130.8, 132.1))
-    >>> nearer(tyre, guard).clearance
+    >>> nearer_toe(tyre, guard).clearance
     130.8
     """
     first = np.asarray(one.clearance) <= other.clearance

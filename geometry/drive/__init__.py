@@ -2,7 +2,14 @@
 axle comes to lie in it, and the checks of all these.
 """
 
-from geometry.drive.axle_position import CHAIN, WEAR_LIMIT, Fitting, Landing, closing, ranked
+from geometry.drive.axle_position import (
+    CHAIN,
+    WEAR_LIMIT,
+    AxlePositions,
+    Fitting,
+    closing_positions,
+    ranked,
+)
 from geometry.drive.gearing import (
     USUAL_CADENCE,
     Gears,
@@ -42,6 +49,7 @@ __all__ = [
     "WEAR_LIMIT",
     "ArmFixed",
     "ArmLoose",
+    "AxlePositions",
     "AxleSetAt",
     "ChooseAnotherPair",
     "Drive",
@@ -52,7 +60,6 @@ __all__ = [
     "HalfLink",
     "HubRatio",
     "KeepHubRatio",
-    "Landing",
     "LargestRingNotKnown",
     "NoCountCloses",
     "OtherPair",
@@ -66,7 +73,7 @@ __all__ = [
     "TensionerOrLongerSlot",
     "agreement",
     "centre_at",
-    "closing",
+    "closing_positions",
     "derailleur_chain_links",
     "gears",
     "hub_ratio_check",

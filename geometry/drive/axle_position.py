@@ -96,7 +96,7 @@ CHAIN = Fitting()
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
-class Landing:
+class AxlePositions:
     """Where the axle lands; every field is an array of one shape, or a number.
 
     Parameters
@@ -139,15 +139,15 @@ class Landing:
     half_link: Num
     code: Num
 
-    def rows(self, index: NDArray[np.intp] | Sequence[int]) -> Landing:
-        """The landings at an index, as from `ranked`."""
+    def rows(self, index: NDArray[np.intp] | Sequence[int]) -> AxlePositions:
+        """The positions at an index, as from `ranked`."""
         fields = dataclasses.fields(self)
-        return Landing(**{f.name: np.asarray(getattr(self, f.name))[index] for f in fields})
+        return AxlePositions(**{f.name: np.asarray(getattr(self, f.name))[index] for f in fields})
 
 
-def land(
+def axle_positions(
     slot: Slot, *, ring: Num, sprocket: Num, pitches: Num, fitting: Fitting = CHAIN
-) -> Landing:
+) -> AxlePositions:
     """Where the axle lands for given counts, inside the slot or not.
 
     Parameters
@@ -163,7 +163,7 @@ def land(
 
     Returns
     -------
-    Landing
+    AxlePositions
 
     Raises
     ------
@@ -181,8 +181,8 @@ def land(
     Examples
     --------
     >>> slot = Slot(chainstay_length=420.0, bb_drop=60.0, slot_length=22.0)
-    >>> landing = land(slot, ring=32, sprocket=20, pitches=94)
-    >>> round(landing.new, 1), round(landing.worn, 1), landing.code
+    >>> axles = axle_positions(slot, ring=32, sprocket=20, pitches=94)
+    >>> round(axles.new, 1), round(axles.worn, 1), axles.code
     (11.2, 15.7, 2)
     """
     count = whole("pitches", pitches, "pitches", least=1)
@@ -203,7 +203,7 @@ def land(
     set_worn = np.where(code > 1, np.minimum(worn, slot.slot_length), worn)
     allowance = allowance - (new - set_new)
     new, worn = set_new, set_worn
-    return _landing(
+    return _axle_positions(
         ring=ring,
         sprocket=sprocket,
         pitches=count,
@@ -219,20 +219,20 @@ def land(
     )
 
 
-def _landing(**fields: Num) -> Landing:
-    """A landing with every field of one shape; the code stays whole."""
+def _axle_positions(**fields: Num) -> AxlePositions:
+    """Axle positions with every field of one shape; the code stays whole."""
     names, values = list(fields), np.broadcast_arrays(*fields.values())
     spread = dict(zip(names, values, strict=True))
     code, half = spread.pop("code"), spread.pop("half_link")
     numbers = {name: plain(value.astype(float)) for name, value in spread.items()}
-    return Landing(
+    return AxlePositions(
         **numbers,
         half_link=bool(half) if half.ndim == 0 else half,
         code=int(code) if code.ndim == 0 else code,
     )
 
 
-def closing(
+def closing_positions(
     slot: Slot,
     *,
     ring: Num,
@@ -240,7 +240,7 @@ def closing(
     fitting: Fitting = CHAIN,
     half_link: bool = False,
     sold: Sequence[int] | None = None,
-) -> Landing:
+) -> AxlePositions:
     """Every count that closes with the axle inside one frame's slot.
 
     Parameters
@@ -260,7 +260,7 @@ def closing(
 
     Returns
     -------
-    Landing
+    AxlePositions
         One-dimensional arrays, in order of pairs, then counts; empty when none closes.
 
     Raises
@@ -273,9 +273,9 @@ def closing(
     Examples
     --------
     >>> slot = Slot(chainstay_length=420.0, bb_drop=60.0, slot_length=22.0)
-    >>> closing(slot, ring=32, sprocket=20).pitches.tolist()
+    >>> closing_positions(slot, ring=32, sprocket=20).pitches.tolist()
     [94.0]
-    >>> closing(slot, ring=32, sprocket=20, half_link=True).pitches.tolist()
+    >>> closing_positions(slot, ring=32, sprocket=20, half_link=True).pitches.tolist()
     [93.0, 94.0, 95.0]
     """
     if np.ndim(slot.slot_length + slot.chainstay_length + slot.bb_drop + slot.slot_angle):
@@ -288,8 +288,10 @@ def closing(
         for centre in (slot.chainstay_length, _furthest(slot, fitting))
     ]
     pair, count = _counts(np.asarray(ends), 1 if half_link else 2, sold)
-    landing = land(slot, ring=rings[pair], sprocket=sprockets[pair], pitches=count, fitting=fitting)
-    return landing.rows(np.flatnonzero(np.asarray(landing.code) > 0))
+    axles = axle_positions(
+        slot, ring=rings[pair], sprocket=sprockets[pair], pitches=count, fitting=fitting
+    )
+    return axles.rows(np.flatnonzero(np.asarray(axles.code) > 0))
 
 
 def _furthest(slot: Slot, fitting: Fitting) -> Num:
@@ -313,19 +315,19 @@ def _counts(
 
 
 def ranked(
-    landing: Landing,
+    axles: AxlePositions,
     *,
     chainstay: float | None = None,
     ratio: float | None = None,
     chainstay_step: float = 10.0,
     ratio_step: float = 0.1,
 ) -> NDArray[np.intp]:
-    """Order of landings, best first.
+    """Order of positions, best first.
 
     Parameters
     ----------
-    landing : Landing
-        As from `closing`, one-dimensional.
+    axles : AxlePositions
+        As from `closing_positions`, one-dimensional.
     chainstay : float, optional [mm]
         Wished chainstay length.
     ratio : float, optional
@@ -348,19 +350,20 @@ def ranked(
     Examples
     --------
     >>> slot = Slot(chainstay_length=420.0, bb_drop=60.0, slot_length=22.0)
-    >>> pairs = closing(slot, ring=np.array([[30.0], [32.0]]), sprocket=np.array([18.0, 20.0]))
+    >>> rings, sprockets = np.array([[30.0], [32.0]]), np.array([18.0, 20.0])
+    >>> pairs = closing_positions(slot, ring=rings, sprocket=sprockets)
     >>> best = pairs.rows(ranked(pairs, ratio=1.6))
     >>> int(best.ring[0]), int(best.sprocket[0]), int(best.pitches[0])
     (32, 20, 94)
     """
-    miss = np.zeros(np.shape(landing.code))
+    miss = np.zeros(np.shape(axles.code))
     if chainstay is not None:
         checked("chainstay", chainstay, "mm", above=0)
         step = checked("chainstay_step", chainstay_step, "mm", above=0)
-        miss = miss + np.abs(landing.chainstay - chainstay) / step
+        miss = miss + np.abs(axles.chainstay - chainstay) / step
     if ratio is not None:
         checked("ratio", ratio, "turns", above=0)
         step = checked("ratio_step", ratio_step, "of the ratio", above=0)
-        miss = miss + np.abs(landing.ring / landing.sprocket / ratio - 1.0) / step
-    half = np.asarray(landing.half_link)
-    return np.lexsort((-np.asarray(landing.left), half, miss, -np.asarray(landing.code)))
+        miss = miss + np.abs(axles.ring / axles.sprocket / ratio - 1.0) / step
+    half = np.asarray(axles.half_link)
+    return np.lexsort((-np.asarray(axles.left), half, miss, -np.asarray(axles.code)))

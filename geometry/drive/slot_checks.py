@@ -9,7 +9,7 @@ import numpy as np
 
 from geometry.checks import CODES, Check, Source, judge
 from geometry.core import AnyOf, Statement, checked
-from geometry.drive.axle_position import CHAIN, Fitting, Landing, closing, ranked
+from geometry.drive.axle_position import CHAIN, AxlePositions, Fitting, closing_positions, ranked
 from geometry.drive.slot import Slot
 from geometry.drive.statements import (
     AxleSetAt,
@@ -24,18 +24,18 @@ from geometry.drive.statements import (
 )
 
 _TOLD = 0.05  # half of the tenth [mm] in which an axle position is told
-_LASTS = CODES.index("clear")  # as in Landing.code
+_LASTS = CODES.index("clear")  # as in AxlePositions.code
 
 
-def agreement(position: float, landing: Landing, *, tolerance: float = 0.5) -> Check[Statement]:
+def agreement(position: float, axles: AxlePositions, *, tolerance: float = 0.5) -> Check[Statement]:
     """Whether the axle position chosen is one at which the loop closes.
 
     Parameters
     ----------
     position : float [mm]
         Chosen slot position.
-    landing : Landing
-        What closes, as from `closing`.
+    axles : AxlePositions
+        What closes, as from `closing_positions`.
     tolerance : float [mm]
         How far the axle may be from where the chain has its play and still be the
         same setting on the bench, where it is moved until the play is right.
@@ -56,13 +56,13 @@ def agreement(position: float, landing: Landing, *, tolerance: float = 0.5) -> C
     Examples
     --------
     >>> slot = Slot(chainstay_length=420.0, bb_drop=60.0, slot_length=22.0)
-    >>> agreement(5.0, closing(slot, ring=32, sprocket=20)).remedy.pitches
+    >>> agreement(5.0, closing_positions(slot, ring=32, sprocket=20)).remedy.pitches
     94.0
     """
     position = float(checked("slot_position", position, "mm", least=0))
     tolerance = float(checked("tolerance", tolerance, "mm", least=0))
     code = "drive.axle_position"
-    new, pitches = np.atleast_1d(landing.new), np.atleast_1d(landing.pitches)
+    new, pitches = np.atleast_1d(axles.new), np.atleast_1d(axles.pitches)
     if new.size == 0:
         return Check(
             code=code,
@@ -71,7 +71,7 @@ def agreement(position: float, landing: Landing, *, tolerance: float = 0.5) -> C
             source=Source.CLOSED_LOOP,
             remedy=ChooseAnotherPair(),
         )
-    off = np.maximum(np.maximum(position - new, new - landing.allowance - position), 0.0)
+    off = np.maximum(np.maximum(position - new, new - axles.allowance - position), 0.0)
     # Of several that will do, the one with play nearest to its least is named.
     nearest = int(np.lexsort((np.abs(new - position), off))[0])
     closes_at, count = float(new[nearest]), float(pitches[nearest])
@@ -127,7 +127,7 @@ def slot_check(
     Raises
     ------
     InvalidInput, NoSolution
-        As for `closing`.
+        As for `closing_positions`.
 
     Examples
     --------
@@ -137,7 +137,7 @@ def slot_check(
     ('no', (OtherPair(ring=33.0, sprocket=18.0, pitches=92.0),))
     """
     terms = _Terms(fitting=fitting, half_link=half_link, sold=sold)
-    own = closing(slot, ring=ring, sprocket=sprocket, **terms)
+    own = closing_positions(slot, ring=ring, sprocket=sprocket, **terms)
     others = [(z, n) for z in rings for n in sprockets if (z, n) != (ring, sprocket)]
     if np.size(own.ring) == 0:
         return Check(
@@ -167,7 +167,7 @@ def slot_check(
 
 
 class _Terms(TypedDict):
-    """Under which terms a loop may close, as `closing` takes them."""
+    """Under which terms a loop may close, as `closing_positions` takes them."""
 
     fitting: Fitting
     half_link: bool
@@ -181,10 +181,10 @@ def _other_ways(
     ways: list[Statement] = []
     half = _Terms(fitting=terms["fitting"], half_link=True, sold=terms["sold"])
     if terms["fitting"].drive == "chain" and not terms["half_link"]:
-        with_half = closing(slot, ring=pair[0], sprocket=pair[1], **half)
+        with_half = closing_positions(slot, ring=pair[0], sprocket=pair[1], **half)
         ways = [HalfLink()] if np.any(np.asarray(with_half.code) == _LASTS) else []
     rings, sprockets = np.array(others, dtype=float).reshape(-1, 2).T
-    found = closing(slot, ring=rings, sprocket=sprockets, **terms)
+    found = closing_positions(slot, ring=rings, sprocket=sprockets, **terms)
     found = found.rows(np.flatnonzero(np.asarray(found.code) == _LASTS))
     if np.size(found.ring):
         best = found.rows(ranked(found, ratio=pair[0] / pair[1])[:1])

@@ -50,7 +50,7 @@ CHECKED: tuple[Entry, ...] = (
         "δ",
         "Turn of the front about the steering axis; positive to the right.",
         formula="δ = as asked",
-        place="Steered.angle",
+        place="TurnedFront.angle",
     ),
     angle(
         "steered_pitch",
@@ -58,7 +58,7 @@ CHECKED: tuple[Entry, ...] = (
         "p",
         "Turn of the frame against straight ahead; positive lifts the front.",
         formula="p = such that both wheels stay on level ground, solved numerically",
-        place="Steered.pitch",
+        place="TurnedFront.pitch",
     ),
     angle(
         "steered_head_angle",
@@ -66,7 +66,7 @@ CHECKED: tuple[Entry, ...] = (
         "HAδ",
         "Steering axis from the level, of the pitched frame.",
         formula="HAδ = HA − p",
-        place="Steered.head_angle",
+        place="TurnedFront.head_angle",
     ),
     length(
         "steered_bb_height",
@@ -74,7 +74,7 @@ CHECKED: tuple[Entry, ...] = (
         "Hδ",
         "BB centre above the ground, of the pitched frame.",
         formula="Hδ = Rr + height of the BB over the rear axle, pitched by p",
-        place="Steered.bb_height",
+        place="TurnedFront.bb_height",
     ),
     length(
         "front_drop",
@@ -82,7 +82,7 @@ CHECKED: tuple[Entry, ...] = (
         "fd",
         "How much lower the head tube's top is than straight ahead.",
         formula="fd = height of the head tube's top straight ahead − with the front turned",
-        place="Steered.front_drop",
+        place="TurnedFront.front_drop",
     ),
     point(
         "steered_front_axle",
@@ -90,7 +90,7 @@ CHECKED: tuple[Entry, ...] = (
         "Fδ",
         "From the BB centre: forward, up, and to the rider's right.",
         formula="Fδ = S + o (n cos δ + z sin δ), S = its foot on the steering axis",
-        place="Steered.front_axle",
+        place="TurnedFront.front_axle",
     ),
     point(
         "steered_front_contact",
@@ -99,7 +99,7 @@ CHECKED: tuple[Entry, ...] = (
         "Where the front wheel touches the ground, from the BB centre: forward, up, and to the"
         " rider's right.",
         formula="Kδ = lowest point of the disc, Rf sqrt(1 − (sin δ cos HA)²) below the axle",
-        place="Steered.front_contact",
+        place="TurnedFront.front_contact",
     ),
     length(
         "toe_clearance",

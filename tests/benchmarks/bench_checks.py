@@ -20,7 +20,7 @@ from geometry.clearance.from_build import slot_of, toe_of, wheels_of
 from geometry.clearance.pedals import Pedal, pedal_ground_clearance
 from geometry.clearance.post import Post, SeatTube, largest_travel
 from geometry.clearance.tyre_room import StayRoom, stay_gaps
-from geometry.drive.axle_position import closing, ranked
+from geometry.drive.axle_position import closing_positions, ranked
 from geometry.examples.trail_bike import trail_build, trail_fork, trail_hardtail
 
 REPEATS = 30
@@ -65,7 +65,10 @@ def questions(*, radii: np.ndarray, cranks: np.ndarray, hubs: int, rings: np.nda
         bridge=42.0,
     )
     stay_gaps(room, slot_position=0.0, radius=radii, width=58.0)
-    ranked(closing(slot, ring=rings[:, None], sprocket=np.arange(14.0, 24.0)), chainstay=430.0)
+    ranked(
+        closing_positions(slot, ring=rings[:, None], sprocket=np.arange(14.0, 24.0)),
+        chainstay=430.0,
+    )
     tube = SeatTube(length=420.0, depth=250.0)
     posts = Post(body=270.0, head=np.arange(180.0, 260.0), least_insertion=90.0)
     largest_travel(tube, posts, saddle_height=730.0, saddle_stack=45.0)

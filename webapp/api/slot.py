@@ -15,7 +15,16 @@ from sqlmodel import Session
 
 from geometry.clearance import slot_of
 from geometry.core import NoSolution, within
-from geometry.drive import CHAIN, WEAR_LIMIT, Fitting, Landing, Slot, agreement, closing, slot_check
+from geometry.drive import (
+    CHAIN,
+    WEAR_LIMIT,
+    AxlePositions,
+    Fitting,
+    Slot,
+    agreement,
+    closing_positions,
+    slot_check,
+)
 from webapp.api.request_bodies import Body, Number
 from webapp.builds.assembly_notes import assembly_notes
 from webapp.builds.choice.build_choice import address_of, read_choice
@@ -102,17 +111,17 @@ def slot(body: LoopBody, session: PublicSession) -> dict[str, Any]:
     frame, fitting = _slot(session, body), _fitting(body)
     terms: Any = {"fitting": fitting, "half_link": body.half_link, "sold": body.sold}
     try:
-        landing = closing(frame, ring=body.ring, sprocket=body.sprocket, **terms)
+        axles = closing_positions(frame, ring=body.ring, sprocket=body.sprocket, **terms)
         check = slot_check(frame, ring=body.ring, sprocket=body.sprocket, **terms)
     except NoSolution as error:  # the centre distance of the loop is the request's chainstay
         raise Invalid("slot.chainstay_length", error.value, error.remedy) from error
     answer = {
         "slot": {name: getattr(frame, name) for name in SlotBody.model_fields},
-        "closes": _rows(landing, fitting),
+        "closes": _rows(axles, fitting),
         "check": _check(worded(check)),
     }
     if body.slot_position is not None:
-        answer["agreement"] = _check(worded(agreement(body.slot_position, landing)))
+        answer["agreement"] = _check(worded(agreement(body.slot_position, axles)))
     return answer
 
 
@@ -151,19 +160,19 @@ def _fitting(body: LoopBody) -> Fitting:
     return Fitting.belt(pitch=body.pitch)
 
 
-def _rows(landing: Landing, fitting: Fitting) -> list[dict[str, Any]]:
+def _rows(axles: AxlePositions, fitting: Fitting) -> list[dict[str, Any]]:
     names = {
         "count": "pitches", "new": "new", "worn": "worn", "left": "left",
         "forward_at_most": "allowance", "chainstay_length": "chainstay", "wear_room": "wear_room",
     }  # fmt: skip
-    columns = {said: np.atleast_1d(getattr(landing, name)) for said, name in names.items()}
-    codes = np.atleast_1d(landing.code)
+    columns = {said: np.atleast_1d(getattr(axles, name)) for said, name in names.items()}
+    codes = np.atleast_1d(axles.code)
     return [
         {
             **{said: float(column[at]) for said, column in columns.items()},
             "count": int(columns["count"][at]),
             "half_link": fitting.drive == "chain" and int(columns["count"][at]) % 2 == 1,
-            "lasts": int(codes[at]) == 2,  # noqa: PLR2004  # as in Landing.code
+            "lasts": int(codes[at]) == 2,  # noqa: PLR2004  # as in AxlePositions.code
         }
         for at in np.argsort(columns["new"])
     ]

@@ -13,7 +13,7 @@ from scipy.optimize import least_squares
 from geometry.bike.parts import Build, Fork
 from geometry.bike.standing import Standing, stand
 from geometry.bike.steering_geometry import Caster, caster
-from geometry.bike.turned_front import Steered, steer
+from geometry.bike.turned_front import TurnedFront, turn_front
 from geometry.core.errors import InvalidInput, NoSolution
 from geometry.examples.trail_bike import trail_build
 
@@ -146,7 +146,7 @@ def test_turned_front_against_a_root_finder(
     bike = build(offset=offset, front=front, rear=rear)
     standing = stand(bike)
     pitch, contact = turned_in_space(bike, standing, angle)
-    found = steer(standing, bike, angle=angle)
+    found = turn_front(standing, bike, angle=angle)
     assert found.pitch == pytest.approx(pitch, abs=1e-4)
     assert found.front_contact == pytest.approx(tuple(contact), abs=1e-3)
     assert found.head_angle == pytest.approx(float(standing.head_angle) - pitch, abs=1e-4)
@@ -156,7 +156,7 @@ def test_turned_front_against_a_root_finder(
 def test_turning_left_mirrors_turning_right(angle: float) -> None:
     bike = build(front=360.0)
     standing = stand(bike)
-    right, left = (steer(standing, bike, angle=a) for a in (angle, -angle))
+    right, left = (turn_front(standing, bike, angle=a) for a in (angle, -angle))
     for name in ("pitch", "head_angle", "bb_height", "front_drop"):
         assert getattr(left, name) == getattr(right, name)
     assert left.front_contact[:2] == right.front_contact[:2]
@@ -167,7 +167,7 @@ def test_turning_left_mirrors_turning_right(angle: float) -> None:
 def test_straight_ahead_is_the_standing_bike() -> None:
     bike = build(front=380.0, rear=350.0)
     standing = stand(bike)
-    found = steer(standing, bike, angle=0.0)
+    found = turn_front(standing, bike, angle=0.0)
     assert (found.pitch, found.front_drop) == pytest.approx((0.0, 0.0), abs=1e-9)
     assert found.front_axle == pytest.approx((*standing.front_axle, 0.0), abs=1e-9)
     below = (standing.front_centre, -float(standing.bb_height), 0.0)
@@ -176,7 +176,7 @@ def test_straight_ahead_is_the_standing_bike() -> None:
 
 def test_half_a_turn_is_the_fork_turned_round() -> None:
     bike = build()
-    turned = steer(stand(bike), bike, angle=180.0)
+    turned = turn_front(stand(bike), bike, angle=180.0)
     swapped = stand(build(offset=-48.0))
     assert turned.head_angle == pytest.approx(swapped.head_angle, abs=1e-9)
     assert turned.bb_height == pytest.approx(swapped.bb_height, abs=1e-9)
@@ -187,7 +187,7 @@ def test_small_turns_dip_the_front_as_wheel_flop_says() -> None:
     bike = build()
     standing = stand(bike)
     s = 0.01
-    found = steer(standing, bike, angle=math.degrees(s))
+    found = turn_front(standing, bike, angle=math.degrees(s))
     wanted = math.degrees(float(standing.wheel_flop) * s * s / 2 / float(standing.wheelbase))
     assert -found.pitch == pytest.approx(wanted, rel=1e-3)
 
@@ -196,9 +196,9 @@ def test_array_of_turns_is_its_elements() -> None:
     bike = build()
     standing = stand(bike)
     angles = np.array([-40.0, 0.0, 15.0, 70.0])
-    together: Steered = steer(standing, bike, angle=angles)
+    together: TurnedFront = turn_front(standing, bike, angle=angles)
     for row, angle in enumerate(angles):
-        alone = steer(standing, bike, angle=float(angle))
+        alone = turn_front(standing, bike, angle=float(angle))
         assert np.asarray(together.pitch)[row] == pytest.approx(alone.pitch, abs=1e-12)
         assert np.asarray(together.front_contact[2])[row] == pytest.approx(
             alone.front_contact[2], abs=1e-9
@@ -209,7 +209,7 @@ def test_array_of_turns_is_its_elements() -> None:
 def test_impossible_turns_are_refused(angle: float) -> None:
     bike = build()
     with pytest.raises(InvalidInput) as caught:
-        steer(stand(bike), bike, angle=angle)
+        turn_front(stand(bike), bike, angle=angle)
     assert caught.value.field == "angle"
 
 
@@ -222,5 +222,5 @@ def test_no_pitch_is_an_error_by_row_never_a_number() -> None:
         fields[name] = np.array([value, value])
     fields["front_radius"] = np.array([375.0, 5000.0])
     with pytest.raises(NoSolution) as caught:
-        steer(Standing(**fields), build(), angle=60.0)
+        turn_front(Standing(**fields), build(), angle=60.0)
     assert (caught.value.field, caught.value.index) == ("angle", (1,))

@@ -18,7 +18,7 @@ from hypothesis import strategies as st
 from geometry.bike.standing import stand
 from geometry.clearance.from_build import toe_of
 from geometry.clearance.pedals import Pedal, Wheel
-from geometry.clearance.toe import Toe, View, nearer, toe_clearance
+from geometry.clearance.toe import Toe, View, nearer_toe, toe_clearance
 from geometry.examples.trail_bike import trail_build
 
 
@@ -178,8 +178,8 @@ def test_a_tyre_within_its_mudguard_counts_where_it_is_nearer() -> None:
         Front(**(vars(tyre) | {"radius": tyre.radius + off})).solved("pedal path")
         for off in (0.0, 21.3)
     )
-    assert nearer(plain, guard).clearance == min(plain.clearance, guard.clearance)
-    assert nearer(guard, plain).steering_angle == nearer(plain, guard).steering_angle
+    assert nearer_toe(plain, guard).clearance == min(plain.clearance, guard.clearance)
+    assert nearer_toe(guard, plain).steering_angle == nearer_toe(plain, guard).steering_angle
 
 
 @pytest.mark.parametrize("mudguard", [0.0, 5.0, 30.0])

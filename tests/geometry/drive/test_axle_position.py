@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from geometry.core.errors import InvalidInput, NoSolution
-from geometry.drive.axle_position import CHAIN, Fitting, closing, land, ranked
+from geometry.drive.axle_position import CHAIN, Fitting, axle_positions, closing_positions, ranked
 from geometry.drive.loop import centre_distance, loop_length
 from geometry.drive.slot import Slot, centre_at, free_play_shift
 
@@ -33,9 +33,9 @@ def test_every_count_that_closes_is_found_and_no_other(
     slot: Slot, ring: int, sprocket: int
 ) -> None:
     """Against trying every even count there is."""
-    tried = land(slot, ring=ring, sprocket=sprocket, pitches=np.arange(80.0, 140.0, 2.0))
+    tried = axle_positions(slot, ring=ring, sprocket=sprocket, pitches=np.arange(80.0, 140.0, 2.0))
     expected = np.asarray(tried.pitches)[np.asarray(tried.code) > 0]
-    found = closing(slot, ring=ring, sprocket=sprocket)
+    found = closing_positions(slot, ring=ring, sprocket=sprocket)
     assert np.asarray(found.pitches).tolist() == expected.tolist()
 
 
@@ -43,7 +43,7 @@ def test_every_count_that_closes_is_found_and_no_other(
 def test_the_chain_has_its_play_at_new_and_its_length_at_worn(
     slot: Slot, ring: int, sprocket: int
 ) -> None:
-    found = closing(slot, ring=ring, sprocket=sprocket, half_link=True)
+    found = closing_positions(slot, ring=ring, sprocket=sprocket, half_link=True)
     for i, count in enumerate(np.asarray(found.pitches)):
         if max(np.asarray(found.new)[i], np.asarray(found.worn)[i]) == slot.slot_length:
             continue  # set at the slot's end, with more play than the least
@@ -63,15 +63,15 @@ def test_the_chain_has_its_play_at_new_and_its_length_at_worn(
 def test_more_teeth_bring_the_axle_forward_and_links_back(
     slot: Slot, ring: int, sprocket: int, pitches: int
 ) -> None:
-    here = land(slot, ring=ring, sprocket=sprocket, pitches=pitches)
-    assert land(slot, ring=ring + 1, sprocket=sprocket, pitches=pitches).new < here.new
-    assert land(slot, ring=ring, sprocket=sprocket + 1, pitches=pitches).new < here.new
-    assert land(slot, ring=ring, sprocket=sprocket, pitches=pitches + 1).new > here.new
+    here = axle_positions(slot, ring=ring, sprocket=sprocket, pitches=pitches)
+    assert axle_positions(slot, ring=ring + 1, sprocket=sprocket, pitches=pitches).new < here.new
+    assert axle_positions(slot, ring=ring, sprocket=sprocket + 1, pitches=pitches).new < here.new
+    assert axle_positions(slot, ring=ring, sprocket=sprocket, pitches=pitches + 1).new > here.new
 
 
 @given(slot=slots, ring=rings, sprocket=sprockets)
 def test_wear_room_and_the_code_tell_the_same(slot: Slot, ring: int, sprocket: int) -> None:
-    found = closing(slot, ring=ring, sprocket=sprocket)
+    found = closing_positions(slot, ring=ring, sprocket=sprocket)
     room, code = np.asarray(found.wear_room), np.asarray(found.code)
     clearly = np.abs(room - CHAIN.wear) > 1e-6
     assert np.array_equal((room > CHAIN.wear)[clearly], (code == 2)[clearly])
@@ -80,7 +80,7 @@ def test_wear_room_and_the_code_tell_the_same(slot: Slot, ring: int, sprocket: i
 @given(slot=slots, ring=rings, sprocket=sprockets)
 def test_play_at_most_and_the_wear_it_takes(slot: Slot, ring: int, sprocket: int) -> None:
     """The axle at the slot's end and 20 mm of play: what the chain may have lengthened to."""
-    found = closing(slot, ring=ring, sprocket=sprocket, half_link=True)
+    found = closing_positions(slot, ring=ring, sprocket=sprocket, half_link=True)
     for i, count in enumerate(np.asarray(found.pitches)):
         taut, new = np.asarray(found.taut)[i], np.asarray(found.new)[i]
         straight = centre_at(slot, taut)
@@ -109,9 +109,9 @@ def test_what_a_fitting_may_just_be() -> None:
 
 def test_a_slot_that_just_takes_all_wear_or_just_closes() -> None:
     """At each edge by a hundredth of a millimetre, on either side."""
-    landing = land(SLIDING, ring=32, sprocket=20, pitches=94)
-    worn_end = float(landing.worn - landing.allowance)
-    new_end = float(landing.new - landing.allowance)
+    axles = axle_positions(SLIDING, ring=32, sprocket=20, pitches=94)
+    worn_end = float(axles.worn - axles.allowance)
+    new_end = float(axles.new - axles.allowance)
     for length, code in [
         (worn_end + 0.01, 2),
         (worn_end - 0.01, 1),
@@ -119,12 +119,12 @@ def test_a_slot_that_just_takes_all_wear_or_just_closes() -> None:
         (new_end - 0.01, 0),
     ]:
         slot = Slot(chainstay_length=420.0, bb_drop=60.0, slot_length=length)
-        assert land(slot, ring=32, sprocket=20, pitches=94).code == code
+        assert axle_positions(slot, ring=32, sprocket=20, pitches=94).code == code
 
 
 def test_ten_millimetres_miss_as_much_as_a_tenth_of_the_ratio() -> None:
-    """Two hand-made landings: one misses the chainstay, the other the ratio."""
-    pairs = closing(SLIDING, ring=RINGS, sprocket=SPROCKETS)
+    """Two hand-made positions: one misses the chainstay, the other the ratio."""
+    pairs = closing_positions(SLIDING, ring=RINGS, sprocket=SPROCKETS)
     two = pairs.rows([0, 0])
 
     def first(chainstay_miss: float, ratio_miss: float) -> int:
@@ -142,8 +142,8 @@ def test_ten_millimetres_miss_as_much_as_a_tenth_of_the_ratio() -> None:
 
 
 def test_half_links_halve_the_steps() -> None:
-    even = closing(SLIDING, ring=32, sprocket=20)
-    every = closing(SLIDING, ring=32, sprocket=20, half_link=True)
+    even = closing_positions(SLIDING, ring=32, sprocket=20)
+    every = closing_positions(SLIDING, ring=32, sprocket=20, half_link=True)
     assert set(np.asarray(even.pitches)) < set(np.asarray(every.pitches))
     steps = [b - a for a, b in pairwise(np.asarray(every.new))]
     assert steps == pytest.approx([6.4] * len(steps), abs=0.1)
@@ -156,7 +156,7 @@ def test_a_fixed_axle_closes_only_for_lucky_pairs() -> None:
     431.12 mm, and 10 to 20 mm of play take v²/4C = 0.06 to 0.23 mm off that.
     """
     fixed = Slot(chainstay_length=430.9, bb_drop=60.0)
-    found = closing(fixed, ring=RINGS, sprocket=SPROCKETS)
+    found = closing_positions(fixed, ring=RINGS, sprocket=SPROCKETS)
     assert (32, 20, 94) in set(
         zip(found.ring, found.sprocket, found.pitches, strict=True)  # type: ignore[arg-type]
     )
@@ -168,7 +168,7 @@ def test_a_fixed_axle_closes_only_for_lucky_pairs() -> None:
 
 def test_when_nothing_closes_the_table_is_empty() -> None:
     """94 links close near 431 mm, as above, and 92 a pitch, 12.7 mm, before that."""
-    nothing = closing(Slot(chainstay_length=426.0, bb_drop=60.0), ring=32, sprocket=20)
+    nothing = closing_positions(Slot(chainstay_length=426.0, bb_drop=60.0), ring=32, sprocket=20)
     assert np.size(nothing.ring) == 0
 
 
@@ -176,7 +176,7 @@ def test_a_belt_comes_in_the_lengths_sold() -> None:
     """Against placing every length sold by hand."""
     sold = [120, 123, 126, 129, 132, 135, 138]
     fitting = Fitting.belt(pitch=9.0)
-    found = closing(SLIDING, ring=44, sprocket=24, fitting=fitting, sold=sold)
+    found = closing_positions(SLIDING, ring=44, sprocket=24, fitting=fitting, sold=sold)
     by_hand = [
         count
         for count in sold
@@ -188,14 +188,14 @@ def test_a_belt_comes_in_the_lengths_sold() -> None:
     assert len(by_hand) > 0
     assert np.array_equal(found.new, found.worn)
     with pytest.raises(InvalidInput, match="sold"):
-        closing(SLIDING, ring=44, sprocket=24, fitting=fitting)
+        closing_positions(SLIDING, ring=44, sprocket=24, fitting=fitting)
 
 
 def test_a_belt_needs_slot_ahead_to_be_put_on() -> None:
-    plain_belt = closing(
+    plain_belt = closing_positions(
         SLIDING, ring=44, sprocket=24, fitting=Fitting.belt(pitch=9.0), sold=range(110, 145)
     )
-    flanged = closing(
+    flanged = closing_positions(
         SLIDING,
         ring=44,
         sprocket=24,
@@ -208,7 +208,7 @@ def test_a_belt_needs_slot_ahead_to_be_put_on() -> None:
 
 
 def test_ranking_puts_wear_first_then_the_wish_then_adjustment() -> None:
-    pairs = closing(SLIDING, ring=RINGS, sprocket=SPROCKETS, half_link=True)
+    pairs = closing_positions(SLIDING, ring=RINGS, sprocket=SPROCKETS, half_link=True)
     order = ranked(pairs, chainstay=430.0)
     best = pairs.rows(order)
     keys = list(
@@ -232,7 +232,7 @@ def test_ranking_puts_wear_first_then_the_wish_then_adjustment() -> None:
 
 
 def test_ranking_by_gear() -> None:
-    pairs = closing(SLIDING, ring=RINGS, sprocket=SPROCKETS)
+    pairs = closing_positions(SLIDING, ring=RINGS, sprocket=SPROCKETS)
     best = pairs.rows(ranked(pairs, ratio=1.6)[:1])
     ratios = np.asarray(pairs.ring) / np.asarray(pairs.sprocket)
     lasting = ratios[np.asarray(pairs.code) == 2]
@@ -246,16 +246,16 @@ def test_ranking_by_gear() -> None:
 @pytest.mark.parametrize("pitches", [float("nan"), -94.0, 94.5, 0.0])
 def test_bad_counts_are_named(pitches: float) -> None:
     with pytest.raises(InvalidInput) as caught:
-        land(SLIDING, ring=32, sprocket=20, pitches=pitches)
+        axle_positions(SLIDING, ring=32, sprocket=20, pitches=pitches)
     assert caught.value.field == "pitches"
 
 
 def test_impossible_pairs_and_slots_are_refused() -> None:
     with pytest.raises(NoSolution):
-        land(SLIDING, ring=32, sprocket=20, pitches=30)
+        axle_positions(SLIDING, ring=32, sprocket=20, pitches=30)
     many = Slot(chainstay_length=np.array([420.0, 430.0]), bb_drop=60.0)
     with pytest.raises(InvalidInput, match="one frame"):
-        closing(many, ring=32, sprocket=20)
+        closing_positions(many, ring=32, sprocket=20)
     with pytest.raises(InvalidInput, match="wear"):
         Fitting(wear=0.2)
     with pytest.raises(InvalidInput, match="most_play"):
@@ -264,14 +264,14 @@ def test_impossible_pairs_and_slots_are_refused() -> None:
 
 def test_equal_ring_and_sprocket() -> None:
     """Two straight runs and one whole turn: 2 C + z."""
-    landing = land(SLIDING, ring=22, sprocket=22, pitches=90)
-    assert centre_at(SLIDING, landing.taut) == pytest.approx((90 - 22) / 2 * 12.7)
+    axles = axle_positions(SLIDING, ring=22, sprocket=22, pitches=90)
+    assert centre_at(SLIDING, axles.taut) == pytest.approx((90 - 22) / 2 * 12.7)
 
 
 @given(slot=slots, ring=rings, sprocket=sprockets)
 def test_no_axle_is_set_outside_its_slot(slot: Slot, ring: int, sprocket: int) -> None:
     """A loop a little long still closes: the axle at the slot's end, with more play."""
-    found = closing(slot, ring=ring, sprocket=sprocket, half_link=True)
+    found = closing_positions(slot, ring=ring, sprocket=sprocket, half_link=True)
     new, worn = np.asarray(found.new), np.asarray(found.worn)
     lasts = np.asarray(found.code) == 2
     assert np.all((new >= 0) & (new <= slot.slot_length))
@@ -283,16 +283,18 @@ def test_no_axle_is_set_outside_its_slot(slot: Slot, ring: int, sprocket: int) -
 def test_a_slot_of_6_mm_has_its_axle_at_6_and_not_beyond() -> None:
     """The chainstay is chosen so that the least play alone would set the axle at 6.1 mm."""
     plain_slot = Slot(chainstay_length=420.0, bb_drop=60.0, slot_length=22.0)
-    reached = float(np.ravel(closing(plain_slot, ring=32, sprocket=20).new)[0])
+    reached = float(np.ravel(closing_positions(plain_slot, ring=32, sprocket=20).new)[0])
     ahead = centre_at(plain_slot, reached - 6.1)
     short = Slot(chainstay_length=float(ahead), bb_drop=60.0, slot_length=6.0)
-    found = land(short, ring=32, sprocket=20, pitches=94)
+    found = axle_positions(short, ring=32, sprocket=20, pitches=94)
     assert (found.new, found.left, found.code > 0) == (6.0, 0.0, True)
 
 
 def test_even_counts_come_before_half_links() -> None:
-    found = closing(SLIDING, ring=32, sprocket=20, half_link=True)
+    found = closing_positions(SLIDING, ring=32, sprocket=20, half_link=True)
     first = found.rows(ranked(found)[:1])
     assert not np.any(first.half_link)
-    belt = land(SLIDING, ring=32, sprocket=20, pitches=93, fitting=Fitting.belt(pitch=12.7))
+    belt = axle_positions(
+        SLIDING, ring=32, sprocket=20, pitches=93, fitting=Fitting.belt(pitch=12.7)
+    )
     assert belt.half_link is False

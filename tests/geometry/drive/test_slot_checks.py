@@ -9,8 +9,15 @@ from hypothesis import strategies as st
 
 from geometry.core import AnyOf
 from geometry.core.errors import InvalidInput
-from geometry.drive import HalfLink, OtherPair, PairCloses, SetAxleAt, TensionerOrLongerSlot
-from geometry.drive.axle_position import Fitting, closing
+from geometry.drive import (
+    HalfLink,
+    OtherPair,
+    PairCloses,
+    SetAxleAt,
+    TensionerOrLongerSlot,
+    closing_positions,
+)
+from geometry.drive.axle_position import Fitting
 from geometry.drive.slot import Slot
 from geometry.drive.slot_checks import agreement, slot_check
 
@@ -20,7 +27,7 @@ FIXED = Slot(chainstay_length=426.0, bb_drop=60.0)
 
 
 def test_the_page_s_position_and_the_chain_s_agree_or_it_says_so() -> None:
-    found = closing(SLIDING, ring=32, sprocket=20)
+    found = closing_positions(SLIDING, ring=32, sprocket=20)
     new = float(np.asarray(found.new)[0])
     assert agreement(new + 0.04, found).outcome == "clear"
     assert agreement(new + 0.4, found).outcome == "tight"
@@ -31,11 +38,11 @@ def test_the_page_s_position_and_the_chain_s_agree_or_it_says_so() -> None:
 
 
 def test_where_nothing_closes_there_is_no_position_to_agree_with() -> None:
-    check = agreement(0.0, closing(FIXED, ring=32, sprocket=20))
+    check = agreement(0.0, closing_positions(FIXED, ring=32, sprocket=20))
     assert check.outcome == "no"
     assert check.figure is None
     with pytest.raises(InvalidInput, match="slot_position"):
-        agreement(float("nan"), closing(SLIDING, ring=32, sprocket=20))
+        agreement(float("nan"), closing_positions(SLIDING, ring=32, sprocket=20))
 
 
 def test_a_pair_that_closes_and_lasts_is_clear() -> None:
@@ -90,7 +97,7 @@ def test_a_belt_is_never_told_to_take_a_half_link() -> None:
     assert isinstance(check.remedy, AnyOf)
     assert HalfLink() not in check.remedy.ways
     sold = np.asarray(
-        closing(SLIDING, ring=44, sprocket=24, fitting=belt, sold=range(110, 145)).pitches
+        closing_positions(SLIDING, ring=44, sprocket=24, fitting=belt, sold=range(110, 145)).pitches
     )
     fits = slot_check(SLIDING, ring=44, sprocket=24, fitting=belt, sold=[int(sold[0])])
     assert fits.outcome == "clear"
@@ -100,7 +107,7 @@ def test_a_chain_may_sit_anywhere_within_its_play() -> None:
     """From least play (at ``new``) forward to most: here 0.17 mm of axle, so that half a
     millimetre off would leave the chain taut or hanging, and is not clear."""
     slot = Slot(chainstay_length=420.0, bb_drop=60.0, slot_length=22.0)
-    found = closing(slot, ring=32, sprocket=20)
+    found = closing_positions(slot, ring=32, sprocket=20)
     new, allowance = float(np.ravel(found.new)[0]), float(np.ravel(found.allowance)[0])
     assert 0.1 < allowance < 0.5
     for position in (new, new - allowance / 2, new - allowance, new + 0.04):
@@ -114,6 +121,6 @@ def test_a_chain_may_sit_anywhere_within_its_play() -> None:
 def test_a_belt_runs_without_play_and_has_no_such_room() -> None:
     slot = Slot(chainstay_length=420.0, bb_drop=60.0, slot_length=22.0)
     belt = Fitting.belt(pitch=11.0)
-    found = closing(slot, ring=50, sprocket=24, fitting=belt, sold=range(90, 140))
+    found = closing_positions(slot, ring=50, sprocket=24, fitting=belt, sold=range(90, 140))
     new = float(np.ravel(found.new)[0])
     assert agreement(new - 0.51, found).outcome == "no"

@@ -22,7 +22,7 @@ from geometry.bike import (
     Stem,
     TopTube,
 )
-from geometry.bike.turned_front import Steered
+from geometry.bike.turned_front import TurnedFront
 from geometry.clearance import Toe
 from geometry.core import InvalidInput
 from geometry.glossary.lookup import GLOSSARY, entry, inputs, key_of, results
@@ -34,7 +34,7 @@ RESULT_CLASSES = (
     Seated,
     Closure,
     Loading,
-    Steered,
+    TurnedFront,
     Toe,
 )
 INPUT_CLASSES = (

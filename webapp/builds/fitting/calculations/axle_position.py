@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from geometry.checks import CODES
-from geometry.drive import Landing
+from geometry.drive import AxlePositions
 from webapp.builds.fitting.calculations.drive import FIXED, closing_of, loop_of
 from webapp.builds.fitting.calculations.setup import Setup
 
@@ -17,7 +17,7 @@ _LASTS = CODES.index("clear")
 
 @dataclass(frozen=True, kw_only=True)
 class Landed:
-    """One landing in plain numbers; lengths in mm, as in `geometry.drive.axle_position`."""
+    """One axles in plain numbers; lengths in mm, as in `geometry.drive.axle_position`."""
 
     ring: int
     sprocket: int
@@ -39,10 +39,10 @@ class Landed:
         return self.new - self.allowance - FIXED <= slot <= self.new + FIXED
 
 
-def landed(landing: Landing) -> tuple[Landed, ...]:
-    """Every row of a landing, in its order."""
+def landed(axles: AxlePositions) -> tuple[Landed, ...]:
+    """Every row of a axles, in its order."""
     names = ("ring", "sprocket", "pitches", "new", "worn", "allowance", "left", "chainstay", "code")
-    columns = [np.atleast_1d(getattr(landing, name)).tolist() for name in names]
+    columns = [np.atleast_1d(getattr(axles, name)).tolist() for name in names]
     return tuple(
         Landed(
             ring=round(ring),

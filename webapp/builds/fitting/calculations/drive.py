@@ -14,12 +14,12 @@ from geometry.clearance import slot_of
 from geometry.core import Statement
 from geometry.drive import (
     CHAIN,
+    AxlePositions,
     Fitting,
-    Landing,
     Slot,
     agreement,
     centre_at,
-    closing,
+    closing_positions,
     derailleur_chain_links,
     hub_ratio_check,
     reaction_arm_check,
@@ -109,7 +109,7 @@ def loop_of(setup: Setup) -> Loop | None:
     )
 
 
-def closing_of(setup: Setup, loop: Loop) -> Landing:
+def closing_of(setup: Setup, loop: Loop) -> AxlePositions:
     """Every count with which the build's own ring and sprocket close in the slot."""
     return _closing(_slot_of(setup), loop)
 
@@ -129,8 +129,8 @@ def _slot(key: _SlotKey) -> Slot:
 
 # Options and pages ask for the same few loops again and again.
 @lru_cache(maxsize=1024)
-def _closing(slot: _SlotKey, loop: Loop) -> Landing:
-    return closing(_slot(slot), ring=loop.ring, sprocket=loop.sprocket, **loop.terms)
+def _closing(slot: _SlotKey, loop: Loop) -> AxlePositions:
+    return closing_positions(_slot(slot), ring=loop.ring, sprocket=loop.sprocket, **loop.terms)
 
 
 @lru_cache(maxsize=1024)
@@ -147,9 +147,9 @@ def _slot_check(
     )
 
 
-def nearest(landing: Landing, position: float) -> int | None:
-    """Which landing is nearest to an axle position [mm]; None when none closes."""
-    new = np.atleast_1d(landing.new)
+def nearest(axles: AxlePositions, position: float) -> int | None:
+    """Which axles is nearest to an axle position [mm]; None when none closes."""
+    new = np.atleast_1d(axles.new)
     return int(np.argmin(np.abs(new - position))) if new.size else None
 
 
@@ -201,19 +201,19 @@ def _closed(setup: Setup, loop: Loop, where_it_is: bool) -> Iterator[WordedCheck
             tuple(sprocket.teeth[0] for _, sprocket in sprockets),
         )
     )
-    landing = closing_of(setup, loop)
+    axles = closing_of(setup, loop)
     if where_it_is:
-        position = agreement(setup.choice.slot, landing, tolerance=FIXED)
-        if np.size(landing.new):
+        position = agreement(setup.choice.slot, axles, tolerance=FIXED)
+        if np.size(axles.new):
             yield worded(position)
-    yield from _box(setup, landing)
+    yield from _box(setup, axles)
 
 
-def _box(setup: Setup, landing: Landing) -> Iterator[WordedCheck]:
+def _box(setup: Setup, axles: AxlePositions) -> Iterator[WordedCheck]:
     """Whether the chain in its box is long enough."""
-    loop, at = setup.data("transmission", TransmissionData), nearest(landing, setup.choice.slot)
+    loop, at = setup.data("transmission", TransmissionData), nearest(axles, setup.choice.slot)
     if loop is not None and loop.longest is not None and at is not None:
-        yield _links_check(float(np.ravel(landing.pitches)[at]), loop.longest)
+        yield _links_check(float(np.ravel(axles.pitches)[at]), loop.longest)
 
 
 def _links_check(links: float, longest: int, note: str = "") -> WordedCheck:

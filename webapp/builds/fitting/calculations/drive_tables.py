@@ -9,7 +9,7 @@ from types import MappingProxyType
 import numpy as np
 
 from geometry.clearance import slot_of, stay_gaps
-from geometry.drive import USUAL_CADENCE, centre_at, closing, gears, ranked
+from geometry.drive import USUAL_CADENCE, centre_at, closing_positions, gears, ranked
 from webapp.builds.choice.build_choice import BuildChoice
 from webapp.builds.fitting.calculations.axle_position import Landed, landed, landed_of
 from webapp.builds.fitting.calculations.drive import Loop, loop_of, loop_words, pairs_sold
@@ -138,15 +138,15 @@ def pairs_closing(
     teeth = np.array([float(ring.teeth) for _, ring in rings])
     small = np.array([float(sprocket.teeth[0]) for _, sprocket in sprockets])
     slot = slot_of(setup.assembly.size.frame)
-    landing = closing(slot, ring=teeth[:, None], sprocket=small, **loop.terms)
-    allowed = landing.ring / landing.sprocket >= (hub.smallest_ratio or 0.0) - 1e-9
-    landing = landing.rows(np.flatnonzero(allowed))
-    if not np.size(landing.ring):
+    axles = closing_positions(slot, ring=teeth[:, None], sprocket=small, **loop.terms)
+    allowed = axles.ring / axles.sprocket >= (hub.smallest_ratio or 0.0) - 1e-9
+    axles = axles.rows(np.flatnonzero(allowed))
+    if not np.size(axles.ring):
         return ()
     wished = loop.ring / loop.sprocket if nearest_gear else ratio
-    order = ranked(landing, chainstay=chainstay, ratio=wished)
+    order = ranked(axles, chainstay=chainstay, ratio=wished)
     slugs = _slugs(setup)
-    return tuple(_pair(setup, loop, row, slugs) for row in landed(landing.rows(order)))
+    return tuple(_pair(setup, loop, row, slugs) for row in landed(axles.rows(order)))
 
 
 def _slugs(setup: Setup) -> Mapping[tuple[str, int], str]:
