@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import re
 import socket
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 
 import pytest
 from fastapi import FastAPI
 from sqlmodel import select
 
+from tests.webapp.builds.plain_words import codes_of, read_by_nobody
 from tests.webapp.counter.conftest import Desk, PutQuote
+from webapp.catalogue.reading.views import Catalogue
 from webapp.common.settings import Settings
 from webapp.common.storage.database import reading
 from webapp.mail.tables import Mail
@@ -18,12 +21,13 @@ from webapp.quote.storage.read import QuoteView
 
 @pytest.fixture
 def settings(settings: Settings) -> Settings:
-    """Settings with a mail server that is not there."""
+    """Settings with a mail server that is not there, let in under other names as well."""
     with socket.create_server(("127.0.0.1", 0)) as free:
         port = free.getsockname()[1]
     return settings.model_copy(
         update={"smtp_host": "127.0.0.1", "smtp_port": port, "smtp_security": "none",
-                "mail_from": "shop@shop.example", "base_url": "http://shop.example"}
+                "mail_from": "shop@shop.example", "base_url": "http://shop.example",
+                "allowed_hosts": "testserver, evil.example"}
     )  # fmt: skip
 
 
@@ -90,3 +94,24 @@ def test_a_forged_host_is_in_no_mail_of_the_counter(
     written = " ".join(mail.body for mail in mails(app))
     assert written.count(f"http://shop.example/q/{asked.token}") == 2
     assert "evil" not in written
+
+
+@pytest.mark.parametrize("model", ["knapweed", "burdock"])
+def test_no_mail_holds_a_code(
+    model: str,
+    desk: Desk,
+    quote: PutQuote,
+    app: FastAPI,
+    catalogues: Mapping[tuple[str, int], Catalogue],
+) -> None:
+    asked = quote(model=model)
+    desk.terms(asked.number, message="Good to meet you.")
+    desk.post(f"/counter/quotes/{asked.number}/send", desk.hidden(desk.page(asked.number)))
+    desk.do(asked.number, "answer", text="On Friday.")
+    codes = codes_of(catalogues.values())
+    sent = mails(app)
+    assert len(sent) >= 2
+    for mail in sent:
+        words = re.sub(r"https?://\S+|\S+@\S+", "", f"{mail.subject}. {mail.body}")
+        lines = [line for line in words.splitlines() if line.strip()]
+        assert [found for line in lines if (found := read_by_nobody(line, codes))] == []

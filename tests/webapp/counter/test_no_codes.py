@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 from collections.abc import Iterator, Mapping
 from html.parser import HTMLParser
+from typing import Any
 from urllib.parse import urlencode
 
 import pypdf
@@ -20,6 +21,7 @@ Catalogues = Mapping[tuple[str, int], Catalogue]
 MODELS = ("knapweed", "burdock")
 ALONE = ("fork", "hub", "transmission")  # places mismatched one at a time
 # Fields of the office and its columns of codes hold codes, for that is what they are for.
+_PROSE = frozenset({"reason", "remedy", "name", "label", "words", "note", "source", "figure"})
 _UNSEEN = frozenset({"script", "style", "textarea", "code"})
 _EMPTY = frozenset({"input", "br", "img", "link", "meta", "hr", "wbr", "source"})
 
@@ -139,3 +141,41 @@ def test_no_prose_of_the_office_shows_a_code(
             addresses.append(f"/office/parts?kind={kind}")
             addresses += [f"/office/parts/{kind}/{part.slug}" for part in parts[:2]]
     _none_shown({at: visible(builder.get(at).text) for at in dict.fromkeys(addresses)}, codes)
+
+
+def _sentences(told: Any) -> Iterator[str]:
+    """What an answer in JSON says to people: every reason, remedy, name and note in it."""
+    if isinstance(told, dict):
+        for key, value in told.items():
+            if key in _PROSE and isinstance(value, str):
+                yield value
+            else:
+                yield from _sentences(value)
+    elif isinstance(told, list):
+        for value in told:
+            yield from _sentences(value)
+
+
+@pytest.mark.parametrize("model", MODELS)
+def test_no_sentence_of_the_interface_holds_a_code(
+    model: str, desk: Desk, catalogues: Catalogues, codes: Codes
+) -> None:
+    catalogue = _newest(catalogues, model)
+    texts = {}
+    wrong = [f"{place.name}=nonsense" for place in PLACES] + ["extra=nonsense", "slot=900"]
+    for path in ("checks", "table.json"):
+        for query in (*_mismatched(catalogue), *wrong):
+            answer = desk.get(f"/api/v1/models/{model}/{path}?{query}")
+            assert answer.status_code == (422 if query in wrong else 200), query
+            texts[f"{path}?{query}"] = " | ".join(_sentences(answer.json())) or "nothing said"
+    _none_shown(texts, codes)
+
+
+@pytest.mark.parametrize("model", MODELS)
+def test_no_refusal_of_a_choice_names_a_code(model: str, desk: Desk, codes: Codes) -> None:
+    texts = {
+        name: visible(desk.get(f"/build/{model}?{name}=nonsense").text)
+        for name in (*(place.name for place in PLACES), "extra")
+    }
+    assert all("one of these: " in text.lower() for text in texts.values())
+    _none_shown(texts, codes)

@@ -237,9 +237,9 @@ class _Reader:
         if slug in {part.slug for part in self.catalogue.parts.get(place.kind, ())}:
             return slug
         if slug:
-            offered = [part.slug for part in self.catalogue.offered(place.kind)]
+            offered = [part.name for part in self.catalogue.offered(place.kind)]
             offered += [NONE] if place.optional else []
-            self.wrong(place.name, slug, tr("one of {join}", join=", ".join(offered)))
+            self.wrong(place.name, slug, _one_of(offered))
         return self.usual(place, size)
 
     def usual(self, place: Place, size: SizeView) -> str:
@@ -250,11 +250,12 @@ class _Reader:
         return "" if place.optional or not offered else offered[0].slug
 
     def extras(self) -> tuple[str, ...]:
-        known = [part.slug for part in self.catalogue.parts.get("extra", ())]
+        extras = self.catalogue.parts.get("extra", ())
+        known = [part.slug for part in extras]
         given = [text.strip() for text in self.query.get("extra", ()) if text.strip()]
         unknown = [slug for slug in given if slug not in known]
         if unknown or len(given) > MOST_EXTRAS:
-            self.wrong("extra", ", ".join(given), tr("one of {join}", join=", ".join(known)))
+            self.wrong("extra", ", ".join(given), _one_of([part.name for part in extras]))
         return tuple(slug for slug in known if slug in given)
 
     def position(self, at: Position) -> float | None:
@@ -315,6 +316,17 @@ def _own_limits(at: Position, size: SizeView) -> Position:
     if at.name == "spacers" and size.data.as_sold:
         return replace(at, unset=size.data.as_sold.spacers)
     return at
+
+
+_MOST_NAMED = 12
+
+
+def _one_of(names: Sequence[str]) -> str:
+    """Parts to choose from, as the builder calls them; a name may hold commas."""
+    told, more = "; ".join(names[:_MOST_NAMED]), len(names) - _MOST_NAMED
+    if more > 0:
+        return tr("one of these: {names}; and {more} more", names=told, more=more)
+    return tr("one of these: {names}", names=told)
 
 
 def _range_words(at: Position) -> str:

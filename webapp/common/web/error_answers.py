@@ -31,6 +31,7 @@ log = logging.getLogger(__name__)
 
 API = "/api/"
 LONGEST_ECHO = 200  # characters of a refused value that are repeated to its sender
+LONGEST_REMEDY = 1000  # characters; one that names a dozen parts takes about 500
 
 _TITLES = {
     400: tr("This request cannot be read"),
@@ -80,9 +81,9 @@ def plain(value: object) -> Any:
     return _short(value if isinstance(value, str) else repr(value))
 
 
-def _short(text: str) -> str:
+def _short(text: str, most: int = LONGEST_ECHO) -> str:
     tidy = text.encode("utf-8", "replace").decode("utf-8")  # a lone surrogate has no bytes
-    return tidy if len(tidy) <= LONGEST_ECHO else tidy[:LONGEST_ECHO] + "…"
+    return tidy if len(tidy) <= most else tidy[:most] + "…"
 
 
 def answer(
@@ -92,7 +93,9 @@ def answer(
     headers: Mapping[str, str] | None = None,
 ) -> Response:
     """Tell ``problems``: as JSON under /api, as a page elsewhere."""
-    several = tuple(Problem(p.field, plain(p.value), _short(p.remedy)) for p in problems)
+    several = tuple(
+        Problem(p.field, plain(p.value), _short(p.remedy, LONGEST_REMEDY)) for p in problems
+    )
     if request.url.path.startswith(API):
         errors = [{"field": p.field, "value": p.value, "remedy": p.remedy} for p in several]
         return JSONResponse({"errors": errors}, status, dict(headers or {}))

@@ -40,6 +40,7 @@ def failing() -> Iterator[TestClient]:
     """A service that fails in every way, under /api and as pages."""
     app = FastAPI(max_body_size=2000)
     app.state.settings = Settings()
+    app.state.shop_name = "Larch & Rivet"
     add_failure_answers(app)
 
     @app.get("/api/{kind}")
