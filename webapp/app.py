@@ -41,6 +41,7 @@ from webapp.components import pages as look
 from webapp.counter import pages as counter
 from webapp.fit import pages as fit
 from webapp.mail.sending import postman
+from webapp.match import pages as matching
 from webapp.monitoring import pages as watching
 from webapp.monitoring.figures import Figures
 from webapp.monitoring.layers import Kind, NotTooMany, Numbered
@@ -55,7 +56,7 @@ LARGEST_BODY = 1_000_000  # bytes; the largest form is a customer's note
 # What riders compute, quotes, the shop's own pages, and all the rest: signing in, styles, scripts.
 # Python computes in one thread at a time, so a few are enough for what computes; the others wait
 # their turn without a thread, and signing in always finds one.
-_COMPUTED = frozenset({"build", "fit", "side-by-side", "table", "api"})
+_COMPUTED = frozenset({"build", "fit", "match", "side-by-side", "table", "api"})
 KINDS = (
     Kind(segments=_COMPUTED, at_once=3, most=60),
     Kind(segments=frozenset({"quote", "q"}), at_once=4, most=100),
@@ -67,6 +68,7 @@ KINDS = (
 PAGES: tuple[APIRouter, ...] = (
     look.router,
     fit.router,
+    matching.router,
     build.router,
     compare.router,
     table.router,

@@ -130,6 +130,7 @@ def fix_points(measured: Sequence[Measured]) -> Fixed:
 def most_telling(
     measured: Sequence[Measured],
     wanted: Sequence[str] = ("saddle_x", "saddle_y", "grip_x", "grip_y"),
+    among: Sequence[str] = tuple(KINDS),
 ) -> str | None:
     """The one further measurement that would make the wanted points surest.
 
@@ -139,11 +140,13 @@ def most_telling(
         What has been measured; may be empty.
     wanted : sequence of str
         Names of `UNKNOWNS`.
+    among : sequence of str
+        The `KINDS` that may be asked for.
 
     Returns
     -------
     str or None
-        One of `KINDS`; None when all have been taken.
+        One of them; None when all have been taken.
 
     Notes
     -----
@@ -163,9 +166,9 @@ def most_telling(
         information = information + np.outer(row, row)
     places = [UNKNOWNS.index(name) for name in wanted]
     left = {}
-    for kind, how in KINDS.items():
+    for kind in among:
         if kind not in taken:
-            row = slopes(kind, state) / how.spread
+            row = slopes(kind, state) / KINDS[kind].spread
             covariance = np.linalg.inv(information + np.outer(row, row))
             left[kind] = float(covariance[places, places].sum())
     return min(left, key=lambda kind: left[kind]) if left else None

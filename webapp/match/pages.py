@@ -1,0 +1,55 @@
+"""The page *Match a position*: the present bike by tape, and the builds nearest to it."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse, RedirectResponse
+
+from webapp.catalogue.reading.load import list_models, load_catalogue
+from webapp.common.errors import Invalid, NotFound, Problem
+from webapp.common.text.language import tr
+from webapp.common.web.dependencies import PublicSession, query_of_request
+from webapp.common.web.templating import page
+from webapp.match.matching import match
+from webapp.match.page_context import FIXABLE, match_page
+from webapp.match.present_bike import read_present_bike
+from webapp.match.typed_wish import read_wish
+
+router = APIRouter(include_in_schema=False)
+
+
+@router.get("/match")
+def any_match(request: Request, session: PublicSession) -> RedirectResponse:
+    """The builder's first model."""
+    models = list_models(session)
+    if not models:
+        raise NotFound("model", "", tr("the builder has published no model yet"))
+    query = f"?{request.url.query}" if request.url.query else ""
+    return RedirectResponse(f"/match/{models[0].slug}{query}", 307)
+
+
+@router.get("/match/{model}")
+def one_match(model: str, request: Request, session: PublicSession) -> HTMLResponse:
+    """One present bike on one model; nothing of it is kept."""
+    query = query_of_request(request)
+    catalogue = load_catalogue(session, model)
+    bike = read_present_bike(query)
+    typed = read_wish(query, bike, ("size", *FIXABLE))
+    problems: tuple[Problem, ...] = (*bike.problems, *typed.problems)
+    found = None
+    if bike.target is not None and not problems:
+        try:
+            found = match(catalogue, typed.wish)
+        except Invalid as error:
+            problems = tuple(_at_its_field(problem) for problem in error.problems)
+    context = match_page(
+        catalogue, list_models(session), bike, typed, found=found, problems=problems
+    )
+    status = 422 if problems else 200
+    return page(request, "pages/match/match.html", context, status=status)
+
+
+def _at_its_field(problem: Problem) -> Problem:
+    """A problem of a fixed part, at the list it was chosen from."""
+    field = problem.field.removeprefix("fixed.").replace("fixed", "size")
+    return Problem(field, problem.value, problem.remedy)
