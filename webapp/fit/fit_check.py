@@ -50,14 +50,7 @@ def _said(catalogue: Catalogue, style: StyleView) -> str:
 
 def _sentence(style: str, found: FitCheck) -> str:
     none, one, two, _ = (f"{100.0 * share:.1f}" for share in found.fitting)
-    shared = {
-        "style": style,
-        "none": none,
-        "one": one,
-        "two": two,
-        "chart": f"{100.0 * found.with_chart:.0f}",
-        "grips": f"{100.0 * found.grips_kept:.1f}",
-    }
+    chart, grips = f"{100.0 * found.with_chart:.0f}", f"{100.0 * found.grips_kept:.1f}"
     if found.backward:
         return tr(
             "{style}: of 100 riders in the chart’s range {none} get no size as sold, {one} get "
@@ -65,11 +58,21 @@ def _sentence(style: str, found: FitCheck) -> str:
             "with grips 10 mm off. Look again: near {stature} mm a growing rider is named a "
             "smaller size, none, or one is skipped.",
             stature=f"{found.backward[0]:.0f}",
-            **shared,
+            style=style,
+            none=none,
+            one=one,
+            two=two,
+            chart=chart,
+            grips=grips,
         )
     return tr(
         "{style}: of 100 riders in the chart’s range {none} get no size as sold, {one} get one, "
         "{two} get two; the size named is the chart’s for {chart}, and still fits {grips} with "
         "grips 10 mm off. Taller riders are never named smaller sizes.",
-        **shared,
+        style=style,
+        none=none,
+        one=one,
+        two=two,
+        chart=chart,
+        grips=grips,
     )

@@ -10,7 +10,9 @@ from fastapi.testclient import TestClient
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-POSTS = ("/api/v1/geometry", "/api/v1/fit", "/api/v1/slot", "/api/v1/bench")
+POSTS = tuple(
+    f"/api/v1/{name}" for name in ("geometry", "fit", "slot", "bench", "match", "position")
+)
 
 odd = (
     st.none() | st.booleans() | st.integers(-1000, 3000) | st.floats(-1000, 3000)
@@ -54,7 +56,7 @@ class Described:
                 needed = {n: fields.pop(n) for n in shape.get("required", ())}
                 ways.append(st.fixed_dictionaries(needed, optional=fields))
             if shape.get("type") == "array" and depth:
-                ways.append(st.lists(self.values(shape["items"], depth - 1), max_size=3))
+                ways.append(st.lists(self.values(shape.get("items", {}), depth - 1), max_size=3))
             if shape.get("type") == "number":
                 ways.append(st.floats(shape.get("minimum", -100), shape.get("maximum", 900)))
             if shape.get("enum"):
