@@ -63,7 +63,13 @@ ERRORS: dict[Way, dict[Landmark, float]] = {
         "foot_length": 4.0,
         "weight": 0.015,
     },
-    "measured": {"stature": 4.0, "crotch_height": 6.0, "span": 8.0, "weight": 0.01},
+    "measured": {
+        "stature": 4.0,
+        "crotch_height": 6.0,
+        "span": 8.0,
+        "foot_length": 3.0,
+        "weight": 0.01,
+    },
 }
 """Standard deviation of the error of a number by the way it was found [mm; weight
 as a share]. Told stature: self-reports in ANSUR II; self-measured crotch height:

@@ -20,6 +20,7 @@ from geometry.rider.body import (
     Way,
     fit_body_model,
     mean_bodies,
+    measuring_error,
     possible_range,
     standard_model,
     to_model_scale,
@@ -67,6 +68,65 @@ def test_told_stature_is_corrected_for_its_known_bias() -> None:
         assert told.estimate("stature")[0] == pytest.approx(mean, abs=1e-6)
         expected = math.sqrt(1.0 / (1.0 / variance + 1.0 / 19.0**2))
         assert told.estimate("stature")[1] == pytest.approx(expected, rel=1e-9)
+
+
+# Assumed, but for told stature (ANSUR II, above): ± 1 σ in mm, of weight as a share.
+ASSUMED: list[tuple[Way, Landmark, float]] = [
+    ("trousers", "crotch_height", 18.0),
+    ("told", "stature", 19.0),
+    ("told", "crotch_height", 15.0),
+    ("told", "span", 25.0),
+    ("told", "weight", 0.03),
+    ("told", "foot_length", 20.0),
+    ("self_measured", "stature", 8.0),
+    ("self_measured", "crotch_height", 10.0),
+    ("self_measured", "sternal_notch_height", 10.0),
+    ("self_measured", "span", 12.0),
+    ("self_measured", "sitting_height", 12.0),
+    ("self_measured", "foot_length", 4.0),
+    ("self_measured", "weight", 0.015),
+    ("self_measured", "knee_height", 12.0),
+    ("measured", "stature", 4.0),
+    ("measured", "crotch_height", 6.0),
+    ("measured", "span", 8.0),
+    ("measured", "foot_length", 3.0),
+    ("measured", "weight", 0.01),
+    ("measured", "knee_height", 8.0),
+]
+
+
+@pytest.mark.parametrize(("way", "landmark", "error"), ASSUMED)
+def test_what_is_left_of_a_spread_after_a_number_is_given(
+    way: Way, landmark: Landmark, error: float
+) -> None:
+    """The sum of both informations, of the model and of the number with its stated error."""
+    model = standard_model()
+    for sex in SEXES:
+        k, at = model.sexes.index(sex), LANDMARKS.index(landmark)
+        mean, variance = model.means[k, at], model.covariances[k, at, at]
+        given = math.exp(mean) if landmark == "weight" else mean
+        (left,) = np.diagonal(
+            condition([Measurement(landmark, given, way)], sex=sex).covariances, axis1=1, axis2=2
+        )
+        assert left[at] == pytest.approx(1.0 / (1.0 / variance + 1.0 / error**2), rel=1e-9)
+
+
+def test_a_better_way_never_errs_more() -> None:
+    ways: tuple[Way, ...] = ("told", "self_measured", "measured")
+    for landmark in LANDMARKS:
+        errors = [measuring_error(landmark, way) for way in ways]
+        if landmark != "weight":
+            assert errors == sorted(errors, reverse=True)
+            assert measuring_error(landmark, "trousers") >= errors[1]
+
+
+def test_an_inseam_of_trousers_is_45_mm_short_of_the_crotch() -> None:
+    """From memory: 30 to 60 mm. Only the inseam of trousers is put right so."""
+    for sex in SEXES:
+        assert Measurement("crotch_height", 800.0, "trousers").bias(sex) == -45.0
+        assert Measurement("crotch_height", 800.0, "told").bias(sex) == 0.0
+        assert Measurement("stature", 1750.0, "measured").bias(sex) == 0.0
+        assert Measurement("span", 1750.0, "told").bias(sex) == 0.0
 
 
 def test_covariances_are_usable_after_rounding_to_printed_digits() -> None:

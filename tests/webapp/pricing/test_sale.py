@@ -226,6 +226,13 @@ def test_what_sharing_leaves_over_falls_on_the_largest_sum() -> None:
     ]
 
 
+def test_a_discount_of_cents_is_shared_by_what_is_sold() -> None:
+    """3 cents off 1 and 9: a tenth of them, 0.3, is nothing, and the larger sum takes all three."""
+    whole = Discount(amount=Money(3, "EUR"))
+    found = price(mixed([(1, Decimal(5)), (9, Decimal(19))], included=True, whole=whole))
+    assert [each.gross.minor for each in found.bill.by_rate] == [6, 1]
+
+
 def test_a_discount_too_large_is_refused_at_its_field() -> None:
     tax = taxation(Decimal(19), included=True)
     fork = Item(

@@ -137,6 +137,8 @@ def test_discounts_that_cannot_be() -> None:
     with pytest.raises(Invalid, match=r"at most 1\.00 EUR"):
         Discount(amount=euro * 2).off(euro)
     assert Discount(amount=euro).off(euro) == euro
+    for nothing in (Discount(amount=euro * 0), Discount(part=Fraction(0))):
+        assert nothing.off(euro) == euro * 0
 
 
 def test_nothing_costs_nothing() -> None:
