@@ -79,6 +79,15 @@ def test_smallest_ring_keeps_the_ratio_and_one_tooth_less_does_not(
     assert lower.reason.least == ratio / 100
 
 
+def test_a_hub_multiplies_what_ring_and_sprocket_give() -> None:
+    """36 × 18 turns the sprocket twice, a gear of 1.5 the wheel three times; 2 m round."""
+    table = gears(ring=36, sprocket=18, wheel_diameter=2000.0 / np.pi, cadence=0.5, hub_ratio=1.5)
+    assert table.ratio == 3.0
+    assert table.development == pytest.approx(6.0)
+    assert table.speed == pytest.approx(0.5 * 60 * 6.0 / 1000)
+    assert smallest_ring(sprocket=20, least_ratio=0.8) == 16.0
+
+
 def test_only_rounding_is_forgiven_a_hub_ratio() -> None:
     """25 × 2.2 is 55 and a hair in binary; 25 × 2.00000002 is truly more than 50."""
     assert 25 * 2.2 > 55.0
@@ -107,7 +116,9 @@ def test_a_ring_s_room(ring: int, outcome: str) -> None:
     check = ring_check(ring=ring, most=33.0)
     assert check.outcome == outcome
     assert check.safety
-    assert ring_check(ring=ring, most=None).outcome is None
+    unstated = ring_check(ring=ring, most=None)
+    assert unstated.outcome is None
+    assert unstated.safety
 
 
 def outside_radius(teeth: int) -> float:
