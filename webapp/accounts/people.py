@@ -32,6 +32,11 @@ class Person:
         """Whether the drawing office is open to them too."""
         return self.role == BUILDER
 
+    @property
+    def role_words(self) -> str:
+        """What the person is called here."""
+        return tr("builder") if self.is_builder else tr("staff")
+
 
 @dataclass(frozen=True, kw_only=True)
 class ListedPerson:

@@ -83,9 +83,9 @@ def compared_of(result: BuildResult) -> Compared:
         points=MappingProxyType({name: points_of(result, state=name) for name in result.states}),
         settings=MappingProxyType(
             {
-                "Saddle height": float(assembly.seat.height),
-                "Spacers under the stem": choice.spacers,
-                "Axle position": choice.slot,
+                tr("Saddle height"): float(assembly.seat.height),
+                tr("Spacers under the stem"): choice.spacers,
+                tr("Axle position"): choice.slot,
             }
         ),
         parts=MappingProxyType(_parts(assembly)),
@@ -115,10 +115,10 @@ def _tyre(assembly: Assembly, place: str) -> str:
 
 def _parts(assembly: Assembly) -> dict[str, str]:
     found = {
-        place.label: assembly.parts[place.name].name if place.name in assembly.parts else "none"
+        place.label: assembly.parts[place.name].name if place.name in assembly.parts else tr("none")
         for place in PLACES
     }
-    return found | {"Extras": ", ".join(part.name for part in assembly.extras) or "none"}
+    return found | {tr("Extras"): ", ".join(part.name for part in assembly.extras) or tr("none")}
 
 
 def _cautions(result: BuildResult) -> list[str]:

@@ -104,7 +104,7 @@ def _phrase(felt: Felt, letter: str) -> str:
             noun=feel.noun,
             than=than,
         )
-    whose, than = (f"{letter}’s", tr(" than A’s")) if letter else ("its", "")
+    whose, than = (f"{letter}’s", tr(" than A’s")) if letter else (tr("its"), "")
     if " " in change:
         than = than.replace(" than", ", compared with")
     return f"{whose} {feel.noun} {feel.way} {amount} {change}{than}"

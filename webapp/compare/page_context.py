@@ -164,7 +164,7 @@ def side_by_side_page(comparison: Comparison, models: Sequence[ModelView]) -> Si
     parts = part_rows(LETTERS[: len(bikes)], bikes) if several else ()
     refused = _refused_fields(comparison)
     return SideBySidePage(
-        title=" and ".join(bike.name for bike in bikes) or tr("Side by side"),
+        title=tr(" and ").join(bike.name for bike in bikes) or tr("Side by side"),
         address=canonical_address(comparison),
         errors=_errors(comparison, refused),
         builds=tuple(_card(comparison, at) for at in range(len(entries))),
@@ -332,7 +332,7 @@ def _state_note(comparison: Comparison) -> str:
     ]
     if not rigid:
         return ""
-    listed = " and ".join(filter(None, (", ".join(rigid[:-1]), rigid[-1])))
+    listed = tr(" and ").join(filter(None, (", ".join(rigid[:-1]), rigid[-1])))
     verb = (
         tr("has a rigid fork and stands") if len(rigid) == 1 else tr("have rigid forks and stand")
     )

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from markupsafe import Markup
 
+from webapp.common.text.language import tr
 from webapp.compare.address import Alignment, View
 from webapp.compare.bikes import Compared
 from webapp.drawing.elevation import Layout, elevation
@@ -39,7 +40,7 @@ def _drawn(bikes: Sequence[Compared], view: View, layout: Layout) -> str:
     if len(bikes) == 1:
         points, figures = bikes[0].points_in(view.state), _figures(bikes[0], view)
         return elevation(points, figures, title=bikes[0].name, layout=layout)
-    title = " and ".join(bike.name for bike in bikes)
+    title = tr(" and ").join(bike.name for bike in bikes)
     return overlay(_overlaid(bikes, view), title=title, align=_DRAWN[view.align], layout=layout)
 
 

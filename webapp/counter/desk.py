@@ -11,7 +11,7 @@ from sqlmodel import Session
 
 from webapp.accounts.people import Person
 from webapp.common.text.dates import day_in_words
-from webapp.common.text.language import tr
+from webapp.common.text.language import tr, trn
 from webapp.mail.outbox import given_up_about
 from webapp.quote.lifecycle.states import State
 from webapp.quote.lifecycle.still_offered_list import not_offered
@@ -116,9 +116,10 @@ def _looked_at(entries: Iterable[Entry]) -> set[tuple[int, int]]:
 
 def _words(count: int, query: str, earlier: int) -> str:
     if not count:
-        return "nothing"
-    which = "" if query or earlier else "newest "
-    return f"{which}{count} {'quote' if count == 1 else 'quotes'}"
+        return tr("nothing")
+    if query or earlier:
+        return trn("{count} quote", "{count} quotes", count)
+    return trn("newest {count} quote", "newest {count} quotes", count)
 
 
 def _page(query: str, name: str, key: int) -> str:
@@ -148,7 +149,7 @@ def _row(entry: Entry, *, gone: bool) -> Row:
 
 def state_words(entry: Entry) -> str:
     """The state in a list, with what is newer than the version it is the state of."""
-    words = "open" if entry.state == State.SENT else entry.state
+    words = tr("open") if entry.state == State.SENT else entry.state
     if entry.accepted and entry.accepted != entry.version:
         words += tr(", version {accepted}", accepted=entry.accepted)
     if entry.accepted and entry.sent and entry.sent > entry.accepted:

@@ -35,6 +35,7 @@ from webapp.quote.lifecycle.still_offered import Gone, gone_since, unconfirmed
 from webapp.quote.printing.sheet import SheetPage, sheet_page
 from webapp.quote.storage.current_version import accepted_of, change_offered, standing_version
 from webapp.quote.storage.read import QuoteView, view_of
+from webapp.quote.storage.write import RIDER
 from webapp.quote.tables import Quote, QuoteEvent, QuoteVersion
 
 
@@ -310,7 +311,7 @@ def _versions(session: Session, quote: Quote, shown: QuoteView) -> tuple[Version
     return tuple(
         VersionLine(
             number=number,
-            words=f"{day_in_words(utc(made).date())}, {who}" + _mark(quote, number),
+            words=f"{day_in_words(utc(made).date())}, {who_in_words(who)}" + _mark(quote, number),
             href=f"{address}?version={number}",
             shown=number == shown.version,
             compare=f"{address}/compare?a={number - 1}&b={number}" if number > 1 else "",
@@ -340,10 +341,15 @@ def _mail_line(mail: MailState) -> str:
     )
 
 
+def who_in_words(who: str) -> str:
+    """Who did something to a quote: the rider, or somebody of the shop by name."""
+    return tr("rider") if who == RIDER else who
+
+
 def _event_line(row: QuoteEvent) -> EventLine:
     return EventLine(
         moment=tr("{utc:%Y-%m-%d %H:%M} UTC", utc=utc(row.at)),
-        words=f"{row.who}: {event_in_words(row.what)}"
+        words=f"{who_in_words(row.who)}: {event_in_words(row.what)}"
         + (tr(", version {version}", version=row.version) if row.version else "")
         + (tr(", signed “{value}”", value=row.detail["name"]) if row.detail.get("name") else ""),
         text=str(row.detail.get("text", "")),
