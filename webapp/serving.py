@@ -15,7 +15,7 @@ from uvicorn.supervisors import Multiprocess
 from webapp.accounts.links import link_for_builder
 from webapp.app import create_app
 from webapp.catalogue import setup
-from webapp.catalogue.writing.shop import settings_data
+from webapp.catalogue.reading.settings import settings_data
 from webapp.common.settings import Settings
 from webapp.common.storage.database import opened, writing
 from webapp.common.storage.fault_messages import FAULTS, fault_behind, in_one_sentence
@@ -174,8 +174,8 @@ def announce(settings: Settings, listening: socket.socket, engine: Engine) -> No
     if path := first_link(engine):
         _say(
             tr(
-                "Builder, set your password (works once): {value}{path}",
-                value=settings.base_url or address,
+                "Builder, set your password (works once): {site}{path}",
+                site=settings.base_url or address,
                 path=path,
             )
         )

@@ -98,6 +98,15 @@ def test_the_catalogue_knows_no_room_built_on_it(module: Module) -> None:
     assert above == set()
 
 
+def _needs_in_a_circle(needs: dict[str, set[str]]) -> dict[str, set[str]]:
+    """What is left when everything that needs only earlier ones has been taken out."""
+    left = {name: used & needs.keys() for name, used in needs.items()}
+    while ready := [name for name, used in left.items() if not used & left.keys()]:
+        for name in ready:
+            del left[name]
+    return left
+
+
 def test_no_two_packages_need_each_other() -> None:
     """The packages of the service can be put in an order in which each needs only earlier ones."""
     needs: dict[str, set[str]] = {}
@@ -108,10 +117,26 @@ def test_no_two_packages_need_each_other() -> None:
             continue
         used = {n.split(".")[1] for n in imports(module) if n.startswith("webapp.")}
         needs.setdefault(parts[1], set()).update(used - {parts[1], "migrations"})
-    while ready := [name for name, used in needs.items() if not used & needs.keys()]:
-        for name in ready:
-            del needs[name]
-    assert needs == {}
+    assert _needs_in_a_circle(needs) == {}
+
+
+@pytest.mark.parametrize("package", ["catalogue", "builds", "quote", "office"])
+def test_no_two_rooms_of_a_package_need_each_other(package: str) -> None:
+    """The rooms of a package, and the modules at its root, need only earlier ones."""
+    inside = f"webapp.{package}."
+    needs: dict[str, set[str]] = {}
+    for module in modules("webapp"):
+        if module.name.startswith(inside):
+            room = module.name.split(".")[2]
+            used = {n.split(".")[2] for n in imports(module) if n.startswith(inside)}
+            needs.setdefault(room, set()).update(used - {room})
+    assert len(needs) > 4
+    assert _needs_in_a_circle(needs) == {}
+
+
+def test_a_circle_would_be_found() -> None:
+    assert _needs_in_a_circle({"a": {"b"}, "b": {"c"}, "c": set()}) == {}
+    assert _needs_in_a_circle({"a": {"b"}, "b": {"a"}, "c": {"a"}}).keys() == {"a", "b", "c"}
 
 
 @pytest.mark.parametrize("package", ["geometry", "webapp"])

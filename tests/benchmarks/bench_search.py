@@ -28,7 +28,7 @@ from webapp.catalogue import setup
 from webapp.common.storage.database import make_engine, reading, writing
 from webapp.common.web.templating import environment
 from webapp.counter.desk import desk_page
-from webapp.quote.lifecycle.states import State
+from webapp.quote.states import State
 from webapp.quote.storage.search import find_quotes, read_wanted
 from webapp.quote.storage.search_index import put_words, words_of
 from webapp.quote.tables import Quote

@@ -26,7 +26,7 @@ from tests.by_hand.hostile import PASSWORD, sign_in
 from tests.by_hand.running import folder_for_data, start, visitor
 from tests.webapp.builds.suggestions.test_work import built, some_build
 from webapp.builds.page.check_view import check_lists
-from webapp.builds.page.context import ways_out
+from webapp.builds.page.context import repair_links
 from webapp.builds.suggestions.work import Work
 from webapp.catalogue import setup
 from webapp.catalogue.reading.load import load_catalogue
@@ -50,7 +50,7 @@ def costly_addresses() -> list[str]:
         if result is None:
             continue
         begun, work = time.process_time(), Work()
-        ways_out(result, check_lists(result, work), work)
+        repair_links(result, check_lists(result, work), work)
         taken = time.process_time() - begun
         found.append((taken, f"/build/knapweed?{urlencode(query, doseq=True)}"))
     found.sort(reverse=True)

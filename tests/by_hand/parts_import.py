@@ -19,7 +19,7 @@ from tests.by_hand.running import folder_for_data, postgres
 from webapp.catalogue import setup
 from webapp.common.storage.database import make_engine, reading, writing
 from webapp.office.parts.csv_files import read_file
-from webapp.office.parts.csv_import import NEW, keep_rows, try_file
+from webapp.office.parts.csv_import import NEW, save_rows, try_file
 
 LONGEST = 2.0  # s
 HEAD = "kind,slug,name,price,models,usual_for,stack,rail_forward,rail_back,length,width"
@@ -43,7 +43,7 @@ def measure(address: str, count: int) -> bool:
         tried = time.perf_counter()
         with writing(engine) as session:
             locked, computing = time.perf_counter(), time.process_time()
-            keep_rows(session, trial, who="by hand", at=at)
+            save_rows(session, trial, who="by hand", at=at)
         done, computed = time.perf_counter(), time.process_time()
     print(f"{engine.dialect.name}: {trial.count(NEW):,} parts in {done - begun:.1f} s, looked "
           f"through in {tried - begun:.1f} s, locked for {done - locked:.2f} s "

@@ -21,7 +21,7 @@ from webapp.catalogue.reading.load import load_catalogue
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.storage.database import reading, writing
 from webapp.office.bench.check import check_bike, read_readings
-from webapp.office.bench.records import keep_bench
+from webapp.office.bench.records import save_bench
 from webapp.office.revisions.drafts import begin_draft
 from webapp.quote.customer import Customer
 from webapp.quote.lifecycle import transitions
@@ -107,7 +107,7 @@ def measure(session: Session, catalogue: Catalogue, *, at: datetime) -> None:
         found = {key: drawn[key] + (off if key == "bb_drop" else 0.0) for key in _BUILT}
         found["bb_height"] -= off
         taken = read_readings([(key, f"{value:.1f}", "") for key, value in found.items()])
-        keep_bench(
+        save_bench(
             session,
             check_bike(catalogue, choice, taken),
             taken,

@@ -18,8 +18,9 @@ from sqlalchemy import Engine, text
 
 from tests.by_hand.running import Running, start, visitor
 from webapp.app import create_app
+from webapp.catalogue.reading.settings import settings_data
 from webapp.catalogue.writing.parts import put_frame_price
-from webapp.catalogue.writing.shop import put_settings, settings_data
+from webapp.catalogue.writing.shop import put_settings
 from webapp.common.settings import Settings
 from webapp.common.storage.database import make_engine, reading, writing
 from webapp.office.revisions.drafts import begin_draft, locked_revision

@@ -18,8 +18,9 @@ from webapp.accounts.people import put_person
 from webapp.accounts.sessions import open_session
 from webapp.accounts.tables import BUILDER
 from webapp.app import create_app
+from webapp.catalogue.reading.settings import settings_data
 from webapp.catalogue.tables import ShopSetting
-from webapp.catalogue.writing.shop import put_settings, settings_data
+from webapp.catalogue.writing.shop import put_settings
 from webapp.common.settings import Settings
 from webapp.common.storage.database import reading, writing
 from webapp.common.timestamps import now

@@ -11,7 +11,7 @@ from argparse import ArgumentParser
 
 from webapp.accounts.links import link_for_builder
 from webapp.catalogue import setup
-from webapp.catalogue.writing.shop import settings_data
+from webapp.catalogue.reading.settings import settings_data
 from webapp.common.settings import Settings
 from webapp.common.storage.database import make_engine, writing
 from webapp.common.storage.fault_messages import FAULTS, in_one_sentence

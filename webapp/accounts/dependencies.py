@@ -113,7 +113,7 @@ def _only(*roles: str) -> Callable[[Request, Asking], Person]:
             raise _sign_in_first(request)
         if asking.role not in roles:
             raise Forbidden(
-                "request", None, tr("this is for the {join}", join=" or the ".join(roles))
+                "request", None, tr("this is for the {roles}", roles=" or the ".join(roles))
             )
         return asking
 

@@ -8,7 +8,7 @@ from sqlmodel import Session
 
 from webapp.accounts.people import account_id
 from webapp.accounts.tables import Account
-from webapp.catalogue.writing.shop import settings_data
+from webapp.catalogue.reading.settings import settings_data
 from webapp.common.settings import Settings
 from webapp.common.text.language import tr
 from webapp.mail.outbox import Message, post
@@ -22,7 +22,7 @@ _SAID = {
 }
 
 
-def tell_of_change(
+def mail_about_change(
     session: Session, settings: Settings, account: Account, what: str, *, at: datetime
 ) -> None:
     """Write a mail about a change to its owner, where mail is set up.

@@ -114,7 +114,7 @@ def put_person(
     if len(tidy) > LONGEST_MAIL or not _MAIL.fullmatch(tidy):
         gathering.add("mail", mail[:LONGEST_MAIL], tr("a mail address, such as name@example.org"))
     if role not in ROLES:
-        gathering.add("role", role[:20], tr("one of {join}", join=", ".join(ROLES)))
+        gathering.add("role", role[:20], tr("one of {choices}", choices=", ".join(ROLES)))
     gathering.finish()
     if find_account(session, tidy) is not None:
         raise Conflict(

@@ -58,8 +58,10 @@ def geometry_answer(body: GeometryBody) -> dict[str, Any]:
             name: _half_widths(body, bike) if bike else None for name, bike in bikes.items()
         }
     if body.explain and bikes["unloaded"] is not None:
-        told = explain_all(bikes["unloaded"], _tolerances(body) if body.tolerances else None)
-        answer["explanations"] = {key: asdict(one) for key, one in told.items()}
+        explanations = explain_all(
+            bikes["unloaded"], _tolerances(body) if body.tolerances else None
+        )
+        answer["explanations"] = {key: asdict(one) for key, one in explanations.items()}
         checked = check_table([DrawnSize(name="this", frame=frame)])
         answer["table_check"] = {
             "outcome": checked.outcome,

@@ -23,7 +23,7 @@ from pathlib import Path
 from webapp.archive.backup import backup, check_file, restore
 from webapp.archive.export import export_all
 from webapp.archive.importing import import_all
-from webapp.archive.progress import Telling
+from webapp.archive.progress import ProgressPrinter
 from webapp.common.settings import Settings
 from webapp.common.storage.database import make_engine
 from webapp.common.storage.fault_messages import FAULTS, in_one_sentence
@@ -86,21 +86,23 @@ def _stopped_like_a_keyboard() -> Iterator[None]:
 
 
 def _do(given: argparse.Namespace, address: str) -> str:
-    tell = Telling(sys.stderr)
+    report = ProgressPrinter(sys.stderr)
     if given.what == "check":
-        return f"{given.path}: {check_file(given.path, tell=tell)}"
+        return f"{given.path}: {check_file(given.path, report=report)}"
     if given.what == "backup":
-        return f"{given.path}: {backup(address, given.path, tell=tell)}"
+        return f"{given.path}: {backup(address, given.path, report=report)}"
     if given.what == "restore":
-        return restore(given.path, address, replace=given.replace, tell=tell)
+        return restore(given.path, address, replace=given.replace, report=report)
     engine = make_engine(address)
     try:
         if given.what == "export":
             with together(address):
-                rows = sum(export_all(engine, given.path, tell=tell).values())
+                rows = sum(export_all(engine, given.path, report=report).values())
             return f"{given.path}: {rows:,} rows, read again and whole"
         with alone(address):
-            return f"{sum(import_all(engine, given.path, tell=tell).values()):,} rows brought in"
+            return (
+                f"{sum(import_all(engine, given.path, report=report).values()):,} rows brought in"
+            )
     finally:
         engine.dispose()
 

@@ -14,7 +14,7 @@ from pathlib import Path
 from webapp.archive.export import export_all
 from webapp.archive.export_file import check_export
 from webapp.archive.importing import import_all
-from webapp.archive.progress import Tell, quiet
+from webapp.archive.progress import ReportProgress, quiet
 from webapp.archive.sqlite_files import check, copy, is_sqlite, put_in_place
 from webapp.archive.whole_files import beside, whole_or_not
 from webapp.common.errors import Conflict, Invalid
@@ -24,7 +24,7 @@ from webapp.common.text.language import tr
 from webapp.common.timestamps import now
 
 
-def backup(address: str, target: Path, *, tell: Tell = quiet) -> str:
+def backup(address: str, target: Path, *, report: ReportProgress = quiet) -> str:
     """Copy the database into a file, consistent while the service runs.
 
     Parameters
@@ -33,7 +33,7 @@ def backup(address: str, target: Path, *, tell: Tell = quiet) -> str:
         In SQLAlchemy's form.
     target : Path
         The file to write; it is whole or it is not there.
-    tell : callable
+    report : callable
         Called with every step.
 
     Returns
@@ -53,7 +53,7 @@ def backup(address: str, target: Path, *, tell: Tell = quiet) -> str:
         engine = make_engine(address)
         try:
             with together(address):
-                rows = sum(export_all(engine, target, tell=tell).values())
+                rows = sum(export_all(engine, target, report=report).values())
         finally:
             engine.dispose()
         return tr(
@@ -64,17 +64,19 @@ def backup(address: str, target: Path, *, tell: Tell = quiet) -> str:
     if not source.is_file():
         raise Invalid("database", str(source), tr("a database that exists: start the service once"))
     with together(address), whole_or_not(target) as part:
-        copied = copy(source, part, tell=tell)
+        copied = copy(source, part, report=report)
         check(part, against=copied)
         _keep(part)
     return tr(
-        "SQLite file of {sum:,} rows, {size}, read again and whole",
-        sum=sum(copied.values()),
+        "SQLite file of {rows:,} rows, {size}, read again and whole",
+        rows=sum(copied.values()),
         size=_size(target),
     )
 
 
-def restore(source: Path, address: str, *, replace: bool = False, tell: Tell = quiet) -> str:
+def restore(
+    source: Path, address: str, *, replace: bool = False, report: ReportProgress = quiet
+) -> str:
     """Put a backup back, with the service stopped.
 
     Parameters
@@ -86,7 +88,7 @@ def restore(source: Path, address: str, *, replace: bool = False, tell: Tell = q
     replace : bool
         Whether an SQLite database that is there may be replaced; it is kept beside
         the new one under a name with ``before-restore`` and the moment.
-    tell : callable
+    report : callable
         Called with every step.
 
     Returns
@@ -106,24 +108,24 @@ def restore(source: Path, address: str, *, replace: bool = False, tell: Tell = q
     target = sqlite_file(address)
     if not is_sqlite(source):
         with alone(address):
-            return _brought_in(source, address, tell)
+            return _brought_in(source, address, report)
     if target is None:
         remedy = tr("an export (python -m webapp.archive export); SQLite files are for SQLite")
         raise Invalid("path", str(source), remedy)
     with alone(address):
-        return _put_back(source, target, replace=replace, tell=tell)
+        return _put_back(source, target, replace=replace, report=report)
 
 
-def _brought_in(source: Path, address: str, tell: Tell) -> str:
+def _brought_in(source: Path, address: str, report: ReportProgress) -> str:
     engine = make_engine(address)
     try:
-        rows = sum(import_all(engine, source, tell=tell).values())
+        rows = sum(import_all(engine, source, report=report).values())
     finally:
         engine.dispose()
     return tr("{rows:,} rows brought into an empty database", rows=rows)
 
 
-def _put_back(source: Path, target: Path, *, replace: bool, tell: Tell) -> str:
+def _put_back(source: Path, target: Path, *, replace: bool, report: ReportProgress) -> str:
     if target.exists() and not replace:
         remedy = tr("no database there yet, or --replace to put another in its place (it is kept)")
         raise Conflict("database", str(target), remedy)
@@ -131,21 +133,23 @@ def _put_back(source: Path, target: Path, *, replace: bool, tell: Tell) -> str:
         raise Invalid("path", str(source), tr("a backup, not the database itself"))
     check(source)
     with beside(target) as part:
-        rows = copy(source, part, settled=True, tell=tell)
+        rows = copy(source, part, settled=True, report=report)
         check(part, against=rows)
         _keep(part)
         kept = put_in_place(part, target, at=now())
     said = tr(
-        "{target} restored: {sum:,} rows, read again and whole",
+        "{target} restored: {rows:,} rows, read again and whole",
         target=target,
-        sum=sum(rows.values()),
+        rows=sum(rows.values()),
     )
     return (
-        tr("{said}; what was there is kept as {name}", said=said, name=kept.name) if kept else said
+        tr("{restored}; what was there is kept as {name}", restored=said, name=kept.name)
+        if kept
+        else said
     )
 
 
-def check_file(path: Path, *, tell: Tell = quiet) -> str:
+def check_file(path: Path, *, report: ReportProgress = quiet) -> str:
     """Read a backup or an export through, and say what it holds.
 
     Raises
@@ -155,15 +159,18 @@ def check_file(path: Path, *, tell: Tell = quiet) -> str:
     """
     if not path.is_file():
         raise Invalid("path", str(path), tr("a backup that exists"))
-    rows = check(path) if is_sqlite(path) else check_export(path, tell=tell)
+    rows = check(path) if is_sqlite(path) else check_export(path, report=report)
     kind = tr("SQLite file") if is_sqlite(path) else tr("portable export")
     return tr(
-        "{kind} of {sum:,} rows, {size}, whole", kind=kind, sum=sum(rows.values()), size=_size(path)
+        "{kind} of {rows:,} rows, {size}, whole",
+        kind=kind,
+        rows=sum(rows.values()),
+        size=_size(path),
     )
 
 
 def _size(path: Path) -> str:
-    return tr("{st_size:,} bytes", st_size=path.stat().st_size)
+    return tr("{size:,} bytes", size=path.stat().st_size)
 
 
 def _keep(path: Path) -> None:

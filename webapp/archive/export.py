@@ -21,7 +21,7 @@ from sqlalchemy import Connection, Engine, Table
 from sqlmodel import Session
 
 from webapp.archive.export_file import FORM, MANIFEST, README, check_export, member
-from webapp.archive.progress import Counter, Step, Tell, quiet
+from webapp.archive.progress import Counter, ReportProgress, Step, quiet
 from webapp.archive.row_values import count, read_lines, tables
 from webapp.archive.whole_files import whole_or_not
 from webapp.common.storage.database import reading
@@ -42,7 +42,7 @@ keep the shop's key. To bring it into an empty database:
 """
 
 
-def export_all(engine: Engine, target: Path, *, tell: Tell = quiet) -> dict[str, int]:
+def export_all(engine: Engine, target: Path, *, report: ReportProgress = quiet) -> dict[str, int]:
     """Write everything into a ZIP file and read it back; the service may be running.
 
     Parameters
@@ -50,7 +50,7 @@ def export_all(engine: Engine, target: Path, *, tell: Tell = quiet) -> dict[str,
     engine : Engine
     target : Path
         Written whole, or not at all.
-    tell : callable
+    report : callable
         Called with every step.
 
     Returns
@@ -61,10 +61,10 @@ def export_all(engine: Engine, target: Path, *, tell: Tell = quiet) -> dict[str,
     with whole_or_not(target) as part:
         with part.open("wb") as file:
             for step in export_steps(engine, file):
-                tell(step)
+                report(step)
             file.flush()
             os.fsync(file.fileno())
-        return check_export(part, tell=tell)
+        return check_export(part, report=report)
 
 
 def export_stream(engine: Engine) -> Iterator[bytes]:

@@ -16,7 +16,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import IO, Any, cast
 
-from webapp.archive.progress import Counter, Tell, quiet
+from webapp.archive.progress import Counter, ReportProgress, quiet
 from webapp.archive.row_values import tables
 from webapp.common.errors import Invalid
 from webapp.common.text.language import tr
@@ -111,7 +111,7 @@ def lines_of(file: zipfile.ZipFile, table: str) -> Iterator[bytes]:
 
 
 def check_members(
-    file: zipfile.ZipFile, manifest: dict[str, Any], *, tell: Tell = quiet
+    file: zipfile.ZipFile, manifest: dict[str, Any], *, report: ReportProgress = quiet
 ) -> dict[str, int]:
     """Read all of it, and compare rows and hashes with what the manifest says.
 
@@ -126,7 +126,7 @@ def check_members(
         For the first table that does not agree.
     """
     found: dict[str, int] = {}
-    counter = Counter(tr("Checking"), rows_in(manifest), tell)
+    counter = Counter(tr("Checking"), rows_in(manifest), report)
     for table, about in manifest["tables"].items():
         digest, rows = hashlib.sha256(), 0
         for line in counter.along(lines_of(file, table)):
@@ -143,7 +143,7 @@ def rows_in(manifest: dict[str, Any]) -> int:
     return sum(int(about["rows"]) for about in manifest["tables"].values())
 
 
-def check_export(source: Source, *, tell: Tell = quiet) -> dict[str, int]:
+def check_export(source: Source, *, report: ReportProgress = quiet) -> dict[str, int]:
     """Read a whole export and compare it with its own manifest.
 
     Returns
@@ -157,4 +157,4 @@ def check_export(source: Source, *, tell: Tell = quiet) -> dict[str, int]:
         For a file that is no export, or damaged.
     """
     with opened(source) as file:
-        return check_members(file, manifest_of(file), tell=tell)
+        return check_members(file, manifest_of(file), report=report)

@@ -16,7 +16,7 @@ from sqlalchemy.exc import (
 )
 
 from webapp.archive.export_file import Source, check_members, lines_of, manifest_of, opened, rows_in
-from webapp.archive.progress import Counter, Tell, quiet
+from webapp.archive.progress import Counter, ReportProgress, quiet
 from webapp.archive.row_values import continue_numbers, count, tables, write_lines
 from webapp.common.errors import Conflict, Invalid
 from webapp.common.storage.database import writing
@@ -28,7 +28,7 @@ from webapp.quote.storage.search_index import put_all_words
 _NOT_TAKEN = (DataError, IntegrityError, InterfaceError, ProgrammingError)
 
 
-def import_all(engine: Engine, source: Source, *, tell: Tell = quiet) -> dict[str, int]:
+def import_all(engine: Engine, source: Source, *, report: ReportProgress = quiet) -> dict[str, int]:
     """Bring an export into an empty database.
 
     It is read through and checked before anything is written, and then written row
@@ -40,7 +40,7 @@ def import_all(engine: Engine, source: Source, *, tell: Tell = quiet) -> dict[st
     engine : Engine
         Of a database without tables, or with none filled.
     source : path or binary file
-    tell : callable
+    report : callable
         Called with every step.
 
     Returns
@@ -57,13 +57,13 @@ def import_all(engine: Engine, source: Source, *, tell: Tell = quiet) -> dict[st
     """
     with opened(source) as file:
         manifest = manifest_of(file)
-        check_members(file, manifest, tell=tell)
+        check_members(file, manifest, report=report)
         with writing(engine) as session:
             connection = session.connection()
             upgrade(connection)
             _check_migration(connection, manifest)
             _check_empty(connection)
-            found = _import(connection, file, manifest, tell)
+            found = _import(connection, file, manifest, report)
             put_all_words(session)
             _stop_mail(connection)
     return found
@@ -88,10 +88,10 @@ def _check_empty(connection: Connection) -> None:
 
 
 def _import(
-    connection: Connection, file: zipfile.ZipFile, manifest: dict[str, Any], tell: Tell
+    connection: Connection, file: zipfile.ZipFile, manifest: dict[str, Any], report: ReportProgress
 ) -> dict[str, int]:
     found = {}
-    counter = Counter(tr("Bringing in"), rows_in(manifest), tell)
+    counter = Counter(tr("Bringing in"), rows_in(manifest), report)
     for table in tables():
         if table.name not in manifest["tables"]:
             continue

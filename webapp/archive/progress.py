@@ -43,15 +43,15 @@ class Step:
         )
 
 
-Tell = Callable[[Step], None]
+ReportProgress = Callable[[Step], None]
 """What is called with every step."""
 
 
 def quiet(_step: Step) -> None:
-    """Tell nobody."""
+    """Report to nobody."""
 
 
-class Telling:
+class ProgressPrinter:
     """Writes a line every `SECONDS`; short work says nothing."""
 
     def __init__(self, to: TextIO, *, clock: Callable[[], float] = time.monotonic) -> None:
@@ -75,12 +75,12 @@ class Counter:
         What is done, as it is told.
     of : int
         Rows there are in all.
-    tell : Tell
+    report : ReportProgress
     """
 
-    def __init__(self, what: str, of: int, tell: Tell = quiet) -> None:
+    def __init__(self, what: str, of: int, report: ReportProgress = quiet) -> None:
         self.what, self.of, self.done = what, of, 0
-        self._tell = tell
+        self._report = report
 
     @property
     def step(self) -> Step:
@@ -92,7 +92,7 @@ class Counter:
         self.done += 1
         told = self.done % EVERY == 0 or self.done == self.of
         if told:
-            self._tell(self.step)
+            self._report(self.step)
         return told
 
     def along(self, rows: Iterable[Item]) -> Iterator[Item]:

@@ -9,7 +9,7 @@ from contextlib import closing
 from datetime import datetime
 from pathlib import Path
 
-from webapp.archive.progress import Step, Tell, quiet
+from webapp.archive.progress import ReportProgress, Step, quiet
 from webapp.archive.whole_files import keep_names
 from webapp.common.errors import Invalid
 from webapp.common.text.language import tr
@@ -27,7 +27,9 @@ def is_sqlite(path: Path) -> bool:
         return file.read(16) == b"SQLite format 3\0"
 
 
-def copy(source: Path, target: Path, *, settled: bool = False, tell: Tell = quiet) -> Counts:
+def copy(
+    source: Path, target: Path, *, settled: bool = False, report: ReportProgress = quiet
+) -> Counts:
     """Copy a database as it is at this moment, while others read and write it.
 
     The copy is of one moment, held from its first page to its last: writers go on
@@ -40,7 +42,7 @@ def copy(source: Path, target: Path, *, settled: bool = False, tell: Tell = quie
         An empty file, or none.
     settled : bool
         Whether nobody writes into the source any more, as into a backup.
-    tell : callable
+    report : callable
         Called with every step.
 
     Returns
@@ -55,10 +57,10 @@ def copy(source: Path, target: Path, *, settled: bool = False, tell: Tell = quie
         one.execute("BEGIN")
         counted = _counts(one)
 
-        def told(_status: int, remaining: int, total: int) -> None:
-            tell(Step(tr("Copying"), total - remaining, total, "pages"))
+        def pages_copied(_status: int, remaining: int, total: int) -> None:
+            report(Step(tr("Copying"), total - remaining, total, "pages"))
 
-        one.backup(other, pages=_PAGES, progress=told)
+        one.backup(other, pages=_PAGES, progress=pages_copied)
         one.rollback()
         _pack_together(other)
     return counted

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from webapp.builds.evaluation import BuildResult
-from webapp.builds.fitting.calculations.axle_position import landed_of
+from webapp.builds.fitting.calculations.axle_position import axle_positions_of
 from webapp.builds.fitting.calculations.drive import loop_of, loop_words
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.solving.solver_inputs import SAGGED
@@ -63,7 +63,7 @@ def set_mm(value: float) -> str:
     >>> set_mm(15.0), set_mm(7.5)
     ('15 mm', '7.5 mm')
     """
-    return tr("{value} mm", value=number(value, 0 if value == round(value) else 1))
+    return tr("{length} mm", length=number(value, 0 if value == round(value) else 1))
 
 
 def _axle(setup: Setup) -> Iterator[AssemblyNote]:
@@ -92,7 +92,7 @@ def _loop(setup: Setup) -> Iterator[AssemblyNote]:
             note=tr("at the axle position above"),
         )
         return
-    here = [row for row in landed_of(setup) if row.is_at(setup.choice.slot)]
+    here = [row for row in axle_positions_of(setup) if row.is_at(setup.choice.slot)]
     if not here:
         return
     row = here[0]
@@ -147,14 +147,24 @@ def _arm(setup: Setup) -> Iterator[AssemblyNote]:
         )
 
 
+def rail_words(rail: float) -> str:
+    """Where a saddle is clamped on its rails [mm from their middle, forward positive].
+
+    >>> rail_words(5.0), rail_words(-2.5)
+    ('5 mm forward', '2.5 mm back')
+    """
+    if rail > 0:
+        return tr("{distance:g} mm forward", distance=rail)
+    return tr("{distance:g} mm back", distance=-rail)
+
+
 def _seat(setup: Setup) -> Iterator[AssemblyNote]:
     height, post = float(setup.assembly.seat.height), setup.data("post", PostData)
     yield AssemblyNote(
         label=tr("Saddle height"), value=set_mm(height), note=tr("BB centre to saddle top")
     )
     if setup.choice.rail:
-        way = tr("forward") if setup.choice.rail > 0 else tr("back")
-        value = tr("{abs:g} mm {way}", abs=abs(setup.choice.rail), way=way)
+        value = rail_words(setup.choice.rail)
         yield AssemblyNote(label=tr("Saddle"), value=value, note=tr("on its rails"))
     if post is not None:
         reach = setup.assembly.seat_range
@@ -176,10 +186,12 @@ def _cockpit(setup: Setup) -> Iterator[AssemblyNote]:
         step=limits.step,
     )
     yield AssemblyNote(label=tr("Spacers"), value=set_mm(setup.choice.spacers), note=most)
-    rise = tr(", rise up") if float(stem.angle) > 0 else ""
+    length = float(stem.length)
     yield AssemblyNote(
         label=tr("Stem"),
-        value=tr("{float:g} mm, as listed{rise}", float=float(stem.length), rise=rise),
+        value=tr("{length:g} mm, as listed, rise up", length=length)
+        if float(stem.angle) > 0
+        else tr("{length:g} mm, as listed", length=length),
     )
 
 
@@ -190,15 +202,15 @@ def _fork(setup: Setup) -> Iterator[AssemblyNote]:
     yield AssemblyNote(
         label=tr("Fork"),
         value=tr(
-            "axle-to-crown {number} mm along the axis", number=number(float(build.fork.along))
+            "axle-to-crown {length} mm along the axis", length=number(float(build.fork.along))
         ),
         note=tr("offset {offset:g} mm; measure it before it is fitted", offset=fork.offset),
     )
     if sag := setup.assembly.states.get(SAGGED):
         used, travel = float(sag.fork_compression), float(build.fork.travel)
         note = tr(
-            "{value:.0f} % of {travel:g} mm of travel, rider on the bike",
-            value=100 * used / travel,
+            "{percent:.0f} % of {travel:g} mm of travel, rider on the bike",
+            percent=100 * used / travel,
             travel=travel,
         )
         yield AssemblyNote(label=tr("Fork sag"), value=set_mm(used), note=note)

@@ -99,5 +99,5 @@ def compute(catalogue: Catalogue, choice: BuildChoice) -> BuildResult:
         setup=setup,
         states=states,
         checks=tuple(fit_checks(setup)),
-        price=price_sheet(catalogue, choice, setup.assembly),
+        price=price_sheet(setup),
     )

@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from webapp.builds.choice.build_choice import PLACES, SCOPES, BuildChoice, Place, Scope
-from webapp.builds.solving.solver_inputs import Assembly
+from webapp.builds.choice.build_choice import Scope
+from webapp.builds.choice.scopes import places_sold
+from webapp.builds.fitting.calculations.setup import Setup
 from webapp.catalogue.reading.views import Catalogue, PartView
 from webapp.catalogue.schema.part_kinds import LabourData
 from webapp.common.text.language import tr
@@ -67,33 +68,19 @@ class PriceSheet:
         return self.priced.deposit
 
 
-def places_sold(scope: Scope) -> tuple[Place, ...]:
-    """Places whose parts are sold in a scope: a whole bike has them all.
-
-    >>> [place.name for place in places_sold("frame")]
-    ['finish', 'axle']
-    """
-    scopes = SCOPES[SCOPES.index(scope) :]
-    return tuple(place for place in PLACES if place.scope in scopes)
-
-
-def price_sheet(catalogue: Catalogue, choice: BuildChoice, assembly: Assembly) -> PriceSheet:
+def price_sheet(setup: Setup) -> PriceSheet:
     """Price a build.
 
     Parameters
     ----------
-    catalogue : Catalogue
-        Prices, tax and deposit.
-    choice : BuildChoice
-        Its scope decides what is sold.
-    assembly : Assembly
-        Its parts.
+    setup : Setup
+        Its catalogue has prices, tax and deposit; its scope decides what is sold.
 
     Returns
     -------
     PriceSheet
     """
-    lines = tuple(_lines(catalogue, choice, assembly))
+    lines, catalogue = tuple(_lines(setup)), setup.catalogue
     settings = catalogue.settings
     tax = Taxation(
         name=settings.tax_name,
@@ -149,31 +136,33 @@ def summed(
     )
 
 
-def _lines(catalogue: Catalogue, choice: BuildChoice, assembly: Assembly) -> list[PriceLine]:
+def _lines(setup: Setup) -> list[PriceLine]:
+    catalogue, assembly, scope = setup.catalogue, setup.assembly, setup.choice.scope
     size = assembly.size
     frame = PriceLine(
         key="frame",
         place=tr("Frame"),
         item=tr(
-            "{name}, size {name_2}, revision {number}",
-            name=catalogue.model.name,
-            name_2=size.name,
-            number=catalogue.revision.number,
+            "{model}, size {size}, revision {revision}",
+            model=catalogue.model.name,
+            size=size.name,
+            revision=catalogue.revision.number,
         ),
         amount=catalogue.frame_price + size.surcharge,
     )
     parts = [
         _line(place.name, place.label, assembly.parts[place.name])
-        for place in places_sold(choice.scope)
+        for place in places_sold(scope)
         if place.name in assembly.parts
     ]
     extras = [_line(f"extra-{part.slug}", tr("Extra"), part) for part in assembly.extras]
-    work = _labour(catalogue) if choice.scope == "bike" else []
-    return [frame, *parts, *extras, *work, *_rules(catalogue, choice)]
+    work = _labour(catalogue) if scope == "bike" else []
+    return [frame, *parts, *extras, *work, *_rules(setup)]
 
 
-def _rules(catalogue: Catalogue, choice: BuildChoice) -> list[PriceLine]:
+def _rules(setup: Setup) -> list[PriceLine]:
     """Package prices and surcharges whose parts are all sold with the build."""
+    catalogue, choice = setup.catalogue, setup.choice
     sold = {place.name: choice.parts[place.name] for place in places_sold(choice.scope)}
     return [
         PriceLine(

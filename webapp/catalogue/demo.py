@@ -99,7 +99,9 @@ def _revision(session: Session, model: str, raw: dict[str, Any]) -> None:
     draft = put_draft(session, who=WHO, model=model, data=raw["data"], changelog=raw["changelog"])
     if draft.number != raw["number"]:
         raise Invalid(
-            f"{model}.number", raw["number"], tr("{number}, the next revision", number=draft.number)
+            f"{model}.number",
+            raw["number"],
+            tr("{next_number}, the next revision", next_number=draft.number),
         )
     for position, size in enumerate(raw["size"]):
         names = {key: size.pop(key) for key in ("slug", "name")}
@@ -136,7 +138,7 @@ def _parts(session: Session, raw: dict[str, Any], prices: _Prices) -> None:
 def _listed(raw: dict[str, Any]) -> Iterator[tuple[str, dict[str, Any]]]:
     for kind, parts in raw.items():
         if kind not in PART_KINDS:
-            raise Invalid("kind", kind, tr("one of {join}", join=", ".join(PART_KINDS)))
+            raise Invalid("kind", kind, tr("one of {choices}", choices=", ".join(PART_KINDS)))
         for part in parts:
             yield kind, part
 

@@ -90,7 +90,7 @@ def price_list_row(session: Session, slug: str) -> PriceList:
 
 def _names(names: Any) -> str:
     return (
-        tr("one of {join}", join=", ".join(names))
+        tr("one of {choices}", choices=", ".join(names))
         if names
         else tr("there is none yet; add one first")
     )

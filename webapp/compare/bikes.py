@@ -75,9 +75,7 @@ def compared_of(result: BuildResult) -> Compared:
     """
     assembly, choice = result.assembly, result.choice
     return Compared(
-        name=tr(
-            "{name}, size {name_2}", name=result.catalogue.model.name, name_2=assembly.size.name
-        ),
+        name=tr("{model}, size {size}", model=result.catalogue.model.name, size=assembly.size.name),
         facts=_facts(assembly, choice),
         states=MappingProxyType({name: found.figures for name, found in result.states.items()}),
         points=MappingProxyType({name: points_of(result, state=name) for name in result.states}),
@@ -136,5 +134,5 @@ def _cautions(result: BuildResult) -> list[str]:
         listed = "; ".join(label_of(check.code) for check in result.failed)
         found.append(tr("Its parts do not go together: {listed}.", listed=listed))
     if result.price.unpriced:
-        found.append(tr("No price yet for {join}.", join=", ".join(result.price.unpriced)))
+        found.append(tr("No price yet for {places}.", places=", ".join(result.price.unpriced)))
     return found

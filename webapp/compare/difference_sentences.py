@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from webapp.builds.choice.build_choice import PLACE_OF
 from webapp.common.text.glossary import entry
-from webapp.common.text.language import tr
+from webapp.common.text.language import tr, trn
 from webapp.common.text.money import Money
 from webapp.common.text.units import number, with_unit
 from webapp.compare.bikes import Compared
@@ -85,8 +85,9 @@ def sentence(letter: str, first: Compared, other: Compared, *, state: str) -> st
         return tr("{alike}; it {price}.", alike=alike, price=price) if price else f"{alike}."
     if price:
         said.append(tr("it {price}", price=price))
-    last = tr(", and {value}", value=said[-1]) if len(said) > 1 else ""
-    return f"{', '.join(said[:-1] or said)}{last}."
+    if len(said) == 1:
+        return f"{said[0]}."
+    return tr("{first}, and {last}.", first=", ".join(said[:-1]), last=said[-1])
 
 
 def _phrase(felt: Felt, letter: str) -> str:
@@ -94,20 +95,24 @@ def _phrase(felt: Felt, letter: str) -> str:
     feel = felt.feel
     change = feel.more if felt.by > 0 else feel.less
     amount = _amount(feel.key, abs(felt.by))
+    named = {"letter": letter, "amount": amount, "change": change, "noun": feel.noun}
     if feel.way == "has":
-        who, than = (letter, tr(" than A")) if letter else ("it", "")
+        if letter:
+            return tr("{letter} has {amount} {change} {noun} than A", **named)
+        return tr("it has {amount} {change} {noun}", amount=amount, change=change, noun=feel.noun)
+    if not letter:
         return tr(
-            "{who} has {amount} {change} {noun}{than}",
-            who=who,
+            "its {noun} {way} {amount} {change}",
+            noun=feel.noun,
+            way=feel.way,
             amount=amount,
             change=change,
-            noun=feel.noun,
-            than=than,
         )
-    whose, than = (f"{letter}’s", tr(" than A’s")) if letter else (tr("its"), "")
     if " " in change:
-        than = than.replace(" than", ", compared with")
-    return f"{whose} {feel.noun} {feel.way} {amount} {change}{than}"
+        return tr(
+            "{letter}’s {noun} {way} {amount} {change}, compared with A’s", way=feel.way, **named
+        )
+    return tr("{letter}’s {noun} {way} {amount} {change} than A’s", way=feel.way, **named)
 
 
 def _amount(key: str, size: float) -> str:
@@ -125,9 +130,9 @@ def price_phrase(first: Money | None, other: Money | None) -> str:
         return ""
     if first == other:
         return tr("costs the same")
-    more = first < other
-    size = other - first if more else first - other
-    return tr("costs {format} {value}", format=size.format(), value="more" if more else "less")
+    if first < other:
+        return tr("costs {amount} more", amount=(other - first).format())
+    return tr("costs {amount} less", amount=(first - other).format())
 
 
 def price_caution(letter: str, first: Compared, other: Compared) -> str:
@@ -136,16 +141,17 @@ def price_caution(letter: str, first: Compared, other: Compared) -> str:
         return tr("The prices are not compared: one of them is not known.")
     if first.price.currency != other.price.currency:
         return tr(
-            ("The prices are not compared: A is priced in {currency}, {letter} in {currency_2}."),
-            currency=first.price.currency,
+            "The prices are not compared: A is priced in {first_currency}, "
+            "{letter} in {other_currency}.",
+            first_currency=first.price.currency,
             letter=letter,
-            currency_2=other.price.currency,
+            other_currency=other.price.currency,
         )
     if first.sold_as != other.sold_as:
         return tr(
-            "Its price is for the {sold_as}, that of A for the {sold_as_2}.",
-            sold_as=other.sold_as,
-            sold_as_2=first.sold_as,
+            "Its price is for the {other}, that of A for the {first}.",
+            other=other.sold_as,
+            first=first.sold_as,
         )
     return ""
 
@@ -159,22 +165,15 @@ def parts_sentence(first: Compared, other: Compared) -> str:
         return ""
     said = [
         tr(
-            "{lower}: {name} instead of {value}",
-            lower=place.lower(),
-            name=name,
-            value=first.parts[place],
+            "{place}: {part} instead of {before}",
+            place=place.lower(),
+            part=name,
+            before=first.parts[place],
         )
         for place, name in sorted(differing, key=lambda part: part[0] == _LOOKS)[:MOST_PARTS]
     ]
     rest = len(differing) - MOST_PARTS
-    more = (
-        tr(
-            "; {rest} more {value}",
-            rest=rest,
-            value=tr("part differs") if rest == 1 else tr("parts differ"),
-        )
-        if rest > 0
-        else ""
-    )
-    words = f"{'; '.join(said)}{more}."
+    if rest > 0:
+        said.append(trn("{count} more part differs", "{count} more parts differ", rest))
+    words = f"{'; '.join(said)}."
     return words[0].upper() + words[1:]

@@ -175,5 +175,7 @@ def _one_of(query: Query, name: str, known: Sequence[T], problems: list[Problem]
         if given == one:
             return one
     if given:
-        problems.append(Problem(name, given[:200], tr("one of {join}", join=", ".join(known))))
+        problems.append(
+            Problem(name, given[:200], tr("one of {choices}", choices=", ".join(known)))
+        )
     return known[0]

@@ -12,7 +12,7 @@ from webapp.builds.solving.solver_inputs import UNLOADED
 from webapp.catalogue.reading.views import ModelView
 from webapp.common.errors import Problem
 from webapp.common.text.glossary import entry
-from webapp.common.text.language import tr
+from webapp.common.text.language import tr, trn
 from webapp.common.text.units import number
 from webapp.compare.address import (
     ALIGNMENTS,
@@ -333,10 +333,12 @@ def _state_note(comparison: Comparison) -> str:
     if not rigid:
         return ""
     listed = tr(" and ").join(filter(None, (", ".join(rigid[:-1]), rigid[-1])))
-    verb = (
-        tr("has a rigid fork and stands") if len(rigid) == 1 else tr("have rigid forks and stand")
+    return trn(
+        "{letters} has a rigid fork and stands the same in every state.",
+        "{letters} have rigid forks and stand the same in every state.",
+        len(rigid),
+        letters=listed,
     )
-    return tr("{listed} {verb} the same in every state.", listed=listed, verb=verb)
 
 
 def _alignments(comparison: Comparison) -> tuple[Link, ...]:

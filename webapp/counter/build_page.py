@@ -152,19 +152,20 @@ def _gross(result: BuildResult | None, made: Pricing | None) -> str:
 def _total(result: BuildResult | None, made: Pricing | None) -> str:
     if made is not None:
         return tr(
-            "Total {printed}, deposit {printed_2}",
-            printed=made.gross.printed,
-            printed_2=made.deposit.printed,
+            "Total {total}, deposit {deposit}",
+            total=made.gross.printed,
+            deposit=made.deposit.printed,
         )
     if result is None:
         return ""
-    price, missing = result.price, ", ".join(result.price.unpriced)
-    more = tr("; not counted: {missing}", missing=missing) if missing else ""
+    total, deposit = result.price.gross.format(), result.price.deposit.format()
+    if not result.price.unpriced:
+        return tr("Total {total}, deposit {deposit}", total=total, deposit=deposit)
     return tr(
-        "Total {format}, deposit {format_2}{more}",
-        format=price.gross.format(),
-        format_2=price.deposit.format(),
-        more=more,
+        "Total {total}, deposit {deposit}; not counted: {missing}",
+        total=total,
+        deposit=deposit,
+        missing=", ".join(result.price.unpriced),
     )
 
 

@@ -13,18 +13,18 @@ from sqlmodel import Session
 from webapp.builds.choice.build_choice import read_choice
 from webapp.builds.evaluation import BuildResult, compute
 from webapp.catalogue.reading.load import load_catalogue
-from webapp.catalogue.writing.shop import settings_data
+from webapp.catalogue.reading.settings import settings_data
 from webapp.common.errors import Conflict, Gathering
 from webapp.common.query_strings import revision_in
 from webapp.common.storage.database import reading, writing
 from webapp.common.text.language import tr
 from webapp.common.two_edits import Merged, merge
 from webapp.quote.customer import Customer
-from webapp.quote.deal.pricing import basis_from, dealt_price, refuse_other_total
 from webapp.quote.deal.terms import OFF, Deal, read_deal
 from webapp.quote.freezing.content import Pricing, QuoteContent
 from webapp.quote.freezing.freeze_build import destination_of, freeze
 from webapp.quote.freezing.kept_prices import with_kept_prices
+from webapp.quote.freezing.pricing import basis_from, dealt_price, refuse_other_total
 from webapp.quote.lifecycle.new_versions import (
     add_version,
     content_of_terms,

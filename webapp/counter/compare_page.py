@@ -51,7 +51,7 @@ def compare_page(person: Person, before: QuoteView, after: QuoteView) -> Compare
         figures=found.figures,
         others=tuple(
             (
-                tr("{n} with {version}", n=n, version=after.version),
+                tr("{count} with {version}", count=n, version=after.version),
                 f"{address}/compare?a={n}&b={after.version}",
             )
             for n in range(1, after.current_version + 1)

@@ -13,8 +13,8 @@ from webapp.accounts.people import Person
 from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr, trn
 from webapp.mail.outbox import given_up_about
-from webapp.quote.lifecycle.states import State
 from webapp.quote.lifecycle.still_offered_list import not_offered
+from webapp.quote.states import State
 from webapp.quote.storage.search import Entry, find_quotes, inbox, read_wanted
 from webapp.quote.storage.write import ANSWERED, QUESTION, REQUEST, UNDELIVERED
 
@@ -149,14 +149,15 @@ def _row(entry: Entry, *, gone: bool) -> Row:
 
 def state_words(entry: Entry) -> str:
     """The state in a list, with what is newer than the version it is the state of."""
-    words = tr("open") if entry.state == State.SENT else entry.state
+    state = tr("open") if entry.state == State.SENT else entry.state
     if entry.accepted and entry.accepted != entry.version:
-        words += tr(", version {accepted}", accepted=entry.accepted)
+        state = tr("{state}, version {number}", state=state, number=entry.accepted)
+    said = [state]
     if entry.accepted and entry.sent and entry.sent > entry.accepted:
-        words += tr("; version {sent} offered as a change", sent=entry.sent)
+        said.append(tr("version {number} offered as a change", number=entry.sent))
     if entry.sent and entry.sent != entry.version:
-        words += tr("; version {version} is a draft", version=entry.version)
-    return words
+        said.append(tr("version {number} is a draft", number=entry.version))
+    return "; ".join(said)
 
 
 def _waiting_row(entry: Entry, at: datetime, unsent: str, *, gone: bool) -> Row:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from webapp.common.text.language import tr
-from webapp.quote.lifecycle.states import Event
+from webapp.quote.states import Event
 from webapp.quote.storage.write import ASKED, MADE
 
 _IN_WORDS = {

@@ -69,12 +69,17 @@ def mail_words(mail: MailState | None, version: int, *, sends_mail: bool, addres
             to_mail=mail.to_mail,
             error=mail.error,
         )
-    tried = tr(" So far: {error}.", error=mail.error) if mail.error else ""
+    if mail.error:
+        return tr(
+            "The mail with version {version} to {to_mail} is not sent yet. So far: {error}.",
+            version=version,
+            to_mail=mail.to_mail,
+            error=mail.error,
+        )
     return tr(
-        "The mail with version {version} to {to_mail} is not sent yet.{tried}",
+        "The mail with version {version} to {to_mail} is not sent yet.",
         version=version,
         to_mail=mail.to_mail,
-        tried=tried,
     )
 
 

@@ -16,23 +16,22 @@ def quote_message(quote: QuoteView, link: str) -> Message:
         tr("Good day {name},", name=quote.customer.name),
         tr(
             "your quote {number}, version {version}: "
-            "{model}, size {size}, {scope_words}, "
-            "{printed} in all.",
+            "{model}, size {size}, {scope}, "
+            "{total} in all.",
             number=quote.number,
             version=quote.version,
             model=build.model,
             size=build.size,
-            scope_words=build.scope_words,
-            printed=content.price.gross.printed,
+            scope=build.scope_words,
+            total=content.price.gross.printed,
         ),
         content.deal.message,
         tr("Read it, ask about it or accept it here:\n{link}", link=link),
         tr(
-            "It is valid until {day_in_words}. "
-            "Lead time is {lead_time} from the deposit of {printed}.",
-            day_in_words=day_in_words(content.valid_until),
+            "It is valid until {day}. Lead time is {lead_time} from the deposit of {deposit}.",
+            day=day_in_words(content.valid_until),
             lead_time=content.lead_time,
-            printed=content.price.deposit.printed,
+            deposit=content.price.deposit.printed,
         ),
         f"{content.letterhead.name}\n{content.letterhead.email}",
     ]

@@ -24,15 +24,15 @@ from webapp.mail.tables import FAILED
 from webapp.quote.lifecycle.once import events_of, sendings_in
 from webapp.quote.lifecycle.refusals import why_not_sent
 from webapp.quote.lifecycle.situation import situation_of
-from webapp.quote.lifecycle.states import (
+from webapp.quote.lifecycle.still_offered import Gone, gone_since, unconfirmed
+from webapp.quote.printing.sheet import SheetPage, sheet_page
+from webapp.quote.states import (
     Event,
     Situation,
     State,
     may_happen,
     to_be_confirmed,
 )
-from webapp.quote.lifecycle.still_offered import Gone, gone_since, unconfirmed
-from webapp.quote.printing.sheet import SheetPage, sheet_page
 from webapp.quote.storage.current_version import accepted_of, change_offered, standing_version
 from webapp.quote.storage.read import QuoteView, view_of
 from webapp.quote.storage.write import RIDER
@@ -112,7 +112,7 @@ class QuotePage:
     sendings: int
     message: Message | None
     mail_link: str
-    sends_mail: bool
+    answer_hint: str
     allowed: Allowed
     gone: tuple[str, ...]
     confirming: Confirming
@@ -211,7 +211,9 @@ def quote_page(
         sendings=sendings_in(events),
         message=message,
         mail_link=_mail_link(message) if message else "",
-        sends_mail=sends_mail,
+        answer_hint=tr("Shown with the quote under its link, and mailed")
+        if sends_mail
+        else tr("Shown with the quote under its link"),
         allowed=_allowed(situation, current.version),
         gone=_words(gone_since(session, view)),
         confirming=_confirming(situation, gone, unconfirmed(session, quote, sent)),
@@ -242,34 +244,38 @@ def _newer(view: QuoteView) -> str:
     if view.version == view.current_version:
         return ""
     draft = view.current_version != view.sent_version
-    what = tr("a draft") if draft else tr("open to the customer")
+    shown, newest = view.version, view.current_version
+    if draft:
+        return tr(
+            "This is version {shown}; version {newest} is a draft.", shown=shown, newest=newest
+        )
     return tr(
-        "This is version {version}; version {current_version} is {what}.",
-        version=view.version,
-        current_version=view.current_version,
-        what=what,
+        "This is version {shown}; version {newest} is open to the customer.",
+        shown=shown,
+        newest=newest,
     )
 
 
 def _state_words(quote: Quote, state: State) -> str:
-    words = _WORDS.get(state, f"{state.capitalize()}.")
+    said = [_WORDS.get(state, f"{state.capitalize()}.")]
     if state == State.ACCEPTED:
-        words = tr("Accepted: version {accepted_of}.", accepted_of=accepted_of(quote))
+        said = [tr("Accepted: version {accepted}.", accepted=accepted_of(quote))]
     if change_offered(quote):
-        words += tr(
-            " Version {sent_version} is offered as a change and not accepted yet.",
-            sent_version=quote.sent_version,
+        said.append(
+            tr(
+                "Version {sent} is offered as a change and not accepted yet.",
+                sent=quote.sent_version,
+            )
         )
     if quote.sent_version is not None and quote.current_version != quote.sent_version:
-        words += tr(
-            (
-                " The customer's link shows version {sent_version};"
-                " version {current_version} is not sent yet."
-            ),
-            sent_version=quote.sent_version,
-            current_version=quote.current_version,
+        said.append(
+            tr(
+                "The customer's link shows version {sent}; version {newest} is not sent yet.",
+                sent=quote.sent_version,
+                newest=quote.current_version,
+            )
         )
-    return words
+    return " ".join(said)
 
 
 def _allowed(at: Situation, version: int) -> Allowed:
@@ -311,7 +317,7 @@ def _versions(session: Session, quote: Quote, shown: QuoteView) -> tuple[Version
     return tuple(
         VersionLine(
             number=number,
-            words=f"{day_in_words(utc(made).date())}, {who_in_words(who)}" + _mark(quote, number),
+            words=_version_words(quote, number, day_in_words(utc(made).date()), who_in_words(who)),
             href=f"{address}?version={number}",
             shown=number == shown.version,
             compare=f"{address}/compare?a={number - 1}&b={number}" if number > 1 else "",
@@ -320,25 +326,46 @@ def _versions(session: Session, quote: Quote, shown: QuoteView) -> tuple[Version
     )
 
 
-def _mark(quote: Quote, number: int) -> str:
+def _version_words(quote: Quote, number: int, day: str, who: str) -> str:
+    """When a version was made and by whom, and what has become of it."""
     if number == accepted_of(quote):
-        return tr(", accepted")
+        return tr("{day}, {who}, accepted", day=day, who=who)
     if number == quote.sent_version:
-        return tr(", open to the customer")
-    return tr(", draft") if number > (quote.sent_version or 0) else ""
+        return tr("{day}, {who}, open to the customer", day=day, who=who)
+    if number > (quote.sent_version or 0):
+        return tr("{day}, {who}, draft", day=day, who=who)
+    return tr("{day}, {who}", day=day, who=who)
 
 
 def _mail_line(mail: MailState) -> str:
-    why = f" ({mail.error})" if mail.error else ""
     moment = tr("{utc:%Y-%m-%d %H:%M} UTC", utc=utc(mail.moment))
-    return tr(
-        "{moment}: “{subject}” to {to_mail}, {state}{why}",
+    line = tr(
+        "{moment}: “{subject}” to {address}, {state}",
         moment=moment,
         subject=mail.subject,
-        to_mail=mail.to_mail,
+        address=mail.to_mail,
         state=mail.state,
-        why=why,
     )
+    return tr("{mail} ({error})", mail=line, error=mail.error) if mail.error else line
+
+
+def _event_words(row: QuoteEvent) -> str:
+    """Who did what, with which version, and the name it was signed with."""
+    what = event_in_words(row.what)
+    name, who = row.detail.get("name"), who_in_words(row.who)
+    if row.version and name:
+        return tr(
+            "{who}: {what}, version {version}, signed “{name}”",
+            who=who,
+            what=what,
+            version=row.version,
+            name=name,
+        )
+    if row.version:
+        return tr("{who}: {what}, version {version}", who=who, what=what, version=row.version)
+    if name:
+        return tr("{who}: {what}, signed “{name}”", who=who, what=what, name=name)
+    return tr("{who}: {what}", who=who, what=what)
 
 
 def who_in_words(who: str) -> str:
@@ -349,9 +376,7 @@ def who_in_words(who: str) -> str:
 def _event_line(row: QuoteEvent) -> EventLine:
     return EventLine(
         moment=tr("{utc:%Y-%m-%d %H:%M} UTC", utc=utc(row.at)),
-        words=f"{who_in_words(row.who)}: {event_in_words(row.what)}"
-        + (tr(", version {version}", version=row.version) if row.version else "")
-        + (tr(", signed “{value}”", value=row.detail["name"]) if row.detail.get("name") else ""),
+        words=_event_words(row),
         text=str(row.detail.get("text", "")),
     )
 

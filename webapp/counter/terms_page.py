@@ -15,8 +15,8 @@ from webapp.common.text.money import Money
 from webapp.common.two_edits import Clash
 from webapp.counter.changing import BUILD, Collision, build_of, fields_of_version
 from webapp.counter.desk import address_of
-from webapp.quote.deal.pricing import basis_of
 from webapp.quote.deal.terms import ADDED, ADDED_LINES, AMOUNT, COUNT, OFF, REASON
+from webapp.quote.freezing.pricing import basis_of
 from webapp.quote.storage.read import QuoteView
 
 LABELS = {
@@ -135,7 +135,7 @@ def terms_page(
     if collision:
         values = collision.merged.fields
     problems = error.problems if error else ()
-    field_errors = {p.field: _said(p) for p in problems}
+    field_errors = {p.field: _remedy_sentence(p) for p in problems}
     rows = _rows(view, values, field_errors)
     added = _added(values, field_errors)
     basis = basis_of(view.content)
@@ -222,21 +222,21 @@ def _label(name: str) -> str:
     """What a field is called where it is spoken of away from the form."""
     if name.startswith(ADDED):
         number = name.removeprefix(ADDED).partition("_")[0]
-        words = {AMOUNT: tr(", price of one"), COUNT: tr(", how many")}
-        return tr(
-            "Added line {number}{get}",
-            number=number,
-            get=words.get(name.removeprefix(ADDED + number), ""),
-        )
-    reason = tr(", reason") if name.endswith(REASON) else ""
-    return LABELS.get(name, f"Discount on a line{reason}")
+        if name.endswith(AMOUNT):
+            return tr("Added line {number}, price of one", number=number)
+        if name.endswith(COUNT):
+            return tr("Added line {number}, how many", number=number)
+        return tr("Added line {number}", number=number)
+    if name.endswith(REASON):
+        return LABELS.get(name, tr("Discount on a line, reason"))
+    return LABELS.get(name, tr("Discount on a line"))
 
 
 def _labelled_clash(clash: Clash) -> Clash:
     return replace(clash, label=_label(clash.name))
 
 
-def _said(problem: Problem) -> str:
+def _remedy_sentence(problem: Problem) -> str:
     return problem.remedy[:1].upper() + problem.remedy[1:]
 
 

@@ -10,12 +10,12 @@ from webapp.accounts.people import Person
 from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr
 from webapp.counter.desk import address_of
-from webapp.quote.deal.pricing import parts_of
 from webapp.quote.freezing.assembly_settings import first_ride
 from webapp.quote.freezing.content import Figure, FrozenBuild, Setting
-from webapp.quote.freezing.frozen_check import FrozenCheck
+from webapp.quote.freezing.pricing import parts_of
+from webapp.quote.frozen_check import FrozenCheck
 from webapp.quote.printing.pdf import not_ordered
-from webapp.quote.printing.sheet import frozen_drawing, warning_of
+from webapp.quote.printing.sheet import alike_words, frozen_drawing, warning_of
 from webapp.quote.storage.read import QuoteView
 
 
@@ -35,7 +35,7 @@ class WorkshopPage:
     date: str
     customer: str
     build: FrozenBuild
-    quantity: int
+    alike: str
     lead_time: str
     warning: str
     note_lines: tuple[str, ...]
@@ -79,7 +79,7 @@ def workshop_page(view: QuoteView, person: Person) -> WorkshopPage:
         date=day_in_words(view.created_at.date()),
         customer=view.customer.name,
         build=content.build,
-        quantity=content.deal.quantity,
+        alike=alike_words(content.deal.quantity),
         lead_time=content.lead_time,
         warning=warning_of(view),
         note_lines=tuple(content.deal.workshop_note.splitlines()),

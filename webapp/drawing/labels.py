@@ -175,7 +175,9 @@ def in_words(values: Mapping[str, float], unit: LengthUnit = "mm") -> str:
     angles = [f"{NAMES[key]} {f.value}" for key, f in shown.items() if key in _ANGLES]
     said = [tr("Side elevation from the drive side, front to the right.")]
     if lengths:
-        said.append(tr("Lengths in {value}: {join}.", value=_UNITS[unit], join=", ".join(lengths)))
+        said.append(
+            tr("Lengths in {unit}: {lengths}.", unit=_UNITS[unit], lengths=", ".join(lengths))
+        )
     if angles:
-        said.append(tr("Angles: {join}.", join=", ".join(angles)))
+        said.append(tr("Angles: {angles}.", angles=", ".join(angles)))
     return " ".join(said)

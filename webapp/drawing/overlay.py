@@ -121,10 +121,10 @@ def overlay_words(builds: Sequence[OverlaidBuild], align: Alignment) -> str:
     """Text equivalent of an overlay."""
     said = [
         tr(
-            "{value}, {value_2} line: {label}",
-            value=LETTERS[index],
-            value_2=_LINE_WORDS[index],
-            label=build.label,
+            "{letter}, {line} line: {build}",
+            letter=LETTERS[index],
+            line=_LINE_WORDS[index],
+            build=build.label,
         )
         for index, build in enumerate(builds)
     ]
@@ -132,10 +132,10 @@ def overlay_words(builds: Sequence[OverlaidBuild], align: Alignment) -> str:
     return tr(
         (
             "Side elevations from the drive side, front to the right, laid over each other "
-            "with {where} in common. {join}."
+            "with {point} in common. {builds}."
         ),
-        where=where,
-        join="; ".join(said),
+        point=where,
+        builds="; ".join(said),
     )
 
 

@@ -10,7 +10,7 @@ import math
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from webapp.common.text.language import tr
+from webapp.common.text.language import tr, trn
 from webapp.common.timestamps import utc
 from webapp.limits.tables import Limited
 
@@ -55,11 +55,11 @@ class Share:
     def remedy(self, wait: float) -> str:
         """What to do, as a sentence without its full stop."""
         return tr(
-            ("{what} can be asked for {times} times in {value:g} minutes; try again in {in_words}"),
+            ("{what} can be asked for {times} times in {minutes:g} minutes; try again in {wait}"),
             what=self.what,
             times=self.times,
-            value=self.seconds / 60,
-            in_words=in_words(wait),
+            minutes=self.seconds / 60,
+            wait=in_words(wait),
         )
 
 
@@ -113,9 +113,9 @@ class Tries:
     def remedy(self, wait: float) -> str:
         """What to do, as a sentence without its full stop."""
         words = tr(
-            "there were too many wrong tries for {what}; try again in {in_words}",
+            "there were too many wrong tries for {what}; try again in {wait}",
             what=self.what,
-            in_words=in_words(wait),
+            wait=in_words(wait),
         )
         return (
             tr("{words}, or {otherwise}", words=words, otherwise=self.otherwise)
@@ -134,10 +134,6 @@ def in_words(wait: float) -> str:
     ('1 second', '40 seconds', '2 minutes', '15 minutes')
     """
     seconds = max(1, math.ceil(wait))
-    if seconds == 1:
-        return tr("1 second")
-    return (
-        tr("{seconds} seconds", seconds=seconds)
-        if seconds <= 60  # noqa: PLR2004 - a minute
-        else tr("{ceil} minutes", ceil=math.ceil(seconds / 60))
-    )
+    if seconds <= 60:  # noqa: PLR2004 - a minute
+        return trn("{count} second", "{count} seconds", seconds)
+    return trn("{count} minute", "{count} minutes", math.ceil(seconds / 60))

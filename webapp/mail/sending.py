@@ -162,17 +162,19 @@ def why_not(error: Exception) -> str:
     """
     if isinstance(error, smtplib.SMTPRecipientsRefused):
         code, said = next(iter(error.recipients.values()))
-        return tr("the mail server refused the address: {code} {text}", code=code, text=_text(said))
+        return tr(
+            "the mail server refused the address: {code} {answer}", code=code, answer=_text(said)
+        )
     if isinstance(error, smtplib.SMTPResponseException):
         return tr(
-            "the mail server refused the mail: {smtp_code} {text}",
-            smtp_code=error.smtp_code,
-            text=_text(error.smtp_error),
+            "the mail server refused the mail: {code} {answer}",
+            code=error.smtp_code,
+            answer=_text(error.smtp_error),
         )
     if isinstance(error, OSError) and not isinstance(error, smtplib.SMTPException):
         reason = error.strerror or str(error) or type(error).__name__
         return tr("the mail server could not be reached: {reason}", reason=reason)
-    return tr("the mail could not be sent: {value}", value=str(error) or type(error).__name__)
+    return tr("the mail could not be sent: {error}", error=str(error) or type(error).__name__)
 
 
 def _text(said: bytes | str) -> str:

@@ -15,7 +15,7 @@ from geometry.bike import Standing, stand, standover
 from geometry.core import GeometryError
 from webapp.builds.choice.build_choice import BuildChoice, read_choice
 from webapp.builds.choice.wheel_sets import wheel_choices
-from webapp.builds.fitting.calculations.axle_position import landed_of
+from webapp.builds.fitting.calculations.axle_position import axle_positions_of
 from webapp.builds.fitting.calculations.feet import feet_checks
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.calculations.topics import of_parts
@@ -24,7 +24,7 @@ from webapp.builds.fitting.roles import roles_of
 from webapp.builds.fitting.rule import judge_fits
 from webapp.builds.fitting.sentences import WordedCheck
 from webapp.builds.pricing import PriceSheet, price_sheet
-from webapp.builds.suggestions.repair import way_out
+from webapp.builds.suggestions.repair import find_repair
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Invalid
 from webapp.fit.candidate_builds import as_sold
@@ -123,7 +123,7 @@ def _bases(catalogue: Catalogue, fixed: Mapping[str, str]) -> Iterator[BuildChoi
         if not own.keys() & set(WHEELS):
             wheels = [changed for _, changed in wheel_choices(catalogue, choice)]
         for one in wheels:
-            matched = way_out(catalogue, one, keep=("fork", *WHEELS, *own))
+            matched = find_repair(catalogue, one, keep=("fork", *WHEELS, *own))
             yield matched.choice if matched is not None else one
 
 
@@ -134,7 +134,7 @@ def _placed(catalogue: Catalogue, choice: BuildChoice) -> Iterator[Stance]:
         setups = [Setup.of(catalogue, first.at(slot)) for slot in _positions(first)]
     except (GeometryError, Invalid):
         return
-    sheet = price_sheet(catalogue, choice, first.assembly)
+    sheet = price_sheet(first)
     rules = _failing(judge_fits(rules_for("bike"), roles_of(catalogue, first.assembly)))
     if any(line.amount is None for line in sheet.lines if line.key not in COCKPIT):
         rules = (*rules, UNPRICED)
@@ -145,7 +145,7 @@ def _placed(catalogue: Catalogue, choice: BuildChoice) -> Iterator[Stance]:
 
 def _positions(setup: Setup) -> list[float]:
     """Where chain or belt closes, lasting if it can; with a derailleur ends and middle."""
-    rows = landed_of(setup)
+    rows = axle_positions_of(setup)
     if rows:
         lasting = [row for row in rows if row.lasts] or rows
         return sorted({row.position(setup) for row in lasting})

@@ -29,7 +29,7 @@ class Figures:
     >>> figures = Figures()
     >>> with figures.under_way():
     ...     figures.note(method="GET", route="/fit/{model}", status=200, seconds=0.02)
-    >>> text, kind = figures.told("text/plain")
+    >>> text, kind = figures.written("text/plain")
     >>> 'stancewright_requests_total{method="GET",route="/fit/{model}",status="200"} 1.0' in (
     ...     text.decode())
     True
@@ -78,7 +78,7 @@ class Figures:
         self.requests.labels(method, route, str(status)).inc()
         self.seconds.labels(route).observe(seconds)
 
-    def told(self, accept: str) -> tuple[bytes, str]:
+    def written(self, accept: str) -> tuple[bytes, str]:
         """All figures of the whole service, and the media type they are written in.
 
         Parameters

@@ -9,7 +9,7 @@ from starlette.exceptions import HTTPException
 from starlette.responses import Response
 
 from webapp.catalogue.reading.load import list_models
-from webapp.catalogue.writing.shop import settings_data
+from webapp.catalogue.reading.settings import settings_data
 from webapp.common.errors import NotFound
 from webapp.common.web.dependencies import CurrentSettings, ReadingSession
 from webapp.monitoring.figures import Figures
@@ -44,5 +44,5 @@ async def figures(request: Request, settings: CurrentSettings) -> Response:
     if not compare_digest(given.encode(), wanted.encode()):
         raise HTTPException(401, "bring the token of METRICS_TOKEN", {"WWW-Authenticate": "Bearer"})
     counted: Figures = request.app.state.figures
-    text, kind = counted.told(request.headers.get("accept", ""))
+    text, kind = counted.written(request.headers.get("accept", ""))
     return Response(text, media_type=kind, headers={"Cache-Control": "no-store"})

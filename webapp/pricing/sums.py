@@ -76,7 +76,7 @@ class Discount:
             return sum_.share(self.part)
         if self.amount is None or sum_ < self.amount:
             raise Invalid(
-                self.field, str(self.amount), tr("at most {format}", format=sum_.format())
+                self.field, str(self.amount), tr("at most {highest}", highest=sum_.format())
             )
         return self.amount
 

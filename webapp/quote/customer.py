@@ -10,7 +10,7 @@ from pydantic import TypeAdapter
 
 from webapp.common.errors import Gathering, Invalid
 from webapp.common.text.language import tr
-from webapp.quote.freezing.frozen_check import FrozenCheck
+from webapp.quote.frozen_check import FrozenCheck
 
 LONGEST_NAME = 120
 LONGEST_MAIL = 254  # octets of a mail address, RFC 5321 section 4.5.3.1.3

@@ -25,7 +25,7 @@ from sqlalchemy import (
 from sqlmodel import Field, SQLModel
 
 from webapp.quote.freezing.packing import Packed
-from webapp.quote.lifecycle.states import QUOTE_STATES, State
+from webapp.quote.states import QUOTE_STATES, State
 
 _LISTED_STATES = ", ".join(f"'{state}'" for state in QUOTE_STATES)
 

@@ -138,7 +138,7 @@ class Rider:
         return self.stature is not None or self.inseam is not None
 
     @property
-    def told(self) -> bool:
+    def has_values(self) -> bool:
         """Whether any number was given: a weight alone is held against what may be carried."""
         return any(self.value(measure.name) is not None for measure in MEASURES)
 
@@ -225,7 +225,7 @@ class _Reader:
     def one_of(self, name: str, allowed: Sequence[str], usual: str) -> str:
         given = self.typed.get(name, "")
         if given and given not in allowed:
-            self.wrong(name, given, tr("one of {join}", join=", ".join(allowed)))
+            self.wrong(name, given, tr("one of {choices}", choices=", ".join(allowed)))
         return given if given in allowed else usual
 
     def rider(self) -> Rider:
@@ -319,7 +319,7 @@ def rider_pairs(rider: Rider) -> list[tuple[str, str]]:
     >>> rider_pairs(Rider(stature=1720, inseam=815.5, style="trail"))
     [('stature', '1720'), ('inseam', '815.5'), ('style', 'trail')]
     """
-    if not rider.told:
+    if not rider.has_values:
         return []
     found: dict[str, str] = {}
     for measure in MEASURES:

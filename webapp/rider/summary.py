@@ -14,10 +14,10 @@ IN_SENTENCE: dict[str, str] = {
 """Landmarks as a rider calls them, in a sentence."""
 
 
-def told(rider: Rider) -> str:
-    """What a rider told, in a few words, for a build's page.
+def rider_summary(rider: Rider) -> str:
+    """The measurements a rider gave, in a few words, for a build's page.
 
-    >>> told(Rider(stature=1720, inseam=815))
+    >>> rider_summary(Rider(stature=1720, inseam=815))
     'height 1720 mm, inseam 815 mm'
     """
     said = []

@@ -176,12 +176,13 @@ def _revision_words(catalogue: Catalogue) -> str:
             number=revision.number,
             withdrawn_reason=revision.withdrawn_reason,
         )
-    day = (
-        tr(", published {day}", day=day_in_words(revision.published_on))
-        if revision.published_on
-        else ""
+    if not revision.published_on:
+        return tr("Revision {number}", number=revision.number)
+    return tr(
+        "Revision {number}, published {day}",
+        number=revision.number,
+        day=day_in_words(revision.published_on),
     )
-    return tr("Revision {number}{day}", number=revision.number, day=day)
 
 
 def _words(catalogue: Catalogue, choice: BuildChoice) -> str:
@@ -191,13 +192,14 @@ def _words(catalogue: Catalogue, choice: BuildChoice) -> str:
     tyres = (
         front if front == rear else tr("{front} in front and {rear} behind", front=front, rear=rear)
     )
-    slot = catalogue.size(choice.size).data.slot_length
-    axle = (
-        tr(", axle {number} mm from the front of its slot", number=number(choice.slot))
-        if slot
-        else ""
+    if not catalogue.size(choice.size).data.slot_length:
+        return tr("Standing with {fork} and {tyres}.", fork=fork, tyres=tyres)
+    return tr(
+        "Standing with {fork} and {tyres}, axle {position} mm from the front of its slot.",
+        fork=fork,
+        tyres=tyres,
+        position=number(choice.slot),
     )
-    return tr("Standing with {fork} and {tyres}{axle}.", fork=fork, tyres=tyres, axle=axle)
 
 
 def _drawn_rows(columns: tuple[TableColumn, ...]) -> tuple[FigureRow, ...]:

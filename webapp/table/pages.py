@@ -14,8 +14,8 @@ from sqlmodel import Session
 from webapp.builds.choice.build_choice import Query, ReadChoice, read_choice
 from webapp.builds.solving.solver_inputs import UNLOADED
 from webapp.catalogue.reading.load import list_models, list_revisions, load_catalogue
+from webapp.catalogue.reading.settings import settings_data
 from webapp.catalogue.reading.views import Catalogue
-from webapp.catalogue.writing.shop import settings_data
 from webapp.common.errors import Invalid, NotFound, Problem
 from webapp.common.query_strings import HIGHEST_REVISION, revision_in
 from webapp.common.text.language import tr
@@ -134,7 +134,7 @@ def _with_state(read: ReadChoice, query: Query) -> tuple[ReadChoice, str]:
     given = ", ".join(query.get("state", ())) or UNLOADED
     if given in STATES:
         return read, given
-    problem = Problem("state", given[:200], tr("one of {join}", join=", ".join(STATES)))
+    problem = Problem("state", given[:200], tr("one of {choices}", choices=", ".join(STATES)))
     return replace(read, problems=(*read.problems, problem)), UNLOADED
 
 

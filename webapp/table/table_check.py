@@ -63,11 +63,11 @@ def table_check_lines(catalogue: Catalogue) -> TableCheckLines:
     closures = [abs(one.how_much) for one in found.closures().values()]
     words = tr(
         (
-            "{len} comparisons of the drawn numbers with each other; every size "
-            "closes within {number} mm at the front axle."
+            "{comparisons} comparisons of the drawn numbers with each other; every size "
+            "closes within {distance} mm at the front axle."
         ),
-        len=len(found.compared),
-        number=number(max(closures)),
+        comparisons=len(found.compared),
+        distance=number(max(closures)),
     )
     return TableCheckLines(
         words=words, findings=tuple(_line(at, one) for at, one in enumerate(found.findings))

@@ -19,7 +19,7 @@ from sqlalchemy import Engine, Table, text
 from webapp.archive.export import export_all, export_stream
 from webapp.archive.export_file import check_export, lines_of
 from webapp.archive.importing import import_all
-from webapp.archive.progress import Counter, Step, Telling
+from webapp.archive.progress import Counter, ProgressPrinter, Step
 from webapp.archive.row_values import read_lines, tables, write_lines
 from webapp.common.errors import Invalid
 from webapp.common.storage.database import make_engine, reading, writing
@@ -71,8 +71,8 @@ def test_texts_with_every_kind_of_break_come_back(
 ) -> None:
     """On both databases."""
     told: list[Step] = []
-    export_all(strange, tmp_path / "all.zip", tell=told.append)
-    import_all(empty_engine, tmp_path / "all.zip", tell=told.append)
+    export_all(strange, tmp_path / "all.zip", report=told.append)
+    import_all(empty_engine, tmp_path / "all.zip", report=told.append)
     assert contents(empty_engine) == contents(strange)
     kept = {name: b"".join(lines) for name, lines in contents(strange).items()}
     assert {"frame_model", "part", "price_list"} < {n for n, k in kept.items() if b"\xc2\x85" in k}
@@ -170,7 +170,7 @@ def test_rows_are_read_and_written_a_few_at_a_time() -> None:
 
 def test_progress_is_told_every_two_seconds() -> None:
     out, moments = io.StringIO(), iter([0.0, 0.5, 2.5, 2.5, 3.0, 5.0, 5.0])
-    telling = Telling(out, clock=lambda: next(moments))
+    telling = ProgressPrinter(out, clock=lambda: next(moments))
     counter = Counter("Exporting", 400, telling)
     for _ in range(400):
         counter.count()

@@ -43,7 +43,7 @@ def test_a_copy_never_begins_anew_however_often_others_write(
         with writing(shop) as session:
             put_model(session, who="x", slug=f"m-{len(steps)}", name="M")
 
-    backup(address_of(shop), tmp_path / "out" / "copy.sqlite", tell=write)
+    backup(address_of(shop), tmp_path / "out" / "copy.sqlite", report=write)
     assert len(steps) > 10
     assert len({step.of for step in steps}) == 1
     assert [step.done for step in steps] == sorted({step.done for step in steps})
@@ -58,7 +58,7 @@ def test_a_backup_that_fails_leaves_nothing(shop: Engine, tmp_path: Path) -> Non
         raise KeyboardInterrupt
 
     with pytest.raises(KeyboardInterrupt):
-        backup(address_of(shop), tmp_path / "out" / "copy.sqlite", tell=stop)
+        backup(address_of(shop), tmp_path / "out" / "copy.sqlite", report=stop)
     assert names_in(tmp_path / "out") == set()
 
 

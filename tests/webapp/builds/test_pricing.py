@@ -9,15 +9,15 @@ from types import MappingProxyType
 import pytest
 
 from webapp.builds.choice.build_choice import SCOPES, Scope, read_choice
+from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.pricing import PriceSheet, price_sheet
-from webapp.builds.solving.solver_inputs import assemble
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.text.money import Money
 
 
 def sheet_of(catalogue: Catalogue, **fields: str) -> PriceSheet:
     choice = read_choice(catalogue, {name: [value] for name, value in fields.items()}).strict()
-    return price_sheet(catalogue, choice, assemble(catalogue, choice))
+    return price_sheet(Setup.of(catalogue, choice))
 
 
 def with_one_priced_line(catalogue: Catalogue, minor: int, *, included: bool) -> Catalogue:

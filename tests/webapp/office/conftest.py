@@ -14,7 +14,7 @@ from webapp.accounts.people import put_person
 from webapp.accounts.tables import BUILDER
 from webapp.common.storage.database import writing
 from webapp.office.parts.csv_files import PartFile
-from webapp.office.parts.csv_import import Trial, keep_rows, try_file
+from webapp.office.parts.csv_import import Trial, save_rows, try_file
 
 WHO, MAIL, PASSWORD = "Edda", "edda@shop.example", "kiln heather axle"
 
@@ -42,5 +42,5 @@ def builder(client: TestClient, app: FastAPI, password_hash: str) -> TestClient:
 def bring_in(session: Session, file: PartFile, *, who: str, day: date) -> Trial:
     """Keep every good row of a file as the page does; gives what became of each row."""
     trial = try_file(session, file, day=day)
-    keep_rows(session, trial, who=who, at=datetime.now(UTC))
+    save_rows(session, trial, who=who, at=datetime.now(UTC))
     return trial

@@ -11,7 +11,7 @@ from webapp.builds.choice.build_choice import read_choice
 from webapp.catalogue.reading.load import load_catalogue
 from webapp.common.storage.database import reading, writing
 from webapp.office.bench.check import check_bike, read_readings
-from webapp.office.bench.records import batches, keep_bench, list_bench, trend
+from webapp.office.bench.records import batches, list_bench, save_bench, trend
 from webapp.office.history.edit_history import history
 from webapp.office.parts.csv_files import read_file
 from webapp.office.parts.csv_import import parts_file, try_file
@@ -65,7 +65,7 @@ def test_parts_and_bench_checks(engine: Engine) -> None:
     readings = read_readings([("wheelbase", "1100", ""), ("bb_height", "290", "")])
     finding = check_bike(catalogue, read_choice(catalogue, {}).choice, readings)
     with writing(engine) as session:
-        keep_bench(
+        save_bench(
             session, finding, readings, who=WHO, serial="B-1", batch="spring", note="",
             quote_number="", measured_on=DAY,
         )  # fmt: skip

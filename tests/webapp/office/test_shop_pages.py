@@ -11,8 +11,8 @@ from fastapi import FastAPI
 from fastapi.testclient import TestClient
 
 from webapp.catalogue.reading.load import load_catalogue
+from webapp.catalogue.reading.settings import settings_data
 from webapp.catalogue.schema.shop import PostureWindows, ShopSettings
-from webapp.catalogue.writing.shop import settings_data
 from webapp.common.storage.database import reading
 from webapp.office.forms.data_form import texts_of
 from webapp.office.settings.preview import settings_preview, style_preview

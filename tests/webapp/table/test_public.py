@@ -10,10 +10,11 @@ import pytest
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
 
+from webapp.catalogue.reading.settings import settings_data
 from webapp.catalogue.reading.views import Catalogue
 from webapp.catalogue.tables import ShopSetting
 from webapp.catalogue.writing.parts import put_part_price
-from webapp.catalogue.writing.shop import put_settings, settings_data
+from webapp.catalogue.writing.shop import put_settings
 from webapp.common.errors import Invalid
 from webapp.common.storage.database import writing
 

@@ -11,10 +11,10 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from webapp.accounts import second_step
 from webapp.accounts.confirmation import CONFIRMED
 from webapp.accounts.dependencies import Staff
-from webapp.accounts.messages import tell_of_change
+from webapp.accounts.messages import mail_about_change
 from webapp.accounts.pages.forms import PRIVATE, Typed
 from webapp.accounts.people import Person, account_of
-from webapp.catalogue.writing.shop import settings_data
+from webapp.catalogue.reading.settings import settings_data
 from webapp.common.errors import Invalid, form_errors
 from webapp.common.settings import Settings
 from webapp.common.storage.database import reading, writing
@@ -108,7 +108,7 @@ def _turned_on(
     with writing(counting.engine) as session:
         account = account_of(session, person.id)
         codes = second_step.turn_on(session, account, code, key=settings.secret(), at=at)
-        tell_of_change(session, settings, account, "second step on", at=at)
+        mail_about_change(session, settings, account, "second step on", at=at)
     return codes
 
 
@@ -126,7 +126,7 @@ def turn_off(
     """Ask for no codes any more."""
     account = account_of(session, person.id)
     if second_step.turn_off(session, account, who=person.name, at=at):
-        tell_of_change(session, settings, account, "second step off", at=at)
+        mail_about_change(session, settings, account, "second step off", at=at)
     return RedirectResponse("/account?done=off", 303)
 
 

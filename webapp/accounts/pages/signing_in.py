@@ -18,7 +18,7 @@ from webapp.accounts.dependencies import (
     drop_cookie,
     safe_next,
 )
-from webapp.accounts.messages import tell_of_change
+from webapp.accounts.messages import mail_about_change
 from webapp.accounts.pages.forms import PRIVATE, Typed
 from webapp.accounts.pages.leading_in import password_asks, signed_in
 from webapp.accounts.pages.sign_in_code import ask_for_code
@@ -228,7 +228,7 @@ def change_password(
         own = account_of(session, person.id)
         ends = sessions.ends_of(settings)
         token = links.set_password(session, own, password_hash=new, at=at, ends=ends)
-        tell_of_change(session, settings, own, "password", at=at)
+        mail_about_change(session, settings, own, "password", at=at)
     return signed_in(person.id, token, settings, "/account?done=password", at)
 
 
@@ -275,7 +275,7 @@ def set_password(
     with writing(engine) as session:
         ends = sessions.ends_of(settings)
         opened = links.use_link(session, token, password_hash=new, at=at, ends=ends)
-        tell_of_change(session, settings, account_of(session, found.id), "password", at=at)
+        mail_about_change(session, settings, account_of(session, found.id), "password", at=at)
     return signed_in(found.id, opened, settings, AFTER_SIGN_IN, at)
 
 

@@ -219,7 +219,7 @@ class _Reader:
         if slug in known:
             return slug
         if slug:
-            self.wrong("size", slug, tr("one of {join}", join=", ".join(known)))
+            self.wrong("size", slug, tr("one of {choices}", choices=", ".join(known)))
         return known[(len(known) - 1) // 2]
 
     def scope(self) -> Scope:
@@ -227,7 +227,7 @@ class _Reader:
         for scope in SCOPES:
             if scope == given:
                 return scope
-        self.wrong("scope", given, tr("one of {join}", join=", ".join(SCOPES)))
+        self.wrong("scope", given, tr("one of {choices}", choices=", ".join(SCOPES)))
         return SCOPES[0]
 
     def part(self, place: Place, size: SizeView) -> str:
@@ -283,7 +283,7 @@ class _Reader:
         read = read_rider(self.catalogue, self.query)
         self.problems.extend(read.problems)
         self.typed.update({problem.field: str(problem.value) for problem in read.problems})
-        return read.rider if read.rider.told else None
+        return read.rider if read.rider.has_values else None
 
     def choice(self) -> BuildChoice:
         size = self.catalogue.size(self.size())

@@ -9,6 +9,7 @@ from types import MappingProxyType
 from geometry.checks import Check, judge_rule
 from geometry.core import GeometryError
 from webapp.builds.choice.build_choice import PLACE_OF, PLACES, Scope
+from webapp.builds.choice.scopes import places_sold
 from webapp.builds.fitting.calculations.feet import feet_checks
 from webapp.builds.fitting.calculations.loads import frame_load_checks
 from webapp.builds.fitting.calculations.questions import question_of
@@ -18,8 +19,7 @@ from webapp.builds.fitting.part_rules import EXTRA_RULES, RULES
 from webapp.builds.fitting.roles import extra_roles, roles_of, roles_with
 from webapp.builds.fitting.rule import FitPart, FitRule, judge_fits, worded_fit
 from webapp.builds.fitting.sentences import WordedCheck
-from webapp.builds.pricing import places_sold
-from webapp.builds.solving.solver_inputs import Assembly, assemble
+from webapp.builds.solving.solver_inputs import assemble
 from webapp.catalogue.reading.trade_names import readable
 from webapp.catalogue.reading.views import Catalogue, PartView
 from webapp.common.errors import Invalid
@@ -99,7 +99,7 @@ def fit_checks(setup: Setup) -> list[WordedCheck]:
     scope = setup.choice.scope
     roles = roles_of(setup.catalogue, setup.assembly)
     found = judge_fits(rules_for(scope), roles)
-    found += extra_checks(setup.catalogue, setup.assembly, roles)
+    found += extra_checks(setup, roles)
     found += retired_checks(setup)
     found += judged(setup) if scope == "bike" else frame_load_checks(setup)
     return found
@@ -142,15 +142,12 @@ def _retired(catalogue: Catalogue, place: str, part: PartView) -> WordedCheck:
     )
 
 
-def extra_checks(
-    catalogue: Catalogue, assembly: Assembly, roles: Mapping[str, FitPart]
-) -> list[WordedCheck]:
+def extra_checks(setup: Setup, roles: Mapping[str, FitPart]) -> list[WordedCheck]:
     """Each extra against frame, fork and wheels; of one question only the worst answer.
 
     Parameters
     ----------
-    catalogue : Catalogue
-    assembly : Assembly
+    setup : Setup
     roles : mapping of place to FitPart
         As from `roles_of`.
 
@@ -160,8 +157,8 @@ def extra_checks(
         The code of each ends in the extra's name.
     """
     found: dict[str, WordedCheck] = {}
-    for part in assembly.extras:
-        for beside in extra_roles(catalogue, roles, part):
+    for part in setup.assembly.extras:
+        for beside in extra_roles(setup.catalogue, roles, part):
             for check in judge_fits(EXTRA_RULES, beside):
                 code = f"{check.code}.{part.slug}"
                 if code not in found or check.outcome == "no":
@@ -234,7 +231,7 @@ def extra_options(setup: Setup) -> Mapping[str, Option]:
     found = {}
     for part in catalogue.offered("extra"):
         alone = replace(setup, assembly=replace(setup.assembly, extras=(part,)))
-        checks = extra_checks(catalogue, alone.assembly, roles)
+        checks = extra_checks(alone, roles)
         computed = () if setup.choice.scope != "bike" else of_extras(alone)
         failed = next((c for c in (*checks, *computed) if c.outcome == "no"), None)
         reason, remedy = (failed.reason, failed.remedy) if failed else ("", "")

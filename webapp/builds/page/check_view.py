@@ -10,7 +10,7 @@ from webapp.builds.choice.build_choice import address_of
 from webapp.builds.evaluation import BuildResult
 from webapp.builds.fitting.checks import label_of
 from webapp.builds.fitting.sentences import WordedCheck
-from webapp.builds.suggestions.check_remedies import Mend, mends_of
+from webapp.builds.suggestions.check_remedies import Remedy, remedies_of
 from webapp.builds.suggestions.work import Work
 from webapp.common.text.sentences import ended, sentence
 from webapp.common.text.units import number, with_unit
@@ -20,7 +20,7 @@ _WORST_FIRST = ("no", "tight")
 
 
 @dataclass(frozen=True, kw_only=True)
-class WayLine:
+class RemedyLink:
     """One change that would help: what it is, and the address of the build with it."""
 
     words: str
@@ -40,7 +40,7 @@ class CheckLine:
     reason: str
     remedy: str
     source: str
-    ways: tuple[WayLine, ...] = ()
+    ways: tuple[RemedyLink, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -73,7 +73,7 @@ def _moved(lines: Iterable[CheckLine], link: Callable[[str], str]) -> tuple[Chec
     return tuple(
         replace(
             line,
-            ways=tuple(WayLine(words=way.words, address=link(way.address)) for way in line.ways),
+            ways=tuple(RemedyLink(words=way.words, address=link(way.address)) for way in line.ways),
         )
         for line in lines
     )
@@ -92,10 +92,10 @@ def check_lists(result: BuildResult, work: Work | None = None) -> CheckLists:
     -------
     CheckLists
     """
-    mends = mends_of(result, work)
+    remedies = remedies_of(result, work)
     by_outcome: dict[str | None, list[CheckLine]] = {}
     for check in result.checks:
-        line = check_line(check, mends.get(check.code, ()))
+        line = check_line(check, remedies.get(check.code, ()))
         by_outcome.setdefault(check.outcome, []).append(line)
     return CheckLists(
         failing=tuple(line for outcome in _WORST_FIRST for line in by_outcome.get(outcome, ())),
@@ -104,13 +104,13 @@ def check_lists(result: BuildResult, work: Work | None = None) -> CheckLists:
     )
 
 
-def check_line(check: WordedCheck, mends: Sequence[Mend] = ()) -> CheckLine:
+def check_line(check: WordedCheck, remedies: Sequence[Remedy] = ()) -> CheckLine:
     """One check, printed.
 
     Parameters
     ----------
     check : WordedCheck
-    mends : sequence of Mend
+    remedies : sequence of Remedy
         Builds in which it is clear.
 
     Returns
@@ -129,8 +129,10 @@ def check_line(check: WordedCheck, mends: Sequence[Mend] = ()) -> CheckLine:
         remedy=ended(check.remedy),
         source=check.source,
         ways=tuple(
-            WayLine(words=mend.words[0].upper() + mend.words[1:], address=address_of(mend.choice))
-            for mend in mends
+            RemedyLink(
+                words=each.words[0].upper() + each.words[1:], address=address_of(each.choice)
+            )
+            for each in remedies
         ),
     )
 

@@ -11,7 +11,7 @@ from geometry.uncertainty import explain_all
 from webapp.builds.choice.build_choice import BuildChoice, ReadChoice, address_of, query_of
 from webapp.builds.evaluation import BuildResult
 from webapp.builds.fitting.checks import places_of
-from webapp.builds.page.check_view import CheckLists, WayLine, check_lists
+from webapp.builds.page.check_view import CheckLists, RemedyLink, check_lists
 from webapp.builds.page.drive_view import DriveView, drive_view
 from webapp.builds.page.figure_rows import FigureRow, figure_rows
 from webapp.builds.page.form import BuildForm, build_form
@@ -20,7 +20,7 @@ from webapp.builds.pricing import SCOPE_WORDS, PriceSheet
 from webapp.builds.rider.view import RiderView, rider_view, shared_address
 from webapp.builds.solving.solver_inputs import STATE_NAMES, UNLOADED
 from webapp.builds.solving.tolerances import tolerances_of
-from webapp.builds.suggestions.repair import WayOut, way_out
+from webapp.builds.suggestions.repair import Repair, find_repair
 from webapp.builds.suggestions.work import Work
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Problem
@@ -60,7 +60,7 @@ class BuildPage:
     drawing: Markup
     checks: CheckLists
     drive: DriveView | None
-    ways: tuple[WayLine, ...]
+    ways: tuple[RemedyLink, ...]
     prices: tuple[PrintedLine, ...]
     totals: tuple[PrintedLine, ...]
     price_note: str
@@ -111,7 +111,7 @@ def build_page(catalogue: Catalogue, read: ReadChoice, result: BuildResult | Non
         drawing=both_layouts(result) if result else Markup(""),
         checks=checks,
         drive=drive_view(result) if result and choice.scope == "bike" else None,
-        ways=ways_out(result, checks, work) if result and result.failed else (),
+        ways=repair_links(result, checks, work) if result and result.failed else (),
         prices=price_lines(result.price) if result else (),
         totals=price_totals(result.price) if result else (),
         price_note=_price_note(result.price) if result else "",
@@ -128,12 +128,14 @@ def build_page(catalogue: Catalogue, read: ReadChoice, result: BuildResult | Non
 def _rows(result: BuildResult) -> tuple[FigureRow, ...]:
     """Every figure in every state; the unloaded bike's with how it comes about."""
     frame = result.catalogue.revision.data.tolerances
-    told = explain_all(result.states[UNLOADED].bike, tolerances_of(frame, result.assembly))
-    widths = {key: found.half_width for key, found in told.items() if found.half_width is not None}
+    explanations = explain_all(result.states[UNLOADED].bike, tolerances_of(frame, result.assembly))
+    widths = {
+        key: found.half_width for key, found in explanations.items() if found.half_width is not None
+    }
     return figure_rows(
         [state.figures for state in result.states.values()],
         tolerances=[widths if name == UNLOADED else {} for name in result.states],
-        explanations=told,
+        explanations=explanations,
     )
 
 
@@ -146,21 +148,26 @@ def _withdrawn(catalogue: Catalogue) -> str:
     revision = catalogue.revision
     if revision.state != "withdrawn":
         return ""
-    day = tr(" on {day}", day=day_in_words(revision.withdrawn_on)) if revision.withdrawn_on else ""
+    if not revision.withdrawn_on:
+        return tr(
+            "Revision {number} was withdrawn: {reason}",
+            number=revision.number,
+            reason=revision.withdrawn_reason,
+        )
     return tr(
-        "Revision {number} was withdrawn{day}: {withdrawn_reason}",
+        "Revision {number} was withdrawn on {day}: {reason}",
         number=revision.number,
-        day=day,
-        withdrawn_reason=revision.withdrawn_reason,
+        day=day_in_words(revision.withdrawn_on),
+        reason=revision.withdrawn_reason,
     )
 
 
 def _error_line(problem: Problem) -> tuple[str, str]:
     label = problem.field.replace("_", " ")
     return problem.field, tr(
-        "{label} “{value}” cannot be used: {remedy}",
+        "{label} “{typed}” cannot be used: {remedy}",
         label=label,
-        value=problem.value,
+        typed=problem.value,
         remedy=problem.remedy,
     )
 
@@ -172,55 +179,55 @@ def _words(result: BuildResult) -> str:
     fork = result.assembly.parts["fork"].name
     return tr(
         (
-            "Size {size} with {fork} stands at head angle {number}°, "
-            "seat angle {number_2}° at your saddle height, "
-            "reach {number_3} mm and chainstay "
-            "{number_4} mm."
+            "Size {size} with {fork} stands at head angle {head_angle}°, "
+            "seat angle {seat_angle}° at your saddle height, "
+            "reach {reach} mm and chainstay "
+            "{chainstay} mm."
         ),
         size=size,
         fork=fork,
-        number=number(found["head_angle"]),
-        number_2=number(found["effective_seat_angle"]),
-        number_3=number(found["reach"], 0),
-        number_4=number(found["chainstay_length"], 0),
+        head_angle=number(found["head_angle"]),
+        seat_angle=number(found["effective_seat_angle"]),
+        reach=number(found["reach"], 0),
+        chainstay=number(found["chainstay_length"], 0),
     )
 
 
-def ways_out(result: BuildResult, checks: CheckLists, work: Work) -> tuple[WayLine, ...]:
-    """Ways out of the first mismatch, keeping each of its parts in turn.
+def repair_links(result: BuildResult, checks: CheckLists, work: Work) -> tuple[RemedyLink, ...]:
+    """Builds that mend the first mismatch, each keeping one of its parts.
 
     Parameters
     ----------
     result : BuildResult
         With a check that says no.
     checks : CheckLists
-        Ways that stand beside a check already are not told twice.
+        Repairs already linked beside a check are left out.
     work : Work
         How much may be computed; each search has half of what is left.
     """
     catalogue, choice, code = result.catalogue, result.choice, result.failed[0].code
-    told = {way.address for line in checks.failing for way in line.ways}
-    found: dict[str, WayLine] = {}
+    shown = {link.address for line in checks.failing for link in line.ways}
+    found: dict[str, RemedyLink] = {}
     for keep in (*places_of(code)[:MOST_KEPT], ""):
         if not keep and found:
             break
         share = work.share()
-        way = way_out(catalogue, choice, keep=[keep] if keep else [], work=share)
+        repair = find_repair(catalogue, choice, keep=[keep] if keep else [], work=share)
         work.join(share)
-        if way is not None:
-            line = _way_line(way)
+        if repair is not None:
+            line = _repair_link(repair)
             found.setdefault(line.address, line)
-    return tuple(line for line in found.values() if line.address not in told)
+    return tuple(line for line in found.values() if line.address not in shown)
 
 
-MOST_KEPT = 2  # places kept in turn when looking for a way out
+MOST_KEPT = 2  # places kept in turn when a repair is searched for
 
 
-def _way_line(way: WayOut) -> WayLine:
-    changes = [f"{label}: {name}" for label, name in way.changes]
-    if way.axle is not None:
-        changes.append(tr("axle position: {number} mm", number=number(way.axle)))
-    return WayLine(words="; ".join(changes), address=address_of(way.choice))
+def _repair_link(repair: Repair) -> RemedyLink:
+    changes = [f"{label}: {name}" for label, name in repair.changes]
+    if repair.axle is not None:
+        changes.append(tr("axle position: {position} mm", position=number(repair.axle)))
+    return RemedyLink(words="; ".join(changes), address=address_of(repair.choice))
 
 
 def price_lines(price: PriceSheet) -> tuple[PrintedLine, ...]:
@@ -253,5 +260,5 @@ def price_totals(price: PriceSheet) -> tuple[PrintedLine, ...]:
 
 def _price_note(price: PriceSheet) -> str:
     if price.unpriced:
-        return tr("Not complete: {join} has no price yet.", join=", ".join(price.unpriced))
+        return tr("Not complete: {places} has no price yet.", places=", ".join(price.unpriced))
     return tr("Prices with tax.") if price.tax.included else tr("Prices without tax.")

@@ -10,7 +10,7 @@ import numpy as np
 
 from webapp.builds.choice.build_choice import BuildChoice, address_of, query_of
 from webapp.builds.evaluation import BuildResult
-from webapp.builds.fitting.calculations.axle_position import landed_of
+from webapp.builds.fitting.calculations.axle_position import axle_positions_of
 from webapp.builds.fitting.calculations.drive import largest_ring_of, loop_of, loop_words
 from webapp.builds.fitting.calculations.drive_tables import (
     Closing,
@@ -117,7 +117,7 @@ def drive_view(result: BuildResult) -> DriveView:
 
 
 def _mm(value: float) -> str:
-    return tr("{value} mm", value=number(value))
+    return tr("{length} mm", length=number(value))
 
 
 def _words(setup: Setup) -> list[str]:
@@ -133,8 +133,8 @@ def _words(setup: Setup) -> list[str]:
         ratio = loop.ring / loop.sprocket
         found.append(
             tr(
-                "This hub allows a ratio of {number} and more; {ring} × {sprocket} is {ratio}.",
-                number=number(hub.smallest_ratio, 2),
+                "This hub allows a ratio of {smallest} and more; {ring} × {sprocket} is {ratio}.",
+                smallest=number(hub.smallest_ratio, 2),
                 ring=loop.ring,
                 sprocket=loop.sprocket,
                 ratio=number(ratio, 2),
@@ -148,43 +148,47 @@ def _place_words(setup: Setup) -> str:
     loop = loop_of(setup)
     if loop is None:
         return ""
-    chainstay = tr("chainstay {mm}", mm=_mm(chainstay_here(setup)))
-    gap = tyre_gap_at(setup, setup.choice.slot)
-    room = tr(", {gap} of room around the rear tyre", gap=_mm(gap)) if gap is not None else ""
+    here = _stay_and_room(setup)
     if loop.tensioned:
         return tr(
-            "The derailleur takes up the chain wherever the axle is; now {chainstay}{room}.",
-            chainstay=chainstay,
-            room=room,
+            "The derailleur takes up the chain wherever the axle is; now {chainstay}.",
+            chainstay=here,
         )
-    here = [row for row in landed_of(setup) if row.is_at(setup.choice.slot)]
-    if not here:
+    closing = [row for row in axle_positions_of(setup) if row.is_at(setup.choice.slot)]
+    if not closing:
         return tr(
-            ("{ring} × {sprocket} does not close with the axle at {mm}."),
+            ("{ring} × {sprocket} does not close with the axle at {position}."),
             ring=loop.ring,
             sprocket=loop.sprocket,
-            mm=_mm(setup.choice.slot),
+            position=_mm(setup.choice.slot),
         )
-    row = here[0]
-    drawn = (
-        tr(" As it wears the axle is drawn back to {mm}.", mm=_mm(row.worn))
-        if row.worn > row.new
-        else ""
-    )
-    return tr(
-        (
-            "{ring} × {sprocket} closes with {loop_words}, the axle at "
-            "{mm}: {chainstay}{room}, {mm_2} of adjustment left.{drawn}"
-        ),
+    row = closing[0]
+    closes = tr(
+        "{ring} × {sprocket} closes with {links}, the axle at {position}: {chainstay}, "
+        "{left} of adjustment left.",
         ring=loop.ring,
         sprocket=loop.sprocket,
-        loop_words=loop_words(loop, row.count),
-        mm=_mm(row.new),
-        chainstay=chainstay,
-        room=room,
-        mm_2=_mm(row.left),
-        drawn=drawn,
+        links=loop_words(loop, row.count),
+        position=_mm(row.new),
+        chainstay=here,
+        left=_mm(row.left),
     )
+    if row.worn <= row.new:
+        return closes
+    return tr(
+        "{closes} As it wears the axle is drawn back to {position}.",
+        closes=closes,
+        position=_mm(row.worn),
+    )
+
+
+def _stay_and_room(setup: Setup) -> str:
+    """The chainstay where the axle is, and the room around the tyre where it is known."""
+    length = _mm(chainstay_here(setup))
+    gap = tyre_gap_at(setup, setup.choice.slot)
+    if gap is None:
+        return tr("chainstay {length}", length=length)
+    return tr("chainstay {length}, {gap} of room around the rear tyre", length=length, gap=_mm(gap))
 
 
 def _address(choice: BuildChoice, here: bool) -> str:
@@ -196,7 +200,6 @@ def _closings(setup: Setup) -> Grid | None:
     if not rows or loop is None:
         return None
     wears = loop.sold is None
-    half = tr(" A half link, ticked among the extras, closes between two of these.")
     return Grid(
         caption=tr("Where this ring and sprocket close in the slot, in mm"),
         headings=tuple(cell for cell in _CLOSING if wears or cell not in _OF_A_CHAIN),
@@ -208,7 +211,16 @@ def _closings(setup: Setup) -> Grid | None:
             )
             for row in rows
         ),
-        note=_CHAIN_NOTE + (half if _half_link_would_help(setup) else "") if wears else "",
+        note=_closings_note(setup) if wears else "",
+    )
+
+
+def _closings_note(setup: Setup) -> str:
+    if not _half_link_would_help(setup):
+        return _CHAIN_NOTE
+    return tr(
+        "{note} A half link, ticked among the extras, closes between two of these.",
+        note=_CHAIN_NOTE,
     )
 
 

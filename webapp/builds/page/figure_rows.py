@@ -98,14 +98,14 @@ def printed(key: str, value: float) -> str:
 MOST_NAMED = 4  # terms and inputs named in an explanation; more would bury the few that count
 
 
-def explained(found: Entry, told: Explanation | None = None) -> tuple[tuple[str, str], ...]:
+def explained(found: Entry, explanation: Explanation | None = None) -> tuple[tuple[str, str], ...]:
     """How a figure comes about, as pairs of a term and its words.
 
     Parameters
     ----------
     found : Entry
         The glossary's entry.
-    told : Explanation, optional
+    explanation : Explanation, optional
         Of one very build: its values in the formula, and where its interval comes from.
 
     Returns
@@ -113,34 +113,41 @@ def explained(found: Entry, told: Explanation | None = None) -> tuple[tuple[str,
     tuple of (term, words)
     """
     pairs = [(tr("What"), found.definition), (tr("Formula"), found.formula)]
-    if told is not None:
-        pairs += [(tr("As it stands"), _terms(told)), (tr("Interval"), _interval(told))]
+    if explanation is not None:
+        pairs += [
+            (tr("As it stands"), _terms(explanation)),
+            (tr("Interval"), _interval(explanation)),
+        ]
     pairs.append((tr("Source"), found.source))
     return tuple((term, words) for term, words in pairs if words)
 
 
-def _terms(told: Explanation) -> str:
+def _terms(explanation: Explanation) -> str:
     return ", ".join(
-        f"{term.symbol} = {with_unit(term.value, term.unit, term.decimals)}" for term in told.terms
+        f"{term.symbol} = {with_unit(term.value, term.unit, term.decimals)}"
+        for term in explanation.terms
     )
 
 
-def _interval(told: Explanation) -> str:
-    if told.half_width is None:
+def _interval(explanation: Explanation) -> str:
+    if explanation.half_width is None:
         return ""
     named = [
         tr(
-            "{lower} ± {number} {unit} gives ± {number_2}",
-            lower=found.term.name.lower(),
-            number=number(found.tolerance, found.term.decimals),
+            "{dimension} ± {tolerance} {unit} gives ± {effect}",
+            dimension=found.term.name.lower(),
+            tolerance=number(found.tolerance, found.term.decimals),
             unit=found.term.unit,
-            number_2=number(found.part, told.decimals),
+            effect=number(found.part, explanation.decimals),
         )
-        for found in told.inputs[:MOST_NAMED]
-        if found.tolerance and found.part and round(found.part, told.decimals) > 0
+        for found in explanation.inputs[:MOST_NAMED]
+        if found.tolerance and found.part and round(found.part, explanation.decimals) > 0
     ]
-    why = f": {'; '.join(named)}" if named else ""
-    return tr("{text}, about 95 in 100{why}.", text=told.text, why=why)
+    if not named:
+        return tr("{figure}, about 95 in 100.", figure=explanation.text)
+    return tr(
+        "{figure}, about 95 in 100: {causes}.", figure=explanation.text, causes="; ".join(named)
+    )
 
 
 def figure_rows(
@@ -166,9 +173,11 @@ def figure_rows(
     """
     values = tuple(columns)
     widths = tuple(tolerances) or tuple({} for _ in values)
-    told = explanations or {}
+    explanations = explanations or {}
     return tuple(
-        _row(group, key, values, widths, told.get(key)) for group, keys in GROUPS for key in keys
+        _row(group, key, values, widths, explanations.get(key))
+        for group, keys in GROUPS
+        for key in keys
     )
 
 
@@ -177,7 +186,7 @@ def _row(
     key: str,
     values: tuple[Mapping[str, float], ...],
     widths: tuple[Mapping[str, float], ...],
-    told: Explanation | None,
+    explanation: Explanation | None,
 ) -> FigureRow:
     found = entry(key)
     cells = tuple(
@@ -194,5 +203,5 @@ def _row(
         unit=found.unit,
         group=group,
         cells=cells,
-        explain=explained(found, told),
+        explain=explained(found, explanation),
     )

@@ -182,7 +182,7 @@ class _FormMaker:
     def error(self, name: str) -> str:
         remedy = self.errors.get(name, "")
         return (
-            tr("“{get}” cannot be used: {remedy}", get=self.typed.get(name, ""), remedy=remedy)
+            tr("“{typed}” cannot be used: {remedy}", typed=self.typed.get(name, ""), remedy=remedy)
             if remedy
             else ""
         )
@@ -235,10 +235,10 @@ class _FormMaker:
 
     def option(self, option: Option) -> OptionField:
         part = option.part
-        gone = tr(" (no longer made)") if part.retired else ""
+        label = tr("{part} (no longer made)", part=part.name) if part.retired else part.name
         return OptionField(
             value=part.slug,
-            label=part.name + gone,
+            label=label,
             note=part_note(part.data),
             price=part.price.format() if part.price else tr("no price yet"),
             reason=sentence(option.reason),

@@ -79,9 +79,9 @@ def drawing_of(result: BuildResult, *, layout: Layout, state: str = UNLOADED) ->
         replace(points, crank_angle=crank_angle(SEATED)) if on else points,
         figures_drawn(result, state=state),
         title=tr(
-            "{name}, size {name_2}, {state}",
-            name=result.catalogue.model.name,
-            name_2=result.assembly.size.name,
+            "{model}, size {size}, {state}",
+            model=result.catalogue.model.name,
+            size=result.assembly.size.name,
             state=state,
         ),
         layout=layout,

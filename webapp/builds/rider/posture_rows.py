@@ -117,9 +117,7 @@ def _window_words(key: str, windows: PostureWindows) -> str:
             "at least {straddle_room_least:.0f}", straddle_room_least=windows.straddle_room_least
         )
     window = _window(key, windows)
-    return tr(
-        "{number} to {number_2}", number=number(window.low, 0), number_2=number(window.high, 0)
-    )
+    return tr("{lowest} to {highest}", lowest=number(window.low, 0), highest=number(window.high, 0))
 
 
 def _window(key: str, windows: PostureWindows) -> Window:

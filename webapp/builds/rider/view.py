@@ -10,7 +10,7 @@ from webapp.builds.evaluation import BuildResult
 from webapp.builds.rider.posture import rider_on
 from webapp.builds.rider.posture_rows import PostureRow, posture_rows
 from webapp.rider.rider_input import rider_pairs
-from webapp.rider.summary import told
+from webapp.rider.summary import rider_summary
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -43,7 +43,7 @@ def rider_view(choice: BuildChoice, result: BuildResult | None) -> RiderView | N
     pairs = tuple(rider_pairs(choice.rider))
     on = rider_on(result, choice.rider) if result and choice.rider.known else None
     return RiderView(
-        words=told(choice.rider),
+        words=rider_summary(choice.rider),
         style=on.windows.style if on else "",
         pairs=pairs,
         rows=posture_rows(on) if on else (),

@@ -75,7 +75,7 @@ def data_in(parts: Mapping[str, PartView], place: str, kind: type[D]) -> D:
     """
     part = parts.get(place)
     if part is None or not isinstance(part.data, kind):
-        raise Invalid(place, "", tr("choose a {lower}", lower=PLACE_OF[place].label.lower()))
+        raise Invalid(place, "", tr("choose a {part}", part=PLACE_OF[place].label.lower()))
     return part.data
 
 

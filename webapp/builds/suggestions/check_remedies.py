@@ -8,7 +8,7 @@ from types import MappingProxyType
 
 from webapp.builds.choice.build_choice import PLACE_OF, BuildChoice
 from webapp.builds.evaluation import BuildResult
-from webapp.builds.fitting.calculations.axle_position import axle_for, landed_of, nearest_to
+from webapp.builds.fitting.calculations.axle_position import axle_for, axle_positions_of, nearest_to
 from webapp.builds.fitting.calculations.drive import loop_of, loop_words
 from webapp.builds.fitting.calculations.drive_tables import pairs_closing
 from webapp.builds.fitting.calculations.feet import feet_checks
@@ -31,14 +31,14 @@ _LOOP_PLACES = frozenset({"hub", "ring", "sprocket", "transmission"})
 
 
 @dataclass(frozen=True, kw_only=True)
-class Mend:
+class Remedy:
     """One change that makes a check clear: in words, and the build with it."""
 
     words: str
     choice: BuildChoice
 
 
-def mends_of(result: BuildResult, work: Work | None = None) -> Mapping[str, tuple[Mend, ...]]:
+def remedies_of(result: BuildResult, work: Work | None = None) -> Mapping[str, tuple[Remedy, ...]]:
     """For every check that is not clear, the single changes that make it so.
 
     Parameters
@@ -49,21 +49,21 @@ def mends_of(result: BuildResult, work: Work | None = None) -> Mapping[str, tupl
 
     Returns
     -------
-    mapping of check code to tuple of Mend
+    mapping of check code to tuple of Remedy
         At most `MOST` each, the likeliest first; each found by judging the build
         with the change made. Empty where no single change does, or the work is over.
     """
     setup = result.setup
     allowed = work or Work()
     found = {
-        check.code: tuple(_mends(setup, check, allowed))[:MOST]
+        check.code: tuple(_remedies(setup, check, allowed))[:MOST]
         for check in result.checks
         if check.outcome != "clear"
     }
-    return MappingProxyType({code: mends for code, mends in found.items() if mends})
+    return MappingProxyType({code: remedies for code, remedies in found.items() if remedies})
 
 
-def _mends(setup: Setup, check: WordedCheck, work: Work) -> Iterator[Mend]:
+def _remedies(setup: Setup, check: WordedCheck, work: Work) -> Iterator[Remedy]:
     if work.is_over:
         return
     if check.code == "drive.axle_position":
@@ -83,23 +83,23 @@ def _mends(setup: Setup, check: WordedCheck, work: Work) -> Iterator[Mend]:
         yield from _by_parts(setup, check, work)
 
 
-def _axle(setup: Setup) -> Iterator[Mend]:
+def _axle(setup: Setup) -> Iterator[Remedy]:
     """Every position at which the build's own chain or belt closes, the nearest first."""
     loop = loop_of(setup)
     if loop is None:
         return
-    for row in nearest_to(setup.choice.slot, landed_of(setup)):
+    for row in nearest_to(setup.choice.slot, axle_positions_of(setup)):
         yield _axle_at(setup, loop_words(loop, row.count), row.position(setup))
 
 
-def _axle_at(setup: Setup, loop: str, position: float) -> Mend:
-    return Mend(
+def _axle_at(setup: Setup, loop: str, position: float) -> Remedy:
+    return Remedy(
         words=tr("set the axle at {position} mm, {loop}", position=number(position), loop=loop),
         choice=setup.at(position),
     )
 
 
-def _half_link(setup: Setup) -> Iterator[Mend]:
+def _half_link(setup: Setup) -> Iterator[Remedy]:
     """The half link, where one is sold for the chain and closes a loop that lasts."""
     chain = setup.data("transmission", TransmissionData)
     if chain is None or not chain.half_link_sold:
@@ -113,7 +113,7 @@ def _half_link(setup: Setup) -> Iterator[Mend]:
                 choice=_with_extra(setup, part.slug),
                 assembly=replace(setup.assembly, extras=extras),
             )
-            for row in nearest_to(setup.choice.slot, landed_of(longer)):
+            for row in nearest_to(setup.choice.slot, axle_positions_of(longer)):
                 if row.lasts and row.count % 2:
                     position = row.position(longer)
                     words = tr(
@@ -121,7 +121,7 @@ def _half_link(setup: Setup) -> Iterator[Mend]:
                         name=part.name,
                         position=number(position),
                     )
-                    yield Mend(words=words, choice=longer.at(position))
+                    yield Remedy(words=words, choice=longer.at(position))
                     return
 
 
@@ -133,38 +133,40 @@ def _with_extra(setup: Setup, slug: str) -> BuildChoice:
     return replace(setup.choice, extras=extras)
 
 
-def _pairs(setup: Setup) -> Iterator[Mend]:
+def _pairs(setup: Setup) -> Iterator[Remedy]:
     """Rings and sprockets nearest in gear that close and last, with the axle set."""
     for pair in pairs_closing(setup, nearest_gear=True)[:2]:
         if pair.lasts:
-            yield Mend(
-                words=tr("{words}, axle at {number} mm", words=pair.words, number=number(pair.new)),
+            yield Remedy(
+                words=tr(
+                    "{pair}, axle at {position} mm", pair=pair.words, position=number(pair.new)
+                ),
                 choice=pair.choice,
             )
 
 
-def _racks(setup: Setup) -> Iterator[Mend]:
+def _racks(setup: Setup) -> Iterator[Remedy]:
     """Racks that carry luggage on one of the builder's mounts."""
     wanted = {carrier.mount.mount for carrier in carriers_of(setup)}
     for part in setup.catalogue.offered("extra"):
         data = part.data
         if isinstance(data, ExtraData) and data.use == "rack" and wanted & set(data.mounts):
-            yield Mend(
+            yield Remedy(
                 words=tr("add: {name}", name=part.name), choice=_with_extra(setup, part.slug)
             )
 
 
-def _left_out(setup: Setup, check: WordedCheck) -> Iterator[Mend]:
+def _left_out(setup: Setup, check: WordedCheck) -> Iterator[Remedy]:
     slug = check.code.rpartition(".")[2]
     extras = tuple(each for each in setup.choice.extras if each != slug)
     if extras != setup.choice.extras:
         name = setup.catalogue.part("extra", slug).name
-        yield Mend(
+        yield Remedy(
             words=tr("leave out: {name}", name=name), choice=replace(setup.choice, extras=extras)
         )
 
 
-def _slid(setup: Setup) -> Iterator[Mend]:
+def _slid(setup: Setup) -> Iterator[Remedy]:
     """Axle further back, where the rear tyre is clear and the drive lets the axle be."""
     loop = loop_of(setup)
     free = clear_positions(setup)
@@ -172,17 +174,17 @@ def _slid(setup: Setup) -> Iterator[Mend]:
         return
     if loop.tensioned:
         if free > setup.choice.slot:
-            yield Mend(
+            yield Remedy(
                 words=tr("set the axle at {free} mm", free=number(free)), choice=setup.at(free)
             )
         return
-    for row in sorted(landed_of(setup), key=lambda row: row.new):
+    for row in sorted(axle_positions_of(setup), key=lambda row: row.new):
         if row.position(setup) >= free and not row.is_at(setup.choice.slot):
             yield _axle_at(setup, loop_words(loop, row.count), row.position(setup))
             return
 
 
-def _by_parts(setup: Setup, check: WordedCheck, work: Work) -> Iterator[Mend]:
+def _by_parts(setup: Setup, check: WordedCheck, work: Work) -> Iterator[Remedy]:
     """The best other part in each place that takes part in the question."""
     work.spend(JUDGE)
     judge = OptionJudge(setup)
@@ -202,7 +204,7 @@ def _by_parts(setup: Setup, check: WordedCheck, work: Work) -> Iterator[Mend]:
                 changed = _settled(changed, place)
                 if _clears(changed, check.code):
                     label = PLACE_OF[place].label.lower()
-                    yield Mend(words=f"{label}: {part.name}", choice=changed.choice)
+                    yield Remedy(words=f"{label}: {part.name}", choice=changed.choice)
                     break
 
 

@@ -33,7 +33,7 @@ from webapp.common.text.language import tr
 
 
 @dataclass(frozen=True, kw_only=True)
-class WayOut:
+class Repair:
     """Changes that would make a build fit.
 
     Parameters
@@ -65,13 +65,13 @@ class _Tried:
     settled: frozenset[str]
 
 
-def way_out(
+def find_repair(
     catalogue: Catalogue,
     choice: BuildChoice,
     *,
     keep: Iterable[str] = (),
     work: Work | None = None,
-) -> WayOut | None:
+) -> Repair | None:
     """Find few changes of parts that make everything fit.
 
     Parameters
@@ -86,7 +86,7 @@ def way_out(
 
     Returns
     -------
-    WayOut or None
+    Repair or None
         None when nothing fails, when the parts cannot stand at all, or when no
         way was found within `MOST_CHANGES` and the work allowed.
 
@@ -118,14 +118,14 @@ def way_out(
     return None
 
 
-def _with_its_axle(catalogue: Catalogue, before: BuildChoice, found: _Tried) -> WayOut | None:
+def _with_its_axle(catalogue: Catalogue, before: BuildChoice, found: _Tried) -> Repair | None:
     """The way found, with the axle where chain or belt closes; None if nothing is changed."""
     setup = Setup(catalogue=catalogue, choice=found.choice, assembly=found.assembly)
     axle = axle_for(setup)
     choice = found.choice if axle is None else setup.at(axle)
     if choice == before:
         return None
-    return WayOut(choice=choice, changes=_changes(catalogue, before, choice), axle=axle)
+    return Repair(choice=choice, changes=_changes(catalogue, before, choice), axle=axle)
 
 
 @dataclass(frozen=True)
@@ -200,12 +200,12 @@ class _Search:
         roles = roles_of(self.catalogue, assembly)
         self.work.spend(RULE * (len(rules) + 2 * len(EXTRA_RULES) * len(assembly.extras)))
         kept: list[Check[object]] = [*judge_rules(rules, roles)]
-        kept += extra_checks(self.catalogue, assembly, roles)
+        setup = Setup(catalogue=self.catalogue, choice=choice, assembly=assembly)
+        kept += extra_checks(setup, roles)
         found = [check for check in kept if check.outcome == "no"]
         if found or choice.scope != "bike":
             return found
         self.work.spend(PARTS)
-        setup = Setup(catalogue=self.catalogue, choice=choice, assembly=assembly)
         return [check for check in of_parts(setup) if check.outcome == "no"]
 
     def failing_feet(self, found: _Tried) -> tuple[Check[object], ...]:

@@ -18,6 +18,7 @@ from sqlmodel import Session, col, or_, select
 
 from webapp.catalogue.lookup import model_row, revision_row
 from webapp.catalogue.reading.frame_inputs import frame_of
+from webapp.catalogue.reading.settings import settings_data
 from webapp.catalogue.reading.trade_names import TradeNames
 from webapp.catalogue.reading.views import (
     Catalogue,
@@ -45,7 +46,6 @@ from webapp.catalogue.tables import (
     Stamp,
     TradeName,
 )
-from webapp.catalogue.writing.shop import settings_data
 from webapp.common.errors import NotFound
 from webapp.common.text.language import tr
 from webapp.common.text.money import Money

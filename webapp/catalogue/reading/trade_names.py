@@ -43,19 +43,23 @@ class TradeNames:
         """
         return self.given.get(code) or readable(code)
 
-    def told(self, text: str) -> tuple[str, str]:
-        """Codes in a field as a reader is told them, and a hint that says which have no name.
+    def display(self, text: str) -> tuple[str, str]:
+        """Codes in a field as readers see them, and a hint that says which have no name.
 
-        >>> TradeNames({"six-bolt": "rotor on six bolts"}).told("six-bolt")
+        >>> TradeNames({"six-bolt": "rotor on six bolts"}).display("six-bolt")
         ('rotor on six bolts', 'shown as: rotor on six bolts')
-        >>> NO_NAMES.told("six-bolt")[1]
+        >>> NO_NAMES.display("six-bolt")[1]
         'shown as: six bolt (no trade name given yet)'
         """
         codes = text.split()
         words = "\n".join(map(self, codes))
-        unnamed = tr(" (no trade name given yet)")
-        told = [self(code) + ("" if code in self.given else unnamed) for code in codes]
-        return words, tr("shown as: {join}", join=", ".join(told)) if told else ""
+        names = [
+            self(code)
+            if code in self.given
+            else tr("{name} (no trade name given yet)", name=self(code))
+            for code in codes
+        ]
+        return words, tr("shown as: {names}", names=", ".join(names)) if names else ""
 
 
 NO_NAMES = TradeNames()

@@ -124,7 +124,7 @@ class Catalogue:
             if size.slug == slug:
                 return size
         raise UnknownChoice(
-            "size", slug, tr("one of {listed}", listed=_listed([s.slug for s in self.sizes]))
+            "size", slug, tr("one of {choices}", choices=_listed([s.slug for s in self.sizes]))
         )
 
     def part(self, kind: str, slug: str) -> PartView:
@@ -139,7 +139,9 @@ class Catalogue:
             if part.slug == slug:
                 return part
         raise UnknownChoice(
-            kind, slug, tr("one of {listed}", listed=_listed([p.slug for p in self.offered(kind)]))
+            kind,
+            slug,
+            tr("one of {choices}", choices=_listed([p.slug for p in self.offered(kind)])),
         )
 
     def data(self, kind: type[D], slug: str) -> D:
@@ -192,13 +194,13 @@ class Catalogue:
             if style.slug == slug:
                 return style
         raise UnknownChoice(
-            "style", slug, tr("one of {listed}", listed=_listed([s.slug for s in self.styles]))
+            "style", slug, tr("one of {choices}", choices=_listed([s.slug for s in self.styles]))
         )
 
     def _known(self, kind: str) -> str:
         if kind not in PART_KINDS:
             raise UnknownChoice(
-                "kind", kind, tr("one of {listed}", listed=_listed(list(PART_KINDS)))
+                "kind", kind, tr("one of {choices}", choices=_listed(list(PART_KINDS)))
             )
         return kind
 

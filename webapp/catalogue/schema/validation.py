@@ -84,12 +84,12 @@ def _remedy(model: type[Data], error: ErrorDetails, loc: Loc) -> str:
         case "value_error":
             return str(error["ctx"]["error"])
         case "missing":
-            return tr("needed: {get}", get=schema.get("description", "give it"))
+            return tr("needed: {description}", description=schema.get("description", "give it"))
         case "extra_forbidden":
             known = field_schema(model, loc[:-1]).get("properties", {})
-            return tr("not known here; leave it out or use one of {join}", join=", ".join(known))
+            return tr("not known here; leave it out or use one of {names}", names=", ".join(known))
         case "literal_error":
-            return tr("one of {value}", value=error["ctx"]["expected"])
+            return tr("one of {choices}", choices=error["ctx"]["expected"])
         case "too_short":
             return tr("at least one")
         case "string_pattern_mismatch" if "form" in schema:
@@ -106,10 +106,10 @@ def number_in_words(schema: Mapping[str, Any]) -> str:
     'from 20 to 100 mm (none is sold)'
     """
     span = tr(
-        "from {value:g} to {value_2:g} {value_3}",
-        value=schema["minimum"],
-        value_2=schema["maximum"],
-        value_3=schema["unit"],
+        "from {lowest:g} to {highest:g} {unit}",
+        lowest=schema["minimum"],
+        highest=schema["maximum"],
+        unit=schema["unit"],
     ).rstrip()
     return f"{span} ({schema['why']})"
 

@@ -18,6 +18,7 @@ from geometry.bike import closure
 from geometry.core import GeometryError
 from webapp.catalogue.lookup import model_row, one, revision_row, row_id
 from webapp.catalogue.reading.frame_inputs import frame_of
+from webapp.catalogue.reading.settings import settings_data
 from webapp.catalogue.schema.fields import Data, Name, Slug, Text
 from webapp.catalogue.schema.frames import DrawnWithData, RevisionData, SizeData
 from webapp.catalogue.schema.validation import checked
@@ -30,7 +31,6 @@ from webapp.catalogue.tables import (
     FrameSize,
 )
 from webapp.catalogue.writing.change_log import forget, keep
-from webapp.catalogue.writing.shop import settings_data
 from webapp.common.errors import Conflict, Gathering, Invalid
 from webapp.common.text.language import tr
 

@@ -40,7 +40,7 @@ class _Listed(Data):
     @model_validator(mode="after")
     def _possible(self) -> Self:
         if self.currency not in EXPONENTS:
-            raise Mismatch("currency", tr("one of {join}", join=", ".join(EXPONENTS)))
+            raise Mismatch("currency", tr("one of {choices}", choices=", ".join(EXPONENTS)))
         if self.valid_to is not None and self.valid_to < self.valid_from:
             raise Mismatch("valid_to", tr("not before valid_from"))
         return self
@@ -57,7 +57,7 @@ def put_part(
         For an unknown kind, or data that fails the kind's class.
     """
     if kind not in PART_KINDS:
-        raise Invalid("kind", kind, tr("one of {join}", join=", ".join(PART_KINDS)))
+        raise Invalid("kind", kind, tr("one of {choices}", choices=", ".join(PART_KINDS)))
     at = f"{kind}.{slug}"
     checked(_Named, {"slug": slug, "name": name}, at=at)
     valid = checked(PART_KINDS[kind], data, at=at)

@@ -13,7 +13,7 @@ from webapp.catalogue.schema.shop import PostureWindows, ShopSettings
 from webapp.catalogue.schema.validation import checked
 from webapp.catalogue.tables import RidingStyle, ShopSetting, TradeName
 from webapp.catalogue.writing.change_log import forget, keep
-from webapp.common.errors import Invalid, NotFound
+from webapp.common.errors import Invalid
 from webapp.common.text.language import tr
 
 
@@ -43,20 +43,6 @@ def put_settings(session: Session, *, who: str, data: Mapping[str, Any] | Data) 
     row = session.get(ShopSetting, 1) or ShopSetting(data={})
     keep(session, row, who=who, key="shop", data=valid.model_dump(mode="json"))
     return valid
-
-
-def settings_data(session: Session) -> ShopSettings:
-    """The shop's settings.
-
-    Raises
-    ------
-    NotFound
-        Before they were set.
-    """
-    row = session.get(ShopSetting, 1)
-    if row is None:
-        raise NotFound("settings", None, tr("set the shop's settings first"))
-    return ShopSettings.model_validate(row.data)
 
 
 def put_style(

@@ -48,10 +48,10 @@ class CannotGoOn(Exception):
         self.fault = fault
 
 
-_OURS = tr(
+_COME_BACK = tr(
     "our data cannot be reached just now and somebody has to see to it; nothing was changed, "
+    "try again later"
 )
-_COME_BACK = _OURS + tr("try again later")
 _BUSY_WORDS = tr("very much is going on at this moment; nothing was changed, try again in a moment")
 
 DAMAGED = Fault(

@@ -34,5 +34,6 @@ def reason_and_remedy(reason: str, remedy: str) -> str:
     >>> reason_and_remedy("the ring has 32 teeth; the stays allow 30", "a smaller ring")
     'The ring has 32 teeth; the stays allow 30. What would help: a smaller ring.'
     """
-    helps = tr(" What would help: {ended}", ended=ended(remedy)) if remedy else ""
-    return sentence(reason) + helps
+    if not remedy:
+        return sentence(reason)
+    return tr("{reason} What would help: {remedy}", reason=sentence(reason), remedy=ended(remedy))

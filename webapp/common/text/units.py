@@ -105,9 +105,9 @@ def length_mm(
         )
         raise Invalid(field, text, said)
     asked = tr(
-        "a length from {span}, such as {value:.0f} mm",
+        "a length from {span}, such as {example:.0f} mm",
         span=_span(low, high),
-        value=low + 0.6 * (high - low),
+        example=low + 0.6 * (high - low),
     )
     return _the_one(
         text,
@@ -175,11 +175,11 @@ def mass_kg(
     """
     readings = _readings(text, _KG_PER, ["kg", "lb"], "st")
     asked = tr(
-        ("a mass from {low:g} to {high:g} kg ({value:.0f} to {value_2:.0f} lb)"),
+        ("a mass from {low:g} to {high:g} kg ({low_pounds:.0f} to {high_pounds:.0f} lb)"),
         low=low,
         high=high,
-        value=low / KG_PER_POUND,
-        value_2=high / KG_PER_POUND,
+        low_pounds=low / KG_PER_POUND,
+        high_pounds=high / KG_PER_POUND,
     )
     return _the_one(
         text, readings, field, limits=(low, high), asked=asked, prefer=prefer, units=tr("kg or lb")
@@ -188,13 +188,16 @@ def mass_kg(
 
 def _span(low: float, high: float) -> str:
     return tr(
-        ("{low:g} to {high:g} mm ({value:g} to {value_2:g} cm, {value_3:.1f} to {value_4:.1f} in)"),
+        (
+            "{low:g} to {high:g} mm ({low_cm:g} to {high_cm:g} cm, "
+            "{low_inches:.1f} to {high_inches:.1f} in)"
+        ),
         low=low,
         high=high,
-        value=low / 10,
-        value_2=high / 10,
-        value_3=low / MM_PER_INCH,
-        value_4=high / MM_PER_INCH,
+        low_cm=low / 10,
+        high_cm=high / 10,
+        low_inches=low / MM_PER_INCH,
+        high_inches=high / MM_PER_INCH,
     )
 
 

@@ -142,10 +142,10 @@ def http_error(request: Request, error: HTTPException) -> Response:
 def out_of_reach(request: Request, error: Exception) -> Response:
     """Answer for a database or a disk that fails; any other error is a fault of the program."""
     fault = fault_of(error)
-    return unexpected(request, error) if fault is None else _told(request, fault)
+    return unexpected(request, error) if fault is None else _fault_answer(request, fault)
 
 
-def _told(request: Request, fault: Fault) -> Response:
+def _fault_answer(request: Request, fault: Fault) -> Response:
     log.error("%s", fault.what)
     problem = Problem("request", None, fault.visitor)
     return answer(request, 503, [problem], {"Retry-After": str(fault.retry_after)})
@@ -157,9 +157,9 @@ def unexpected(request: Request, error: Exception) -> Response:
     # Sent from outside the layers that add the security headers to other answers.
     headers = security_headers(behind_tls=request.app.state.settings.behind_tls)
     remedy = tr(
-        "{value}, and the number {number_of_request}",
-        value=_REMEDIES[500],
-        number_of_request=number_of_request(),
+        "{remedy}, and the number {number}",
+        remedy=_REMEDIES[500],
+        number=number_of_request(),
     )
     return answer(request, 500, [Problem("request", request.url.path, remedy)], headers)
 

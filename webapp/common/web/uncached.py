@@ -35,7 +35,9 @@ class Unkept:
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Pass the request on, and mark its answer where its address tells of a body."""
-        if scope["type"] != "http" or not self.tells(scope["query_string"].decode("latin-1")):
+        if scope["type"] != "http" or not self.names_a_field(
+            scope["query_string"].decode("latin-1")
+        ):
             await self.app(scope, receive, send)
             return
 
@@ -51,7 +53,7 @@ class Unkept:
         asked = [pair for pair in scope["headers"] if pair[0] not in _ABOUT_KEPT]
         await self.app({**scope, "headers": asked}, receive, send_unkept)
 
-    def tells(self, query: str) -> bool:
+    def names_a_field(self, query: str) -> bool:
         """Whether a query names one of the fields, at whatever depth."""
         for _ in range(_MOST_LAYERS):
             if self.named.search(query):

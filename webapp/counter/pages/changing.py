@@ -8,8 +8,8 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from webapp.accounts.dependencies import Staff
 from webapp.accounts.people import Person
 from webapp.catalogue.reading.load import list_models, list_revisions
+from webapp.catalogue.reading.settings import settings_data
 from webapp.catalogue.tables import PUBLISHED
-from webapp.catalogue.writing.shop import settings_data
 from webapp.common.errors import DomainError, Invalid
 from webapp.common.storage.database import reading
 from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession

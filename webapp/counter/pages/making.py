@@ -24,8 +24,8 @@ from webapp.counter.desk import address_of
 from webapp.counter.pages.forms import PRIVATE, Fields
 from webapp.quote.customer import Customer, read_customer
 from webapp.quote.customer_page.request_form import TypedCustomer
-from webapp.quote.deal.pricing import refuse_other_total
 from webapp.quote.deal.terms import Deal
+from webapp.quote.freezing.pricing import refuse_other_total
 from webapp.quote.lifecycle.new_versions import content_of_build, form_hash_of, new_quote
 from webapp.quote.quoted_rider import rideable, with_kept_rider
 from webapp.quote.storage.read import latest_number

@@ -12,7 +12,7 @@ from sqlmodel import Session
 from webapp.accounts.confirmation import CONFIRMED
 from webapp.accounts.dependencies import Builder, Staff
 from webapp.accounts.people import Person
-from webapp.catalogue.writing.shop import settings_data
+from webapp.catalogue.reading.settings import settings_data
 from webapp.common.errors import DomainError, NotFound, form_errors
 from webapp.common.text.language import tr
 from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession, WritingSession

@@ -150,7 +150,7 @@ def read_readings(
 def _reading(key: str, value: str, spread: str, field: str) -> Reading:
     at = f"{field}.{key}"
     if key not in GLOSSARY:
-        raise Invalid(at, key, tr("one of {join}", join=", ".join(SPREADS)))
+        raise Invalid(at, key, tr("one of {choices}", choices=", ".join(SPREADS)))
     unit = entry(key).unit or tr("as the figure")
     read = read_number(value)
     if isinstance(read, str):
@@ -191,7 +191,7 @@ def check_bike(
     """
     result = compute(catalogue, choice)
     if state not in result.states:
-        raise Invalid("state", state, tr("one of {join}", join=", ".join(result.states)))
+        raise Invalid("state", state, tr("one of {choices}", choices=", ".join(result.states)))
     bike = result.states[state].bike
     tolerances = tolerances_of(catalogue.revision.data.tolerances, result.assembly)
     try:
@@ -290,19 +290,24 @@ def contradiction_words(found: Contradiction) -> str:
     """Readings that do not agree with one another, as a sentence."""
     names = all_of([spoken(key) for key in found.keys])
     mends = [f"{spoken(key)} {_shown(key, value)}" for key, value in found.mends.items()]
-    alone = tr(" One of these alone would mend it: {join}.", join=", ".join(mends)) if mends else ""
     size = (
         tr("no such bike can be")
         if found.size == float("inf")
         else tr("off by {size:.1f}", size=found.size)
     )
     names = names[:1].upper() + names[1:]
-    return tr(
-        "{names} do not agree ({formula}): {minus}.{alone}",
-        names=names,
+    said = tr(
+        "{readings} do not agree ({formula}): {difference}.",
+        readings=names,
         formula=_formula(found),
-        minus=minus(size),
-        alone=alone,
+        difference=minus(size),
+    )
+    if not mends:
+        return said
+    return tr(
+        "{contradiction} One of these alone would mend it: {readings}.",
+        contradiction=said,
+        readings=", ".join(mends),
     )
 
 
@@ -343,7 +348,7 @@ def frozen(finding: BenchFinding) -> dict[str, Any]:
                 "change": round(one.change, 3),
                 "spread": round(one.spread, 3),
                 "odds": round(one.odds, 4),
-                "chance": tr("{value:.0f} in 100", value=100 * one.odds),
+                "chance": tr("{share:.0f} in 100", share=100 * one.odds),
                 "words": cause_words(one),
             }
             for place, one in enumerate(report.causes[:_CAUSES])

@@ -42,8 +42,8 @@ from webapp.office.bench.records import (
     TrendRow,
     batches,
     bench_by_id,
-    keep_bench,
     list_bench,
+    save_bench,
     trend,
 )
 from webapp.office.forms.data_form import Choice
@@ -199,7 +199,7 @@ def keep(
         if texts.get("do") != "keep":
             return _form(request, person, catalogue, choice, texts=texts, finding=finding)
         with writing(engine) as session:
-            made = keep_bench(
+            made = save_bench(
                 session,
                 finding,
                 _readings(texts),
@@ -273,10 +273,10 @@ def _form(
     context = MeasurePage(
         person=person,
         words=tr(
-            "{name}, size {name_2}, revision {number}",
-            name=catalogue.model.name,
-            name_2=result.assembly.size.name,
-            number=catalogue.revision.number,
+            "{model}, size {size}, revision {revision}",
+            model=catalogue.model.name,
+            size=result.assembly.size.name,
+            revision=catalogue.revision.number,
         ),
         address=address_of(choice),
         model=choice.model,

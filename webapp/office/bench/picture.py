@@ -33,9 +33,9 @@ def _drawn(finding: BenchFinding, layout: Layout) -> Markup:
         points_of(result, state=finding.state),
         {key: one.value for key, one in read.items()},
         title=tr(
-            "{name}, size {name_2}, as measured",
-            name=result.catalogue.model.name,
-            name_2=result.assembly.size.name,
+            "{model}, size {size}, as measured",
+            model=result.catalogue.model.name,
+            size=result.assembly.size.name,
         ),
         layout=layout,
         name="bench",

@@ -62,14 +62,14 @@ class TrendRow:
     standing: float
 
     @property
-    def tells(self) -> bool:
+    def stands_out(self) -> bool:
         """Whether the batch as a whole is off, beyond chance (2 σ of its mean)."""
         return abs(self.standing) > 2  # noqa: PLR2004  # two standard deviations
 
     @property
     def words(self) -> str:
         """What to tell whoever made the frames; empty when nothing stands out."""
-        if not self.tells:
+        if not self.stands_out:
             return ""
         side = "more" if self.mean > 0 else "less"
         size = with_unit(signed(self.key, abs(self.mean)).lstrip("+"), self.unit)
@@ -78,7 +78,7 @@ class TrendRow:
         )
 
 
-def keep_bench(
+def save_bench(
     session: Session,
     finding: BenchFinding,
     readings: tuple[Reading, ...],

@@ -22,7 +22,7 @@ from webapp.common.text.sentences import sentence
 from webapp.common.text.units import minus
 from webapp.office.effect.summary import FIGURES
 from webapp.quote.freezing.content import QuoteContent
-from webapp.quote.lifecycle.states import State, on_day
+from webapp.quote.states import State, on_day
 from webapp.quote.tables import Quote, QuoteVersion
 
 MOST = 60

@@ -22,7 +22,7 @@ from webapp.builds.fitting.roles import roles_of
 from webapp.builds.fitting.rule import judge_fits
 from webapp.builds.fitting.sentences import WordedCheck
 from webapp.builds.solving.solver_inputs import Assembly, assemble
-from webapp.builds.suggestions.repair import way_out
+from webapp.builds.suggestions.repair import find_repair
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Invalid
 
@@ -83,7 +83,7 @@ def combinations(catalogue: Catalogue) -> tuple[tuple[str, ...], tuple[Combinati
     for fork in forks:
         parts = MappingProxyType({**usual.parts, "fork": fork})
         for wheels, choice in wheel_choices(catalogue, replace(usual, parts=parts)):
-            matched = way_out(catalogue, choice, keep=_KEPT)
+            matched = find_repair(catalogue, choice, keep=_KEPT)
             made = matched.choice if matched is not None else choice
             found.append(Combination(fork=fork, wheels=wheels, choice=made))
     return forks, tuple(found)

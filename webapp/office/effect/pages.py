@@ -12,6 +12,7 @@ from geometry.core import GeometryError
 from webapp.accounts.dependencies import Builder
 from webapp.accounts.people import Person
 from webapp.catalogue.reading.load import load_catalogue
+from webapp.common.text.language import tr
 from webapp.common.text.units import minus
 from webapp.common.web.dependencies import Now, ReadingSession, RowNumber
 from webapp.common.web.templating import page
@@ -63,6 +64,7 @@ class EffectPage:
     person: Person
     revision: RevisionContent
     address: str
+    lead: str
     before: str
     effect: Effect | None
     rows: tuple[EffectRow, ...]
@@ -97,6 +99,9 @@ def effect(
         person=person,
         revision=revision,
         address=address_of_revision(model, number),
+        lead=revision.full_name
+        if earlier is None
+        else tr("{revision} beside {earlier}", revision=revision.full_name, earlier=earlier.label),
         before="" if earlier is None else earlier.label,
         effect=found,
         rows=tuple(_row(each) for each in found.figures) if found else (),

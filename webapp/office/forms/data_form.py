@@ -35,7 +35,7 @@ class Choice:
 
 @dataclass(frozen=True, kw_only=True)
 class DataField:
-    """One field of a form, ready to be shown; ``words`` is its value as a reader is told it."""
+    """One field of a form, ready to be shown; ``words`` is its value as readers see it."""
 
     name: str
     label: str
@@ -123,7 +123,7 @@ def form_of(
     leave_out : iterable of str
         Paths of fields that are shown elsewhere.
     called : TradeNames
-        What codes are called; told beside each field that holds some.
+        Names of codes; shown beside each field that holds some.
 
     Returns
     -------
@@ -217,8 +217,8 @@ class _Maker:
             shown = self.typed.get(path, "no" if kind == "tick" else "")
         words, hint = shown, _hint(schema, kind)
         if holds_codes(schema):
-            words, told = self.called.told(shown)
-            hint = "; ".join(filter(None, (hint, told)))
+            words, names = self.called.display(shown)
+            hint = "; ".join(filter(None, (hint, names)))
         return DataField(
             name=path,
             label=_label(name, schema),

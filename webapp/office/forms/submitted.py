@@ -40,7 +40,7 @@ def form_texts(form: WholeForm) -> dict[str, str]:
         if len(value) > _LONGEST:
             raise Invalid(
                 name[:60],
-                tr("{value} characters", value=len(value)),
+                tr("{length} characters", length=len(value)),
                 tr("at most {longest} characters", longest=_LONGEST),
             )
     return found

@@ -103,7 +103,7 @@ def outcomes(file: PartFile, known: Known) -> Iterator[RowOutcome]:
         key = (found.kind, found.slug)
         if found.outcome != WRONG and key in seen:
             problem = Problem(
-                "slug", found.slug, tr("once; it is in row {value} already", value=seen[key])
+                "slug", found.slug, tr("once; it is in row {row} already", row=seen[key])
             )
             found = _wrong(row, (problem,))
         seen.setdefault(key, row.number)
@@ -143,7 +143,7 @@ def _tried(row: FileRow, file: PartFile, known: Known) -> RowOutcome:
         gathering.add(column, None, tr("needed: a column {column}", column=column))
     if kind not in PART_KINDS:
         if "kind" not in file.missing:
-            gathering.add("kind", kind, tr("one of {join}", join=", ".join(PART_KINDS)))
+            gathering.add("kind", kind, tr("one of {choices}", choices=", ".join(PART_KINDS)))
         return _wrong(row, tuple(gathering.problems))
     gathering.take(lambda: checked(_Names, {"slug": slug, "name": row.cells.get("name", "")}))
     part = known.parts.get((kind, slug))
@@ -199,7 +199,9 @@ def _minor(row: FileRow, known: Known) -> int | None:
     minor = read_amount(text, known.currency, "price")
     if not 0 <= minor <= DEAREST:
         raise Invalid(
-            "price", text, tr("from 0 to {format}", format=Money(DEAREST, known.currency).format())
+            "price",
+            text,
+            tr("from 0 to {highest}", highest=Money(DEAREST, known.currency).format()),
         )
     return minor
 
@@ -213,7 +215,7 @@ def _offers(row: FileRow, known: Known) -> tuple[tuple[str, bool], ...]:
             raise Invalid(
                 name,
                 ", ".join(strangers)[:200],
-                tr("of {join}", join=", ".join(sorted(known.models))),
+                tr("of {models}", models=", ".join(sorted(known.models))),
             )
     return tuple((model, model in usual) for model in dict.fromkeys([*models, *usual]))
 
@@ -237,7 +239,7 @@ def _changes(
     return tuple(found)
 
 
-def keep_rows(session: Session, trial: Trial, *, who: str, at: datetime) -> None:
+def save_rows(session: Session, trial: Trial, *, who: str, at: datetime) -> None:
     """Keep the good rows of a file that was tried; the bad ones are left out.
 
     Raises

@@ -215,7 +215,7 @@ def offers_of(session: Session, row: Part | None) -> tuple[Offered, ...]:
     )
 
 
-def keep_part(
+def save_part(
     session: Session,
     *,
     who: str,
@@ -242,7 +242,7 @@ def keep_part(
     gathering = Gathering()
     model = PART_KINDS.get(kind)
     if model is None:
-        raise Invalid("kind", kind, tr("one of {join}", join=", ".join(PART_KINDS)))
+        raise Invalid("kind", kind, tr("one of {choices}", choices=", ".join(PART_KINDS)))
     with one_save(session):
         name = texts.get("part_name", "").strip()
         raw = raw_of(model, texts)
@@ -250,13 +250,13 @@ def keep_part(
             lambda: put_part(session, who=who, kind=kind, slug=slug, name=name, data=raw)
         )
         gathering.finish()
-        gathering.take(lambda: _keep_price(session, who, (kind, slug), texts, day))
+        gathering.take(lambda: _save_price(session, who, (kind, slug), texts, day))
         for offer in offers_of(session, None):
-            gathering.take(lambda o=offer: _keep_offer(session, who, (kind, slug), texts, o.model))  # type: ignore[misc]
+            gathering.take(lambda o=offer: _save_offer(session, who, (kind, slug), texts, o.model))  # type: ignore[misc]
         gathering.finish()
 
 
-def _keep_price(
+def _save_price(
     session: Session, who: str, part: tuple[str, str], texts: Mapping[str, str], day: date
 ) -> None:
     text = texts.get("part_price", "").strip()
@@ -295,7 +295,7 @@ def read_amount(text: str, currency: str, field: str) -> int:
         ) from None
 
 
-def _keep_offer(
+def _save_offer(
     session: Session, who: str, part: tuple[str, str], texts: Mapping[str, str], model: str
 ) -> None:
     kind, slug = part

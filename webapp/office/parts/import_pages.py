@@ -16,7 +16,7 @@ from webapp.accounts.people import Person
 from webapp.catalogue.schema.part_kinds import PART_KINDS
 from webapp.common.errors import Conflict, DomainError, Invalid
 from webapp.common.storage.database import reading, writing
-from webapp.common.text.language import tr
+from webapp.common.text.language import tr, trn
 from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession
 from webapp.common.web.templating import environment, page
 from webapp.office.forms.data_form import Choice
@@ -29,10 +29,10 @@ from webapp.office.parts.csv_import import (
     WRONG,
     RowOutcome,
     Trial,
-    keep_rows,
     known_on,
     outcomes,
     parts_file,
+    save_rows,
     try_file,
 )
 from webapp.office.parts.pages import label_of_kind
@@ -62,10 +62,8 @@ class ImportPage:
     columns: tuple[str, ...]
     tried: bool
     kept: bool
-    about: str
+    verdict: str
     good: int
-    same: int
-    wrong: int
     lines: tuple[ImportLine, ...]
     content: str
     errors: tuple[tuple[str, str], ...]
@@ -106,7 +104,7 @@ def export(
 ) -> Response:
     """Every part, or those of one kind, as the file that can be brought in again."""
     if kind and kind not in PART_KINDS:
-        raise Invalid("kind", kind, tr("one of {join}", join=", ".join(PART_KINDS)))
+        raise Invalid("kind", kind, tr("one of {choices}", choices=", ".join(PART_KINDS)))
     text = parts_file(session, kind=kind, day=at.date())
     name = f"parts-{kind or 'all'}.csv"
     headers = {**PRIVATE, "Content-Disposition": f'attachment; filename="{name}"'}
@@ -202,7 +200,7 @@ def _kept(engine: Engine, trial: Trial, *, who: str, at: datetime, last: bool) -
     """
     try:
         with writing(engine) as session:
-            keep_rows(session, trial, who=who, at=at)
+            save_rows(session, trial, who=who, at=at)
     except Conflict:
         if last:
             raise
@@ -242,7 +240,6 @@ def _page(
     kept: bool = False,
     error: DomainError | None = None,
 ) -> ImportPage:
-    rows = trial.rows if trial else ()
     return ImportPage(
         person=person,
         kinds=(
@@ -253,20 +250,42 @@ def _page(
         columns=OWN,
         tried=trial is not None,
         kept=kept,
-        about=tr(
-            "{rows} rows, parted by {separator}s, {encoding}",
-            rows=len(rows),
-            separator=file.separator,
-            encoding=file.encoding,
-        )
-        if file
-        else "",
-        good=len(rows) - trial.count(SAME) - trial.count(WRONG) if trial else 0,
-        same=trial.count(SAME) if trial else 0,
-        wrong=trial.count(WRONG) if trial else 0,
+        verdict=_verdict(file, trial, kept=kept) if file and trial else "",
+        good=_good_rows(trial) if trial else 0,
         lines=_lines(trial) if trial else (),
         content=content,
         errors=summary(error),
+    )
+
+
+def _good_rows(trial: Trial) -> int:
+    return len(trial.rows) - trial.count(SAME) - trial.count(WRONG)
+
+
+def _verdict(file: PartFile, trial: Trial, *, kept: bool) -> str:
+    """What the file is and what becomes of its rows."""
+    about = trn(
+        "{count} row, parted by {separator}s, {encoding}",
+        "{count} rows, parted by {separator}s, {encoding}",
+        len(trial.rows),
+        separator=file.separator,
+        encoding=file.encoding,
+    )
+    good, same, wrong = _good_rows(trial), trial.count(SAME), trial.count(WRONG)
+    if kept:
+        return tr(
+            "{about}: {good} kept, {same} unchanged, {wrong} wrong and left out.",
+            about=about,
+            good=good,
+            same=same,
+            wrong=wrong,
+        )
+    return tr(
+        "{about}: {good} to keep, {same} unchanged, {wrong} wrong.",
+        about=about,
+        good=good,
+        same=same,
+        wrong=wrong,
     )
 
 

@@ -34,12 +34,12 @@ from webapp.office.parts.editing import (
     PartContent,
     PartLine,
     count_parts,
-    keep_part,
     kind_in_words,
     list_parts,
     offers_of,
     price_list_on,
     read_part,
+    save_part,
 )
 
 router = APIRouter(prefix="/office/parts", include_in_schema=False)
@@ -175,7 +175,7 @@ def add(
         with writing(engine) as session:
             if _exists(session, kind, slug):
                 raise Conflict("part_slug", slug, tr("a name that no other {kind} has", kind=kind))
-            keep_part(session, who=person.name, kind=kind, slug=slug, texts=texts, day=at.date())
+            save_part(session, who=person.name, kind=kind, slug=slug, texts=texts, day=at.date())
     except (Invalid, Conflict) as error:
         with reading(engine) as session:
             empty = _empty(session, kind, slug)
@@ -203,7 +203,7 @@ def change(
             now = _texts(content)
             merged = merged_if_changed(texts, now, with_unticked(now, texts))
             if merged is None:
-                keep_part(
+                save_part(
                     session, who=person.name, kind=kind, slug=slug, texts=texts, day=at.date()
                 )
     except Invalid as error:
@@ -239,7 +239,7 @@ def restore(kind: str, slug: str, person: Builder, session: WritingSession) -> R
 
 def _known(kind: str) -> None:
     if kind not in PART_KINDS:
-        raise NotFound("kind", kind, tr("one of {join}", join=", ".join(PART_KINDS)))
+        raise NotFound("kind", kind, tr("one of {choices}", choices=", ".join(PART_KINDS)))
 
 
 def _exists(session: Session, kind: str, slug: str) -> bool:

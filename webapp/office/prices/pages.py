@@ -33,11 +33,11 @@ from webapp.office.prices.price_lists import (
     FRAMES,
     ListForm,
     ListView,
-    keep_list,
-    keep_prices,
     price_lines,
     price_list,
     price_lists,
+    save_list,
+    save_prices,
 )
 
 router = APIRouter(prefix="/office/prices", include_in_schema=False)
@@ -104,7 +104,7 @@ def add(
         with writing(engine) as session:
             if one(session, PriceList, slug=form.slug.strip()) is not None:
                 raise Conflict("slug", form.slug, tr("a name that no other price list has"))
-            keep_list(session, who=person.name, form=form, copied=texts.get("copied", ""))
+            save_list(session, who=person.name, form=form, copied=texts.get("copied", ""))
     except (Invalid, Conflict) as error:
         with reading(engine) as session:
             return _lists(request, person, session, form, at=at, texts=texts, error=error)
@@ -139,7 +139,7 @@ def change(
     try:
         with writing(engine) as session:
             price_list_row(session, slug)
-            keep_list(session, who=person.name, form=_form(texts, slug))
+            save_list(session, who=person.name, form=_form(texts, slug))
     except (Invalid, Conflict) as error:
         with reading(engine) as session:
             return _list(
@@ -167,7 +167,7 @@ def amounts(
             now = _amounts(session, slug, kind)
             merged = merged_if_changed(texts, now)
             if merged is None:
-                keep_prices(session, who=person.name, slug=slug, kind=kind, texts=texts)
+                save_prices(session, who=person.name, slug=slug, kind=kind, texts=texts)
     except Invalid as error:
         with reading(engine) as session:
             return _list(request, person, session, slug, kind=kind, at=at, texts=texts, error=error)

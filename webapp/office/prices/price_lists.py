@@ -120,7 +120,7 @@ def _frame_lines(
                     field=f"price:{FRAMES}/{model.slug}/{size}".rstrip("/"),
                     label=tr("{name} frame", name=model.name)
                     if not size
-                    else tr("{name}, {name_2}: surcharge", name=model.name, name_2=name),
+                    else tr("{model}, {size}: surcharge", model=model.name, size=name),
                     amount=_text(amounts.get((row_id(model), size)), currency),
                     faded=False,
                 )
@@ -143,7 +143,7 @@ def _text(minor: int | None, currency: str) -> str:
     return "" if minor is None else plain_amount(Money(minor, currency))
 
 
-def keep_prices(
+def save_prices(
     session: Session, *, who: str, slug: str, kind: str, texts: Mapping[str, str]
 ) -> None:
     """Keep the prices of a form; an empty field that had none stays without.
@@ -193,7 +193,7 @@ class ListForm:
     tax_included: bool
 
 
-def keep_list(session: Session, *, who: str, form: ListForm, copied: str = "") -> None:
+def save_list(session: Session, *, who: str, form: ListForm, copied: str = "") -> None:
     """Keep a price list's own data; a new one may begin with another's prices.
 
     Parameters

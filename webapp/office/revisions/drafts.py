@@ -65,9 +65,14 @@ class RevisionContent:
     @property
     def label(self) -> str:
         """Such as ``revision 3, draft``."""
-        return tr("revision {number}", number=self.number) + (
-            "" if self.state == PUBLISHED else f", {self.state}"
-        )
+        if self.state == PUBLISHED:
+            return tr("revision {number}", number=self.number)
+        return tr("revision {number}, {state}", number=self.number, state=self.state)
+
+    @property
+    def full_name(self) -> str:
+        """The model and the revision, such as ``Knapweed, revision 3``."""
+        return tr("{model}, {revision}", model=self.model_name, revision=self.label)
 
     def size(self, slug: str) -> SizeContent:
         """The size of that name.
@@ -82,7 +87,7 @@ class RevisionContent:
                 return size
         names = ", ".join(size.slug for size in self.sizes)
         raise NotFound(
-            "size", slug, tr("one of {names}", names=names) if names else tr("add a size first")
+            "size", slug, tr("one of {choices}", choices=names) if names else tr("add a size first")
         )
 
     @property

@@ -52,7 +52,7 @@ def paste(
     if len(text) > _MOST:
         raise Invalid(
             "table",
-            tr("{text} characters", text=len(text)),
+            tr("{length} characters", length=len(text)),
             tr("at most {most} characters", most=_MOST),
         )
     lines = [_split(line) for line in text.splitlines() if line.strip()]
@@ -119,8 +119,8 @@ def _from_corner(
         for j, value in enumerate(line):
             if down + i >= len(PATHS) or right + j >= len(slugs):
                 remedy = tr(
-                    "fewer lines or columns: the grid ends after {label_of}",
-                    label_of=label_of(PATHS[-1]),
+                    "fewer lines or columns: the grid ends after {dimension}",
+                    dimension=label_of(PATHS[-1]),
                 )
                 raise Invalid("table", value, remedy)
             if value:

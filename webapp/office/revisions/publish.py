@@ -10,8 +10,8 @@ from webapp.catalogue.reading.load import trade_names
 from webapp.catalogue.writing.models import publish, put_draft
 from webapp.common.errors import Conflict
 from webapp.common.text.language import tr
-from webapp.office.changes.revision_differences import changelog, differences
 from webapp.office.revisions.drafts import RevisionContent, published_before
+from webapp.office.revisions.revision_differences import changelog, differences
 from webapp.office.revisions.size_data import only_draft
 
 FIRST = tr("The first revision.")

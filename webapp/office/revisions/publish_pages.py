@@ -12,8 +12,8 @@ from sqlmodel import Session
 from webapp.accounts.dependencies import Builder
 from webapp.accounts.people import Person
 from webapp.catalogue.reading.load import load_catalogue
+from webapp.catalogue.reading.settings import settings_data
 from webapp.catalogue.writing.models import withdraw
-from webapp.catalogue.writing.shop import settings_data
 from webapp.common.errors import DomainError, Invalid
 from webapp.common.storage.database import reading, writing
 from webapp.common.web.dependencies import (

@@ -21,7 +21,7 @@ IN_GRID = frozenset(PATHS)
 """Fields of a size that stand in the grid."""
 
 
-def keep_shared(
+def save_shared(
     session: Session, *, who: str, revision: RevisionContent, texts: Mapping[str, str]
 ) -> None:
     """Keep what all sizes of a draft share, from a form's texts.
@@ -39,7 +39,7 @@ def keep_shared(
         put_draft(session, who=who, model=revision.model, data=data, changelog=revision.changelog)
 
 
-def keep_size(
+def save_size(
     session: Session,
     *,
     who: str,

@@ -193,8 +193,9 @@ def _explain(path: str) -> tuple[tuple[str, str], ...]:
     key = path if path.startswith("top_tube.") else f"frame.{path}"
     words = entry(key).definition if key in GLOSSARY else str(schema.get("description", ""))
     taken = number_in_words(schema) if "why" in schema else ""
-    optional = tr("; may be left empty") if path in _OPTIONAL else ""
-    return ((tr("What"), words), (tr("Taken"), f"{taken}{optional}"))
+    if path in _OPTIONAL:
+        taken = tr("{range}; may be left empty", range=taken)
+    return ((tr("What"), words), (tr("Taken"), taken))
 
 
 def with_cells(size: SizeContent, cells: Cells) -> dict[str, Any]:

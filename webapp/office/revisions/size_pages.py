@@ -32,7 +32,7 @@ from webapp.office.forms.submitted import (
 )
 from webapp.office.revisions.drafts import RevisionContent, locked_revision, read_revision
 from webapp.office.revisions.pages import address_of_revision
-from webapp.office.revisions.size_data import IN_GRID, add_size, drop_size, keep_shared, keep_size
+from webapp.office.revisions.size_data import IN_GRID, add_size, drop_size, save_shared, save_size
 
 router = APIRouter(prefix="/office/models/{model}/{number}", include_in_schema=False)
 
@@ -110,7 +110,7 @@ def shared(
 
 
 @router.post("/shared")
-def save_shared(
+def submit_shared(
     model: str,
     number: RowNumber,
     *,
@@ -122,7 +122,7 @@ def save_shared(
     """Keep what all sizes share."""
 
     def keep(session: Session, revision: RevisionContent) -> None:
-        keep_shared(session, who=person.name, revision=revision, texts=texts)
+        save_shared(session, who=person.name, revision=revision, texts=texts)
 
     return _keep(
         request, person, engine, texts, which=(model, number), subject_of=_shared, keep=keep
@@ -146,7 +146,7 @@ def size(
 
 
 @router.post("/size/{slug}")
-def save_size(
+def submit_size(
     model: str,
     number: RowNumber,
     slug: str,
@@ -159,7 +159,7 @@ def save_size(
     """Keep one size's further data and its name."""
 
     def keep(session: Session, revision: RevisionContent) -> None:
-        keep_size(
+        save_size(
             session,
             who=person.name,
             revision=revision,

@@ -128,7 +128,7 @@ def try_style(
 
 
 @router.post("/styles/{slug}")
-def keep_style(
+def save_style(
     slug: str, *, request: Request, person: Builder, engine: CurrentEngine, texts: Texts
 ) -> Response:
     """Keep a riding style's windows."""
@@ -165,7 +165,7 @@ def _row(session: Session, slug: str) -> RidingStyle:
     row = one(session, RidingStyle, slug=slug)
     if row is None:
         names = ", ".join(session.exec(select(RidingStyle.slug)).all())
-        raise NotFound("style", slug, tr("one of {names}", names=names))
+        raise NotFound("style", slug, tr("one of {choices}", choices=names))
     return row
 
 

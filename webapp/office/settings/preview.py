@@ -132,7 +132,11 @@ def style_preview(session: Session, slug: str, texts: Mapping[str, str]) -> tupl
         now = load_catalogue(session, model.slug)
         then = replace(now, styles=_with(now.styles, slug, windows))
         shifts = tuple(
-            SizeShift(stature=s, before=_told(now, slug, s), after=_told(then, slug, s))
+            SizeShift(
+                stature=s,
+                before=_suggested_sizes(now, slug, s),
+                after=_suggested_sizes(then, slug, s),
+            )
             for s in STATURES
         )
         found.append(ModelShift(model=model.name, shifts=shifts))
@@ -145,7 +149,7 @@ def _with(
     return tuple(replace(s, windows=windows) if s.slug == slug else s for s in styles)
 
 
-def _told(catalogue: Catalogue, style: str, stature: float) -> str:
+def _suggested_sizes(catalogue: Catalogue, style: str, stature: float) -> str:
     try:
         answer = fit(catalogue, Rider(stature=stature, stature_by="wall", style=style))
     except DomainError as error:

@@ -11,7 +11,7 @@ from webapp.accounts.dependencies import Builder
 from webapp.accounts.people import Person
 from webapp.common.errors import Invalid
 from webapp.common.storage.database import reading, writing
-from webapp.common.text.language import tr
+from webapp.common.text.language import tr, trn
 from webapp.common.web.dependencies import CurrentEngine, ReadingSession
 from webapp.common.web.templating import page
 from webapp.office.forms.submitted import PRIVATE, Texts
@@ -100,7 +100,7 @@ def _page(
 
 def _hint(used: int, shown: str) -> str:
     where = (
-        tr("carried by {used} part{value} or revisions", used=used, value="" if used == 1 else "s")
+        trn("carried by {count} part or revision", "carried by {count} parts or revisions", used)
         if used
         else tr("not used")
     )

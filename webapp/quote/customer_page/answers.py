@@ -15,9 +15,9 @@ from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr
 from webapp.common.timestamps import utc
 from webapp.quote.lifecycle.situation import situation_of
-from webapp.quote.lifecycle.states import Event, may_happen, to_be_confirmed
 from webapp.quote.lifecycle.transitions import CUSTOMER
 from webapp.quote.printing.sheet import SheetPage
+from webapp.quote.states import Event, may_happen, to_be_confirmed
 from webapp.quote.storage.privacy import KEPT
 from webapp.quote.storage.read import QuoteView
 from webapp.quote.tables import Quote, QuoteEvent
@@ -26,7 +26,7 @@ _TALK = ("question", "answer")
 
 
 @dataclass(frozen=True, kw_only=True)
-class Said:
+class MessageShown:
     """One question or answer."""
 
     who: str
@@ -49,7 +49,7 @@ class Answers:
     can_ask: bool
     gone: tuple[str, ...]
     accepted: str
-    talk: tuple[Said, ...]
+    talk: tuple[MessageShown, ...]
     kept: tuple[tuple[str, str], ...]
     errors: tuple[tuple[str, str], ...]
     field_errors: dict[str, str]
@@ -109,7 +109,7 @@ def answers_of(
         gone=refused.named if refused and to_be_confirmed(refused) else (),
         can_ask=may[Event.ASK] is None,
         accepted=_accepted(events, view),
-        talk=tuple(_said(event) for event in events if event.what in _TALK),
+        talk=tuple(_message_shown(event) for event in events if event.what in _TALK),
         kept=KEPT,
         errors=errors,
         field_errors=field_errors,
@@ -125,21 +125,23 @@ def _accepted(events: Sequence[QuoteEvent], view: QuoteView) -> str:
         return ""
     last = found[-1]
     name = last.detail.get("name", "")
-    signed = tr(" by {name}", name=name) if name else ""
+    version, moment = view.accepted_version, _moment(last)
+    if not name:
+        return tr("Version {version} was accepted on {moment}.", version=version, moment=moment)
     return tr(
-        "Version {accepted_version} was accepted{signed} on {moment}.",
-        accepted_version=view.accepted_version,
-        signed=signed,
-        moment=_moment(last),
+        "Version {version} was accepted by {name} on {moment}.",
+        version=version,
+        name=name,
+        moment=moment,
     )
 
 
-def _said(event: QuoteEvent) -> Said:
+def _message_shown(event: QuoteEvent) -> MessageShown:
     text = str(event.detail.get("text", ""))
     who = tr("You") if event.who == CUSTOMER else tr("We")
-    return Said(who=who, moment=_moment(event), lines=tuple(text.splitlines()))
+    return MessageShown(who=who, moment=_moment(event), lines=tuple(text.splitlines()))
 
 
 def _moment(event: QuoteEvent) -> str:
     at = utc(event.at)
-    return tr("{day_in_words}, {at:%H:%M} UTC", day_in_words=day_in_words(at.date()), at=at)
+    return tr("{day}, {at:%H:%M} UTC", day=day_in_words(at.date()), at=at)

@@ -32,13 +32,13 @@ def asked_message(quote: QuoteView, link: str) -> Message:
         tr("Good day,"),
         tr(
             "a quote was asked for on our site with this mail address. Its number is {number}: "
-            "{model}, size {size}, {scope_words}, "
-            "{printed} in all.",
+            "{model}, size {size}, {scope}, "
+            "{total} in all.",
             number=quote.number,
             model=build.model,
             size=build.size,
-            scope_words=build.scope_words,
-            printed=content.price.gross.printed,
+            scope=build.scope_words,
+            total=content.price.gross.printed,
         ),
         tr("Read it, ask about it or accept it here:\n{link}", link=link),
         tr(

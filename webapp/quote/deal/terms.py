@@ -173,7 +173,7 @@ class _Form:
         text = self.text(name)
         if len(text) > longest:
             remedy = tr(
-                "at most {longest} characters; this has {text}", longest=longest, text=len(text)
+                "at most {longest} characters; this has {length}", longest=longest, length=len(text)
             )
             self.gathering.add(name, text, remedy)
         return text[:longest]
@@ -182,9 +182,9 @@ class _Form:
         text = several_lines(self.fields.get(name, ""))
         if len(text) > LONGEST_MESSAGE:
             remedy = tr(
-                "at most {longest_message} characters; this has {text}",
-                longest_message=LONGEST_MESSAGE,
-                text=len(text),
+                "at most {longest} characters; this has {length}",
+                longest=LONGEST_MESSAGE,
+                length=len(text),
             )
             self.gathering.add(name, text, remedy)
         return text[:LONGEST_MESSAGE]
@@ -285,7 +285,7 @@ def read_deal(
     destination = form.text("destination")
     if destination and destination not in destinations:
         form.gathering.add(
-            "destination", destination, tr("one of {join}", join=", ".join(destinations))
+            "destination", destination, tr("one of {choices}", choices=", ".join(destinations))
         )
     deal = Deal(
         quantity=form.quantity("quantity"),
@@ -308,9 +308,10 @@ def read_deal(
 def _off(name: str, typed: str, currency: str) -> Off:
     if typed.endswith("%"):
         return Off(percent=_percent(name, typed.rstrip("% ").replace(",", ".")))
-    return Off(
-        minor=_amount(name, typed, currency, or_else=tr(", or a percentage such as 5 %")).minor
+    remedy = tr(
+        "an amount such as {example}, or a percentage such as 5 %", example=_example(currency)
     )
+    return Off(minor=_amount(name, typed, currency, remedy).minor)
 
 
 def _percent(name: str, typed: str) -> Decimal:
@@ -325,16 +326,17 @@ def _percent(name: str, typed: str) -> Decimal:
     return percent
 
 
-def _amount(name: str, typed: str, currency: str, *, or_else: str = "") -> Money:
+def _example(currency: str) -> str:
+    return f"{129:.{EXPONENTS[currency]}f}"
+
+
+def _amount(name: str, typed: str, currency: str, remedy: str = "") -> Money:
     try:
         amount = Money.parse(typed, currency)
     except ValueError:
         amount = Money(-1, currency)
     if amount.minor < 0:
-        example = f"{129:.{EXPONENTS[currency]}f}"
         raise Invalid(
-            name,
-            typed,
-            tr("an amount such as {example}{or_else}", example=example, or_else=or_else),
+            name, typed, remedy or tr("an amount such as {example}", example=_example(currency))
         )
     return amount

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from webapp.builds.assembly_notes import assembly_notes, set_mm
+from webapp.builds.assembly_notes import assembly_notes, rail_words, set_mm
 from webapp.builds.choice.build_choice import PLACE_OF
+from webapp.builds.choice.scopes import places_sold
 from webapp.builds.evaluation import BuildResult
-from webapp.builds.pricing import places_sold
 from webapp.builds.solving.solver_inputs import SAGGED
 from webapp.common.text.language import tr
 from webapp.quote.freezing.content import Setting
@@ -59,12 +59,7 @@ def _position(result: BuildResult) -> Iterator[Setting]:
         label=tr("Saddle height"), value=set_mm(height), note=tr("BB centre to saddle top")
     )
     if choice.rail:
-        way = "forward" if choice.rail > 0 else "back"
-        yield Setting(
-            label=tr("Saddle"),
-            value=tr("{abs:g} mm {way}", abs=abs(choice.rail), way=way),
-            note=tr("on its rails"),
-        )
+        yield Setting(label=tr("Saddle"), value=rail_words(choice.rail), note=tr("on its rails"))
 
 
 def _sag(result: BuildResult) -> Iterator[Setting]:
@@ -74,8 +69,8 @@ def _sag(result: BuildResult) -> Iterator[Setting]:
     if sag := assembly.states.get(SAGGED):
         used, travel = float(sag.fork_compression), float(assembly.build.fork.travel)
         note = tr(
-            "{value:.0f} % of {travel:g} mm of travel, rider on the bike",
-            value=100 * used / travel,
+            "{percent:.0f} % of {travel:g} mm of travel, rider on the bike",
+            percent=100 * used / travel,
             travel=travel,
         )
         yield Setting(label=tr("Fork sag"), value=set_mm(used), note=note)

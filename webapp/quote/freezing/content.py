@@ -17,7 +17,7 @@ from webapp.common.text.money import Money
 from webapp.common.text.units import minus
 from webapp.pricing.totals import printed_money
 from webapp.quote.deal.terms import Deal
-from webapp.quote.freezing.frozen_check import Frozen, FrozenCheck
+from webapp.quote.frozen_check import Frozen, FrozenCheck
 
 
 class Amount(Frozen):

@@ -11,7 +11,7 @@ from webapp.common.text.sentences import sentence
 from webapp.fit.advice import fit
 from webapp.fit.answer import FitAnswer
 from webapp.fit.words.advice_text import fits_words, headline, which
-from webapp.quote.freezing.frozen_check import FrozenCheck
+from webapp.quote.frozen_check import FrozenCheck
 from webapp.rider.rider_input import MEASURES, Rider
 
 

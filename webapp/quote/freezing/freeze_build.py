@@ -20,7 +20,6 @@ from webapp.common.text.language import tr
 from webapp.common.text.money import Money
 from webapp.drawing.labels import in_words
 from webapp.drawing.paper import elevation_for_paper
-from webapp.quote.deal.pricing import ROUNDING, basis_from, basis_of, dealt_price
 from webapp.quote.deal.terms import Deal
 from webapp.quote.freezing.assembly_settings import assembly_of, settings_of
 from webapp.quote.freezing.content import (
@@ -30,7 +29,8 @@ from webapp.quote.freezing.content import (
     Letterhead,
     QuoteContent,
 )
-from webapp.quote.freezing.frozen_check import FrozenCheck
+from webapp.quote.freezing.pricing import ROUNDING, basis_from, basis_of, dealt_price
+from webapp.quote.frozen_check import FrozenCheck
 
 PROGRAM = "Stancewright"
 NOTHING_AGREED = Deal()
@@ -146,7 +146,9 @@ def destination_of(shop: ShopSettings, slug: str) -> Destination | None:
     """
     places = {place.slug: place for place in shop.destinations}
     if slug and slug not in places:
-        raise Invalid("destination", slug, tr("one of {value}", value=", ".join(places) or "none"))
+        raise Invalid(
+            "destination", slug, tr("one of {choices}", choices=", ".join(places) or "none")
+        )
     return places.get(slug)
 
 
@@ -190,9 +192,9 @@ def _figure(row: FigureRow) -> Figure:
 
 def _drawing(result: BuildResult) -> Drawing:
     title = tr(
-        "{name}, size {name_2}, unloaded",
-        name=result.catalogue.model.name,
-        name_2=result.assembly.size.name,
+        "{model}, size {size}, unloaded",
+        model=result.catalogue.model.name,
+        size=result.assembly.size.name,
     )
     figures = figures_drawn(result)
     paper = elevation_for_paper(

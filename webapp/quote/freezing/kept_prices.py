@@ -16,8 +16,8 @@ from webapp.builds.evaluation import BuildResult
 from webapp.builds.pricing import summed
 from webapp.common.text.language import tr
 from webapp.common.text.money import Money
-from webapp.quote.deal.pricing import basis_of
 from webapp.quote.freezing.content import PriceBasis, QuoteContent
+from webapp.quote.freezing.pricing import basis_of
 
 FRAME, RULE = "frame", "rule-"
 Known = tuple[str, ...]

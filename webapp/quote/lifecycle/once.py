@@ -9,7 +9,7 @@ from sqlmodel import Session, col, select
 from webapp.catalogue.lookup import row_id
 from webapp.common.errors import Conflict
 from webapp.common.text.language import tr
-from webapp.quote.lifecycle.states import Event
+from webapp.quote.states import Event
 from webapp.quote.tables import Quote, QuoteEvent
 
 

@@ -20,7 +20,7 @@ from webapp.catalogue.reading.load import load_catalogue
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Invalid, NotFound
 from webapp.common.query_strings import revision_in
-from webapp.quote.freezing.frozen_check import FrozenCheck
+from webapp.quote.frozen_check import FrozenCheck
 from webapp.quote.quoted_rider import rideable, with_kept_rider
 from webapp.quote.storage.read import QuoteView
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from webapp.common.errors import Conflict, DomainError, Forbidden
 from webapp.common.text.language import tr
-from webapp.quote.lifecycle.states import Because, Event, Refusal
+from webapp.quote.states import Because, Event, Refusal
 
 _FROM = {
     Event.ACCEPT: tr("only a quote that is open can be accepted; ask the shop"),

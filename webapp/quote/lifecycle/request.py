@@ -21,9 +21,9 @@ from webapp.common.text.language import tr
 from webapp.common.text.sentences import reason_and_remedy
 from webapp.common.timestamps import now
 from webapp.quote.customer import Customer
-from webapp.quote.deal.pricing import refuse_other_total
 from webapp.quote.freezing.fit_summary import fit_words
 from webapp.quote.freezing.freeze_build import freeze
+from webapp.quote.freezing.pricing import refuse_other_total
 from webapp.quote.lifecycle.permissions import personal_checks
 from webapp.quote.storage.read import QuoteView, view_of
 from webapp.quote.storage.write import put_quote, quote_asked_with

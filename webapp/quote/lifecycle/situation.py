@@ -7,8 +7,8 @@ from datetime import date
 from sqlmodel import Session
 
 from webapp.quote.lifecycle.permissions import failing
-from webapp.quote.lifecycle.states import Situation
 from webapp.quote.lifecycle.still_offered import unconfirmed
+from webapp.quote.states import Situation
 from webapp.quote.storage.current_version import accepted_of
 from webapp.quote.storage.read import QuoteView, view_of
 from webapp.quote.tables import Quote

@@ -14,7 +14,7 @@ from urllib.parse import parse_qs
 from sqlmodel import Session, select
 
 from webapp.builds.choice.build_choice import NONE, SCOPES
-from webapp.builds.pricing import places_sold
+from webapp.builds.choice.scopes import places_sold
 from webapp.catalogue.lookup import row_id
 from webapp.catalogue.reading.load import load_catalogue
 from webapp.catalogue.reading.views import Catalogue
@@ -22,9 +22,9 @@ from webapp.catalogue.tables import WITHDRAWN
 from webapp.common.errors import Invalid, NotFound
 from webapp.common.text.language import tr
 from webapp.common.text.sentences import sentence
-from webapp.quote.deal.pricing import basis_of
 from webapp.quote.freezing.content import QuoteContent
-from webapp.quote.lifecycle.states import Event
+from webapp.quote.freezing.pricing import basis_of
+from webapp.quote.states import Event
 from webapp.quote.storage.read import QuoteView
 from webapp.quote.tables import Quote, QuoteEvent
 

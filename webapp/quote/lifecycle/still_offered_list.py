@@ -14,7 +14,7 @@ from sqlalchemy import CompoundSelect, Integer, String, and_, literal, or_, sele
 from sqlmodel import Session, col
 
 from webapp.builds.choice.build_choice import SCOPES
-from webapp.builds.pricing import places_sold
+from webapp.builds.choice.scopes import places_sold
 from webapp.catalogue.tables import RETIRED, WITHDRAWN, FrameModel, FrameRevision, Part
 from webapp.quote.tables import QuoteVersion
 

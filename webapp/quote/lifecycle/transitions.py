@@ -1,6 +1,6 @@
 """What becomes of a quote, written down: sent, accepted, declined, asked about, answered.
 
-Whether it may is decided by `webapp.quote.lifecycle.states` alone; here it is refused in
+Whether it may is decided by `webapp.quote.states` alone; here it is refused in
 words, or done and noted.
 """
 
@@ -19,14 +19,14 @@ from webapp.quote.freezing.content import QuoteContent
 from webapp.quote.lifecycle.once import refuse_repeated
 from webapp.quote.lifecycle.refusals import error_of
 from webapp.quote.lifecycle.situation import situation_of
-from webapp.quote.lifecycle.states import (
+from webapp.quote.lifecycle.still_offered import unconfirmed
+from webapp.quote.states import (
     Event,
     Situation,
     State,
     may_happen,
     state_after,
 )
-from webapp.quote.lifecycle.still_offered import unconfirmed
 from webapp.quote.storage.current_version import accepted_of
 from webapp.quote.storage.read import view_of
 from webapp.quote.storage.write import ANSWERED, QUESTION, list_standing, note_event, wait_for_shop

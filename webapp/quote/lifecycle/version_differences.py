@@ -83,15 +83,15 @@ def _lines(old: QuoteContent, new: QuoteContent) -> Iterator[str]:
         if a is None and b is not None:
             what = tr("Discount") if key.startswith(OFF) else b.place
             yield tr(
-                "{what} added: {item}, {printed}.", what=what, item=b.item, printed=b.amount.printed
+                "{what} added: {item}, {amount}.", what=what, item=b.item, amount=b.amount.printed
             )
         elif b is None and a is not None:
             what = tr("Discount") if key.startswith(OFF) else a.place
             yield tr(
-                "{what} left out: {item}, {printed}.",
+                "{what} left out: {item}, {amount}.",
                 what=what,
                 item=a.item,
-                printed=a.amount.printed,
+                amount=a.amount.printed,
             )
         elif a is not None and b is not None and a != b:
             yield _line_changed(a.place, (a.item, a.amount.printed), (b.item, b.amount.printed))
@@ -99,20 +99,16 @@ def _lines(old: QuoteContent, new: QuoteContent) -> Iterator[str]:
 
 def _line_changed(place: str, was: tuple[str, str], now: tuple[str, str]) -> str:
     if was[0] == now[0]:
-        return tr(
-            "{place}: {value} instead of {value_2}.", place=place, value=now[1], value_2=was[1]
-        )
-    price = (
-        ""
-        if was[1] == now[1]
-        else tr(", {value} instead of {value_2}", value=now[1], value_2=was[1])
-    )
+        return tr("{place}: {now} instead of {before}.", place=place, now=now[1], before=was[1])
+    if was[1] == now[1]:
+        return tr("{place}: {now} instead of {before}.", place=place, now=now[0], before=was[0])
     return tr(
-        "{place}: {value} instead of {value_2}{price}.",
+        "{place}: {now} instead of {before}, {price} instead of {price_before}.",
         place=place,
-        value=now[0],
-        value_2=was[0],
-        price=price,
+        now=now[0],
+        before=was[0],
+        price=now[1],
+        price_before=was[1],
     )
 
 
@@ -123,9 +119,9 @@ def _settings(heading: str, old: Sequence[Setting], new: Sequence[Setting]) -> I
         if was.get(label) != now.get(label):
             before, after = was.get(label, "none"), now.get(label, "none")
             yield tr(
-                "{heading}, {lower}: {after}, was {before}.",
+                "{heading}, {setting}: {after}, was {before}.",
                 heading=heading,
-                lower=label.lower(),
+                setting=label.lower(),
                 after=after,
                 before=before,
             )
@@ -135,17 +131,17 @@ def _money(old: QuoteContent, new: QuoteContent) -> Iterator[str]:
     a, b = old.price, new.price
     if a.price_list != b.price_list:
         yield tr(
-            "Prices are from “{price_list}” instead of “{price_list_2}”.",
-            price_list=b.price_list,
-            price_list_2=a.price_list,
+            "Prices are from “{now}” instead of “{before}”.",
+            now=b.price_list,
+            before=a.price_list,
         )
     if (a.tax_name, a.tax_percent) != (b.tax_name, b.tax_percent):
         yield tr(
-            "{tax_name} {tax_percent} % instead of {tax_name_2} {tax_percent_2} %.",
-            tax_name=b.tax_name,
-            tax_percent=b.tax_percent,
-            tax_name_2=a.tax_name,
-            tax_percent_2=a.tax_percent,
+            "{name} {percent} % instead of {name_before} {percent_before} %.",
+            name=b.tax_name,
+            percent=b.tax_percent,
+            name_before=a.tax_name,
+            percent_before=a.tax_percent,
         )
     aside = [{t.label: t.amount for t in p.totals if not t.main} for p in (a, b)]
     for label in [each for each in aside[1] if each.startswith(("Discount", "Delivery"))]:
@@ -153,22 +149,21 @@ def _money(old: QuoteContent, new: QuoteContent) -> Iterator[str]:
             yield f"{label}, {aside[1][label]}."
     for label in [each for each in aside[0] if each.startswith(("Discount", "Delivery"))]:
         if label not in aside[1]:
-            yield tr("No longer: {label}, {value}.", label=label, value=aside[0][label])
+            yield tr("No longer: {label}, {words}.", label=label, words=aside[0][label])
     if a.gross.minor != b.gross.minor and a.gross.currency == b.gross.currency:
         change = Money(b.gross.minor - a.gross.minor, b.gross.currency)
         sign = "+" if change.minor > 0 else ""
         yield tr(
-            "Total {printed}, was {printed_2}: {sign}{minus}.",
-            printed=b.gross.printed,
-            printed_2=a.gross.printed,
-            sign=sign,
-            minus=minus(change.format()),
+            "Total {total}, was {before}: {change}.",
+            total=b.gross.printed,
+            before=a.gross.printed,
+            change=f"{sign}{minus(change.format())}",
         )
     if a.deposit != b.deposit:
         yield tr(
-            "Deposit {printed}, was {printed_2}.",
-            printed=b.deposit.printed,
-            printed_2=a.deposit.printed,
+            "Deposit {deposit}, was {before}.",
+            deposit=b.deposit.printed,
+            before=a.deposit.printed,
         )
 
 
@@ -178,9 +173,9 @@ def _times(old: QuoteContent, new: QuoteContent) -> Iterator[str]:
         yield tr("Valid until {until}, was {was}.", until=until, was=was)
     if old.lead_time != new.lead_time:
         yield tr(
-            "Lead time {lead_time}, was {lead_time_2}.",
-            lead_time=new.lead_time,
-            lead_time_2=old.lead_time,
+            "Lead time {now}, was {before}.",
+            now=new.lead_time,
+            before=old.lead_time,
         )
 
 
@@ -191,10 +186,10 @@ def _checks(old: QuoteView, new: QuoteView) -> Iterator[str]:
         outcome = before.outcome if before else tr("not checked")
         if outcome != check.outcome and {outcome, check.outcome} != {"clear", "not checked"}:
             yield tr(
-                "Check “{name}”: {outcome}, was {outcome_2}.",
+                "Check “{name}”: {now}, was {before}.",
                 name=check.name,
-                outcome=check.outcome,
-                outcome_2=outcome,
+                now=check.outcome,
+                before=outcome,
             )
     for gone in was.values():
         if gone.outcome != "clear":
@@ -215,20 +210,26 @@ def _words(before: QuoteView, after: QuoteView) -> Iterator[str]:
         (tr("Note for the workshop"), a.workshop_note, b.workshop_note),
     ):
         if was != now:
-            yield f"{label}: {f'“{now}”' if now else tr('taken out')}" + (
-                tr(", was “{was}”.", was=was) if was else "."
-            )
+            yield _text_changed(label, was, now)
+
+
+def _text_changed(label: str, was: str, now: str) -> str:
+    if not now:
+        return tr("{label}: taken out, was “{was}”.", label=label, was=was)
+    if not was:
+        return tr("{label}: “{now}”.", label=label, now=now)
+    return tr("{label}: “{now}”, was “{was}”.", label=label, now=now, was=was)
 
 
 def _rider(before: Customer, after: Customer) -> Iterator[str]:
     was, now = dict(before.rider), dict(after.rider)
     for key in (key for key in RIDER_KEYS if was.get(key) != now.get(key)):
-        label = tr("Rider's {replace}", replace=key.replace("_", " "))
+        label = tr("Rider's {measure}", measure=key.replace("_", " "))
         yield tr(
-            "{label}: {get}, was {get_2}.",
+            "{label}: {now}, was {before}.",
             label=label,
-            get=now.get(key, "not told"),
-            get_2=was.get(key, "not told"),
+            now=now.get(key, tr("not given")),
+            before=was.get(key, tr("not given")),
         )
 
 

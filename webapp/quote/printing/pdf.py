@@ -18,10 +18,10 @@ import typst
 from webapp.common.paths import STATIC, TEMPLATES
 from webapp.common.text.dates import day_in_words
 from webapp.common.text.extraction import on_paper
-from webapp.common.text.language import language_code, locale_of, tr, translations
-from webapp.quote.deal.pricing import parts_of
+from webapp.common.text.language import language_code, locale_of, tr, translations, trn
 from webapp.quote.freezing.assembly_settings import first_ride
-from webapp.quote.printing.sheet import link_of, qr_svg, warning_of, why_no_link
+from webapp.quote.freezing.pricing import parts_of
+from webapp.quote.printing.sheet import alike_words, link_of, qr_svg, warning_of, why_no_link
 from webapp.quote.storage.read import QuoteView
 
 log = logging.getLogger(__name__)
@@ -92,6 +92,9 @@ def sheet_data(quote: QuoteView, *, link: str, paper: Paper) -> dict[str, Any]:
     return {
         "sentences": printed_sentences(),
         "language": locale_of(language_code()).language,
+        "title": title_of(quote),
+        "alike": alike_words(content.deal.quantity),
+        "clear": clear_words(quote),
         "paper": _PAPERS[paper],
         "number": quote.number,
         "version": standing.label,
@@ -132,6 +135,24 @@ def sheet_data(quote: QuoteView, *, link: str, paper: Paper) -> dict[str, Any]:
         ],
         "currency": currency,
     }
+
+
+def title_of(quote: QuoteView) -> str:
+    """What the customer's sheet is for."""
+    content = quote.content
+    return trn(
+        "Quote for one {model}, size {size}",
+        "Quote for {count} {model}, size {size}",
+        content.deal.quantity,
+        model=content.build.model,
+        size=content.build.size,
+    )
+
+
+def clear_words(quote: QuoteView) -> str:
+    """How many checks are clear; empty when none is."""
+    count = len(quote.outcomes("clear"))
+    return trn("{count} check is clear.", "{count} checks are clear.", count) if count else ""
 
 
 def not_ordered(quote: QuoteView) -> str:

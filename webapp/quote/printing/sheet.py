@@ -11,10 +11,10 @@ from markupsafe import Markup
 
 from webapp.builds.page.context import PrintedLine
 from webapp.common.text.dates import day_in_words
-from webapp.common.text.language import tr
+from webapp.common.text.language import tr, trn
 from webapp.quote.customer import Customer
 from webapp.quote.freezing.content import Pricing, QuoteContent
-from webapp.quote.freezing.frozen_check import FrozenCheck
+from webapp.quote.frozen_check import FrozenCheck
 from webapp.quote.storage.read import QuoteView
 
 
@@ -99,7 +99,14 @@ def warning_of(quote: QuoteView) -> str:
     failed = list(dict.fromkeys(check.name for check in quote.outcomes("no")))
     if not failed:
         return ""
-    return tr("Draft, not to be ordered. Failed: {join}.", join=", ".join(failed))
+    return tr("Draft, not to be ordered. Failed: {checks}.", checks=", ".join(failed))
+
+
+def alike_words(quantity: int) -> str:
+    """That more than one bike is built to this sheet; empty for one."""
+    if quantity == 1:
+        return ""
+    return trn("{count} of them.", "{count} of them, alike.", quantity)
 
 
 def link_of(quote: QuoteView, link: str) -> str:

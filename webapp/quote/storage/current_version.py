@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from webapp.common.text.language import tr
-from webapp.quote.lifecycle.states import State, on_day
+from webapp.quote.states import State, on_day
 from webapp.quote.tables import Quote
 
 

@@ -22,7 +22,7 @@ from webapp.common.storage.database import reading
 from webapp.common.text.money import Money
 from webapp.common.timestamps import utc
 from webapp.mail.tables import Mail
-from webapp.quote.lifecycle.states import on_day
+from webapp.quote.states import on_day
 from webapp.quote.storage.current_version import accepted_of, standing_version
 from webapp.quote.tables import Quote, QuoteEvent, QuoteVersion
 

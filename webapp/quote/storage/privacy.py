@@ -19,7 +19,7 @@ from webapp.common.text.language import tr
 from webapp.quote.customer import CUSTOMER_DATA, Customer
 from webapp.quote.deal.terms import ADDED, OFF
 from webapp.quote.freezing.content import QuoteContent
-from webapp.quote.lifecycle.states import State
+from webapp.quote.states import State
 from webapp.quote.storage.export import events_of, mails_of, whole_quote
 from webapp.quote.storage.search_index import put_words, words_of
 from webapp.quote.storage.write import note_event

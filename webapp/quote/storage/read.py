@@ -15,8 +15,8 @@ from webapp.common.text.language import tr
 from webapp.common.timestamps import utc
 from webapp.quote.customer import CUSTOMER_DATA, Customer
 from webapp.quote.freezing.content import QuoteContent
-from webapp.quote.freezing.frozen_check import FrozenCheck
-from webapp.quote.lifecycle.states import State
+from webapp.quote.frozen_check import FrozenCheck
+from webapp.quote.states import State
 from webapp.quote.storage.current_version import Standing, accepted_of
 from webapp.quote.tables import Quote, QuoteVersion
 

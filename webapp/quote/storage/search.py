@@ -18,7 +18,7 @@ from sqlmodel import Session, col
 
 from webapp.common.text.money import Money
 from webapp.common.timestamps import utc
-from webapp.quote.lifecycle.states import QUOTE_STATES, State, on_day
+from webapp.quote.states import QUOTE_STATES, State, on_day
 from webapp.quote.storage.current_version import accepted_of
 from webapp.quote.storage.search_index import folded
 from webapp.quote.storage.write import REQUEST

@@ -13,7 +13,7 @@ from webapp.catalogue.lookup import row_id
 from webapp.common.security.tokens import TOKEN_BYTES, token_hash
 from webapp.quote.customer import CUSTOMER_DATA, Customer
 from webapp.quote.freezing.content import QuoteContent
-from webapp.quote.lifecycle.states import State
+from webapp.quote.states import State
 from webapp.quote.storage.current_version import standing_version
 from webapp.quote.storage.search_index import put_words, words_of
 from webapp.quote.tables import Quote, QuoteEvent, QuoteVersion

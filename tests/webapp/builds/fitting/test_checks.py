@@ -17,7 +17,7 @@ from webapp.builds.fitting.part_rules import RULES
 from webapp.builds.fitting.roles import roles_of
 from webapp.builds.fitting.rule import FitPart, FitRule, judge_fit
 from webapp.builds.solving.solver_inputs import assemble
-from webapp.builds.suggestions.repair import way_out
+from webapp.builds.suggestions.repair import find_repair
 from webapp.catalogue.reading.views import Catalogue
 
 Catalogues = Mapping[tuple[str, int], Catalogue]
@@ -177,7 +177,7 @@ def test_way_out_repairs_and_keeps_what_was_chosen(
     catalogue = catalogues[key]
     broken = chosen(catalogue, fields)
     assert compute(catalogue, broken).failed
-    way = way_out(catalogue, broken, keep=[keep] if keep else [])
+    way = find_repair(catalogue, broken, keep=[keep] if keep else [])
     assert way is not None
     assert compute(catalogue, way.choice).failed == ()
     if keep:
@@ -187,12 +187,12 @@ def test_way_out_repairs_and_keeps_what_was_chosen(
 
 
 def test_way_out_of_nothing_is_none(trail: Catalogue) -> None:
-    assert way_out(trail, chosen(trail, {})) is None
+    assert find_repair(trail, chosen(trail, {})) is None
 
 
 def test_way_out_that_needs_a_kept_part_is_none(trail: Catalogue) -> None:
     broken = chosen(trail, {"tyre_rear": "64-584"})
-    assert way_out(trail, broken, keep=["tyre_rear", "rim_rear"]) is None
+    assert find_repair(trail, broken, keep=["tyre_rear", "rim_rear"]) is None
 
 
 def test_options_judge_every_part_against_the_rest(trail: Catalogue) -> None:

@@ -17,7 +17,7 @@ from tests.webapp.builds.fitting.judged_builds import (
     setup_of,
 )
 from webapp.builds.evaluation import compute
-from webapp.builds.fitting.calculations.axle_position import axle_for, landed_of
+from webapp.builds.fitting.calculations.axle_position import axle_for, axle_positions_of
 from webapp.builds.fitting.calculations.drive_tables import closings, gear_table, pairs_closing
 from webapp.catalogue.reading.views import Catalogue
 
@@ -54,7 +54,7 @@ def test_set_where_it_closes_the_build_can_be_ordered(trail: Catalogue) -> None:
 
 
 def test_a_worn_chain_needs_the_share_it_has_lengthened(trail: Catalogue) -> None:
-    row = landed_of(setup_of(trail, COASTER))[0]
+    row = axle_positions_of(setup_of(trail, COASTER))[0]
     # 1 % of the loop, half of it on each run: the axle goes back by about half of it
     assert row.worn - row.new == pytest.approx(0.01 * row.count * PITCH / 2, rel=0.03)
 

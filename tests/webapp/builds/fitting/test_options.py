@@ -22,8 +22,8 @@ from webapp.builds.evaluation import compute
 from webapp.builds.fitting.calculations.questions import QUESTIONS
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.checks import Option, extra_options, label_of, options, places_of
-from webapp.builds.suggestions.check_remedies import MOST, mends_of
-from webapp.builds.suggestions.repair import way_out
+from webapp.builds.suggestions.check_remedies import MOST, remedies_of
+from webapp.builds.suggestions.repair import find_repair
 from webapp.catalogue.reading.frame_inputs import frame_of
 from webapp.catalogue.reading.views import Catalogue
 
@@ -87,7 +87,7 @@ BROKEN: tuple[Fields, ...] = (
 @pytest.mark.parametrize("fields", BROKEN, ids=range(len(BROKEN)))
 def test_every_change_offered_makes_its_check_clear(trail: Catalogue, fields: Fields) -> None:
     result = compute(trail, chosen(trail, fields))
-    offered = mends_of(result)
+    offered = remedies_of(result)
     assert offered
     for code, mends in offered.items():
         assert 0 < len(mends) <= MOST
@@ -110,7 +110,7 @@ def test_half_link_is_offered_where_only_it_closes(trail: Catalogue) -> None:
     codes = {check.code: check.outcome for check in result.checks}
     assert codes["drive.slot"] == "no"
     assert "drive.axle_position" not in codes
-    first = mends_of(result)["drive.slot"][0]
+    first = remedies_of(result)["drive.slot"][0]
     assert first.words.startswith("add: half link")
     mended = checks_of(short, first.choice)
     assert mended["drive.slot"].outcome == mended["drive.axle_position"].outcome == "clear"
@@ -134,7 +134,7 @@ def test_extra_is_refused_exactly_when_ticking_it_fails(
 
 
 def test_a_way_out_sets_the_axle_too(trail: Catalogue) -> None:
-    way = way_out(trail, chosen(trail, COASTER))
+    way = find_repair(trail, chosen(trail, COASTER))
     assert way is not None
     assert (way.changes, way.axle) == ((), 4.1)
     assert compute(trail, way.choice).can_be_ordered
@@ -143,13 +143,13 @@ def test_a_way_out_sets_the_axle_too(trail: Catalogue) -> None:
 def test_a_way_out_mends_what_is_computed(trail: Catalogue) -> None:
     front = {"fork": "suspension-110", "tyre_front": "69-622"}
     for fields in ({"tyre_rear": "74-622"}, {"saddle_height": "790"}, front):
-        way = way_out(trail, chosen(trail, fields))
+        way = find_repair(trail, chosen(trail, fields))
         assert way is not None
         assert compute(trail, way.choice).failed == ()
 
 
 def test_a_way_out_leaves_out_what_nothing_makes_fit(trail: Catalogue) -> None:
-    way = way_out(trail, chosen(trail, size="xs", extra="bottle-800", tyre_rear="74-622"))
+    way = find_repair(trail, chosen(trail, size="xs", extra="bottle-800", tyre_rear="74-622"))
     assert way is not None
     assert ("Without", "bottle, 800 ml") in way.changes
     assert compute(trail, way.choice).failed == ()

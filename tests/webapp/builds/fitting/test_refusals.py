@@ -20,7 +20,7 @@ from webapp.builds.fitting.roles import extra_roles, part_role, roles_of
 from webapp.builds.fitting.rule import FitPart, FitRule, judge_fit
 from webapp.builds.fitting.sentences import WordedCheck
 from webapp.builds.solving.solver_inputs import Assembly
-from webapp.builds.suggestions.check_remedies import mends_of
+from webapp.builds.suggestions.check_remedies import remedies_of
 from webapp.catalogue.reading.views import Catalogue, PartView
 from webapp.common.text.sentences import reason_and_remedy
 
@@ -147,7 +147,7 @@ def test_checks_labels_and_ways_of_mismatches_are_plain(
             result = compute(catalogue, changed)
             said = [in_words(check) for check in result.checks]
             said += [label_of(check.code) for check in result.checks]
-            said += [mend.words for ways in mends_of(result).values() for mend in ways]
+            said += [mend.words for ways in remedies_of(result).values() for mend in ways]
             for text in said:
                 assert not wrong_in(text, codes), text
 

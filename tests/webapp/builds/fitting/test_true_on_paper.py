@@ -16,7 +16,7 @@ from tests.webapp.builds.fitting.judged_builds import (
 from webapp.builds.assembly_notes import AssemblyNote, assembly_notes
 from webapp.builds.choice.build_choice import BuildChoice, read_choice
 from webapp.builds.evaluation import compute
-from webapp.builds.fitting.calculations.axle_position import landed_of
+from webapp.builds.fitting.calculations.axle_position import axle_positions_of
 from webapp.builds.page.picture import figures_drawn
 from webapp.builds.solving.tolerances import tolerances_of
 from webapp.catalogue.reading.views import Catalogue
@@ -85,7 +85,7 @@ def test_two_bottles_take_two_mounts(trail: Catalogue, tourer: Catalogue) -> Non
 def test_the_sheet_says_where_the_axle_gives_the_chain_its_play(trail: Catalogue) -> None:
     choice = chosen(trail, closed(trail, COASTER, size="m"))
     setup = setup_of(trail, closed(trail, COASTER, size="m"))
-    row = next(row for row in landed_of(setup) if row.is_at(choice.slot))
+    row = next(row for row in axle_positions_of(setup) if row.is_at(choice.slot))
     told = note(trail, choice, "Slack of the chain").note
     slack, taut = (float(text) for text in re.findall(r"from ([\d.]+) to ([\d.]+) mm", told)[0])
     assert (slack, taut) == (round(row.new - row.allowance, 1), round(row.new, 1))

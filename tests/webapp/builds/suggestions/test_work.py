@@ -18,7 +18,7 @@ from webapp.builds.choice.build_choice import PLACES, BuildChoice, read_choice
 from webapp.builds.evaluation import BuildResult, compute
 from webapp.builds.fitting import checks
 from webapp.builds.page.check_view import check_lists
-from webapp.builds.page.context import ways_out
+from webapp.builds.page.context import repair_links
 from webapp.builds.suggestions import check_remedies, repair
 from webapp.builds.suggestions.work import FEET, JUDGE, PAGE, PARTS, RULE, STANDING, Work
 from webapp.catalogue.reading.views import Catalogue
@@ -94,7 +94,7 @@ def work_of(result: BuildResult, counted: Counter[str]) -> int:
     """What its page computes to find what would help."""
     counted.clear()
     work = Work()
-    ways_out(result, check_lists(result, work), work)
+    repair_links(result, check_lists(result, work), work)
     return units(counted)
 
 
@@ -126,7 +126,7 @@ def test_a_search_ends_with_its_work(trail: Catalogue, counted: Counter[str]) ->
     for most in (0, 200, 2000):
         counted.clear()
         work = Work(most=most)
-        repair.way_out(trail, result.choice, work=work)
+        repair.find_repair(trail, result.choice, work=work)
         assert units(counted) <= 1.35 * most + 2 * (PARTS + STANDING)
 
 
@@ -135,5 +135,5 @@ def test_the_same_build_has_the_same_answer(trail: Catalogue) -> None:
     results = [found for _ in range(6) if (found := built(trail, some_build(chance, trail)))]
     assert results
     for result in results:
-        first, again = (ways_out(result, check_lists(result), Work()) for _ in range(2))
+        first, again = (repair_links(result, check_lists(result), Work()) for _ in range(2))
         assert first == again

@@ -11,7 +11,8 @@ from sqlalchemy import Engine, text
 from sqlmodel import Session
 
 from webapp.catalogue.reading.load import edition
-from webapp.catalogue.writing.shop import put_settings, settings_data
+from webapp.catalogue.reading.settings import settings_data
+from webapp.catalogue.writing.shop import put_settings
 from webapp.common.storage.database import make_engine, reading, writing
 from webapp.common.storage.public_source import PAUSE, PublicSource
 

@@ -16,7 +16,7 @@ from webapp.common.errors import Invalid, NotFound
 from webapp.common.storage.database import reading, writing
 from webapp.office.bench.check import check_bike, measurable, read_readings
 from webapp.office.bench.picture import bench_picture
-from webapp.office.bench.records import bench_by_id, keep_bench, list_bench, trend
+from webapp.office.bench.records import bench_by_id, list_bench, save_bench, trend
 
 READ = ("head_angle", "reach", "stack", "chainstay_length", "rear_centre", "wheelbase", "bb_drop",
         "bb_height", "fork.axle_to_crown", "build.front_radius", "build.rear_radius")  # fmt: skip
@@ -90,7 +90,7 @@ def test_a_batch_shows_its_mean_offset_and_spread(shop: Engine, trail: Catalogue
             finding = check_bike(trail, result.choice, taken)
             # The last bike is measured twice; only the later check counts.
             serial = f"KW-{min(number, 4)}"
-            keep_bench(
+            save_bench(
                 session, finding, taken, who="Edda", serial=serial, batch="spring", note="",
                 quote_number="", measured_on=date(2026, 3, 1),
             )  # fmt: skip
@@ -104,7 +104,7 @@ def test_a_batch_shows_its_mean_offset_and_spread(shop: Engine, trail: Catalogue
     assert drop.count == 5
     assert drop.mean == pytest.approx(4.0, abs=0.01)
     assert drop.spread == pytest.approx(0.5**0.5, abs=0.01)
-    assert drop.tells
+    assert drop.stands_out
     assert drop.words == "4.0 mm more than drawn, over 5 bikes"
     assert rows["reach"].words == ""
 
@@ -114,12 +114,12 @@ def test_a_check_is_kept_with_what_it_said(shop: Engine, trail: Catalogue) -> No
     taken = readings_of(result, chainstay_length=36.0)
     finding = check_bike(trail, result.choice, taken)
     with pytest.raises(Invalid, match="serial"), writing(shop) as session:
-        keep_bench(
+        save_bench(
             session, finding, taken, who="Edda", serial=" ", batch="", note="", quote_number="",
             measured_on=date(2026, 3, 1),
         )  # fmt: skip
     with writing(shop) as session:
-        number = keep_bench(
+        number = save_bench(
             session, finding, taken, who="Edda", serial="KW-1", batch="", note="", quote_number="",
             measured_on=date(2026, 3, 1),
         )  # fmt: skip

@@ -20,7 +20,7 @@ from webapp.catalogue.writing.parts import put_offer, put_part, put_part_price
 from webapp.common.errors import Conflict
 from webapp.common.storage.database import reading, writing
 from webapp.office.parts.csv_files import read_file
-from webapp.office.parts.csv_import import Trial, keep_rows, try_file
+from webapp.office.parts.csv_import import Trial, save_rows, try_file
 
 AT = datetime(2026, 3, 1, 9, tzinfo=UTC)
 
@@ -28,12 +28,12 @@ AT = datetime(2026, 3, 1, 9, tzinfo=UTC)
 def kept(shop: Engine, text: str) -> Trial:
     trial = tried(shop, text)
     with writing(shop) as session:
-        keep_rows(session, trial, who="Edda", at=AT)
+        save_rows(session, trial, who="Edda", at=AT)
     return trial
 
 
 def one_by_one(shop: Engine, trial: Trial) -> None:
-    """What `keep_rows` stands for, by the ways in for a single part."""
+    """What `save_rows` stands for, by the ways in for a single part."""
     with writing(shop) as session:
         for place, row in enumerate(trial.rows, start=1):
             if row.outcome not in ("new", "changed"):
@@ -126,7 +126,7 @@ def test_few_statements_are_made_while_others_wait(shop: Engine) -> None:
         def count(_c: object, _cursor: object, words: str, *_: object) -> None:
             statements.append(words)
 
-        keep_rows(session, trial, who="Edda", at=AT)
+        save_rows(session, trial, who="Edda", at=AT)
     assert len(statements) < 40
     with reading(shop) as session:
         made = session.exec(select(Part).where(col(Part.slug).like("saddle-1___"))).all()
@@ -139,7 +139,7 @@ def test_a_catalogue_changed_since_the_trial_is_looked_at_anew(shop: Engine) -> 
         put_model(session, who="Holt", slug="own", name="Own")
     before = everything(shop)
     with pytest.raises(Conflict), writing(shop) as session:
-        keep_rows(session, trial, who="Edda", at=AT)
+        save_rows(session, trial, who="Edda", at=AT)
     assert everything(shop) == before
 
 
@@ -151,7 +151,7 @@ def test_nothing_is_half_kept(shop: Engine, monkeypatch: pytest.MonkeyPatch) -> 
     before = everything(shop)
     monkeypatch.setattr(many_parts, "_put_offers", breaks)
     with pytest.raises(RuntimeError), writing(shop) as session:
-        keep_rows(session, trial, who="Edda", at=AT)
+        save_rows(session, trial, who="Edda", at=AT)
     assert everything(shop) == before
 
 

@@ -11,7 +11,6 @@ from webapp.catalogue.reading.load import load_catalogue
 from webapp.catalogue.writing.models import publish
 from webapp.common.errors import Conflict, Invalid
 from webapp.common.storage.database import reading, writing
-from webapp.office.changes.revision_differences import changelog, differences
 from webapp.office.revisions.drafts import (
     RevisionContent,
     begin_draft,
@@ -19,6 +18,7 @@ from webapp.office.revisions.drafts import (
     read_revision,
 )
 from webapp.office.revisions.paste import paste
+from webapp.office.revisions.revision_differences import changelog, differences
 from webapp.office.revisions.size_grid import cells_of, save_cells, sizes_from
 from webapp.office.revisions.table_check import TableReport, check_sizes
 from webapp.office.revisions.undo import redo, saves_of, stacks, undo

@@ -12,11 +12,11 @@ import pytest
 from sqlalchemy import Engine
 
 from tests.webapp.quote.conftest import Ask
-from tests.webapp.quote.deal.test_pricing import ABROAD, EU, KEYS, basis, check_sums
+from tests.webapp.quote.freezing.test_pricing import ABROAD, EU, KEYS, basis, check_sums
 from webapp.common.errors import Invalid
-from webapp.quote.deal.pricing import dealt_price
 from webapp.quote.deal.terms import Added, Deal, Off, fields_of, read_deal
 from webapp.quote.freezing.content import QuoteContent
+from webapp.quote.freezing.pricing import dealt_price
 from webapp.quote.printing.pdf import Copy, quote_pdf
 
 SPOKES = Added(words="Spare spoke", minor=150, count=8)

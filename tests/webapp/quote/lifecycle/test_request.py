@@ -18,10 +18,11 @@ from webapp.builds.choice.build_choice import read_choice
 from webapp.builds.evaluation import compute
 from webapp.builds.fitting.calculations.loads import PERSONAL
 from webapp.catalogue.reading.load import load_catalogue
+from webapp.catalogue.reading.settings import settings_data
 from webapp.catalogue.schema.part_kinds import SaddleData
 from webapp.catalogue.writing.models import withdraw
 from webapp.catalogue.writing.parts import put_offer, put_part, put_part_price, retire_part
-from webapp.catalogue.writing.shop import put_settings, settings_data
+from webapp.catalogue.writing.shop import put_settings
 from webapp.common.errors import Invalid, NotFound
 from webapp.common.storage.database import reading, writing
 from webapp.quote.customer import Customer

@@ -19,7 +19,7 @@ from webapp.app import create_app
 from webapp.common.settings import Settings
 from webapp.common.storage.database import reading, writing
 from webapp.migrations import drift
-from webapp.quote.lifecycle.states import State
+from webapp.quote.states import State
 from webapp.quote.storage.read import quote_by_number, view_of
 from webapp.quote.storage.search import find_quotes, read_wanted
 from webapp.quote.tables import Quote

@@ -16,8 +16,8 @@ _LASTS = CODES.index("clear")
 
 
 @dataclass(frozen=True, kw_only=True)
-class Landed:
-    """One axles in plain numbers; lengths in mm, as in `geometry.drive.axle_position`."""
+class AxlePosition:
+    """One axle position in plain numbers; lengths in mm, as in `geometry.drive.axle_position`."""
 
     ring: int
     sprocket: int
@@ -39,12 +39,12 @@ class Landed:
         return self.new - self.allowance - FIXED <= slot <= self.new + FIXED
 
 
-def landed(axles: AxlePositions) -> tuple[Landed, ...]:
-    """Every row of a axles, in its order."""
+def axle_positions(axles: AxlePositions) -> tuple[AxlePosition, ...]:
+    """Every position, in the order given."""
     names = ("ring", "sprocket", "pitches", "new", "worn", "allowance", "left", "chainstay", "code")
     columns = [np.atleast_1d(getattr(axles, name)).tolist() for name in names]
     return tuple(
-        Landed(
+        AxlePosition(
             ring=round(ring),
             sprocket=round(sprocket),
             count=round(pitches),
@@ -61,13 +61,13 @@ def landed(axles: AxlePositions) -> tuple[Landed, ...]:
     )
 
 
-def landed_of(setup: Setup) -> tuple[Landed, ...]:
+def axle_positions_of(setup: Setup) -> tuple[AxlePosition, ...]:
     """Every count with which a build's own loop closes; empty with a derailleur."""
     loop = loop_of(setup)
-    return () if loop is None or loop.tensioned else landed(closing_of(setup, loop))
+    return () if loop is None or loop.tensioned else axle_positions(closing_of(setup, loop))
 
 
-def nearest_to(slot: float, rows: Iterable[Landed]) -> list[Landed]:
+def nearest_to(slot: float, rows: Iterable[AxlePosition]) -> list[AxlePosition]:
     """The same rows, the nearest to an axle position [mm] first."""
     return sorted(rows, key=lambda row: abs(row.new - slot))
 
@@ -85,7 +85,7 @@ def axle_for(setup: Setup) -> float | None:
         To a tenth of a millimetre, inside the slot; of several the nearest that
         takes up all wear. None when it may stay, or when nothing closes.
     """
-    rows = nearest_to(setup.choice.slot, landed_of(setup))
+    rows = nearest_to(setup.choice.slot, axle_positions_of(setup))
     if not rows or rows[0].is_at(setup.choice.slot):
         return None
     lasting = [row for row in rows if row.lasts]

@@ -79,9 +79,9 @@ def loop_words(loop: Loop, count: float) -> str:
     """
     if loop.sold is not None:
         return tr("a belt of {count:g} teeth", count=count)
-    return tr("{count:g} links", count=count) + (
-        tr(", one of them a half link") if count % 2 else ""
-    )
+    if count % 2:
+        return tr("{count:g} links, one of them a half link", count=count)
+    return tr("{count:g} links", count=count)
 
 
 def fitting_of(data: TransmissionData) -> Fitting:

@@ -11,7 +11,11 @@ import numpy as np
 from geometry.clearance import slot_of, stay_gaps
 from geometry.drive import USUAL_CADENCE, centre_at, closing_positions, gears, ranked
 from webapp.builds.choice.build_choice import BuildChoice
-from webapp.builds.fitting.calculations.axle_position import Landed, landed, landed_of
+from webapp.builds.fitting.calculations.axle_position import (
+    AxlePosition,
+    axle_positions,
+    axle_positions_of,
+)
 from webapp.builds.fitting.calculations.drive import Loop, loop_of, loop_words, pairs_sold
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.calculations.tyres import stay_room
@@ -59,11 +63,11 @@ class Closing:
 
 def closings(setup: Setup) -> tuple[Closing, ...]:
     """Every count with which the build's ring and sprocket close, from the front."""
-    rows = sorted(landed_of(setup), key=lambda row: row.new)
+    rows = sorted(axle_positions_of(setup), key=lambda row: row.new)
     return tuple(_closing(setup, row) for row in rows)
 
 
-def _closing(setup: Setup, row: Landed) -> Closing:
+def _closing(setup: Setup, row: AxlePosition) -> Closing:
     position = row.position(setup)
     return Closing(
         count=row.count,
@@ -146,7 +150,7 @@ def pairs_closing(
     wished = loop.ring / loop.sprocket if nearest_gear else ratio
     order = ranked(axles, chainstay=chainstay, ratio=wished)
     slugs = _slugs(setup)
-    return tuple(_pair(setup, loop, row, slugs) for row in landed(axles.rows(order)))
+    return tuple(_pair(setup, loop, row, slugs) for row in axle_positions(axles.rows(order)))
 
 
 def _slugs(setup: Setup) -> Mapping[tuple[str, int], str]:
@@ -157,7 +161,9 @@ def _slugs(setup: Setup) -> Mapping[tuple[str, int], str]:
     return MappingProxyType(found)
 
 
-def _pair(setup: Setup, loop: Loop, row: Landed, slugs: Mapping[tuple[str, int], str]) -> Pair:
+def _pair(
+    setup: Setup, loop: Loop, row: AxlePosition, slugs: Mapping[tuple[str, int], str]
+) -> Pair:
     position = row.position(setup)
     teeth = {"ring": row.ring, "sprocket": row.sprocket}
     parts = {**setup.choice.parts, **{place: slugs[place, n] for place, n in teeth.items()}}

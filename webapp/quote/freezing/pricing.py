@@ -233,10 +233,10 @@ def refuse_other_total(made: Pricing, shown: str) -> None:
     if shown and shown != made.gross.printed:
         remedy = tr(
             (
-                "prices have changed since this page was shown: it comes to {printed}, "
+                "prices have changed since this page was shown: it comes to {total}, "
                 "not {shown}; look at it and decide again"
             ),
-            printed=made.gross.printed,
+            total=made.gross.printed,
             shown=shown,
         )
         raise Invalid("total", shown, remedy)

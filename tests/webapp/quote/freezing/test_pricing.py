@@ -13,9 +13,9 @@ from hypothesis import strategies as st
 from webapp.catalogue.schema.shop import Destination
 from webapp.common.errors import Invalid
 from webapp.common.text.money import Money
-from webapp.quote.deal.pricing import dealt_price
 from webapp.quote.deal.terms import ADDED_LINES, Added, Deal, Off, fields_of, read_deal
 from webapp.quote.freezing.content import ListLine, PriceBasis, Pricing, Total
+from webapp.quote.freezing.pricing import dealt_price
 
 KEYS = ("frame", "fork", "saddle")
 EU = Destination(slug="eu", name="Near", tax_name="VAT there", tax_percent=Decimal(21))

@@ -229,23 +229,22 @@ def changelog(found: Differences) -> str:
     for one in found.others:
         alike.setdefault((one.label, one.before, one.after), []).append(one.where)
     lines += [
-        tr(
-            "{upper}{value}: {after} instead of {before}{where}.",
-            upper=label[:1].upper(),
-            value=label[1:],
-            after=after,
-            before=before,
-            where=_where(where),
-        )
+        _value_changed(label[:1].upper() + label[1:], before, after, where)
         for (label, before, after), where in alike.items()
     ]
     return "\n".join(lines)
 
 
-def _where(where: Sequence[str]) -> str:
+def _value_changed(label: str, before: str, after: str, where: Sequence[str]) -> str:
     if where[0] == "all sizes":
-        return ""
-    return tr(" (size {join})", join=", ".join(one.removeprefix("size ") for one in where))
+        return tr("{label}: {after} instead of {before}.", label=label, after=after, before=before)
+    return tr(
+        "{label}: {after} instead of {before} (size {sizes}).",
+        label=label,
+        after=after,
+        before=before,
+        sizes=", ".join(one.removeprefix("size ") for one in where),
+    )
 
 
 def _known(row: DrawnRow) -> list[NumberChange]:
@@ -276,12 +275,10 @@ def _part(some: list[NumberChange], row: DrawnRow, word: int, *, every: bool) ->
     low, high = _plain(sizes[0]), with_unit(_plain(sizes[-1]), row.unit)
     amount = high if sizes[0] == sizes[-1] else tr("{low} to {high}", low=low, high=high)
     words = _COMPARED.get(row.path, _LONGER)[word]
-    where = (
-        tr(" in every size")
-        if every
-        else tr(" in {join}", join=", ".join(one.size_name for one in some))
-    )
-    return f"{amount} {words}{where}"
+    if every:
+        return tr("{amount} {longer} in every size", amount=amount, longer=words)
+    sizes_named = ", ".join(one.size_name for one in some)
+    return tr("{amount} {longer} in {sizes}", amount=amount, longer=words, sizes=sizes_named)
 
 
 def _plain(value: float) -> str:

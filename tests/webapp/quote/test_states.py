@@ -8,7 +8,7 @@ from datetime import date
 from hypothesis import given
 from hypothesis import strategies as st
 
-from webapp.quote.lifecycle.states import (
+from webapp.quote.states import (
     NEXT,
     QUOTE_STATES,
     Because,
