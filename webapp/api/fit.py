@@ -42,7 +42,7 @@ class FitBody(Body):
     """What a rider knows; lengths in millimetres, barefoot, weight in kilograms."""
 
     model: Annotated[str, Field(max_length=60, description="the frame model's slug")]
-    stature: Annotated[Number | None, Field(description="stature [mm]")] = None
+    stature: Annotated[Number | None, Field(description="height [mm]")] = None
     stature_by: Annotated[
         Literal["memory", "wall"],
         Field(description="from memory, which flatters, or measured against a wall"),

@@ -1,7 +1,7 @@
-"""Small drawings that show how to measure a body: stature, inseam, arm span.
+"""Small drawings that show how to measure a body: height, inseam, arm span.
 
 Each is a plain mannequin against a wall with one dimension line. Lengths are
-those of a body 1750 mm tall after Drillis and Contini's shares of stature; the
+those of a body 1750 mm tall after Drillis and Contini's shares of height; the
 drawings are to scale, but state no figure.
 """
 
@@ -17,6 +17,7 @@ from webapp.drawing.svg_sheet import Pens, Sheet
 Measure = Literal["stature", "inseam", "span"]
 
 _STATURE, _SHOULDER, _HIP, _KNEE, _ANKLE, _CROTCH = 1750.0, 1432.0, 928.0, 498.0, 68.0, 835.0
+_SEAM_BELOW, _HEM = 15.0, 30.0  # trousers hang below the crotch and end above the floor
 _HALF_SPAN, _HALF_SHOULDERS, _HALF_HIPS, _STANCE = 900.0, 185.0, 95.0, 120.0
 _PENS = Pens(2.0)
 _WORDS: dict[Measure, tuple[str, str]] = {
@@ -33,7 +34,8 @@ _WORDS: dict[Measure, tuple[str, str]] = {
         tr(
             "Stand barefoot with the back against a wall, feet a hand's breadth apart. Pull a "
             "book up between the legs as firmly as a saddle sits, its edge against the wall, and "
-            "measure from the floor to the book's upper edge."
+            "measure from the floor to the book's upper edge: the long line. The inseam of "
+            "trousers, the short dashed line, ends at their hem and starts lower, at the seam."
         ),
     ),
     "span": (
@@ -104,7 +106,7 @@ def _stature(sheet: Sheet) -> None:
 
 
 def _inseam(sheet: Sheet) -> None:
-    """From the front: book between the legs."""
+    """From the front: book between the legs; the shorter inseam of trousers beside it."""
     with sheet.group("part-rider"):
         _front_body(sheet, arms_level=False)
     with sheet.group("part-frame"):
@@ -112,6 +114,14 @@ def _inseam(sheet: Sheet) -> None:
         book = [(-20.0, low), (20.0, low), (20.0, high), (-20.0, high)]
         sheet.polyline(book, closed=True, paper=True)
     _dimension(sheet, (520.0, 0.0), (520.0, _CROTCH), 20.0)
+    seam, hem = _CROTCH - _SEAM_BELOW, _HEM
+    with sheet.group("dimension line-b"):
+        sheet.line((-420.0, hem), (-420.0, seam))
+    with sheet.group("dimension"):
+        sheet.arrow((-420.0, hem), -90.0)
+        sheet.arrow((-420.0, seam), 90.0)
+        for y, feature in ((seam, -20.0), (hem, -_STANCE - 60.0)):
+            sheet.line((-420.0 - sheet.pens.gap, y), (feature - sheet.pens.gap, y))
 
 
 def _span(sheet: Sheet) -> None:

@@ -36,10 +36,11 @@ def fit_check(catalogue: Catalogue) -> tuple[str, ...]:
     tuple of str
         Where a style cannot be checked, why not.
     """
-    return tuple(_said(catalogue, style) for style in catalogue.styles)
+    return tuple(style_check(catalogue, style) for style in catalogue.styles)
 
 
-def _said(catalogue: Catalogue, style: StyleView) -> str:
+def style_check(catalogue: Catalogue, style: StyleView) -> str:
+    """The same of one style."""
     try:
         builds = candidate_builds(catalogue, usual_choice(catalogue))
         found = check_fit(run_for(catalogue, builds, style), _people())

@@ -240,7 +240,7 @@ def _card(size: SizeFit, answer: FitAnswer) -> SizeCard:
         key=size.slug,
         name=size.name,
         chance=hundred(size.best),
-        words=f"{fits_words(size)} {best_words(size)}",
+        words=f"{fits_words(size)} {best_words(size)}".rstrip(),
         reasons=tuple(reason_words(reason, size.name) for reason in size.sized.reasons),
         help=tuple(HelpLink(words=way_words(w), address=w.address) for w in size.help),
         best=size in answer.leading,

@@ -134,7 +134,7 @@ class Rider:
 
     @property
     def known(self) -> bool:
-        """Whether there is enough for an answer: a stature or an inseam."""
+        """Whether there is enough for an answer: a height or an inseam."""
         return self.stature is not None or self.inseam is not None
 
     @property

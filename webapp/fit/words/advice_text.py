@@ -92,10 +92,10 @@ def which(answer: FitAnswer) -> tuple[str, ...]:
 def _beside_middle(size: SizeFit) -> str:
     """How far a size is from the length this rider needs."""
     if abs(size.too_long) < FELT:
-        return tr("{name} is your middle.", name=size.name)
+        return tr("{name} is as long as you need.", name=size.name)
     if size.too_long > 0:
-        return tr("{name} is {mm} longer than your middle.", name=size.name, mm=mm(size.too_long))
-    return tr("{name} is {mm} shorter than your middle.", name=size.name, mm=mm(size.too_long))
+        return tr("{name} is {mm} longer than you need.", name=size.name, mm=mm(size.too_long))
+    return tr("{name} is {mm} shorter than you need.", name=size.name, mm=mm(size.too_long))
 
 
 def _next_best(answer: FitAnswer, named: SizeFit) -> tuple[str, ...]:
@@ -168,11 +168,11 @@ def reason_words(reason: Reason, size: str) -> str:
 
 def _length_words(reason: Reason, size: str) -> str:
     if abs(reason.value) < FELT:
-        return tr("As long as you need, to a hair.")
+        return tr("As long as you need, within 3 mm.")
     if reason.outcome == "clear" and reason.value > 0:
-        return tr("{mm} longer than your middle, which is near enough.", mm=mm(reason.value))
+        return tr("{mm} longer than you need, which is near enough.", mm=mm(reason.value))
     if reason.outcome == "clear":
-        return tr("{mm} shorter than your middle, which is near enough.", mm=mm(reason.value))
+        return tr("{mm} shorter than you need, which is near enough.", mm=mm(reason.value))
     if reason.value > 0:
         return tr(
             "{size} is {mm} longer than you need: a long reach to the grips.",
@@ -241,7 +241,15 @@ def fits_words(size: SizeFit) -> str:
 
 
 def best_words(size: SizeFit) -> str:
-    """How many riders would choose one size."""
+    """How many riders would choose one size; why some do although it does not fit."""
+    if size.fits == "no" and hundred(size.best) == 0:
+        return ""
+    if size.fits == "no":
+        return tr(
+            "It would suit {hundred} in 100 riders with your measurements, who are built or sit "
+            "otherwise than most.",
+            hundred=hundred(size.best),
+        )
     return tr("Of 100 such riders {hundred} would choose it.", hundred=hundred(size.best))
 
 
@@ -267,13 +275,14 @@ def chart_words(answer: FitAnswer, names: dict[str, str]) -> str:
             by_chart=by_chart,
             height=height,
         )
+    why = _difference(answer)
     if any(size.slug == answer.by_chart for size in answer.leading):
         return tr(
-            "The builder’s size chart says {by_chart} at {height}, which fits you too.",
+            "The builder’s size chart says {by_chart} at {height}, which fits you too. {why}",
             by_chart=by_chart,
             height=height,
+            why=why,
         )
-    why = _difference(answer)
     return tr(
         "The builder’s size chart says {by_chart} at {height}. {why}",
         by_chart=by_chart,
@@ -289,9 +298,10 @@ def _difference(answer: FitAnswer) -> str:
         for reason in size.sized.reasons
         if reason.code != "length" and reason.outcome != "clear"
     ]  # fmt: skip
-    strongest = answer.effects[0] if answer.effects else None
-    if strongest is not None and abs(strongest.mm) >= FELT:
-        return effect_words(strongest.landmark, strongest.mm)
+    larger = _larger_than_chart(answer)
+    effects = [each for each in answer.effects if (each.mm > 0) == larger and abs(each.mm) >= FELT]
+    if effects:
+        return effect_words(effects[0].landmark, effects[0].mm)
     if limits and limits[0].code == "straddle_room":
         return tr("The room over its top tube makes the difference.")
     if limits:
@@ -301,6 +311,14 @@ def _difference(answer: FitAnswer) -> str:
     if answer.by_body > 0:
         return tr("Fork, wheels and your riding ask for {mm} more.", mm=mm(answer.by_body))
     return tr("Fork, wheels and your riding ask for {mm} less.", mm=mm(answer.by_body))
+
+
+def _larger_than_chart(answer: FitAnswer) -> bool:
+    """Whether the size named first is larger than the chart's; sizes run from small to large."""
+    slugs = [size.slug for size in answer.sizes]
+    return answer.named is not None and slugs.index(answer.named.slug) > slugs.index(
+        answer.by_chart
+    )
 
 
 _EFFECTS: dict[str, tuple[str, str]] = {

@@ -72,8 +72,8 @@ def _step(before: Rung, after: Rung) -> str:
     if len(after.fits) > 1 and abs(after.moved) >= FELT:
         return tr(
             (
-                "{told} That is less sure, because your {name} moves your middle by "
-                "{mm}, to between {listed}."
+                "{told} That is less sure, because your {name} changes the length you need "
+                "by {mm}, to between {listed}."
             ),
             told=told,
             name=name,
@@ -84,7 +84,7 @@ def _step(before: Rung, after: Rung) -> str:
         return tr(
             (
                 "{told} That is less sure, because your {name} is unusual for your height and "
-                "moves your middle by {mm}."
+                "changes the length you need by {mm}."
             ),
             told=told,
             name=name,
@@ -186,11 +186,13 @@ def taste_words(answer: FitAnswer) -> str:
     moved = TASTE_STEPS[answer.rider.taste] * answer.step
     if moved > 0:
         return tr(
-            "Your wish for longer and steadier moves your middle by {moved}.", moved=mm(moved)
+            "Your wish for longer and steadier adds {moved} to the length you need.",
+            moved=mm(moved),
         )
     if moved < 0:
         return tr(
-            "Your wish for shorter and livelier moves your middle by {moved}.", moved=mm(moved)
+            "Your wish for shorter and livelier takes {moved} off the length you need.",
+            moved=mm(moved),
         )
     return ""
 

@@ -18,6 +18,7 @@ from webapp.common.errors import DomainError
 from webapp.common.text.language import tr
 from webapp.common.text.money import Money
 from webapp.fit.advice import fit
+from webapp.fit.fit_check import style_check
 from webapp.office.forms.data_form import raw_of
 from webapp.rider.rider_input import Rider
 
@@ -103,10 +104,15 @@ class SizeShift:
 
 @dataclass(frozen=True, kw_only=True)
 class ModelShift:
-    """What a change of windows does to the sizes of one model."""
+    """What a change of windows does to the sizes of one model.
+
+    ``kept`` and ``typed`` are the fit check's sentences, as before publishing.
+    """
 
     model: str
     shifts: tuple[SizeShift, ...]
+    kept: str
+    typed: str
 
 
 def style_preview(session: Session, slug: str, texts: Mapping[str, str]) -> tuple[ModelShift, ...]:
@@ -139,7 +145,8 @@ def style_preview(session: Session, slug: str, texts: Mapping[str, str]) -> tupl
             )
             for s in STATURES
         )
-        found.append(ModelShift(model=model.name, shifts=shifts))
+        kept, typed = (style_check(each, each.style(slug)) for each in (now, then))
+        found.append(ModelShift(model=model.name, shifts=shifts, kept=kept, typed=typed))
     return tuple(found)
 
 

@@ -30,7 +30,7 @@ def fit_words(
     Returns
     -------
     tuple of str
-        Empty where no rider is known; without stature and inseam only what the weight says.
+        Empty where no rider is known; without height and inseam only what the weight says.
     """
     if choice.rider is None:
         return ()
