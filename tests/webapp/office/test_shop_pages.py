@@ -76,6 +76,8 @@ def test_windows_show_which_riders_would_be_told_another_size(
         style = load_catalogue(session, "knapweed").styles[0]
         texts = texts_of(PostureWindows, style.windows.model_dump(mode="json"))
         same = style_preview(session, style.slug, texts)
+        assert [each.kept for each in same] == [each.typed for each in same]
+        assert all("of 100 riders in the chart’s range" in each.kept for each in same)
         assert not any(one.changed for model in same for one in model.shifts)
         # Room to stand over the top tube that nobody has: no size is left.
         none = {**texts, "straddle_room_least": "200", "straddle_room_clear": "300"}
