@@ -17,6 +17,6 @@ def test_the_sample_shop_is_in_the_middle_of_its_work(app: FastAPI, client: Test
         assert client.post("/sign-in", data=form).status_code == 303, name
     desk, office = client.get("/counter").text, client.get("/office").text
     assert all(name in desk for name, _, _ in sample_data.RIDERS)
-    assert all(state in desk for state in ("sent", "accepted", "declined"))
+    assert all(state in desk for state in ("open", "accepted", "declined"))
     assert "draft" in office.lower()
     assert "autumn" in client.get("/office/bench").text

@@ -75,7 +75,7 @@ def test_move_first_makes_another_one_a(client: TestClient) -> None:
         ("nothing?size=m", "model “nothing”"),
         ("knapweed?rev=77", "“77”"),
         ("knapweed?rev=x", "rev “x”"),
-        ("knapweed?fork=wings", "fork “wings”: one of suspension-130"),
+        ("knapweed?fork=wings", "fork “wings”: one of these: suspension fork 29, 130 mm"),
         ("knapweed?slot=99", "slot “99”: a number from 0 to 24 mm"),
         ("knapweed?size=m&size=l", "size “m, l”: give it once"),
         ("knapweed?wings=1", "wings “1”: no part of a build"),

@@ -25,7 +25,7 @@ from webapp.quote.storage.write import REQUEST
 from webapp.quote.tables import Quote
 
 PAGE = 50
-_STATES = {str(state): state for state in QUOTE_STATES} | {"open": State.SENT}
+_STATES = {str(state): str(state) for state in QUOTE_STATES} | {"open": str(State.SENT)}
 """Words for states: what the customer has and has not answered is *open* to whoever reads."""
 LONGEST_QUERY = 200
 MOST_WORDS = 8

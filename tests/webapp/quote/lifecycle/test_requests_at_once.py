@@ -26,7 +26,7 @@ def test_more_riders_than_connections_all_get_their_quote(
     with TestClient(create_app(settings), follow_redirects=False) as client:
 
         def ask(number: int) -> int:
-            typed = TYPED | {"key": f"{number:024d}"}
+            typed = TYPED | {"key": f"{number:024d}", "mail": f"rider{number}@marl.example"}
             return int(client.post("/quote/knapweed", data=typed).status_code)
 
         with ThreadPoolExecutor(AT_ONCE) as riders:
