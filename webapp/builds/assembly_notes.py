@@ -206,8 +206,8 @@ def _fork(setup: Setup) -> Iterator[AssemblyNote]:
         ),
         note=tr("offset {offset:g} mm; measure it before it is fitted", offset=fork.offset),
     )
-    if sag := setup.assembly.states.get(SAGGED):
-        used, travel = float(sag.fork_compression), float(build.fork.travel)
+    if travel := float(build.fork.travel):
+        used = float(setup.assembly.states[SAGGED].fork_compression)
         note = tr(
             "{percent:.0f} % of {travel:g} mm of travel, rider on the bike",
             percent=100 * used / travel,

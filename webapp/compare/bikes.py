@@ -11,7 +11,7 @@ from webapp.builds.evaluation import BuildResult
 from webapp.builds.fitting.checks import label_of
 from webapp.builds.page.picture import points_of
 from webapp.builds.pricing import SCOPE_WORDS
-from webapp.builds.solving.solver_inputs import UNLOADED, Assembly, data_in
+from webapp.builds.solving.solver_inputs import SAGGED, Assembly, data_in
 from webapp.catalogue.schema.part_kinds import TyreData
 from webapp.common.text.language import tr
 from webapp.common.text.money import Money
@@ -54,12 +54,12 @@ class Compared:
     cautions: tuple[str, ...]
 
     def figures(self, state: str) -> Mapping[str, float]:
-        """Figures in a state; a rigid fork has but one, which stands for all."""
-        return self.states.get(state, self.states[UNLOADED])
+        """Figures in a state; a rigid fork cannot bottom, so its bike stands sagged then."""
+        return self.states.get(state, self.states[SAGGED])
 
     def points_in(self, state: str) -> BikePoints:
         """Points in a state, as `figures`."""
-        return self.points.get(state, self.points[UNLOADED])
+        return self.points.get(state, self.points[SAGGED])
 
 
 def compared_of(result: BuildResult) -> Compared:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from markupsafe import Markup
 
 from webapp.builds.choice.build_choice import address_of
-from webapp.builds.solving.solver_inputs import UNLOADED
+from webapp.builds.solving.solver_inputs import SAGGED
 from webapp.catalogue.reading.views import ModelView
 from webapp.common.errors import Problem
 from webapp.common.text.glossary import entry
@@ -309,9 +309,8 @@ def _hidden(comparison: Comparison) -> tuple[tuple[str, str], ...]:
 
 
 def _states(comparison: Comparison) -> tuple[Link, ...]:
-    """A link for each state; none where every fork is rigid."""
-    if not any("sagged" in each.compared.states for each in comparison.entries):
-        return ()
+    """A link for each state that one of the bikes can stand in."""
+    known = {state for each in comparison.entries for state in each.compared.states}
     return tuple(
         Link(
             key=f"state-{state}",
@@ -320,11 +319,12 @@ def _states(comparison: Comparison) -> tuple[Link, ...]:
             present=state == comparison.view.state,
         )
         for state in STATES
+        if state in known
     )
 
 
 def _state_note(comparison: Comparison) -> str:
-    """Which bikes have but one state, where another is asked for."""
+    """Which bikes cannot bottom, where that is asked for."""
     rigid = [
         letter
         for letter, each in zip(LETTERS, comparison.entries, strict=False)
@@ -334,8 +334,8 @@ def _state_note(comparison: Comparison) -> str:
         return ""
     listed = tr(" and ").join(filter(None, (", ".join(rigid[:-1]), rigid[-1])))
     return trn(
-        "{letters} has a rigid fork and stands the same in every state.",
-        "{letters} have rigid forks and stand the same in every state.",
+        "{letters} has a rigid fork that cannot bottom; it stands as it is ridden, on its tyres.",
+        "{letters} have rigid forks that cannot bottom; they stand as ridden, on their tyres.",
         len(rigid),
         letters=listed,
     )
@@ -356,7 +356,7 @@ def _alignments(comparison: Comparison) -> tuple[Link, ...]:
 def _drawing_title(comparison: Comparison) -> str:
     entries, view = comparison.entries, comparison.view
     if len(entries) == 1:
-        state = view.state if view.state in entries[0].compared.states else UNLOADED
+        state = view.state if view.state in entries[0].compared.states else SAGGED
         return tr("{name}, {state}, drive side", name=entries[0].compared.name, state=state)
     where = ALIGNMENT_WORDS[view.align]
     return tr(

@@ -65,7 +65,7 @@ class SizeStand:
     standing : Standing
         Unloaded, as saddle and post are set.
     ridden : Standing
-        Sunk in by its rider; the same with a rigid fork.
+        Sunk in by its rider, on a rigid fork by the tyres alone.
     posts : tuple of PostReach
         Those sold with the size first.
     line : SaddleLine
@@ -197,8 +197,7 @@ def _stand(catalogue: Catalogue, choice: BuildChoice, size: SizeView) -> SizeSta
     sold = as_sold(catalogue, choice, size)
     assembly = assemble(catalogue, sold)
     standing = stand(assembly.build)
-    state = assembly.states.get(SAGGED)
-    ridden = stand(assembly.build, state) if state else standing
+    ridden = stand(assembly.build, assembly.states[SAGGED])
     line = saddle_line(standing, assembly.build, assembly.seat)
     posts = _posts(catalogue, assembly, standing)
     ahead = catalogue.revision.data.standover_at

@@ -8,7 +8,8 @@ from markupsafe import Markup
 
 from webapp.builds.evaluation import BuildResult
 from webapp.builds.page.picture import figures_drawn, points_of
-from webapp.builds.rider.posture import Pose, RiderOnBuild, crank_angle, ridden
+from webapp.builds.rider.posture import Pose, RiderOnBuild, crank_angle
+from webapp.builds.solving.solver_inputs import SAGGED
 from webapp.common.text.language import tr
 from webapp.drawing.elevation import Layout, elevation
 
@@ -36,9 +37,8 @@ def rider_drawing(result: BuildResult, rider: RiderOnBuild, pose: Pose) -> Marku
     Markup
         Two ``<svg>``; all text in them is escaped.
     """
-    state = ridden(result)
-    points = replace(points_of(result, state=state), crank_angle=crank_angle(pose))
-    known = figures_drawn(result, state=state)
+    points = replace(points_of(result, state=SAGGED), crank_angle=crank_angle(pose))
+    known = figures_drawn(result, state=SAGGED)
     drawings = (
         elevation(
             points,

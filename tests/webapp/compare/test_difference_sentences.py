@@ -105,10 +105,11 @@ def test_longer_fork_slackens_in_words(trail: Catalogue) -> None:
     assert "less stack" in back
 
 
-def test_rigid_fork_stands_for_every_state(trail: Catalogue) -> None:
+def test_a_rigid_fork_cannot_bottom_and_stands_sagged_on_its_tyres(trail: Catalogue) -> None:
     rigid = bike(trail, fork="rigid-long")
-    assert rigid.figures("sagged") == rigid.figures("unloaded")
-    assert rigid.points_in("bottomed") == rigid.points_in("unloaded")
+    assert rigid.figures("sagged")["bb_height"] < rigid.figures("unloaded")["bb_height"]
+    assert rigid.figures("bottomed") == rigid.figures("sagged")
+    assert rigid.points_in("bottomed") == rigid.points_in("sagged")
     sprung = bike(trail)
     assert sprung.figures("sagged") != sprung.figures("unloaded")
 

@@ -8,8 +8,9 @@ import pytest
 
 from webapp.builds.choice.build_choice import read_choice
 from webapp.builds.evaluation import compute
-from webapp.builds.rider.posture import POSES, ridden, rider_on
+from webapp.builds.rider.posture import POSES, rider_on
 from webapp.builds.rider.posture_rows import posture_rows
+from webapp.builds.solving.solver_inputs import SAGGED
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Invalid
 from webapp.fit.advice import fit
@@ -246,7 +247,7 @@ def test_the_drawn_rider_holds_the_grips_and_stands_on_the_pedals(
     result = compute(trail, named(answer).choice)
     on = rider_on(result, answer.rider)
     drawn = on.drawn(next(each for each in POSES if each == pose))
-    grips = result.states[ridden(result)].hands.grips
+    grips = result.states[SAGGED].hands.grips
     assert drawn.hand == pytest.approx(grips)
     assert drawn.head[1] > drawn.shoulder[1] > drawn.hip[1] > drawn.knee[1] > drawn.ankle[1]
     assert drawn.far_ankle is not None

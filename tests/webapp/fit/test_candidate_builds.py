@@ -35,7 +35,7 @@ def test_every_cockpit_stands_where_its_build_does(trail: Catalogue, slot: str, 
             )
             ahead = trail.revision.data.standover_at
             states = solve_states(assemble(trail, one), standover_at=ahead)
-            x, y = states.get(SAGGED, states[UNLOADED]).hands.grips
+            x, y = states[SAGGED].hands.grips
             rows = stood.cockpits.rows
             assert rows.grip_x[cockpit] == pytest.approx(x, abs=1e-9)
             assert rows.grip_y[cockpit] == pytest.approx(y, abs=1e-9)

@@ -108,20 +108,15 @@ def crank_angle(pose: Pose) -> float:
     return _CRANK[pose]
 
 
-def ridden(result: BuildResult) -> str:
-    """The state a build is ridden in: sunk in by its rider, where its fork gives way."""
-    return SAGGED if SAGGED in result.states else UNLOADED
-
-
-def rider_on(result: BuildResult, rider: Rider, *, state: str | None = None) -> RiderOnBuild:
+def rider_on(result: BuildResult, rider: Rider, *, state: str = SAGGED) -> RiderOnBuild:
     """One rider on one build, the saddle set as the build is.
 
     Parameters
     ----------
     result : BuildResult
     rider : Rider
-    state : str, optional
-        One of ``result.states``; without it the one the build is ridden in.
+    state : str
+        One of ``result.states``: sunk in by the rider, or another.
 
     Returns
     -------
@@ -130,7 +125,7 @@ def rider_on(result: BuildResult, rider: Rider, *, state: str | None = None) -> 
     windows = windows_of(result.catalogue.style(rider.style))
     belief = belief_of(rider)
     links = linkage(belief.mean_body())
-    found, assembly = result.states[state or ridden(result)], result.assembly
+    found, assembly = result.states[state], result.assembly
     grip = plain_point(found.hands.grips)
     saddle = _seat_point(result, found.standing)
     as_set = _seat_point(result, result.states[UNLOADED].standing)

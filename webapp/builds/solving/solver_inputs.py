@@ -48,7 +48,8 @@ class Assembly:
     build, cockpit, seat
         The solver's inputs.
     states : mapping of name to State
-        ``unloaded``, and with a suspension fork ``sagged`` and ``bottomed``.
+        ``unloaded``; ``sagged``, fork and tyres pressed in by the rider (a rigid
+        fork's tyres alone); and with a suspension fork ``bottomed``.
     seat_range : SeatRange
         Saddle heights the post reaches.
     crank_length : float [mm]
@@ -121,12 +122,13 @@ def assemble(catalogue: Catalogue, choice: BuildChoice) -> Assembly:
     size = catalogue.size(choice.size)
     headset = data_in(parts, "headset", HeadsetData)
     fork_data = data_in(parts, "fork", ForkData)
+    front, rear = (data_in(parts, place, TyreData) for place in ("tyre_front", "tyre_rear"))
     build = Build(
         frame=size.frame,
         fork=fork_of(fork_data),
         lower_headset_stack=headset.lower_stack,
-        front_radius=tyre_radius(data_in(parts, "tyre_front", TyreData)),
-        rear_radius=tyre_radius(data_in(parts, "tyre_rear", TyreData)),
+        front_radius=tyre_radius(front),
+        rear_radius=tyre_radius(rear),
         slot_position=choice.slot,
     )
     post = data_in(parts, "post", PostData)
@@ -141,7 +143,7 @@ def assemble(catalogue: Catalogue, choice: BuildChoice) -> Assembly:
         build=build,
         cockpit=_cockpit(parts, choice, headset),
         seat=replace(seat, height=wanted or reach.middle),
-        states=_states(build.fork, sag_percent(choice, fork_data)),
+        states=_states(build.fork, sag_percent(choice, fork_data), front=front, rear=rear),
         seat_range=reach,
         crank_length=crank,
     )
@@ -162,11 +164,12 @@ def sag_percent(choice: BuildChoice, fork: ForkData) -> float:
     return fork.sag_fraction * 100 if choice.sag is None else choice.sag
 
 
-def _states(fork: Fork, sag: float) -> Mapping[str, State]:
-    states = {UNLOADED: State.unloaded()}
+def _states(fork: Fork, sag: float, *, front: TyreData, rear: TyreData) -> Mapping[str, State]:
+    tyres = {"front_deflection": front.pressed_in, "rear_deflection": rear.pressed_in}
+    used = State.sagged(fork, fraction=sag / 100).fork_compression
+    states = {UNLOADED: State.unloaded(), SAGGED: State(fork_compression=used, **tyres)}
     if fork.travel > 0:
-        states[SAGGED] = State.sagged(fork, fraction=sag / 100)
-        states[BOTTOMED] = State.bottomed(fork)
+        states[BOTTOMED] = State(fork_compression=fork.travel, **tyres)
     return MappingProxyType(states)
 
 

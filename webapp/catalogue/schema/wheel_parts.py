@@ -145,6 +145,10 @@ class RimData(PartData):
     tyre_max: TyreWidth | None = None
 
 
+TYRE_DEFLECTION_SHARE = 0.15
+"""Of a tyre's width that rider and bike press it in where nobody measured it [CP]."""
+
+
 class TyreData(PartData):
     """A tyre: its nominal size and, where somebody measured one, its real size."""
 
@@ -160,6 +164,22 @@ class TyreData(PartData):
         mm("inner width of the rim the width was measured on", 13, 100, "no rim is other"),
     ] = None
     needs_tubeless_rim: bool = False
+    deflection: Annotated[
+        float | None,
+        mm(
+            "how far it is pressed in with the rider aboard; empty: 15 % of its width",
+            0,
+            50,
+            "a tyre pressed in further runs on its rim",
+        ),
+    ] = None
+
+    @property
+    def pressed_in(self) -> float:
+        """Free minus loaded radius with the rider aboard [mm]; as stated, or of its width."""
+        if self.deflection is not None:
+            return self.deflection
+        return TYRE_DEFLECTION_SHARE * (self.measured_width or self.nominal_width)
 
     @model_validator(mode="after")
     def _width_with_its_rim(self) -> Self:

@@ -66,8 +66,8 @@ def _sag(result: BuildResult) -> Iterator[Setting]:
     assembly = result.assembly
     if result.choice.scope == "frame":
         return
-    if sag := assembly.states.get(SAGGED):
-        used, travel = float(sag.fork_compression), float(assembly.build.fork.travel)
+    if travel := float(assembly.build.fork.travel):
+        used = float(assembly.states[SAGGED].fork_compression)
         note = tr(
             "{percent:.0f} % of {travel:g} mm of travel, rider on the bike",
             percent=100 * used / travel,

@@ -3,24 +3,45 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 
 import pytest
 
 from tests.webapp.builds.fitting.judged_builds import SMALL_WHEELS, checks_of, chosen, setup_of
 from webapp.builds.fitting.calculations.feet import feet_checks
+from webapp.builds.fitting.sentences import WordedCheck
 from webapp.catalogue.reading.views import Catalogue
+from webapp.catalogue.schema.part_kinds import TyreData
 
 
-def test_both_states_of_a_suspension_fork_and_one_of_a_rigid(
-    trail: Catalogue, tourer: Catalogue
-) -> None:
-    sprung = checks_of(trail, chosen(trail))
-    assert {"feet.pedal.unloaded", "feet.pedal.sagged"} <= set(sprung)
-    up, down = (sprung[f"feet.pedal.{state}"].figure for state in ("unloaded", "sagged"))
+def pedal_heights(checks: Mapping[str, WordedCheck]) -> tuple[float, float]:
+    up, down = (checks[f"feet.pedal.{state}"].figure for state in ("unloaded", "sagged"))
     assert up is not None
     assert down is not None
-    assert down < up
-    assert "feet.pedal.sagged" not in checks_of(tourer, chosen(tourer))
+    return up, down
+
+
+def test_fork_and_tyres_pressed_in_lower_the_pedal(trail: Catalogue) -> None:
+    up, down = pedal_heights(checks_of(trail, chosen(trail)))
+    tyres = 0.15 * 71 * math.cos(math.radians(25))
+    assert down < up - tyres  # the fork's sag comes on top
+
+
+def test_a_rigid_forks_pedal_sinks_by_its_tyres_alone(tourer: Catalogue) -> None:
+    """Wheels alike, pressed in alike: the ground comes nearer by d cos 25° of the lean."""
+    up, down = pedal_heights(checks_of(tourer, chosen(tourer)))
+    width = setup_of(tourer).data("tyre_front", TyreData)
+    assert width is not None
+    pressed_in = 0.15 * (width.measured_width or width.nominal_width)
+    assert pressed_in > 7
+    assert up - down == pytest.approx(pressed_in * math.cos(math.radians(25)), abs=0.01)
+
+
+def test_a_stated_deflection_wins_over_the_share() -> None:
+    tyre = TyreData(bead_seat_diameter=622, nominal_width=50)
+    assert tyre.pressed_in == pytest.approx(7.5)
+    assert tyre.model_copy(update={"deflection": 4.0}).pressed_in == 4.0
+    assert tyre.model_copy(update={"deflection": 0.0}).pressed_in == 0.0
 
 
 def test_pedal_height_by_plane_geometry_on_wheels_alike(tourer: Catalogue) -> None:

@@ -47,8 +47,8 @@ def feet_checks(setups: Sequence[Setup]) -> list[list[WordedCheck]]:
     Returns
     -------
     list of list of WordedCheck
-        For each build ``feet.pedal.unloaded``, with a suspension fork
-        ``feet.pedal.sagged``, and ``feet.toe.tyre`` or with mudguards
+        For each build ``feet.pedal.unloaded``, ``feet.pedal.sagged`` with fork
+        and tyres pressed in by the rider, and ``feet.toe.tyre`` or with mudguards
         ``feet.toe.mudguard``, at its least of both states. All are unknown
         where no pedal is chosen.
     """
@@ -77,8 +77,7 @@ def pedal_of(setup: Setup) -> Pedal | None:
 
 def _standings(setup: Setup) -> Iterator[tuple[str, Standing]]:
     for state in (UNLOADED, SAGGED):
-        if state in setup.assembly.states:
-            yield state, stand(setup.assembly.build, setup.assembly.states[state])
+        yield state, stand(setup.assembly.build, setup.assembly.states[state])
 
 
 def _width(setup: Setup, end: str) -> float:
