@@ -55,11 +55,11 @@ class Compared:
 
     def figures(self, state: str) -> Mapping[str, float]:
         """Figures in a state; a rigid fork cannot bottom, so its bike stands sagged then."""
-        return self.states.get(state, self.states[SAGGED])
+        return self.states[state if state in self.states else SAGGED]
 
     def points_in(self, state: str) -> BikePoints:
         """Points in a state, as `figures`."""
-        return self.points.get(state, self.points[SAGGED])
+        return self.points[state if state in self.points else SAGGED]
 
 
 def compared_of(result: BuildResult) -> Compared:

@@ -62,7 +62,7 @@ def test_what_can_be_read_is_of_the_build(trail: Catalogue, tourer: Catalogue) -
     assert set(READ) <= set(measurable(build(trail)))
     with pytest.raises(Invalid, match="unloaded"):
         result = build(tourer)
-        check_bike(tourer, result.choice, readings_of(result), state="sagged")
+        check_bike(tourer, result.choice, readings_of(result), state="bottomed")
 
 
 @pytest.mark.parametrize(
