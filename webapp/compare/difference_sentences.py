@@ -95,10 +95,15 @@ def _phrase(felt: Felt, letter: str) -> str:
     feel = felt.feel
     change = feel.more if felt.by > 0 else feel.less
     amount = _amount(feel.key, abs(felt.by))
-    named = {"letter": letter, "amount": amount, "change": change, "noun": feel.noun}
     if feel.way == "has":
         if letter:
-            return tr("{letter} has {amount} {change} {noun} than A", **named)
+            return tr(
+                "{letter} has {amount} {change} {noun} than A",
+                letter=letter,
+                amount=amount,
+                change=change,
+                noun=feel.noun,
+            )
         return tr("it has {amount} {change} {noun}", amount=amount, change=change, noun=feel.noun)
     if not letter:
         return tr(
@@ -110,9 +115,21 @@ def _phrase(felt: Felt, letter: str) -> str:
         )
     if " " in change:
         return tr(
-            "{letter}’s {noun} {way} {amount} {change}, compared with A’s", way=feel.way, **named
+            "{letter}’s {noun} {way} {amount} {change}, compared with A’s",
+            letter=letter,
+            noun=feel.noun,
+            way=feel.way,
+            amount=amount,
+            change=change,
         )
-    return tr("{letter}’s {noun} {way} {amount} {change} than A’s", way=feel.way, **named)
+    return tr(
+        "{letter}’s {noun} {way} {amount} {change} than A’s",
+        letter=letter,
+        noun=feel.noun,
+        way=feel.way,
+        amount=amount,
+        change=change,
+    )
 
 
 def _amount(key: str, size: float) -> str:
