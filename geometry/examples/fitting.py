@@ -95,6 +95,9 @@ def _sizes(names: tuple[str, ...], grips: list[tuple[float, float]], at: list[in
         any_highest=seat + 425.0,
         standover=325.0 + seat,
         crank_length=170.0 * each,
+        toe_room=110.0 * each,
+        toe_least=89.0 * each,
+        toe_enough=100.0 * each,
     )
 
 

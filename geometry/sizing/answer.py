@@ -35,7 +35,7 @@ likely as the next: for every body drawn all of them are tried."""
 Fits = Literal["as_sold", "with_changes", "no"]
 Outcome = Literal["clear", "tight", "no"]
 Verdict = Literal["one", "between", "none"]
-Code = Literal["length", "straddle_room", "saddle_height"]
+Code = Literal["length", "straddle_room", "saddle_height", "toe_room"]
 
 
 @dataclass(frozen=True)
@@ -44,13 +44,13 @@ class Reason:
 
     Parameters
     ----------
-    code : {'length', 'straddle_room', 'saddle_height'}
+    code : {'length', 'straddle_room', 'saddle_height', 'toe_room'}
         What it is about.
     value : float
         Too long (positive) or too short by; room over the top tube; saddle height that
-        the posts sold miss, positive where they are too short [mm].
+        the posts sold miss, positive where they are too short; toe to front wheel [mm].
     limit : float
-        What was held against it: near enough, least room, 0 [mm].
+        What was held against it: near enough, least room, 0, least toe room [mm].
     outcome : {'clear', 'tight', 'no'}
         ``tight`` where a change of parts mends it, or where the room is just enough.
     """
@@ -312,7 +312,7 @@ def _size(run: Run, i: int, seen: _Seen, cockpits: Cockpits, gained: FloatArray)
 
 
 def _limits(run: Run, i: int, seen: _Seen) -> tuple[Reason, ...]:
-    """Straddle room, and the saddle height where the posts sold miss it."""
+    """Straddle room; saddle height where the posts sold miss it; toe room where it is short."""
     windows, sold = run.windows, run.sold
     room = float(seen.needs.straddle_room[i, 0])
     height = float(seen.needs.saddle_height[i, 0])
@@ -324,6 +324,9 @@ def _limits(run: Run, i: int, seen: _Seen) -> tuple[Reason, ...]:
         miss = height - float(np.clip(height, sold.saddle_lowest[i], sold.saddle_highest[i]))
         mends: Outcome = "tight" if seen.judged.any_post[i, 0] else "no"
         found.append(Reason("saddle_height", miss, 0.0, mends))
+    toe, toe_least = float(sold.toe_room[i]), float(sold.toe_least[i])
+    if toe < max(toe_least, float(sold.toe_enough[i])):
+        found.append(Reason("toe_room", toe, toe_least, "tight" if toe >= toe_least else "no"))
     return tuple(found)
 
 

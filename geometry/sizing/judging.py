@@ -25,7 +25,7 @@ class Judged:
     miss : array, shape (S, n)
         How much too long each size is, negative where too short [mm].
     room, post, any_post : array of bool, shape (S, n)
-        Straddle room, the posts sold, and some post offered suit the body.
+        Straddle room and toe room, the posts sold, and some post offered suit the body.
     as_sold : array of bool, shape (S, n)
         The size fits as sold.
     possible : array of bool, shape (S, n)
@@ -115,7 +115,8 @@ def judge(
     miss = run.given[:, np.newaxis] - (needs.length + lean)
     sold, least = run.sold, run.windows.straddle_room_least
     slack = run.windows.saddle_tolerance
-    room = needs.straddle_room >= least
+    toes = sold.toe_room >= sold.toe_least
+    room = (needs.straddle_room >= least) & toes[:, np.newaxis]
     height = needs.saddle_height
     post = _between(height, sold.saddle_lowest - slack, sold.saddle_highest + slack)
     any_post = _between(height, sold.any_lowest - slack, sold.any_highest + slack)

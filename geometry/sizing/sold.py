@@ -43,6 +43,11 @@ class SoldSizes:
         Floor to top tube where the rider straddles it, unloaded [mm].
     crank_length : array
         [mm].
+    toe_room : array
+        Pedal's end to the front wheel turned towards it, with the crank as sold; infinite
+        where they never meet or the pedals are not known [mm].
+    toe_least, toe_enough : array
+        Below the first it is too little, below the second not much [mm].
 
     Raises
     ------
@@ -72,6 +77,9 @@ class SoldSizes:
     any_highest: FloatArray
     standover: FloatArray
     crank_length: FloatArray
+    toe_room: FloatArray
+    toe_least: FloatArray
+    toe_enough: FloatArray
 
     def __post_init__(self) -> None:
         shape = (len(self.sizes),)
@@ -80,7 +88,8 @@ class SoldSizes:
             if np.shape(value) != shape:
                 remedy = f"give an array of shape {shape}, one number a size"
                 raise ContradictoryInput(field.name, np.shape(value), remedy)
-            refuse(~np.isfinite(value), InvalidInput, field.name, value, "give finite numbers")
+            given = np.isfinite(value) | ((value == np.inf) & (field.name == "toe_room"))
+            refuse(~given, InvalidInput, field.name, value, "give finite numbers")
 
     def post_axis(self) -> PostAxis:
         """Lines the seats rise along, unloaded, shape (S, 1) each."""

@@ -24,12 +24,12 @@ from webapp.fit.other_ways import Way
 from webapp.fit.saddle import SaddleAdvice
 from webapp.fit.words.advice_text import (
     change_words,
-    differences,
     headline,
     reason_words,
     way_words,
     which,
 )
+from webapp.fit.words.difference_text import differences
 from webapp.fit.words.doubt_text import cautions
 from webapp.rider.rider_input import Rider, read_rider
 

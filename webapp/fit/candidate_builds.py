@@ -18,9 +18,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from geometry.bike import Cockpit, Handlebar, Hands, Standing, Stem, hands, stand, standover
+from geometry.clearance import TOE_ISO
 from geometry.core import FloatArray
 from geometry.sizing import Cockpits, SoldSizes
 from webapp.builds.choice.build_choice import BuildChoice, pairs_of
+from webapp.builds.fitting.calculations.feet import feet_checks
+from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.solving.seat_range import SeatRange, seat_range
 from webapp.builds.solving.solver_inputs import SAGGED, Assembly, assemble
 from webapp.catalogue.reading.views import Catalogue, PartView, SizeView
@@ -143,7 +146,9 @@ def candidate_builds(catalogue: Catalogue, choice: BuildChoice) -> CandidateBuil
     kept = _kept.get(key)
     if kept is not None and kept[0]() is catalogue:  # an id may be used again
         return kept[1]
-    stands = tuple(_stand(catalogue, choice, size) for size in catalogue.sizes)
+    stands = _with_toes(
+        catalogue, choice, [_stand(catalogue, choice, size) for size in catalogue.sizes]
+    )
     names = tuple(size.name for size in catalogue.sizes)
     rows = [_place(each.seat_row, hands(each.ridden, each.assembly.cockpit)) for each in stands]
     columns = {name: np.array([row[name] for row in rows]) for name in rows[0]}
@@ -218,6 +223,33 @@ def _stand(catalogue: Catalogue, choice: BuildChoice, size: SizeView) -> SizeSta
         },
         fittings=_fittings(catalogue, sold, size),
     )
+
+
+def _with_toes(
+    catalogue: Catalogue, choice: BuildChoice, stands: Sequence[SizeStand]
+) -> tuple[SizeStand, ...]:
+    """The sizes with their toe room, by the same check as a build's."""
+    setups = [
+        Setup(
+            catalogue=catalogue,
+            choice=as_sold(catalogue, choice, each.assembly.size),
+            assembly=each.assembly,
+        )
+        for each in stands
+    ]
+    found = []
+    for each, checks in zip(stands, feet_checks(setups), strict=True):
+        toe = next(check for check in checks if check.code.startswith("feet.toe"))
+        room = np.inf if toe.figure is None else toe.figure
+        least = toe.limit or 0.0
+        row = {
+            **each.seat_row,
+            "toe_room": room,
+            "toe_least": least,
+            "toe_enough": TOE_ISO if least else 0.0,
+        }
+        found.append(replace(each, seat_row=row))
+    return tuple(found)
 
 
 def _heights(line: SaddleLine, posts: Sequence[PostReach]) -> Mapping[str, float]:

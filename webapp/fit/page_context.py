@@ -35,7 +35,6 @@ from webapp.fit.saddle import SaddleAdvice
 from webapp.fit.words.advice_text import (
     best_words,
     chart_words,
-    differences,
     fits_words,
     headline,
     hundred,
@@ -43,6 +42,7 @@ from webapp.fit.words.advice_text import (
     way_words,
     which,
 )
+from webapp.fit.words.difference_text import differences
 from webapp.fit.words.doubt_text import (
     cautions,
     given_words,

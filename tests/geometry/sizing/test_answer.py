@@ -129,3 +129,21 @@ def test_a_promised_gain_is_kept_when_the_measurement_is_taken() -> None:
         answer = size_up(condition(given), RUN, COCKPITS, given=given, draws=400)
         sure.append(max(*(size.best for size in answer.sizes), answer.none))
     assert float(np.mean(sure)) == pytest.approx(first.probability, abs=0.06)
+
+
+@pytest.mark.parametrize(
+    ("room", "outcome"), [(88.0, "no"), (95.0, "tight"), (101.0, None), (np.inf, None)]
+)
+def test_a_foot_that_meets_the_front_wheel_speaks_against_a_size(
+    room: float, outcome: str | None
+) -> None:
+    """16 CFR 1512.17(d): 89 mm at least; Japan asks 100 mm."""
+    toes = np.array([room if name == "M" else 110.0 for name in RUN.sizes])
+    run = replace(RUN, sold=replace(RUN.sold, toe_room=toes))
+    answer = fit(Measurement("stature", 1725.0, "measured"), run=run)
+    medium = next(size for size in answer.sizes if size.size == "M")
+    told = {reason.code: reason for reason in medium.reasons}
+    assert (told["toe_room"].outcome if "toe_room" in told else None) == outcome
+    assert medium.fits == ("no" if outcome == "no" else "as_sold")
+    assert (medium.fits_chance == 0.0) == (outcome == "no")
+    assert (answer.named == "M") == (outcome != "no")

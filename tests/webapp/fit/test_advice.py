@@ -15,7 +15,8 @@ from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Invalid
 from webapp.fit.advice import fit
 from webapp.fit.answer import FitAnswer, SizeFit
-from webapp.fit.words.advice_text import chart_words, differences, headline, which
+from webapp.fit.words.advice_text import chart_words, headline, which
+from webapp.fit.words.difference_text import differences
 from webapp.fit.words.doubt_text import cautions, ladder, next_field, next_words
 from webapp.rider.rider_input import Rider
 

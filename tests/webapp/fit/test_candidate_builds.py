@@ -10,6 +10,7 @@ import pytest
 
 from geometry.bike import stand
 from webapp.builds.choice.build_choice import read_choice
+from webapp.builds.evaluation import compute
 from webapp.builds.solving.figures import solve_states
 from webapp.builds.solving.solver_inputs import SAGGED, UNLOADED, assemble
 from webapp.catalogue.reading.views import Catalogue
@@ -101,3 +102,20 @@ def test_saddle_heights_of_axis_and_seat_turn_into_each_other(
     assert line.to_post(line.from_post(height)) == pytest.approx(height, abs=1e-9)
     # Behind the axis the seat is further from the BB, on it as far.
     assert (line.from_post(height) > height + 1e-6) == (setback > 0)
+
+
+def test_toe_room_is_that_of_the_builds_own_check(tourer: Catalogue) -> None:
+    choice = read_choice(tourer, {}).strict()
+    found = candidate_builds(tourer, choice)
+    for at, size in enumerate(tourer.sizes):
+        checks = compute(tourer, as_sold(tourer, choice, size)).checks
+        toe = next(check for check in checks if check.code.startswith("feet.toe"))
+        assert toe.outcome == "clear"
+        assert toe.figure == pytest.approx(found.sold.toe_room[at])
+        assert toe.limit == pytest.approx(found.sold.toe_least[at])
+
+
+def test_without_pedals_nothing_is_said_of_toes(tourer: Catalogue) -> None:
+    choice = read_choice(tourer, {"pedal": [""]}).choice
+    choice = replace(choice, parts=MappingProxyType({**choice.parts, "pedal": ""}))
+    assert np.isinf(candidate_builds(tourer, choice).sold.toe_room).all()

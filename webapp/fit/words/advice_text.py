@@ -7,7 +7,6 @@ language as it stands.
 from __future__ import annotations
 
 from geometry.sizing import Reason
-from webapp.builds.rider.posture_rows import RIDDEN_MEANING
 from webapp.common.text.language import tr
 from webapp.fit.answer import FitAnswer, SizeFit
 from webapp.fit.changes import Change
@@ -141,6 +140,8 @@ def reason_words(reason: Reason, size: str) -> str:
         return _length_words(reason, size)
     if reason.code == "saddle_height":
         return _saddle_words(reason, size)
+    if reason.code == "toe_room":
+        return _toe_words(reason, size)
     if reason.value < 0:
         return tr(
             "The top tube of {size} is {mm} too high for you to stand over.",
@@ -208,6 +209,27 @@ def _saddle_words(reason: Reason, size: str) -> str:
     if reason.value > 0:
         return tr("No post offered is long enough for your saddle height on {size}.", size=size)
     return tr("No post offered goes low enough for your saddle height on {size}.", size=size)
+
+
+def _toe_words(reason: Reason, size: str) -> str:
+    """Room between toe and front wheel, told where it is short.
+
+    >>> _toe_words(Reason("toe_room", 92.0, 89.0, "tight"), "Small")
+    'Your toe passes the turned front wheel by 92 mm on Small: enough, but not much.'
+    """
+    if reason.outcome == "tight":
+        return tr(
+            "Your toe passes the turned front wheel by {room} on {size}: enough, but not much.",
+            room=mm(reason.value),
+            size=size,
+        )
+    return tr(
+        "On {size} with this crank the turned front wheel comes too near to your toe: {room} is "
+        "left, {least} is asked.",
+        size=size,
+        room=tr("{value:.0f} mm", value=reason.value),
+        least=mm(reason.limit),
+    )
 
 
 def change_words(change: Change) -> str:
@@ -296,7 +318,9 @@ def _difference(answer: FitAnswer) -> str:
     limits = [
         reason for size in answer.sizes if size.slug == answer.by_chart
         for reason in size.sized.reasons
-        if reason.code != "length" and reason.outcome != "clear"
+        if reason.code != "length"
+        and reason.outcome != "clear"
+        and (reason.code != "toe_room" or reason.outcome == "no")
     ]  # fmt: skip
     larger = _larger_than_chart(answer)
     effects = [each for each in answer.effects if (each.mm > 0) == larger and abs(each.mm) >= FELT]
@@ -304,6 +328,8 @@ def _difference(answer: FitAnswer) -> str:
         return effect_words(effects[0].landmark, effects[0].mm)
     if limits and limits[0].code == "straddle_room":
         return tr("The room over its top tube makes the difference.")
+    if limits and limits[0].code == "toe_room":
+        return tr("The room between toe and front wheel makes the difference.")
     if limits:
         return tr("Your saddle height makes the difference.")
     if answer.rider.taste:
@@ -346,49 +372,3 @@ def effect_words(landmark: str, millimetres: float) -> str:
     """
     more, less = _EFFECTS[landmark]
     return (more if millimetres > 0 else less).format(mm(millimetres))
-
-
-def differences(answer: FitAnswer) -> tuple[tuple[str, str, float, str], ...]:
-    """Between two sizes that fit: code, sentence, value and unit of what the larger changes."""
-    if answer.verdict != "between":
-        return ()
-    smaller, larger = answer.leading
-    found = []
-    longer = larger.too_long - smaller.too_long
-    found.append(
-        (
-            "length",
-            tr(
-                "On {name} the grips are {longer} further ahead than on {name_2}.",
-                name=larger.name,
-                longer=mm(longer),
-                name_2=smaller.name,
-            ),
-            longer,
-            "mm",
-        )
-    )
-    for name, (more, less) in RIDDEN_MEANING.items():
-        change = larger.posture[name] - smaller.posture[name]
-        if abs(change) >= FELT_ANGLE:
-            words = (more if change > 0 else less).format(f"{abs(change):.0f}°")
-            found.append(
-                (name, tr("On {name} you {words}.", name=larger.name, words=words), change, "°")
-            )
-    rooms = [size.reason("straddle_room") for size in (smaller, larger)]
-    if rooms[0] and rooms[1] and abs(change := rooms[1].value - rooms[0].value) >= FELT:
-        way = "less" if change < 0 else "more"
-        found.append(
-            (
-                "straddle_room",
-                tr(
-                    "{name} has {change} {way} room over the top tube.",
-                    name=larger.name,
-                    change=mm(change),
-                    way=way,
-                ),
-                change,
-                "mm",
-            )
-        )
-    return tuple(found)
