@@ -75,11 +75,11 @@ def test_sliding_changes_figures_in_place_and_keeps_the_focus(components: Page) 
     for _ in range(4):
         components.keyboard.press("ArrowRight")
     chainstay = components.locator('[data-figure="chainstay"]')
-    components.wait_for_selector('[data-figure="chainstay"][data-value^="422"]')
+    components.wait_for_selector('[data-figure="chainstay"][data-value^="432"]')
     assert components.input_value("#f-slot") == "2"
     assert components.evaluate("document.activeElement.type") == "range"
     assert "is-changed" in (chainstay.get_attribute("class") or "")
-    assert chainstay.locator(".figure-was").inner_text().endswith("420.0")
+    assert chainstay.locator(".figure-was").inner_text().endswith("430.0")
     reach = components.locator('#result [data-figure="reach"]')
     assert "is-changed" not in (reach.get_attribute("class") or "")
 
@@ -101,7 +101,7 @@ def test_number_moves_the_slider(components: Page) -> None:
 def test_open_explanation_stays_open_when_the_figures_change(components: Page) -> None:
     components.locator("#explain-chainstay summary").click()
     components.fill("#f-slot", "9")
-    components.wait_for_selector('[data-figure="chainstay"][data-value^="428.9"]')
+    components.wait_for_selector('[data-figure="chainstay"][data-value^="438.9"]')
     assert components.locator("#explain-chainstay").get_attribute("open") is not None
 
 
@@ -141,7 +141,7 @@ def test_everything_answers_without_javascript(browser: Browser, live_server: st
     page.fill("#f-slot", "9")
     page.click("text=Show the bike")
     assert "slot=9" in page.url
-    assert page.locator('[data-figure="chainstay"]').get_attribute("data-value") == "428.9"
+    assert page.locator('[data-figure="chainstay"]').get_attribute("data-value") == "438.9"
     context.close()
 
 

@@ -78,7 +78,7 @@ def test_a_quote_while_the_customer_waits(desk: Page) -> None:
 
 def test_the_life_of_a_quote(desk: Page, browser: Browser) -> None:
     address = walk_in(desk, "Ada Marl")
-    desk.click("text=Send version 1")
+    desk.click("text=Open to the customer: version 1")
     link = desk.get_attribute(".quote-link a", "href") or ""
     desk.goto(address)
     desk.click("text=Discount, delivery, dates")
@@ -94,7 +94,7 @@ def test_the_life_of_a_quote(desk: Page, browser: Browser) -> None:
     desk.click("text=what changed >> nth=0")
     assert "Size: Extra large instead of Medium." in desk.inner_text("main")
     desk.goto(address)
-    desk.click("text=Send version 3")
+    desk.click("text=Open to the customer: version 3")
     rider = browser.new_context().new_page()
     rider.goto(link)
     assert violations(rider) == []

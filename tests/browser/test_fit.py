@@ -39,11 +39,11 @@ def test_two_numbers_in_any_unit_get_an_answer_on_a_phone(
     give(phone, "stature", stature)
     assert "fit" in phone.inner_text(".fit-summary")
     give(phone, "inseam", inseam)
+    assert phone.evaluate("document.activeElement.id") == "f-inseam"
     phone.click(".fit-sure summary")
     assert "With your inseam it is" in phone.inner_text(".fit-ladder")
     assert phone.locator("#fit-drawing .part-rider").count()
     assert phone.evaluate("document.documentElement.scrollWidth") <= 360
-    assert phone.evaluate("document.activeElement.id") == "f-inseam"
 
 
 def test_reload_keeps_what_was_typed_and_one_press_deletes_it(phone: Page) -> None:

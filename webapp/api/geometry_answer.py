@@ -18,6 +18,7 @@ from webapp.api.geometry_body import (
     fitted_seat,
 )
 from webapp.common.errors import Invalid
+from webapp.table.finding_sentences import finding_name, finding_remedy
 
 STATES = ("unloaded", "sagged", "bottomed")
 
@@ -65,7 +66,10 @@ def geometry_answer(body: GeometryBody) -> dict[str, Any]:
         checked = check_table([DrawnSize(name="this", frame=frame)])
         answer["table_check"] = {
             "outcome": checked.outcome,
-            "findings": [asdict(one) for one in checked.findings],
+            "findings": [
+                asdict(one) | {"name": finding_name(one), "remedy": finding_remedy(one)}
+                for one in checked.findings
+            ],
         }
     return answer
 

@@ -45,7 +45,7 @@ def test_the_chain_has_its_play_at_new_and_its_length_at_worn(
 ) -> None:
     found = closing_positions(slot, ring=ring, sprocket=sprocket, half_link=True)
     for i, count in enumerate(np.asarray(found.pitches)):
-        if max(np.asarray(found.new)[i], np.asarray(found.worn)[i]) == slot.slot_length:
+        if slot.slot_length in (np.asarray(found.new)[i], np.asarray(found.worn)[i]):
             continue  # set at the slot's end, with more play than the least
         straight = loop_length(
             centre_at(slot, np.asarray(found.taut)[i]), ring=ring, sprocket=sprocket

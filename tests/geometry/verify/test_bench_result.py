@@ -317,7 +317,7 @@ class TestReport:
         taken = [Reading(key="head_angle", value=value + d, spread=0.2) for d in (0.0, 0.1, 2.0)]
         report = bench_check(BIKE, taken, MADE)
         worst = report.contradictions[0]
-        assert worst.name == "repeated readings of Head angle"
+        assert (worst.name, worst.keys) == ("repeated readings", ("head_angle",))
         assert worst.beyond
         assert report.causes[0].reading == 2
         assert worst.mends["head_angle"] == pytest.approx(value + 0.05)

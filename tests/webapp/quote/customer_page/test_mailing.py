@@ -182,6 +182,11 @@ def test_the_service_sends_it_by_itself(with_server: Settings, box: Box) -> None
     from webapp.app import create_app
 
     app = create_app(with_server)
-    with TestClient(app, follow_redirects=False, headers={"Sec-Fetch-Site": "same-origin"}) as at:
+    with TestClient(
+        app,
+        follow_redirects=False,
+        headers={"Sec-Fetch-Site": "same-origin"},
+        base_url="http://shop.example",
+    ) as at:
         assert ask(at).status_code == 303
         assert box.arrived.wait(15)
