@@ -82,8 +82,7 @@ def all_fields(html: str) -> dict[str, str]:
     found: dict[str, str] = {}
     for tag in re.findall(r"<input[^>]*>", html):
         name, value = re.search(r'name="([^"]*)"', tag), re.search(r'value="([^"]*)"', tag)
-        not_sent = 'type="radio"' in tag or ('type="checkbox"' in tag and " checked" not in tag)
-        if name and not not_sent:
+        if name and 'type="radio"' not in tag:
             found[name[1]] = entities.unescape(value[1]) if value else ""
     for name_, body in re.findall(
         r'<textarea[^>]*name="([^"]*)"[^>]*>(.*?)</textarea>', html, re.S
