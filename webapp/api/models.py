@@ -19,7 +19,7 @@ from webapp.builds.choice.build_choice import (
 )
 from webapp.builds.page.figure_rows import KEYS
 from webapp.catalogue.reading.load import list_models, load_catalogue
-from webapp.catalogue.reading.views import Catalogue, ModelView, PartView, RevisionView, SizeView
+from webapp.catalogue.reading.views import AnyPart, Catalogue, ModelView, RevisionView, SizeView
 from webapp.common.errors import Invalid
 from webapp.common.text.money import Money
 from webapp.table.geometry_table import TableColumn, every_build, table_of
@@ -102,7 +102,7 @@ def _size(size: SizeView) -> dict[str, Any]:
     }
 
 
-def _part(part: PartView) -> dict[str, Any]:
+def _part(part: AnyPart) -> dict[str, Any]:
     return {
         "part": part.slug,
         "name": part.name,

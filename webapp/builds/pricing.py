@@ -8,7 +8,7 @@ from fractions import Fraction
 from webapp.builds.choice.build_choice import Scope
 from webapp.builds.choice.scopes import places_sold
 from webapp.builds.fitting.calculations.setup import Setup
-from webapp.catalogue.reading.views import Catalogue, PartView
+from webapp.catalogue.reading.views import AnyPart, Catalogue
 from webapp.catalogue.schema.part_kinds import LabourData
 from webapp.common.text.language import tr
 from webapp.common.text.money import Money
@@ -177,7 +177,7 @@ def _rules(setup: Setup) -> list[PriceLine]:
     ]
 
 
-def _line(key: str, place: str, part: PartView) -> PriceLine:
+def _line(key: str, place: str, part: AnyPart) -> PriceLine:
     return PriceLine(key=key, place=place, item=part.name, amount=part.price)
 
 
@@ -185,6 +185,6 @@ def _labour(catalogue: Catalogue) -> list[PriceLine]:
     """Work that every whole bike is sold with."""
     return [
         _line(f"labour-{part.slug}", tr("Work"), part)
-        for part in catalogue.offered("labour")
-        if isinstance(part.data, LabourData) and part.data.always
+        for part in catalogue.offered(LabourData)
+        if part.data.always
     ]

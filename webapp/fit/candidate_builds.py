@@ -27,7 +27,7 @@ from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.solving.seat_range import SeatRange, seat_range
 from webapp.builds.solving.solver_inputs import SAGGED, Assembly, assemble
 from webapp.catalogue.reading.views import Catalogue, PartView, SizeView
-from webapp.catalogue.schema.part_kinds import PartData, PostData, StemData
+from webapp.catalogue.schema.part_kinds import HandlebarData, PartData, PostData, StemData
 from webapp.rider.saddle_line import SaddleLine, saddle_line
 
 STEM_EFFORT, BAR_EFFORT = 3.0, 6.0
@@ -43,8 +43,8 @@ _MOST_KEPT = 32
 class Fitting:
     """One cockpit by its parts: stem, handlebar, spacers [mm]."""
 
-    stem: PartView
-    handlebar: PartView
+    stem: PartView[StemData]
+    handlebar: PartView[HandlebarData]
     spacers: float
 
 
@@ -52,7 +52,7 @@ class Fitting:
 class PostReach:
     """One post in one size: the saddle heights it reaches [mm], and whether it is sold with it."""
 
-    post: PartView
+    post: PartView[PostData]
     reach: SeatRange
     sold: bool
 
@@ -105,7 +105,11 @@ class SizeStand:
     def sold(self) -> Fitting:
         """The cockpit as sold."""
         parts, spacers = self.assembly.parts, float(self.assembly.cockpit.spacers)
-        return Fitting(stem=parts["stem"], handlebar=parts["handlebar"], spacers=spacers)
+        return Fitting(
+            stem=parts["stem"].of(StemData),
+            handlebar=parts["handlebar"].of(HandlebarData),
+            spacers=spacers,
+        )
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -266,40 +270,33 @@ def _heights(line: SaddleLine, posts: Sequence[PostReach]) -> Mapping[str, float
 
 def _fittings(catalogue: Catalogue, sold: BuildChoice, size: SizeView) -> tuple[Fitting, ...]:
     """Every stem, bar and height of spacers one size may carry; the one as sold among them."""
-    limits, own = catalogue.revision.data.spacers, catalogue.part("stem", sold.parts["stem"])
+    limits, own = catalogue.revision.data.spacers, catalogue.part(StemData, sold.parts["stem"])
     heights = {float(i * limits.step) for i in range(int(limits.most // limits.step) + 1)}
     stems = [
-        stem for stem in catalogue.offered("stem") if stem == own or _may_carry(stem, own, size)
+        stem for stem in catalogue.offered(StemData) if stem == own or _may_carry(stem, own, size)
     ]
     return tuple(
         Fitting(stem=stem, handlebar=bar, spacers=spacers)
         for stem in stems
-        for bar in catalogue.offered("handlebar")
+        for bar in catalogue.offered(HandlebarData)
         for spacers in sorted(heights | {sold.spacers})
     )
 
 
-def _may_carry(stem: PartView, own: PartView, size: SizeView) -> bool:
+def _may_carry(stem: PartView[StemData], own: PartView[StemData], size: SizeView) -> bool:
     """Whether a size may carry a stem: as the builder says, else one step either way."""
-    usual, length = _length(own), _length(stem)
+    usual, length = own.data.length, stem.data.length
     if size.data.as_sold is None:
         return abs(length - usual) <= STEM_STEP
     return size.data.as_sold.stem_shortest <= length <= size.data.as_sold.stem_longest
 
 
-def _length(stem: PartView) -> float:
-    assert isinstance(stem.data, StemData)  # noqa: S101  # the kind decides the class
-    return stem.data.length
-
-
 def _posts(catalogue: Catalogue, assembly: Assembly, standing: Standing) -> tuple[PostReach, ...]:
     """Posts offered with the saddle heights they reach, those sold with the size first."""
-    size = assembly.size.data
-    sold = size.as_sold.posts if size.as_sold else tuple(p.slug for p in catalogue.offered("post"))
+    size, posts = assembly.size.data, catalogue.offered(PostData)
+    sold = size.as_sold.posts if size.as_sold else tuple(p.slug for p in posts)
     found = []
-    for post in catalogue.offered("post"):
-        if not isinstance(post.data, PostData):
-            continue
+    for post in posts:
         seat = replace(assembly.seat, post_offset=post.data.offset)
         reach = seat_range(standing, assembly.build, seat, post=post.data, size=size)
         found.append(PostReach(post=post, reach=reach, sold=post.slug in sold))
@@ -320,7 +317,7 @@ def _place(seat_row: Mapping[str, float], at: Hands) -> Mapping[str, Any]:
 def _effort(fitting: Fitting, sold: Fitting) -> float:
     """A mechanic's effort from the cockpit as sold to another."""
     spacer = abs(fitting.spacers - sold.spacers) / SPACER_STEP
-    stem = abs(_length(fitting.stem) - _length(sold.stem)) / STEM_STEP
+    stem = abs(fitting.stem.data.length - sold.stem.data.length) / STEM_STEP
     other = float(fitting.stem.slug != sold.stem.slug and stem == 0.0)
     bar = float(fitting.handlebar.slug != sold.handlebar.slug)
     return spacer + STEM_EFFORT * (stem + other) + BAR_EFFORT * bar

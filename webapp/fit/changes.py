@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from webapp.catalogue.reading.views import PartView
+from webapp.catalogue.reading.views import AnyPart
 from webapp.common.text.money import Money
 from webapp.fit.candidate_builds import Fitting, PostReach, SizeStand
 
@@ -19,7 +19,7 @@ class Change:
     Parameters
     ----------
     place : {'spacers', 'stem', 'handlebar', 'post'}
-    part : PartView or None
+    part : AnyPart or None
         What goes in; None for spacers.
     spacers : float [mm]
         Under the stem, once changed.
@@ -31,7 +31,7 @@ class Change:
     """
 
     place: Changed
-    part: PartView | None = None
+    part: AnyPart | None = None
     spacers: float = 0.0
     before: float = 0.0
     price: Money | None = None
@@ -63,7 +63,7 @@ def changes_to(stood: SizeStand, fitting: Fitting, post: PostReach) -> tuple[Cha
     return tuple(found)
 
 
-def _swap(place: Changed, part: PartView, instead_of: PartView) -> Change:
+def _swap(place: Changed, part: AnyPart, instead_of: AnyPart) -> Change:
     known = part.price is not None and instead_of.price is not None
     return Change(
         place=place,

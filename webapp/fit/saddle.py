@@ -14,8 +14,6 @@ from geometry.rider import (
     published_saddle_heights,
 )
 from geometry.sizing import SEED, Run, postures
-from webapp.catalogue.reading.views import PartView
-from webapp.catalogue.schema.part_kinds import PostData
 from webapp.fit.candidate_builds import PostReach, SizeStand
 from webapp.rider.saddle_line import saddle_line
 
@@ -49,19 +47,19 @@ def post_and_height(
     Of the posts that reach, the first sold with the size; else the one most like the
     usual with the most travel; else the one that comes nearest.
     """
-    setbacks = {each.post.slug: _setback(each.post) for each in stood.posts}
+    setbacks = {each.post.slug: each.post.data.offset for each in stood.posts}
     by_setback = {
         back: _height_at(stood, back, links, knee_flexion) for back in set(setbacks.values())
     }
     heights = {slug: by_setback[back] for slug, back in setbacks.items()}
-    droppers = _travel(stood.posts[0].post) > 0
+    droppers = stood.posts[0].post.data.travel > 0
 
     def preference(at: tuple[int, PostReach]) -> tuple[float, bool, int, bool, float]:
         place, each = at
         height = heights[each.post.slug]
         miss = max(each.reach.lowest - height, height - each.reach.highest, 0.0)
-        other = (_travel(each.post) > 0) != droppers
-        return miss, not each.sold, place if each.sold else 0, other, -_travel(each.post)
+        other = (each.post.data.travel > 0) != droppers
+        return miss, not each.sold, place if each.sold else 0, other, -each.post.data.travel
 
     _, chosen = min(enumerate(stood.posts), key=preference)
     return chosen, heights[chosen.post.slug]
@@ -117,11 +115,3 @@ def saddle_advice(belief: BodyBelief, run: Run, size: str, height: float) -> Sad
             knee_flexion=knee,
         ),
     )
-
-
-def _travel(post: PartView) -> float:
-    return post.data.travel if isinstance(post.data, PostData) else 0.0
-
-
-def _setback(post: PartView) -> float:
-    return post.data.offset if isinstance(post.data, PostData) else 0.0

@@ -15,7 +15,7 @@ from webapp.builds.choice.build_choice import PLACE_OF
 from webapp.builds.fitting.checks import rules_for
 from webapp.builds.fitting.roles import roles_of, roles_with
 from webapp.builds.solving.seat_range import seat_range
-from webapp.catalogue.reading.views import Catalogue, PartView
+from webapp.catalogue.reading.views import AnyPart, Catalogue
 from webapp.catalogue.schema.part_kinds import HandlebarData, PostData, SaddleData, StemData
 from webapp.match.stances import COCKPIT, FRONT_PLACES, SEAT_PLACES, Stance
 
@@ -31,13 +31,13 @@ class Fitted:
 
     Parameters
     ----------
-    parts : (PartView, PartView)
+    parts : (AnyPart, AnyPart)
         Stem and bar, or post and saddle.
     at : float [mm]
         Spacers, or the saddle's place on its rails.
     """
 
-    parts: tuple[PartView, PartView]
+    parts: tuple[AnyPart, AnyPart]
     at: float
 
     @property
@@ -46,7 +46,7 @@ class Fitted:
         return sum(part.price.minor for part in self.parts if part.price)
 
 
-def parts_of(catalogue: Catalogue, place: str, fixed: Mapping[str, str]) -> list[PartView]:
+def parts_of(catalogue: Catalogue, place: str, fixed: Mapping[str, str]) -> list[AnyPart]:
     """Parts with a price that a place may take."""
     kind = PLACE_OF[place].kind
     if place in fixed:
@@ -69,7 +69,7 @@ def all_seats(catalogue: Catalogue, fixed: Mapping[str, str]) -> list[Fitted]:
         Fitted(parts=(post, saddle), at=at)
         for post in posts
         for saddle in saddles
-        for at in _rails(saddle.data_as(SaddleData))
+        for at in _rails(saddle.of(SaddleData).data)
     ]
 
 
@@ -80,8 +80,8 @@ def _rails(saddle: SaddleData) -> list[float]:
 
 def fronts_of(fitted: Sequence[Fitted]) -> Fronts:
     """Where the grips of every cockpit lie, from the headset's top."""
-    stems = [each.parts[0].data_as(StemData) for each in fitted]
-    bars = [each.parts[1].data_as(HandlebarData) for each in fitted]
+    stems = [each.parts[0].of(StemData).data for each in fitted]
+    bars = [each.parts[1].of(HandlebarData).data for each in fitted]
     stem = {n: _column(stems, n) for n in ("length", "angle", "clamp_height")}
     bar = {n: _column(bars, n) for n in _BAR}
     cockpit = Cockpit(
@@ -95,8 +95,8 @@ def fronts_of(fitted: Sequence[Fitted]) -> Fronts:
 
 def seats_of(stances: Sequence[Stance], fitted: Sequence[Fitted]) -> Seats:
     """Every seat with the saddle heights it reaches on every stance."""
-    posts = [each.parts[0].data_as(PostData) for each in fitted]
-    stacks = np.array([each.parts[1].data_as(SaddleData).stack for each in fitted])
+    posts = [each.parts[0].of(PostData).data for each in fitted]
+    stacks = np.array([each.parts[1].of(SaddleData).data.stack for each in fitted])
     reach = np.array([_reach(stance, fitted) for stance in stances])
     return Seats(
         setback=_column(posts, "offset"),
@@ -115,8 +115,8 @@ def _reach(stance: Stance, fitted: Sequence[Fitted]) -> list[tuple[float, float]
         post, saddle = each.parts
         key = (post.slug, saddle.slug)
         if key not in found:
-            data = post.data_as(PostData)
-            stack = saddle.data_as(SaddleData).stack
+            data = post.of(PostData).data
+            stack = saddle.of(SaddleData).data.stack
             seat = replace(assembly.seat, post_offset=data.offset, saddle_stack=stack)
             size = assembly.size.data
             reach = seat_range(stance.standing, assembly.build, seat, post=data, size=size)
@@ -180,7 +180,7 @@ def _roles(rule: Rule) -> set[str]:
     return {rule.left.partition(".")[0], rule.right.partition(".")[0]}
 
 
-def _failing(stance: Stance, rules: Iterable[Rule], parts: Mapping[str, PartView]) -> set[str]:
+def _failing(stance: Stance, rules: Iterable[Rule], parts: Mapping[str, AnyPart]) -> set[str]:
     """Codes of the rules that two parts fail on a stance."""
     assembly = stance.setup.assembly
     changed = replace(assembly, parts={**assembly.parts, **parts})

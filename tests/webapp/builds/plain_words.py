@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from webapp.catalogue.reading.trade_names import codes_in
-from webapp.catalogue.reading.views import Catalogue, PartView
+from webapp.catalogue.reading.views import AnyPart, Catalogue
 from webapp.catalogue.schema.part_kinds import PART_KINDS
 
 _SNAKE = re.compile(r"\b[a-z]+_[a-z_]+\b")
@@ -21,9 +21,9 @@ _WORD = re.compile(r"[a-z]+")
 _SIZE = re.compile(r"[\d.-]+")
 
 
-def parts_of(catalogues: Iterable[Catalogue]) -> dict[str, tuple[PartView, ...]]:
+def parts_of(catalogues: Iterable[Catalogue]) -> dict[str, tuple[AnyPart, ...]]:
     """Every part of several catalogues by kind, each once."""
-    found: dict[str, dict[str, PartView]] = {kind: {} for kind in PART_KINDS}
+    found: dict[str, dict[str, AnyPart]] = {kind: {} for kind in PART_KINDS}
     for catalogue in catalogues:
         for kind, parts in catalogue.parts.items():
             found[kind].update({part.slug: part for part in parts})

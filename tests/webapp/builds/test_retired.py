@@ -11,10 +11,10 @@ import pytest
 from webapp.builds.choice.build_choice import read_choice
 from webapp.builds.evaluation import compute
 from webapp.builds.page.context import build_page
-from webapp.catalogue.reading.views import Catalogue, PartView
+from webapp.catalogue.reading.views import AnyPart, Catalogue
 
 
-def changed(catalogue: Catalogue, kind: str, change: Callable[[PartView], PartView]) -> Catalogue:
+def changed(catalogue: Catalogue, kind: str, change: Callable[[AnyPart], AnyPart]) -> Catalogue:
     """The catalogue with every part of one kind passed through ``change``."""
     parts = {**catalogue.parts, kind: tuple(map(change, catalogue.parts[kind]))}
     return replace(catalogue, parts=MappingProxyType(parts))
@@ -27,7 +27,7 @@ def without_saddle(trail: Catalogue) -> Catalogue:
     assert usual is not None
     other = next(part for part in trail.offered("saddle") if part.slug != usual.slug)
 
-    def retire(part: PartView) -> PartView:
+    def retire(part: AnyPart) -> AnyPart:
         gone = part.slug == usual.slug
         return replace(part, retired=True, replaced_by=other.slug) if gone else part
 

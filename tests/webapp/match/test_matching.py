@@ -150,8 +150,8 @@ def test_what_was_wished_too_much_is_told_how_to_loosen(trail: Catalogue) -> Non
 
 def test_what_fits_nowhere_is_counted_with_its_reason(trail: Catalogue) -> None:
     """A front tyre for one bead seat on a rim of another."""
-    rims = {part.data_as(RimData).bead_seat_diameter: part.slug for part in trail.offered("rim")}
-    tyres = {part.data_as(TyreData).bead_seat_diameter: part.slug for part in trail.offered("tyre")}
+    rims = {part.of(RimData).data.bead_seat_diameter: part.slug for part in trail.offered("rim")}
+    tyres = {part.of(TyreData).data.bead_seat_diameter: part.slug for part in trail.offered("tyre")}
     found = match(trail, wish(fixed={"rim_front": rims[622], "tyre_front": tyres[584]}))
     assert not found.answers
     assert not found.loosen

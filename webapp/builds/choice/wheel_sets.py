@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 from webapp.builds.choice.build_choice import BuildChoice, address_of
-from webapp.catalogue.reading.views import Catalogue, PartView
+from webapp.catalogue.reading.views import Catalogue
 from webapp.catalogue.schema.part_kinds import RimData, TyreData
 from webapp.common.text.language import tr
 
@@ -36,7 +36,7 @@ def wheel_choices(
     tuple of ((front, rear), BuildChoice)
         Bead seat diameters [mm], largest first.
     """
-    sizes = sorted({_rim(part).bead_seat_diameter for part in catalogue.offered("rim")})
+    sizes = sorted({rim.data.bead_seat_diameter for rim in catalogue.offered(RimData)})
     sizes.reverse()
     found = []
     for front in sizes:
@@ -51,7 +51,7 @@ def wheel_choices(
 def wheel_sets(catalogue: Catalogue, choice: BuildChoice) -> tuple[WheelSet, ...]:
     """Shortcuts to the pairs of wheel sizes the catalogue has; the present one is marked."""
     present = tuple(
-        _rim(catalogue.part("rim", choice.parts[f"rim_{end}"])).bead_seat_diameter
+        catalogue.data(RimData, choice.parts[f"rim_{end}"]).bead_seat_diameter
         for end in ("front", "rear")
     )
     return tuple(
@@ -66,27 +66,19 @@ def wheel_sets(catalogue: Catalogue, choice: BuildChoice) -> tuple[WheelSet, ...
     )
 
 
-def _rim(part: PartView) -> RimData:
-    return part.data_as(RimData)
-
-
-def _tyre(part: PartView) -> TyreData:
-    return part.data_as(TyreData)
-
-
 def _with_wheel(
     catalogue: Catalogue, choice: BuildChoice, end: str, diameter: int
 ) -> BuildChoice | None:
     """The build with one wheel of another size, the tyre as near in width as there is."""
-    rim_now = _rim(catalogue.part("rim", choice.parts[f"rim_{end}"]))
-    tyre_now = _tyre(catalogue.part("tyre", choice.parts[f"tyre_{end}"]))
-    rims = [p for p in catalogue.offered("rim") if _rim(p).bead_seat_diameter == diameter]
-    tyres = [p for p in catalogue.offered("tyre") if _tyre(p).bead_seat_diameter == diameter]
+    rim_now = catalogue.data(RimData, choice.parts[f"rim_{end}"])
+    tyre_now = catalogue.data(TyreData, choice.parts[f"tyre_{end}"])
+    rims = [p for p in catalogue.offered(RimData) if p.data.bead_seat_diameter == diameter]
+    tyres = [p for p in catalogue.offered(TyreData) if p.data.bead_seat_diameter == diameter]
     if not rims or not tyres:
         return None
     if rim_now.bead_seat_diameter == tyre_now.bead_seat_diameter == diameter:
         return choice
-    rim = min(rims, key=lambda p: abs(_rim(p).inner_width - rim_now.inner_width))
-    tyre = min(tyres, key=lambda p: abs(_tyre(p).nominal_width - tyre_now.nominal_width))
+    rim = min(rims, key=lambda p: abs(p.data.inner_width - rim_now.inner_width))
+    tyre = min(tyres, key=lambda p: abs(p.data.nominal_width - tyre_now.nominal_width))
     parts = {**choice.parts, f"rim_{end}": rim.slug, f"tyre_{end}": tyre.slug}
     return replace(choice, parts=MappingProxyType(parts))

@@ -21,7 +21,8 @@ from webapp.builds.fitting.rule import FitPart, FitRule, judge_fits, worded_fit
 from webapp.builds.fitting.sentences import WordedCheck
 from webapp.builds.solving.solver_inputs import assemble
 from webapp.catalogue.reading.trade_names import readable
-from webapp.catalogue.reading.views import Catalogue, PartView
+from webapp.catalogue.reading.views import AnyPart, Catalogue
+from webapp.catalogue.schema.part_kinds import ExtraData
 from webapp.common.errors import Invalid
 from webapp.common.text.language import tr
 
@@ -127,7 +128,7 @@ def retired_checks(setup: Setup) -> list[WordedCheck]:
     return [_retired(setup.catalogue, place, part) for place, part in sold if part.retired]
 
 
-def _retired(catalogue: Catalogue, place: str, part: PartView) -> WordedCheck:
+def _retired(catalogue: Catalogue, place: str, part: AnyPart) -> WordedCheck:
     """Says what has come in the part's stead, or else what is offered."""
     offered = catalogue.offered(part.kind)
     instead = [found.name for found in offered if found.slug == part.replaced_by]
@@ -174,7 +175,7 @@ class Option:
     ``for_good`` says that no part in any place would change the answer.
     """
 
-    part: PartView
+    part: AnyPart
     reason: str
     remedy: str
     for_good: bool = False
@@ -229,7 +230,7 @@ def extra_options(setup: Setup) -> Mapping[str, Option]:
     catalogue = setup.catalogue
     roles = roles_of(catalogue, setup.assembly)
     found = {}
-    for part in catalogue.offered("extra"):
+    for part in catalogue.offered(ExtraData):
         alone = replace(setup, assembly=replace(setup.assembly, extras=(part,)))
         checks = extra_checks(alone, roles)
         computed = () if setup.choice.scope != "bike" else of_extras(alone)
@@ -240,7 +241,7 @@ def extra_options(setup: Setup) -> Mapping[str, Option]:
     return MappingProxyType(found)
 
 
-def _choices(setup: Setup, place: str) -> list[PartView]:
+def _choices(setup: Setup, place: str) -> list[AnyPart]:
     present = setup.choice.parts[place]
     kind = PLACE_OF[place].kind
     return [
@@ -269,7 +270,7 @@ class OptionJudge:
         self.roles = roles_of(setup.catalogue, setup.assembly)
         self.waiting: list[tuple[tuple[str, str], Setup]] = []
 
-    def refusal(self, place: str, part: PartView) -> tuple[str, str] | None:
+    def refusal(self, place: str, part: AnyPart) -> tuple[str, str] | None:
         """Why an option would not go with the rest, and what would help; None if it would."""
         setup = self.changed(place, part)
         if isinstance(setup, tuple):
@@ -281,7 +282,7 @@ class OptionJudge:
             self.waiting.append(((place, part.slug), setup))
         return None
 
-    def changed(self, place: str, part: PartView) -> Setup | tuple[str, str]:
+    def changed(self, place: str, part: AnyPart) -> Setup | tuple[str, str]:
         """The build with the option in it, or why it cannot stand."""
         own, catalogue = self.setup, self.setup.catalogue
         choice = own.with_part(place, part.slug)
@@ -320,7 +321,7 @@ class OptionJudge:
         }
 
 
-def _cannot_stand(part: PartView, remedy: str) -> tuple[str, str]:
+def _cannot_stand(part: AnyPart, remedy: str) -> tuple[str, str]:
     """What the solver asks of one number is no help to who chooses a part."""
     helps = tr("a part nearer to the usual one") if remedy.startswith("must") else remedy
     return tr("{name} cannot stand with the rest of the build", name=part.name), helps

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
+from functools import singledispatch
 from typing import Any, cast
 
 from geometry.bike import measured_width
@@ -19,6 +20,7 @@ from webapp.catalogue.schema.part_kinds import (
     ForkData,
     FrontHubData,
     HubData,
+    PartData,
     RimData,
     RingData,
     SaddleData,
@@ -90,10 +92,7 @@ def part_role(assembly: Assembly, place: str, called: Callable[[str], str]) -> F
     if part is None:
         label = PLACE_OF[place].label.lower()
         return FitPart(name=tr("no {label}", label=label), properties=_EMPTY.get(place, {}))
-    properties = part.data.model_dump()
-    describe = _DESCRIBE.get(PLACE_OF[place].kind)
-    if describe is not None:
-        properties |= describe(part, assembly, place)
+    properties = part.data.model_dump() | properties_of(part.data, assembly, place)
     return FitPart(name=part.name, properties=properties, called=called)
 
 
@@ -103,8 +102,14 @@ _EMPTY: Mapping[str, Properties] = {
 }
 
 
-def _fork(part: PartView, _assembly: Assembly, _place: str) -> Properties:
-    data = part.data_as(ForkData)
+@singledispatch
+def properties_of(_data: PartData, _assembly: Assembly, _place: str) -> Properties:
+    """What the rules ask of a part beside the fields of its data; by the class of the data."""
+    return {}
+
+
+@properties_of.register
+def _fork(data: ForkData, _assembly: Assembly, _place: str) -> Properties:
     return {
         "axle_to_crown": fork_of(data).along,
         "wheel_sizes": frozenset(tyre.bead_seat_diameter for tyre in data.tyres),
@@ -113,8 +118,8 @@ def _fork(part: PartView, _assembly: Assembly, _place: str) -> Properties:
     }
 
 
-def _rim(part: PartView, _assembly: Assembly, _place: str) -> Properties:
-    data = part.data_as(RimData)
+@properties_of.register
+def _rim(data: RimData, _assembly: Assembly, _place: str) -> Properties:
     known = data.tyre_min is not None and data.tyre_max is not None
     return {
         "tyre_range": (data.tyre_min, data.tyre_max) if known else None,
@@ -123,9 +128,9 @@ def _rim(part: PartView, _assembly: Assembly, _place: str) -> Properties:
     }
 
 
-def _tyre(part: PartView, assembly: Assembly, place: str) -> Properties:
-    data = part.data_as(TyreData)
-    rim = assembly.parts.get(place.replace("tyre", "rim"))
+@properties_of.register
+def _tyre(data: TyreData, assembly: Assembly, place: str) -> Properties:
+    rim = assembly.data(place.replace("tyre", "rim"), RimData)
     return {
         "radius": tyre_radius(data),
         "width_on_rim": width_on_rim(data, rim),
@@ -133,48 +138,46 @@ def _tyre(part: PartView, assembly: Assembly, place: str) -> Properties:
     }
 
 
-def width_on_rim(tyre: TyreData, rim: PartView | None) -> float:
+def width_on_rim(tyre: TyreData, rim: RimData | None) -> float:
     """Width of a tyre as it measures on its rim [mm]; nominal where nobody measured it."""
     if tyre.measured_width is None or tyre.measured_on is None:
         return tyre.nominal_width
-    if rim is None or not isinstance(rim.data, RimData):
+    if rim is None:
         return tyre.measured_width
     width = measured_width(
         tyre.measured_width,
         measured_on=tyre.measured_on,
-        rim_inner_width=rim.data.inner_width,
+        rim_inner_width=rim.inner_width,
     )
     return float(width)
 
 
-def _ring(part: PartView, assembly: Assembly, _place: str) -> Properties:
-    data = part.data_as(RingData)
-    return {"chainline": chainline_of(data, assembly.parts.get("crank"))}
+@properties_of.register
+def _ring(data: RingData, assembly: Assembly, _place: str) -> Properties:
+    return {"chainline": chainline_of(data, assembly.data("crank", CrankData))}
 
 
-def chainline_of(ring: RingData, crank: PartView | None) -> float | None:
+def chainline_of(ring: RingData, crank: CrankData | None) -> float | None:
     """A ring's distance from the frame's middle plane on its crank [mm]; None without one."""
-    if crank is None or not isinstance(crank.data, CrankData):
-        return None
-    return crank.data.chainline + ring.chainline_shift
+    return None if crank is None else crank.chainline + ring.chainline_shift
 
 
-def _sprocket(part: PartView, _assembly: Assembly, _place: str) -> Properties:
-    data = part.data_as(SprocketData)
+@properties_of.register
+def _sprocket(data: SprocketData, _assembly: Assembly, _place: str) -> Properties:
     smallest, largest = data.teeth[0], data.teeth[-1]
     return {"count": len(data.teeth), "largest": largest, "span": largest - smallest}
 
 
-def _transmission(part: PartView, _assembly: Assembly, _place: str) -> Properties:
-    data = part.data_as(TransmissionData)
+@properties_of.register
+def _transmission(data: TransmissionData, _assembly: Assembly, _place: str) -> Properties:
     return {"half_links": frozenset({data.fits} if data.half_link_sold else ())}
 
 
-def _hub(part: PartView, assembly: Assembly, _place: str) -> Properties:
-    data = part.data_as(HubData)
+@properties_of.register
+def _hub(data: HubData, assembly: Assembly, _place: str) -> Properties:
     derailleur = data.drive == "derailleur"
-    loop = assembly.parts.get("transmission")
-    off = loop.data.chainline_off if loop and isinstance(loop.data, TransmissionData) else 0.0
+    loop = assembly.data("transmission", TransmissionData)
+    off = loop.chainline_off if loop else 0.0
     line = data.chainline
     return {
         "needs_derailleur": derailleur,
@@ -186,23 +189,23 @@ def _hub(part: PartView, assembly: Assembly, _place: str) -> Properties:
     }
 
 
-def _front_hub(part: PartView, _assembly: Assembly, _place: str) -> Properties:
-    data = part.data_as(FrontHubData)
+@properties_of.register
+def _front_hub(data: FrontHubData, _assembly: Assembly, _place: str) -> Properties:
     return {"rotor_fixing": data.rotor_fixing or NOTHING}
 
 
-def _crank(part: PartView, _assembly: Assembly, _place: str) -> Properties:
-    data = part.data_as(CrankData)
+@properties_of.register
+def _crank(data: CrankData, _assembly: Assembly, _place: str) -> Properties:
     return {"bottom_brackets": frozenset(data.bottom_bracket)}
 
 
-def _derailleur(part: PartView, _assembly: Assembly, _place: str) -> Properties:
-    part.data_as(DerailleurData)
+@properties_of.register
+def _derailleur(_data: DerailleurData, _assembly: Assembly, _place: str) -> Properties:
     return {"present": True}
 
 
-def _brake(part: PartView, _assembly: Assembly, _place: str) -> Properties:
-    data = part.data_as(BrakeData)
+@properties_of.register
+def _brake(data: BrakeData, _assembly: Assembly, _place: str) -> Properties:
     found: Properties = {"ends": sum(end is not None for end in (data.front, data.rear))}
     for name, end in (("front", data.front), ("rear", data.rear)):
         found[f"has_{name}"] = end is not None
@@ -212,25 +215,9 @@ def _brake(part: PartView, _assembly: Assembly, _place: str) -> Properties:
     return found
 
 
-def _saddle(part: PartView, _assembly: Assembly, _place: str) -> Properties:
-    data = part.data_as(SaddleData)
+@properties_of.register
+def _saddle(data: SaddleData, _assembly: Assembly, _place: str) -> Properties:
     return {"rails": (-data.rail_back, data.rail_forward)}
-
-
-_DESCRIBE: Mapping[str, Callable[[PartView, Assembly, str], Properties]] = {
-    "fork": _fork,
-    "rim": _rim,
-    "tyre": _tyre,
-    "ring": _ring,
-    "sprocket": _sprocket,
-    "transmission": _transmission,
-    "hub": _hub,
-    "front-hub": _front_hub,
-    "crank": _crank,
-    "derailleur": _derailleur,
-    "brake": _brake,
-    "saddle": _saddle,
-}
 
 
 def frame_name(catalogue: Catalogue) -> str:
@@ -267,7 +254,7 @@ def _frame(catalogue: Catalogue) -> FitPart:
 
 
 def extra_roles(
-    catalogue: Catalogue, roles: Mapping[str, FitPart], part: PartView
+    catalogue: Catalogue, roles: Mapping[str, FitPart], part: PartView[ExtraData]
 ) -> Iterator[dict[str, FitPart]]:
     """One extra beside the rest of a build, once for each mount it needs.
 
@@ -276,7 +263,7 @@ def extra_roles(
     catalogue : Catalogue
     roles : mapping of place to FitPart
         As from `roles_of`.
-    part : PartView
+    part : PartView of ExtraData
         The extra.
 
     Yields
@@ -284,7 +271,7 @@ def extra_roles(
     dict of place to FitPart
         With ``extra``, and ``bike``: frame and fork, whose mounts it may use.
     """
-    data = part.data_as(ExtraData)
+    data = part.data
     fork = roles["fork"]
     of_fork = cast("frozenset[str]", fork.properties["mounts"])
     mounts = frozenset(catalogue.revision.data.mounts) | of_fork

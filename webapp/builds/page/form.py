@@ -266,8 +266,12 @@ class _FormMaker:
         )
 
     def applies(self, name: str) -> bool:
-        fork = self.catalogue.part("fork", self.choice.parts["fork"]).data
-        return name != "sag" or (isinstance(fork, ForkData) and fork.travel > 0)
+        return name != "sag" or self.fork.travel > 0
+
+    @property
+    def fork(self) -> ForkData:
+        """Of the build."""
+        return self.catalogue.data(ForkData, self.choice.parts["fork"])
 
     def number(self, name: str) -> NumberField:
         position = POSITION_OF[name]
@@ -298,11 +302,9 @@ class _FormMaker:
                 empty=empty,
             )
         if name == "sag":
-            fork = self.catalogue.part("fork", self.choice.parts["fork"]).data
-            usual = fork.sag_fraction * 100 if isinstance(fork, ForkData) else 0
             return tr(
                 "Share of the travel used with the rider on. Empty: this fork's usual {usual:g} %.",
-                usual=usual,
+                usual=self.fork.sag_fraction * 100,
             )
         if name in _WISH_HINTS:
             return _WISH_HINTS[name]

@@ -11,9 +11,10 @@ from geometry.bike import Build, Cockpit, Fork, Handlebar, Seat, State, Stem, ra
 from webapp.builds.choice.build_choice import PLACE_OF, BuildChoice
 from webapp.builds.solving.seat_range import SeatRange, seat_range
 from webapp.catalogue.reading.frame_inputs import fork_of
-from webapp.catalogue.reading.views import Catalogue, PartView, SizeView
+from webapp.catalogue.reading.views import AnyPart, Catalogue, PartView, SizeView
 from webapp.catalogue.schema.part_kinds import (
     CrankData,
+    ExtraData,
     ForkData,
     HandlebarData,
     HeadsetData,
@@ -42,9 +43,9 @@ class Assembly:
     ----------
     size : SizeView
         The frame size.
-    parts : mapping of place to PartView
+    parts : mapping of place to AnyPart
         What sits in every filled place.
-    extras : tuple of PartView
+    extras : tuple of PartView of ExtraData
     build, cockpit, seat
         The solver's inputs.
     states : mapping of name to State
@@ -56,8 +57,8 @@ class Assembly:
     """
 
     size: SizeView
-    parts: Mapping[str, PartView]
-    extras: tuple[PartView, ...]
+    parts: Mapping[str, AnyPart]
+    extras: tuple[PartView[ExtraData], ...]
     build: Build
     cockpit: Cockpit
     seat: Seat
@@ -65,9 +66,14 @@ class Assembly:
     seat_range: SeatRange
     crank_length: float
 
+    def data(self, place: str, kind: type[D]) -> D | None:
+        """Data of the part in a place; None where it is empty."""
+        part = self.parts.get(place)
+        return None if part is None else part.of(kind).data
 
-def data_in(parts: Mapping[str, PartView], place: str, kind: type[D]) -> D:
-    """Typed data of the part in a place that must be filled.
+
+def data_in(parts: Mapping[str, AnyPart], place: str, kind: type[D]) -> D:
+    """Data of the part in a place that must be filled.
 
     Raises
     ------
@@ -75,9 +81,9 @@ def data_in(parts: Mapping[str, PartView], place: str, kind: type[D]) -> D:
         When the place is empty.
     """
     part = parts.get(place)
-    if part is None or not isinstance(part.data, kind):
+    if part is None:
         raise Invalid(place, "", tr("choose a {part}", part=PLACE_OF[place].label.lower()))
-    return part.data
+    return part.of(kind).data
 
 
 def tyre_radius(tyre: TyreData) -> float:
@@ -87,7 +93,7 @@ def tyre_radius(tyre: TyreData) -> float:
     return radius(nominal_width=tyre.nominal_width, bead_seat_diameter=tyre.bead_seat_diameter)
 
 
-def parts_in(catalogue: Catalogue, choice: BuildChoice) -> Mapping[str, PartView]:
+def parts_in(catalogue: Catalogue, choice: BuildChoice) -> Mapping[str, AnyPart]:
     """The part in every filled place."""
     return MappingProxyType(
         {
@@ -139,7 +145,7 @@ def assemble(catalogue: Catalogue, choice: BuildChoice) -> Assembly:
     return Assembly(
         size=size,
         parts=parts,
-        extras=tuple(catalogue.part("extra", slug) for slug in choice.extras),
+        extras=tuple(catalogue.part(ExtraData, slug) for slug in choice.extras),
         build=build,
         cockpit=_cockpit(parts, choice, headset),
         seat=replace(seat, height=wanted or reach.middle),
@@ -173,7 +179,7 @@ def _states(fork: Fork, sag: float, *, front: TyreData, rear: TyreData) -> Mappi
     return MappingProxyType(states)
 
 
-def _cockpit(parts: Mapping[str, PartView], choice: BuildChoice, headset: HeadsetData) -> Cockpit:
+def _cockpit(parts: Mapping[str, AnyPart], choice: BuildChoice, headset: HeadsetData) -> Cockpit:
     stem = data_in(parts, "stem", StemData)
     bar = data_in(parts, "handlebar", HandlebarData)
     return Cockpit(
@@ -196,7 +202,7 @@ def _cockpit(parts: Mapping[str, PartView], choice: BuildChoice, headset: Headse
 _ANY_HEIGHT = 700.0
 
 
-def _seat(parts: Mapping[str, PartView], choice: BuildChoice, post: PostData) -> Seat:
+def _seat(parts: Mapping[str, AnyPart], choice: BuildChoice, post: PostData) -> Seat:
     return Seat(
         height=choice.saddle_height or _ANY_HEIGHT,
         post_offset=post.offset,

@@ -20,8 +20,14 @@ from webapp.builds.fitting.checks import OptionJudge, places_of
 from webapp.builds.fitting.roles import width_on_rim
 from webapp.builds.fitting.sentences import WordedCheck
 from webapp.builds.suggestions.work import FEET, JUDGE, PARTS, STANDING, Work
-from webapp.catalogue.reading.views import PartView
-from webapp.catalogue.schema.part_kinds import ExtraData, PostData, TransmissionData, TyreData
+from webapp.catalogue.reading.views import AnyPart
+from webapp.catalogue.schema.part_kinds import (
+    ExtraData,
+    PostData,
+    RimData,
+    TransmissionData,
+    TyreData,
+)
 from webapp.common.text.language import tr
 from webapp.common.text.units import number
 
@@ -104,9 +110,8 @@ def _half_link(setup: Setup) -> Iterator[Remedy]:
     chain = setup.data("transmission", TransmissionData)
     if chain is None or not chain.half_link_sold:
         return
-    for part in setup.catalogue.offered("extra"):
-        data = part.data
-        if isinstance(data, ExtraData) and data.use == "half-link" and data.fits == chain.fits:
+    for part in setup.catalogue.offered(ExtraData):
+        if part.data.use == "half-link" and part.data.fits == chain.fits:
             extras = (*setup.assembly.extras, part)
             longer = replace(
                 setup,
@@ -148,9 +153,8 @@ def _pairs(setup: Setup) -> Iterator[Remedy]:
 def _racks(setup: Setup) -> Iterator[Remedy]:
     """Racks that carry luggage on one of the builder's mounts."""
     wanted = {carrier.mount.mount for carrier in carriers_of(setup)}
-    for part in setup.catalogue.offered("extra"):
-        data = part.data
-        if isinstance(data, ExtraData) and data.use == "rack" and wanted & set(data.mounts):
+    for part in setup.catalogue.offered(ExtraData):
+        if part.data.use == "rack" and wanted & set(part.data.mounts):
             yield Remedy(
                 words=tr("add: {name}", name=part.name), choice=_with_extra(setup, part.slug)
             )
@@ -223,11 +227,11 @@ def _clears(setup: Setup, code: str) -> bool:
     return any(check.code == code and check.outcome == "clear" for check in found)
 
 
-def _rank(setup: Setup, place: str, part: PartView) -> tuple[float, float]:
+def _rank(setup: Setup, place: str, part: AnyPart) -> tuple[float, float]:
     """Which part to try first: the widest tyre, the longest dropper, else the nearest listed."""
     data = part.data
     if isinstance(data, TyreData):
-        return -width_on_rim(data, setup.part(place.replace("tyre", "rim"))), 0.0
+        return -width_on_rim(data, setup.data(place.replace("tyre", "rim"), RimData)), 0.0
     if isinstance(data, PostData):
         return -data.travel, 0.0
     listed = [each.slug for each in setup.catalogue.parts[PLACE_OF[place].kind]]

@@ -21,6 +21,7 @@ from webapp.catalogue.reading.frame_inputs import frame_of
 from webapp.catalogue.reading.settings import settings_data
 from webapp.catalogue.reading.trade_names import TradeNames
 from webapp.catalogue.reading.views import (
+    AnyPart,
     Catalogue,
     ModelView,
     PartView,
@@ -215,7 +216,7 @@ def _sizes(
 
 def _parts(
     session: Session, model: FrameModel, prices: Sequence[Price], currency: str
-) -> Mapping[str, tuple[PartView, ...]]:
+) -> Mapping[str, tuple[AnyPart, ...]]:
     query = (
         select(Part, Offer)
         .join(Offer, col(Offer.part_id) == col(Part.id))
@@ -225,7 +226,7 @@ def _parts(
     rows = session.exec(query).all()
     minor = {p.part_id: p.minor for p in prices if p.part_id is not None}
     slugs = {part.id: part.slug for part, _ in rows}
-    parts: dict[str, list[PartView]] = {kind: [] for kind in PART_KINDS}
+    parts: dict[str, list[AnyPart]] = {kind: [] for kind in PART_KINDS}
     for part, offer in rows:
         price = Money(minor[part.id], currency) if part.id in minor else None
         replaced_by = slugs.get(part.replaced_by_id)
@@ -233,7 +234,7 @@ def _parts(
     return MappingProxyType({kind: tuple(views) for kind, views in parts.items()})
 
 
-def _part_view(part: Part, offer: Offer, price: Money | None, replaced_by: str | None) -> PartView:
+def _part_view(part: Part, offer: Offer, price: Money | None, replaced_by: str | None) -> AnyPart:
     return PartView(
         slug=part.slug,
         kind=part.kind,

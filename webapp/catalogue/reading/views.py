@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
-from typing import TypeVar
+from typing import Generic, TypeAlias, TypeVar, cast, overload
 
 from geometry.bike import Frame
 from webapp.catalogue.reading.trade_names import NO_NAMES, TradeNames
@@ -17,6 +17,7 @@ from webapp.common.text.language import tr
 from webapp.common.text.money import Money
 
 D = TypeVar("D", bound=PartData)
+D_co = TypeVar("D_co", bound=PartData, covariant=True)
 
 
 class UnknownChoice(Invalid):
@@ -24,20 +25,23 @@ class UnknownChoice(Invalid):
 
 
 @dataclass(frozen=True, kw_only=True)
-class PartView:
-    """One part as offered for one model; ``price`` is None while it has none."""
+class PartView(Generic[D_co]):
+    """One part as offered for one model; ``price`` is None while it has none.
+
+    ``PartView[ForkData]`` is a fork; `AnyPart` is a part of whatever kind.
+    """
 
     slug: str
     kind: str
     name: str
-    data: PartData
+    data: D_co
     price: Money | None
     retired: bool
     replaced_by: str | None
     standard: bool
 
-    def data_as(self, kind: type[D]) -> D:
-        """Its data as the class of its kind: ``part.data_as(ForkData).offset``.
+    def of(self, kind: type[D]) -> PartView[D]:
+        """The same part, known to be of the kind with that class of data.
 
         Raises
         ------
@@ -46,7 +50,10 @@ class PartView:
         """
         if not isinstance(self.data, kind):
             raise TypeError(f"{self.kind} {self.slug} holds {type(self.data).__name__}")
-        return self.data
+        return cast("PartView[D]", self)
+
+
+AnyPart: TypeAlias = PartView[PartData]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -103,7 +110,7 @@ class Catalogue:
     model: ModelView
     revision: RevisionView
     sizes: tuple[SizeView, ...]
-    parts: Mapping[str, tuple[PartView, ...]]
+    parts: Mapping[str, tuple[AnyPart, ...]]
     frame_price: Money
     currency: str
     price_list: str
@@ -127,38 +134,57 @@ class Catalogue:
             "size", slug, tr("one of {choices}", choices=_listed([s.slug for s in self.sizes]))
         )
 
-    def part(self, kind: str, slug: str) -> PartView:
+    @overload
+    def part(self, kind: type[D], slug: str) -> PartView[D]: ...
+
+    @overload
+    def part(self, kind: str, slug: str) -> AnyPart: ...
+
+    def part(self, kind: str | type[PartData], slug: str) -> AnyPart:
         """The part of that kind and name, retired ones included.
+
+        A kind is named by its word or, where its data is used, by its class:
+        ``catalogue.part(ForkData, "rigid").data.offset``.
 
         Raises
         ------
         UnknownChoice
             For a kind or part not offered; the remedy lists what is offered.
         """
-        for part in self.parts.get(self._known(kind), ()):
+        name = self._known(kind)
+        for part in self.parts.get(name, ()):
             if part.slug == slug:
                 return part
         raise UnknownChoice(
-            kind,
+            name,
             slug,
             tr("one of {choices}", choices=_listed([p.slug for p in self.offered(kind)])),
         )
 
     def data(self, kind: type[D], slug: str) -> D:
-        """Typed data of one part: ``catalogue.data(ForkData, "rigid").offset``.
+        """The data of one part: ``catalogue.data(ForkData, "rigid").offset``.
 
         Raises
         ------
         UnknownChoice
             As `part`.
         """
-        return self.part(kind_of(kind), slug).data_as(kind)
+        return self.part(kind, slug).data
 
-    def offered(self, kind: str) -> tuple[PartView, ...]:
-        """Parts of a kind that are not retired, in the builder's order."""
+    @overload
+    def offered(self, kind: type[D]) -> tuple[PartView[D], ...]: ...
+
+    @overload
+    def offered(self, kind: str) -> tuple[AnyPart, ...]: ...
+
+    def offered(self, kind: str | type[PartData]) -> tuple[AnyPart, ...]:
+        """Parts of a kind that are not retired, in the builder's order.
+
+        The kind is named as for `part`.
+        """
         return tuple(p for p in self.parts.get(self._known(kind), ()) if not p.retired)
 
-    def standard(self, kind: str) -> PartView | None:
+    def standard(self, kind: str) -> AnyPart | None:
         """The builder's usual choice of a kind, or None where the kind is left out as usual.
 
         Raises
@@ -168,7 +194,7 @@ class Catalogue:
         """
         return next((p for p in self.offered(kind) if p.standard), None)
 
-    def usual(self, kind: str, size: SizeView) -> PartView | None:
+    def usual(self, kind: str, size: SizeView) -> AnyPart | None:
         """The usual choice of a kind for one size: as the size is sold, else the builder's.
 
         Raises
@@ -197,12 +223,13 @@ class Catalogue:
             "style", slug, tr("one of {choices}", choices=_listed([s.slug for s in self.styles]))
         )
 
-    def _known(self, kind: str) -> str:
-        if kind not in PART_KINDS:
+    def _known(self, kind: str | type[PartData]) -> str:
+        name = kind if isinstance(kind, str) else kind_of(kind)
+        if name not in PART_KINDS:
             raise UnknownChoice(
-                "kind", kind, tr("one of {choices}", choices=_listed(list(PART_KINDS)))
+                "kind", name, tr("one of {choices}", choices=_listed(list(PART_KINDS)))
             )
-        return kind
+        return name
 
 
 def kind_of(data: type[PartData]) -> str:

@@ -21,11 +21,12 @@ from webapp.builds.fitting.rule import FitPart, FitRule, judge_fit
 from webapp.builds.fitting.sentences import WordedCheck
 from webapp.builds.solving.solver_inputs import Assembly
 from webapp.builds.suggestions.check_remedies import remedies_of
-from webapp.catalogue.reading.views import Catalogue, PartView
+from webapp.catalogue.reading.views import AnyPart, Catalogue
+from webapp.catalogue.schema.part_kinds import ExtraData
 from webapp.common.text.sentences import reason_and_remedy
 
 Catalogues = Mapping[tuple[str, int], Catalogue]
-Parts = Mapping[str, tuple[PartView, ...]]
+Parts = Mapping[str, tuple[AnyPart, ...]]
 
 
 def usual(catalogue: Catalogue) -> Setup:
@@ -47,13 +48,13 @@ def places_in(rule: FitRule) -> tuple[str, ...]:
     return tuple(place for place in PLACE_OF if place in roles)
 
 
-def candidates(parts: Parts, place: str) -> list[PartView | None]:
+def candidates(parts: Parts, place: str) -> list[AnyPart | None]:
     known = PLACE_OF[place]
     return [*parts[known.kind], *([None] if known.optional else [])]
 
 
 def with_parts(
-    assembly: Assembly, roles: Mapping[str, FitPart], chosen: Mapping[str, PartView | None]
+    assembly: Assembly, roles: Mapping[str, FitPart], chosen: Mapping[str, AnyPart | None]
 ) -> dict[str, FitPart]:
     held = {**assembly.parts, **chosen}
     mixed = replace(assembly, parts={place: part for place, part in held.items() if part})
@@ -78,7 +79,7 @@ def extra_answers(catalogue: Catalogue, parts: Parts) -> Iterator[WordedCheck]:
     for extra, place in product(parts["extra"], ("fork", "rim_rear", "tyre_rear", "transmission")):
         for part in parts[PLACE_OF[place].kind]:
             mixed = with_parts(assembly, roles, {place: part})
-            for beside in extra_roles(catalogue, mixed, extra):
+            for beside in extra_roles(catalogue, mixed, extra.of(ExtraData)):
                 found = (judge_fit(rule, beside) for rule in EXTRA_RULES)
                 yield from (check for check in found if check is not None)
 

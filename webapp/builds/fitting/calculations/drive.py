@@ -30,7 +30,13 @@ from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.roles import chainline_of
 from webapp.builds.fitting.sentences import WordedCheck, worded
 from webapp.catalogue.reading.views import PartView
-from webapp.catalogue.schema.part_kinds import HubData, RingData, SprocketData, TransmissionData
+from webapp.catalogue.schema.part_kinds import (
+    CrankData,
+    HubData,
+    RingData,
+    SprocketData,
+    TransmissionData,
+)
 from webapp.common.text.language import tr
 
 FIXED = 0.5
@@ -197,8 +203,8 @@ def _closed(setup: Setup, loop: Loop, where_it_is: bool) -> Iterator[WordedCheck
         _slot_check(
             _slot_of(setup),
             loop,
-            tuple(ring.teeth for _, ring in rings),
-            tuple(sprocket.teeth[0] for _, sprocket in sprockets),
+            tuple(ring.data.teeth for ring in rings),
+            tuple(sprocket.data.teeth[0] for sprocket in sprockets),
         )
     )
     axles = closing_of(setup, loop)
@@ -276,7 +282,7 @@ def largest_ring_of(setup: Setup, ring: RingData) -> float | None:
     """Most teeth the stays allow at a ring's chainline; None where not stated."""
     limits = setup.catalogue.revision.data.rings
     stated = limits.largest_belt if ring.pitch_kind == "belt" else limits.largest_chain
-    line = chainline_of(ring, setup.part("crank"))
+    line = chainline_of(ring, setup.data("crank", CrankData))
     if stated is None or line is None:
         return None
     out = limits.per_mm_chainline * (line - limits.chainline)
@@ -298,8 +304,8 @@ def _hub(setup: Setup, hub: HubData, loop: Loop | None) -> Iterator[WordedCheck]
         yield setup.named(worded(arm), "hub", "frame")
 
 
-Rings = list[tuple[PartView, RingData]]
-Sprockets = list[tuple[PartView, SprocketData]]
+Rings = list[PartView[RingData]]
+Sprockets = list[PartView[SprocketData]]
 
 
 def pairs_sold(setup: Setup) -> tuple[Rings, Sprockets]:
@@ -309,17 +315,17 @@ def pairs_sold(setup: Setup) -> tuple[Rings, Sprockets]:
     if loop is None or hub is None or own is None:
         return [], []
     rings = [
-        (part, ring)
-        for part, ring in setup.offered("ring", RingData)
-        if ring.fits == loop.fits
-        and ring.mount == own.mount
-        and ring.teeth <= (largest_ring_of(setup, ring) or 0)
+        ring
+        for ring in setup.catalogue.offered(RingData)
+        if ring.data.fits == loop.fits
+        and ring.data.mount == own.mount
+        and ring.data.teeth <= (largest_ring_of(setup, ring.data) or 0)
     ]
     sprockets = [
-        (part, sprocket)
-        for part, sprocket in setup.offered("sprocket", SprocketData)
-        if sprocket.fits == loop.fits
-        and sprocket.mount == hub.sprocket_mount
-        and len(sprocket.teeth) == 1
+        sprocket
+        for sprocket in setup.catalogue.offered(SprocketData)
+        if sprocket.data.fits == loop.fits
+        and sprocket.data.mount == hub.sprocket_mount
+        and len(sprocket.data.teeth) == 1
     ]
     return rings, sprockets

@@ -21,7 +21,13 @@ from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.calculations.tyres import stay_room
 from webapp.builds.fitting.roles import width_on_rim
 from webapp.builds.solving.solver_inputs import tyre_radius
-from webapp.catalogue.schema.part_kinds import HubData, RingData, SprocketData, TyreData
+from webapp.catalogue.schema.part_kinds import (
+    HubData,
+    RimData,
+    RingData,
+    SprocketData,
+    TyreData,
+)
 from webapp.common.text.language import tr
 
 
@@ -88,7 +94,7 @@ def tyre_gap_at(setup: Setup, position: float) -> float | None:
     room, tyre = stay_room(setup), setup.data("tyre_rear", TyreData)
     if room is None or tyre is None:
         return None
-    width = width_on_rim(tyre, setup.part("rim_rear"))
+    width = width_on_rim(tyre, setup.data("rim_rear", RimData))
     gaps = stay_gaps(room, slot_position=position, radius=tyre_radius(tyre), width=width)
     return float(gaps.least)
 
@@ -139,8 +145,8 @@ def pairs_closing(
     rings, sprockets = pairs_sold(setup)
     if loop is None or loop.tensioned or hub is None or not rings or not sprockets:
         return ()
-    teeth = np.array([float(ring.teeth) for _, ring in rings])
-    small = np.array([float(sprocket.teeth[0]) for _, sprocket in sprockets])
+    teeth = np.array([float(ring.data.teeth) for ring in rings])
+    small = np.array([float(sprocket.data.teeth[0]) for sprocket in sprockets])
     slot = slot_of(setup.assembly.size.frame)
     axles = closing_positions(slot, ring=teeth[:, None], sprocket=small, **loop.terms)
     allowed = axles.ring / axles.sprocket >= (hub.smallest_ratio or 0.0) - 1e-9
@@ -156,8 +162,8 @@ def pairs_closing(
 def _slugs(setup: Setup) -> Mapping[tuple[str, int], str]:
     """The part of each tooth count, by place."""
     rings, sprockets = pairs_sold(setup)
-    found = {("ring", ring.teeth): part.slug for part, ring in rings}
-    found |= {("sprocket", each.teeth[0]): part.slug for part, each in sprockets}
+    found = {("ring", ring.data.teeth): ring.slug for ring in rings}
+    found |= {("sprocket", each.data.teeth[0]): each.slug for each in sprockets}
     return MappingProxyType(found)
 
 

@@ -23,8 +23,18 @@ from geometry.core import Num
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.roles import width_on_rim
 from webapp.builds.fitting.sentences import WordedCheck, not_known, worded
-from webapp.builds.solving.solver_inputs import SAGGED, UNLOADED
-from webapp.catalogue.schema.part_kinds import CrankData, ExtraData, PedalData, TyreData
+from webapp.builds.solving.solver_inputs import (
+    SAGGED,
+    UNLOADED,
+    data_in,
+)
+from webapp.catalogue.schema.part_kinds import (
+    CrankData,
+    ExtraData,
+    PedalData,
+    RimData,
+    TyreData,
+)
 from webapp.common.text.language import tr
 
 
@@ -81,9 +91,8 @@ def _standings(setup: Setup) -> Iterator[tuple[str, Standing]]:
 
 
 def _width(setup: Setup, end: str) -> float:
-    tyre = setup.data(f"tyre_{end}", TyreData)
-    assert tyre is not None  # noqa: S101  # nothing stands without tyres
-    return width_on_rim(tyre, setup.part(f"rim_{end}"))
+    tyre = data_in(setup.assembly.parts, f"tyre_{end}", TyreData)
+    return width_on_rim(tyre, setup.data(f"rim_{end}", RimData))
 
 
 def _leaning(setup: Setup) -> Iterator[WordedCheck]:
@@ -110,10 +119,7 @@ def _no_pedals(code: str, source: str) -> WordedCheck:
 
 
 def _mudguard(setup: Setup) -> ExtraData | None:
-    for part in setup.extras("mudguard"):
-        if isinstance(part.data, ExtraData):
-            return part.data
-    return None
+    return next((part.data for part in setup.extras("mudguard")), None)
 
 
 def _fronts(setup: Setup) -> list[_Front]:

@@ -12,7 +12,6 @@ from webapp.builds.fitting.calculations.front_share import front_share_checks
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.sentences import CHECK_SENTENCES, WordedCheck, not_known, worded
 from webapp.catalogue.schema.frames import LuggageMount
-from webapp.catalogue.schema.part_kinds import ExtraData
 from webapp.common.text.language import tr
 from webapp.common.text.statements import all_of
 
@@ -189,12 +188,7 @@ class Carrier:
 
 def carriers_of(setup: Setup) -> list[Carrier]:
     """Every named place for luggage, with the rack or bag chosen for it."""
-    chosen = [
-        (part.name, part.data)
-        for use in _CARRIERS
-        for part in setup.extras(use)
-        if isinstance(part.data, ExtraData)
-    ]
+    chosen = [(part.name, part.data) for use in _CARRIERS for part in setup.extras(use)]
     found = []
     for mount in setup.catalogue.revision.data.luggage:
         fitting = [(name, data) for name, data in chosen if mount.mount in data.mounts]

@@ -91,11 +91,11 @@ def _beside_a_bottle(setup: Setup, data: PostData) -> Iterator[WordedCheck]:
 def _bottles(setup: Setup) -> Iterator[WordedCheck]:
     """Each bottle chosen, on a mount of its own: as many as can be go where they fit."""
     mounts = bottle_mounts(setup)
-    others = [_bottle(p.name, d) for p, d in bottles_sold(setup)]
+    others = [_bottle(p.name, p.data) for p in bottles_sold(setup)]
     chosen = [
         (part.slug, _bottle(part.name, part.data))
         for part in setup.extras("bottle")
-        if isinstance(part.data, ExtraData) and part.data.length and part.data.diameter
+        if part.data.length and part.data.diameter
     ]
     bottles = [bottle for _, bottle in chosen]
     for (slug, bottle), mount in zip(chosen, _on_mounts(bottles, mounts), strict=True):
@@ -149,13 +149,12 @@ def bottle_mounts(setup: Setup) -> list[BottleMount]:
     ]
 
 
-def bottles_sold(setup: Setup) -> list[tuple[PartView, ExtraData]]:
+def bottles_sold(setup: Setup) -> list[PartView[ExtraData]]:
     """Bottles to be had."""
     return [
-        (part, part.data)
-        for part in setup.catalogue.offered("extra")
-        if isinstance(part.data, ExtraData)
-        and part.data.use == "bottle"
+        part
+        for part in setup.catalogue.offered(ExtraData)
+        if part.data.use == "bottle"
         and part.data.length is not None
         and part.data.diameter is not None
     ]
@@ -186,7 +185,7 @@ class BottleFits:
 def bottle_fits(setup: Setup) -> BottleFits:
     """Which bottles go on which mount of a build's size."""
     mounts = bottle_mounts(setup)
-    bottles = [_bottle(part.name, data) for part, data in bottles_sold(setup)]
+    bottles = [_bottle(part.name, part.data) for part in bottles_sold(setup)]
     return BottleFits(
         mounts=tuple(mounts),
         bottles=tuple(bottle.name for bottle in bottles),
@@ -204,9 +203,9 @@ def droppers_of(setup: Setup) -> list[PostData]:
     """Dropper posts to be had for the frame."""
     diameter = setup.catalogue.revision.data.post_diameter
     return [
-        data
-        for _, data in setup.offered("post", PostData)
-        if data.travel > 0 and data.diameter == diameter
+        post.data
+        for post in setup.catalogue.offered(PostData)
+        if post.data.travel > 0 and post.data.diameter == diameter
     ]
 
 

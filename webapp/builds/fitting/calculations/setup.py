@@ -11,7 +11,7 @@ from webapp.builds.choice.build_choice import PLACE_OF, BuildChoice
 from webapp.builds.fitting.roles import frame_name
 from webapp.builds.fitting.sentences import WordedCheck
 from webapp.builds.solving.solver_inputs import Assembly, assemble
-from webapp.catalogue.reading.views import Catalogue, PartView
+from webapp.catalogue.reading.views import AnyPart, Catalogue, PartView
 from webapp.catalogue.schema.part_kinds import ExtraData, PartData
 from webapp.common.text.language import tr
 from webapp.common.text.statements import all_of
@@ -45,23 +45,17 @@ class Setup:
         """
         return cls(catalogue=catalogue, choice=choice, assembly=assemble(catalogue, choice))
 
-    def part(self, place: str) -> PartView | None:
+    def part(self, place: str) -> AnyPart | None:
         """The part in a place; None where it is empty."""
         return self.assembly.parts.get(place)
 
     def data(self, place: str, kind: type[D]) -> D | None:
-        """Typed data of the part in a place; None where it is empty."""
-        part = self.assembly.parts.get(place)
-        return part.data if part is not None and isinstance(part.data, kind) else None
+        """Data of the part in a place; None where it is empty."""
+        return self.assembly.data(place, kind)
 
-    def extras(self, use: str) -> tuple[PartView, ...]:
+    def extras(self, use: str) -> tuple[PartView[ExtraData], ...]:
         """Extras of one use, in the catalogue's order."""
-        return tuple(part for part in self.assembly.extras if part.data_as(ExtraData).use == use)
-
-    def offered(self, place: str, kind: type[D]) -> list[tuple[PartView, D]]:
-        """Parts to be had for a place, with their data."""
-        offered = self.catalogue.offered(PLACE_OF[place].kind)
-        return [(part, part.data_as(kind)) for part in offered]
+        return tuple(part for part in self.assembly.extras if part.data.use == use)
 
     @property
     def frame(self) -> str:

@@ -25,7 +25,7 @@ from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.roles import width_on_rim
 from webapp.builds.fitting.sentences import CHECK_SENTENCES, WordedCheck, not_known, worded
 from webapp.builds.solving.solver_inputs import tyre_radius
-from webapp.catalogue.schema.part_kinds import ExtraData, ForkData, ForkTyre, RimData, TyreData
+from webapp.catalogue.schema.part_kinds import ForkData, ForkTyre, RimData, TyreData
 from webapp.common.text.language import tr
 
 _ROAD_SPORT = 6  # class of EN 17406
@@ -89,7 +89,7 @@ def _sizes(setup: Setup, end: str) -> tuple[TyreData, RimData, float] | None:
     tyre, rim = setup.data(f"tyre_{end}", TyreData), setup.data(f"rim_{end}", RimData)
     if tyre is None or rim is None or tyre.bead_seat_diameter != rim.bead_seat_diameter:
         return None
-    return tyre, rim, round(width_on_rim(tyre, setup.part(f"rim_{end}")), 1)
+    return tyre, rim, round(width_on_rim(tyre, setup.data(f"rim_{end}", RimData)), 1)
 
 
 def _rear(setup: Setup) -> Iterator[WordedCheck]:
@@ -157,12 +157,12 @@ def clear_positions(setup: Setup) -> float | None:
 
 def _tyres_for(setup: Setup) -> Sequence[tuple[str, float, float]]:
     """Name, radius and width of every tyre to be had for the rear rim."""
-    rim = setup.part("rim_rear")
-    bead = rim.data.bead_seat_diameter if rim and isinstance(rim.data, RimData) else None
+    rim = setup.data("rim_rear", RimData)
+    bead = rim.bead_seat_diameter if rim else None
     return [
-        (part.name, tyre_radius(data), width_on_rim(data, rim))
-        for part, data in setup.offered("tyre_rear", TyreData)
-        if data.bead_seat_diameter == bead
+        (tyre.name, tyre_radius(tyre.data), width_on_rim(tyre.data, rim))
+        for tyre in setup.catalogue.offered(TyreData)
+        if tyre.data.bead_seat_diameter == bead
     ]
 
 
@@ -170,13 +170,13 @@ def _mudguards(setup: Setup) -> Iterator[WordedCheck]:
     """Whether a mudguard passes under the bridge."""
     tyre, room = setup.data("tyre_rear", TyreData), stay_room(setup)
     for part in setup.extras("mudguard"):
-        if tyre is None or room is None or not isinstance(part.data, ExtraData):
+        if tyre is None or room is None:
             continue
         gaps = stay_gaps(
             room,
             slot_position=setup.choice.slot,
             radius=tyre_radius(tyre),
-            width=width_on_rim(tyre, setup.part("rim_rear")),
+            width=width_on_rim(tyre, setup.data("rim_rear", RimData)),
         )
         yield judge(
             "tyre.mudguard.rear",
