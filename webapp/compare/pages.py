@@ -7,11 +7,12 @@ from urllib.parse import urlsplit
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
+from webapp.builds.choice.thread import places
 from webapp.catalogue.reading.load import list_models
 from webapp.common.web.dependencies import BaseUrl, PublicSession, query_of_request
 from webapp.common.web.templating import page
-from webapp.compare.address import PATH
-from webapp.compare.load_builds import read_comparison
+from webapp.compare.address import PATH, compare_address
+from webapp.compare.load_builds import Comparison, read_comparison
 from webapp.compare.page_context import side_by_side_page
 
 router = APIRouter(include_in_schema=False)
@@ -29,4 +30,13 @@ def side_by_side(request: Request, session: PublicSession, base: BaseUrl) -> HTM
         shown,
         status=422 if shown.errors else 200,
         headers={"HX-Replace-Url": shown.address},
+        carried=_carried(comparison),
     )
+
+
+def _carried(comparison: Comparison) -> dict[str, str]:
+    """The first build goes along; back to this page, all of them."""
+    if not comparison.texts:
+        return {}
+    whole = compare_address(comparison.texts, comparison.view)
+    return places(comparison.texts[0]) | {"side-by-side": whole}

@@ -7,7 +7,8 @@ from functools import partial
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse
 
-from webapp.builds.choice.build_choice import ReadChoice, read_choice
+from webapp.builds.choice.build_choice import BuildChoice, ReadChoice, read_choice
+from webapp.builds.choice.thread import places, thread_of
 from webapp.catalogue.reading.load import list_models, load_catalogue
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Invalid, NotFound, Problem
@@ -61,7 +62,14 @@ def one_fit(model: str, request: Request, session: PublicSession) -> HTMLRespons
         partial="partials/fit/fit_changed.html",
         status=422 if problems else 200,
         headers={"HX-Replace-Url": context.address, "Cache-Control": "no-store"},
+        carried=places(thread_of(_taken_along(read.choice, answer, drawn=context.size))),
     )
+
+
+def _taken_along(choice: BuildChoice, answer: FitAnswer | None, *, drawn: str) -> BuildChoice:
+    """The build that goes along: of the size drawn, where none is, as advised."""
+    named = answer.named if answer else None
+    return choice if drawn or named is None else named.choice
 
 
 def _answered(

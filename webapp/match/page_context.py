@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 from webapp.builds.choice.build_choice import PLACE_OF, address_of
@@ -17,6 +17,7 @@ from webapp.match.stances import UNPRICED, WHEELS
 from webapp.match.typed_wish import TypedWish
 from webapp.match.wish import PRICE, Answer, Matched
 from webapp.match.words import difference_words
+from webapp.rider.rider_input import Rider
 
 FIXABLE = ("fork", *WHEELS)
 """Places whose parts a rider may own already, or insist on."""
@@ -78,6 +79,7 @@ class MatchPage:
     model: str
     slug: str
     models: tuple[Option, ...]
+    along: str
     tape: tuple[Field, ...]
     wishes: tuple[Field, ...]
     choices: tuple[Choice, ...]
@@ -100,6 +102,8 @@ def match_page(
     *,
     found: Matched | None,
     problems: Sequence[Problem],
+    along: str = "",
+    rider: Rider | None = None,
 ) -> MatchPage:
     """The page of one present bike on one model.
 
@@ -113,15 +117,21 @@ def match_page(
         None where the position is not known yet.
     problems : sequence of Problem
         Of all fields.
+    along : str
+        The build that is taken along to the other pages, as the thread carries it.
+    rider : Rider or None
+        Of that build; a build found is opened for them.
 
     Returns
     -------
     MatchPage
     """
+    known = rider if rider is not None and rider.has_values else None
     said = {problem.field: _error(problem) for problem in problems}
     return MatchPage(
         model=catalogue.model.name,
         slug=catalogue.model.slug,
+        along=along,
         models=tuple(Option(value=m.slug, label=m.name) for m in models),
         tape=tuple(
             Field(
@@ -145,8 +155,8 @@ def match_page(
         looked_through=_looked_through(found) if found else "",
         failed=tuple(_failed(found)) if found else (),
         loosen=tuple(_loosen(catalogue, found)) if found else (),
-        answers=tuple(_answer(a, typed) for a in found.answers) if found else (),
-        trades=tuple(_answer(a, typed) for a in found.trades) if found else (),
+        answers=tuple(_answer(a, typed, known) for a in found.answers) if found else (),
+        trades=tuple(_answer(a, typed, known) for a in found.trades) if found else (),
     )  # fmt: skip
 
 
@@ -233,7 +243,7 @@ def _loosen(catalogue: Catalogue, found: Matched) -> list[str]:
     ]
 
 
-def _answer(answer: Answer, typed: TypedWish) -> AnswerView:
+def _answer(answer: Answer, typed: TypedWish, rider: Rider | None) -> AnswerView:
     wished, result = typed.target, answer.result
     grip = answer.grip[0] - wished.grip[0], answer.grip[1] - wished.grip[1]
     saddle = answer.saddle[0] - wished.saddle[0], answer.saddle[1] - wished.saddle[1]
@@ -251,5 +261,5 @@ def _answer(answer: Answer, typed: TypedWish) -> AnswerView:
             spacers=result.choice.spacers,
         ),
         price=result.price.gross,
-        address=address_of(result.choice),
+        address=address_of(replace(result.choice, rider=rider)),
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse
 
+from webapp.builds.choice.thread import fields_of, places, thread_in
 from webapp.catalogue.reading.load import list_models, load_catalogue
 from webapp.common.errors import Invalid, NotFound, Problem
 from webapp.common.text.language import tr
@@ -14,6 +15,7 @@ from webapp.match.matching import match
 from webapp.match.page_context import FIXABLE, match_page
 from webapp.match.present_bike import read_present_bike
 from webapp.match.typed_wish import read_wish
+from webapp.rider.rider_input import read_rider
 
 router = APIRouter(include_in_schema=False)
 
@@ -42,11 +44,20 @@ def one_match(model: str, request: Request, session: PublicSession) -> HTMLRespo
             found = match(catalogue, typed.wish)
         except Invalid as error:
             problems = tuple(_at_its_field(problem) for problem in error.problems)
+    along = thread_in(query)
     context = match_page(
-        catalogue, list_models(session), bike, typed, found=found, problems=problems
+        catalogue,
+        list_models(session),
+        bike,
+        typed,
+        found=found,
+        problems=problems,
+        along=along,
+        rider=read_rider(catalogue, fields_of(along)).rider,
     )
     status = 422 if problems else 200
-    return page(request, "pages/match/match.html", context, status=status)
+    whole = "pages/match/match.html"
+    return page(request, whole, context, status=status, carried=places(along))
 
 
 def _at_its_field(problem: Problem) -> Problem:

@@ -6,12 +6,14 @@ from collections.abc import Mapping
 from dataclasses import replace
 from types import MappingProxyType
 from typing import Annotated
+from urllib.parse import urlencode
 
 from fastapi import APIRouter, Path, Request
 from fastapi.responses import JSONResponse, RedirectResponse, Response
 from sqlmodel import Session
 
-from webapp.builds.choice.build_choice import Query, ReadChoice, read_choice
+from webapp.builds.choice.build_choice import BuildChoice, Query, ReadChoice, read_choice
+from webapp.builds.choice.thread import places, thread_of
 from webapp.builds.solving.solver_inputs import UNLOADED
 from webapp.catalogue.reading.load import list_models, list_revisions, load_catalogue
 from webapp.catalogue.reading.settings import settings_data
@@ -22,6 +24,7 @@ from webapp.common.text.language import tr
 from webapp.common.web.dependencies import BaseUrl, PublicSession, query_of_request
 from webapp.common.web.static_files import fingerprint
 from webapp.common.web.templating import PARTIAL_HEADER, page, wants_partial
+from webapp.rider.rider_input import rider_pairs
 from webapp.table.drawn_numbers import drawn_csv, drawn_data
 from webapp.table.etag import same, table_etag
 from webapp.table.geometry_table import TableColumn, table_of
@@ -45,12 +48,13 @@ EMBED_POLICY = (
 
 
 @router.get("/table")
-def any_table(session: PublicSession) -> RedirectResponse:
+def any_table(request: Request, session: PublicSession) -> RedirectResponse:
     """The table of the builder's first model."""
     models = list_models(session)
     if not models:
         raise NotFound("model", "", tr("the builder has published no model yet"))
-    return RedirectResponse(f"/table/{models[0].slug}", 307)
+    query = f"?{request.url.query}" if request.url.query else ""
+    return RedirectResponse(f"/table/{models[0].slug}{query}", 307)
 
 
 @router.get("/table/{model}")
@@ -115,8 +119,8 @@ def _table(
         read,
         columns,
         state=state,
-        models=_models(session, model),
-        revisions=_revisions(session, catalogue),
+        models=_models(session, model, read.choice),
+        revisions=_revisions(session, catalogue, read.choice),
         data=in_page(product_group(catalogue, columns, base=base)),
     )
     return page(
@@ -126,6 +130,7 @@ def _table(
         partial="partials/table/table.html",
         status=422 if read.problems else 200,
         headers={"HX-Replace-Url": table_address(read.choice, state), **kept},
+        carried=places(thread_of(read.choice)),
     )
 
 
@@ -145,18 +150,27 @@ def _computed(catalogue: Catalogue, read: ReadChoice) -> tuple[ReadChoice, tuple
         return read.noting(error.problems), ()
 
 
-def _models(session: Session, present: str) -> tuple[Link, ...]:
+def _models(session: Session, present: str, choice: BuildChoice) -> tuple[Link, ...]:
+    """Every model's table; the rider goes along, the parts are each model's own."""
+    rider = _rider(choice)
+    tail = f"?{rider}" if rider else ""
     return tuple(
-        Link(label=model.name, address=f"/table/{model.slug}", present=model.slug == present)
+        Link(label=model.name, address=f"/table/{model.slug}{tail}", present=model.slug == present)
         for model in list_models(session)
     )
 
 
-def _revisions(session: Session, catalogue: Catalogue) -> tuple[Link, ...]:
+def _rider(choice: BuildChoice) -> str:
+    return urlencode(rider_pairs(choice.rider)) if choice.rider else ""
+
+
+def _revisions(session: Session, catalogue: Catalogue, choice: BuildChoice) -> tuple[Link, ...]:
+    rider = _rider(choice)
+    tail = f"&{rider}" if rider else ""
     return tuple(
         Link(
             label=tr("revision {number}", number=revision.number),
-            address=f"/table/{catalogue.model.slug}?rev={revision.number}",
+            address=f"/table/{catalogue.model.slug}?rev={revision.number}{tail}",
             present=revision.number == catalogue.revision.number,
         )
         for revision in list_revisions(session, catalogue.model.slug)

@@ -128,7 +128,7 @@ def test_the_rider_travels_into_build(client: TestClient) -> None:
     assert '<input type="hidden" name="inseam" value="812.8">' in build.text
     table = re.search(r'href="(/table/[^"]*)"[^>]*>All sizes', build.text)
     assert table
-    assert "stature" not in table[1]
+    assert "stature=1727.2" in table[1]  # every size with the saddle of this rider
 
 
 def test_build_without_rider_shows_none(client: TestClient) -> None:

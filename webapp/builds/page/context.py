@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from urllib.parse import quote, urlencode
 
 from markupsafe import Markup
@@ -140,8 +140,8 @@ def _rows(result: BuildResult) -> tuple[FigureRow, ...]:
 
 
 def _table_address(choice: BuildChoice) -> str:
-    """The geometry table of a build, which is nobody's in particular."""
-    return f"/table/{quote(choice.model)}?{query_of(replace(choice, rider=None))}"
+    """The geometry table of every size of a build, with its rider: each size's saddle is theirs."""
+    return f"/table/{quote(choice.model)}?{query_of(choice)}"
 
 
 def _withdrawn(catalogue: Catalogue) -> str:

@@ -6,6 +6,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse
 
 from webapp.builds.choice.build_choice import ReadChoice, address_of, read_choice
+from webapp.builds.choice.thread import places, thread_of
 from webapp.builds.evaluation import BuildResult, compute
 from webapp.builds.page.context import build_page
 from webapp.builds.page.drive_page import WISH_KEYS, drive_page
@@ -21,12 +22,13 @@ router = APIRouter(include_in_schema=False)
 
 
 @router.get("/build")
-def any_build(session: PublicSession) -> RedirectResponse:
+def any_build(request: Request, session: PublicSession) -> RedirectResponse:
     """The builder's first model, in its usual build."""
     models = list_models(session)
     if not models:
         raise NotFound("model", "", tr("the builder has published no model yet"))
-    return RedirectResponse(f"/build/{models[0].slug}", 307)
+    query = f"?{request.url.query}" if request.url.query else ""
+    return RedirectResponse(f"/build/{models[0].slug}{query}", 307)
 
 
 @router.get("/build/{model}")
@@ -43,6 +45,7 @@ def one_build(model: str, request: Request, session: PublicSession) -> HTMLRespo
         partial="partials/builds/build_changed.html",
         status=422 if read.problems else 200,
         headers={"HX-Replace-Url": address_of(read.choice)},
+        carried=places(thread_of(read.choice)),
     )
 
 
@@ -53,7 +56,13 @@ def drive_of_build(model: str, request: Request, session: PublicSession) -> HTML
     catalogue = load_catalogue(session, model, revision_in(query))
     read, result = _computed(catalogue, read_choice(catalogue, query, also=WISH_KEYS))
     found = drive_page(catalogue, read, result, query)
-    return page(request, "pages/builds/drive.html", found, status=422 if found.errors else 200)
+    return page(
+        request,
+        "pages/builds/drive.html",
+        found,
+        status=422 if found.errors else 200,
+        carried=places(thread_of(read.choice)),
+    )
 
 
 def _computed(catalogue: Catalogue, read: ReadChoice) -> tuple[ReadChoice, BuildResult | None]:

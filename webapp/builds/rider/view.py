@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from urllib.parse import quote, urlencode
 
 from webapp.builds.choice.build_choice import BuildChoice, address_of
+from webapp.builds.choice.thread import places, thread_of
 from webapp.builds.evaluation import BuildResult
 from webapp.builds.rider.posture import rider_on
 from webapp.builds.rider.posture_rows import PostureRow, posture_rows
@@ -47,7 +47,7 @@ def rider_view(choice: BuildChoice, result: BuildResult | None) -> RiderView | N
         style=on.windows.style if on else "",
         pairs=pairs,
         rows=posture_rows(on) if on else (),
-        fit_address=f"/fit/{quote(choice.model)}?{urlencode(pairs)}",
+        fit_address=places(thread_of(choice))["fit"],
         reaches=on.reaches if on else True,
     )
 

@@ -6,13 +6,15 @@ htmx) gets the partial alone, so both ways show the very same markup.
 
 In a template: ``page`` is the page's dataclass, ``path`` the address without
 its query, ``shop`` the shop's name, ``static("css/base.css")`` the address of a static
-file, ``tr`` and ``trn`` a sentence in the language of the service.
+file, ``tr`` and ``trn`` a sentence in the language of the service, ``room`` the first part of
+``path``, ``carried`` where the navigation leads from this page, by its places.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import cache
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
@@ -29,6 +31,7 @@ if TYPE_CHECKING:
     from _typeshed import DataclassInstance
 
 PARTIAL_HEADER = "HX-Request-Type"
+NOTHING_CARRIED: Mapping[str, str] = MappingProxyType({})
 
 
 def money(amount: Money) -> str:
@@ -81,6 +84,7 @@ def page(
     partial: str | None = None,
     status: int = 200,
     headers: Mapping[str, str] | None = None,
+    carried: Mapping[str, str] = NOTHING_CARRIED,
 ) -> HTMLResponse:
     """Answer with a page, or with its partial when the request wants only that.
 
@@ -98,16 +102,26 @@ def page(
         HTTP status.
     headers : mapping, optional
         Further headers.
+    carried : mapping of place to address
+        Where the navigation leads, so that the build and rider of this page go along. A
+        part of a page brings them with it, since what it changes has changed them too.
 
     Returns
     -------
     HTMLResponse
         With ``Vary`` on the header that decides between the two.
     """
-    names = parts_of(template, partial) if wants_partial(request) else (template,)
-    body = (
-        environment()
-        .select_template(names)
-        .render(page=context, path=request.url.path, shop=request.app.state.shop_name)
-    )
+    part = wants_partial(request)
+    names = parts_of(template, partial) if part else (template,)
+    path = request.url.path
+    given = {
+        "page": context,
+        "path": path,
+        "room": path.split("/")[1],
+        "carried": carried,
+        "shop": request.app.state.shop_name,
+    }
+    body = environment().select_template(names).render(given)
+    if part and carried:
+        body += environment().get_template("partials/navigation.html").render(given)
     return HTMLResponse(body, status, {"Vary": PARTIAL_HEADER} | dict(headers or {}))

@@ -13,6 +13,7 @@ from sqlalchemy import Engine
 from sqlmodel import Session
 
 from webapp.builds.choice.build_choice import ReadChoice, read_choice
+from webapp.builds.choice.thread import places
 from webapp.catalogue.reading.load import load_catalogue
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import (
@@ -235,7 +236,16 @@ def _sheet(
         headers["Retry-After"] = str(error.retry_after)
     status = error.status if error else 200
     whole = "pages/quote/sheet.html"  # its partial is the sheet alone, without what can be done
-    return page(visit.request, whole, shown, partial=whole, status=status, headers=headers)
+    along = places(shown.sheet.build_address.removeprefix("/build/"))
+    return page(
+        visit.request,
+        whole,
+        shown,
+        partial=whole,
+        status=status,
+        headers=headers,
+        carried=along,
+    )
 
 
 @router.get("/q/{token}/sheet.pdf")
@@ -270,7 +280,9 @@ def _form(request: Request, shown: AskPage, *, error: DomainError | None = None)
     if isinstance(error, TooMany):
         headers["Retry-After"] = str(error.retry_after)
     status = error.status if error else refused
-    return page(request, "pages/quote/ask.html", shown, status=status, headers=headers)
+    along = places(shown.build_address.removeprefix("/build/"))
+    whole = "pages/quote/ask.html"
+    return page(request, whole, shown, status=status, headers=headers, carried=along)
 
 
 def _path(quote: QuoteView) -> str:
