@@ -10,13 +10,13 @@ from sqlmodel import Session
 from geometry.bike import closure
 from geometry.glossary import entry
 from webapp.builds.choice.build_choice import (
-    PLACES,
     POSITIONS,
     BuildChoice,
     Query,
     address_of,
     pairs_of,
 )
+from webapp.builds.choice.places import PLACES
 from webapp.builds.page.figure_rows import KEYS
 from webapp.catalogue.reading.load import list_models, load_catalogue
 from webapp.catalogue.reading.views import AnyPart, Catalogue, ModelView, RevisionView, SizeView
@@ -108,6 +108,7 @@ def _part(part: AnyPart) -> dict[str, Any]:
         "name": part.name,
         "price": _money(part.price) if part.price else None,
         "standard": part.standard,
+        "assumed": part.assumed,
         "data": part.data.model_dump(mode="json"),
     }
 

@@ -5,20 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from webapp.builds.choice.build_choice import Scope
-from webapp.builds.choice.scopes import places_sold
+from webapp.builds.choice.places import places_sold
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.catalogue.reading.views import AnyPart, Catalogue
 from webapp.catalogue.schema.part_kinds import LabourData
 from webapp.common.text.language import tr
 from webapp.common.text.money import Money
 from webapp.pricing.sale import Item, Priced, Sale, Taxation, price
-
-SCOPE_WORDS: dict[Scope, str] = {
-    "bike": tr("whole bike"),
-    "frameset": tr("frame, fork and headset"),
-    "frame": tr("frame alone"),
-}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -153,7 +146,7 @@ def _lines(setup: Setup) -> list[PriceLine]:
     parts = [
         _line(place.name, place.label, assembly.parts[place.name])
         for place in places_sold(scope)
-        if place.name in assembly.parts
+        if place.name in assembly.parts and not assembly.parts[place.name].assumed
     ]
     extras = [_line(f"extra-{part.slug}", tr("Extra"), part) for part in assembly.extras]
     work = _labour(catalogue) if scope == "bike" else []

@@ -6,11 +6,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from webapp.builds.choice.build_choice import PLACES, BuildChoice
+from webapp.builds.choice.build_choice import BuildChoice
+from webapp.builds.choice.places import PLACES, scope_words
 from webapp.builds.evaluation import BuildResult
 from webapp.builds.fitting.checks import label_of
 from webapp.builds.page.picture import points_of
-from webapp.builds.pricing import SCOPE_WORDS
 from webapp.builds.solving.solver_inputs import SAGGED, Assembly, data_in
 from webapp.catalogue.schema.part_kinds import TyreData
 from webapp.common.text.language import tr
@@ -87,7 +87,7 @@ def compared_of(result: BuildResult) -> Compared:
             }
         ),
         parts=MappingProxyType(_parts(assembly)),
-        sold_as=SCOPE_WORDS[choice.scope],
+        sold_as=scope_words(result.catalogue, choice.scope),
         price=None if result.price.unpriced else result.price.gross,
         cautions=tuple(_cautions(result)),
     )

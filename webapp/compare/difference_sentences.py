@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from webapp.builds.choice.build_choice import PLACE_OF
+from webapp.builds.choice.places import PLACE_OF
 from webapp.common.text.glossary import entry
 from webapp.common.text.language import tr, trn
 from webapp.common.text.money import Money

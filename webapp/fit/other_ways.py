@@ -11,7 +11,8 @@ from weakref import WeakKeyDictionary
 
 from geometry.core import GeometryError
 from geometry.sizing import judge, needed
-from webapp.builds.choice.build_choice import NONE, PLACES, BuildChoice
+from webapp.builds.choice.build_choice import BuildChoice
+from webapp.builds.choice.places import NONE, PLACES
 from webapp.builds.choice.wheel_sets import wheel_choices
 from webapp.builds.evaluation import compute
 from webapp.catalogue.reading.views import Catalogue, SizeView

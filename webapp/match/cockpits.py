@@ -11,7 +11,7 @@ from geometry.bike import Cockpit, Handlebar, Stem, places_on_axis
 from geometry.checks import Rule, judge_rule
 from geometry.core import FloatArray
 from geometry.search import Fronts, Refusal, Seats
-from webapp.builds.choice.build_choice import PLACE_OF
+from webapp.builds.choice.places import PLACE_OF
 from webapp.builds.fitting.checks import rules_for
 from webapp.builds.fitting.roles import roles_of, roles_with
 from webapp.builds.solving.seat_range import seat_range

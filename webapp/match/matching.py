@@ -6,7 +6,7 @@ from fractions import Fraction
 from types import MappingProxyType
 
 from geometry.search import Bounds, combinations, failed, trades
-from webapp.builds.choice.build_choice import PLACE_OF
+from webapp.builds.choice.places import PLACE_OF
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Invalid
 from webapp.common.text.language import tr

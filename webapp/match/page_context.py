@@ -6,7 +6,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
-from webapp.builds.choice.build_choice import PLACE_OF, address_of
+from webapp.builds.choice.build_choice import address_of
+from webapp.builds.choice.places import PLACE_OF
 from webapp.builds.fitting.checks import label_of
 from webapp.catalogue.reading.views import Catalogue, ModelView
 from webapp.common.errors import Problem

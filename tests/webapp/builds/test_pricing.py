@@ -8,7 +8,8 @@ from types import MappingProxyType
 
 import pytest
 
-from webapp.builds.choice.build_choice import SCOPES, Scope, read_choice
+from webapp.builds.choice.build_choice import read_choice
+from webapp.builds.choice.places import SCOPES, Scope
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.pricing import PriceSheet, price_sheet
 from webapp.catalogue.reading.views import Catalogue

@@ -10,7 +10,7 @@ from fastapi import FastAPI
 from fastapi.testclient import TestClient
 
 from tests.webapp.counter.conftest import Clock, Desk, PutQuote, SignIn, View, all_fields
-from webapp.builds.choice.build_choice import PLACE_OF
+from webapp.builds.choice.places import PLACE_OF
 from webapp.catalogue.reading.load import load_catalogue
 from webapp.catalogue.writing.parts import put_part_price
 from webapp.common.storage.database import reading, writing

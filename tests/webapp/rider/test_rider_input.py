@@ -9,7 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from webapp.builds.choice.build_choice import PLACE_OF, POSITIONS, query_of, read_choice
+from webapp.builds.choice.build_choice import POSITIONS, query_of, read_choice
+from webapp.builds.choice.places import PLACE_OF
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Invalid
 from webapp.rider.rider_input import (

@@ -13,60 +13,21 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
-from typing import Literal, get_args
 from urllib.parse import urlencode
 
-from webapp.catalogue.reading.views import Catalogue, SizeView
+from webapp.builds.choice.places import (
+    NONE,
+    PLACE_OF,
+    PLACES,
+    SCOPES,
+    Place,
+    Scope,
+    widest_scope,
+)
+from webapp.catalogue.reading.views import ASSUMED_FRONT, Catalogue, SizeView
 from webapp.common.errors import Invalid, Problem
 from webapp.common.text.language import tr
 from webapp.rider.rider_input import RIDER_KEYS, Rider, read_rider, rider_pairs
-
-Scope = Literal["bike", "frameset", "frame"]
-"""What is sold: the whole bike, frame with fork and headset, or the frame alone."""
-
-SCOPES: tuple[Scope, ...] = get_args(Scope)
-
-
-@dataclass(frozen=True)
-class Place:
-    """One place on the bike that takes one part, or none where it is ``optional``."""
-
-    name: str
-    kind: str
-    label: str
-    scope: Scope = "bike"
-    optional: bool = False
-
-
-PLACES: tuple[Place, ...] = (
-    Place("finish", "finish", tr("Finish"), "frame"),
-    Place("fork", "fork", tr("Fork"), "frameset"),
-    Place("headset", "headset", tr("Headset"), "frameset"),
-    Place("rim_front", "rim", tr("Front rim")),
-    Place("tyre_front", "tyre", tr("Front tyre")),
-    Place("front_hub", "front-hub", tr("Front hub")),
-    Place("rim_rear", "rim", tr("Rear rim")),
-    Place("tyre_rear", "tyre", tr("Rear tyre")),
-    Place("hub", "hub", tr("Rear hub and drive")),
-    Place("axle", "axle", tr("Rear axle"), "frame"),
-    Place("stem", "stem", tr("Stem")),
-    Place("handlebar", "handlebar", tr("Handlebar")),
-    Place("post", "post", tr("Seat post")),
-    Place("saddle", "saddle", tr("Saddle")),
-    Place("crank", "crank", tr("Crank")),
-    Place("pedal", "pedal", tr("Pedals"), optional=True),
-    Place("ring", "ring", tr("Ring")),
-    Place("sprocket", "sprocket", tr("Sprocket or cassette")),
-    Place("transmission", "transmission", tr("Chain or belt")),
-    Place("derailleur", "derailleur", tr("Derailleur"), optional=True),
-    Place("brake", "brake", tr("Brakes"), optional=True),
-)
-"""Every place in the order it is listed; a new one is one more line here."""
-
-PLACE_OF: Mapping[str, Place] = MappingProxyType({place.name: place for place in PLACES})
-
-NONE = "none"
-"""How an address says that an optional place is left empty."""
 
 
 @dataclass(frozen=True)
@@ -223,12 +184,12 @@ class _Reader:
         return known[(len(known) - 1) // 2]
 
     def scope(self) -> Scope:
-        given = self.text("scope") or SCOPES[0]
+        given = self.text("scope") or widest_scope(self.catalogue)
         for scope in SCOPES:
             if scope == given:
                 return scope
         self.wrong("scope", given, tr("one of {choices}", choices=", ".join(SCOPES)))
-        return SCOPES[0]
+        return widest_scope(self.catalogue)
 
     def part(self, place: Place, size: SizeView) -> str:
         slug = self.text(place.name)
@@ -245,6 +206,8 @@ class _Reader:
     def usual(self, place: Place, size: SizeView) -> str:
         standard = self.catalogue.usual(place.kind, size)
         offered = self.catalogue.offered(place.kind)
+        if place.name.endswith("_front") and offered and offered[-1].slug == ASSUMED_FRONT:
+            return ASSUMED_FRONT
         if standard is not None:
             return standard.slug
         return "" if place.optional or not offered else offered[0].slug

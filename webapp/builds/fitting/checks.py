@@ -8,8 +8,15 @@ from types import MappingProxyType
 
 from geometry.checks import Check, judge_rule
 from geometry.core import GeometryError
-from webapp.builds.choice.build_choice import PLACE_OF, PLACES, Scope
-from webapp.builds.choice.scopes import places_sold
+from webapp.builds.choice.places import (
+    PLACE_OF,
+    PLACES,
+    Scope,
+    lacks,
+    places_sold,
+    scope_words,
+    widest_scope,
+)
 from webapp.builds.fitting.calculations.feet import feet_checks
 from webapp.builds.fitting.calculations.loads import frame_load_checks
 from webapp.builds.fitting.calculations.questions import question_of
@@ -19,12 +26,13 @@ from webapp.builds.fitting.part_rules import EXTRA_RULES, RULES
 from webapp.builds.fitting.roles import extra_roles, roles_of, roles_with
 from webapp.builds.fitting.rule import FitPart, FitRule, judge_fits, worded_fit
 from webapp.builds.fitting.sentences import WordedCheck
-from webapp.builds.solving.solver_inputs import assemble
+from webapp.builds.solving.solver_inputs import Assembly, assemble
 from webapp.catalogue.reading.trade_names import readable
 from webapp.catalogue.reading.views import AnyPart, Catalogue
 from webapp.catalogue.schema.part_kinds import ExtraData
 from webapp.common.errors import Invalid
 from webapp.common.text.language import tr
+from webapp.common.text.statements import all_of
 
 _RULE_OF = MappingProxyType({rule.code: rule for rule in (*RULES, *EXTRA_RULES)})
 
@@ -41,6 +49,8 @@ def label_of(code: str) -> str:
     """
     if code.startswith(_OFFERED):
         return tr("part still made")
+    if code == "scope.offered":
+        return tr("what the shop sells")
     question = question_of(code)
     if question is not None:
         return question.label
@@ -84,6 +94,12 @@ def rules_for(scope: Scope) -> tuple[FitRule, ...]:
     return tuple(rule for rule in RULES if sold.issuperset(_places(rule)))
 
 
+def rules_between(assembly: Assembly, scope: Scope) -> tuple[FitRule, ...]:
+    """Rules between parts that are sold in a scope; what is assumed is not judged."""
+    assumed = {place for place, part in assembly.parts.items() if part.assumed}
+    return tuple(rule for rule in rules_for(scope) if assumed.isdisjoint(_places(rule)))
+
+
 def fit_checks(setup: Setup) -> list[WordedCheck]:
     """Judge everything between the parts that are sold.
 
@@ -99,9 +115,10 @@ def fit_checks(setup: Setup) -> list[WordedCheck]:
     """
     scope = setup.choice.scope
     roles = roles_of(setup.catalogue, setup.assembly)
-    found = judge_fits(rules_for(scope), roles)
+    found = judge_fits(rules_between(setup.assembly, scope), roles)
     found += extra_checks(setup, roles)
     found += retired_checks(setup)
+    found += assumed_checks(setup)
     found += judged(setup) if scope == "bike" else frame_load_checks(setup)
     return found
 
@@ -125,7 +142,40 @@ def retired_checks(setup: Setup) -> list[WordedCheck]:
         if place.name in setup.assembly.parts
     ]
     sold += [("extra", part) for part in setup.assembly.extras]
-    return [_retired(setup.catalogue, place, part) for place, part in sold if part.retired]
+    return [
+        _retired(setup.catalogue, place, part)
+        for place, part in sold
+        if part.retired and not part.assumed
+    ]
+
+
+def assumed_checks(setup: Setup) -> list[WordedCheck]:
+    """One failed check where the scope promises a part that the shop has none of.
+
+    Parameters
+    ----------
+    setup : Setup
+
+    Returns
+    -------
+    list of WordedCheck
+        Empty when all that is promised can be sold.
+    """
+    lacking = lacks(setup.catalogue, setup.choice.scope)
+    if not lacking:
+        return []
+    return [
+        Check(
+            code="scope.offered",
+            outcome="no",
+            reason=tr("not sold here: {parts}", parts=all_of([p.label.lower() for p in lacking])),
+            source=tr("builder"),
+            remedy=tr(
+                "order {scope}", scope=scope_words(setup.catalogue, widest_scope(setup.catalogue))
+            ),
+            safety=False,
+        )
+    ]
 
 
 def _retired(catalogue: Catalogue, place: str, part: AnyPart) -> WordedCheck:
@@ -265,7 +315,7 @@ class OptionJudge:
 
     def __init__(self, setup: Setup) -> None:
         self.setup = setup
-        rules = rules_for(setup.choice.scope)
+        rules = rules_between(setup.assembly, setup.choice.scope)
         self.rules = {p.name: [r for r in rules if p.name in _places(r)] for p in PLACES}
         self.roles = roles_of(setup.catalogue, setup.assembly)
         self.waiting: list[tuple[tuple[str, str], Setup]] = []

@@ -7,7 +7,7 @@ from functools import singledispatch
 from typing import Any, cast
 
 from geometry.bike import measured_width
-from webapp.builds.choice.build_choice import PLACE_OF
+from webapp.builds.choice.places import PLACE_OF
 from webapp.builds.fitting.rule import FitPart
 from webapp.builds.solving.solver_inputs import Assembly, tyre_radius
 from webapp.catalogue.reading.frame_inputs import fork_of

@@ -9,6 +9,7 @@ from markupsafe import Markup
 
 from geometry.uncertainty import explain_all
 from webapp.builds.choice.build_choice import BuildChoice, ReadChoice, address_of, query_of
+from webapp.builds.choice.places import scope_words
 from webapp.builds.evaluation import BuildResult
 from webapp.builds.fitting.checks import places_of
 from webapp.builds.page.check_view import CheckLists, RemedyLink, check_lists
@@ -16,7 +17,7 @@ from webapp.builds.page.drive_view import DriveView, drive_view
 from webapp.builds.page.figure_rows import FigureRow, figure_rows
 from webapp.builds.page.form import BuildForm, build_form
 from webapp.builds.page.picture import both_layouts
-from webapp.builds.pricing import SCOPE_WORDS, PriceSheet
+from webapp.builds.pricing import PriceSheet
 from webapp.builds.rider.view import RiderView, rider_view, shared_address
 from webapp.builds.solving.solver_inputs import STATE_NAMES, UNLOADED
 from webapp.builds.solving.tolerances import tolerances_of
@@ -115,7 +116,7 @@ def build_page(catalogue: Catalogue, read: ReadChoice, result: BuildResult | Non
         prices=price_lines(result.price) if result else (),
         totals=price_totals(result.price) if result else (),
         price_note=_price_note(result.price) if result else "",
-        scope_words=SCOPE_WORDS[choice.scope],
+        scope_words=scope_words(catalogue, choice.scope),
         can_be_ordered=bool(result and result.can_be_ordered and not read.problems),
         compare_address=f"/side-by-side?{urlencode({'build': address.removeprefix('/build/')})}",
         table_address=_table_address(choice),

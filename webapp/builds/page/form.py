@@ -7,17 +7,11 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from geometry.drive import USUAL_CADENCE
-from webapp.builds.choice.build_choice import (
-    NONE,
-    PLACE_OF,
-    POSITION_OF,
-    SCOPES,
-    ReadChoice,
-)
+from webapp.builds.choice.build_choice import POSITION_OF, ReadChoice
+from webapp.builds.choice.places import NONE, PLACE_OF, SCOPES, lacks, scope_words
 from webapp.builds.choice.wheel_sets import WheelSet, wheel_sets
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.checks import Option, extra_options, options
-from webapp.builds.pricing import SCOPE_WORDS
 from webapp.builds.solving.solver_inputs import Assembly
 from webapp.catalogue.reading.views import Catalogue
 from webapp.catalogue.schema.part_kinds import ForkData, PartData
@@ -159,10 +153,14 @@ def build_form(catalogue: Catalogue, read: ReadChoice, assembly: Assembly | None
         fork=maker.list_field("fork"),
         wheels=wheel_sets(catalogue, read.choice),
         slot=maker.slot(),
-        groups=tuple(maker.group(*group) for group in GROUPS),
+        groups=tuple(filter(_has_fields, (maker.group(*group) for group in GROUPS))),
         extras=maker.extras(),
         extras_error=maker.errors.get("extra", ""),
     )
+
+
+def _has_fields(group: FieldGroup) -> bool:
+    return bool(group.fields or group.numbers)
 
 
 class _FormMaker:
@@ -205,7 +203,11 @@ class _FormMaker:
         )
 
     def scope(self) -> ListField:
-        listed = tuple(OptionField(value=scope, label=SCOPE_WORDS[scope]) for scope in SCOPES)
+        listed = tuple(
+            OptionField(value=scope, label=scope_words(self.catalogue, scope))
+            for scope in SCOPES
+            if scope == self.choice.scope or not lacks(self.catalogue, scope)
+        )
         return ListField(
             name="scope",
             label=tr("What you order"),
@@ -235,12 +237,14 @@ class _FormMaker:
 
     def option(self, option: Option) -> OptionField:
         part = option.part
-        label = tr("{part} (no longer made)", part=part.name) if part.retired else part.name
+        gone = part.retired and not part.assumed
+        label = tr("{part} (no longer made)", part=part.name) if gone else part.name
+        unpriced = "" if part.assumed else tr("no price yet")
         return OptionField(
             value=part.slug,
             label=label,
             note=part_note(part.data),
-            price=part.price.format() if part.price else tr("no price yet"),
+            price=part.price.format() if part.price else unpriced,
             reason=sentence(option.reason),
             remedy=ended(option.remedy),
         )
@@ -248,7 +252,8 @@ class _FormMaker:
     def group(
         self, key: str, heading: str, places: tuple[str, ...], positions: tuple[str, ...]
     ) -> FieldGroup:
-        fields = tuple(self.list_field(place) for place in places)
+        there = [place for place in places if self.options_of(place)]
+        fields = tuple(self.list_field(place) for place in there)
         numbers = tuple(self.number(name) for name in positions if self.applies(name))
         wrong = any(self.error(name) for name in (*places, *positions))
         names = [

@@ -32,8 +32,8 @@ def points_of(result: BuildResult, *, state: str = UNLOADED) -> BikePoints:
         Standing coordinates [mm] from the BB centre.
     """
     assembly, found = result.assembly, result.states[state]
-    parts = assembly.parts
-    sprocket = data_in(parts, "sprocket", SprocketData).teeth
+    parts, setup = assembly.parts, result.setup
+    ring, sprocket = setup.data("ring", RingData), setup.data("sprocket", SprocketData)
     return bike_points(
         found.standing,
         assembly.build,
@@ -43,8 +43,8 @@ def points_of(result: BuildResult, *, state: str = UNLOADED) -> BikePoints:
         crank_length=assembly.crank_length,
         rear_rim_radius=data_in(parts, "rim_rear", RimData).bead_seat_diameter / 2,
         front_rim_radius=data_in(parts, "rim_front", RimData).bead_seat_diameter / 2,
-        ring_teeth=data_in(parts, "ring", RingData).teeth,
-        sprocket_teeth=sprocket[len(sprocket) // 2],
+        ring_teeth=ring.teeth if ring else None,
+        sprocket_teeth=sprocket.teeth[len(sprocket.teeth) // 2] if sprocket else None,
     )
 
 

@@ -8,7 +8,8 @@ from types import MappingProxyType
 from typing import TypeVar
 
 from geometry.bike import Build, Cockpit, Fork, Handlebar, Seat, State, Stem, radius, stand
-from webapp.builds.choice.build_choice import PLACE_OF, BuildChoice
+from webapp.builds.choice.build_choice import BuildChoice
+from webapp.builds.choice.places import PLACE_OF
 from webapp.builds.solving.seat_range import SeatRange, seat_range
 from webapp.catalogue.reading.frame_inputs import fork_of
 from webapp.catalogue.reading.views import AnyPart, Catalogue, PartView, SizeView

@@ -6,7 +6,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
-from webapp.builds.choice.build_choice import PLACE_OF, BuildChoice
+from webapp.builds.choice.build_choice import BuildChoice
+from webapp.builds.choice.places import PLACE_OF
 from webapp.builds.evaluation import BuildResult
 from webapp.builds.fitting.calculations.axle_position import axle_for, axle_positions_of, nearest_to
 from webapp.builds.fitting.calculations.drive import loop_of, loop_words

@@ -9,7 +9,8 @@ from types import MappingProxyType
 
 from geometry.checks import Check, judge_rule, judge_rules
 from geometry.core import GeometryError
-from webapp.builds.choice.build_choice import PLACE_OF, PLACES, BuildChoice
+from webapp.builds.choice.build_choice import BuildChoice
+from webapp.builds.choice.places import PLACE_OF, PLACES
 from webapp.builds.fitting.calculations.axle_position import axle_for
 from webapp.builds.fitting.calculations.feet import feet_checks
 from webapp.builds.fitting.calculations.setup import Setup

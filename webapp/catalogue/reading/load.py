@@ -17,6 +17,7 @@ from sqlalchemy.pool import Pool
 from sqlmodel import Session, col, or_, select
 
 from webapp.catalogue.lookup import model_row, revision_row
+from webapp.catalogue.reading.assumed import with_assumed
 from webapp.catalogue.reading.frame_inputs import frame_of
 from webapp.catalogue.reading.settings import settings_data
 from webapp.catalogue.reading.trade_names import TradeNames
@@ -146,11 +147,13 @@ def _read(session: Session, model: str, revision: int | None, day: date, drafts:
     frame_prices = {p.size: p.minor for p in prices if p.model_id == frame_model.id}
     if "" not in frame_prices:
         raise NotFound("frame price", model, tr("a price in the list {slug}", slug=listed.slug))
+    sizes = _sizes(session, row, view, frame_prices, listed.currency)
+    parts = _parts(session, frame_model, prices, listed.currency)
     return Catalogue(
         model=_model_view(frame_model),
         revision=view,
-        sizes=_sizes(session, row, view, frame_prices, listed.currency),
-        parts=_parts(session, frame_model, prices, listed.currency),
+        sizes=sizes,
+        parts=with_assumed(parts, view.data, sizes),
         frame_price=Money(frame_prices[""], listed.currency),
         currency=listed.currency,
         price_list=listed.name,

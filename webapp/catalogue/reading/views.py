@@ -19,6 +19,9 @@ from webapp.common.text.money import Money
 D = TypeVar("D", bound=PartData)
 D_co = TypeVar("D_co", bound=PartData, covariant=True)
 
+ASSUMED_FRONT = "drawn-with-front"
+"""What front rim and tyre are called in addresses where they are assumed and differ."""
+
 
 class UnknownChoice(Invalid):
     """A size, kind or part was asked for that this catalogue does not hold."""
@@ -28,7 +31,8 @@ class UnknownChoice(Invalid):
 class PartView(Generic[D_co]):
     """One part as offered for one model; ``price`` is None while it has none.
 
-    ``PartView[ForkData]`` is a fork; `AnyPart` is a part of whatever kind.
+    ``PartView[ForkData]`` is a fork; `AnyPart` is a part of whatever kind. ``assumed`` says
+    that the catalogue has none of the kind: the figures stand on it and nobody sells it.
     """
 
     slug: str
@@ -39,6 +43,7 @@ class PartView(Generic[D_co]):
     retired: bool
     replaced_by: str | None
     standard: bool
+    assumed: bool = False
 
     def of(self, kind: type[D]) -> PartView[D]:
         """The same part, known to be of the kind with that class of data.
@@ -206,7 +211,18 @@ class Catalogue:
         slugs = (*sold.posts,) if sold and kind == "post" else (getattr(sold, kind, None),)
         offered = {part.slug: part for part in self.offered(kind)}
         found = (offered[slug] for slug in slugs if slug in offered)
-        return next(found, None) or self.standard(kind)
+        drawn = offered.get(assumed_stem(size.data.stem_length)) if kind == "stem" else None
+        return next(found, None) or drawn or self.standard(kind)
+
+    def sells(self, kind: str) -> bool:
+        """Whether the shop has any part of a kind to sell.
+
+        Raises
+        ------
+        UnknownChoice
+            For a kind that does not exist.
+        """
+        return any(not part.assumed for part in self.offered(kind))
 
     def style(self, slug: str) -> StyleView:
         """The riding style of that name.
@@ -230,6 +246,15 @@ class Catalogue:
                 "kind", name, tr("one of {choices}", choices=_listed(list(PART_KINDS)))
             )
         return name
+
+
+def assumed_stem(length: float) -> str:
+    """What the assumed stem of a length [mm] is called in addresses.
+
+    >>> assumed_stem(50), assumed_stem(42.5)
+    ('drawn-with-50', 'drawn-with-42-5')
+    """
+    return f"drawn-with-{length:g}".replace(".", "-")
 
 
 def kind_of(data: type[PartData]) -> str:

@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from urllib.parse import quote
 
-from webapp.builds.choice.build_choice import PLACE_OF, POSITIONS, ReadChoice, query_of
+from webapp.builds.choice.build_choice import POSITIONS, ReadChoice, query_of
+from webapp.builds.choice.places import PLACE_OF, scope_words
 from webapp.builds.evaluation import BuildResult
 from webapp.builds.page.context import PrintedLine, price_lines, price_totals
-from webapp.builds.pricing import SCOPE_WORDS
 from webapp.builds.rider.view import shared_address
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import DomainError, Invalid, Problem
@@ -128,7 +128,7 @@ def ask_page(
         model=catalogue.model.name,
         size=catalogue.size(read.choice.size).name,
         revision=catalogue.revision.number,
-        scope_words=SCOPE_WORDS[read.choice.scope],
+        scope_words=scope_words(catalogue, read.choice.scope),
         action=f"/quote/{slug}?{query}",
         build_address=f"/build/{slug}?{query}",
         refusals=tuple(map(refusal_of, refusals)),

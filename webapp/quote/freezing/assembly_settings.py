@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from webapp.builds.assembly_notes import assembly_notes, rail_words, set_mm
-from webapp.builds.choice.build_choice import PLACE_OF
-from webapp.builds.choice.scopes import places_sold
+from webapp.builds.choice.places import PLACE_OF, places_sold
 from webapp.builds.evaluation import BuildResult
 from webapp.builds.solving.solver_inputs import SAGGED
 from webapp.common.text.language import tr
@@ -81,7 +80,7 @@ def _assumed(result: BuildResult) -> Iterator[Setting]:
     sold = {place.name for place in places_sold(result.choice.scope)}
     for name in ("fork", "headset", "rim_front", "tyre_front", "rim_rear", "tyre_rear"):
         part = result.assembly.parts.get(name)
-        if name not in sold and part is not None:
+        if part is not None and (part.assumed or name not in sold):
             label = PLACE_OF[name].label
             note = tr("assumed by the figures, not sold with it")
             yield Setting(label=label, value=part.name, note=note)

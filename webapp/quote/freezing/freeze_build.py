@@ -7,12 +7,12 @@ from datetime import date, timedelta
 from importlib.metadata import PackageNotFoundError, version
 
 from webapp.builds.choice.build_choice import query_of
+from webapp.builds.choice.places import scope_words
 from webapp.builds.evaluation import BuildResult
 from webapp.builds.fitting.calculations.loads import PERSONAL
 from webapp.builds.page.check_view import check_line
 from webapp.builds.page.figure_rows import OF_COCKPIT_AND_SADDLE, FigureRow, figure_rows
 from webapp.builds.page.picture import drawing_of, figures_drawn, points_of
-from webapp.builds.pricing import SCOPE_WORDS
 from webapp.builds.solving.solver_inputs import STATE_NAMES
 from webapp.catalogue.schema.shop import Address, Destination, ShopSettings
 from webapp.common.errors import Invalid
@@ -166,7 +166,7 @@ def _build(result: BuildResult) -> FrozenBuild:
         size_slug=choice.size,
         size=result.assembly.size.name,
         scope=choice.scope,
-        scope_words=SCOPE_WORDS[choice.scope],
+        scope_words=scope_words(result.catalogue, choice.scope),
         query=query_of(replace(choice, rider=None)),
     )
 

@@ -11,7 +11,8 @@ from dataclasses import replace
 from datetime import date
 from urllib.parse import parse_qs
 
-from webapp.builds.choice.build_choice import PLACE_OF, query_of
+from webapp.builds.choice.build_choice import query_of
+from webapp.builds.choice.places import PLACE_OF
 from webapp.builds.evaluation import BuildResult
 from webapp.builds.pricing import summed
 from webapp.common.text.language import tr

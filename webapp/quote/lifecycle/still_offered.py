@@ -13,8 +13,7 @@ from urllib.parse import parse_qs
 
 from sqlmodel import Session, select
 
-from webapp.builds.choice.build_choice import NONE, SCOPES
-from webapp.builds.choice.scopes import places_sold
+from webapp.builds.choice.places import NONE, SCOPES, places_sold
 from webapp.catalogue.lookup import row_id
 from webapp.catalogue.reading.load import load_catalogue
 from webapp.catalogue.reading.views import Catalogue
@@ -86,7 +85,7 @@ def _gone(catalogue: Catalogue, content: QuoteContent) -> Iterator[Gone]:
                 words=sentence(tr("{listed} is no longer in the catalogue", listed=listed)),
             )
             continue
-        if part.retired:
+        if part.retired and not part.assumed:
             yield Gone(
                 key=f"{kind}-{slug}", words=sentence(tr("{name} is no longer made", name=part.name))
             )

@@ -13,8 +13,7 @@ from urllib.parse import parse_qs
 from sqlalchemy import CompoundSelect, Integer, String, and_, literal, or_, select, union_all
 from sqlmodel import Session, col
 
-from webapp.builds.choice.build_choice import SCOPES
-from webapp.builds.choice.scopes import places_sold
+from webapp.builds.choice.places import SCOPES, places_sold
 from webapp.catalogue.tables import RETIRED, WITHDRAWN, FrameModel, FrameRevision, Part
 from webapp.quote.tables import QuoteVersion
 

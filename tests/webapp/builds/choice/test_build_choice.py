@@ -12,13 +12,12 @@ from hypothesis import strategies as st
 
 from webapp.builds.choice.build_choice import (
     LONGEST_VALUE,
-    PLACES,
-    SCOPES,
     BuildChoice,
     address_of,
     query_of,
     read_choice,
 )
+from webapp.builds.choice.places import PLACES, SCOPES
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Invalid
 

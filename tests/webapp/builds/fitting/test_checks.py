@@ -9,7 +9,8 @@ from typing import Any
 
 import pytest
 
-from webapp.builds.choice.build_choice import PLACE_OF, SCOPES, BuildChoice, Scope, read_choice
+from webapp.builds.choice.build_choice import BuildChoice, read_choice
+from webapp.builds.choice.places import PLACE_OF, SCOPES, Scope
 from webapp.builds.evaluation import compute
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.checks import fit_checks, options, places_of, rules_for

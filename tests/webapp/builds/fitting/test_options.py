@@ -17,7 +17,7 @@ from tests.webapp.builds.fitting.judged_builds import (
     chosen,
     setup_of,
 )
-from webapp.builds.choice.build_choice import PLACES
+from webapp.builds.choice.places import PLACES
 from webapp.builds.evaluation import compute
 from webapp.builds.fitting.calculations.questions import QUESTIONS
 from webapp.builds.fitting.calculations.setup import Setup

@@ -11,7 +11,8 @@ from types import MappingProxyType
 import pytest
 
 from tests.webapp.builds.plain_words import Codes, codes_of, parts_of, wrong_in
-from webapp.builds.choice.build_choice import PLACE_OF, read_choice
+from webapp.builds.choice.build_choice import read_choice
+from webapp.builds.choice.places import PLACE_OF
 from webapp.builds.evaluation import compute
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.checks import extra_options, fit_checks, label_of, options

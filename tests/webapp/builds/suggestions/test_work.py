@@ -14,7 +14,8 @@ from typing import Any
 import pytest
 
 from geometry.checks import rules
-from webapp.builds.choice.build_choice import PLACES, BuildChoice, read_choice
+from webapp.builds.choice.build_choice import BuildChoice, read_choice
+from webapp.builds.choice.places import PLACES
 from webapp.builds.evaluation import BuildResult, compute
 from webapp.builds.fitting import checks
 from webapp.builds.page.check_view import check_lists

@@ -13,7 +13,7 @@ import pytest
 
 from tests.webapp.builds.plain_words import Codes, codes_of, read_by_nobody
 from tests.webapp.counter.conftest import Desk, PutQuote, SignIn
-from webapp.builds.choice.build_choice import PLACES
+from webapp.builds.choice.places import PLACES
 from webapp.catalogue.reading.views import Catalogue
 
 Catalogues = Mapping[tuple[str, int], Catalogue]

@@ -6,7 +6,7 @@ import pytest
 from sqlalchemy import Engine
 
 from tests.webapp.quote.conftest import Ask
-from webapp.builds.choice.build_choice import PLACE_OF
+from webapp.builds.choice.places import PLACE_OF
 from webapp.quote.printing.pdf import sheet_data
 
 UNSOLD = {

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from geometry.checks import USAGE_CLASSES, Check, usage_check, usage_class
 from geometry.loads import permissible_check
-from webapp.builds.choice.build_choice import PLACE_OF
+from webapp.builds.choice.places import PLACE_OF
 from webapp.builds.fitting.calculations.front_share import front_share_checks
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.sentences import CHECK_SENTENCES, WordedCheck, not_known, worded

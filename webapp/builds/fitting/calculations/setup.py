@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import TypeVar
 
-from webapp.builds.choice.build_choice import PLACE_OF, BuildChoice
+from webapp.builds.choice.build_choice import BuildChoice
+from webapp.builds.choice.places import PLACE_OF
 from webapp.builds.fitting.roles import frame_name
 from webapp.builds.fitting.sentences import WordedCheck
 from webapp.builds.solving.solver_inputs import Assembly, assemble
