@@ -12,7 +12,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from types import MappingProxyType
 
-from webapp.catalogue.reading.views import ASSUMED_FRONT, PartView, SizeView, assumed_stem
+from webapp.catalogue.reading.views import ASSUMED_FRONT, AnyPart, PartView, SizeView, assumed_stem
 from webapp.catalogue.schema.frames import RevisionData
 from webapp.catalogue.schema.part_kinds import (
     CrankData,
@@ -39,13 +39,13 @@ _SAG = 0.25  # of the travel, where no fork states its own [CP]
 
 
 def with_assumed(
-    parts: Mapping[str, tuple[PartView, ...]], revision: RevisionData, sizes: Sequence[SizeView]
-) -> Mapping[str, tuple[PartView, ...]]:
+    parts: Mapping[str, tuple[AnyPart, ...]], revision: RevisionData, sizes: Sequence[SizeView]
+) -> Mapping[str, tuple[AnyPart, ...]]:
     """The parts offered, and assumed ones of every kind that is needed and not offered.
 
     Parameters
     ----------
-    parts : mapping of kind to tuple of PartView
+    parts : mapping of kind to tuple of AnyPart
     revision : RevisionData
         What it is drawn with is what is assumed.
     sizes : sequence of SizeView
@@ -53,7 +53,7 @@ def with_assumed(
 
     Returns
     -------
-    mapping of kind to tuple of PartView
+    mapping of kind to tuple of AnyPart
     """
     found = dict(parts)
     for kind, made in _MADE.items():
@@ -63,7 +63,7 @@ def with_assumed(
     return MappingProxyType(found)
 
 
-def _views(kind: str, named: Iterator[Named], *, hidden: bool) -> Iterator[PartView]:
+def _views(kind: str, named: Iterator[Named], *, hidden: bool) -> Iterator[AnyPart]:
     for slug, name, data in named:
         yield PartView(
             slug=slug,
