@@ -8,7 +8,7 @@ from geometry.bike.frame_points import from_head_tube_top, on_seat_axis
 from geometry.bike.parts import Build, DrawnWith, Fork, Frame, Measured, State, TopTube
 from geometry.bike.saddle import Seat, Seated, seated
 from geometry.bike.standing import Standing, stand
-from geometry.bike.standover_height import standover, top_tube_ends
+from geometry.bike.standover_height import seat_tube_point, standover, top_tube_ends
 from geometry.bike.states import BOTTOMED, LOADINGS, SAGGED, UNLOADED, Loading
 from geometry.bike.wheels import measured_width, radius, read_marking
 from geometry.bike.whole_bike import (
@@ -61,6 +61,7 @@ __all__ = [
     "radius",
     "read_marking",
     "rear_axle",
+    "seat_tube_point",
     "seated",
     "seated_of",
     "stand",

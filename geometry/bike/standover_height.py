@@ -65,6 +65,39 @@ def standover(standing: Standing, build: Build, *, ahead: Num) -> Num:
     return plain(centreline + tube.diameter / 2 * np.sqrt(1 + slope * slope) + standing.bb_height)
 
 
+def seat_tube_point(standing: Standing, build: Build, *, up: Num) -> tuple[Num, Num]:
+    """A point of the seat tube's axis of a standing build.
+
+    Parameters
+    ----------
+    standing : Standing
+        The build on the ground.
+    build : Build
+        For the seat tube's offset.
+    up : float or array [mm]
+        Along the axis from the BB centre's foot on it.
+
+    Returns
+    -------
+    x, y : float or array [mm]
+        From the BB centre, standing.
+
+    Examples
+    --------
+    >>> from geometry.examples import trail_build
+    >>> from geometry.bike import stand
+    >>> build = trail_build()
+    >>> [round(v) for v in seat_tube_point(stand(build), build, up=400.0)]
+    [-104, 386]
+    """
+    return on_seat_axis(
+        offset=build.frame.seat_tube_offset,
+        sine=sin(standing.seat_tube_angle),
+        cosine=cos(standing.seat_tube_angle),
+        up=up,
+    )
+
+
 def top_tube_ends(
     standing: Standing, build: Build, tube: TopTube
 ) -> tuple[tuple[Num, Num], tuple[Num, Num]]:
@@ -93,12 +126,7 @@ def top_tube_ends(
     >>> [round(v) for v in seat], [round(v) for v in head]
     ([-101, 377], [485, 606])
     """
-    seat_x, seat_y = on_seat_axis(
-        offset=build.frame.seat_tube_offset,
-        sine=sin(standing.seat_tube_angle),
-        cosine=cos(standing.seat_tube_angle),
-        up=tube.along_seat_tube,
-    )
+    seat_x, seat_y = seat_tube_point(standing, build, up=tube.along_seat_tube)
     head_x, head_y = from_head_tube_top(
         reach=standing.reach,
         stack=standing.stack,

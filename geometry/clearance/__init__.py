@@ -3,7 +3,7 @@ wheel; and how these checks read their numbers off a build.
 """
 
 from geometry.clearance.bottles import Bottle, BottleMount, bottle_check, dropper_and_bottle_check
-from geometry.clearance.from_build import slot_of, wheels_of
+from geometry.clearance.from_build import seat_tube_of, slot_of, wheels_of
 from geometry.clearance.pedals import Pedal, Wheel, pedal_lean_check
 from geometry.clearance.post import (
     Post,
@@ -116,6 +116,7 @@ __all__ = [
     "post_check",
     "post_range",
     "room_remedy",
+    "seat_tube_of",
     "slot_of",
     "stay_gaps",
     "toe_check",

@@ -10,6 +10,7 @@ import numpy as np
 
 from geometry.bike import Build, Frame, Standing
 from geometry.clearance.pedals import Pedal, Wheel
+from geometry.clearance.post import SeatTube
 from geometry.clearance.toe import Toe, View, nearer_toe, toe_clearance
 from geometry.core import Num, checked
 from geometry.drive import Slot
@@ -39,6 +40,34 @@ def slot_of(frame: Frame) -> Slot:
         slot_length=frame.slot_length,
         slot_angle=frame.slot_angle,
     )
+
+
+def seat_tube_of(frame: Frame, *, depth: Num) -> SeatTube:
+    """What a frame gives a post.
+
+    Parameters
+    ----------
+    frame : Frame
+        One size, or arrays of sizes.
+    depth : float or array [mm]
+        Straight, free bore below the seat tube's top.
+
+    Returns
+    -------
+    SeatTube
+
+    Raises
+    ------
+    InvalidInput
+        As for `SeatTube`.
+
+    Examples
+    --------
+    >>> from geometry.examples import trail_hardtail
+    >>> seat_tube_of(trail_hardtail(), depth=250.0).length
+    430.0
+    """
+    return SeatTube(length=frame.seat_tube_length, depth=depth, offset=frame.seat_tube_offset)
 
 
 def wheels_of(standing: Standing, *, rear_width: Num, front_width: Num) -> tuple[Wheel, Wheel]:

@@ -14,13 +14,14 @@ array here is of the whole product.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
+from geometry.bike import Frame, Standing
 from geometry.core import ContradictoryInput, FloatArray, InvalidInput
 
 Axis = Literal["stance", "front", "seat"]
@@ -74,6 +75,21 @@ class Stances:
     seat_tube_angle: FloatArray
     seat_tube_offset: FloatArray
     figures: Mapping[str, FloatArray]
+
+    @classmethod
+    def of(
+        cls,
+        standings: Sequence[Standing],
+        frames: Sequence[Frame],
+        *,
+        lift: FloatArray,
+        figures: Mapping[str, FloatArray],
+    ) -> Stances:
+        """Of bikes solved one by one, and the frame of each."""
+        named = ("reach", "stack", "head_angle", "seat_tube_angle")
+        own = {n: np.array([float(getattr(one, n)) for one in standings]) for n in named}
+        offset = np.array([float(frame.seat_tube_offset) for frame in frames])
+        return cls(**own, seat_tube_offset=offset, lift=lift, figures=figures)
 
     def __post_init__(self) -> None:
         own = {name: getattr(self, name) for name in self.__slots__ if name != "figures"}

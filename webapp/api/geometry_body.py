@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 from pydantic import ConfigDict, Field
 
@@ -20,8 +20,10 @@ from geometry.bike import (
     read_marking,
 )
 from geometry.core import within
+from geometry.glossary import GLOSSARY, entry
 from webapp.api.request_bodies import Body, Number
-from webapp.catalogue.schema.frame_dimensions import SOLVED
+from webapp.catalogue.schema.frame_dimensions import FrameDimension, with_numbers
+from webapp.catalogue.schema.frames import DIMENSIONS, SOLVED
 from webapp.common.errors import Invalid
 
 
@@ -112,7 +114,25 @@ class SaddleBody(Body):
     saddle_stack: float = mm("rails to saddle top", 45.0)
 
 
-class GeometryBody(Body):
+def _drawn(dimension: FrameDimension) -> tuple[Any, Any]:
+    """A dimension as a request gives it, described as in the glossary."""
+    what = entry(f"frame.{dimension.key}").definition.removesuffix(".")
+    described = deg if dimension.unit == "°" else mm
+    if dimension not in SOLVED:
+        return float | None, described(f"{what}; decides no standing figure", None)
+    return float, described(what, ... if dimension.default is None else dimension.default)
+
+
+OF_A_FRAME = tuple(each for each in DIMENSIONS if f"frame.{each.key}" in GLOSSARY)
+"""The drawn dimensions that a frame of the solver has."""
+
+if TYPE_CHECKING:
+    _DrawnNumbers = Body
+else:
+    _DrawnNumbers = with_numbers("_DrawnNumbers", Body, OF_A_FRAME, _drawn)
+
+
+class GeometryBody(_DrawnNumbers):
     """A frame as drawn, with what is fitted; what is left out is as drawn."""
 
     model_config = ConfigDict(
@@ -151,17 +171,6 @@ class GeometryBody(Body):
         },
     )
 
-    reach: float = mm("BB centre forward to the head tube's top")
-    stack: float = mm("BB centre up to the head tube's top")
-    head_angle: float = deg("steering axis from the level")
-    head_tube_length: float = mm("along the steering axis")
-    seat_tube_angle: float = deg("seat tube axis from the level")
-    seat_tube_offset: float = mm("seat tube axis ahead of the BB centre, square to it", 0.0)
-    seat_tube_length: float | None = mm("BB centre to top; decides no standing figure", None)
-    chainstay_length: float = mm("BB centre to rear axle at slot position 0")
-    bb_drop: float = mm("BB below the rear axle at slot position 0")
-    slot_length: float = mm("how far the axle slides back; 0 for a fixed axle", 0.0)
-    slot_angle: float = deg("slope of the slot, positive rises to the rear", 0.0)
     top_tube: TopTubeBody | None = None
     drawn_with: DrawnWithBody
     fork: ForkBody | None = None
@@ -214,11 +223,12 @@ def drawn_frame(body: GeometryBody) -> Frame:
         )
     with within("top_tube"):
         top_tube = TopTube(**body.top_tube.model_dump()) if body.top_tube else None
+    numbers = {each.key: getattr(body, each.key) for each in OF_A_FRAME}
     # No standing figure depends on where the seat tube ends, so a request may leave it out.
-    length = body.chainstay_length if body.seat_tube_length is None else body.seat_tube_length
+    if numbers["seat_tube_length"] is None:
+        numbers["seat_tube_length"] = numbers["chainstay_length"]
     return Frame(
-        **{name: getattr(body, name) for name in SOLVED},
-        seat_tube_length=length,
+        **numbers,
         drawn_with=drawn_with,
         top_tube=top_tube,
     )

@@ -11,7 +11,17 @@ import math
 from dataclasses import dataclass, fields
 from typing import Any
 
-from geometry.bike import Build, Hands, Seated, Standing, State, TopTube, rear_axle, top_tube_ends
+from geometry.bike import (
+    Build,
+    Hands,
+    Seated,
+    Standing,
+    State,
+    TopTube,
+    rear_axle,
+    seat_tube_point,
+    top_tube_ends,
+)
 from geometry.core import InvalidInput
 from webapp.common.text.language import tr
 
@@ -237,9 +247,8 @@ def _frame(standing: Standing, build: Build) -> FramePoints:
     frame = build.frame
     head, seat = float(standing.head_angle), float(standing.seat_tube_angle)
     top = _point(standing.head_tube_top)
-    # The seat tube's axis passes the BB at the offset, square to the axis.
-    foot = along((0.0, 0.0), 90.0 - seat, float(frame.seat_tube_offset))
-    seat_top = along(foot, 180.0 - seat, float(frame.seat_tube_length))
+    foot = _point(seat_tube_point(standing, build, up=0.0))
+    seat_top = _point(seat_tube_point(standing, build, up=frame.seat_tube_length))
     tube = frame.top_tube or _usual_top_tube(build)
     seat_end, head_end = top_tube_ends(standing, build, tube)
     joint = min(float(tube.along_seat_tube), float(frame.seat_tube_length))

@@ -94,22 +94,14 @@ def _all(catalogue: Catalogue, fixed: Mapping[str, str]) -> Everything:
 
 
 def _standing(ways: Sequence[Stance]) -> Stances:
-    names = ("reach", "stack", "head_angle", "seat_tube_angle")
-    own = {name: floats([float(getattr(way.standing, name)) for way in ways]) for name in names}
     figures = {name: floats([way.figures[name] for way in ways]) for name in FIGURES}
     figures[SIZE] = floats([way.setup.assembly.size.position for way in ways])
-    return Stances(
-        **own,
+    return Stances.of(
+        [way.standing for way in ways],
+        [way.setup.assembly.build.frame for way in ways],
         lift=floats([float(way.setup.assembly.cockpit.upper_headset_stack) for way in ways]),
-        seat_tube_offset=floats(
-            [float(way.setup.assembly.build.frame.seat_tube_offset) for way in ways]
-        ),
         figures=figures,
     )
-
-
-def _seat_tube_offset(way: Stance) -> float:
-    return float(way.setup.assembly.build.frame.seat_tube_offset)
 
 
 def floats(values: Sequence[float]) -> FloatArray:

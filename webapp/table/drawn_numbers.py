@@ -7,7 +7,7 @@ import io
 from typing import Any
 
 from webapp.catalogue.reading.views import Catalogue
-from webapp.catalogue.schema.frame_dimensions import DIMENSIONS
+from webapp.catalogue.schema.frames import DIMENSIONS
 from webapp.table.geometry_table import DRAWN, drawn_numbers
 
 UNITS = {each.key: "degrees" if each.unit == "°" else each.unit for each in DIMENSIONS}

@@ -17,8 +17,7 @@ from webapp.builds.solving.figures import StateFigures, solve_states
 from webapp.builds.solving.solver_inputs import Assembly, assemble
 from webapp.builds.solving.tolerances import intervals_of
 from webapp.catalogue.reading.views import Catalogue
-from webapp.catalogue.schema.frame_dimensions import DIMENSIONS
-from webapp.catalogue.schema.frames import SizeData
+from webapp.catalogue.schema.frames import DIMENSIONS, SizeData
 from webapp.common.errors import Invalid
 from webapp.common.text.glossary import entry
 from webapp.common.text.language import tr

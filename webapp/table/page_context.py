@@ -19,7 +19,7 @@ from webapp.builds.page.figure_rows import FigureCell, FigureRow, figure_rows, p
 from webapp.builds.page.form import ListField, NumberField, build_form
 from webapp.builds.solving.solver_inputs import UNLOADED
 from webapp.catalogue.reading.views import Catalogue
-from webapp.catalogue.schema.frame_dimensions import DIMENSIONS
+from webapp.catalogue.schema.frames import DIMENSIONS
 from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr
 from webapp.common.text.units import number

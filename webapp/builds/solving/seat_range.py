@@ -8,8 +8,20 @@ from typing import Any
 
 import numpy as np
 
-from geometry.bike import Build, Seat, Standing
-from geometry.clearance import Post, SeatTube, insertion, least_insertion, post_range
+from geometry.bike import (
+    Build,
+    Frame,
+    Seat,
+    Standing,
+)
+from geometry.clearance import (
+    Post,
+    SeatTube,
+    insertion,
+    least_insertion,
+    post_range,
+    seat_tube_of,
+)
 from geometry.core import cos, sin
 from webapp.catalogue.schema.frames import SizeData
 from webapp.catalogue.schema.part_kinds import PostData
@@ -67,14 +79,14 @@ def seat_range(
     -------
     SeatRange
     """
-    tube, fitted = seat_tube_of(size), post_of(post)
+    tube, fitted = size_tube(build.frame, size), post_of(post)
     stack = stack_along_axis(
         float(seat.saddle_stack),
         setback=float(seat.post_offset),
         seat_tube_angle=float(standing.seat_tube_angle),
     )
     reach = post_range(tube, fitted, saddle_stack=stack)
-    offset = float(build.frame.seat_tube_offset)
+    offset = float(tube.offset)
     return SeatRange(
         lowest=float(np.hypot(reach.lowest, offset)),
         highest=float(np.hypot(reach.highest, offset)),
@@ -97,15 +109,11 @@ def stack_along_axis(saddle_stack: float, *, setback: float, seat_tube_angle: fl
     return float((saddle_stack - setback * cos(seat_tube_angle)) / sin(seat_tube_angle))
 
 
-def seat_tube_of(size: SizeData) -> SeatTube:
+def size_tube(frame: Frame, size: SizeData) -> SeatTube:
     """What one size gives a post; boss threads that reach into the bore end it."""
     room = size.post
     stopped = room.boss_depth if room.boss_intrudes else None
-    return SeatTube(
-        length=size.seat_tube_length,
-        depth=room.depth if stopped is None else min(room.depth, stopped),
-        offset=size.seat_tube_offset,
-    )
+    return seat_tube_of(frame, depth=room.depth if stopped is None else min(room.depth, stopped))
 
 
 def post_of(data: PostData) -> Post:

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from geometry.uncertainty import Interval, Tolerance, Tolerances, intervals
 from webapp.builds.solving.figures import StateFigures
 from webapp.builds.solving.solver_inputs import Assembly, data_in
-from webapp.catalogue.schema.frame_dimensions import TOLERANCED
+from webapp.catalogue.schema.frames import DIMENSIONS
 from webapp.catalogue.schema.frames import Tolerances as FrameTolerances
 from webapp.catalogue.schema.part_kinds import ForkData, TyreData
 
@@ -28,7 +28,7 @@ def tolerances_of(frame: FrameTolerances, assembly: Assembly) -> Tolerances:
     """
     fork = data_in(assembly.parts, "fork", ForkData).tolerance
     made: Mapping[str, float] = {
-        **{f"frame.{name}": getattr(frame, name) for name in TOLERANCED},
+        **{f"frame.{d.key}": getattr(frame, d.key) for d in DIMENSIONS if d.drawn.toleranced},
         "fork.axle_to_crown": fork.axle_to_crown,
         "fork.offset": fork.offset,
         "build.front_radius": _radius(frame, data_in(assembly.parts, "tyre_front", TyreData)),

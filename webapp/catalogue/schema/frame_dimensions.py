@@ -1,16 +1,54 @@
-"""The drawn dimensions of a frame size, declared once.
+"""What is declared of each drawn dimension of a frame size, and how it is read.
 
-The office's grid, the published table (page, CSV and JSON), the tolerances of a build
-and the JSON interface take their lists, names and units from here. The data class with
-its ranges is `webapp.catalogue.schema.frames.SizeData`; meaning and source of each
-dimension stand in the glossary of `geometry`.
+A dimension is declared once: by its field of `webapp.catalogue.schema.frames.SizeData`,
+with its range there and a `Drawn` beside it. The office's form and grid, the tolerances,
+the changelog, the published table (page, CSV and JSON) and the JSON interface take their
+lists, order, limits, units and words from these declarations. Meaning and source stand in
+the glossary of `geometry`, under ``frame.`` and the field's name.
 """
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from typing import Any, TypeVar
+
+from pydantic import BaseModel, create_model
+from pydantic.fields import FieldInfo
 
 from webapp.common.text.language import tr
+
+Model = TypeVar("Model", bound=BaseModel)
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """Marks a field as a drawn dimension, and says what its range does not.
+
+    Parameters
+    ----------
+    name : str
+        In the published table.
+    label : str
+        In the office, where it is longer than in the table.
+    more, less : str
+        What a larger and a smaller value is called in a changelog.
+    off : float or None [mm or degrees]
+        How far it may be off, ±, until the builder says otherwise; None where there is
+        no such tolerance.
+    solved : bool
+        Whether the solver takes it.
+    toleranced : bool
+        Whether its tolerance enters the interval of a figure.
+    """
+
+    name: str
+    label: str = ""
+    more: str = tr("longer")
+    less: str = tr("shorter")
+    off: float | None = None
+    solved: bool = True
+    toleranced: bool = True
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -21,41 +59,61 @@ class FrameDimension:
     ----------
     key : str
         Its field of the size's data.
-    name : str
-        Its name in the published table.
+    what : str
+        The quantity in the trade's words, as a refusal calls it.
     unit : str
         ``mm`` or ``°``.
-    solved : bool
-        Whether it decides how the bike stands.
-    toleranced : bool
-        Whether the builder states how far it may be off.
+    default : float or None
+        What it is where nothing is given; None where it must be.
+    drawn : Drawn
+        The rest of its declaration.
     """
 
     key: str
-    name: str
-    unit: str = "mm"
-    solved: bool = True
-    toleranced: bool = True
+    what: str
+    unit: str
+    default: float | None
+    drawn: Drawn
+
+    @property
+    def name(self) -> str:
+        """In the published table."""
+        return self.drawn.name
+
+    @property
+    def label(self) -> str:
+        """In the office."""
+        return self.drawn.label or self.drawn.name
 
 
-DIMENSIONS: tuple[FrameDimension, ...] = (
-    FrameDimension(key="reach", name=tr("Reach")),
-    FrameDimension(key="stack", name=tr("Stack")),
-    FrameDimension(key="head_angle", name=tr("Head angle"), unit="°"),
-    FrameDimension(key="head_tube_length", name=tr("Head tube")),
-    FrameDimension(key="seat_tube_angle", name=tr("Seat tube angle"), unit="°"),
-    FrameDimension(key="seat_tube_offset", name=tr("Seat tube offset")),
-    FrameDimension(key="seat_tube_length", name=tr("Seat tube"), solved=False, toleranced=False),
-    FrameDimension(key="chainstay_length", name=tr("Chainstay, axle forward")),
-    FrameDimension(key="bb_drop", name=tr("BB drop, axle forward")),
-    FrameDimension(key="slot_length", name=tr("Slot length"), toleranced=False),
-    FrameDimension(key="slot_angle", name=tr("Slot angle"), unit="°"),
-    FrameDimension(key="stem_length", name=tr("Stem drawn for"), solved=False, toleranced=False),
-)
-"""In the order in which the table lists them."""
+def dimensions_of(model: type[BaseModel]) -> tuple[FrameDimension, ...]:
+    """The fields of a class of data that are marked as `Drawn`, in their order."""
+    return tuple(
+        _dimension(key, field, mark)
+        for key, field in model.model_fields.items()
+        for mark in field.metadata
+        if isinstance(mark, Drawn)
+    )
 
-SOLVED: tuple[str, ...] = tuple(each.key for each in DIMENSIONS if each.solved)
-"""Dimensions that decide how the bike stands."""
 
-TOLERANCED: tuple[str, ...] = tuple(each.key for each in DIMENSIONS if each.toleranced)
-"""Dimensions whose tolerance enters the interval of a figure."""
+def _dimension(key: str, field: FieldInfo, mark: Drawn) -> FrameDimension:
+    extra = field.json_schema_extra
+    unit = str(extra["unit"]) if isinstance(extra, dict) else ""
+    return FrameDimension(
+        key=key,
+        what=(field.description or "").removesuffix(f" [{unit}]"),
+        unit="°" if unit == "degrees" else unit,
+        default=None if field.is_required() else float(field.default),
+        drawn=mark,
+    )
+
+
+def with_numbers(
+    name: str,
+    base: type[Model],
+    dimensions: Iterable[FrameDimension],
+    field: Callable[[FrameDimension], tuple[Any, Any]],
+) -> type[Model]:
+    """A class of data with one number a dimension: annotation and default from ``field``."""
+    fields: dict[str, Any] = {each.key: field(each) for each in dimensions}
+    return create_model(name, __base__=base, __module__=base.__module__, **fields)

@@ -8,29 +8,42 @@ x forward, y up, origin at the BB centre.
 
 from __future__ import annotations
 
-from typing import Annotated, Literal, Self
+from typing import TYPE_CHECKING, Annotated, Any, Literal, Self
 
 from pydantic import Field, model_validator
 
 from webapp.catalogue.schema.fields import (
-    BeadSeatDiameter,
-    Chainline,
     Data,
     Kilograms,
     Mismatch,
     Name,
-    Rotor,
     Slug,
     Standard,
     Text,
-    TyreWidth,
     deg,
     mm,
     number,
 )
+from webapp.catalogue.schema.frame_dimensions import (
+    Drawn,
+    FrameDimension,
+    dimensions_of,
+    with_numbers,
+)
+from webapp.catalogue.schema.frame_limits import (
+    BottomBracket,
+    BrakeLimits,
+    ForkLimits,
+    LuggageMount,
+    Masses,
+    Place,
+    RingLimits,
+    SpacerLimits,
+    StayShape,
+    TyreRoom,
+)
 from webapp.common.text.language import tr
 
-Place = Literal["seat tube", "down tube", "under the down tube", "top tube", "fork", "rear"]
 Length = Annotated[float, mm("length", 0, 1200, "no part of a frame is longer")]
 
 
@@ -137,35 +150,68 @@ class AsSold(Data):
 class SizeData(Data):
     """The drawn numbers of one size."""
 
-    reach: Annotated[float, mm("reach", 280, 620, "adult frames lie within")]
-    stack: Annotated[float, mm("stack", 400, 800, "adult frames lie within")]
-    head_angle: Annotated[float, deg("head angle", 55, 80, "bicycles steer well within")]
-    head_tube_length: Annotated[float, mm("head tube", 70, 300, "head tubes lie within")]
-    seat_tube_angle: Annotated[float, deg("seat tube angle", 60, 85, "riders sit within")]
+    reach: Annotated[
+        float, mm("reach", 280, 620, "adult frames lie within"), Drawn(tr("Reach"), off=3.0)
+    ]
+    stack: Annotated[
+        float,
+        mm("stack", 400, 800, "adult frames lie within"),
+        Drawn(tr("Stack"), more=tr("higher"), less=tr("lower"), off=3.0),
+    ]
+    head_angle: Annotated[
+        float,
+        deg("head angle", 55, 80, "bicycles steer well within"),
+        Drawn(tr("Head angle"), more=tr("steeper"), less=tr("slacker"), off=0.3),
+    ]
+    head_tube_length: Annotated[
+        float,
+        mm("head tube", 70, 300, "head tubes lie within"),
+        Drawn(tr("Head tube"), tr("Head tube length"), off=1.0),
+    ]
+    seat_tube_angle: Annotated[
+        float,
+        deg("seat tube angle", 60, 85, "riders sit within"),
+        Drawn(tr("Seat tube angle"), more=tr("steeper"), less=tr("slacker"), off=0.3),
+    ]
     seat_tube_offset: Annotated[
         float,
         mm("seat tube axis ahead of the BB centre", -60, 90, "the tube must clear the BB"),
+        Drawn(tr("Seat tube offset"), more=tr("further forward"), less=tr("further back"), off=1.5),
     ] = 0.0
     seat_tube_length: Annotated[
-        float, mm("seat tube, BB centre to top", 280, 700, "adult frames lie within")
+        float,
+        mm("seat tube, BB centre to top", 280, 700, "adult frames lie within"),
+        Drawn(tr("Seat tube"), tr("Seat tube length"), off=3.0, solved=False, toleranced=False),
     ]
     chainstay_length: Annotated[
-        float, mm("chainstay at slot position 0", 380, 560, "wheel and chain need it")
+        float,
+        mm("chainstay at slot position 0", 380, 560, "wheel and chain need it"),
+        Drawn(tr("Chainstay, axle forward"), tr("Chainstay length"), off=2.0),
     ]
     bb_drop: Annotated[
-        float, mm("BB below the rear axle at slot position 0", -30, 120, "pedals need the room")
+        float,
+        mm("BB below the rear axle at slot position 0", -30, 120, "pedals need the room"),
+        Drawn(
+            tr("BB drop, axle forward"), tr("BB drop"), more=tr("more"), less=tr("less"), off=2.0
+        ),
     ]
     slot_length: Annotated[
-        float, mm("slot length; 0 for a fixed axle", 0, 60, "slots are no longer")
+        float,
+        mm("slot length; 0 for a fixed axle", 0, 60, "slots are no longer"),
+        Drawn(tr("Slot length"), off=0.5, toleranced=False),
     ] = 0.0
     slot_angle: Annotated[
-        float, deg("slot angle, rising to the rear", -30, 90, "wheels must come out")
+        float,
+        deg("slot angle, rising to the rear", -30, 90, "wheels must come out"),
+        Drawn(tr("Slot angle"), more=tr("steeper"), less=tr("flatter"), off=0.5),
     ] = 0.0
     top_tube: TopTubeData
     post: PostRoom
     bottle_mounts: tuple[BottleMount, ...] = ()
     stem_length: Annotated[
-        float, mm("stem length the size was drawn for", 20, 130, "stems are sold within")
+        float,
+        mm("stem length the size was drawn for", 20, 130, "stems are sold within"),
+        Drawn(tr("Stem drawn for"), solved=False, toleranced=False),
     ]
     riders: StatureRange | None = None
     as_sold: AsSold | None = None
@@ -183,134 +229,32 @@ class SizeData(Data):
         return self
 
 
-class TyreRoom(Data):
-    """The widest rear tyres the builder states for one rim size.
+DIMENSIONS: tuple[FrameDimension, ...] = dimensions_of(SizeData)
+"""The drawn dimensions, in the order in which the table lists them."""
 
-    A tyre up to ``recommended`` is clear and one up to ``largest`` goes in, from
-    ``slot_position`` backwards; a rim size may be stated for several positions.
-    """
-
-    bead_seat_diameter: BeadSeatDiameter
-    slot_position: Annotated[
-        float, mm("axle position from which this holds", 0, 60, "slots are no longer")
-    ] = 0.0
-    recommended: TyreWidth
-    largest: TyreWidth
-
-    @model_validator(mode="after")
-    def _recommended_first(self) -> Self:
-        if self.recommended > self.largest:
-            raise Mismatch("recommended", tr("at most the largest tyre"))
-        return self
+SOLVED: tuple[FrameDimension, ...] = tuple(each for each in DIMENSIONS if each.drawn.solved)
+"""Those the solver takes."""
 
 
-class StayStation(Data):
-    """Clear width between the stays at one place."""
-
-    behind: Annotated[
-        float, mm("behind the BB, towards the axle at slot position 0", 0, 500, "stays end there")
-    ]
-    between: Annotated[float, mm("width between the inner faces", 20, 200, "stays lie within")]
-
-
-class StayShape(Data):
-    """The inside of the rear triangle, as far as a tyre meets it."""
-
-    bridge: Annotated[
-        float, mm("rear face of bridge or yoke behind the BB", 0, 200, "bridges lie within")
-    ]
-    stations: Annotated[tuple[StayStation, ...], Field(min_length=2)]
-
-    @model_validator(mode="after")
-    def _from_the_bridge_backwards(self) -> Self:
-        places = [station.behind for station in self.stations]
-        if places != sorted(set(places)):
-            raise Mismatch("stations", tr("from front to rear, each place once"))
-        if places[0] > self.bridge:
-            raise Mismatch("stations", tr("beginning at the bridge or before it"))
-        return self
+def _tolerance(dimension: FrameDimension) -> tuple[Any, float | None]:
+    """The range of a dimension's ±, and its usual value."""
+    what = f"± {dimension.what}"
+    angle = deg(what, 0, 3, "wider is no tolerance")
+    length = mm(what, 0, 1200, "no part of a frame is longer")
+    return Annotated[float, angle if dimension.unit == "°" else length], dimension.drawn.off
 
 
-class RingLimits(Data):
-    """Ring sizes the chainstays leave room for, at the stated chainline."""
-
-    chainline: Chainline
-    smallest: Annotated[int, number("smallest ring", 18, 60, "teeth", "none is sold")]
-    largest_chain: Annotated[int, number("largest ring", 18, 70, "teeth", "none is sold")]
-    largest_belt: Annotated[
-        int | None, number("largest belt ring", 30, 80, "teeth", "none is sold")
-    ] = None
-    per_mm_chainline: Annotated[
-        float, number("teeth gained per mm further out", 0, 4, "teeth/mm", "stays flare slowly")
-    ] = 0.0
-    per_mm_slot: Annotated[
-        float, number("teeth gained per mm of slide", 0, 1, "teeth/mm", "stays stay put")
-    ] = 0.0
+if TYPE_CHECKING:
+    _OffTheDrawing = Data
+else:
+    _OffTheDrawing = with_numbers(
+        "_OffTheDrawing", Data, (d for d in DIMENSIONS if d.drawn.off is not None), _tolerance
+    )
 
 
-class BottomBracket(Data):
-    """The bottom bracket shell."""
+class Tolerances(_OffTheDrawing):
+    """How far a built frame may differ from its drawing, each ±; of each dimension and more."""
 
-    standard: Standard
-    shell_width: Annotated[float, mm("shell width", 60, 130, "no bicycle shell is other")]
-    chainline_min: Chainline
-    chainline_max: Chainline
-
-
-class BrakeLimits(Data):
-    """The rear brake mount and the rotors it allows."""
-
-    mount: Standard
-    rotor_min: Rotor
-    rotor_max: Rotor
-
-
-class ForkLimits(Data):
-    """Forks the builder allows in the frame."""
-
-    steerer_fits: Annotated[Standard, Field(description="head tube standard, met by the headset")]
-    axle_to_crown_min: Annotated[float, mm("shortest fork, along", 350, 640, "forks lie within")]
-    axle_to_crown_max: Annotated[float, mm("longest fork, along", 350, 640, "forks lie within")]
-    travel_max: Annotated[float, mm("longest travel", 0, 220, "forks have no more")]
-
-
-class SpacerLimits(Data):
-    """Spacers between headset and stem."""
-
-    most: Annotated[float, mm("most spacers", 0, 80, "steerers bend")]
-    step: Annotated[float, mm("smallest spacer", 1, 20, "spacers are sold within")] = 5.0
-
-
-class LuggageMount(Data):
-    """A place for luggage and what it may carry."""
-
-    name: Name
-    place: Place
-    mount: Annotated[Standard, Field(description="threaded mount it is, met by extras")]
-    load_max: Kilograms
-
-
-class Masses(Data):
-    """What the builder permits, ISO 4210-2 style."""
-
-    rider_and_luggage: Kilograms
-    whole_bike: Kilograms
-
-
-class Tolerances(Data):
-    """How far a built frame may differ from its drawing, each ±."""
-
-    reach: Length = 3.0
-    stack: Length = 3.0
-    head_angle: Annotated[float, deg("± head angle", 0, 3, "wider is no tolerance")] = 0.3
-    head_tube_length: Length = 1.0
-    seat_tube_angle: Annotated[float, deg("± seat tube angle", 0, 3, "wider is none")] = 0.3
-    seat_tube_offset: Length = 1.5
-    seat_tube_length: Length = 3.0
-    chainstay_length: Length = 2.0
-    bb_drop: Length = 2.0
-    slot_length: Length = 0.5
-    slot_angle: Annotated[float, deg("± slot angle", 0, 3, "wider is no tolerance")] = 0.5
     tyre_room: Length = 1.5
     slot_position: Annotated[float, mm("± set axle position", 0, 5, "a rule reads finer")] = 0.5
     wheel_radius_nominal: Annotated[

@@ -9,7 +9,7 @@ from typing import Any
 
 from webapp.catalogue.reading.trade_names import NO_NAMES, TradeNames
 from webapp.catalogue.schema.fields import Data
-from webapp.catalogue.schema.frames import RevisionData, SizeData
+from webapp.catalogue.schema.frames import DIMENSIONS, RevisionData, SizeData
 from webapp.common.text.language import tr
 from webapp.common.text.units import number, with_unit
 from webapp.office.forms.data_form import DataField, DataGroup, form_of
@@ -193,21 +193,15 @@ def _shown(field: DataField) -> str:
 
 _COMPARED: Mapping[str, tuple[str, str]] = MappingProxyType(
     {
-        "stack": ("higher", "lower"),
-        "head_angle": ("steeper", "slacker"),
-        "seat_tube_angle": ("steeper", "slacker"),
-        "seat_tube_offset": (tr("further forward"), tr("further back")),
-        "bb_drop": ("more", "less"),
-        "slot_angle": ("steeper", "flatter"),
-        "top_tube.along_seat_tube": ("higher", "lower"),
-        "top_tube.below_head_tube_top": ("lower", "higher"),
-        "top_tube.diameter": ("thicker", "thinner"),
-        "post.depth": ("deeper", "shallower"),
-        "post.boss_depth": ("deeper", "shallower"),
-        "mass": ("heavier", "lighter"),
+        **{each.key: (each.drawn.more, each.drawn.less) for each in DIMENSIONS},
+        "top_tube.along_seat_tube": (tr("higher"), tr("lower")),
+        "top_tube.below_head_tube_top": (tr("lower"), tr("higher")),
+        "top_tube.diameter": (tr("thicker"), tr("thinner")),
+        "post.depth": (tr("deeper"), tr("shallower")),
+        "post.boss_depth": (tr("deeper"), tr("shallower")),
+        "mass": (tr("heavier"), tr("lighter")),
     }
 )
-_LONGER = ("longer", "shorter")
 
 
 def changelog(found: Differences) -> str:
@@ -274,7 +268,7 @@ def _part(some: list[NumberChange], row: DrawnRow, word: int, *, every: bool) ->
     sizes = sorted(abs(one.change or 0) for one in some)
     low, high = _plain(sizes[0]), with_unit(_plain(sizes[-1]), row.unit)
     amount = high if sizes[0] == sizes[-1] else tr("{low} to {high}", low=low, high=high)
-    words = _COMPARED.get(row.path, _LONGER)[word]
+    words = _COMPARED[row.path][word]
     if every:
         return tr("{amount} {longer} in every size", amount=amount, longer=words)
     sizes_named = ", ".join(one.size_name for one in some)

@@ -11,8 +11,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Any
 
-from webapp.catalogue.schema.frame_dimensions import DIMENSIONS
-from webapp.catalogue.schema.frames import RevisionData, SizeData
+from webapp.catalogue.schema.frames import DIMENSIONS, RevisionData, SizeData
 from webapp.catalogue.schema.validation import checked, field_schema, number_in_words
 from webapp.catalogue.writing.models import put_size
 from webapp.common.errors import Gathering, Problem
@@ -40,9 +39,9 @@ PATHS: tuple[str, ...] = (
 
 _LABELS: Mapping[str, str] = MappingProxyType(
     {
+        **{each.key: each.label for each in DIMENSIONS},
         "post.depth": tr("Post depth"),
         "post.boss_depth": tr("Bottle boss depth"),
-        "stem_length": tr("Stem drawn for"),
         "mass": tr("Mass"),
         "top_tube.below_head_tube_top": tr("Top tube below head tube top"),
         "top_tube.along_seat_tube": tr("Top tube along seat tube"),
@@ -102,10 +101,7 @@ def label_of(path: str) -> str:
     >>> label_of("seat_tube_length"), label_of("mass")
     ('Seat tube length', 'Mass')
     """
-    if path in _LABELS:
-        return _LABELS[path]
-    words = path.replace("_", " ").replace("bb ", "BB ")
-    return words[:1].upper() + words[1:]
+    return _LABELS[path]
 
 
 def unit_of(path: str) -> str:

@@ -11,7 +11,7 @@ from webapp.builds.choice.places import PLACE_OF
 from webapp.builds.fitting.calculations.front_share import front_share_checks
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.sentences import CHECK_SENTENCES, WordedCheck, not_known, worded
-from webapp.catalogue.schema.frames import LuggageMount
+from webapp.catalogue.schema.frame_limits import LuggageMount
 from webapp.common.text.language import tr
 from webapp.common.text.statements import all_of
 

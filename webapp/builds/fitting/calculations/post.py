@@ -22,7 +22,7 @@ from geometry.clearance import (
 from geometry.core import FloatArray
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.sentences import WordedCheck, worded
-from webapp.builds.solving.seat_range import posts_of, seat_tube_of
+from webapp.builds.solving.seat_range import posts_of, size_tube
 from webapp.catalogue.reading.views import PartView
 from webapp.catalogue.schema.part_kinds import ExtraData, PostData
 from webapp.common.text.language import tr
@@ -227,7 +227,7 @@ def longest_droppers(setup: Setup, heights: Sequence[float]) -> FloatArray:
     droppers, sizes = droppers_of(setup), setup.catalogue.sizes
     if not droppers:
         return np.full((len(sizes), len(heights)), np.nan)
-    tubes = [seat_tube_of(size.data) for size in sizes]
+    tubes = [size_tube(size.frame, size.data) for size in sizes]
     columns: Any = {
         name: np.array([[float(getattr(tube, name))] for tube in tubes])
         for name in ("length", "depth", "offset")
