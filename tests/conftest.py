@@ -6,6 +6,7 @@ import os
 import shutil
 import tempfile
 from collections.abc import Generator, Iterator
+from contextlib import contextmanager
 from http import HTTPStatus
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -15,7 +16,7 @@ import pytest
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
 from hypothesis import settings as hypothesis_settings
-from sqlalchemy import Engine, text
+from sqlalchemy import Connection, Engine, text
 
 from tests.serving import served
 from webapp.common.settings import Settings
@@ -96,18 +97,35 @@ def postgres_address() -> Iterator[str]:
     shutil.rmtree(folder, ignore_errors=True)
 
 
+@contextmanager
+def _postgres_server(address: str) -> Iterator[tuple[Engine, Connection]]:
+    """The server's engine, and a connection on which databases are made and dropped."""
+    server = make_engine(Settings(database_url=address).database_address())
+    with server.execution_options(isolation_level="AUTOCOMMIT").connect() as connection:
+        yield server, connection
+    server.dispose()
+
+
+def _beside(server: Engine, name: str) -> str:
+    return server.url.set(database=name).render_as_string(hide_password=False)
+
+
+@contextmanager
+def _postgres_database(address: str, template: str = "template1") -> Iterator[str]:
+    """Address of a database made as a copy of a template, dropped afterwards."""
+    name = f"t_{uuid4().hex}"
+    with _postgres_server(address) as (server, connection):
+        connection.execute(text(f'CREATE DATABASE "{name}" TEMPLATE "{template}"'))
+    yield _beside(server, name)
+    with _postgres_server(address) as (server, connection):
+        connection.execute(text(f'DROP DATABASE "{name}" WITH (FORCE)'))
+
+
 @pytest.fixture
 def postgres_database(postgres_address: str) -> Iterator[str]:
     """Address of an empty PostgreSQL database, dropped afterwards."""
-    name = f"t_{uuid4().hex}"
-    server = make_engine(Settings(database_url=postgres_address).database_address())
-    outside = server.execution_options(isolation_level="AUTOCOMMIT")
-    with outside.connect() as connection:
-        connection.execute(text(f'CREATE DATABASE "{name}"'))
-    yield server.url.set(database=name).render_as_string(hide_password=False)
-    with outside.connect() as connection:
-        connection.execute(text(f'DROP DATABASE "{name}" WITH (FORCE)'))
-    server.dispose()
+    with _postgres_database(postgres_address) as address:
+        yield address
 
 
 @pytest.fixture
@@ -126,13 +144,41 @@ def empty_engine(request: pytest.FixtureRequest) -> Iterator[Engine]:
     engine.dispose()
 
 
-@pytest.fixture
-def engine(empty_engine: Engine) -> Engine:
+@pytest.fixture(params=["_sqlite_copy", pytest.param("_postgres_copy", marks=pytest.mark.postgres)])
+def engine(request: pytest.FixtureRequest) -> Iterator[Engine]:
     """An engine on a migrated database with the demo catalogue, of either kind."""
+    engine = make_engine(request.getfixturevalue(request.param))
+    yield engine
+    engine.dispose()
+
+
+@pytest.fixture
+def _sqlite_copy(tmp_path: Path, _filled_sqlite: Path) -> str:
+    """Address of a copy of the filled SQLite file."""
+    file = tmp_path / "test.sqlite"
+    shutil.copy(_filled_sqlite, file)
+    return f"sqlite:///{file}"
+
+
+@pytest.fixture(scope="session")
+def _filled_postgres(postgres_address: str) -> str:
+    """Name of a PostgreSQL database with the demo catalogue, made once; tests work on copies."""
     from webapp.catalogue import setup
 
-    setup.prepare(empty_engine)
-    return empty_engine
+    name = f"filled_{uuid4().hex}"
+    with _postgres_server(postgres_address) as (server, connection):
+        connection.execute(text(f'CREATE DATABASE "{name}"'))
+        engine = make_engine(_beside(server, name))
+        setup.prepare(engine)
+        engine.dispose()
+    return name
+
+
+@pytest.fixture
+def _postgres_copy(postgres_address: str, _filled_postgres: str) -> Iterator[str]:
+    """Address of a copy of the filled PostgreSQL database, dropped afterwards."""
+    with _postgres_database(postgres_address, template=_filled_postgres) as address:
+        yield address
 
 
 @pytest.fixture(scope="session")
