@@ -1,19 +1,26 @@
-"""Where grips, saddle and axles of a bike are, from measurements with a tape: the points, how
-sure they are, which measurements contradict each other, and what to measure next.
+"""Where grips, saddle and axles of a bike are, from measurements with a tape or from published
+numbers: the points, how sure they are, which measurements contradict each other, and what to
+measure next.
 """
 
 from geometry.position.contradictions import FALSE_ALARMS, Suspect
 from geometry.position.fixing import Fixed, fix_points, most_telling
+from geometry.position.published import FIGURES, NUMBERS, Number, Placed, place_published
 from geometry.position.tape import KINDS, LONGEST, UNKNOWNS, Measured
 
 __all__ = [
     "FALSE_ALARMS",
+    "FIGURES",
     "KINDS",
     "LONGEST",
+    "NUMBERS",
     "UNKNOWNS",
     "Fixed",
     "Measured",
+    "Number",
+    "Placed",
     "Suspect",
     "fix_points",
     "most_telling",
+    "place_published",
 ]

@@ -4,13 +4,14 @@ them, since the stance depends on few parts and cockpit and seat are rigid in th
 
 from geometry.search.best_trades import trades
 from geometry.search.counting import combinations, failed
-from geometry.search.parts import Fronts, Refusal, Seats, Stances, Sum
+from geometry.search.parts import Fronts, Package, Refusal, Seats, Stances, Sum
 from geometry.search.ranking import Bounds, Found, Search, Target
 
 __all__ = [
     "Bounds",
     "Found",
     "Fronts",
+    "Package",
     "Refusal",
     "Search",
     "Seats",

@@ -52,6 +52,5 @@ def trades(find: Finder, *, name: str, of: Sum, bounds: Bounds, most: int) -> tu
         # A hair more than its distance, which went through a root.
         trade = find(first=of, bounds=own, within=nearest.distance * (1 + 1e-12)) or nearest
         found.append(trade)
-        stance, front, seat = trade.index
-        limit = float(of.stances[stance] + of.fronts[front] + of.seats[seat]) - 1.0
+        limit = of.of(*trade.index) - 1.0
     return tuple(found)

@@ -75,27 +75,25 @@ def combine(best: Best, one: OneStance, wish: Wish) -> None:
 
 def _candidates(best: Best, one: OneStance, wish: Wish) -> tuple[Rows, Rows]:
     """Fronts and seats that could be part of something better."""
-    cost, own = wish.cost, float(wish.cost.stances[one.place])
-    front_costs = own + cost.fronts + cost.seats.min()
-    seat_costs = own + cost.fronts.min() + cost.seats
-    fronts = best.may_be_beaten(front_costs, one.grips + one.saddles.min())
-    seats = best.may_be_beaten(seat_costs, one.grips.min() + one.saddles)
+    least_front, _ = wish.cost.ends(one.place, "front")
+    least_seat, _ = wish.cost.ends(one.place, "seat")
+    fronts = best.may_be_beaten(least_front, one.grips + one.saddles.min())
+    seats = best.may_be_beaten(least_seat, one.grips.min() + one.saddles)
     for part, least, most in wish.sums:
-        base = float(part.stances[one.place])
-        fronts &= base + part.fronts + part.seats.min() <= most
-        fronts &= base + part.fronts + part.seats.max() >= least
-        seats &= base + part.fronts.min() + part.seats <= most
-        seats &= base + part.fronts.max() + part.seats >= least
+        lowest, highest = part.ends(one.place, "front")
+        fronts &= (lowest <= most) & (highest >= least)
+        lowest, highest = part.ends(one.place, "seat")
+        seats &= (lowest <= most) & (highest >= least)
     return np.flatnonzero(fronts), np.flatnonzero(seats)
 
 
 def _look(best: Best, one: OneStance, wish: Wish, fronts: Rows, seats: Rows) -> None:
     """Every combination of some fronts with some seats."""
     gaps = one.grips[fronts, None] + one.saddles[seats]
-    costs = _added(wish.cost, one.place, fronts, seats)
+    costs = wish.cost.outer(one.place, fronts, seats)
     better = best.may_be_beaten(costs, gaps)
     for part, least, most in wish.sums:
-        value = _added(part, one.place, fronts, seats)
+        value = part.outer(one.place, fronts, seats)
         better &= (value >= least) & (value <= most)
     for stance, front, seat in wish.without:
         if stance == one.place:
@@ -106,8 +104,3 @@ def _look(best: Best, one: OneStance, wish: Wish, fronts: Rows, seats: Rows) -> 
         row, column = divmod(at, seats.size)
         best.cost, best.gap = float(lowest), float(gaps[row, column])
         best.index = (one.place, int(fronts[row]), int(seats[column]))
-
-
-def _added(part: Sum, place: int, fronts: Rows, seats: Rows) -> FloatArray:
-    """A sum over stance, fronts and seats, shape (fronts, seats)."""
-    return np.asarray(part.stances[place] + part.fronts[fronts, None] + part.seats[seats])

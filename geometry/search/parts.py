@@ -100,6 +100,11 @@ class Stances:
         """How many, N."""
         return self.reach.size
 
+    def only(self, rows: Rows) -> Stances:
+        """Some of them."""
+        own = {name: getattr(self, name)[rows] for name in self.__slots__ if name != "figures"}
+        return Stances(**own, figures={name: row[rows] for name, row in self.figures.items()})
+
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
 class Fronts:
@@ -155,6 +160,12 @@ class Seats:
         """How many, K."""
         return self.setback.size
 
+    def only(self, rows: Rows, seats: Rows) -> Seats:
+        """Some of them, on some stances."""
+        own = {name: getattr(self, name)[seats] for name in ("setback", "rail", "saddle_stack")}
+        both = np.ix_(rows, seats)
+        return Seats(**own, lowest=self.lowest[both], highest=self.highest[both])
+
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
 class Refusal:
@@ -177,6 +188,30 @@ class Refusal:
     fails: Masks
     group: Rows
 
+    def only(self, rows: Rows, fronts: Rows, seats: Rows) -> Refusal:
+        """The same of some stances, fronts and seats."""
+        kept = {"stance": np.zeros(1, dtype=np.intp), "front": fronts, "seat": seats}[self.along]
+        fails = self.fails[:, kept]
+        return Refusal(code=self.code, along=self.along, fails=fails, group=self.group[rows])
+
+
+@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
+class Package:
+    """What is added, or taken off, where parts of more than one axis come together.
+
+    Parameters
+    ----------
+    amount : float
+        In the unit of its sum; a package price is negative.
+    stances, fronts, seats : array (N,), (J,), (K,) of bool
+        Which of each have their part of it; all of an axis it does not look at.
+    """
+
+    amount: float
+    stances: Masks
+    fronts: Masks
+    seats: Masks
+
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
 class Sum:
@@ -186,8 +221,74 @@ class Sum:
     ----------
     stances, fronts, seats : array (N,), (J,), (K,)
         Each one's share, all in one unit.
+    packages : tuple of Package
+        What comes on top of the shares.
     """
 
     stances: FloatArray
     fronts: FloatArray
     seats: FloatArray
+    packages: tuple[Package, ...] = ()
+
+    def only(self, stances: Rows, fronts: Rows, seats: Rows) -> Sum:
+        """The same of some stances, fronts and seats."""
+        return Sum(
+            stances=self.stances[stances],
+            fronts=self.fronts[fronts],
+            seats=self.seats[seats],
+            packages=tuple(
+                Package(
+                    amount=each.amount,
+                    stances=each.stances[stances],
+                    fronts=each.fronts[fronts],
+                    seats=each.seats[seats],
+                )
+                for each in self.packages
+            ),
+        )
+
+    def of(self, stance: int, front: int, seat: int) -> float:
+        """What it comes to for one build.
+
+        >>> one, first = np.array([True]), np.array([True, False])
+        >>> off = Package(amount=-5.0, stances=one, fronts=first, seats=one)
+        >>> costs = Sum(stances=np.array([90.0]), fronts=np.array([20.0, 20.0]),
+        ...             seats=np.array([10.0]), packages=(off,))
+        >>> costs.of(0, 0, 0), costs.of(0, 1, 0)
+        (115.0, 120.0)
+        """
+        added = self.stances[stance] + self.fronts[front] + self.seats[seat]
+        for each in self.packages:
+            if each.stances[stance] and each.fronts[front] and each.seats[seat]:
+                added += each.amount
+        return float(added)
+
+    def outer(self, stance: int, fronts: Rows, seats: Rows) -> FloatArray:
+        """What it comes to for some fronts with some seats on a stance: (fronts, seats)."""
+        added = self.stances[stance] + self.fronts[fronts, None] + self.seats[seats]
+        for each in self.packages:
+            if each.stances[stance]:
+                together = each.fronts[fronts, None] & each.seats[seats]
+                added = added + each.amount * together
+        return np.asarray(added)
+
+    def floor(self) -> FloatArray:
+        """The least it may come to on each stance, whatever front and seat: (N,)."""
+        added = self.stances + self.fronts.min() + self.seats.min()
+        for each in self.packages:
+            added = added + min(each.amount, 0.0) * each.stances
+        return np.asarray(added)
+
+    def ends(self, stance: int, axis: Literal["front", "seat"]) -> tuple[FloatArray, FloatArray]:
+        """The least and the most it may come to on a stance, for every front or every seat."""
+        own, other = self.fronts, self.seats
+        if axis == "seat":
+            own, other = other, own
+        least = self.stances[stance] + own + other.min()
+        most = self.stances[stance] + own + other.max()
+        for each in self.packages:
+            if each.stances[stance]:
+                mine = each.fronts if axis == "front" else each.seats
+                least = least + min(each.amount, 0.0) * mine
+                most = most + max(each.amount, 0.0) * mine
+        return np.asarray(least), np.asarray(most)

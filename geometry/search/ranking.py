@@ -141,7 +141,7 @@ class Search:
         ]
         cost = first or _nothing(self.stances.count, self.fronts.count, self.seats.count)
         wish = Wish(cost, sums, frozenset(without))
-        floor = cost.stances + cost.fronts.min() + cost.seats.min()
+        floor = cost.floor()
         kept &= self._least <= within * within
         order = np.flatnonzero(kept)
         order = order[np.lexsort((self._least[order], floor[order]))]
@@ -160,8 +160,7 @@ class Search:
             "seat", rows, saddle_gaps(self.stances, self.seats, rows, self.target.saddle)[0]
         )
         nearest = grips.min(axis=1) + saddles.min(axis=1)
-        cost = wish.cost
-        floor = cost.stances[rows] + cost.fronts.min() + cost.seats.min()
+        floor = wish.cost.floor()[rows]
         for at in np.lexsort((nearest, floor)).tolist():
             if best.may_be_beaten(floor[at : at + 1], nearest[at : at + 1])[0]:
                 one = OneStance(int(rows[at]), grips[at], saddles[at])

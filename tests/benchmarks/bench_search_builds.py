@@ -58,9 +58,7 @@ def plain(given: dict[str, Any]) -> Callable[[], object]:
     def work() -> float:
         front = grips(given)
         seat = saddle_gaps(stances, seats, rows, TARGET.saddle)[0]
-        return min(
-            float(np.sqrt(front[row][:, None] + seat[row]).min()) for row in rows.tolist()
-        )
+        return min(float(np.sqrt(front[row][:, None] + seat[row]).min()) for row in rows.tolist())
 
     return work
 

@@ -13,6 +13,9 @@ from webapp.common.text.language import tr
 from webapp.common.text.money import Money
 from webapp.pricing.sale import Item, Priced, Sale, Taxation, price
 
+RULE = "rule-"
+"""How the key of a line begins that is a package price or a surcharge."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class PriceLine:
@@ -159,7 +162,7 @@ def _rules(setup: Setup) -> list[PriceLine]:
     sold = {place.name: choice.parts[place.name] for place in places_sold(choice.scope)}
     return [
         PriceLine(
-            key=f"rule-{at}",
+            key=f"{RULE}{at}",
             place=tr("Package") if rule.minor < 0 else tr("Surcharge"),
             item=rule.name,
             amount=Money(rule.minor, catalogue.currency),

@@ -45,6 +45,12 @@ class Fitted:
         """Of both parts, in minor units as listed."""
         return sum(part.price.minor for part in self.parts if part.price)
 
+    @property
+    def mass(self) -> float | None:
+        """Of both parts [kg]; None where one's is not known."""
+        one, other = (part.data.mass for part in self.parts)
+        return None if one is None or other is None else one + other
+
 
 def parts_of(catalogue: Catalogue, place: str, fixed: Mapping[str, str]) -> list[AnyPart]:
     """Parts with a price that a place may take."""
@@ -153,11 +159,7 @@ def _by_rules(
     rules = [rule for rule in rules_for("bike") if _roles(rule) & set(places)]
     rules = [rule for rule in rules if "positions" not in _roles(rule)]
     pairs = {(one.slug, other.slug): (one, other) for one, other in (f.parts for f in fitted)}
-    failing = [
-        {key: _failing(stance, rules, dict(zip(places, pair, strict=True)))
-         for key, pair in pairs.items()}
-        for stance in shown
-    ]  # fmt: skip
+    failing = [_failing(stance, rules, places, pairs.values()) for stance in shown]
     keys = [(f.parts[0].slug, f.parts[1].slug) for f in fitted]
     return [
         Refusal(
@@ -180,15 +182,26 @@ def _roles(rule: Rule) -> set[str]:
     return {rule.left.partition(".")[0], rule.right.partition(".")[0]}
 
 
-def _failing(stance: Stance, rules: Iterable[Rule], parts: Mapping[str, AnyPart]) -> set[str]:
-    """Codes of the rules that two parts fail on a stance."""
+def _failing(
+    stance: Stance,
+    rules: Sequence[Rule],
+    places: tuple[str, str],
+    pairs: Iterable[tuple[AnyPart, AnyPart]],
+) -> dict[tuple[str, str], set[str]]:
+    """By pairs of parts, codes of the rules that they fail on a stance."""
     assembly = stance.setup.assembly
-    changed = replace(assembly, parts={**assembly.parts, **parts})
-    roles = roles_of(stance.setup.catalogue, assembly)
-    for place in parts:
-        roles = roles_with(roles, changed, place)
-    checks = (judge_rule(rule, roles) for rule in rules)
-    return {check.code for check in checks if check is not None and check.outcome == "no"}
+    own = roles_of(stance.setup.catalogue, assembly)
+    found = {}
+    for pair in pairs:
+        parts = dict(zip(places, pair, strict=True))
+        changed = replace(assembly, parts={**assembly.parts, **parts})
+        roles = own
+        for place in parts:
+            roles = roles_with(roles, changed, place)
+        checks = (judge_rule(rule, roles) for rule in rules)
+        failed = {check.code for check in checks if check is not None and check.outcome == "no"}
+        found[pair[0].slug, pair[1].slug] = failed
+    return found
 
 
 def _column(data: Sequence[object], name: str) -> FloatArray:

@@ -1,32 +1,31 @@
-"""All builds there can be of a model, as the search takes them; remembered, since the same
-are looked through for every position.
-"""
+"""All builds there can be of a model, as the search takes them."""
 
 from __future__ import annotations
 
-import weakref
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from geometry.core import FloatArray
-from geometry.search import Fronts, Refusal, Seats, Stances, Sum
+from geometry.search import Fronts, Package, Refusal, Seats, Stances, Sum
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Invalid
 from webapp.common.text.language import tr
 from webapp.match.cockpits import Fitted, all_fronts, all_seats, fronts_of, refusals, seats_of
-from webapp.match.stances import FIGURES, Stance, stances
+from webapp.match.having import SIZE, having
+from webapp.match.stances import FIGURES, UNWEIGHED, Stance, stances
 
-SIZE = "size"
-"""How the search is told to stay within one size."""
-
-_MOST_KEPT = 16
+LOWEST_SADDLE = "lowest_saddle"
+"""How a seat is counted that does not go as low as is wished."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Everything:
-    """Ways to stand, cockpits and saddles, and the same as the search takes them."""
+    """Ways to stand, cockpits and saddles, and the same as the search takes them.
+
+    ``unweighed`` refuses, where the mass is bounded, what has a part of unknown mass.
+    """
 
     ways: Sequence[Stance]
     cockpits: Sequence[Fitted]
@@ -35,15 +34,13 @@ class Everything:
     fronts: Fronts
     seats: Seats
     refusals: Sequence[Refusal]
+    unweighed: Sequence[Refusal]
     price: Sum
+    mass: Sum
 
 
-_Key = tuple[int, tuple[tuple[str, str], ...]]
-_kept: dict[_Key, tuple[weakref.ref[Catalogue], Everything]] = {}
-
-
-def everything(catalogue: Catalogue, fixed: Mapping[str, str]) -> Everything:
-    """All builds of a model with some parts fixed, remembered while the catalogue lives.
+def everything_of(catalogue: Catalogue, fixed: Mapping[str, str]) -> Everything:
+    """All builds of a model with some parts fixed.
 
     Parameters
     ----------
@@ -60,18 +57,6 @@ def everything(catalogue: Catalogue, fixed: Mapping[str, str]) -> Everything:
     Invalid
         Nothing of it can stand.
     """
-    key = (id(catalogue), tuple(sorted(fixed.items())))
-    kept = _kept.get(key)
-    if kept is not None and kept[0]() is catalogue:  # an id may be used again
-        return kept[1]
-    found = _all(catalogue, fixed)
-    if len(_kept) >= _MOST_KEPT:
-        _kept.clear()
-    _kept[key] = (weakref.ref(catalogue), found)
-    return found
-
-
-def _all(catalogue: Catalogue, fixed: Mapping[str, str]) -> Everything:
     ways = stances(catalogue, fixed)
     cockpits, saddles = all_fronts(catalogue, fixed), all_seats(catalogue, fixed)
     if not (ways and cockpits and saddles):
@@ -85,12 +70,58 @@ def _all(catalogue: Catalogue, fixed: Mapping[str, str]) -> Everything:
         fronts=fronts_of(cockpits),
         seats=seats_of(ways, saddles),
         refusals=refusals(ways, cockpits, saddles),
+        unweighed=_unweighed(ways, cockpits, saddles),
         price=Sum(
             stances=floats([way.price for way in ways]),
             fronts=floats([cockpit.price for cockpit in cockpits]),
             seats=floats([saddle.price for saddle in saddles]),
+            packages=tuple(_packages(catalogue, ways, cockpits, saddles)),
+        ),
+        mass=Sum(
+            stances=floats([way.mass or 0.0 for way in ways]),
+            fronts=floats([cockpit.mass or 0.0 for cockpit in cockpits]),
+            seats=floats([saddle.mass or 0.0 for saddle in saddles]),
         ),
     )
+
+
+def _packages(
+    catalogue: Catalogue,
+    ways: Sequence[Stance],
+    cockpits: Sequence[Fitted],
+    saddles: Sequence[Fitted],
+) -> list[Package]:
+    """Package prices and surcharges, each with what it asks of stance, cockpit and seat."""
+    found = []
+    for rule in catalogue.settings.price_rules:
+        if rule.model in ("", catalogue.model.slug):
+            needed = {each.place: each.part for each in rule.parts}
+            has = having(ways, cockpits, saddles, needed)
+            if has.some_of_each:
+                found.append(
+                    Package(
+                        amount=float(rule.minor),
+                        stances=has.ways,
+                        fronts=has.cockpits,
+                        seats=has.saddles,
+                    )
+                )
+    return found
+
+
+def _unweighed(
+    ways: Sequence[Stance], cockpits: Sequence[Fitted], saddles: Sequence[Fitted]
+) -> list[Refusal]:
+    together = np.zeros(len(ways), dtype=np.intp)
+    alone = np.arange(len(ways))
+    stances_ = np.array([[way.mass is None] for way in ways])
+    fronts = np.array([[each.mass is None for each in cockpits]])
+    seats = np.array([[each.mass is None for each in saddles]])
+    return [
+        Refusal(code=UNWEIGHED, along="stance", fails=stances_, group=alone),
+        Refusal(code=UNWEIGHED, along="front", fails=fronts, group=together),
+        Refusal(code=UNWEIGHED, along="seat", fails=seats, group=together),
+    ]
 
 
 def _standing(ways: Sequence[Stance]) -> Stances:
@@ -101,6 +132,16 @@ def _standing(ways: Sequence[Stance]) -> Stances:
         [way.setup.assembly.build.frame for way in ways],
         lift=floats([float(way.setup.assembly.cockpit.upper_headset_stack) for way in ways]),
         figures=figures,
+    )
+
+
+def low_enough(found: Everything, height: float) -> Refusal:
+    """Refuses seats whose saddle does not go down to a height [mm]."""
+    return Refusal(
+        code=LOWEST_SADDLE,
+        along="seat",
+        fails=np.ceil(found.seats.lowest) > height,
+        group=np.arange(found.stances.count),
     )
 
 

@@ -13,7 +13,7 @@ from types import MappingProxyType
 import numpy as np
 
 from geometry.core import GeometryError
-from geometry.search import Bounds, Found, Search, Sum
+from geometry.search import Bounds, Found, Refusal, Search, Sum
 from webapp.builds.choice.build_choice import BuildChoice, read_choice
 from webapp.builds.evaluation import BuildResult, compute
 from webapp.catalogue.reading.views import Catalogue
@@ -21,9 +21,11 @@ from webapp.common.errors import DomainError
 from webapp.common.text.money import EXPONENTS
 from webapp.fit.candidate_builds import as_sold
 from webapp.match.cockpits import Fitted
-from webapp.match.everything import SIZE, Everything, everything, floats
+from webapp.match.everything import Everything, floats, low_enough
+from webapp.match.having import SIZE
+from webapp.match.remembered import everything
 from webapp.match.stances import COCKPIT, FRONT_PLACES, SEAT_PLACES, Stance
-from webapp.match.wish import HANDLING, PRICE, Answer, Loosened, Wish
+from webapp.match.wish import HANDLING, MASS, PRICE, Answer, Loosened, Wish
 
 _MOST_LEFT_OUT = 60
 """Builds found unfit by their own page alone before a search gives up."""
@@ -54,8 +56,8 @@ class Looking:
             stances=found.stances,
             fronts=found.fronts,
             seats=found.seats,
-            refusals=found.refusals,
-            sums={PRICE: found.price},
+            refusals=_refusals(found, wish),
+            sums={PRICE: found.price, MASS: found.mass},
             target=wish.target,
         )
         return cls(catalogue=catalogue, wish=wish, all=found, search=search)
@@ -127,7 +129,7 @@ class Looking:
             own = {**bounds, SIZE: (place, place)}
             found = self.best(first=swaps, bounds=own, within=near)
             if found is not None:
-                rank = value_of(swaps, found), found.distance
+                rank = swaps.of(*found.index), found.distance
                 best = min(best or (rank, found), (rank, found), key=lambda one: one[0])
         return best[1] if best else None
 
@@ -179,8 +181,8 @@ class Looking:
 
     def _value(self, name: str, found: Found) -> float:
         """A bounded value of what was found, as the search counts it."""
-        if name == PRICE:
-            return value_of(self.all.price, found)
+        if name in self.search.sums:
+            return self.search.sums[name].of(*found.index)
         return self.all.ways[found.index[0]].figures[name]
 
     def _shown(self, name: str, found: Found) -> float:
@@ -191,10 +193,14 @@ class Looking:
         return self._value(name, found)
 
 
-def value_of(part: Sum, found: Found) -> float:
-    """What a sum comes to for a build that was found."""
-    stance, front, seat = found.index
-    return float(part.stances[stance] + part.fronts[front] + part.seats[seat])
+def _refusals(found: Everything, wish: Wish) -> list[Refusal]:
+    """What fails a check, and what cannot keep the wish."""
+    own = [*found.refusals]
+    if MASS in wish.bounds:
+        own += found.unweighed
+    if wish.saddle_down_to is not None:
+        own.append(low_enough(found, wish.saddle_down_to))
+    return own
 
 
 def _rest_differing(way: Stance, sold: Mapping[str, str]) -> int:

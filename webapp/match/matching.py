@@ -13,9 +13,12 @@ from webapp.common.text.language import tr
 from webapp.common.text.money import EXPONENTS
 from webapp.match.looking import Looking
 from webapp.match.stances import FIGURES
-from webapp.match.wish import HANDLING, PRICE, Matched, Wish
+from webapp.match.wish import HANDLING, MASS, PRICE, Matched, Wish
 
 MOST_TRADES = 12
+
+KNOWN = (*FIGURES, PRICE, MASS)
+"""What may be bounded."""
 
 
 def match(catalogue: Catalogue, wish: Wish) -> Matched:
@@ -53,8 +56,8 @@ def match(catalogue: Catalogue, wish: Wish) -> Matched:
 
 def _check(catalogue: Catalogue, wish: Wish) -> None:
     for name, (least, most) in wish.bounds.items():
-        if name not in (*FIGURES, PRICE):
-            known = ", ".join([*FIGURES, PRICE])
+        if name not in KNOWN:
+            known = ", ".join(KNOWN)
             raise Invalid(f"bounds.{name}", name, tr("one of {known}", known=known))
         if least > most:
             remedy = tr("the least first, then the most")

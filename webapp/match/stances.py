@@ -12,20 +12,21 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 from geometry.bike import Standing, stand, standover
+from geometry.checks import judge_rule
 from geometry.core import GeometryError
 from webapp.builds.choice.build_choice import BuildChoice, read_choice
 from webapp.builds.choice.wheel_sets import wheel_choices
 from webapp.builds.fitting.calculations.axle_position import axle_positions_of
 from webapp.builds.fitting.calculations.feet import feet_checks
+from webapp.builds.fitting.calculations.loads import bike_mass
 from webapp.builds.fitting.calculations.setup import Setup
-from webapp.builds.fitting.calculations.topics import of_parts
+from webapp.builds.fitting.calculations.topics import PARTS_TOPICS
 from webapp.builds.fitting.checks import places_of, rules_for
 from webapp.builds.fitting.roles import roles_of
-from webapp.builds.fitting.rule import judge_fits
-from webapp.builds.fitting.sentences import WordedCheck
-from webapp.builds.pricing import PriceSheet, price_sheet
+from webapp.builds.pricing import RULE, PriceSheet, price_sheet
 from webapp.builds.suggestions.repair import find_repair
 from webapp.catalogue.reading.views import Catalogue
+from webapp.catalogue.schema.part_kinds import FinishData, ForkData
 from webapp.common.errors import Invalid
 from webapp.fit.candidate_builds import as_sold
 
@@ -39,14 +40,20 @@ WHEELS = ("rim_front", "tyre_front", "rim_rear", "tyre_rear")
 FIGURES = (
     "head_angle", "seat_tube_angle", "reach", "stack", "bb_height", "bb_drop", "chainstay_length",
     "rear_centre", "front_centre", "wheelbase", "trail", "mechanical_trail", "wheel_flop",
-    "standover",
+    "standover", "lead_time", "fork_travel",
 )  # fmt: skip
 """Figures that do not depend on cockpit and seat, and can be wished between bounds."""
+
+_OF_STANDING = FIGURES[: FIGURES.index("standover")]
 
 UNPRICED = "price"
 """How a stance with a part that has no price is counted."""
 
+UNWEIGHED = "mass"
+"""How builds with a part of unknown mass are counted where the mass is bounded."""
+
 _POSITIONS = frozenset({"spacers", "saddle.rails"})
+_TOPICS = tuple(topic for topic in PARTS_TOPICS if not COCKPIT & topic.places)
 _SHARES = (0.0, 0.5, 1.0)
 
 
@@ -60,9 +67,12 @@ class Stance:
     standing : Standing
         Unloaded.
     figures : mapping of str to float
-        Those of `FIGURES` [mm, deg].
+        Those of `FIGURES` [mm, deg, weeks].
     price : int
-        Of everything but stem, bar, post and saddle, in minor units as listed.
+        Of everything but stem, bar, post and saddle, in minor units as listed, without
+        package prices.
+    mass : float or None [kg]
+        Of the same; None where that of a part is not known.
     failing : tuple of str
         Codes of the checks that fail whatever the cockpit; what is not judged here, such
         as loads, is judged of the builds that are found.
@@ -72,6 +82,7 @@ class Stance:
     standing: Standing
     figures: Mapping[str, float]
     price: int
+    mass: float | None
     failing: tuple[str, ...]
 
 
@@ -91,7 +102,7 @@ def stances(catalogue: Catalogue, fixed: Mapping[str, str]) -> tuple[Stance, ...
     ways = list(_all(catalogue, fixed))
     feet = feet_checks([way.setup for way in ways])  # dear, and less so for all at once
     return tuple(
-        replace(way, failing=_codes(way.failing, _failing(checks)))
+        replace(way, failing=_codes(way.failing, _failing((c.code, c.outcome) for c in checks)))
         for way, checks in zip(ways, feet, strict=True)
     )
 
@@ -135,12 +146,20 @@ def _placed(catalogue: Catalogue, choice: BuildChoice) -> Iterator[Stance]:
     except (GeometryError, Invalid):
         return
     sheet = price_sheet(first)
-    rules = _failing(judge_fits(rules_for("bike"), roles_of(catalogue, first.assembly)))
+    rules = _rules_failing(first)
     if any(line.amount is None for line in sheet.lines if line.key not in COCKPIT):
         rules = (*rules, UNPRICED)
     for setup in setups:
-        computed = _failing(of_parts(setup))
+        judged = (check for topic in _TOPICS for check in topic.judge(setup))
+        computed = _failing((check.code, check.outcome) for check in judged)
         yield _stance(setup, _without_cockpit(sheet), _codes(rules, computed))
+
+
+def _rules_failing(setup: Setup) -> tuple[str, ...]:
+    """Codes of the rules between two parts that fail."""
+    roles = roles_of(setup.catalogue, setup.assembly)
+    checks = (judge_rule(rule, roles) for rule in rules_for("bike"))
+    return _failing((check.code, check.outcome) for check in checks if check is not None)
 
 
 def _positions(setup: Setup) -> list[float]:
@@ -156,25 +175,41 @@ def _positions(setup: Setup) -> list[float]:
 def _stance(setup: Setup, price: int, failing: tuple[str, ...]) -> Stance:
     standing = stand(setup.assembly.build)
     ahead = setup.catalogue.revision.data.standover_at
-    figures = {name: float(getattr(standing, name)) for name in FIGURES[:-1]}
-    figures[FIGURES[-1]] = float(standover(standing, setup.assembly.build, ahead=ahead))
+    figures = {name: float(getattr(standing, name)) for name in _OF_STANDING}
+    figures["standover"] = float(standover(standing, setup.assembly.build, ahead=ahead))
+    figures["lead_time"] = _lead_weeks(setup)
+    fork = setup.data("fork", ForkData)
+    figures["fork_travel"] = fork.travel if fork else 0.0
     return Stance(
         setup=setup,
         standing=standing,
         figures=MappingProxyType(figures),
         price=price,
+        mass=_mass(setup),
         failing=failing,
     )
 
 
-def _failing(checks: Iterable[WordedCheck]) -> tuple[str, ...]:
+def _mass(setup: Setup) -> float | None:
+    """Mass of everything but the cockpit [kg]; None where a part's is not known."""
+    parts = setup.assembly.parts
+    rest = {place: part for place, part in parts.items() if place not in COCKPIT}
+    found = bike_mass(replace(setup, assembly=replace(setup.assembly, parts=rest)))
+    return None if found.missing else found.total
+
+
+def _lead_weeks(setup: Setup) -> float:
+    """The shop's lead time with what the finish adds [weeks]."""
+    finish = setup.data("finish", FinishData)
+    return setup.catalogue.settings.lead_time_weeks + (finish.extra_weeks if finish else 0.0)
+
+
+def _failing(checks: Iterable[tuple[str, str | None]]) -> tuple[str, ...]:
     """Codes of the checks that fail whatever the cockpit."""
     return tuple(
-        check.code
-        for check in checks
-        if check.outcome == "no"
-        and check.code not in _POSITIONS
-        and not COCKPIT & set(places_of(check.code))
+        code
+        for code, outcome in checks
+        if outcome == "no" and code not in _POSITIONS and not COCKPIT & set(places_of(code))
     )
 
 
@@ -184,4 +219,7 @@ def _codes(some: tuple[str, ...], more: tuple[str, ...]) -> tuple[str, ...]:
 
 
 def _without_cockpit(sheet: PriceSheet) -> int:
-    return sum(line.amount.minor for line in sheet.lines if line.amount and line.key not in COCKPIT)
+    own = (
+        line for line in sheet.lines if line.key not in COCKPIT and not line.key.startswith(RULE)
+    )
+    return sum(line.amount.minor for line in own if line.amount)

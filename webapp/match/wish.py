@@ -10,7 +10,8 @@ from geometry.search import Bounds, Target
 from webapp.builds.evaluation import BuildResult
 from webapp.builds.solving.solver_inputs import UNLOADED
 
-PRICE = "price"
+PRICE, MASS = "price", "mass"
+"""What may be bounded beside the figures of `webapp.match.stances`."""
 
 Point = tuple[float, float]
 
@@ -25,14 +26,16 @@ class Wish:
     Parameters
     ----------
     target : Target
-    bounds : mapping of figure or ``"price"`` to (least, most)
-        Price in units of the currency, as printed in total.
+    bounds : mapping of figure, ``"price"`` or ``"mass"`` to (least, most)
+        Price in units of the currency, as printed in total; mass in kg.
     fixed : mapping of place to part slug
         Also ``"size"``.
     tolerance : float [mm]
         From how near on the price or the swaps decide.
     handling : mapping of figure to float
         Of the present bike, among `HANDLING`.
+    saddle_down_to : float or None [mm]
+        How low the saddle must go, however high it is wished.
     """
 
     target: Target
@@ -40,6 +43,7 @@ class Wish:
     fixed: Mapping[str, str]
     tolerance: float
     handling: Mapping[str, float]
+    saddle_down_to: float | None = None
 
 
 @dataclass(frozen=True, kw_only=True)

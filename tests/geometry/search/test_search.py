@@ -15,6 +15,7 @@ from geometry.core import ContradictoryInput, FloatArray, InvalidInput
 from geometry.examples import trail_hardtail
 from geometry.search import (
     Fronts,
+    Package,
     Refusal,
     Search,
     Seats,
@@ -100,6 +101,15 @@ def case_parts(seed: int, shape: tuple[int, int, int]) -> dict[str, Any]:
                 stances=random.integers(1000, 2000, n).astype(np.float64),
                 fronts=random.integers(50, 300, j).astype(np.float64),
                 seats=random.integers(50, 200, k).astype(np.float64),
+                packages=tuple(
+                    Package(
+                        amount=float(amount),
+                        stances=random.random(n) < 0.6,
+                        fronts=random.random(j) < 0.4,
+                        seats=random.random(k) < 0.6,
+                    )
+                    for amount in (-300, -90, 120)
+                ),
             ),
             "mass": Sum(
                 stances=of(random, 7, 9, n), fronts=of(random, 0.3, 0.9, j),
@@ -111,7 +121,11 @@ def case_parts(seed: int, shape: tuple[int, int, int]) -> dict[str, Any]:
 
 def _sums(given: dict[str, Any]) -> tuple[FloatArray, FloatArray]:
     def whole(part: Sum) -> FloatArray:
-        return np.asarray(part.stances[:, None, None] + part.fronts[:, None] + part.seats)
+        added = part.stances[:, None, None] + part.fronts[:, None] + part.seats
+        for each in part.packages:
+            together = each.stances[:, None, None] & each.fronts[:, None] & each.seats
+            added = added + np.where(together, each.amount, 0.0)
+        return np.asarray(added)
 
     return whole(given["sums"]["price"]), whole(given["sums"]["mass"])
 

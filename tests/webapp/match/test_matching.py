@@ -9,15 +9,20 @@ from typing import Any
 import numpy as np
 import pytest
 
-from geometry.search import Target
+from geometry.bike import stand
+from geometry.search import Search, Target
 from webapp.builds.choice.build_choice import BuildChoice
 from webapp.builds.evaluation import BuildResult, compute
+from webapp.builds.fitting.calculations.loads import bike_mass
+from webapp.builds.solving.seat_range import seat_range
 from webapp.builds.solving.solver_inputs import UNLOADED
 from webapp.catalogue.reading.views import Catalogue
-from webapp.catalogue.schema.part_kinds import RimData, TyreData
+from webapp.catalogue.schema.part_kinds import ForkData, PostData, RimData, TyreData
+from webapp.catalogue.schema.shop import PriceRule, RulePart
 from webapp.common.errors import Invalid
-from webapp.match.everything import Everything, everything
+from webapp.match.everything import Everything, everything_of
 from webapp.match.matching import match
+from webapp.match.remembered import everything
 from webapp.match.stances import FRONT_PLACES, SEAT_PLACES
 from webapp.match.wish import Matched, Wish
 
@@ -126,6 +131,79 @@ def test_trades_are_nearer_for_more_money(trail: Catalogue) -> None:
     assert [t.distance for t in rim] == sorted(t.distance for t in rim)
     prices = [t.result.price.gross.minor for t in rim]
     assert prices == sorted(prices, reverse=True)
+
+
+def test_package_prices_are_part_of_the_sum(trail: Catalogue) -> None:
+    """Rules across fork, bar and saddle: the search's sum is the price of every build."""
+    sold = match(trail, wish()).answers[0].result.choice.parts
+    rules = tuple(
+        PriceRule(
+            name=f"together {at}",
+            parts=tuple(RulePart(place=place, part=sold[place]) for place in places),
+            minor=minor,
+        )
+        for at, (places, minor) in enumerate(
+            ((("handlebar", "fork"), -15000), (("saddle",), 4000), (("stem", "saddle"), -7000))
+        )
+    )
+    shop = replace(trail, settings=trail.settings.model_copy(update={"price_rules": rules}))
+    found = everything(shop, {})
+    for (stance, front, seat), result in samples(shop, found, 5):
+        if not result.price.unpriced:
+            assert found.price.of(stance, front, seat) == result.price.priced.bill.gross.minor
+    rim = match(shop, wish()).trades
+    prices = [trade.result.price.gross.minor for trade in rim]
+    assert prices == sorted(prices, reverse=True)
+    cheapest = by_kind(match(shop, wish(tolerance=30.0)))["cheapest"]
+    every = [trade.result.price.gross.minor for trade in rim if trade.distance <= 30.0]
+    assert cheapest.result.price.gross.minor == min(every)
+
+
+def test_mass_and_lead_time_keep_their_bounds(trail: Catalogue) -> None:
+    usual = match(trail, wish()).answers[0].result
+    weighs = bike_mass(usual.setup).total
+    found = match(trail, wish(bounds={"mass": (0.0, weighs - 0.3), "lead_time": (0.0, 60.0)}))
+    assert found.answers
+    for answer in found.answers:
+        assert bike_mass(answer.result.setup).total <= weighs - 0.3
+    weeks = trail.settings.lead_time_weeks
+    none = match(trail, wish(bounds={"lead_time": (0.0, weeks - 1.0)}))
+    assert [(each.name, each.to) for each in none.loosen] == [("lead_time", weeks)]
+
+
+def test_a_saddle_that_must_go_low_does(trail: Catalogue) -> None:
+    found = match(trail, wish(saddle_down_to=600.0))
+    for answer in found.answers:
+        setup = answer.result.setup
+        post = setup.data("post", PostData)
+        assert post is not None
+        low = seat_range(
+            stand(setup.assembly.build), setup.assembly.build, setup.assembly.seat,
+            post=post, size=setup.assembly.size.data,
+        ).lowest  # fmt: skip
+        assert low <= 600.0
+    assert found.failed["lowest_saddle"] > 0
+
+
+def test_a_rigid_fork_is_a_bound(trail: Catalogue) -> None:
+    found = match(trail, wish(bounds={"fork_travel": (0.0, 0.0)}))
+    for answer in found.answers:
+        fork = answer.result.setup.data("fork", ForkData)
+        assert fork is not None
+        assert fork.travel == 0.0
+
+
+def test_what_stays_is_looked_for_in_the_one_table(trail: Catalogue) -> None:
+    """A fork, wheels and a stem that stay give what a table of their own gives."""
+    sold = match(trail, wish()).answers[-1].result.choice.parts
+    fixed = {place: sold[place] for place in ("fork", "rim_rear", "tyre_rear", "stem")}
+    once, own = match(trail, wish(fixed=fixed)), everything_of(trail, fixed)
+    found = Search(
+        stances=own.stances, fronts=own.fronts, seats=own.seats, refusals=own.refusals, sums={},
+        target=TARGET,
+    ).best(bounds={})  # fmt: skip
+    assert found is not None
+    assert once.answers[0].distance <= found.distance + 1e-9
 
 
 def test_owned_wheels_stay_and_figures_keep_their_bounds(trail: Catalogue) -> None:
