@@ -161,7 +161,7 @@ def _sqlite_copy(tmp_path: Path, _filled_sqlite: Path) -> str:
 
 
 @pytest.fixture(scope="session")
-def _filled_postgres(postgres_address: str) -> str:
+def _filled_postgres(postgres_address: str, quick_hashes: None) -> str:
     """Name of a PostgreSQL database with the demo catalogue, made once; tests work on copies."""
     from webapp.catalogue import setup
 
@@ -182,7 +182,7 @@ def _postgres_copy(postgres_address: str, _filled_postgres: str) -> Iterator[str
 
 
 @pytest.fixture(scope="session")
-def _filled_sqlite(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def _filled_sqlite(tmp_path_factory: pytest.TempPathFactory, quick_hashes: None) -> Path:
     """An SQLite file with the demo catalogue, made once; tests work on copies."""
     from webapp.catalogue import setup
 
@@ -194,6 +194,22 @@ def _filled_sqlite(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 # --- the service -----------------------------------------------------------------
+
+
+@pytest.fixture(scope="session")
+def quick_hashes() -> Iterator[None]:
+    """Passwords hashed with little work; accounts/test_hashes.py looks at the real hashes."""
+    from pwdlib import PasswordHash
+    from pwdlib.hashers.argon2 import Argon2Hasher
+
+    from webapp.accounts import passwords
+
+    quick = PasswordHash((Argon2Hasher(time_cost=1, memory_cost=64, parallelism=1),))
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(passwords, "_hasher", lambda: quick)
+        passwords._nobodys.cache_clear()
+        yield
+    passwords._nobodys.cache_clear()
 
 
 @pytest.fixture
