@@ -70,6 +70,7 @@ def test_page_does_not_scroll_sideways(browser_page: Page, address: str, width: 
 def test_build_changes_in_place(walker: Page) -> None:
     walker.goto(BUILD)
     before, drawing = figure(walker, "head_angle-1"), drawn(walker)
+    walker.locator("#step-fork > summary").click()
     walker.get_by_label("suspension fork 29, 150 mm", exact=True).check()
     walker.wait_for_url(lambda url: "fork=suspension-150" in url)
     longer = figure(walker, "head_angle-1")
@@ -79,6 +80,7 @@ def test_build_changes_in_place(walker: Page) -> None:
     assert "is-changed" in (changed.get_attribute("class") or "")
     walker.get_by_label("Large", exact=True).check()
     walker.wait_for_url(lambda url: "size=l" in url)
+    assert walker.locator("#step-fork").get_attribute("open") is not None  # as it was left
     assert at(walker, "fork") == "suspension-150"
     walker.reload()
     assert walker.get_by_label("Large", exact=True).is_checked()

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
+from webapp.builds.choice.build_choice import BuildChoice
 from webapp.builds.choice.places import places_sold
 from webapp.builds.fitting.calculations.setup import Setup
+from webapp.builds.solving.solver_inputs import parts_in
 from webapp.catalogue.reading.views import AnyPart, Catalogue
 from webapp.catalogue.schema.part_kinds import LabourData
 from webapp.common.text.language import tr
@@ -76,19 +79,27 @@ def price_sheet(setup: Setup) -> PriceSheet:
     -------
     PriceSheet
     """
-    lines, catalogue = tuple(_lines(setup)), setup.catalogue
+    return price_of(setup.catalogue, setup.choice)
+
+
+def price_of(catalogue: Catalogue, choice: BuildChoice) -> PriceSheet:
+    """Price a choice, whether or not its parts go together."""
+    return summed(
+        tuple(price_lines_of(catalogue, choice)),
+        currency=catalogue.currency,
+        tax=tax_of(catalogue),
+        deposit_percent=f"{catalogue.settings.deposit_percent.normalize():f}",
+        price_list=catalogue.price_list,
+    )
+
+
+def tax_of(catalogue: Catalogue) -> Taxation:
+    """The tax of the price list."""
     settings = catalogue.settings
-    tax = Taxation(
+    return Taxation(
         name=settings.tax_name,
         percent=f"{settings.tax_percent.normalize():f}",
         included=catalogue.tax_included,
-    )
-    return summed(
-        lines,
-        currency=catalogue.currency,
-        tax=tax,
-        deposit_percent=f"{settings.deposit_percent.normalize():f}",
-        price_list=catalogue.price_list,
     )
 
 
@@ -132,10 +143,10 @@ def summed(
     )
 
 
-def _lines(setup: Setup) -> list[PriceLine]:
-    catalogue, assembly, scope = setup.catalogue, setup.assembly, setup.choice.scope
-    size = assembly.size
-    frame = PriceLine(
+def price_lines_of(catalogue: Catalogue, choice: BuildChoice) -> Iterator[PriceLine]:
+    """Every line of a build list: the frame, its parts, extras, work, packages and surcharges."""
+    size, parts = catalogue.size(choice.size), parts_in(catalogue, choice)
+    yield PriceLine(
         key="frame",
         place=tr("Frame"),
         item=tr(
@@ -146,35 +157,54 @@ def _lines(setup: Setup) -> list[PriceLine]:
         ),
         amount=catalogue.frame_price + size.surcharge,
     )
-    parts = [
-        _line(place.name, place.label, assembly.parts[place.name])
-        for place in places_sold(scope)
-        if place.name in assembly.parts and not assembly.parts[place.name].assumed
-    ]
-    extras = [_line(f"extra-{part.slug}", tr("Extra"), part) for part in assembly.extras]
-    work = _labour(catalogue) if scope == "bike" else []
-    return [frame, *parts, *extras, *work, *_rules(setup)]
-
-
-def _rules(setup: Setup) -> list[PriceLine]:
-    """Package prices and surcharges whose parts are all sold with the build."""
-    catalogue, choice = setup.catalogue, setup.choice
-    sold = {place.name: choice.parts[place.name] for place in places_sold(choice.scope)}
-    return [
-        PriceLine(
-            key=f"{RULE}{at}",
-            place=tr("Package") if rule.minor < 0 else tr("Surcharge"),
-            item=rule.name,
-            amount=Money(rule.minor, catalogue.currency),
+    for place in places_sold(choice.scope):
+        part = parts.get(place.name)
+        if part is None or part.assumed:
+            continue
+        if place.name in choice.own:
+            yield _own_line(place.name, place.label, part, catalogue.currency)
+        else:
+            yield _line(place.name, place.label, part)
+    for slug in choice.extras:
+        yield _line(f"extra-{slug}", tr("Extra"), catalogue.part("extra", slug))
+    if choice.scope == "bike":
+        yield from _labour(catalogue)
+    for key, name, minor in rules_applied(catalogue, choice):
+        yield PriceLine(
+            key=key,
+            place=tr("Package") if minor < 0 else tr("Surcharge"),
+            item=name,
+            amount=Money(minor, catalogue.currency),
         )
-        for at, rule in enumerate(catalogue.settings.price_rules)
-        if rule.model in ("", catalogue.model.slug)
-        and all(sold.get(needed.place) == needed.part for needed in rule.parts)
-    ]
+
+
+def rules_applied(catalogue: Catalogue, choice: BuildChoice) -> Iterator[tuple[str, str, int]]:
+    """Package prices and surcharges whose parts are all sold: key, name, minor units."""
+    sold = sold_parts(choice)
+    for at, rule in enumerate(catalogue.settings.price_rules):
+        if rule.model in ("", catalogue.model.slug) and all(
+            sold.get(needed.place) == needed.part for needed in rule.parts
+        ):
+            yield f"{RULE}{at}", rule.name, rule.minor
+
+
+def sold_parts(choice: BuildChoice) -> Mapping[str, str]:
+    """Slugs of the parts the shop sells, by place; none of the customer's own."""
+    return {
+        place.name: choice.parts[place.name]
+        for place in places_sold(choice.scope)
+        if place.name not in choice.own
+    }
 
 
 def _line(key: str, place: str, part: AnyPart) -> PriceLine:
     return PriceLine(key=key, place=place, item=part.name, amount=part.price)
+
+
+def _own_line(key: str, place: str, part: AnyPart, currency: str) -> PriceLine:
+    """A part that the customer brings: listed, at nothing."""
+    item = tr("{part} (the customer’s own)", part=part.name)
+    return PriceLine(key=key, place=place, item=item, amount=Money(0, currency))
 
 
 def _labour(catalogue: Catalogue) -> list[PriceLine]:

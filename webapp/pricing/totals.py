@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from webapp.common.text.language import tr
 from webapp.common.text.money import Money
-from webapp.common.text.units import minus
+from webapp.common.text.units import minus, signed
 from webapp.pricing.sale import Priced, Taxation
 
 
@@ -53,3 +53,15 @@ def printed_money(amount: Money) -> str:
     '−0.05 EUR'
     """
     return minus(amount.format())
+
+
+def signed_money(amount: Money) -> str:
+    """A difference in price: its sign, and no decimals where they are all zero.
+
+    >>> signed_money(Money(6000, "EUR")), signed_money(Money(-1250, "EUR"))
+    ('+ 60 EUR', '− 12.50 EUR')
+    """
+    size = Money(abs(amount.minor), amount.currency)
+    whole, _, decimals = size.figure().partition(".")
+    figure = whole if not decimals.strip("0") else size.figure()
+    return signed(f"{figure} {amount.currency}", positive=amount.minor > 0)

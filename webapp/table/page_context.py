@@ -15,8 +15,9 @@ from webapp.builds.choice.build_choice import (
     query_of,
 )
 from webapp.builds.choice.wheel_sets import wheel_choices
+from webapp.builds.page.fields import ListField, NumberField
 from webapp.builds.page.figure_rows import FigureCell, FigureRow, figure_rows, printed
-from webapp.builds.page.form import ListField, NumberField, build_form
+from webapp.builds.page.form import build_form
 from webapp.builds.solving.solver_inputs import UNLOADED
 from webapp.catalogue.reading.views import Catalogue
 from webapp.catalogue.schema.frames import DIMENSIONS
@@ -123,7 +124,7 @@ def table_page(
     """
     choice = read.choice
     form = build_form(catalogue, read, None)
-    fields = {field.name: field for group in form.groups for field in group.fields}
+    fields = form.fields
     shown = state if columns and state in columns[0].states else UNLOADED
     return TablePage(
         model=catalogue.model.name,
@@ -134,7 +135,7 @@ def table_page(
         changelog=catalogue.revision.changelog,
         revisions=revisions,
         errors=tuple((p.field, f"{p.field} “{p.value}”: {p.remedy}") for p in read.problems),
-        fork=form.fork,
+        fork=fields["fork"],
         front_tyre=fields["tyre_front"],
         rear_tyre=fields["tyre_rear"],
         headset=fields["headset"],

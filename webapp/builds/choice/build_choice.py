@@ -16,6 +16,7 @@ from types import MappingProxyType
 from urllib.parse import urlencode
 
 from webapp.builds.choice.places import (
+    MADE_HERE,
     NONE,
     PLACE_OF,
     PLACES,
@@ -97,6 +98,8 @@ class BuildChoice:
     rider : Rider or None
         Whom it is for, where any number of theirs is known; a weight alone says who may
         be carried, not how they sit.
+    own : tuple of place names
+        Whose parts the customer brings: they cost nothing and are checked like any other.
     """
 
     model: str
@@ -115,6 +118,7 @@ class BuildChoice:
     usage: float | None = None
     cadence: float | None = None
     rider: Rider | None = None
+    own: tuple[str, ...] = ()
 
     def part(self, place: str) -> str:
         """Slug of the part in a place; empty where there is none."""
@@ -221,6 +225,15 @@ class _Reader:
             self.wrong("extra", ", ".join(given), _one_of([part.name for part in extras]))
         return tuple(slug for slug in known if slug in given)
 
+    def own(self, parts: Mapping[str, str]) -> tuple[str, ...]:
+        """Places whose parts the customer brings; an empty place holds none of theirs."""
+        known = [place.name for place in PLACES if place.name not in MADE_HERE]
+        given = [text.strip() for text in self.query.get("own", ()) if text.strip()]
+        if any(name not in known for name in given):
+            labels = [PLACE_OF[name].label for name in known]
+            self.wrong("own", ", ".join(given), _one_of(labels))
+        return tuple(name for name in known if name in given and parts[name])
+
     def position(self, at: Position) -> float | None:
         text = self.text(at.name).replace("\N{MINUS SIGN}", "-").replace(",", ".")
         if not text:
@@ -235,7 +248,7 @@ class _Reader:
         return round(value, at.places) + 0.0  # + 0.0 turns −0 into 0
 
     def unknown_fields(self, also: Iterable[str]) -> None:
-        known = {"rev", "size", "scope", "extra", *PLACE_OF, *RIDER_KEYS, *also}
+        known = {"rev", "size", "scope", "extra", "own", *PLACE_OF, *RIDER_KEYS, *also}
         known |= {position.name for position in POSITIONS}
         for name in self.query:
             if name not in known:
@@ -252,12 +265,13 @@ class _Reader:
         size = self.catalogue.size(self.size())
         own = [_own_limits(at, size) for at in POSITIONS]
         found = {at.name: self.position(at) for at in own}
+        parts = MappingProxyType({place.name: self.part(place, size) for place in PLACES})
         return BuildChoice(
             model=self.catalogue.model.slug,
             revision=self.catalogue.revision.number,
             size=size.slug,
             scope=self.scope(),
-            parts=MappingProxyType({place.name: self.part(place, size) for place in PLACES}),
+            parts=parts,
             extras=self.extras(),
             slot=found["slot"] or 0.0,
             spacers=found["spacers"] or 0.0,
@@ -269,6 +283,7 @@ class _Reader:
             usage=found["usage"],
             cadence=found["cadence"],
             rider=self.rider(),
+            own=self.own(parts),
         )
 
 
@@ -344,6 +359,7 @@ def pairs_of(choice: BuildChoice) -> list[tuple[str, str]]:
         if choice.parts[place.name] or place.optional
     ]
     pairs += [("extra", slug) for slug in choice.extras]
+    pairs += [("own", place) for place in choice.own]
     for position in POSITIONS:
         value = getattr(choice, position.name)
         if value is not None:

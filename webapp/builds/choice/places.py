@@ -58,6 +58,10 @@ NONE = "none"
 """How an address says that an optional place is left empty."""
 
 
+MADE_HERE = frozenset({"finish"})
+"""Places nobody can bring something for."""
+
+
 def places_sold(scope: Scope) -> tuple[Place, ...]:
     """Places whose parts are sold in a scope: a whole bike has them all.
 

@@ -139,7 +139,7 @@ def retired_checks(setup: Setup) -> list[WordedCheck]:
     sold = [
         (place.name, setup.assembly.parts[place.name])
         for place in places_sold(setup.choice.scope)
-        if place.name in setup.assembly.parts
+        if place.name in setup.assembly.parts and place.name not in setup.choice.own
     ]
     sold += [("extra", part) for part in setup.assembly.extras]
     return [

@@ -14,9 +14,12 @@ from webapp.builds.evaluation import BuildResult
 from webapp.builds.fitting.checks import places_of
 from webapp.builds.page.check_view import CheckLists, RemedyLink, check_lists
 from webapp.builds.page.drive_view import DriveView, drive_view
-from webapp.builds.page.figure_rows import FigureRow, figure_rows
-from webapp.builds.page.form import BuildForm, build_form
+from webapp.builds.page.fields import BuildForm
+from webapp.builds.page.figure_rows import SHORT, FigureRow, figure_rows
+from webapp.builds.page.form import build_form
 from webapp.builds.page.picture import both_layouts
+from webapp.builds.page.state_links import STATE_KEY, StateLink, state_links
+from webapp.builds.page.verdict import Verdict, verdict_of, weight_note, weight_of
 from webapp.builds.pricing import PriceSheet
 from webapp.builds.rider.view import RiderView, rider_view, shared_address
 from webapp.builds.solving.solver_inputs import STATE_NAMES, UNLOADED
@@ -58,7 +61,16 @@ class BuildPage:
     words: str
     states: tuple[str, ...]
     rows: tuple[FigureRow, ...]
+    short_rows: tuple[FigureRow, ...]
+    other_rows: tuple[FigureRow, ...]
     drawing: Markup
+    state: str
+    state_links: tuple[StateLink, ...]
+    carried: tuple[tuple[str, str], ...]
+    verdict: Verdict
+    weight: str
+    weight_note: str
+    total: str
     checks: CheckLists
     drive: DriveView | None
     ways: tuple[RemedyLink, ...]
@@ -70,11 +82,14 @@ class BuildPage:
     compare_address: str
     table_address: str
     quote_address: str
+    ask_address: str
     fit_notice: str
     rider: RiderView | None
 
 
-def build_page(catalogue: Catalogue, read: ReadChoice, result: BuildResult | None) -> BuildPage:
+def build_page(
+    catalogue: Catalogue, read: ReadChoice, result: BuildResult | None, *, state: str | None = None
+) -> BuildPage:
     """The page of one build.
 
     Parameters
@@ -84,16 +99,20 @@ def build_page(catalogue: Catalogue, read: ReadChoice, result: BuildResult | Non
         With what was wrong in the address, if anything.
     result : BuildResult or None
         None when the parts cannot stand together.
+    state : str, optional
+        The state to draw, with links to the others; unloaded and without links by default.
 
     Returns
     -------
     BuildPage
     """
     choice = read.choice
+    drawn = state if state and result and state in result.states else UNLOADED
     form = build_form(catalogue, read, result.assembly if result else None)
     address = address_of(choice)
     size = catalogue.size(choice.size).name
-    states = tuple(STATE_NAMES[state] for state in result.states) if result else ()
+    states = tuple(STATE_NAMES[each] for each in result.states) if result else ()
+    rows, rider = _rows(result) if result else (), rider_view(choice, result)
     work = Work()
     checks = check_lists(result, work) if result else CheckLists()
     return BuildPage(
@@ -108,8 +127,17 @@ def build_page(catalogue: Catalogue, read: ReadChoice, result: BuildResult | Non
         form=form,
         words=_words(result) if result else "",
         states=states,
-        rows=_rows(result) if result else (),
-        drawing=both_layouts(result) if result else Markup(""),
+        rows=rows,
+        short_rows=tuple(row for row in rows if row.key in SHORT),
+        other_rows=tuple(row for row in rows if row.key not in SHORT),
+        drawing=both_layouts(result, state=drawn) if result else Markup(""),
+        state=STATE_NAMES[drawn],
+        state_links=state_links(address, result.states, drawn) if result and state else (),
+        carried=_carried(rider, state),
+        verdict=verdict_of(result, checks),
+        weight=weight_of(result) if result else "",
+        weight_note=weight_note(result) if result else "",
+        total=printed_money(result.price.gross) if result else "",
         checks=checks,
         drive=drive_view(result) if result and choice.scope == "bike" else None,
         ways=repair_links(result, checks, work) if result and result.failed else (),
@@ -121,9 +149,16 @@ def build_page(catalogue: Catalogue, read: ReadChoice, result: BuildResult | Non
         compare_address=f"/side-by-side?{urlencode({'build': address.removeprefix('/build/')})}",
         table_address=_table_address(choice),
         quote_address=f"/quote/{quote(catalogue.model.slug)}?{query_of(choice)}",
+        ask_address=f"/quote/{quote(catalogue.model.slug)}?{query_of(choice)}",
         fit_notice=catalogue.settings.fit_notice,
-        rider=rider_view(choice, result),
+        rider=rider,
     )
+
+
+def _carried(rider: RiderView | None, state: str | None) -> tuple[tuple[str, str], ...]:
+    """What the form takes along beside the choices: the rider, and the state drawn."""
+    state_pair = ((STATE_KEY, state),) if state and state != UNLOADED else ()
+    return (*(rider.pairs if rider else ()), *state_pair)
 
 
 def _rows(result: BuildResult) -> tuple[FigureRow, ...]:

@@ -16,7 +16,7 @@ from webapp.builds.choice.build_choice import (
 )
 from webapp.builds.evaluation import BuildResult
 from webapp.builds.page.drive_view import Grid, pairs_grid
-from webapp.builds.page.form import NumberField
+from webapp.builds.page.fields import NumberField
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Problem
 from webapp.common.text.language import tr

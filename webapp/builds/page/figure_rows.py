@@ -50,6 +50,22 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
 )
 """Every figure shown of a build, in the order of page, table, JSON and sheet."""
 
+SHORT = frozenset(
+    {
+        "reach",
+        "stack",
+        "effective_top_tube",
+        "head_angle",
+        "effective_seat_angle",
+        "chainstay_length",
+        "wheelbase",
+        "bb_height",
+        "standover",
+        "trail",
+    }
+)
+"""The figures most asked for: the short list; the others are one press away."""
+
 OF_COCKPIT_AND_SADDLE = frozenset(
     {
         "effective_seat_angle",

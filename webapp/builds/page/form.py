@@ -3,99 +3,32 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import replace
 from types import MappingProxyType
 
 from geometry.drive import USUAL_CADENCE
 from webapp.builds.choice.build_choice import POSITION_OF, ReadChoice
-from webapp.builds.choice.places import NONE, PLACE_OF, SCOPES, lacks, scope_words
-from webapp.builds.choice.wheel_sets import WheelSet, wheel_sets
+from webapp.builds.choice.places import MADE_HERE, NONE, PLACE_OF, SCOPES, lacks, scope_words
+from webapp.builds.choice.wheel_sets import wheel_sets
+from webapp.builds.effects import Effects
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.checks import Option, extra_options, options
+from webapp.builds.page.fields import (
+    BuildForm,
+    ListField,
+    NumberField,
+    OptionField,
+    Step,
+    TickField,
+)
 from webapp.builds.solving.solver_inputs import Assembly
 from webapp.catalogue.reading.views import Catalogue
 from webapp.catalogue.schema.part_kinds import ForkData, PartData
 from webapp.common.text.language import tr
 from webapp.common.text.sentences import ended, sentence
 
-
-@dataclass(frozen=True, kw_only=True)
-class OptionField:
-    """One option of a list; ``reason`` says why it would not go with the rest."""
-
-    value: str
-    label: str
-    note: str = ""
-    price: str = ""
-    reason: str = ""
-    remedy: str = ""
-
-
-@dataclass(frozen=True, kw_only=True)
-class ListField:
-    """A list to choose one from."""
-
-    name: str
-    label: str
-    value: str
-    options: tuple[OptionField, ...]
-    error: str = ""
-
-
-@dataclass(frozen=True, kw_only=True)
-class NumberField:
-    """A number to set; ``value`` is as typed when it was wrong."""
-
-    name: str
-    label: str
-    value: str
-    unit: str
-    low: str
-    high: str
-    hint: str
-    error: str = ""
-
-
-@dataclass(frozen=True, kw_only=True)
-class TickField:
-    """One extra to tick."""
-
-    value: str
-    label: str
-    price: str
-    ticked: bool
-    reason: str = ""
-    remedy: str = ""
-
-
-@dataclass(frozen=True, kw_only=True)
-class FieldGroup:
-    """Fields that belong together, with what is chosen in them in a few words."""
-
-    key: str
-    heading: str
-    summary: str
-    fields: tuple[ListField, ...]
-    numbers: tuple[NumberField, ...] = ()
-    open: bool = False
-
-
-@dataclass(frozen=True, kw_only=True)
-class BuildForm:
-    """Every field of the build page."""
-
-    revision: int
-    size: ListField
-    scope: ListField
-    fork: ListField
-    wheels: tuple[WheelSet, ...]
-    slot: NumberField | None
-    groups: tuple[FieldGroup, ...]
-    extras: tuple[TickField, ...]
-    extras_error: str
-
-
 GROUPS: tuple[tuple[str, str, tuple[str, ...], tuple[str, ...]], ...] = (
+    ("fork", tr("Fork"), ("fork",), ("sag",)),
     (
         "wheels",
         tr("Rims, tyres, hubs"),
@@ -111,10 +44,13 @@ GROUPS: tuple[tuple[str, str, tuple[str, ...], tuple[str, ...]], ...] = (
         ("cadence",),
     ),
     ("brakes", tr("Brakes"), ("brake",), ()),
-    ("suspension", tr("Fork set-up"), (), ("sag",)),
     ("load", tr("Luggage, riding, mud"), (), ("luggage", "usage", "mud")),
     ("finish", tr("Finish"), ("finish",), ()),
 )
+"""Steps of parts: key, heading, places, positions; sizes stand before them, extras after."""
+
+OPEN = frozenset({"size", "axle"})
+"""Steps that show at once."""
 
 _WISH_HINTS = {
     "luggage": tr("What the bike carries beside its rider, on the racks chosen."),
@@ -146,21 +82,14 @@ def build_form(catalogue: Catalogue, read: ReadChoice, assembly: Assembly | None
     BuildForm
     """
     maker = _FormMaker(catalogue, read, assembly)
+    first, *rest = (maker.group(*group) for group in GROUPS)
+    steps = (maker.size(), first, maker.axle(), *rest, maker.extras(), maker.scope())
+    shown = [step for step in steps if step.fields or step.numbers or step.wheels or step.ticks]
     return BuildForm(
         revision=read.choice.revision,
-        size=maker.size(),
-        scope=maker.scope(),
-        fork=maker.list_field("fork"),
-        wheels=wheel_sets(catalogue, read.choice),
-        slot=maker.slot(),
-        groups=tuple(filter(_has_fields, (maker.group(*group) for group in GROUPS))),
-        extras=maker.extras(),
-        extras_error=maker.errors.get("extra", ""),
+        steps=tuple(shown),
+        fields=MappingProxyType({each.name: each for step in shown for each in step.fields}),
     )
-
-
-def _has_fields(group: FieldGroup) -> bool:
-    return bool(group.fields or group.numbers)
 
 
 class _FormMaker:
@@ -176,6 +105,11 @@ class _FormMaker:
         self.judged: Mapping[str, tuple[Option, ...]] = (
             options(self.setup) if self.setup else MappingProxyType({})
         )
+        self.effects = Effects(catalogue, read.choice)
+
+    def changing(self, **changes: object) -> str:
+        """What a change of the choice does to price and mass, in words."""
+        return self.effects.of(replace(self.choice, **changes)).words  # type: ignore[arg-type]
 
     def error(self, name: str) -> str:
         remedy = self.errors.get(name, "")
@@ -185,48 +119,92 @@ class _FormMaker:
             else ""
         )
 
-    def size(self) -> ListField:
+    def size(self) -> Step:
         listed = tuple(
-            OptionField(
-                value=size.slug,
-                label=size.name,
-                price=f"+ {size.surcharge.format()}" if size.surcharge.minor else "",
-            )
+            OptionField(value=size.slug, label=size.name, effect=self.changing(size=size.slug))
             for size in self.catalogue.sizes
         )
-        return ListField(
-            name="size",
-            label=tr("Size"),
-            value=self.choice.size,
-            options=listed,
-            error=self.error("size"),
-        )
+        return self.short_list("size", tr("Size"), self.choice.size, listed)
 
-    def scope(self) -> ListField:
+    def scope(self) -> Step:
         listed = tuple(
-            OptionField(value=scope, label=scope_words(self.catalogue, scope))
+            OptionField(
+                value=scope,
+                label=scope_words(self.catalogue, scope),
+                effect=self.changing(scope=scope),
+            )
             for scope in SCOPES
             if scope == self.choice.scope or not lacks(self.catalogue, scope)
         )
-        return ListField(
-            name="scope",
-            label=tr("What you order"),
-            value=self.choice.scope,
+        return self.short_list("scope", tr("What you order"), self.choice.scope, listed)
+
+    def short_list(
+        self, name: str, label: str, value: str, listed: tuple[OptionField, ...]
+    ) -> Step:
+        """A step of one list that is no part."""
+        chosen = next(option.label for option in listed if option.value == value)
+        found = ListField(
+            name=name,
+            label=label,
+            value=value,
             options=listed,
-            error=self.error("scope"),
+            error=self.error(name),
+            chosen=chosen,
+            short=name == "size",
+        )
+        return Step(
+            key=name,
+            heading=label,
+            summary=chosen,
+            fields=(found,),
+            open=name in OPEN,
+            wrong=bool(found.error),
+        )
+
+    def axle(self) -> Step:
+        """Wheel sizes, which change rims and tyres together, and where the axle is."""
+        slider = self.slot()
+        return Step(
+            key="axle",
+            heading=tr("Wheel size and axle") if slider else tr("Wheel size"),
+            wheels=wheel_sets(self.catalogue, self.choice),
+            slider=slider,
+            open="axle" in OPEN,
+            wrong=bool(slider and slider.error),
         )
 
     def list_field(self, place: str) -> ListField:
         known = PLACE_OF[place]
-        listed = [self.option(option) for option in self.options_of(place)]
+        listed = [self.option(place, option) for option in self.options_of(place)]
         if known.optional:
-            listed.append(OptionField(value=NONE, label=tr("none")))
+            effect = self.effects.of_part(place, None).words
+            listed.append(OptionField(value=NONE, label=tr("none"), effect=effect))
+        value = self.choice.parts[place] or NONE
+        chosen = next((option.label for option in listed if option.value == value), "")
         return ListField(
             name=place,
             label=known.label,
-            value=self.choice.parts[place] or NONE,
+            value=value,
             options=tuple(listed),
             error=self.error(place),
+            chosen=chosen,
+            own=self.own(place),
+        )
+
+    def own(self, place: str) -> TickField | None:
+        """The tick that the customer brings the part of a place, where that can be."""
+        slug = self.choice.parts[place]
+        if place in MADE_HERE or place not in self.effects.sold or not slug:
+            return None
+        if self.catalogue.part(PLACE_OF[place].kind, slug).assumed:
+            return None
+        others = tuple(each for each in self.choice.own if each != place)
+        owned = place in self.choice.own
+        return TickField(
+            value=place,
+            label=tr("I have it already"),
+            ticked=owned,
+            effect="" if owned else self.changing(own=(*others, place)),
         )
 
     def options_of(self, place: str) -> tuple[Option, ...]:
@@ -235,39 +213,33 @@ class _FormMaker:
         offered = self.catalogue.offered(PLACE_OF[place].kind)
         return tuple(Option(part=part, reason="", remedy="") for part in offered)
 
-    def option(self, option: Option) -> OptionField:
+    def option(self, place: str, option: Option) -> OptionField:
         part = option.part
         gone = part.retired and not part.assumed
         label = tr("{part} (no longer made)", part=part.name) if gone else part.name
-        unpriced = "" if part.assumed else tr("no price yet")
         return OptionField(
             value=part.slug,
             label=label,
             note=part_note(part.data),
-            price=part.price.format() if part.price else unpriced,
+            effect="" if part.assumed else self.effects.of_part(place, part).words,
             reason=sentence(option.reason),
             remedy=ended(option.remedy),
         )
 
     def group(
         self, key: str, heading: str, places: tuple[str, ...], positions: tuple[str, ...]
-    ) -> FieldGroup:
+    ) -> Step:
         there = [place for place in places if self.options_of(place)]
         fields = tuple(self.list_field(place) for place in there)
         numbers = tuple(self.number(name) for name in positions if self.applies(name))
-        wrong = any(self.error(name) for name in (*places, *positions))
-        names = [
-            self.catalogue.part(PLACE_OF[place].kind, self.choice.parts[place]).name
-            for place in places
-            if self.choice.parts[place]
-        ]
-        return FieldGroup(
+        return Step(
             key=key,
             heading=heading,
-            summary=", ".join(names),
+            summary=", ".join(found.chosen for found in fields if found.value != NONE),
             fields=fields,
             numbers=numbers,
-            open=wrong,
+            open=key in OPEN,
+            wrong=any(self.error(name) for name in (*places, *positions)),
         )
 
     def applies(self, name: str) -> bool:
@@ -333,19 +305,33 @@ class _FormMaker:
             error=self.error("slot"),
         )
 
-    def extras(self) -> tuple[TickField, ...]:
+    def extras(self) -> Step:
         judged = extra_options(self.setup) if self.setup else {}
-        return tuple(
+        offered = self.catalogue.offered("extra")
+        ticks = tuple(
             TickField(
                 value=part.slug,
                 label=part.name,
-                price=part.price.format() if part.price else tr("no price yet"),
+                effect=self.changing(extras=self.with_or_without(part.slug)),
                 ticked=part.slug in self.choice.extras,
                 reason=sentence(judged[part.slug].reason) if judged else "",
                 remedy=ended(judged[part.slug].remedy) if judged else "",
             )
-            for part in self.catalogue.offered("extra")
+            for part in offered
         )
+        return Step(
+            key="extras",
+            heading=tr("Extras"),
+            summary=", ".join(part.name for part in offered if part.slug in self.choice.extras),
+            ticks=ticks,
+            ticks_error=self.error("extra"),
+            wrong=bool(self.error("extra")),
+        )
+
+    def with_or_without(self, slug: str) -> tuple[str, ...]:
+        """The extras with one more, or without the one that is ticked."""
+        extras = self.choice.extras
+        return tuple(e for e in extras if e != slug) if slug in extras else (*extras, slug)
 
 
 def part_note(data: PartData) -> str:

@@ -93,4 +93,7 @@ def _known(key: str, item: str, query: Mapping[str, list[str]], frame: Known) ->
         return (key, *frame)
     if key.startswith(RULE):  # numbered by the list of the day; known by its name
         return (RULE, item)
-    return (key, *query.get(key, ())) if key in PLACE_OF else (key,)
+    if key not in PLACE_OF:
+        return (key,)
+    own = ("own",) if key in query.get("own", ()) else ()
+    return (key, *query.get(key, ()), *own)

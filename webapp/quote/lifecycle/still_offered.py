@@ -96,9 +96,10 @@ def _sold(content: QuoteContent) -> Iterator[tuple[str, str, str]]:
     query = parse_qs(content.build.query)
     listed = {line.key: line.item for line in basis_of(content).lines}
     scope = next(scope for scope in SCOPES if scope == content.build.scope)
+    own = query.get("own", [])
     for place in places_sold(scope):
         for slug in query.get(place.name, []):
-            if slug != NONE:
+            if slug != NONE and place.name not in own:
                 yield place.kind, slug, listed.get(place.name, slug)
     for slug in query.get("extra", []):
         yield "extra", slug, listed.get(f"extra-{slug}", slug)

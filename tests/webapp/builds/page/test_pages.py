@@ -99,7 +99,7 @@ def test_part_fetched_is_the_part_included(client: TestClient) -> None:
     part = client.get(address, headers=PARTIAL)
     assert "<html" not in part.text
     pieces = re.split(r"<hx-partial[^>]*>|</hx-partial>", part.text)
-    assert len(pieces) == 7  # and the navigation, which carries the build
+    assert len(pieces) == 9  # and the navigation, which carries the build
     for piece in filter(None, map(without_spaces, pieces)):
         assert piece in whole
     assert part.headers["Vary"].split(", ").count("HX-Request-Type") == 1

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from geometry.checks import USAGE_CLASSES, Check, usage_check, usage_class
@@ -11,6 +11,7 @@ from webapp.builds.choice.places import PLACE_OF
 from webapp.builds.fitting.calculations.front_share import front_share_checks
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.sentences import CHECK_SENTENCES, WordedCheck, not_known, worded
+from webapp.catalogue.reading.views import AnyPart, SizeView
 from webapp.catalogue.schema.frame_limits import LuggageMount
 from webapp.common.text.language import tr
 from webapp.common.text.statements import all_of
@@ -20,7 +21,8 @@ PERSONAL = ("load.rider", "load.bike", "load.front_share")
 
 WEIGHT_REMEDY = tr("tell the rider's measures and weight")
 _CARRIERS = ("rack", "bag")
-_MASSLESS = frozenset({"finish"})
+MASSLESS = frozenset({"finish"})
+"""Places whose part weighs nothing of its own."""
 
 
 def load_checks(setup: Setup) -> Iterator[WordedCheck]:
@@ -126,15 +128,20 @@ class BikeMass:
 
 def bike_mass(setup: Setup) -> BikeMass:
     """Mass of a build, part by part."""
-    size = setup.assembly.size
+    assembly = setup.assembly
+    return mass_of(assembly.size, assembly.parts, assembly.extras)
+
+
+def mass_of(size: SizeView, parts: Mapping[str, AnyPart], extras: Iterable[AnyPart]) -> BikeMass:
+    """Mass of a frame with parts in their places and extras, part by part."""
     each: list[tuple[str, str, float | None]] = [
         ("frame", tr("frame, size {name}", name=size.name), size.data.mass)
     ]
-    for place, part in setup.assembly.parts.items():
-        if place not in _MASSLESS:
+    for place, part in parts.items():
+        if place not in MASSLESS:
             # a rim, a tyre, a hub is one; ring, pedals and brakes are stated as fitted
             each.append((place, f"{PLACE_OF[place].label.lower()}: {part.name}", part.data.mass))
-    each += [("extras", part.name, part.data.mass) for part in setup.assembly.extras]
+    each += [("extras", part.name, part.data.mass) for part in extras]
     found: dict[str, float] = {}
     for place, _, mass in each:
         found[place] = found.get(place, 0.0) + (mass or 0.0)

@@ -1,0 +1,153 @@
+"""What each other choice would change about price and mass, counted as the build itself is."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from functools import cached_property
+
+from webapp.builds.choice.build_choice import BuildChoice
+from webapp.builds.choice.places import places_sold
+from webapp.builds.fitting.calculations.loads import MASSLESS, BikeMass, mass_of
+from webapp.builds.pricing import PriceSheet, price_of, rules_applied, tax_of
+from webapp.builds.solving.solver_inputs import parts_in
+from webapp.catalogue.reading.views import AnyPart, Catalogue
+from webapp.common.text.language import tr
+from webapp.common.text.money import Money
+from webapp.common.text.units import signed_mass
+from webapp.pricing.sale import Item, Sale, price
+from webapp.pricing.totals import signed_money
+
+
+@dataclass(frozen=True, kw_only=True)
+class Effect:
+    """A change of the whole build: the sum to pay, and what is sold of it weighs.
+
+    None where a price or a mass is not known before or after the change.
+    """
+
+    money: Money | None
+    mass: float | None
+
+    @property
+    def words(self) -> str:
+        """Both in a few words, such as ``+ 60 EUR, − 0.3 kg``; empty where nothing changes.
+
+        >>> Effect(money=Money(6000, "EUR"), mass=-0.3).words
+        '+ 60 EUR, − 0.3 kg'
+        """
+        mass = "" if self.mass is None or not round(self.mass, 2) else signed_mass(self.mass)
+        if self.money is None:
+            return ", ".join(filter(None, (tr("no price yet"), mass)))
+        money = signed_money(self.money) if self.money.minor else ""
+        return ", ".join(filter(None, (money, mass)))
+
+
+class Effects:
+    """Changes of one build, each told by what it does to price and mass.
+
+    Parameters
+    ----------
+    catalogue : Catalogue
+    choice : BuildChoice
+        The build that is changed.
+    """
+
+    def __init__(self, catalogue: Catalogue, choice: BuildChoice) -> None:
+        self.catalogue, self.choice = catalogue, choice
+        self.sold = frozenset(place.name for place in places_sold(choice.scope))
+        self._gross: dict[int, Money] = {}
+
+    def of(self, changed: BuildChoice) -> Effect:
+        """The effect of any other choice of the same model."""
+        after = price_of(self.catalogue, changed)
+        known = not after.unpriced and not self._before.unpriced
+        return Effect(
+            money=after.gross - self._before.gross if known else None,
+            mass=_difference(_total(self.mass), _total(mass_sold(self.catalogue, changed))),
+        )
+
+    def of_part(self, place: str, part: AnyPart | None) -> Effect:
+        """The effect of another part, or none, in one place; the same as `of`, sooner."""
+        if place not in self.sold:
+            return Effect(money=Money(0, self.catalogue.currency), mass=0.0)
+        return Effect(
+            money=self._money(place, part),
+            mass=_difference(
+                self._mass_in(place, self._parts.get(place)), self._mass_in(place, part)
+            ),
+        )
+
+    @staticmethod
+    def _mass_in(place: str, part: AnyPart | None) -> float | None:
+        return 0.0 if part is None or place in MASSLESS else part.data.mass
+
+    def _amount(self, place: str, part: AnyPart | None) -> Money | None:
+        nothing = Money(0, self.catalogue.currency)
+        return nothing if part is None or place in self.choice.own else part.price
+
+    def _money(self, place: str, part: AnyPart | None) -> Money | None:
+        """Change of the sum to pay, packages counted; None while a price is not known."""
+        now, new = self._amount(place, self._parts.get(place)), self._amount(place, part)
+        if now is None or new is None or self._before.unpriced:
+            return None
+        listed = self._before.priced.listed.minor + new.minor - now.minor
+        if place in self._ruled:
+            listed += self._rules(place, part) - self._rules_now
+        if listed not in self._gross:
+            self._gross[listed] = self._gross_of(listed)
+        return self._gross[listed] - self._before.gross
+
+    def _rules(self, place: str, part: AnyPart | None) -> int:
+        slug = part.slug if part else ""
+        changed = replace(self.choice, parts={**self.choice.parts, place: slug})
+        return sum(minor for _, _, minor in rules_applied(self.catalogue, changed))
+
+    @cached_property
+    def _rules_now(self) -> int:
+        return sum(minor for _, _, minor in rules_applied(self.catalogue, self.choice))
+
+    @cached_property
+    def _ruled(self) -> frozenset[str]:
+        """Places on which packages and surcharges depend."""
+        rules = self.catalogue.settings.price_rules
+        return frozenset(needed.place for rule in rules for needed in rule.parts)
+
+    def _gross_of(self, listed: int) -> Money:
+        """What prices come to: all is taxed at one rate, so that their sum says all."""
+        tax, currency = tax_of(self.catalogue), self.catalogue.currency
+        items = (Item(key="all", price=Money(listed, currency)),)
+        sale = Sale(currency=currency, items=items, home=tax, tax=tax, deposit=Fraction(0))
+        return price(sale).bill.gross
+
+    @cached_property
+    def _before(self) -> PriceSheet:
+        return price_of(self.catalogue, self.choice)
+
+    @cached_property
+    def _parts(self) -> Mapping[str, AnyPart]:
+        return parts_in(self.catalogue, self.choice)
+
+    @cached_property
+    def mass(self) -> BikeMass:
+        """Mass of what is sold, part by part."""
+        return mass_sold(self.catalogue, self.choice)
+
+
+def mass_sold(catalogue: Catalogue, choice: BuildChoice) -> BikeMass:
+    """Mass of what is sold of a build, the customer's own parts among it."""
+    parts, sold = parts_in(catalogue, choice), places_sold(choice.scope)
+    return mass_of(
+        catalogue.size(choice.size),
+        {place.name: parts[place.name] for place in sold if place.name in parts},
+        [catalogue.part("extra", slug) for slug in choice.extras],
+    )
+
+
+def _total(mass: BikeMass) -> float | None:
+    return None if mass.missing else mass.total
+
+
+def _difference(before: float | None, after: float | None) -> float | None:
+    return None if before is None or after is None else after - before

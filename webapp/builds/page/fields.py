@@ -1,0 +1,108 @@
+"""The choices of a build as the page shows them: lists, numbers, ticks, in steps."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from webapp.builds.choice.wheel_sets import WheelSet
+from webapp.builds.page.check_view import CheckLine
+
+
+@dataclass(frozen=True, kw_only=True)
+class OptionField:
+    """One option of a list.
+
+    ``effect`` says what it would change of price and mass, ``reason`` why it would not
+    go with the rest.
+    """
+
+    value: str
+    label: str
+    note: str = ""
+    effect: str = ""
+    reason: str = ""
+    remedy: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class TickField:
+    """One thing to tick: an extra, or that the customer has a part already."""
+
+    value: str
+    label: str
+    ticked: bool
+    effect: str = ""
+    reason: str = ""
+    remedy: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class ListField:
+    """A list to choose one from.
+
+    ``chosen`` is what is chosen, in words; ``short`` says that all names are;
+    ``own`` the tick that the customer brings it;
+    ``troubles`` are checks that are not clear for what is chosen here.
+    """
+
+    name: str
+    label: str
+    value: str
+    options: tuple[OptionField, ...]
+    error: str = ""
+    chosen: str = ""
+    short: bool = False
+    own: TickField | None = None
+    troubles: tuple[CheckLine, ...] = ()
+
+
+@dataclass(frozen=True, kw_only=True)
+class NumberField:
+    """A number to set; ``value`` is as typed when it was wrong."""
+
+    name: str
+    label: str
+    value: str
+    unit: str
+    low: str
+    high: str
+    hint: str
+    error: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Step:
+    """One step of choosing, with what is chosen in it in a few words.
+
+    A step that is ``open`` shows at once; one with something ``wrong`` is opened for it.
+    ``outcome`` is the worst of its checks, ``no`` or ``tight``; empty where all are clear.
+    """
+
+    key: str
+    heading: str
+    summary: str = ""
+    fields: tuple[ListField, ...] = ()
+    numbers: tuple[NumberField, ...] = ()
+    wheels: tuple[WheelSet, ...] = ()
+    slider: NumberField | None = None
+    ticks: tuple[TickField, ...] = ()
+    ticks_error: str = ""
+    open: bool = False
+    wrong: bool = False
+    outcome: str = ""
+    troubles: tuple[CheckLine, ...] = ()
+
+
+@dataclass(frozen=True, kw_only=True)
+class BuildForm:
+    """Every field of the build page, in its steps."""
+
+    revision: int
+    steps: tuple[Step, ...]
+    fields: Mapping[str, ListField] = field(default_factory=dict)
+
+    @property
+    def slot(self) -> NumberField | None:
+        """Where the axle is set; None where it is fixed."""
+        return next((step.slider for step in self.steps if step.slider), None)
