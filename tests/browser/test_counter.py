@@ -98,8 +98,10 @@ def test_the_life_of_a_quote(desk: Page, browser: Browser) -> None:
     rider = browser.new_context().new_page()
     rider.goto(link)
     assert violations(rider) == []
-    rider.click("text=Accept this quote")
+    rider.click("text=Order this")
     rider.fill("#f-accepted_by", "Ada Marl")
+    rider.fill("#f-address", "Mill Lane 3\n4051 Reedham")
+    rider.check("#f-agreed")
     rider.click("text=Accept and order")
     assert "Version 3 was accepted by Ada Marl" in rider.inner_text("main")
     rider.fill("#f-text", "When may I fetch it?")

@@ -81,10 +81,12 @@ def ask(
 
 
 def accept(session: Session, view: QuoteView, *, at: datetime) -> None:
-    """The customer orders it."""
+    """The shop confirms it, and the customer orders it."""
+    quote = quote_by_number(session, view.number)
+    transitions.approve(session, quote, who=PEOPLE[1][0], at=at)
     transitions.accept(
         session,
-        quote_by_number(session, view.number),
+        quote,
         view.content,
         version=1,
         name="Bo Loam",

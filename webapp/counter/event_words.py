@@ -15,6 +15,7 @@ _IN_WORDS = {
     Event.ACCEPT: tr("accepted"),
     Event.DECLINE: tr("declined"),
     Event.WITHDRAW: tr("withdrawn"),
+    Event.APPROVE: tr("confirmed, can be ordered"),
     Event.CONFIRM: tr("still offered"),
     Event.ASK: tr("question"),
     Event.ANSWER: tr("answer"),

@@ -45,6 +45,39 @@ def quote_message(quote: QuoteView, link: str) -> Message:
     )
 
 
+def approved_message(quote: QuoteView, link: str) -> Message:
+    """The message that says that what was asked for on the web can be ordered now."""
+    content = quote.content
+    build, shop = content.build, content.letterhead
+    paragraphs = (
+        tr("Good day {name},", name=quote.customer.name),
+        tr(
+            "we have looked at your quote {number} and confirm it: {model}, size {size}, {scope}, "
+            "{total} in all.",
+            number=quote.number,
+            model=build.model,
+            size=build.size,
+            scope=build.scope_words,
+            total=content.price.gross.printed,
+        ),
+        tr("You can order it here until {day}:\n{link}", day=day_in_words(content.valid_until),
+           link=link),
+        tr(
+            "When you order we ask for your address and that you agree to our terms. The deposit "
+            "is {deposit}; lead time is {lead_time} from then.",
+            deposit=content.price.deposit.printed,
+            lead_time=content.lead_time,
+        ),
+        f"{shop.name}\n{shop.email}",
+    )  # fmt: skip
+    return Message(
+        to_name=quote.customer.name,
+        to_mail=quote.customer.mail,
+        subject=tr("Your quote {number} is confirmed", number=quote.number),
+        body="\n\n".join(paragraphs),
+    )
+
+
 def answer_message(quote: QuoteView, link: str, answer: str) -> Message:
     """The message that carries an answer to a customer's question."""
     letterhead = quote.content.letterhead

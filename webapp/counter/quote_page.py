@@ -65,6 +65,7 @@ class Allowed:
 
     send: bool
     again: bool
+    approve: bool
     accept: bool
     decline: bool
     withdraw: bool
@@ -258,6 +259,8 @@ def _newer(view: QuoteView) -> str:
 
 def _state_words(quote: Quote, state: State) -> str:
     said = [_WORDS.get(state, f"{state.capitalize()}.")]
+    if state == State.SENT and quote.unapproved:
+        said = [tr("Asked for on the web: it can be ordered once you confirm it.")]
     if state == State.ACCEPTED:
         said = [tr("Accepted: version {accepted}.", accepted=accepted_of(quote))]
     if change_offered(quote):
@@ -283,7 +286,8 @@ def _allowed(at: Situation, version: int) -> Allowed:
     send = refused[Event.SEND] is None or to_be_confirmed(refused[Event.SEND])
     return Allowed(
         send=send and at.newer,
-        again=send and not at.newer,
+        again=send and not at.newer and not at.unapproved,
+        approve=refused[Event.APPROVE] is None,
         accept=refused[Event.ACCEPT] is None,
         decline=refused[Event.DECLINE] is None,
         withdraw=refused[Event.WITHDRAW] is None,

@@ -13,6 +13,9 @@ offered, which is accepted in its turn, or declined, withdrawn or left to expire
 while the order stays as it was. *Expired* is never written: it is what a sent
 quote is after its last day, so that a clock put right puts the quote right too.
 
+A quote that a rider has asked for on the web waits for the shop: it is sent, but can
+be accepted only after the shop has approved it, which a sending does too.
+
 `may_happen` is the one function that decides. Pages show what it allows, services
 refuse what it refuses. A later state of an order is one more line in `State`, in
 `NEXT` and, where more than the state decides, a guard in `_GUARDS`.
@@ -53,6 +56,7 @@ class Event(StrEnum):
     ACCEPT = "accepted"
     DECLINE = "declined"
     WITHDRAW = "withdrawn"
+    APPROVE = "confirmed"
     CONFIRM = "still offered"
     ASK = "question"
     ANSWER = "answer"
@@ -67,6 +71,7 @@ class Because(StrEnum):
     ANSWERED = "the customer has answered this version"
     NOT_OPEN = "it is not in a state for that"
     NOT_OFFERED = "something in it is no longer offered, and the shop has not confirmed it"
+    NOT_APPROVED = "the shop has not confirmed it yet"
     NOTHING_TO_DO = "there is nothing to be done"
 
 
@@ -131,6 +136,8 @@ class Situation:
         Whether the customer waits for the shop.
     erased : bool
         Whether the customer was erased.
+    unapproved : bool
+        Whether it was asked for on the web and the shop has not confirmed it yet.
     """
 
     offered: State
@@ -143,6 +150,7 @@ class Situation:
     gone_offered: tuple[str, ...] = ()
     waiting: bool = False
     erased: bool = False
+    unapproved: bool = False
 
 
 def on_day(state: str, valid_until: date | None, day: date) -> State:
@@ -203,7 +211,15 @@ def _accept(at: Situation) -> Refusal | None:
         return Refusal(because=Because.CHECK_FAILED, named=at.failed_offered)
     if at.gone_offered:
         return Refusal(because=Because.NOT_OFFERED, named=at.gone_offered)
-    return None
+    return Refusal(because=Because.NOT_APPROVED) if at.unapproved else None
+
+
+def _approve(at: Situation) -> Refusal | None:
+    """Nothing but the shop's word may be missing."""
+    if not at.unapproved:
+        return Refusal(because=Because.NOTHING_TO_DO)
+    missing = _accept(at)
+    return None if missing == Refusal(because=Because.NOT_APPROVED) else missing
 
 
 def _from_state(event: Event) -> Callable[[Situation], Refusal | None]:
@@ -240,6 +256,7 @@ _GUARDS: Mapping[Event, Callable[[Situation], Refusal | None]] = MappingProxyTyp
         Event.ACCEPT: _accept,
         Event.DECLINE: _from_state(Event.DECLINE),
         Event.WITHDRAW: _from_state(Event.WITHDRAW),
+        Event.APPROVE: _approve,
         Event.CONFIRM: _confirm,
         Event.ASK: _ask,
         Event.ANSWER: _always,

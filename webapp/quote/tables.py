@@ -60,7 +60,8 @@ class Quote(SQLModel, table=True):
     drafted or offered. ``waiting_since`` says that the customer waits for the shop,
     ``waiting_for`` why. Model, size, total and validity are those of the version
     that stands (see `webapp.quote.storage.current_version`), for lists; the customer's name and
-    address are the newest.
+    address are the newest. ``unapproved`` says that a rider asked for it on the web and
+    that the shop has not confirmed it yet: until then it cannot be ordered.
     """
 
     __tablename__: ClassVar[Any] = "quote"
@@ -93,6 +94,7 @@ class Quote(SQLModel, table=True):
     waiting_since: datetime | None = _moment(nullable=True)
     waiting_for: str = Field(default="", max_length=40, sa_column_kwargs=_EMPTY)
     erased_at: datetime | None = _moment(nullable=True)
+    unapproved: bool = Field(default=False, sa_column_kwargs={"server_default": text("false")})
 
 
 class QuoteVersion(SQLModel, table=True):

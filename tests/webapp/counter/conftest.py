@@ -119,6 +119,12 @@ def desk(sign_in: SignIn) -> Desk:
     return sign_in()
 
 
+ORDER = {"address": "Mill Lane 3\n4051 Reedham", "agreed": "yes"}
+"""What a customer gives with the typed name when they order."""
+
+SAME_SITE = {"Sec-Fetch-Site": "same-origin"}
+"""What a browser says when a form is sent from the service's own page."""
+
 PutQuote = Callable[..., QuoteView]
 View = Callable[[str], QuoteView]
 
@@ -129,21 +135,27 @@ def put(
     at: datetime,
     customer: Customer = CUSTOMER,
     model: str = "knapweed",
+    approved: bool = True,
     **query: str,
 ) -> QuoteView:
-    """A quote as a rider asks for it, written straight into a database."""
+    """A quote as a rider asks for it, and the shop confirms it, straight into a database."""
     with reading(session_for) as session:  # type: ignore[arg-type]
         catalogue = load_catalogue(session, model)
     choice = read_choice(catalogue, {name: [value] for name, value in query.items()}).strict()
     with writing(session_for) as session:  # type: ignore[arg-type]
-        return ask_for_quote(session, catalogue, choice, customer, at=at)
+        made = ask_for_quote(session, catalogue, choice, customer, at=at)
+        if approved:
+            row = quote_by_number(session, made.number, locked=True)
+            row.unapproved = False
+            session.add(row)
+        return made
 
 
 @pytest.fixture
 def quote(app: FastAPI, client: TestClient, at: Clock) -> PutQuote:
     """Make quotes as riders do."""
 
-    def made(**kinds: str) -> QuoteView:
+    def made(**kinds: str | bool) -> QuoteView:
         return put(app.state.engine, at=at(), **kinds)  # type: ignore[arg-type]
 
     return made

@@ -8,6 +8,7 @@ from fastapi.testclient import TestClient
 from sqlmodel import select
 
 from tests.webapp.counter.conftest import (
+    ORDER,
     Clock,
     Desk,
     PutQuote,
@@ -25,7 +26,7 @@ def test_acceptance_under_the_link_with_name_and_time(
     form = all_fields(client.get(f"/q/{asked.token}").text)
     accepted = client.post(
         f"/q/{asked.token}/accept",
-        data={"version": "1", "key": form["key"], "accepted_by": " Ada  Marl "},
+        data=ORDER | {"version": "1", "key": form["key"], "accepted_by": " Ada  Marl "},
     )
     assert accepted.status_code == 303
     shown = client.get(f"/q/{asked.token}").text
@@ -36,7 +37,7 @@ def test_acceptance_under_the_link_with_name_and_time(
     assert "signed “Ada Marl”" in page
     assert "has accepted" in desk.get("/counter").text
     again = client.post(
-        f"/q/{asked.token}/accept", data={"version": "1", "accepted_by": "Somebody Else"}
+        f"/q/{asked.token}/accept", data=ORDER | {"version": "1", "accepted_by": "Somebody Else"}
     )
     assert again.status_code == 409
     assert "Ada Marl" in client.get(f"/q/{asked.token}").text
@@ -46,7 +47,7 @@ def test_the_same_acceptance_sent_twice_is_one(
     quote: PutQuote, client: TestClient, app: FastAPI
 ) -> None:
     asked = quote()
-    form = {"version": "1", "key": "k" * 24, "accepted_by": "Ada"}
+    form = ORDER | {"version": "1", "key": "k" * 24, "accepted_by": "Ada"}
     statuses = [client.post(f"/q/{asked.token}/accept", data=form).status_code for _ in range(2)]
     assert statuses == [303, 303]
     with reading(app.state.engine) as session:
@@ -60,7 +61,7 @@ def test_an_expired_quote_cannot_be_accepted_until_a_newer_version_is_sent(
     asked = quote()
     at.turn(days=31)
     assert "Accept and order" not in client.get(f"/q/{asked.token}").text
-    form = {"version": "1", "accepted_by": "Ada"}
+    form = ORDER | {"version": "1", "accepted_by": "Ada"}
     assert client.post(f"/q/{asked.token}/accept", data=form).status_code == 409
     desk.client.cookies.clear()
 
@@ -70,7 +71,7 @@ def test_a_clock_put_right_puts_the_quote_right(
 ) -> None:
     asked = quote()
     at.turn(days=400)
-    form = {"version": "1", "accepted_by": "Ada"}
+    form = ORDER | {"version": "1", "accepted_by": "Ada"}
     assert client.post(f"/q/{asked.token}/accept", data=form).status_code == 409
     at.turn(days=-400)
     assert client.post(f"/q/{asked.token}/accept", data=form).status_code == 303
@@ -82,10 +83,14 @@ def test_a_version_sent_meanwhile_is_read_before_it_is_accepted(
     asked = quote()
     desk.terms(asked.number, delivery="40.00")
     desk.do(asked.number, "send")
-    refused = client.post(f"/q/{asked.token}/accept", data={"version": "1", "accepted_by": "Ada"})
+    refused = client.post(
+        f"/q/{asked.token}/accept", data=ORDER | {"version": "1", "accepted_by": "Ada"}
+    )
     assert refused.status_code == 409
     assert "The shop has sent a newer version" in refused.text
-    accepted = client.post(f"/q/{asked.token}/accept", data={"version": "2", "accepted_by": "Ada"})
+    accepted = client.post(
+        f"/q/{asked.token}/accept", data=ORDER | {"version": "2", "accepted_by": "Ada"}
+    )
     assert accepted.status_code == 303
     assert view(asked.number).state == "accepted"
 
@@ -93,7 +98,7 @@ def test_a_version_sent_meanwhile_is_read_before_it_is_accepted(
 @pytest.mark.parametrize("name", ["", "   ", "x" * 121, "\x00\u202e"])
 def test_an_acceptance_needs_a_name(quote: PutQuote, client: TestClient, name: str) -> None:
     asked = quote()
-    form = {"version": "1", "accepted_by": name}
+    form = ORDER | {"version": "1", "accepted_by": name}
     refused = client.post(f"/q/{asked.token}/accept", data=form)
     assert refused.status_code == 422
     assert 'id="f-accepted_by-error"' in refused.text
@@ -134,7 +139,7 @@ def test_customers_under_a_link_are_slowed(quote: PutQuote, client: TestClient) 
 @pytest.mark.parametrize("token", ["x", "é", "../counter", "a" * 3000])
 def test_tampered_links_do_nothing(client: TestClient, token: str) -> None:
     for what, form in (
-        ("accept", {"version": "1", "accepted_by": "A"}),
+        ("accept", ORDER | {"version": "1", "accepted_by": "A"}),
         ("question", {"text": "?"}),
     ):
         assert client.post(f"/q/{token}/{what}", data=form).status_code in {404, 414}

@@ -9,7 +9,15 @@ import pytest
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
 
-from tests.webapp.counter.conftest import Clock, Desk, PutQuote, SignIn, View, all_fields
+from tests.webapp.counter.conftest import (
+    SAME_SITE,
+    Clock,
+    Desk,
+    PutQuote,
+    SignIn,
+    View,
+    all_fields,
+)
 from webapp.builds.choice.places import PLACE_OF
 from webapp.catalogue.reading.load import load_catalogue
 from webapp.catalogue.writing.parts import put_part_price
@@ -173,10 +181,12 @@ def test_a_rider_gets_the_total_the_page_has_shown_or_is_told(
     assert form["total"] == asked.content.price.gross.printed
     raise_all(app, asked)
     typed = form | {"name": "Ada", "mail": "ada@marl.example"}
-    answer = client.post(f"/quote/knapweed?{query}", data=typed)
+    answer = client.post(f"/quote/knapweed?{query}", data=typed, headers=SAME_SITE)
     assert answer.status_code == 422
     assert "prices have changed since this page was shown" in answer.text
     assert 'value="Ada"' in answer.text
     again = all_fields(answer.text)
-    made = client.post(f"/quote/knapweed?{query}", data=again, follow_redirects=False)
+    made = client.post(
+        f"/quote/knapweed?{query}", data=again, headers=SAME_SITE, follow_redirects=False
+    )
     assert made.status_code == 303

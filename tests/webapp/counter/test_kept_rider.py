@@ -13,6 +13,8 @@ from fastapi.testclient import TestClient
 from sqlmodel import col, select
 
 from tests.webapp.counter.conftest import (
+    ORDER,
+    SAME_SITE,
     Desk,
     PutQuote,
     View,
@@ -212,9 +214,9 @@ def test_a_version_sent_before_is_judged_when_it_is_accepted(
     asked = quote(size="m", **BODY)
     forget_checks(app, asked.number, too_heavy(app))
     page = client.get(f"/q/{asked.token}").text
-    assert "Accept this quote" not in page
+    assert "Order this" not in page
     answer = client.post(
-        f"/q/{asked.token}/accept", data={"version": "1", "accepted_by": "Ada Marl"}
+        f"/q/{asked.token}/accept", data=ORDER | {"version": "1", "accepted_by": "Ada Marl"}
     )
     assert answer.status_code == 403
     assert desk.do(asked.number, "accept", accepted_by="Ada Marl").status_code == 403
@@ -251,7 +253,9 @@ def test_a_weight_alone_is_held_against_the_limit_on_the_web_too(
         page = client.get(address)
         assert page.status_code == 422
         assert "permit" in page.text
-        answer = client.post(address, data={"name": "Ada", "mail": "ada@marl.example"})
+        answer = client.post(
+            address, data={"name": "Ada", "mail": "ada@marl.example"}, headers=SAME_SITE
+        )
         assert answer.status_code == 422
 
 

@@ -10,7 +10,15 @@ import pytest
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
 
-from tests.webapp.counter.conftest import Desk, PutQuote, View, all_fields, make, sentences
+from tests.webapp.counter.conftest import (
+    ORDER,
+    Desk,
+    PutQuote,
+    View,
+    all_fields,
+    make,
+    sentences,
+)
 from webapp.catalogue.writing.models import withdraw
 from webapp.catalogue.writing.parts import restore_part, retire_part
 from webapp.common.storage.database import writing
@@ -71,13 +79,13 @@ def test_the_customer_is_told_and_waits_for_the_shop(
 ) -> None:
     asked = quote(size="m")
     link = f"/q/{asked.token}"
-    assert "Accept this quote" in client.get(link).text
+    assert "Order this" in client.get(link).text
     words = going(app, asked)
     page = client.get(link).text
     assert words in sentences(page)
     assert "The shop has to confirm first" in page
-    assert "Accept this quote" not in page
-    form = {"version": "1", "accepted_by": "Ada Marl"}
+    assert "Order this" not in page
+    form = ORDER | {"version": "1", "accepted_by": "Ada Marl"}
     answer = client.post(f"{link}/accept", data=form)
     assert answer.status_code == 409
     assert "the shop has to confirm first" in answer.text
@@ -87,7 +95,7 @@ def test_the_customer_is_told_and_waits_for_the_shop(
     assert "The customer cannot accept it yet" in desk.page(asked.number)
     assert confirmed(desk, asked.number, "confirm") == 303
     page = client.get(link).text
-    assert "Accept this quote" in page
+    assert "Order this" in page
     assert client.post(f"{link}/accept", data=form, follow_redirects=False).status_code == 303
     assert view(asked.number).state == "accepted"
 
@@ -103,7 +111,7 @@ def test_what_goes_after_the_confirmation_is_asked_anew(
     answer = desk.post(f"/counter/quotes/{asked.number}/confirm", seen)
     assert answer.status_code == 409
     assert confirmed(desk, asked.number, "confirm") == 303
-    assert "Accept this quote" in client.get(f"/q/{asked.token}").text
+    assert "Order this" in client.get(f"/q/{asked.token}").text
 
 
 def test_a_part_offered_again_needs_no_word(
@@ -114,7 +122,7 @@ def test_a_part_offered_again_needs_no_word(
     slug = parse_qs(asked.content.build.query)["fork"][0]
     with writing(app.state.engine) as session:
         restore_part(session, who="t", kind="fork", slug=slug)
-    assert "Accept this quote" in client.get(f"/q/{asked.token}").text
+    assert "Order this" in client.get(f"/q/{asked.token}").text
     assert "no longer" not in sentences(desk.page(asked.number))
     assert desk.do(asked.number, "confirm", confirmed=f"fork-{slug}").status_code == 409
 
@@ -124,7 +132,7 @@ def test_a_part_that_is_not_sold_with_a_frame_is_no_matter(
 ) -> None:
     asked = quote(size="m", scope="frame")
     a_part(app, asked)
-    assert "Accept this quote" in client.get(f"/q/{asked.token}").text
+    assert "Order this" in client.get(f"/q/{asked.token}").text
 
 
 def test_a_later_version_is_confirmed_for_itself(
@@ -144,7 +152,7 @@ def test_an_order_says_what_has_gone_and_asks_nothing(
     desk: Desk, quote: PutQuote, client: TestClient, app: FastAPI
 ) -> None:
     asked = quote(size="m")
-    client.post(f"/q/{asked.token}/accept", data={"version": "1", "accepted_by": "Ada"})
+    client.post(f"/q/{asked.token}/accept", data=ORDER | {"version": "1", "accepted_by": "Ada"})
     words = a_part(app, asked)
     page = desk.page(asked.number)
     assert words in sentences(page)

@@ -16,6 +16,7 @@ from sqlalchemy import Engine, text
 from sqlmodel import select
 
 from tests.webapp.counter.conftest import (
+    ORDER,
     Clock,
     Desk,
     PutQuote,
@@ -39,7 +40,7 @@ DEARER = {"delivery": "333.00", "workshop_note": "Only in the draft"}
 
 
 def accept(client: TestClient, token: str, version: int = 1) -> int:
-    form = {"version": str(version), "accepted_by": "Ada Marl"}
+    form = ORDER | {"version": str(version), "accepted_by": "Ada Marl"}
     status: int = client.post(f"/q/{token}/accept", data=form).status_code
     return status
 

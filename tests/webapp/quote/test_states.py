@@ -35,6 +35,7 @@ SITUATIONS = st.builds(
     gone_offered=NAMES,
     waiting=st.booleans(),
     erased=st.booleans(),
+    unapproved=st.booleans(),
 )
 
 
@@ -45,8 +46,10 @@ def test_what_fails_or_has_gone_is_neither_sent_nor_accepted(at: Situation) -> N
         assert may[Event.SEND] is not None
     if at.failed_offered or at.gone_offered or at.erased or at.offered is not State.SENT:
         assert may[Event.ACCEPT] is not None
+        assert may[Event.APPROVE] is not None
     elif not at.erased:
-        assert may[Event.ACCEPT] is None
+        assert (may[Event.ACCEPT] is None) is not at.unapproved
+        assert (may[Event.APPROVE] is None) is at.unapproved
 
 
 @given(SITUATIONS)
@@ -123,6 +126,13 @@ def test_why_something_may_not_happen_is_the_first_reason_there_is(at: Situation
             (at.gone != (), Because.NOT_OFFERED, at.gone),
         ],
         Event.ACCEPT: [
+            (at.erased or at.offered not in OPEN_FOR[Event.ACCEPT], Because.NOT_OPEN, here),
+            (at.failed_offered != (), Because.CHECK_FAILED, at.failed_offered),
+            (at.gone_offered != (), Because.NOT_OFFERED, at.gone_offered),
+            (at.unapproved, Because.NOT_APPROVED, ()),
+        ],
+        Event.APPROVE: [
+            (not at.unapproved, Because.NOTHING_TO_DO, ()),
             (at.erased or at.offered not in OPEN_FOR[Event.ACCEPT], Because.NOT_OPEN, here),
             (at.failed_offered != (), Because.CHECK_FAILED, at.failed_offered),
             (at.gone_offered != (), Because.NOT_OFFERED, at.gone_offered),

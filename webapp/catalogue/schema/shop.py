@@ -251,3 +251,10 @@ class ShopSettings(Data):
             "personal data are kept no longer than needed",
         ),
     ] = 24
+    confirm_before_order: Annotated[
+        bool,
+        Field(
+            description="a quote asked for on the web can be ordered only after the shop has "
+            "confirmed it"
+        ),
+    ] = True

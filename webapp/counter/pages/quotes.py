@@ -24,7 +24,7 @@ from webapp.common.web.templating import page
 from webapp.counter.compare_page import compare_page
 from webapp.counter.desk import address_of
 from webapp.counter.mail_words import occasion
-from webapp.counter.messages import answer_message, quote_message
+from webapp.counter.messages import answer_message, approved_message, quote_message
 from webapp.counter.pages.forms import PRIVATE, Fields, number_in
 from webapp.counter.quote_page import quote_page, version_first
 from webapp.counter.workshop_page import workshop_page
@@ -239,6 +239,21 @@ def send(number: str, doing: Doing) -> Response:
             post(session, message, key=key, about=quote.number, at=at)
 
     return doing.do(number, "send", deed)
+
+
+@router.post(QUOTE + "/approve")
+def approve(number: str, doing: Doing) -> Response:
+    """Let what was asked for on the web be ordered, and tell the customer where mail is set up."""
+
+    def deed(session: Session, quote: Quote, _view: QuoteView, form_hash: str | None) -> None:
+        transitions.approve(session, quote, who=doing.person.name, at=doing.at, form_hash=form_hash)
+        offered = view_of(session, quote, quote.sent_version)
+        if doing.settings.sends_mail and offered.customer.mail:
+            message = approved_message(offered, _link(doing.base, quote))
+            key = f"approved-{quote.number}-{offered.version}"
+            post(session, message, key=key, about=quote.number, at=doing.at)
+
+    return doing.do(number, "approve", deed)
 
 
 @router.post(QUOTE + "/accept")

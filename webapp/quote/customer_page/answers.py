@@ -17,12 +17,13 @@ from webapp.common.timestamps import utc
 from webapp.quote.lifecycle.situation import situation_of
 from webapp.quote.lifecycle.transitions import CUSTOMER
 from webapp.quote.printing.sheet import SheetPage
-from webapp.quote.states import Event, may_happen, to_be_confirmed
+from webapp.quote.states import Because, Event, may_happen, to_be_confirmed
 from webapp.quote.storage.privacy import KEPT
 from webapp.quote.storage.read import QuoteView
 from webapp.quote.tables import Quote, QuoteEvent
 
 _TALK = ("question", "answer")
+_ORDER_FIELDS = ("accepted_by", "address", "agreed")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -39,7 +40,7 @@ class Answers:
     """The customer's side of a quote's page.
 
     ``gone`` says what is no longer offered, where the shop has to confirm it before
-    the quote can be accepted.
+    the quote can be accepted; ``unapproved`` that it has not confirmed the quote at all yet.
     """
 
     action: str
@@ -47,12 +48,18 @@ class Answers:
     key: str
     can_accept: bool
     can_ask: bool
+    unapproved: bool
+    next_steps: tuple[str, ...]
+    terms: tuple[str, ...]
+    address: str
+    deposit: str
     gone: tuple[str, ...]
     accepted: str
     talk: tuple[MessageShown, ...]
     kept: tuple[tuple[str, str], ...]
     errors: tuple[tuple[str, str], ...]
     field_errors: dict[str, str]
+    order_refused: bool
     typed: Mapping[str, str]
     price: str
 
@@ -108,14 +115,45 @@ def answers_of(
         can_accept=refused is None,
         gone=refused.named if refused and to_be_confirmed(refused) else (),
         can_ask=may[Event.ASK] is None,
+        unapproved=refused is not None and refused.because is Because.NOT_APPROVED,
+        next_steps=_next_steps(view),
+        terms=view.content.terms,
+        address=_address_given(events),
+        deposit=view.content.price.deposit.printed,
         accepted=_accepted(events, view),
         talk=tuple(_message_shown(event) for event in events if event.what in _TALK),
         kept=KEPT,
         errors=errors,
         field_errors=field_errors,
+        order_refused=not field_errors.keys().isdisjoint(_ORDER_FIELDS),
         typed=typed or {},
         price=view.content.price.gross.printed,
     )
+
+
+def _next_steps(view: QuoteView) -> tuple[str, ...]:
+    """What happens after a quote was asked for on the web, step by step."""
+    content = view.content
+    return (
+        tr("We look at your build ourselves, and ask back if something could be better."),
+        tr("We confirm it: by mail, if you gave an address, and on this page."),
+        tr(
+            "Then you order it here, until {day}: with your address and our terms, and with a "
+            "deposit of {deposit}. Nothing is binding before.",
+            day=day_in_words(content.valid_until),
+            deposit=content.price.deposit.printed,
+        ),
+        tr(
+            "Lead time is {lead_time} from the deposit.",
+            lead_time=content.lead_time,
+        ),
+    )
+
+
+def _address_given(events: Sequence[QuoteEvent]) -> str:
+    """The address given with the last order, for a change to it."""
+    given = [str(event.detail.get("address", "")) for event in events if event.what == "accepted"]
+    return given[-1] if given else ""
 
 
 def _accepted(events: Sequence[QuoteEvent], view: QuoteView) -> str:

@@ -8,7 +8,7 @@ from webapp.mail.outbox import Message
 from webapp.quote.storage.read import QuoteView
 
 
-def asked_message(quote: QuoteView, link: str) -> Message:
+def asked_message(quote: QuoteView, link: str, *, confirmed: bool) -> Message:
     """The message that says a quote was made, and where it is.
 
     Nobody has shown yet that the address is theirs. So it holds nothing that was
@@ -21,6 +21,8 @@ def asked_message(quote: QuoteView, link: str) -> Message:
         In its first version.
     link : str
         Its private link.
+    confirmed : bool
+        Whether it can be ordered at once; else the shop looks at it first.
 
     Returns
     -------
@@ -40,9 +42,9 @@ def asked_message(quote: QuoteView, link: str) -> Message:
             scope=build.scope_words,
             total=content.price.gross.printed,
         ),
-        tr("Read it, ask about it or accept it here:\n{link}", link=link),
+        *_what_next(link, confirmed=confirmed),
         tr(
-            "The link is private: whoever has it can read the quote and accept it. "
+            "The link is private: whoever has it can read the quote and answer it. "
             "It is valid until {day_in_words}.",
             day_in_words=day_in_words(content.valid_until),
         ),
@@ -54,4 +56,16 @@ def asked_message(quote: QuoteView, link: str) -> Message:
         to_mail=quote.customer.mail,
         subject=tr("Your quote {number} from {name}", number=quote.number, name=shop.name),
         body="\n\n".join(paragraphs),
+    )
+
+
+def _what_next(link: str, *, confirmed: bool) -> tuple[str, ...]:
+    if confirmed:
+        return (tr("Read it, ask about it or order it here:\n{link}", link=link),)
+    return (
+        tr("Read it and ask about it here:\n{link}", link=link),
+        tr(
+            "What happens next: we look at it ourselves and confirm it by mail. Then you can order "
+            "it there; only then do we ask for your address, and nothing is binding before."
+        ),
     )

@@ -47,7 +47,8 @@ from webapp.quote.customer_page.messages import asked_message
 from webapp.quote.customer_page.request_form import AskPage, TypedCustomer, ask_page
 from webapp.quote.lifecycle import transitions
 from webapp.quote.lifecycle.new_versions import form_hash_of
-from webapp.quote.lifecycle.request import ask_for_quote
+from webapp.quote.lifecycle.order_terms import OrderTerms
+from webapp.quote.lifecycle.request import ask_for_quote, asking_key
 from webapp.quote.printing.pdf import Paper, quote_pdf
 from webapp.quote.printing.sheet import sheet_page
 from webapp.quote.storage.read import QuoteView, quote_by_token, quote_of_link, view_of
@@ -74,6 +75,9 @@ PRIVATE = {
 # The form's page carries a key of its own; two visitors must never share one.
 UNSHARED = {"Cache-Control": "private, no-store", "X-Robots-Tag": "noindex"}
 
+ASKING_COOKIE = "asking"
+ASKED_WITHIN = 24 * 3600  # s; the same asked for later is another request
+
 PAPERS: dict[str, Paper] = {"a4": "A4", "letter": "Letter"}
 
 
@@ -90,10 +94,28 @@ InTheForm = Annotated[TypedCustomer, Depends(_typed)]
 
 
 @router.get("/quote/{model}")
-def form_for_quote(model: str, request: Request, session: ReadingSession) -> HTMLResponse:
-    """The build, its price, and the form to ask for a quote of it."""
+def form_for_quote(
+    model: str, request: Request, session: ReadingSession, settings: CurrentSettings
+) -> HTMLResponse:
+    """The build, its price, and the form to ask for a quote of it.
+
+    Its key stays in the browser for a while: whoever goes back and sends the same again
+    gets the quote they have.
+    """
     catalogue, read = _build_of(model, request, session)
-    return _form(request, ask_page(catalogue, read, TypedCustomer(), asked=request.url.query))
+    key = asking_key(request.cookies.get(ASKING_COOKIE, ""))
+    shown = ask_page(catalogue, read, TypedCustomer(key=key), asked=request.url.query)
+    answer = _form(request, shown)
+    answer.set_cookie(
+        ASKING_COOKIE,
+        key,
+        max_age=ASKED_WITHIN,
+        path="/quote",
+        secure=settings.behind_tls,
+        httponly=True,
+        samesite="lax",
+    )
+    return answer
 
 
 @router.post("/quote/{model}")
@@ -125,7 +147,11 @@ def ask(
             )
             # The same form sent again, when the shop has worked on it since, tells no more.
             if settings.sends_mail and made.version == 1 and made.customer.mail:
-                message = asked_message(made, base + _path(made))
+                message = asked_message(
+                    made,
+                    base + _path(made),
+                    confirmed=not catalogue.settings.confirm_before_order,
+                )
                 post(saving, message, key=f"asked-{made.number}", about=made.number, at=at)
     except (Invalid, TooMany) as error:
         shown = ask_page(catalogue, read, typed, asked=request.url.query, error=error)
@@ -159,6 +185,13 @@ def _visit(*, token: str, request: Request, counting: Limits, base: BaseUrl, at:
 Visit = Annotated[_Visit, Depends(_visit)]
 
 
+def _ordering(address: Text = "", agreed: Text = "") -> OrderTerms:
+    return OrderTerms(address=address, agreed=agreed == "yes")
+
+
+Ordering = Annotated[OrderTerms, Depends(_ordering)]
+
+
 @router.get("/q/{token}")
 def sheet(visit: Visit) -> Response:
     """The quote a link opens, as a page, with what the customer can do."""
@@ -169,10 +202,11 @@ def sheet(visit: Visit) -> Response:
 def accept(
     visit: Visit,
     version: Annotated[int, Form(ge=1, le=10**6)],
+    terms: Ordering,
     accepted_by: Text = "",
     key: Text = "",
 ) -> Response:
-    """Accept the version read, with a typed name."""
+    """Order the version read: with a typed name, an address and agreement to the terms."""
 
     def deed(session: Session, quote: Quote, form_hash: str | None) -> None:
         transitions.accept(
@@ -184,9 +218,12 @@ def accept(
             who=transitions.CUSTOMER,
             at=visit.at,
             form_hash=form_hash,
+            terms=terms,
         )
 
-    return _answered(visit, key, deed, {"accepted_by": accepted_by})
+    agreed = "yes" if terms.agreed else ""
+    typed = {"accepted_by": accepted_by, "address": terms.address, "agreed": agreed}
+    return _answered(visit, key, deed, typed)
 
 
 @router.post("/q/{token}/question")

@@ -28,6 +28,7 @@ def error_of(event: Event, refused: Refusal) -> DomainError:
     words_for = {
         Because.LAST_DAY_OVER: tr("a new version with a later last day"),
         Because.ANSWERED: tr("make a new version first; this one is answered"),
+        Because.NOT_APPROVED: tr("it can be ordered once the shop has confirmed it"),
         Because.NOTHING_TO_DO: tr("look at the quote as it is now"),
     }
     return Conflict("state", named, words_for.get(refused.because) or _FROM[event])

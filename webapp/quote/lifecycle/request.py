@@ -17,6 +17,7 @@ from webapp.builds.fitting.sentences import WordedCheck
 from webapp.builds.pricing import PriceSheet
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Gathering, Invalid
+from webapp.common.security.tokens import new_key
 from webapp.common.text.language import tr
 from webapp.common.text.sentences import reason_and_remedy
 from webapp.common.timestamps import now
@@ -82,7 +83,14 @@ def ask_for_quote(
     quote = quote_asked_with(session, form_hash) if form_hash else None
     if quote is None:
         refuse_other_total(content.price, total_shown)
-        quote = put_quote(session, content, known, at=moment, form_hash=form_hash)
+        quote = put_quote(
+            session,
+            content,
+            known,
+            at=moment,
+            form_hash=form_hash,
+            unapproved=catalogue.settings.confirm_before_order,
+        )
     return view_of(session, quote)
 
 
@@ -107,6 +115,15 @@ def hash_of_form(key: str, choice: BuildChoice, customer: Customer) -> str | Non
         return None
     asked = [key, address_of(choice), customer.name, customer.mail, customer.note]
     return hashlib.sha256(json.dumps(asked).encode()).hexdigest()
+
+
+def asking_key(kept: str) -> str:
+    """The key for a form: the one this browser had before, or a fresh one.
+
+    >>> asking_key("k" * 24), len(asking_key("no key of ours")) > 15
+    ('kkkkkkkkkkkkkkkkkkkkkkkk', True)
+    """
+    return kept if _FORM_KEY.fullmatch(kept) else new_key()
 
 
 def orderable(catalogue: Catalogue, choice: BuildChoice) -> BuildResult:

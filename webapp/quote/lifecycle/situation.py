@@ -53,6 +53,7 @@ def situation_of(
         gone_offered=gone_offered,
         waiting=quote.waiting_since is not None,
         erased=quote.erased_at is not None,
+        unapproved=quote.unapproved,
     )
 
 

@@ -12,11 +12,12 @@ from typing import Any
 
 from sqlmodel import Session, select
 
-from webapp.common.errors import Conflict, Invalid
+from webapp.common.errors import Conflict, Gathering, Invalid
 from webapp.common.text.language import tr
 from webapp.quote.customer import LONGEST_NAME, one_line, several_lines
 from webapp.quote.freezing.content import QuoteContent
-from webapp.quote.lifecycle.once import refuse_repeated
+from webapp.quote.lifecycle.once import events_of, refuse_repeated
+from webapp.quote.lifecycle.order_terms import OrderTerms
 from webapp.quote.lifecycle.refusals import error_of
 from webapp.quote.lifecycle.situation import situation_of
 from webapp.quote.lifecycle.still_offered import unconfirmed
@@ -35,6 +36,9 @@ from webapp.quote.tables import Quote, QuoteEvent
 LONGEST_TEXT = 2000
 CUSTOMER = "customer"
 """Who did it, where it was whoever has the link."""
+
+
+_TALK = (Event.ASK, Event.ANSWER)
 
 
 class Stale(Conflict):
@@ -128,9 +132,30 @@ def send(
     quote.accepted_version = accepted_of(quote)
     quote.state = state_after(Event.SEND, situation).value
     quote.sent_version = quote.current_version
+    quote.unapproved = False
     list_standing(session, quote, content, number=quote.current_version)
     _settle(quote)
     _save(session, quote, who=who, what=Event.SEND, at=at, form_hash=form_hash)
+
+
+def approve(
+    session: Session, quote: Quote, *, who: str, at: datetime, form_hash: str | None = None
+) -> None:
+    """Let a quote be ordered that was asked for on the web; a question still waits for its answer.
+
+    Raises
+    ------
+    Forbidden, Conflict
+        As `require`.
+    """
+    require(session, quote, Event.APPROVE, day=at.date())
+    quote.unapproved = False
+    said = [event.what for event in events_of(session, quote) if event.what in _TALK]
+    if said and said[0] == Event.ASK:
+        quote.waiting_for = QUESTION
+    else:
+        _settle(quote)
+    _save(session, quote, who=who, what=Event.APPROVE, at=at, form_hash=form_hash)
 
 
 def confirm(
@@ -193,6 +218,7 @@ def accept(
     who: str,
     at: datetime,
     form_hash: str | None = None,
+    terms: OrderTerms | None = None,
 ) -> None:
     """Accept the version the customer has seen, with a typed name.
 
@@ -212,23 +238,20 @@ def accept(
         `CUSTOMER`, or the member of staff it was said to.
     at : datetime
     form_hash : str, optional
+    terms : OrderTerms, optional
+        Address and agreement, without which a customer cannot order; at the counter
+        they may be given by word of mouth.
 
     Raises
     ------
     Invalid
-        For no name, or too long a one.
+        For no name, or too long a one, and for what is missing of the terms.
     Stale
         When a newer version has been sent since.
     Forbidden, Conflict
         As `require`.
     """
-    typed = one_line(name)
-    if not 0 < len(typed) <= LONGEST_NAME:
-        remedy = tr(
-            "your name in place of a signature, at most {longest_name} characters",
-            longest_name=LONGEST_NAME,
-        )
-        raise Invalid("accepted_by", typed[:LONGEST_NAME], remedy)
+    typed = _signed(name, terms)
     if quote.sent_version != version:
         raise Stale(
             "version", version, tr("the shop has sent a newer version; read that one first")
@@ -238,7 +261,24 @@ def accept(
     list_standing(session, quote, content, number=version)
     if who == CUSTOMER:
         wait_for_shop(session, quote, ANSWERED, at=at)
-    _save(session, quote, who=who, what=Event.ACCEPT, at=at, form_hash=form_hash, name=typed)
+    told = terms.told() if terms else {}
+    _save(session, quote, who=who, what=Event.ACCEPT, at=at, form_hash=form_hash, **typed, **told)
+
+
+def _signed(name: str, terms: OrderTerms | None) -> dict[str, str]:
+    """The name an order is signed with, once everything that goes with it is there."""
+    gathering = Gathering()
+    typed = one_line(name)
+    if not 0 < len(typed) <= LONGEST_NAME:
+        remedy = tr(
+            "your name in place of a signature, at most {longest_name} characters",
+            longest_name=LONGEST_NAME,
+        )
+        gathering.add("accepted_by", typed[:LONGEST_NAME], remedy)
+    if terms is not None:
+        gathering.take(terms.check)
+    gathering.finish()
+    return {"name": typed}
 
 
 def decline(

@@ -26,13 +26,16 @@ from webapp.quote.storage.write import note_event
 from webapp.quote.tables import Quote, QuoteVersion
 
 ERASED = Customer(name="", mail="")
-_PERSONAL = ("name", "text")  # what an event's detail may hold of a person
+_PERSONAL = ("name", "text", "address")  # what an event's detail may hold of a person
 
 KEPT = (
     (tr("Your name and mail address"), tr("so that we know whom the quote is for and can answer")),
     (tr("Your note, questions and our answers"), tr("because the quote was made from them")),
     (tr("Your measurements, if you gave any"), tr("because the size was chosen by them")),
-    (tr("The typed name and time when you accept"), tr("as a record of the order")),
+    (
+        tr("The typed name, your address and the time when you order"),
+        tr("as a record of the order, and to know where the bike goes"),
+    ),
     (tr("The bike, its price and its drawing"), tr("so that the quote reads the same years later")),
 )
 """What is kept of a customer, and why: shown with every quote."""

@@ -65,6 +65,7 @@ def put_quote(
     at: datetime,
     form_hash: str | None = None,
     state: State = State.SENT,
+    unapproved: bool = False,
 ) -> Quote:
     """Write a new quote with its first version.
 
@@ -84,6 +85,8 @@ def put_quote(
         Of the form it was asked with; a form makes one quote however often it is sent.
     state : str
         ``sent`` when the customer sees it at once, ``draft`` otherwise.
+    unapproved : bool
+        Whether it can be ordered only after the shop has confirmed it.
 
     Returns
     -------
@@ -106,6 +109,7 @@ def put_quote(
         customer_mail=customer.mail,
         customer_note=customer.note,
         sent_version=1 if state == State.SENT else None,
+        unapproved=unapproved,
     )
     session.add(quote)
     session.flush()

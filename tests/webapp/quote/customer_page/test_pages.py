@@ -24,8 +24,11 @@ BUILD = "/quote/knapweed?slot=7.5&spacers=15"
 TYPED = {"name": "Ada Marl", "mail": "ada@marl.example", "note": "Two\nlines", "key": "k" * 24}
 
 
+SAME_SITE = {"Sec-Fetch-Site": "same-origin"}
+
+
 def post(client: TestClient, address: str = BUILD, **typed: str) -> Response:
-    answer: Response = client.post(address, data=TYPED | typed)
+    answer: Response = client.post(address, data=TYPED | typed, headers=SAME_SITE)
     return answer
 
 
@@ -91,8 +94,8 @@ def test_sending_twice_leads_to_the_same_quote(client: TestClient) -> None:
     assert made(client) != made(client, note="Another")
 
 
-def test_each_form_carries_a_key_of_its_own(client: TestClient) -> None:
-    pages = [client.get(BUILD) for _ in range(2)]
+def test_each_browser_has_a_key_of_its_own(client: TestClient, app: Any) -> None:
+    pages = [browser.get(BUILD) for browser in (client, TestClient(app))]
     keys = {re.findall(r'name="key" value="([^"]+)"', page.text)[0] for page in pages}
     assert len(keys) == 2
     assert all(page.headers["cache-control"] == "private, no-store" for page in pages)
@@ -289,3 +292,17 @@ def test_a_question_however_long_is_shown_again(client: TestClient) -> None:
     refused = client.post(f"{address}/question", data={"text": text, "key": "k" * 24})
     assert refused.status_code == 422
     assert text.strip() in refused.text
+
+
+def key_of(client: TestClient) -> str:
+    return str(re.findall(r'name="key" value="([^"]+)"', client.get(BUILD).text)[0])
+
+
+def test_a_form_sent_again_from_the_back_button_is_one_quote(client: TestClient, app: Any) -> None:
+    """A page that is kept nowhere is fetched again on the way back, with the key it had."""
+    first = made(client, key=key_of(client))
+    assert made(client, key=key_of(client)) == first
+    assert made(client, key=key_of(client), note="Something else") != first
+    other = TestClient(app, follow_redirects=False)
+    assert key_of(other) != key_of(client)
+    assert made(other, key=key_of(other)) != first
