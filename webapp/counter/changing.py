@@ -34,7 +34,7 @@ from webapp.quote.lifecycle.new_versions import (
 )
 from webapp.quote.lifecycle.permissions import read_again
 from webapp.quote.lifecycle.request import with_rider
-from webapp.quote.lifecycle.transitions import Stale, done_before
+from webapp.quote.lifecycle.standing_in_the_way import Stale, done_before
 from webapp.quote.lifecycle.version_differences import compare_versions
 from webapp.quote.quoted_rider import build_with_kept_rider, rideable
 from webapp.quote.storage.read import QuoteView, quote_by_number, view_of

@@ -33,7 +33,7 @@ from webapp.quote.lifecycle import transitions
 from webapp.quote.lifecycle.new_versions import content_of_build, form_hash_of, new_quote
 from webapp.quote.lifecycle.once import refuse_sent_meanwhile
 from webapp.quote.lifecycle.permissions import read_again
-from webapp.quote.lifecycle.transitions import done_before
+from webapp.quote.lifecycle.standing_in_the_way import check_seen, done_before
 from webapp.quote.printing.pdf import Paper, quote_pdf
 from webapp.quote.storage.read import QuoteView, quote_by_number, view_of
 from webapp.quote.tables import Quote
@@ -155,7 +155,7 @@ class _Doing:
                 quote = quote_by_number(session, number, locked=True)
                 if not done_before(session, form_hash):
                     seen = number_in(self.fields, "seen")
-                    transitions.check_seen(quote, version=seen, state=self.fields.get("state", ""))
+                    check_seen(quote, version=seen, state=self.fields.get("state", ""))
                     deed(session, quote, view_of(session, quote), form_hash)
         except (Invalid, Conflict, Forbidden) as error:
             return self._refused(number, error)

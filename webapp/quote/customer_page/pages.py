@@ -49,6 +49,7 @@ from webapp.quote.lifecycle import transitions
 from webapp.quote.lifecycle.new_versions import form_hash_of
 from webapp.quote.lifecycle.order_terms import OrderTerms
 from webapp.quote.lifecycle.request import ask_for_quote, asking_key
+from webapp.quote.lifecycle.standing_in_the_way import done_before
 from webapp.quote.printing.pdf import Paper, quote_pdf
 from webapp.quote.printing.sheet import sheet_page
 from webapp.quote.storage.read import QuoteView, quote_by_token, quote_of_link, view_of
@@ -247,7 +248,7 @@ def _answered(visit: _Visit, key: str, deed: Deed, typed: dict[str, str]) -> Res
         visit.counting.count(visit.counting.of_sender(ANSWERING))
         with writing(visit.engine) as session:
             quote = quote_of_link(session, visit.token, locked=True)
-            if not transitions.done_before(session, form_hash):
+            if not done_before(session, form_hash):
                 deed(session, quote, form_hash)
     except (Invalid, Conflict, Forbidden, TooMany) as error:
         return _sheet(visit, error=error, typed=typed)

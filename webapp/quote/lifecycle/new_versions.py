@@ -22,7 +22,7 @@ from webapp.quote.freezing.content import QuoteContent
 from webapp.quote.freezing.freeze_build import agreed, freeze
 from webapp.quote.freezing.pricing import basis_of
 from webapp.quote.lifecycle.request import with_rider
-from webapp.quote.lifecycle.transitions import Stale, done_before
+from webapp.quote.lifecycle.standing_in_the_way import Stale, done_before
 from webapp.quote.states import State
 from webapp.quote.storage.read import QuoteView
 from webapp.quote.storage.write import note_event, put_quote, put_version

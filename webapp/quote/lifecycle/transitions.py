@@ -7,10 +7,10 @@ words, or done and noted.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date, datetime
+from datetime import datetime
 from typing import Any
 
-from sqlmodel import Session, select
+from sqlmodel import Session
 
 from webapp.common.errors import Conflict, Gathering, Invalid
 from webapp.common.text.language import tr
@@ -18,20 +18,17 @@ from webapp.quote.customer import LONGEST_NAME, one_line, several_lines
 from webapp.quote.freezing.content import QuoteContent
 from webapp.quote.lifecycle.once import events_of, refuse_repeated
 from webapp.quote.lifecycle.order_terms import OrderTerms
-from webapp.quote.lifecycle.refusals import error_of
-from webapp.quote.lifecycle.situation import situation_of
+from webapp.quote.lifecycle.standing_in_the_way import Stale, require
 from webapp.quote.lifecycle.still_offered import unconfirmed
 from webapp.quote.states import (
     Event,
-    Situation,
     State,
-    may_happen,
     state_after,
 )
 from webapp.quote.storage.current_version import accepted_of
 from webapp.quote.storage.read import view_of
 from webapp.quote.storage.write import ANSWERED, QUESTION, list_standing, note_event, wait_for_shop
-from webapp.quote.tables import Quote, QuoteEvent
+from webapp.quote.tables import Quote
 
 LONGEST_TEXT = 2000
 CUSTOMER = "customer"
@@ -39,61 +36,6 @@ CUSTOMER = "customer"
 
 
 _TALK = (Event.ASK, Event.ANSWER)
-
-
-class Stale(Conflict):
-    """Somebody else has changed the quote since the form was shown."""
-
-
-def done_before(session: Session, form_hash: str | None) -> bool:
-    """Whether this very form has been sent and done already."""
-    if form_hash is None:
-        return False
-    return (
-        session.exec(select(QuoteEvent.id).where(QuoteEvent.form_hash == form_hash)).first()
-        is not None
-    )
-
-
-def check_seen(quote: Quote, *, version: int, state: str) -> None:
-    """Refuse a form that was shown before somebody else changed the quote.
-
-    Raises
-    ------
-    Stale
-    """
-    if quote.current_version != version or quote.state != state:
-        words = tr(
-            "version {current_version}, {state}",
-            current_version=quote.current_version,
-            state=quote.state,
-        )
-        raise Stale("quote", words, tr("look at it as it is now, then decide again"))
-
-
-def require(session: Session, quote: Quote, event: Event, *, day: date) -> Situation:
-    """The situation of a quote in which an event may happen.
-
-    Parameters
-    ----------
-    session : Session
-    quote : Quote
-        Locked, where the event is done then.
-    event : Event
-    day : date
-
-    Raises
-    ------
-    Forbidden
-        For a build with a failed check: it stays a draft, with the failure on it.
-    Conflict
-        For whatever else stands in the way.
-    """
-    at = situation_of(session, quote, day)
-    refused = may_happen(at)[event]
-    if refused is not None:
-        raise error_of(event, refused)
-    return at
 
 
 def send(
