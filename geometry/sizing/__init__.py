@@ -4,6 +4,7 @@ as it is sold, what changes make of it, the chances of each, and what to measure
 
 from geometry.sizing.answer import (
     DRAWS,
+    QUANTILES,
     SEED,
     Code,
     Fit,
@@ -35,13 +36,14 @@ from geometry.sizing.next_measurement import (
 from geometry.sizing.posture_figures import Postures, postures
 from geometry.sizing.rules import FIGURES, FitRules
 from geometry.sizing.sold import SizeChart, SoldSizes
-from geometry.sizing.swaps import Cockpits, gains, least_swap
+from geometry.sizing.swaps import Cockpits, farthest, gains, least_swap
 
 __all__ = [
     "DRAWS",
     "FIGURES",
     "GROWTH",
     "NONE",
+    "QUANTILES",
     "QUESTIONS",
     "SEED",
     "Cockpits",
@@ -65,6 +67,7 @@ __all__ = [
     "asked_length",
     "backward",
     "check_fit",
+    "farthest",
     "gains",
     "growing",
     "in_range",

@@ -96,7 +96,7 @@ def judge(
         Of n bodies.
     lean : array, shape (n,), or float
         Added to the length needed: taste, or a doubt that was drawn [mm].
-    shorter, longer : array, shape (S,), or float
+    shorter, longer : array, shape (S,) or (S, n), or float
         How much changes of the cockpit can shorten (negative) and lengthen a size [mm].
 
     Returns
@@ -122,13 +122,19 @@ def judge(
     any_post = _between(height, sold.any_lowest - slack, sold.any_highest + slack)
     low, high = near_enough(run)
     as_sold = room & post & _between(miss, low, high)
-    mended = _between(miss, low - longer, high - shorter)
+    mended = (miss >= _rows(low) - _rows(longer)) & (miss <= _rows(high) - _rows(shorter))
     possible = as_sold | (room & any_post & mended)
     return Judged(miss, room, post, any_post, as_sold, possible, _named(miss, as_sold, possible))
 
 
+def _rows(value: FloatArray | float) -> FloatArray:
+    """One number a size as a column beside its bodies; one a size and body as it is."""
+    found = np.asarray(value, dtype=np.float64)
+    return found[:, np.newaxis] if found.ndim == 1 else found
+
+
 def _between(value: FloatArray, low: FloatArray, high: FloatArray) -> Marks:
-    found: Marks = (value >= low[:, np.newaxis]) & (value <= high[:, np.newaxis])
+    found: Marks = (value >= _rows(low)) & (value <= _rows(high))
     return found
 
 

@@ -101,6 +101,8 @@ class Run:
     rules : FitRules
     longer_by : float
         What the style adds to the chart's line [mm].
+    effect : mapping of str to float
+        What a millimetre of grips forward does to each figure [°/mm].
     worth : mapping of str to float
         Length that one degree of a figure is worth [mm/°].
     usual : array, shape (S, K)
@@ -118,6 +120,7 @@ class Run:
     windows: PostureWindows
     rules: FitRules
     longer_by: float
+    effect: Mapping[str, float]
     worth: Mapping[str, float]
     usual: FloatArray
     taste_spread: float
@@ -188,6 +191,7 @@ def run_of(
         windows=windows,
         rules=rules,
         longer_by=longer_by,
+        effect=effect,
         worth=worth,
         usual=asked_length(knots, worth),
         taste_spread=rules.taste_share / float(np.sqrt(known)),
@@ -277,6 +281,8 @@ class Needs:
         What the chart alone says at the stature [mm].
     by_body : array, shape (n,)
         What body and build add to it, share taken [mm].
+    apart : array, shape (n,)
+        The same before the share is taken [mm].
     saddle_height, straddle_room : array, shape (S, n)
         As in `Postures` [mm].
     """
@@ -284,6 +290,7 @@ class Needs:
     length: FloatArray
     by_chart: FloatArray
     by_body: FloatArray
+    apart: FloatArray
     saddle_height: FloatArray
     straddle_room: FloatArray
 
@@ -327,6 +334,7 @@ def needed(run: Run, bodies: Bodies, *, asks: Mapping[str, float] | None = None)
         length=by_chart + by_body,
         by_chart=by_chart,
         by_body=by_body,
+        apart=apart,
         saddle_height=found.saddle_height,
         straddle_room=found.straddle_room,
     )

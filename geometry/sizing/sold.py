@@ -10,9 +10,11 @@ is set on the unloaded bike and turns with it. Sizes run from small to large.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, fields
 
 import numpy as np
+from numpy.typing import NDArray
 
 from geometry.core import ContradictoryInput, FloatArray, InvalidInput, cos, refuse, rotate, sin
 from geometry.rider import PostAxis
@@ -90,6 +92,12 @@ class SoldSizes:
                 raise ContradictoryInput(field.name, np.shape(value), remedy)
             given = np.isfinite(value) | ((value == np.inf) & (field.name == "toe_room"))
             refuse(~given, InvalidInput, field.name, value, "give finite numbers")
+
+    def only(self, places: Sequence[int] | NDArray[np.intp]) -> SoldSizes:
+        """Some of the sizes, by their places from 0."""
+        kept = np.asarray(places, dtype=np.intp)
+        columns = {each.name: getattr(self, each.name)[kept] for each in fields(self)[1:]}
+        return SoldSizes(sizes=tuple(self.sizes[i] for i in kept), **columns)
 
     def post_axis(self) -> PostAxis:
         """Lines the seats rise along, unloaded, shape (S, 1) each."""

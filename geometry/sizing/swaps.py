@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from geometry.core import ContradictoryInput, FloatArray
-from geometry.rider import Linkage
-from geometry.sizing.length import Run, asked_length
+from geometry.rider import Linkage, linkage
+from geometry.sizing.length import Run, asked_length, usual_bodies
 from geometry.sizing.posture_figures import postures
 from geometry.sizing.sold import SoldSizes
 
@@ -71,9 +72,56 @@ def gains(run: Run, cockpits: Cockpits, links: Linkage) -> FloatArray:
     >>> round(found.min()), round(found.max())
     (-37, 19)
     """
-    asked = asked_length(postures(cockpits.rows, links, run.windows), run.worth)[:, 0]
-    found: FloatArray = asked[cockpits.sold] - asked
-    return found
+    return np.asarray(_gains(run, cockpits, links)[:, 0])
+
+
+def _gains(run: Run, cockpits: Cockpits, links: Linkage) -> FloatArray:
+    """The same for n riders: (C, n) [mm]."""
+    asked = asked_length(postures(cockpits.rows, links, run.windows), run.worth)
+    return np.asarray(asked[cockpits.sold] - asked)
+
+
+LOOKED_AT = np.arange(1450.0, 2051.0, 100.0)
+"""Statures whose usual bodies say which cockpits are the shortest and the longest [mm]."""
+
+
+def farthest(run: Run, cockpits: Cockpits, links: Linkage) -> tuple[FloatArray, FloatArray]:
+    """How far the cockpits of a size can shorten and lengthen it, for many riders.
+
+    Which of them go farthest is looked up for the usual bodies of `LOOKED_AT`; only those
+    are then tried on every rider.
+
+    Parameters
+    ----------
+    run : Run
+    cockpits : Cockpits
+        Of one size.
+    links : Linkage
+        n riders.
+
+    Returns
+    -------
+    tuple of array, shape (n,)
+        Shortest (0 or negative) and longest (0 or positive) [mm].
+
+    Examples
+    --------
+    >>> from geometry.examples import example_cockpits, example_run
+    >>> from geometry.rider import linkage
+    >>> riders = linkage(usual_bodies(np.array([1650.0, 1800.0])))
+    >>> shorter, longer = farthest(example_run(), example_cockpits()[2], riders)
+    >>> shorter.round().tolist(), longer.round().tolist()
+    ([-36.0, -37.0], [20.0, 18.0])
+    """
+    tried = _gains(run, cockpits, linkage(usual_bodies(LOOKED_AT)))
+    ends = [tried.argmin(axis=0), tried.argmax(axis=0), np.array([cockpits.sold])]
+    found = _gains(run, _some(cockpits, np.unique(np.concatenate(ends))), links)
+    return found.min(axis=0), found.max(axis=0)
+
+
+def _some(cockpits: Cockpits, kept: NDArray[np.intp]) -> Cockpits:
+    """Only some of the cockpits, the one as sold among them."""
+    return Cockpits(rows=cockpits.rows.only(kept), effort=cockpits.effort[kept])
 
 
 def least_swap(

@@ -17,6 +17,7 @@ ORDER = (
     {"loads", "drive", "matrix", "position", "search", "uncertainty"},
     {"rider", "clearance", "verify"},
     {"sizing"},
+    {"population"},
     {"examples"},
 )
 LEVEL = {package: level for level, line in enumerate(ORDER) for package in line}

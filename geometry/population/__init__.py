@@ -1,0 +1,82 @@
+"""Sizes and many riders: whom they serve, what a change does to people, how many of each
+size to make, and what the riders' own verdicts say of the builder's numbers.
+"""
+
+from geometry.population.batch import (
+    MOST_FRAMES,
+    BatchCosts,
+    BatchSplit,
+    SplitSize,
+    belief_in_shares,
+    split_batch,
+)
+from geometry.population.change import GroupShift, Shift, shift, shifts_by_group
+from geometry.population.coverage import Cell, Coverage, Served, SizeShare, cells, coverage, serve
+from geometry.population.learning import (
+    LEAST_OUTCOMES,
+    RIGHT,
+    SLIP,
+    TOO_LONG,
+    TOO_SHORT,
+    Learnt,
+    Posterior,
+    Verdicts,
+    learn,
+    still_needed,
+    verdict_chances,
+)
+from geometry.population.people import PEOPLE, PEOPLE_SEED, People, draw_people
+from geometry.population.reliability import Foretold, reliability
+from geometry.population.rides import (
+    LEARNT_WINDOWS,
+    Ride,
+    line_numbers,
+    line_verdicts,
+    ride_of,
+    window_number,
+    window_verdicts,
+)
+
+__all__ = [
+    "LEARNT_WINDOWS",
+    "LEAST_OUTCOMES",
+    "MOST_FRAMES",
+    "PEOPLE",
+    "PEOPLE_SEED",
+    "RIGHT",
+    "SLIP",
+    "TOO_LONG",
+    "TOO_SHORT",
+    "BatchCosts",
+    "BatchSplit",
+    "Cell",
+    "Coverage",
+    "Foretold",
+    "GroupShift",
+    "Learnt",
+    "People",
+    "Posterior",
+    "Ride",
+    "Served",
+    "Shift",
+    "SizeShare",
+    "SplitSize",
+    "Verdicts",
+    "belief_in_shares",
+    "cells",
+    "coverage",
+    "draw_people",
+    "learn",
+    "line_numbers",
+    "line_verdicts",
+    "reliability",
+    "ride_of",
+    "serve",
+    "shift",
+    "shifts_by_group",
+    "split_batch",
+    "still_needed",
+    "verdict_chances",
+    "window_number",
+    "window_verdicts",
+]

@@ -1,0 +1,129 @@
+"""What verdicts teach: against an independent integration, and at the ends of the scale."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from scipy.integrate import simpson
+from scipy.stats import norm
+
+from geometry.core import ContradictoryInput, InvalidInput
+from geometry.population import (
+    LEAST_OUTCOMES,
+    SLIP,
+    Learnt,
+    Verdicts,
+    learn,
+    still_needed,
+    verdict_chances,
+)
+from geometry.population.learning import normal_below
+
+RNG = np.random.default_rng(11)
+COUNT = 14
+PLACE = RNG.uniform(-2.0, 2.0, COUNT)
+GIVEN = RNG.normal(0.0, 12.0, COUNT)
+SAID = np.array([1, 1, 0, 1, 0, 1, -1, 1, 0, 0, 1, 1, 0, 1])
+OFFSET = Learnt("offset", 0.0, 15.0, low=-75.0, high=75.0, points=61)
+SLOPE = Learnt("slope", 1.0, 4.0, low=-19.0, high=21.0, points=41)
+
+
+def verdicts() -> Verdicts:
+    """Fourteen riders, most of whom found their bikes too long."""
+    return Verdicts(
+        base=np.zeros(COUNT),
+        design=np.column_stack([np.ones(COUNT), PLACE]),
+        low=GIVEN - 18.0,
+        high=GIVEN + 18.0,
+        spread=np.linspace(12.0, 16.0, COUNT),
+        said=SAID,
+    )
+
+
+def density(offset: np.ndarray, slope: np.ndarray) -> np.ndarray:
+    """Prior and verdicts by scipy's own normal distribution, rider after rider."""
+    found = norm.pdf(offset, 0.0, 15.0) * norm.pdf(slope, 1.0, 4.0)
+    for i, spread in enumerate(np.linspace(12.0, 16.0, COUNT)):
+        wanted = offset + slope * PLACE[i]
+        below = norm.cdf(GIVEN[i] - 18.0, wanted, spread)
+        above = norm.sf(GIVEN[i] + 18.0, wanted, spread)
+        chance = {1: below, 0: 1.0 - below - above, -1: above}[int(SAID[i])]
+        found = found * 3.0 * ((1.0 - SLIP) * chance + SLIP / 3.0)
+    return np.asarray(found)
+
+
+def test_the_posterior_is_that_of_an_independent_integration() -> None:
+    # Simpson's rule on another, finer grid.
+    x, y = np.linspace(-90.0, 90.0, 331), np.linspace(-24.0, 26.0, 151)
+    offsets, slopes = np.meshgrid(x, y, indexing="ij")
+    found_there = density(offsets, slopes)
+
+    def integral(weighed: np.ndarray) -> float:
+        return float(simpson(simpson(found_there * weighed, x=y, axis=1), x=x))
+
+    whole = integral(np.ones_like(offsets))
+    offset, slope = integral(offsets) / whole, integral(slopes) / whole
+    spread = np.sqrt(integral(offsets**2) / whole - offset**2)
+    found = learn([OFFSET, SLOPE], verdicts())
+    assert found.mean("offset") == pytest.approx(offset, abs=0.02)
+    assert found.mean("slope") == pytest.approx(slope, abs=0.02)
+    assert found.spread("offset") == pytest.approx(spread, abs=0.02)
+    # The riders call their bikes too long: less is wanted than the builder thinks.
+    assert offset < -spread
+
+
+def test_without_verdicts_the_builders_values_stay() -> None:
+    none = Verdicts(
+        np.zeros(0), np.zeros((0, 2)), np.zeros(0), np.zeros(0), np.zeros(0), np.zeros(0, int)
+    )
+    found = learn([OFFSET, SLOPE], none)
+    assert found.means() == pytest.approx([0.0, 1.0], abs=1e-9)
+    assert found.spread("offset") == pytest.approx(15.0, rel=1e-3)
+
+
+def test_verdicts_of_both_kinds_cancel_and_narrow() -> None:
+    ones = np.ones(40)
+    said = np.repeat([-1, 1], 20)
+    both = Verdicts(0 * ones, ones[:, None], -18 * ones, 18 * ones, 15 * ones, said)
+    found = learn([OFFSET], both)
+    assert found.mean("offset") == pytest.approx(0.0, abs=1e-6)
+    assert found.spread("offset") < 5.0
+
+
+def test_chances_are_those_of_the_normal_distribution() -> None:
+    z = np.array([-40.0, -6.0, -1.2345, 0.0, 0.7, 3.0, 40.0])
+    assert normal_below(z) == pytest.approx(norm.cdf(z), abs=1e-6)
+    found = verdict_chances(verdicts(), np.array([-4.0, 1.5]))
+    assert found.sum(axis=0) == pytest.approx(np.ones(COUNT))
+    wanted, spread = -4.0 + 1.5 * PLACE[3], np.linspace(12.0, 16.0, COUNT)[3]
+    too_long = (1.0 - SLIP) * norm.cdf(GIVEN[3] - 18.0, wanted, spread) + SLIP / 3.0
+    assert found[2, 3] == pytest.approx(too_long, abs=1e-6)
+
+
+def test_too_few_are_told_apart_from_enough() -> None:
+    assert still_needed(0) == LEAST_OUTCOMES
+    assert still_needed(LEAST_OUTCOMES) == 0
+
+
+def test_what_cannot_be_evidence_is_refused() -> None:
+    one = np.ones(1)
+    with pytest.raises(ContradictoryInput):
+        Verdicts(one, one[:, None], one, 0 * one, one, np.array([0]))
+    with pytest.raises(ContradictoryInput):
+        Verdicts(one, one[:, None], -one, one, one, np.array([2]))
+    with pytest.raises(ContradictoryInput):
+        Verdicts(one, one, -one, one, one, np.array([0]))
+    with pytest.raises(ContradictoryInput):
+        Verdicts(np.ones(2), one[:, None], -one, one, one, np.array([0]))
+    with pytest.raises(InvalidInput):
+        Verdicts(one, one[:, None], -one, one, 0 * one, np.array([0]))
+    with pytest.raises(ContradictoryInput):
+        learn([OFFSET], verdicts())
+    with pytest.raises(InvalidInput):
+        learn([OFFSET, SLOPE], verdicts()).of("reach")
+    for wrong in ({"prior": 0.0}, {"points": 2}):
+        with pytest.raises(InvalidInput):
+            Learnt(**{"name": "x", "present": 0.0, "prior": 1.0, "low": 0.0, "high": 1.0,
+                      "points": 9} | wrong)  # type: ignore[arg-type]  # fmt: skip
+    with pytest.raises(ContradictoryInput):
+        Learnt("x", 0.0, 1.0, low=1.0, high=1.0, points=9)
