@@ -202,12 +202,12 @@ def demand_chances(alpha: float, others: float, expected: float) -> FloatArray:
     found = np.zeros(most + 1)
     for riders in np.flatnonzero(come > 1e-14):  # noqa: PLR2004  # nothing to see beyond
         found[: riders + 1] += come[riders] * _beta_binomial(int(riders), alpha, others)
-    return found / found.sum()
+    return np.asarray(found / found.sum())
 
 
 def _poisson(mean: float, most: int) -> FloatArray:
     steps = np.log(mean) - np.log(np.arange(1, most + 1))
-    return np.exp(-mean + np.concatenate([[0.0], np.cumsum(steps)]))
+    return np.asarray(np.exp(-mean + np.concatenate([[0.0], np.cumsum(steps)])))
 
 
 def _beta_binomial(count: int, a: float, b: float) -> FloatArray:

@@ -168,17 +168,17 @@ def coverage(served: Served, among: Marks | None = None) -> Coverage:
     >>> coverage(served, people.men).nobody < coverage(served, ~people.men).nobody
     True
     """
-    weights, share = _weights(served, among)
-    fitting = served.as_sold.sum(axis=0)
-    some = served.possible.any(axis=0)
-    both = served.as_sold[:-1] & served.as_sold[1:]
-    overlap = [*(float(row @ weights) for row in both), 0.0]
+    kept = slice(None) if among is None else np.flatnonzero(among)
+    weights, share = _weights(served.people.weights[kept])
+    as_sold, possible = served.as_sold[:, kept], served.possible[:, kept]
+    named, fitting, some = served.named[kept], as_sold.sum(axis=0), possible.any(axis=0)
+    overlap = [*(float(row @ weights) for row in as_sold[:-1] & as_sold[1:]), 0.0]
     sizes = tuple(
         SizeShare(
             size=name,
-            as_sold=float(served.as_sold[i] @ weights),
-            with_changes=float((served.possible[i] & ~served.as_sold[i]) @ weights),
-            named=float((served.named == i) @ weights),
+            as_sold=float(as_sold[i] @ weights),
+            with_changes=float((possible[i] & ~as_sold[i]) @ weights),
+            named=float((named == i) @ weights),
             with_next=overlap[i],
         )
         for i, name in enumerate(served.sizes)
@@ -193,12 +193,10 @@ def coverage(served: Served, among: Marks | None = None) -> Coverage:
     )
 
 
-def _weights(served: Served, among: Marks | None) -> tuple[FloatArray, float]:
+def _weights(weights: FloatArray) -> tuple[FloatArray, float]:
     """Weights within those looked at, and their share of all."""
-    weights = served.people.weights
-    kept = weights if among is None else np.where(among, weights, 0.0)
-    share = float(kept.sum())
-    return (kept / share if share > 0.0 else kept), share
+    share = float(weights.sum())
+    return (weights / share if share > 0.0 else weights), share
 
 
 @dataclass(frozen=True)
@@ -252,15 +250,14 @@ def cells(served: Served, *, statures: FloatArray, legs: FloatArray) -> tuple[Ce
     bodies = served.people.bodies
     row = np.searchsorted(statures, bodies["stature"], side="right") - 1
     column = np.searchsorted(legs, bodies["crotch_height"], side="right") - 1
+    inside = (row >= 0) & (row < len(statures) - 1) & (column >= 0) & (column < len(legs) - 1)
     found = []
-    for i in range(len(statures) - 1):
-        for j in range(len(legs) - 1):
-            among = (row == i) & (column == j)
-            covered = coverage(served, among)
-            if covered.people > 0.0:
-                edges = ((float(a[k]), float(a[k + 1])) for a, k in ((statures, i), (legs, j)))
-                stature, leg = edges
-                found.append(Cell(stature, leg, covered.people, covered, _most_named(covered)))
+    for i, j in np.unique(np.stack([row, column], axis=1)[inside], axis=0).tolist():
+        covered = coverage(served, (row == i) & (column == j))
+        if covered.people > 0.0:
+            stature = (float(statures[i]), float(statures[i + 1]))
+            leg = (float(legs[j]), float(legs[j + 1]))
+            found.append(Cell(stature, leg, covered.people, covered, _most_named(covered)))
     return tuple(found)
 
 

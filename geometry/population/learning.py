@@ -227,9 +227,8 @@ def learn(numbers: Sequence[Learnt], verdicts: Verdicts) -> Posterior:
 
 def _chance(verdicts: Verdicts, i: int, wanted: FloatArray) -> FloatArray:
     """Chance of what one rider said, where so much was wanted."""
-    return _three(
-        wanted, verdicts.low[i], verdicts.high[i], verdicts.spread[i], (int(verdicts.said[i]),)
-    )[0]
+    limits = (verdicts.low[i], verdicts.high[i], verdicts.spread[i])
+    return np.asarray(_three(wanted, *limits, (int(verdicts.said[i]),))[0])
 
 
 def _three(

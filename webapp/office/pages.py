@@ -6,6 +6,7 @@ from fastapi import APIRouter
 
 from webapp.office.bench import pages as bench
 from webapp.office.changes import pages as changes
+from webapp.office.coverage import pages as coverage
 from webapp.office.effect import pages as effect
 from webapp.office.history import pages as keeping
 from webapp.office.parts import import_pages
@@ -29,6 +30,7 @@ ROOMS = (
     publish_pages,
     size_pages,
     effect,
+    coverage,
     grid_pages,
 )
 

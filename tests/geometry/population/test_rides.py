@@ -22,6 +22,7 @@ from geometry.population.rides import BAR_HEIGHT
 from geometry.rider import (
     Bodies,
     BodyBelief,
+    Landmark,
     Measurement,
     PostureWindows,
     Window,
@@ -41,10 +42,10 @@ def riders(count: int, seed: int) -> tuple[Bodies, tuple[BodyBelief, ...]]:
     stature = drawn[:, 0]
     kept = drawn[(stature > RUN.chart.shortest[0]) & (stature < RUN.chart.tallest[-1])]
     bodies = Bodies(rng.permutation(kept)[:count])
-    told = ("stature", "crotch_height")
-    noise = {t: measuring_error(t, "self_measured") * rng.standard_normal(count) for t in told}  # type: ignore[arg-type]
+    told: tuple[Landmark, ...] = ("stature", "crotch_height")
+    noise = {t: measuring_error(t, "self_measured") * rng.standard_normal(count) for t in told}
     beliefs = tuple(
-        condition([Measurement(t, float(bodies[t][i] + noise[t][i])) for t in told])  # type: ignore[arg-type]
+        condition([Measurement(t, float(bodies[t][i] + noise[t][i])) for t in told])
         for i in range(count)
     )
     return bodies, beliefs

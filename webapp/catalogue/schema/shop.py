@@ -140,6 +140,9 @@ class FitPractice(Data):
     taste_share: Annotated[
         float, number("taste settled by size", 0, 1, "", "the rest is stem, spacers and saddle")
     ] = 0.3
+    men_percent: Annotated[
+        float, number("men among the riders", 0, 100, "in 100", "the rest are women")
+    ] = 50.0
     preference: Preference = Preference()
     flexibility: Annotated[tuple[RiderAnswer, ...], Field(max_length=6)] = ()
     discomfort: Annotated[tuple[RiderAnswer, ...], Field(max_length=12)] = ()

@@ -12,10 +12,14 @@ from geometry.core import GeometryError
 from webapp.accounts.dependencies import Builder
 from webapp.accounts.people import Person
 from webapp.catalogue.reading.load import load_catalogue
+from webapp.catalogue.reading.views import Catalogue
+from webapp.common.errors import DomainError
 from webapp.common.text.language import tr
 from webapp.common.text.units import minus
 from webapp.common.web.dependencies import Now, ReadingSession, RowNumber
 from webapp.common.web.templating import page
+from webapp.fit.coverage import served
+from webapp.office.coverage.people_rows import PeopleEffect, people_effect
 from webapp.office.effect.open_quotes import TouchedQuote, touched_quotes
 from webapp.office.effect.summary import Effect, FigureEffect, effect_of
 from webapp.office.forms.submitted import PRIVATE
@@ -58,6 +62,15 @@ class DropperLine:
 
 
 @dataclass(frozen=True, kw_only=True)
+class StylePeople:
+    """What the revision does to people in one riding style; ``problem`` says why it is unknown."""
+
+    style: str
+    effect: PeopleEffect | None
+    problem: str
+
+
+@dataclass(frozen=True, kw_only=True)
 class EffectPage:
     """Everything the page knows; ``effect`` is None when there is nothing to compare with."""
 
@@ -70,6 +83,8 @@ class EffectPage:
     rows: tuple[EffectRow, ...]
     heights: tuple[str, ...]
     droppers: tuple[DropperLine, ...]
+    people: tuple[StylePeople, ...]
+    coverage_address: str
     quotes: tuple[TouchedQuote, ...]
     problem: str
 
@@ -89,10 +104,14 @@ def effect(
     earlier = published_before(session, model, number)
     found: Effect | None = None
     quotes: tuple[TouchedQuote, ...] = ()
+    people: tuple[StylePeople, ...] = ()
     problem = ""
     if earlier is not None:
         try:
-            found, quotes = _found(session, revision, earlier, at)
+            before, after = _both(session, revision, earlier)
+            people = _people(before, after)
+            found = effect_of(before, after)
+            quotes = touched_quotes(session, before, after, today=at.date())
         except GeometryError as error:
             problem = f"{error.field}: {error.remedy}"
     context = EffectPage(
@@ -109,18 +128,35 @@ def effect(
         if found and found.droppers
         else (),
         droppers=_droppers(found) if found else (),
+        people=people,
+        coverage_address=f"/office/coverage/{model}",
         quotes=quotes,
         problem=problem,
     )
     return page(request, "pages/office/effect/effect.html", context, headers=PRIVATE)
 
 
-def _found(
-    session: Session, revision: RevisionContent, earlier: RevisionContent, at: Now
-) -> tuple[Effect, tuple[TouchedQuote, ...]]:
+def _both(
+    session: Session, revision: RevisionContent, earlier: RevisionContent
+) -> tuple[Catalogue, Catalogue]:
+    """The revision before and this one."""
     before = load_catalogue(session, revision.model, earlier.number)
-    after = load_catalogue(session, revision.model, revision.number, drafts=True)
-    return effect_of(before, after), touched_quotes(session, before, after, today=at.date())
+    return before, load_catalogue(session, revision.model, revision.number, drafts=True)
+
+
+def _people(before: Catalogue, after: Catalogue) -> tuple[StylePeople, ...]:
+    """What the revision does to people, style by style."""
+    return tuple(_style_people(before, after, style.slug) for style in after.styles)
+
+
+def _style_people(before: Catalogue, after: Catalogue, style: str) -> StylePeople:
+    men = after.settings.fit.men_percent / 100.0
+    name = after.style(style).name
+    try:
+        old, new = (served(each, each.style(style), share_of_men=men) for each in (before, after))
+    except DomainError as error:
+        return StylePeople(style=name, effect=None, problem=error.remedy)
+    return StylePeople(style=name, effect=people_effect(old, new), problem="")
 
 
 def _row(found: FigureEffect) -> EffectRow:

@@ -1,0 +1,62 @@
+"""Whom a model's sizes serve in one riding style, over people drawn from the body model."""
+
+from __future__ import annotations
+
+import weakref
+from functools import lru_cache
+
+from geometry.core import GeometryError
+from geometry.population import People, Served, draw_people, serve
+from webapp.catalogue.reading.views import Catalogue, StyleView
+from webapp.common.errors import Invalid
+from webapp.fit.candidate_builds import CandidateBuilds, candidate_builds
+from webapp.fit.run import run_for, usual_choice
+
+_MOST_KEPT = 16
+
+_Key = tuple[int, str, float]
+_kept: dict[_Key, tuple[weakref.ref[CandidateBuilds], Served]] = {}
+
+
+@lru_cache(maxsize=8)
+def people_for(share_of_men: float) -> People:
+    """Adults, men and women in a share [1]; the very same people whenever asked."""
+    return draw_people(share_of_men=share_of_men)
+
+
+def served(catalogue: Catalogue, style: StyleView, *, share_of_men: float) -> Served:
+    """What the sizes of a catalogue do for people, remembered as long as its builds are.
+
+    Parameters
+    ----------
+    catalogue : Catalogue
+        Of any revision, drafts too.
+    style : StyleView
+    share_of_men : float
+        Among the people to be served [1].
+
+    Returns
+    -------
+    Served
+        On the builder's usual fork, wheels and axle position, each size as it is sold.
+
+    Raises
+    ------
+    Invalid
+        No size chart, or sizes that cannot be computed.
+    """
+    try:
+        builds = candidate_builds(catalogue, usual_choice(catalogue))
+        key = (id(builds), style.slug, share_of_men)
+        kept = _kept.get(key)
+        if kept is not None and kept[0]() is builds:  # an id may be used again
+            return kept[1]
+        run = run_for(catalogue, builds, style)
+        cockpits = [stood.cockpits for stood in builds.stands]
+        found = serve(run, cockpits, people_for(share_of_men))
+    except GeometryError as error:
+        raise Invalid(error.field, error.value, error.remedy) from error
+    if len(_kept) >= _MOST_KEPT:
+        _kept.clear()
+    _kept[key] = (weakref.ref(builds), found)
+    return found

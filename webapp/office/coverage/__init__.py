@@ -1,0 +1,1 @@
+"""Whom the sizes serve, and how many of each size to make."""
