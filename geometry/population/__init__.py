@@ -11,7 +11,7 @@ from geometry.population.batch import (
     split_batch,
 )
 from geometry.population.change import GroupShift, Shift, shift, shifts_by_group
-from geometry.population.coverage import Cell, Coverage, Served, SizeShare, cells, coverage, serve
+from geometry.population.forecasts import Foretold, reliability
 from geometry.population.learning import (
     LEAST_OUTCOMES,
     RIGHT,
@@ -25,8 +25,8 @@ from geometry.population.learning import (
     still_needed,
     verdict_chances,
 )
+from geometry.population.moved_chart import chart_moves
 from geometry.population.people import PEOPLE, PEOPLE_SEED, People, draw_people
-from geometry.population.reliability import Foretold, reliability
 from geometry.population.rides import (
     LEARNT_WINDOWS,
     Ride,
@@ -36,6 +36,7 @@ from geometry.population.rides import (
     window_number,
     window_verdicts,
 )
+from geometry.population.served import Cell, Coverage, Served, SizeShare, cells, coverage, serve
 
 __all__ = [
     "LEARNT_WINDOWS",
@@ -64,6 +65,7 @@ __all__ = [
     "Verdicts",
     "belief_in_shares",
     "cells",
+    "chart_moves",
     "coverage",
     "draw_people",
     "learn",

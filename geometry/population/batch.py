@@ -141,7 +141,7 @@ def belief_in_shares(
     Parameters
     ----------
     prior : mapping of str to float
-        Share of each size before any rider was seen, as `Served.chosen`; scaled to 1 [1].
+        Share of each size before any rider was seen, as `Served.chosen`; scaled to a fraction [1].
     seen : mapping of str to float
         Riders seen, by size; a size that is not in the prior is left aside.
     counts_as : float
@@ -176,7 +176,7 @@ def belief_in_shares(
     }
 
 
-def demand_chances(alpha: float, others: float, expected: float) -> FloatArray:
+def demand_chances(alpha: float, others: float, *, expected: float) -> FloatArray:
     """Chance that 0, 1, 2 … riders ask for a size.
 
     Parameters
@@ -189,11 +189,11 @@ def demand_chances(alpha: float, others: float, expected: float) -> FloatArray:
     Returns
     -------
     array, shape (k,)
-        As far as riders may come; adds up to 1 [1].
+        As far as riders may come; each a fraction, adding up to 1 [1].
 
     Examples
     --------
-    >>> chances = demand_chances(2.0, 6.0, 20.0)
+    >>> chances = demand_chances(2.0, 6.0, expected=20.0)
     >>> round(float(chances @ np.arange(len(chances))), 6)
     5.0
     """
@@ -227,7 +227,7 @@ def split_batch(
     Parameters
     ----------
     shares : mapping of str to float
-        Dirichlet numbers of the sizes, from `belief_in_shares`.
+        Dirichlet numbers of the sizes, from `belief_in_shares`; the ratio of one to their sum is its share.
     frames : int
         In all.
     expected : float
@@ -256,7 +256,7 @@ def split_batch(
     """
     _check(shares, frames, expected)
     total = sum(shares.values())
-    chances = {s: demand_chances(a, total - a, expected) for s, a in shares.items()}
+    chances = {s: demand_chances(a, total - a, expected=expected) for s, a in shares.items()}
     beyond = {s: _beyond(found) for s, found in chances.items()}
     taken = _marginal(beyond, frames)
     alone = {s: int((found > 1.0 - costs.ratio).sum()) for s, found in beyond.items()}

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from geometry.core import ContradictoryInput, FloatArray
-from geometry.population.coverage import Served
+from geometry.population.served import Served
 from geometry.sizing import NONE
 
 Marks = NDArray[np.bool_]
@@ -65,7 +65,7 @@ def shift(before: Served, after: Served, among: Marks | None = None) -> Shift:
     Examples
     --------
     >>> from geometry.examples import example_cockpits, example_run
-    >>> from geometry.population.coverage import serve
+    >>> from geometry.population.served import serve
     >>> from geometry.population.people import draw_people
     >>> served = serve(example_run(), example_cockpits(), draw_people(count=1000))
     >>> found = shift(served, served)
@@ -141,7 +141,7 @@ def shifts_by_group(
     Examples
     --------
     >>> from geometry.examples import example_cockpits, example_run
-    >>> from geometry.population.coverage import serve
+    >>> from geometry.population.served import serve
     >>> from geometry.population.people import draw_people
     >>> served = serve(example_run(), example_cockpits(), draw_people(count=1000))
     >>> len(shifts_by_group(served, served, statures=np.array([1600.0, 1700.0, 1800.0])))

@@ -246,7 +246,7 @@ def normal_below(z: FloatArray) -> FloatArray:
     Parameters
     ----------
     z : array
-        [1].
+        With its standard deviation as the unit [1].
 
     Returns
     -------

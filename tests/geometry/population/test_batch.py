@@ -12,7 +12,7 @@ from scipy.stats import betabinom, poisson
 from geometry.core import ContradictoryInput, InvalidInput
 from geometry.population import BatchCosts, belief_in_shares, reliability, split_batch
 from geometry.population.batch import demand_chances
-from geometry.population.reliability import wilson
+from geometry.population.forecasts import wilson
 
 COSTS = BatchCosts(unsold=250.0, turned_away=700.0)
 SHARES = {"S": 4.0, "M": 11.0, "L": 9.5, "XL": 1.5}
@@ -77,7 +77,7 @@ def test_frames_alone_are_the_newsvendors() -> None:
 
 
 def test_demand_is_scipys() -> None:
-    found = demand_chances(2.5, 7.5, 12.0)
+    found = demand_chances(2.5, 7.5, expected=12.0)
     assert found[:50] == pytest.approx(chances_by_scipy(2.5, 7.5, 12.0)[:50], abs=1e-9)
 
 

@@ -146,7 +146,7 @@ def _axes(sheet: Sheet) -> None:
     with sheet.group("dimension"):
         sheet.line((0.0, 0.0), (_x(right), 0.0))
         sheet.line((0.0, 0.0), (0.0, _y(high)))
-        for stature in np.arange(left, right + 1.0, 100.0):
+        for stature in np.arange(left + 50.0, right + 1.0, 100.0):
             sheet.line((_x(stature), 0.0), (_x(stature), -0.3 * away))
             sheet.text(f"{stature:.0f}", (_x(stature), -away))
         for leg in np.arange(low, high + 1.0, 40.0):
