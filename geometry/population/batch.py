@@ -227,7 +227,8 @@ def split_batch(
     Parameters
     ----------
     shares : mapping of str to float
-        Dirichlet numbers of the sizes, from `belief_in_shares`; the ratio of one to their sum is its share.
+        Dirichlet numbers of the sizes, from `belief_in_shares`; the ratio of one to their sum
+        is its share.
     frames : int
         In all.
     expected : float
