@@ -49,6 +49,7 @@ from webapp.office import pages as office
 from webapp.quote.customer_page import pages as quote
 from webapp.quote.storage.write import mail_given_up
 from webapp.rider.rider_input import BODY_KEYS
+from webapp.start import pages as start
 from webapp.table import pages as table
 
 LARGEST_BODY = 1_000_000  # bytes; the largest form is a customer's note
@@ -67,6 +68,7 @@ KINDS = (
 # The rooms of the house. A new package adds its `pages.router` here.
 PAGES: tuple[APIRouter, ...] = (
     look.router,
+    start.router,
     fit.router,
     matching.router,
     build.router,

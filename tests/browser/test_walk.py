@@ -22,7 +22,7 @@ COMPARE = (
 FOUR = f"{COMPARE}&build=burdock&build=knapweed%3Fslot%3D24&state=sagged&align=rear-axle"
 REFUSED = f"{COMPARE}&build=knapweed%3Fslot%3D99"
 TABLE = "/table/knapweed"
-PAGES = [BUILD, f"{BUILD}?tyre_rear=64-584", "/side-by-side", COMPARE, FOUR, REFUSED, TABLE]
+PAGES = ["/", BUILD, f"{BUILD}?tyre_rear=64-584", "/side-by-side", COMPARE, FOUR, REFUSED, TABLE]
 
 
 def at(page: Page, name: str) -> str:

@@ -24,7 +24,6 @@ from webapp.rider.rider_input import RIDER_KEYS, ReadRider, read_rider, still_ty
 router = APIRouter(include_in_schema=False)
 
 
-@router.get("/")
 @router.get("/fit")
 def any_fit(request: Request, session: PublicSession) -> RedirectResponse:
     """The builder's first model."""

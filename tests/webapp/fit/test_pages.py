@@ -19,12 +19,11 @@ def text_of(answer: Any) -> str:
     return html.unescape(answer.text).replace("\N{NO-BREAK SPACE}", " ")
 
 
-@pytest.mark.parametrize("start", ["/", "/fit"])
-def test_the_first_page_leads_to_fit(client: TestClient, start: str) -> None:
-    answer = client.get(start)
+def test_the_bare_address_leads_to_the_first_model(client: TestClient) -> None:
+    answer = client.get("/fit")
     assert answer.status_code == 307
     assert answer.headers["location"] == "/fit/knapweed"
-    assert client.get(f"{start}?stature=170").headers["location"].endswith("?stature=170")
+    assert client.get("/fit?stature=170").headers["location"].endswith("?stature=170")
 
 
 def test_it_asks_stature_first(client: TestClient) -> None:

@@ -69,6 +69,7 @@ def places(text: str) -> dict[str, str]:
         return {}
     carried = urlencode({BUILD_KEY: text})
     return {
+        "start": f"/?{carried}",
         "fit": f"/fit/{text}",
         "match": f"/match/{text.partition('?')[0]}?{carried}",
         "build": f"/build/{text}",

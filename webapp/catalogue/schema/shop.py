@@ -221,6 +221,21 @@ class PriceRule(Data):
     ]
 
 
+class StartingPoint(Data):
+    """A whole build in two words, shown on the first screen: it sets many parts at once.
+
+    Places it does not name hold what the model usually has; a part of ``none`` leaves a
+    place empty.
+    """
+
+    name: Annotated[Name, Field(description="as a rider would say it: single speed")]
+    words: Annotated[str, Field(max_length=200, description="what it is good for")] = ""
+    model: Slug
+    parts: Annotated[tuple[RulePart, ...], Field(max_length=20)] = ()
+    slot: Annotated[float, mm("axle position", 0, 60, "slots are no longer")] = 0.0
+    luggage: Annotated[float, number("luggage", 0, 100, "kg", "mounts carry no more")] = 0.0
+
+
 class ShopSettings(Data):
     """What the shop decides once: letterhead, money, times, texts, units."""
 
@@ -243,6 +258,7 @@ class ShopSettings(Data):
     fit: FitPractice = FitPractice()
     welcome: Text = ""
     destinations: Annotated[tuple[Destination, ...], Field(max_length=60)] = ()
+    starting_points: Annotated[tuple[StartingPoint, ...], Field(max_length=40)] = ()
     price_rules: Annotated[tuple[PriceRule, ...], Field(max_length=200)] = ()
     retention_months: Annotated[
         int,
