@@ -1,8 +1,9 @@
 """The bike itself in side elevation: wheels, frame, fork, cockpit, saddle, crank.
 
-Parts nearer the reader hide those behind them, as on paper: the order of the
-calls in `draw_bike` is the order of depth. Tube diameters and the shapes of
-saddle, stem and crank are illustrative.
+Parts nearer the reader hide those behind them, as on paper: the order of the calls in
+`draw_bike` is the order of depth. Parts that are not sold but stand as the figures
+assume have the line of adjacent parts (ISO 128: long dash, two dots, narrow). Tube
+diameters and the shapes of saddle, stem and crank are illustrative.
 """
 
 from __future__ import annotations
@@ -31,7 +32,7 @@ _SADDLE_OUTLINE: tuple[tuple[float, float], ...] = (
 )  # fmt: skip
 
 
-def draw_bike(sheet: Sheet, points: BikePoints) -> None:
+def draw_bike(sheet: Sheet, points: BikePoints, *, finish: str = "") -> None:
     """Draw one build with double-line tubes.
 
     Parameters
@@ -39,22 +40,27 @@ def draw_bike(sheet: Sheet, points: BikePoints) -> None:
     sheet : Sheet
     points : BikePoints
         Standing coordinates [mm].
+    finish : str
+        Colour of the frame, #rrggbb, laid thinly over its tubes; none if empty.
     """
     for wheel in (points.rear, points.front):
-        _wheel(sheet, wheel)
+        _wheel(sheet, wheel, adjacent=points.sold != "bike")
     if points.saddle is not None:
         _post(sheet, points.frame, points.saddle)
-    _frame(sheet, points.frame, points.rear)
-    _fork(sheet, points.fork, points.frame.head_angle)
+    _frame(sheet, points.frame, points.rear, finish)
+    _fork(sheet, points.fork, points.frame.head_angle, adjacent=points.sold == "frame")
     if points.cockpit is not None:
         _cockpit(sheet, points.frame, points.cockpit)
-    _head_tube(sheet, points.frame, points.fork)
+    _head_tube(sheet, points.frame, points.fork, finish)
     if points.saddle is not None:
         _saddle(sheet, points.saddle)
-    _drive(sheet, points)
+    if points.sold == "bike":
+        _drive(sheet, points)
 
 
-def tube(sheet: Sheet, start: Point, end: Point, widths: tuple[float, float]) -> None:
+def tube(
+    sheet: Sheet, start: Point, end: Point, widths: tuple[float, float], tint: str = ""
+) -> None:
     """A tube as two edges and its ends, hiding what lies behind.
 
     Parameters
@@ -64,6 +70,8 @@ def tube(sheet: Sheet, start: Point, end: Point, widths: tuple[float, float]) ->
         Ends of the centreline.
     widths : (start, end) [mm]
         Diameters at the two ends.
+    tint : str
+        A colour over the paper, see `Sheet.polyline`.
     """
     square = direction(start, end) + 90.0
     corners = [
@@ -72,7 +80,7 @@ def tube(sheet: Sheet, start: Point, end: Point, widths: tuple[float, float]) ->
         polar(end, -widths[1] / 2, square),
         polar(start, -widths[0] / 2, square),
     ]
-    sheet.polyline(corners, closed=True, paper=True)
+    sheet.polyline(corners, closed=True, paper=True, tint=tint)
 
 
 def saddle_outline(sheet: Sheet, top: Point, *, paper: bool) -> None:
@@ -95,24 +103,24 @@ def axis_crosses(sheet: Sheet, points: BikePoints) -> None:
         sheet.line(along(upper, 180.0 - points.frame.head_angle, 70.0), points.axis_on_ground)
 
 
-def _wheel(sheet: Sheet, wheel: WheelPoints) -> None:
-    with sheet.group("part-tyre"):
+def _wheel(sheet: Sheet, wheel: WheelPoints, *, adjacent: bool) -> None:
+    with sheet.group("adjacent part-tyre" if adjacent else "part-tyre"):
         sheet.circle(wheel.axle, wheel.radius)
-    with sheet.group("part-wheel"):
+    with sheet.group("adjacent part-wheel" if adjacent else "part-wheel"):
         sheet.circle(wheel.axle, wheel.rim_radius)
         sheet.circle(wheel.axle, wheel.rim_radius - 20.0)
         sheet.circle(wheel.axle, 2.0 * _HUB)
 
 
-def _frame(sheet: Sheet, frame: FramePoints, rear: WheelPoints) -> None:
+def _frame(sheet: Sheet, frame: FramePoints, rear: WheelPoints, tint: str) -> None:
     with sheet.group("part-frame"):
-        tube(sheet, frame.seatstay_top, rear.axle, (_SEATSTAY, _SEATSTAY - 3.0))
-        tube(sheet, (0.0, 0.0), rear.axle, (_CHAINSTAY + 5.0, _CHAINSTAY - 5.0))
+        tube(sheet, frame.seatstay_top, rear.axle, (_SEATSTAY, _SEATSTAY - 3.0), tint)
+        tube(sheet, (0.0, 0.0), rear.axle, (_CHAINSTAY + 5.0, _CHAINSTAY - 5.0), tint)
         _dropout(sheet, frame, rear)
         diameter = frame.top_tube_diameter
-        tube(sheet, frame.top_tube[0], frame.top_tube[1], (diameter, diameter))
-        tube(sheet, (0.0, 0.0), frame.down_tube_head, (_DOWN_TUBE, _DOWN_TUBE))
-        tube(sheet, frame.seat_tube_foot, frame.seat_tube_top, (_SEAT_TUBE, _SEAT_TUBE))
+        tube(sheet, frame.top_tube[0], frame.top_tube[1], (diameter, diameter), tint)
+        tube(sheet, (0.0, 0.0), frame.down_tube_head, (_DOWN_TUBE, _DOWN_TUBE), tint)
+        tube(sheet, frame.seat_tube_foot, frame.seat_tube_top, (_SEAT_TUBE, _SEAT_TUBE), tint)
         sheet.circle((0.0, 0.0), _SHELL, paper=True)
 
 
@@ -137,8 +145,8 @@ def _stadium(sheet: Sheet, front: Point, back: Point, radius: float) -> None:
     sheet.polyline(ends, closed=True, paper=True)
 
 
-def _fork(sheet: Sheet, fork: ForkPoints, head_angle: float) -> None:
-    with sheet.group("part-fork"):
+def _fork(sheet: Sheet, fork: ForkPoints, head_angle: float, *, adjacent: bool) -> None:
+    with sheet.group("adjacent part-fork" if adjacent else "part-fork"):
         if fork.travel_left is None:
             _rigid(sheet, fork, head_angle)
         else:
@@ -174,11 +182,11 @@ def _suspension(sheet: Sheet, fork: ForkPoints, head_angle: float) -> None:
     sheet.polyline([*corners[:2], outer, bottom, inner, heel], closed=True, paper=True)
 
 
-def _head_tube(sheet: Sheet, frame: FramePoints, fork: ForkPoints) -> None:
+def _head_tube(sheet: Sheet, frame: FramePoints, fork: ForkPoints, tint: str) -> None:
     with sheet.group("part-frame"):
         widths = (_HEAD_TUBE, _HEAD_TUBE)
         tube(sheet, frame.head_tube_bottom, fork.crown, (_HEAD_TUBE + 4.0, _HEAD_TUBE + 4.0))
-        tube(sheet, frame.head_tube_top, frame.head_tube_bottom, widths)
+        tube(sheet, frame.head_tube_top, frame.head_tube_bottom, widths, tint)
 
 
 def _cockpit(sheet: Sheet, frame: FramePoints, cockpit: CockpitPoints) -> None:

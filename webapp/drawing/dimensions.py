@@ -1,20 +1,26 @@
 """Dimension lines: straight ones with extension lines, and angles as arcs.
 
-Practice follows ISO 129: thin continuous lines, filled arrowheads, extension
-lines that leave a small gap at the feature and run a little past the dimension
-line, lettering above the line and readable from below or from the right. Where
-there is no room between the arrows they point inwards from outside.
+Practice follows ISO 129: thin continuous lines, filled arrowheads, extension lines
+that leave a small gap at the feature and run a little past the dimension line. All
+lettering stands upright and is read from below. Where there is no room between the
+arrows they point inwards from outside. A dimension says where its lettering could
+stand, the place it likes most first; `webapp.drawing.placing` chooses.
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field, replace
 
+from webapp.drawing.lettering import Anchor, Shape, shape
+from webapp.drawing.placing import Spot
 from webapp.drawing.points import Point
-from webapp.drawing.svg_sheet import Sheet, direction, polar, text_width
+from webapp.drawing.svg_sheet import Pens, Sheet, direction, polar
 
-_UPSIDE_DOWN = 112.0  # [deg] lettering tilted back further than this is turned round
+_ALONG = (0.5, 0.7, 0.3)  # of a line, where lettering beside it may stand
+_STEEP = 0.6  # of a direction across a line: lettering stands beside the line, not above it
+_LINE = 4.0  # what it costs a text to cover another dimension's line
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,146 +32,196 @@ class Figure:
     value: str
 
 
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Arc:
+    """Part of a circle [mm] between two directions [deg]."""
+
+    vertex: Point
+    radius: float
+    start: float
+    end: float
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Dimension:
+    """One figure's lines and arrowheads, and the places its lettering could take."""
+
+    figure: Figure
+    lines: list[tuple[Point, Point]] = field(default_factory=list)
+    arrows: list[tuple[Point, float]] = field(default_factory=list)
+    arcs: list[Arc] = field(default_factory=list)
+    spots: list[Spot] = field(default_factory=list)
+
+    def in_the_way(self) -> Iterable[tuple[float, float, float, float, float]]:
+        """Its lines as other texts' obstacles: x, y, x, y [mm], cost."""
+        for (ax, ay), (bx, by) in self.lines:
+            yield ax, ay, bx, by, _LINE
+
+    def draw_lines(self, sheet: Sheet) -> None:
+        """Its lines and arrowheads."""
+        for start, end in self.lines:
+            sheet.line(start, end)
+        for arc in self.arcs:
+            sheet.arc(arc.vertex, arc.radius, arc.start, arc.end)
+        for tip, towards in self.arrows:
+            sheet.arrow(tip, towards)
+
+
+def shapes(figure: Figure, pens: Pens, *, stacked: bool) -> tuple[Shape, ...]:
+    """A figure with its name, in one row and in two; ``stacked`` likes two more."""
+    row = shape((f"{figure.name} {figure.value}",), pens.text, marked=True)
+    rows = shape((figure.name, figure.value), pens.text, marked=True)
+    return (rows, row) if stacked else (row, rows)
+
+
 def straight(
-    sheet: Sheet,
+    pens: Pens,
     figure: Figure,
     a: Point,
     b: Point,
     *,
-    feature_a: Point | None = None,
-    feature_b: Point | None = None,
-    below: bool = False,
-    named: bool = True,
-    at: float = 0.5,
-    beyond: bool = False,
+    features: Sequence[Point | None] = (None, None),
+    sides: Sequence[float] = (1.0, -1.0),
+    along: Sequence[float] = _ALONG,
+    stacked: bool = False,
     clear: float = 0.0,
-) -> None:
+) -> Dimension:
     """A straight dimension from ``a`` to ``b``.
 
     Parameters
     ----------
-    sheet : Sheet
+    pens : Pens
     figure : Figure
         What it says.
     a, b : (x, y) [mm]
         Ends of the dimension line.
-    feature_a, feature_b : (x, y), optional [mm]
-        What is measured; extension lines run from there.
-    below : bool
-        Lettering on the other side of the line.
-    named : bool
-        The figure's name before its value, where there is room for both.
-    at : float
-        Where along the line the lettering stands, 0 to 1.
-    beyond : bool
-        Lettering beyond ``b``, where the room between is short.
+    features : pair of (x, y) or None [mm]
+        What is measured; extension lines run from there to the ends.
+    sides : sequence of 1 or −1
+        Where lettering may stand: 1 to the left of the way from ``a`` to ``b``.
+    along : sequence of float
+        At which shares of the line.
+    stacked : bool
+        Name above value is liked more than both in a row.
     clear : float [mm]
-        How far lettering along the line keeps away from it, for what lies there.
+        How far lettering keeps away from the line, for what lies there.
+
+    Returns
+    -------
+    Dimension
     """
-    pens = sheet.pens
-    room = math.dist(a, b) - 2 * pens.arrow - pens.gap
-    name = figure.name if named else ""
-    whole = text_width(f"{name} {figure.value}", pens.text)
-    short = text_width(figure.value, pens.text)
-    outside = short > room or (beyond and whole > room)
-    with sheet.group("dimension", figure=f"drawing-{figure.key}", value=figure.value):
-        for feature, end in ((feature_a, a), (feature_b, b)):
-            if feature is not None:
-                extension(sheet, feature, end)
-        _line(sheet, a, b)
-        if outside:
-            _letter_beyond(sheet, figure, name, a, b)
-        else:
-            name = name if whole <= room else ""
-            lift = pens.text * 0.42 + pens.gap + clear
-            _letter_along(sheet, figure, name, (a, b), lift=-lift if below else lift, at=at)
+    way, long = direction(a, b), math.dist(a, b)
+    made = Dimension(figure=figure)
+    for feature, end in zip(features, (a, b), strict=True):
+        if feature is not None:
+            made.lines.extend(extension(pens, feature, end))
+    tail = _line(pens, made, a, b)
+    room = long - 2 * pens.arrow - pens.gap
+    forms = shapes(figure, pens, stacked=stacked)
+    level = abs(math.sin(math.radians(way))) < _STEEP
+    for form, shares in zip(forms, (along, along[::2]), strict=True):
+        if level and 2 * form.half_width > room:
+            continue
+        for side in sides:
+            for share in shares:
+                at = (a[0] + (b[0] - a[0]) * share, a[1] + (b[1] - a[1]) * share)
+                made.spots.append(beside(at, way + 90.0 * side, form, pens.gap + clear))
+    ends = ((b, way, tail), (a, way + 180.0, tail))
+    for form in forms:
+        made.spots.extend(
+            beside(polar(end, past, out), out, form, pens.gap) for end, out, past in ends
+        )
+    return made
 
 
-def extension(sheet: Sheet, feature: Point, end: Point) -> None:
+def shelf(
+    pens: Pens, figure: Figure, start: Point, end: Point, *, stacked: bool, way: float = 0.0
+) -> Spot:
+    """Lettering at the end of a line that leads away from a dimension to where there is room."""
+    rows = (figure.name, figure.value) if stacked else (f"{figure.name} {figure.value}",)
+    placed = beside(end, way, shape(rows, pens.text, marked=True), pens.gap)
+    return replace(placed, shelf=(start, end))
+
+
+def beside(at: Point, way: float, form: Shape, gap: float) -> Spot:
+    """Lettering that begins a gap away from a point, in a direction [deg] from it."""
+    ahead, up = math.cos(math.radians(way)), math.sin(math.radians(way))
+    away = gap + abs(ahead) * form.half_width + abs(up) * form.half_height
+    anchor: Anchor = "middle" if abs(ahead) < _STEEP else "start" if ahead > 0 else "end"
+    return Spot((at[0] + ahead * away, at[1] + up * away), form, anchor)
+
+
+def extension(pens: Pens, feature: Point, end: Point) -> list[tuple[Point, Point]]:
     """An extension line: a gap at the feature, a little past the dimension line."""
-    gap = sheet.pens.gap
     way = direction(feature, end)
-    if math.dist(feature, end) > gap:
-        sheet.line(polar(feature, gap, way), polar(end, gap, way))
+    if math.dist(feature, end) <= pens.gap:
+        return []
+    return [(polar(feature, pens.gap, way), polar(end, pens.gap, way))]
 
 
 def angle(
-    sheet: Sheet,
+    pens: Pens,
     figure: Figure,
-    vertex: Point,
-    radius: float,
+    arc: Arc,
     *,
-    start: float,
-    end: float,
-    text_at: Point,
-    anchor: str = "middle",
-) -> None:
+    ways: Sequence[float],
+    beyond: float = 0.0,
+    stacked: bool = False,
+) -> Dimension:
     """An angle as an arc with arrowheads between two directions.
 
     Parameters
     ----------
-    sheet : Sheet
+    pens : Pens
     figure : Figure
-        What it says; its value alone is lettered.
-    vertex : (x, y) [mm]
-    radius : float [mm]
-    start, end : float [deg]
-        Directions of the two legs, ``start`` below ``end``.
-    text_at : (x, y) [mm]
-        Where the lettering stands.
-    anchor : str
-        Which part of the lettering stands there.
+        What it says.
+    arc : Arc
+        ``start`` below ``end``.
+    ways : sequence of float [deg]
+        Directions from the vertex in which lettering may stand, outside the arc.
+    beyond : float [deg]
+        How far the arc runs on before its start, towards its lettering.
+    stacked : bool
+        Name above value is liked more than both in a row.
+
+    Returns
+    -------
+    Dimension
     """
-    lead = math.degrees(sheet.pens.arrow / radius)
-    with sheet.group("dimension", figure=f"drawing-{figure.key}", value=figure.value):
-        sheet.arc(vertex, radius, start, end)
-        # An arrowhead is a chord of the arc, so it turns by half its own length.
-        sheet.arrow(polar(vertex, radius, start), start - 90.0 + lead / 2)
-        sheet.arrow(polar(vertex, radius, end), end + 90.0 - lead / 2)
-        sheet.text(figure.value, text_at, anchor=anchor)
+    lead = math.degrees(pens.arrow / arc.radius)
+    made = Dimension(figure=figure, arcs=[arc])
+    if beyond:
+        made.arcs.append(
+            Arc(
+                vertex=arc.vertex,
+                radius=arc.radius,
+                start=arc.start - beyond,
+                end=arc.start,
+            )
+        )
+    # An arrowhead is a chord of the arc, so it turns by half its own length.
+    made.arrows.append((polar(arc.vertex, arc.radius, arc.start), arc.start - 90.0 + lead / 2))
+    made.arrows.append((polar(arc.vertex, arc.radius, arc.end), arc.end + 90.0 - lead / 2))
+    made.lines.append(
+        (
+            polar(arc.vertex, pens.gap, arc.end),
+            polar(arc.vertex, arc.radius + 20.0, arc.end),
+        )
+    )
+    for form in shapes(figure, pens, stacked=stacked):
+        for way in ways:
+            at = polar(arc.vertex, arc.radius, way)
+            made.spots.append(beside(at, way, form, pens.gap))
+    return made
 
 
-def _line(sheet: Sheet, a: Point, b: Point) -> None:
-    """The dimension line; a short one has its arrows pointing inwards from outside."""
-    way = direction(a, b)
-    arrow = sheet.pens.arrow
+def _line(pens: Pens, made: Dimension, a: Point, b: Point) -> float:
+    """The dimension line; a short one has its arrows outside. How far it runs past its ends."""
+    way, arrow = direction(a, b), pens.arrow
     if math.dist(a, b) >= 3.0 * arrow:
-        sheet.line(a, b)
-        sheet.arrow(a, way + 180.0)
-        sheet.arrow(b, way)
-        return
-    sheet.line(polar(a, -2.0 * arrow, way), polar(b, 2.0 * arrow, way))
-    sheet.arrow(a, way)
-    sheet.arrow(b, way + 180.0)
-
-
-def _letter_along(
-    sheet: Sheet, figure: Figure, name: str, ends: tuple[Point, Point], *, lift: float, at: float
-) -> None:
-    """Lettering above the line, or with a negative lift below it."""
-    a, b = ends
-    way = direction(a, b)
-    turn = _readable(way)
-    middle = polar(a, math.dist(a, b) * at, way)
-    sheet.text(figure.value, polar(middle, lift, turn + 90.0), turn=turn, name=name)
-
-
-def _letter_beyond(sheet: Sheet, figure: Figure, name: str, a: Point, b: Point) -> None:
-    """Lettering beyond ``b``, along the line."""
-    pens = sheet.pens
-    way = direction(a, b)
-    tail = 2.0 * pens.arrow if math.dist(a, b) < 3.0 * pens.arrow else pens.gap
-    turn = _readable(way)
-    anchor = "start" if abs(turn - way) < 1.0 else "end"
-    at = polar(b, tail + pens.gap, way)
-    sheet.text(figure.value, at, turn=turn, name=name, anchor=anchor)
-
-
-def _readable(way: float) -> float:
-    """A line's direction turned so that lettering along it is not upside down."""
-    turn = (way + 180.0) % 360.0 - 180.0
-    if turn > _UPSIDE_DOWN:
-        return turn - 180.0
-    if turn <= _UPSIDE_DOWN - 180.0:
-        return turn + 180.0
-    return turn
+        made.lines.append((a, b))
+        made.arrows.extend(((a, way + 180.0), (b, way)))
+        return pens.gap
+    made.lines.append((polar(a, -2.0 * arrow, way), polar(b, 2.0 * arrow, way)))
+    made.arrows.extend(((a, way), (b, way + 180.0)))
+    return 2.0 * arrow

@@ -30,8 +30,8 @@ NAMES: dict[str, str] = {
 }
 """Every figure a drawing can show, in the order its words give them."""
 
-_SHORT = {"bb_height": tr("BB"), "bb_drop": tr("drop"), "saddle_height": tr("saddle")}
-"""Names as lettered where a line has little room."""
+_SHORT = {"effective_seat_angle": tr("seat angle"), "seat_tube_angle": tr("seat angle")}
+"""Names as lettered where the drawing itself shows which is meant."""
 
 _ANGLES = frozenset({"head_angle", "seat_tube_angle", "effective_seat_angle"})
 _STANDING = (

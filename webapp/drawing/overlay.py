@@ -8,6 +8,7 @@ legible.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
@@ -21,6 +22,7 @@ Alignment = Literal["bb", "rear_axle"]
 Layout = Literal["full", "compact"]
 
 LETTERS = "ABCD"
+_LINES = "abcdef"
 FEWEST, MOST = 2, len(LETTERS)
 _LINE_WORDS = ("continuous", "dashed", "chain", "dotted")
 _PENS: dict[Layout, Pens] = {"full": Pens(1.0), "compact": Pens(1.9)}
@@ -93,9 +95,14 @@ def overlay(
     for index, (build, shift) in enumerate(zip(builds, shifts, strict=True)):
         with sheet.group(line_class(index)), sheet.moved(shift):
             _skeleton(sheet, build.points)
-    for index, (build, shift) in enumerate(zip(builds, shifts, strict=True)):
-        with sheet.moved(shift):
-            _balloon(sheet, index, build.points)
+    wheels = [
+        (
+            (b.points.front.axle[0] + shift[0], b.points.front.axle[1] + shift[1]),
+            b.points.front.radius,
+        )
+        for b, shift in zip(builds, shifts, strict=True)
+    ]
+    _balloons(sheet, wheels)
     if legend:
         _legend(sheet, builds)
     return sheet.svg(
@@ -109,12 +116,12 @@ def overlay(
 
 
 def line_class(index: int) -> str:
-    """Class of the line type of a build by its place.
+    """Class of the line type of a build or size by its place; a seventh begins again.
 
     >>> line_class(0), line_class(3)
     ('line-a', 'line-d')
     """
-    return f"line-{LETTERS[index].lower()}"
+    return f"line-{_LINES[index % len(_LINES)]}"
 
 
 def overlay_words(builds: Sequence[OverlaidBuild], align: Alignment) -> str:
@@ -188,18 +195,33 @@ def _skeleton(sheet: Sheet, points: BikePoints) -> None:
             saddle_outline(sheet, points.saddle.saddle, paper=False)
 
 
-def _balloon(sheet: Sheet, index: int, points: BikePoints) -> None:
-    """A letter beside the front wheel, its leader on the tyre's outline.
+def _balloons(sheet: Sheet, wheels: Sequence[tuple[Point, float]]) -> None:
+    """A letter beside each front wheel, its leader on the tyre's outline.
 
-    Each build has its own direction, so that balloons and leaders never meet,
-    even where builds coincide.
+    Each build has its own direction, and turns away from it where its letter would
+    come too near to one before it.
     """
     pens = sheet.pens
-    axle, radius = points.front.axle, points.front.radius
-    way = 66.0 - 17.0 * index
-    touch = polar(axle, radius, way)
-    centre = polar(axle, radius + 130.0 * pens.unit, way)
     size = 0.8 * pens.text
+    placed: list[Point] = []
+    for index, (axle, radius) in enumerate(wheels):
+        ways = [66.0 - 17.0 * index - turn for turn in (0.0, 6.0, -6.0, 12.0, -12.0, 18.0, 24.0)]
+        far = radius + 130.0 * pens.unit
+        free = [
+            way
+            for way in ways
+            if all(math.dist(polar(axle, far, way), other) > 2.2 * size for other in placed)
+        ]
+        way = free[0] if free else ways[0]
+        # Where every direction is taken, the letter stands further out.
+        while any(math.dist(polar(axle, far, way), other) <= 2.2 * size for other in placed):
+            far += size
+        placed.append(polar(axle, far, way))
+        _balloon(sheet, index, polar(axle, radius, way), placed[-1], way)
+
+
+def _balloon(sheet: Sheet, index: int, touch: Point, centre: Point, way: float) -> None:
+    size = 0.8 * sheet.pens.text
     with sheet.group("leader"):
         sheet.line(touch, polar(centre, size, way + 180.0))
         sheet.arrow(touch, way + 180.0)
@@ -217,4 +239,4 @@ def _legend(sheet: Sheet, builds: Sequence[OverlaidBuild]) -> None:
         with sheet.group(line_class(index)), sheet.group("part-tyre"):
             sheet.line((frame.left, y), (frame.left + 200.0 * pens.unit, y))
         at = (frame.left + 230.0 * pens.unit, y)
-        sheet.text(build.label, at, name=LETTERS[index], anchor="start")
+        sheet.text(f"{LETTERS[index]} {build.label}", at, anchor="start")

@@ -8,8 +8,8 @@ place is illustrative; no figure is ever read off such a point.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, fields
-from typing import Any
+from dataclasses import dataclass, fields, replace
+from typing import Any, Literal
 
 from geometry.bike import (
     Build,
@@ -26,6 +26,7 @@ from geometry.core import InvalidInput
 from webapp.common.text.language import tr
 
 Point = tuple[float, float]
+Sold = Literal["bike", "frameset", "frame"]
 
 CRANK_LENGTH = 170.0  # [mm] drawn when none is given
 PITCH = 12.7  # [mm] half-inch chain
@@ -119,6 +120,8 @@ class BikePoints:
     axis meets it. ``cockpit`` and ``saddle`` are None where they are not chosen
     yet, ``ring_radius`` and ``sprocket_radius`` [mm] where the drive is not.
     ``crank_angle`` [deg] is 0 with the pedal level and forward, −90 at its lowest.
+    ``sold`` says which parts are; a frame's fork and wheels are drawn as adjacent
+    parts, which its figures assume, and what stands on it not at all.
     """
 
     frame: FramePoints
@@ -133,6 +136,15 @@ class BikePoints:
     saddle: SaddlePoints | None = None
     ring_radius: float | None = None
     sprocket_radius: float | None = None
+    sold: Sold = "bike"
+
+    def as_sold(self, sold: Sold) -> BikePoints:
+        """The same, with only the parts that are sold and those its figures assume."""
+        if sold == "bike":
+            return self
+        return replace(
+            self, sold=sold, cockpit=None, saddle=None, ring_radius=None, sprocket_radius=None
+        )
 
     def __post_init__(self) -> None:
         _refuse_not_finite(self, "")

@@ -18,8 +18,22 @@ _THIGH, _SHANK, _FOOT, _TRUNK, _ARM, _FOREARM = (
 _JOINT = 9.0
 
 
+def draw_far_leg(sheet: Sheet, rider: RiderPoints) -> None:
+    """Draw the leg behind the bike, where it is known: before the bike, which hides it.
+
+    Parameters
+    ----------
+    sheet : Sheet
+    rider : RiderPoints
+        Joints in standing coordinates [mm].
+    """
+    if rider.far_knee and rider.far_ankle and rider.far_toe:
+        with sheet.group("part-rider"):
+            _leg(sheet, (rider.hip, rider.far_knee, rider.far_ankle, rider.far_toe))
+
+
 def draw_rider(sheet: Sheet, rider: RiderPoints) -> None:
-    """Draw a rider, far leg first.
+    """Draw the rider before the bike, hiding what lies behind.
 
     Parameters
     ----------
@@ -28,15 +42,13 @@ def draw_rider(sheet: Sheet, rider: RiderPoints) -> None:
         Joints in standing coordinates [mm].
     """
     with sheet.group("part-rider"):
-        if rider.far_knee and rider.far_ankle and rider.far_toe:
-            _leg(sheet, (rider.hip, rider.far_knee, rider.far_ankle, rider.far_toe))
         neck = polar(rider.shoulder, 40.0, direction(rider.shoulder, rider.head))
-        limb(sheet, neck, rider.head, (64.0, 56.0))
-        limb(sheet, rider.hip, rider.shoulder, _TRUNK)
+        limb(sheet, neck, rider.head, (64.0, 56.0), paper=True)
+        limb(sheet, rider.hip, rider.shoulder, _TRUNK, paper=True)
         sheet.circle(rider.head, rider.head_radius, paper=True)
         _leg(sheet, (rider.hip, rider.knee, rider.ankle, rider.toe))
-        limb(sheet, rider.shoulder, rider.elbow, _ARM)
-        limb(sheet, rider.elbow, rider.hand, _FOREARM)
+        limb(sheet, rider.shoulder, rider.elbow, _ARM, paper=True)
+        limb(sheet, rider.elbow, rider.hand, _FOREARM, paper=True)
         joints = (rider.hip, rider.knee, rider.ankle, rider.toe)
         for joint in (*joints, rider.shoulder, rider.elbow, rider.hand):
             sheet.circle(joint, _JOINT, paper=True)
@@ -54,8 +66,10 @@ def limb(
     widths : (start, end) [mm]
         Diameters at the two ends.
     paper : bool
-        Hide what lies behind.
+        Hide what lies behind; no text is put along the line then.
     """
+    if paper:
+        sheet.keep_clear(start, end)
     long = math.dist(start, end)
     if long <= abs(widths[0] - widths[1]) / 2:
         sheet.circle(start, max(widths) / 2, paper=paper)
@@ -70,6 +84,6 @@ def limb(
 
 def _leg(sheet: Sheet, joints: tuple[Point, Point, Point, Point]) -> None:
     hip, knee, ankle, toe = joints
-    limb(sheet, hip, knee, _THIGH)
-    limb(sheet, knee, ankle, _SHANK)
-    limb(sheet, ankle, toe, _FOOT)
+    limb(sheet, ankle, toe, _FOOT, paper=True)
+    limb(sheet, knee, ankle, _SHANK, paper=True)
+    limb(sheet, hip, knee, _THIGH, paper=True)

@@ -5,9 +5,6 @@ group carries its class for the screen and, from one table, the presentation
 attributes that make the same file a complete black drawing in a PDF, where no
 style sheet reaches. Presentation attributes rank below any style sheet, so the
 screen's colours and line widths win wherever they are set.
-
-Line practice follows ISO 128: visible edges continuous thick, centre lines long
-dash and dot, thin; dimension and extension lines continuous thin.
 """
 
 from __future__ import annotations
@@ -17,44 +14,19 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from html import escape
+from itertools import pairwise
 
+from webapp.drawing.lettering import BASELINE, Anchor, shape
+from webapp.drawing.line_types import line_attributes, short
+from webapp.drawing.placing import Obstacles, Spot
 from webapp.drawing.points import Point
 
 LETTERING = "Sofia Sans, DejaVu Sans, sans-serif"
 
-# Widths of lines and dashes are in units of the pen, see `Pens`.
-_THICK, _MIDDLE, _THIN = 1.0, 0.8, 0.5
-_WIDTHS = {
-    "part-frame": _THICK,
-    "part-fork": _THICK,
-    "part-tyre": _THICK,
-    "part-cockpit": _THICK,
-    "part-post": _THICK,
-    "part-saddle": _THICK,
-    "part-crank": _MIDDLE,
-    "part-wheel": _THIN,
-    "part-rider": _THICK,
-    "ground-line": _THICK,
-    "centre-line": _THIN,
-    "dimension": _THIN,
-    "balloon": _THIN,
-    "leader": _THIN,
-    "scale-bar": _THIN,
-    "line-a": _THICK,
-    "line-b": _THICK,
-    "line-c": _THICK,
-    "line-d": _THICK,
-}
-_DASHES: dict[str, tuple[float, ...]] = {
-    "centre-line": (7.0, 1.6, 0.7, 1.6),
-    "balloon": (),
-    "line-b": (5.0, 2.6),
-    "line-c": (9.0, 2.2, 0.7, 2.2),
-    "line-d": (0.7, 2.4),
-}
-# Advance widths of the lettering's characters, in its size [1/100].
-_ADVANCE = {" ": 21, ".": 23, ",": 23, "°": 39, "i": 24, "l": 25, "r": 36, "t": 36, "f": 34}
-_USUAL_ADVANCE, _WIDE_ADVANCE = 56, 66
+# What it costs a text to cover what is drawn in a group; anything else costs as an edge.
+_COSTS = {"part-rider": 12.0, "ground-line": 8.0, "centre-line": 1.0, "dimension": 4.0}
+_EDGE = 6.0
+_SMALL = 50.0  # [mm] what is shorter is no obstacle to a text
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +46,7 @@ class Pens:
     @property
     def text(self) -> float:
         """Size of the lettering."""
-        return 38.0 * self.unit
+        return 41.0 * self.unit
 
     @property
     def arrow(self) -> float:
@@ -90,25 +62,6 @@ class Pens:
     def tier(self) -> float:
         """From one dimension line to the next."""
         return 66.0 * self.unit
-
-
-@dataclass(frozen=True, slots=True)
-class Label:
-    """Room taken by a piece of lettering: centre, half width and height [mm], turn [deg]."""
-
-    text: str
-    centre: Point
-    half_width: float
-    half_height: float
-    turn: float
-
-    def corners(self) -> list[Point]:
-        """The four corners of the room it takes."""
-        cosine, sine = math.cos(math.radians(self.turn)), math.sin(math.radians(self.turn))
-        signs = ((-1, -1), (1, -1), (1, 1), (-1, 1))
-        places = [(a * self.half_width, b * self.half_height) for a, b in signs]
-        x, y = self.centre
-        return [(x + cosine * u - sine * v, y + sine * u + cosine * v) for u, v in places]
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,7 +92,10 @@ class Sheet:
 
     def __init__(self, pens: Pens) -> None:
         self.pens = pens
-        self.labels: list[Label] = []
+        self.obstacles = Obstacles()
+        self.remembers = True
+        self.spots: list[Spot] = []
+        self._cost = _EDGE
         self._parts: list[str] = []
         self._moved: Point = (0.0, 0.0)
         self._box = [math.inf, math.inf, -math.inf, -math.inf]
@@ -148,9 +104,23 @@ class Sheet:
     def group(self, names: str, **data: str) -> Iterator[None]:
         """What is drawn within carries these class names and ``data-`` attributes."""
         words = "".join(f' data-{key}="{escape(value)}"' for key, value in data.items())
-        self._parts.append(f'<g class="{escape(names)}"{self._attributes(names)}{words}>')
+        self._parts.append(f"<g{line_attributes(names, self.pens.thick)}{words}>")
+        before = self._cost
+        self._cost = next((_COSTS[n] for n in names.split() if n in _COSTS), before)
         yield
+        self._cost = before
         self._parts.append("</g>")
+
+    def mark(self) -> int:
+        """Where the drawing is now, for what is to be drawn later but lie under what follows."""
+        return len(self._parts)
+
+    @contextmanager
+    def under(self, mark: int) -> Iterator[None]:
+        """What is drawn within lies under all that was drawn since a mark."""
+        above, self._parts = self._parts[mark:], self._parts[:mark]
+        yield
+        self._parts.extend(above)
 
     @contextmanager
     def moved(self, by: Point) -> Iterator[None]:
@@ -162,26 +132,39 @@ class Sheet:
     def line(self, start: Point, end: Point) -> None:
         """A straight line."""
         self._path(f"M{self._at(start)}L{self._at(end)}", "")
+        self._in_the_way([start, end])
 
-    def polyline(self, points: list[Point], *, closed: bool = False, paper: bool = False) -> None:
-        """Straight lines from point to point; ``paper`` hides what lies behind."""
+    def polyline(
+        self, points: list[Point], *, closed: bool = False, paper: bool = False, tint: str = ""
+    ) -> None:
+        """Straight lines from point to point; ``paper`` hides what lies behind.
+
+        ``tint`` is a colour #rrggbb laid thinly over the paper, so that it is light on
+        light paper and dark on dark, and the edges keep their contrast on either.
+        """
         places = "L".join(self._at(point) for point in points)
-        self._path(f"M{places}{'Z' if closed else ''}", _PAPER if paper else "")
+        steps = f"M{places}{'Z' if closed else ''}"
+        self._path(steps, _PAPER if paper else "")
+        if tint:
+            self._path(
+                steps, f' class="tint" fill="{escape(tint)}" fill-opacity="0.4" stroke="none"'
+            )
+        self._in_the_way([*points, points[0]] if closed else points)
 
     def curve(self, start: Point, bends: list[tuple[Point, Point, Point]], *, paper: bool) -> None:
         """A closed outline of cubic curves, each given by two handles and its end."""
         pieces = [" ".join(self._at(point) for point in bend) for bend in bends]
         self._path(f"M{self._at(start)}C{'C'.join(pieces)}Z", _PAPER if paper else "")
+        self._in_the_way([start, *(bend[2] for bend in bends)])
 
     def arc(self, centre: Point, radius: float, start: float, end: float) -> None:
         """An arc of less than half a turn between two directions [deg]."""
         first, last = polar(centre, radius, start), polar(centre, radius, end)
         sweep = 0 if end > start else 1
-        size = _short(radius)
-        self._path(
-            f"M{self._at(first)}A{size} {size} 0 0 {sweep} {self._at(last)}",
-            "",
-        )
+        size = short(radius)
+        self._path(f"M{self._at(first)}A{size} {size} 0 0 {sweep} {self._at(last)}", "")
+        turns = [start + (end - start) * step / 4 for step in range(5)]
+        self._in_the_way([polar(centre, radius, turn) for turn in turns])
 
     def circle(self, centre: Point, radius: float, *, paper: bool = False) -> None:
         """A circle; ``paper`` hides what lies behind."""
@@ -189,9 +172,12 @@ class Sheet:
         self._reach((x - radius, y - radius))
         self._reach((x + radius, y + radius))
         self._parts.append(
-            f'<circle cx="{_short(x)}" cy="{_short(-y)}" r="{_short(radius)}"'
+            f'<circle cx="{short(x)}" cy="{short(-y)}" r="{short(radius)}"'
             f"{_PAPER if paper else ''}/>"
         )
+        if 2 * radius >= _SMALL and self.remembers:
+            round_things = self.obstacles.discs if paper else self.obstacles.circles
+            round_things.append((x, y, radius, self._cost))
 
     def arrow(self, tip: Point, towards: float) -> None:
         """A filled arrowhead with its tip at a point, pointing in a direction [deg]."""
@@ -203,38 +189,50 @@ class Sheet:
         )
 
     def text(
-        self,
-        words: str,
-        at: Point,
-        *,
-        turn: float = 0.0,
-        name: str = "",
-        anchor: str = "middle",
-        kind: str = "dimension-text",
+        self, words: str, at: Point, *, anchor: Anchor = "middle", kind: str = "dimension-text"
     ) -> None:
-        """Lettering centred in height on a point; ``name`` stands before it, lighter.
+        """One row of lettering, centred in height on a point.
 
         ``anchor`` is ``start``, ``middle`` or ``end`` along the lettering.
         """
-        size = self.pens.text
-        at = self._place(at)
-        whole = f"{name} {words}" if name else words
-        half = text_width(whole, size) / 2
-        middle = polar(at, {"start": half, "middle": 0.0, "end": -half}[anchor], turn)
-        label = Label(whole, middle, half, 0.38 * size, turn)
-        self.labels.append(label)
-        for corner in label.corners():
-            self._reach(corner)
-        # The baseline lies a third of the size below the middle of figures.
-        x, y = polar(at, 0.34 * size, turn - 90.0)
-        spin = f' transform="rotate({_short(-turn)} {_short(x)} {_short(-y)})"' if turn else ""
-        lead = f'<tspan class="dimension-name">{escape(name)} </tspan>' if name else ""
-        self._parts.append(
-            f'<text class="{kind}" x="{_short(x)}" y="{_short(-y)}"{spin} '
-            f'text-anchor="{anchor}" font-size="{_short(size)}" fill="currentColor" '
-            f'stroke="#fff" stroke-width="{_short(0.3 * size)}" paint-order="stroke">'
-            f"{lead}{escape(words)}</text>"
+        made = shape((words,), self.pens.text)
+        shift = {"start": 1.0, "middle": 0.0, "end": -1.0}[anchor] * made.half_width
+        x, y = self._place(at)
+        self.letter(Spot((x + shift, y), made, anchor), kind=kind)
+
+    def letter(self, spot: Spot, *, name: str = "", kind: str = "dimension-text") -> None:
+        """Lettering in its place on the sheet; ``name`` begins it and is drawn lighter."""
+        self.spots.append(spot)
+        made, (x, y) = spot.shape, spot.centre
+        self._reach((x - made.half_width, y - made.half_height))
+        self._reach((x + made.half_width, y + made.half_height))
+        left, right = x - made.half_width, x + made.half_width
+        along = {"start": left, "middle": x - made.mark / 2, "end": right}[spot.anchor]
+        top = y + made.leading * (len(made.rows) - 1) / 2 - BASELINE * made.size
+        feet = [top - made.leading * row for row in range(len(made.rows))]
+        size = short(made.size)
+        rows = "".join(
+            _row(row, name, f'x="{short(along)}" y="{short(-foot)}"' if at else "")
+            for at, (row, foot) in enumerate(zip(made.rows, feet, strict=True))
         )
+        self._parts.append(
+            f'<text class="{kind}" x="{short(along)}" y="{short(-feet[0])}" '
+            f'text-anchor="{spot.anchor}" font-size="{size}" fill="currentColor" '
+            f'stroke="#fff" stroke-width="{short(0.3 * made.size)}" paint-order="stroke">'
+            f"{rows}</text>"
+        )
+
+    def revision(self, spot: Spot, *, shown: bool) -> None:
+        """The triangle of a revised figure beside its lettering; not shown, a page may show it."""
+        made, (x, y) = spot.shape, spot.centre
+        side = -1.0 if spot.anchor == "end" else 1.0
+        x += side * (made.half_width - made.mark / 2)
+        y -= made.leading * (len(made.rows) - 1) / 2
+        half = 0.36 * made.mark
+        corners = [(x - half, y - 0.8 * half), (x + half, y - 0.8 * half), (x, y + half)]
+        hidden = "" if shown else ' visibility="hidden"'
+        places = "L".join(self._at(corner) for corner in corners)
+        self._path(f"M{places}Z", f' class="revision"{hidden}')
 
     def frame(self, margin: float, step: float = 1.0) -> Frame:
         """What the sheet must show: all that is drawn, a margin, rounded out to a step [mm].
@@ -282,7 +280,7 @@ class Sheet:
         """
         frame = shown or self.frame(margin, step)
         wide, high = frame.right - frame.left, frame.top - frame.bottom
-        box = " ".join(_short(v) for v in (frame.left, -frame.top, wide, high))
+        box = " ".join(short(v) for v in (frame.left, -frame.top, wide, high))
         label, names = escape(name), escape(f"drawing {classes}".strip())
         return (
             f'<svg xmlns="http://www.w3.org/2000/svg" class="{names}"'
@@ -297,27 +295,31 @@ class Sheet:
     def _path(self, steps: str, attributes: str) -> None:
         self._parts.append(f'<path d="{steps}"{attributes}/>')
 
+    def keep_clear(self, start: Point, end: Point) -> None:
+        """Nothing is drawn, but no text is put on this line where it can stand elsewhere."""
+        self._in_the_way([start, end])
+
+    def _in_the_way(self, points: list[Point]) -> None:
+        """Remember edges, so that no text is put on them where it can stand elsewhere."""
+        if not self.remembers:
+            return
+        (right, up), cost, lines = self._moved, self._cost, self.obstacles.lines
+        for (ax, ay), (bx, by) in pairwise(points):
+            if abs(bx - ax) + abs(by - ay) >= _SMALL:
+                lines.append((ax + right, ay + up, bx + right, by + up, cost))
+
     def _place(self, point: Point) -> Point:
         return point[0] + self._moved[0], point[1] + self._moved[1]
 
     def _at(self, point: Point) -> str:
         point = self._place(point)
         self._reach(point)
-        return f"{_short(point[0])} {_short(-point[1])}"
+        return f"{short(point[0])} {short(-point[1])}"
 
     def _reach(self, point: Point) -> None:
         box, (x, y) = self._box, point
         box[0], box[1] = min(box[0], x), min(box[1], y)
         box[2], box[3] = max(box[2], x), max(box[3], y)
-
-    def _attributes(self, names: str) -> str:
-        width = next((_WIDTHS[n] for n in names.split() if n in _WIDTHS), None)
-        dash = next((_DASHES[n] for n in names.split() if n in _DASHES), None)
-        found = "" if width is None else f' stroke-width="{_short(width * self.pens.thick)}"'
-        if dash:
-            lengths = " ".join(_short(part * self.pens.thick) for part in dash)
-            found += f' stroke-dasharray="{lengths}"'
-        return found
 
 
 _PAPER = ' class="paper" fill="#fff"'
@@ -342,22 +344,10 @@ def direction(start: Point, end: Point) -> float:
     return math.degrees(math.atan2(end[1] - start[1], end[0] - start[0]))
 
 
-def text_width(words: str, size: float) -> float:
-    """Length lettering takes at a size [mm], on the safe side.
-
-    >>> text_width("1171", 100.0)
-    224.0
-    """
-    return size / 100 * sum(_advance(letter) for letter in words)
-
-
-def _advance(letter: str) -> int:
-    usual = _WIDE_ADVANCE if letter.isupper() or letter in "mw" else _USUAL_ADVANCE
-    return _ADVANCE.get(letter, usual)
-
-
-def _short(value: float) -> str:
-    """A coordinate to a tenth, without a needless zero."""
-    text = f"{value:.1f}"
-    text = text[:-2] if text.endswith(".0") else text
-    return "0" if text == "-0" else text
+def _row(words: str, name: str, place: str) -> str:
+    """A row of lettering, the name in it drawn lighter; ``place`` where it begins a new row."""
+    if not name or not words.startswith(name):
+        return f"<tspan {place}>{escape(words)}</tspan>" if place else escape(words)
+    value = escape(words[len(name) :].lstrip())
+    space = " " if value else ""
+    return f'<tspan class="dimension-name" {place}>{escape(name)}{space}</tspan>{value}'

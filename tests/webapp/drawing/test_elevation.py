@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import itertools
-import math
+import random
 import re
+from dataclasses import fields, is_dataclass, replace
+from typing import Any
 from xml.etree import ElementTree as ET
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from geometry.bike.standing import stand
 from geometry.examples.trail_bike import trail_build
@@ -16,11 +20,20 @@ from webapp.drawing.elevation import Layout, draw, elevation
 from webapp.drawing.labels import NAMES, printed, standard_figures
 from webapp.drawing.paper import elevation_for_paper
 from webapp.drawing.points import RiderPoints, bike_points
-from webapp.drawing.svg_sheet import Label
 
 SVG = "{http://www.w3.org/2000/svg}"
 BUILDS = all_drawn()
 LAYOUTS: tuple[Layout, ...] = ("full", "compact")
+RIDER = RiderPoints(
+    hip=(-200.0, 800.0),
+    knee=(120.0, 480.0),
+    ankle=(20.0, 80.0),
+    toe=(170.0, 0.0),
+    shoulder=(130.0, 1250.0),
+    elbow=(300.0, 960.0),
+    hand=(420.0, 715.0),
+    head=(230.0, 1450.0),
+)
 every_drawing = pytest.mark.parametrize(
     ("name", "layout"), list(itertools.product(BUILDS, LAYOUTS))
 )
@@ -30,17 +43,6 @@ def svg_of(build: Drawn, layout: Layout, title: str = "Knapweed, Medium") -> str
     return elevation(
         build.points, build.figures, title=title, layout=layout, standover_ahead=STANDOVER_AHEAD
     )
-
-
-def overlap(one: Label, other: Label) -> bool:
-    """Whether two turned rectangles meet: no side of either separates them."""
-    corners = (one.corners(), other.corners())
-    for turn in (one.turn, one.turn + 90.0, other.turn, other.turn + 90.0):
-        cosine, sine = math.cos(math.radians(turn)), math.sin(math.radians(turn))
-        first, second = ([x * cosine + y * sine for x, y in each] for each in corners)
-        if max(first) <= min(second) or max(second) <= min(first):
-            return False
-    return True
 
 
 @every_drawing
@@ -68,11 +70,58 @@ def test_lettering_stands_apart_and_inside(name: str, layout: Layout) -> None:
         standover_ahead=STANDOVER_AHEAD,
         rider=None,
     )
-    assert len(sheet.labels) >= 7
-    met = [(a.text, b.text) for a, b in itertools.combinations(sheet.labels, 2) if overlap(a, b)]
+    assert len(sheet.spots) >= (len(build.figures) if layout == "full" else 3)
+    met = [
+        (a.shape.rows, b.shape.rows)
+        for a, b in itertools.combinations(sheet.spots, 2)
+        if a.meets(b, 0.0)
+    ]
     assert met == []
     frame = sheet.frame(0.0)
-    assert all(frame.holds(corner) for label in sheet.labels for corner in label.corners())
+    for spot in sheet.spots:
+        (x, y), (wide, high) = spot.centre, (spot.shape.half_width, spot.shape.half_height)
+        assert frame.holds((x - wide, y - high))
+        assert frame.holds((x + wide, y + high))
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+@given(seed=st.integers(0, 10**6))
+@settings(max_examples=40)
+def test_no_lettering_meets_whatever_the_points_are(layout: Layout, seed: int) -> None:
+    """Bikes nobody would build: every point of the drawing moved by up to 200 mm."""
+    chance = random.Random(seed)  # noqa: S311  # shapes, no secret
+    build = BUILDS["medium"]
+    points = _shaken(build.points, chance)
+    figures = {key: value * chance.uniform(0.1, 20.0) for key, value in build.figures.items()}
+    sheet = draw(
+        points, figures, layout=layout, unit="mm", standover_ahead=chance.uniform(-300.0, 500.0),
+        rider=None,
+    )  # fmt: skip
+    assert not any(a.meets(b, 0.0) for a, b in itertools.combinations(sheet.spots, 2))
+    if layout == "full":
+        assert len(sheet.spots) == len(figures)
+
+
+def _shaken(whole: Any, chance: random.Random) -> Any:
+    """The same tree of points, each elsewhere."""
+    if isinstance(whole, tuple) and isinstance(whole[0], float):
+        return tuple(value + chance.uniform(-200.0, 200.0) for value in whole)
+    if isinstance(whole, tuple):
+        return tuple(_shaken(each, chance) for each in whole)
+    if is_dataclass(whole) and not isinstance(whole, type):
+        moved = {each.name: _shaken(getattr(whole, each.name), chance) for each in fields(whole)}
+        return replace(whole, **moved)
+    return whole
+
+
+def test_a_text_without_a_place_stands_in_a_row_below() -> None:
+    build = BUILDS["medium"]
+    sheet = draw(
+        build.points, build.figures, layout="full", unit="mm", standover_ahead=STANDOVER_AHEAD,
+        rider=None, beside=dict.fromkeys(build.figures, "x" * 90),
+    )  # fmt: skip
+    assert len(sheet.spots) == len(build.figures)
+    assert not any(a.meets(b, 0.0) for a, b in itertools.combinations(sheet.spots, 2))
 
 
 @every_drawing
@@ -96,10 +145,13 @@ def test_full_shows_every_figure_given_and_as_given(name: str) -> None:
         if group.get("data-figure")
     }
     assert shown == {f"drawing-{key}": printed(key, v) for key, v in build.figures.items()}
-    for group in root.iter(f"{SVG}g"):
-        if group.get("data-value"):
-            lettered = "".join(next(group.iter(f"{SVG}text")).itertext())
-            assert lettered.split()[-1] == group.get("data-value")
+    lettered = {
+        group.get("data-figure"): " ".join(text.itertext()).split()[-1]
+        for group in root.iter(f"{SVG}g")
+        for text in group.findall(f"{SVG}text")
+        if group.get("data-figure")
+    }
+    assert lettered == shown
 
 
 def test_words_hold_every_figure() -> None:
@@ -119,6 +171,52 @@ def test_compact_has_larger_lettering_and_fewer_figures() -> None:
     assert len(texts["compact"]) < len(texts["full"])
     sizes = {layout: float(found[0].get("font-size") or 0) for layout, found in texts.items()}
     assert sizes["compact"] > 1.8 * sizes["full"]
+
+
+def test_changed_figures_carry_the_revision_triangle() -> None:
+    build = BUILDS["medium"]
+    text = elevation(build.points, build.figures, title="x", changed={"reach", "trail"})
+    root = ET.fromstring(text)  # noqa: S314
+    shown = {
+        group.get("data-figure")
+        for group in root.iter(f"{SVG}g")
+        for path in group.findall(f"{SVG}path[@class='revision']")
+        if path.get("visibility") != "hidden"
+    }
+    assert shown == {"drawing-reach", "drawing-trail"}
+    # The others carry one too, hidden, which a page shows when it finds them changed.
+    assert text.count('class="revision"') == len(build.figures) - 1  # no standover is placed
+
+
+def test_the_finish_lies_thinly_on_the_tubes_alone() -> None:
+    build = BUILDS["medium"]
+    text = elevation(build.points, {}, title="x", finish="#5b6f4e")
+    assert text.count('class="tint" fill="#5b6f4e" fill-opacity="0.4"') == 6
+    assert "tint" not in elevation(build.points, {}, title="x")
+
+
+def test_a_rider_hides_what_lies_behind_and_no_text_stands_on_the_figure() -> None:
+    build = BUILDS["medium"]
+    plain, ridden = (
+        draw(
+            build.points, build.figures, layout="full", unit="mm",
+            standover_ahead=STANDOVER_AHEAD, rider=rider,
+        )
+        for rider in (None, RIDER)
+    )  # fmt: skip
+    parts = ridden.svg(title="x", words="x", name="x", margin=0.0)
+    lines, body = parts.index('class="dimension"'), parts.rindex('class="part-rider"')
+    lettering = parts.index("<text")
+    assert lines < body < lettering
+    trunk = [
+        (x1 + (x2 - x1) * t / 20, y1 + (y2 - y1) * t / 20)
+        for (x1, y1), (x2, y2) in ((RIDER.hip, RIDER.shoulder), (RIDER.hip, RIDER.knee))
+        for t in range(21)
+    ]
+    for spot in ridden.spots:
+        (x, y), (wide, high) = spot.centre, (spot.shape.half_width, spot.shape.half_height)
+        assert not any(abs(u - x) < wide and abs(v - y) < high for u, v in trunk)
+    assert len(plain.spots) == len(ridden.spots)
 
 
 def test_hostile_text_is_escaped() -> None:
@@ -159,17 +257,7 @@ def test_inches_are_the_readers() -> None:
 
 def test_rider_is_drawn_only_when_given() -> None:
     points = BUILDS["medium"].points
-    rider = RiderPoints(
-        hip=(-200.0, 800.0),
-        knee=(120.0, 480.0),
-        ankle=(20.0, 80.0),
-        toe=(170.0, 0.0),
-        shoulder=(130.0, 1250.0),
-        elbow=(300.0, 960.0),
-        hand=(420.0, 715.0),
-        head=(230.0, 1450.0),
-    )
-    assert "part-rider" in elevation(points, {}, title="x", rider=rider)
+    assert "part-rider" in elevation(points, {}, title="x", rider=RIDER)
     assert "part-rider" not in elevation(points, {}, title="x")
 
 

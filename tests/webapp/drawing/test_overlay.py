@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+import math
 from xml.etree import ElementTree as ET
 
 import pytest
@@ -31,6 +33,17 @@ def test_each_build_has_its_line_type_and_letter(count: int) -> None:
         groups(text, f"line-{letter.lower()}")[0].get("stroke-dasharray") for letter in letters
     }
     assert len(dashes) == count
+
+
+def test_no_letter_of_an_overlay_meets_another() -> None:
+    """Wheels of every kind beside each other; each balloon is a circle of its own size."""
+    for four in itertools.permutations(BUILDS, 4):
+        for layout in ("full", "compact"):
+            text = overlay(four, title="x", layout=layout)
+            circles = [next(g.iter(f"{SVG}circle")) for g in groups(text, "balloon")]
+            places = [tuple(float(c.get(n) or 0) for n in ("cx", "cy", "r")) for c in circles]
+            for (x, y, r), (u, v, _) in itertools.combinations(places, 2):
+                assert math.hypot(x - u, y - v) > 2 * r
 
 
 @pytest.mark.parametrize(("align", "index"), [("bb", None), ("rear_axle", 0)])

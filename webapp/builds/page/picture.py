@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Set
 from dataclasses import replace
 
 from markupsafe import Markup
@@ -10,7 +11,7 @@ from webapp.builds.evaluation import BuildResult
 from webapp.builds.page.figure_rows import OF_COCKPIT_AND_SADDLE
 from webapp.builds.rider.posture import SEATED, crank_angle, rider_on
 from webapp.builds.solving.solver_inputs import UNLOADED, data_in
-from webapp.catalogue.schema.part_kinds import RimData, RingData, SprocketData
+from webapp.catalogue.schema.part_kinds import FinishData, RimData, RingData, SprocketData
 from webapp.common.text.language import tr
 from webapp.drawing.elevation import Layout, elevation
 from webapp.drawing.labels import NAMES
@@ -55,7 +56,19 @@ def figures_drawn(result: BuildResult, *, state: str = UNLOADED) -> dict[str, fl
     return {key: known[key] for key in NAMES if key in known and key not in left_out}
 
 
-def drawing_of(result: BuildResult, *, layout: Layout, state: str = UNLOADED) -> Markup:
+def finish_of(result: BuildResult) -> str:
+    """Colour of the frame on a drawing, #rrggbb; empty where no finish is chosen."""
+    part = result.assembly.parts.get("finish")
+    return part.data.ink if part is not None and isinstance(part.data, FinishData) else ""
+
+
+def drawing_of(
+    result: BuildResult,
+    *,
+    layout: Layout,
+    state: str = UNLOADED,
+    changed: Set[str] = frozenset(),
+) -> Markup:
     """The side elevation of a build as SVG, safe to put into a page.
 
     With its rider, where the build has one, seated with the pedal at its lowest.
@@ -67,6 +80,8 @@ def drawing_of(result: BuildResult, *, layout: Layout, state: str = UNLOADED) ->
         All dimensions, or the few that stay legible on a phone.
     state : str
         One of ``result.states``.
+    changed : set of str
+        Keys of figures that carry the revision triangle.
 
     Returns
     -------
@@ -76,7 +91,9 @@ def drawing_of(result: BuildResult, *, layout: Layout, state: str = UNLOADED) ->
     on = rider_on(result, rider, state=state) if rider and rider.known else None
     points = points_of(result, state=state)
     svg = elevation(
-        replace(points, crank_angle=crank_angle(SEATED)) if on else points,
+        replace(points, crank_angle=crank_angle(SEATED))
+        if on
+        else points.as_sold(result.choice.scope),
         figures_drawn(result, state=state),
         title=tr(
             "{model}, size {size}, {state}",
@@ -88,6 +105,8 @@ def drawing_of(result: BuildResult, *, layout: Layout, state: str = UNLOADED) ->
         name="elevation",
         standover_ahead=result.catalogue.revision.data.standover_at,
         rider=on.drawn(SEATED) if on else None,
+        finish=finish_of(result),
+        changed=changed,
     )
     return Markup(svg)  # noqa: S704  # the drawing escapes every text it is given
 

@@ -25,6 +25,7 @@ from webapp.common.two_edits import (
 )
 from webapp.common.web.dependencies import CurrentEngine, ReadingSession, RowNumber, WritingSession
 from webapp.common.web.templating import page
+from webapp.drawing.sizes import SizesPicture
 from webapp.office.forms.data_form import Choice
 from webapp.office.forms.submitted import (
     PRIVATE,
@@ -49,7 +50,7 @@ from webapp.office.revisions.size_grid import (
     save_cells,
     sizes_from,
 )
-from webapp.office.revisions.size_overlay import SizeFrame, SizesPicture, sizes_picture
+from webapp.office.revisions.size_overlay import SizeFrame, sizes_picture
 from webapp.office.revisions.table_check import TableReport, check_sizes
 from webapp.office.revisions.undo import redo, saves_of, stacks, undo
 from webapp.office.save import one_save

@@ -1,0 +1,162 @@
+"""Where the texts of a drawing stand: each at the best of its own places, none on another.
+
+Every text brings the places it could take, the one it likes most first. A place costs
+what its box would cover: edges of the bike, other dimension lines, the rider, a wheel.
+All of that is weighed in one pass over arrays; then each text in turn takes its cheapest
+place among those that meet no text placed before. The same drawing always gives the
+same places. A text for which no place is left gets None, and its caller decides.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+import numpy.typing as npt
+
+from webapp.drawing.lettering import Anchor, Shape
+from webapp.drawing.points import Point
+
+Floats = npt.NDArray[np.float64]
+
+_LATER = 0.25  # what a place costs for standing one further down a text's own list
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """A place for a text: its box's centre, its shape, and a line that leads to it, if any."""
+
+    centre: Point
+    shape: Shape
+    anchor: Anchor = "middle"
+    shelf: tuple[Point, Point] | None = None
+
+    def meets(self, other: Spot, apart: float) -> bool:
+        """Whether two boxes come nearer than ``apart`` [mm] to each other."""
+        one, two = self.shape, other.shape
+        wide = one.half_width + two.half_width + apart
+        high = one.half_height + two.half_height + apart
+        (x, y), (u, v) = self.centre, other.centre
+        return abs(x - u) < wide and abs(y - v) < high
+
+
+@dataclass(slots=True)
+class Obstacles:
+    """What texts should not cover, each with what covering it costs.
+
+    ``lines`` are (x, y, x, y, cost), ``circles`` outlines and ``discs`` areas
+    (x, y, radius, cost), in mm. A box that reaches beyond ``left`` or ``right`` costs
+    ``outside``.
+    """
+
+    left: float = -np.inf
+    right: float = np.inf
+    outside: float = 0.0
+    lines: list[tuple[float, float, float, float, float]] = field(default_factory=list)
+    circles: list[tuple[float, float, float, float]] = field(default_factory=list)
+    discs: list[tuple[float, float, float, float]] = field(default_factory=list)
+
+    def cost(self, spots: Sequence[Spot]) -> Floats:
+        """What each of some places would cover, shape (n,)."""
+        x, y = np.array([spot.centre for spot in spots]).T[:, :, None]
+        wide, high = np.array(
+            [(spot.shape.half_width, spot.shape.half_height) for spot in spots]
+        ).T[:, :, None]
+        total = np.where((x - wide < self.left) | (x + wide > self.right), self.outside, 0.0)[:, 0]
+        if self.lines:
+            total += _crossed(np.array(self.lines), x, y, wide, high)
+        for round_things, area in ((self.circles, False), (self.discs, True)):
+            if round_things:
+                total += _touched(np.array(round_things), (x, y), (wide, high), area=area)
+        return total
+
+
+def place(
+    wanted: Sequence[Sequence[Spot]],
+    obstacles: Obstacles,
+    *,
+    apart: float,
+    worst: float = np.inf,
+) -> list[Spot | None]:
+    """A place for every text.
+
+    Parameters
+    ----------
+    wanted : sequence of sequence of Spot
+        The places each text could take, the most liked first; texts that matter
+        most come first.
+    obstacles : Obstacles
+    apart : float [mm]
+        The least distance between two texts.
+    worst : float
+        A place that covers more than this is none.
+
+    Returns
+    -------
+    list of Spot or None
+        In the order of ``wanted``; no two of them meet.
+
+    Examples
+    --------
+    >>> from webapp.drawing.lettering import shape
+    >>> text = shape(("12",), 10.0)
+    >>> spots = [Spot((0.0, 0.0), text), Spot((0.0, 30.0), text)]
+    >>> found = place([spots, spots, spots], Obstacles(), apart=2.0)
+    >>> [spot and spot.centre for spot in found]
+    [(0.0, 0.0), (0.0, 30.0), None]
+    """
+    every = [spot for spots in wanted for spot in spots]
+    if not every:
+        return [None] * len(wanted)
+    costs = obstacles.cost(every).tolist()
+    taken: list[Spot] = []
+    placed: list[Spot | None] = []
+    first = 0
+    for spots in wanted:
+        priced = [
+            (costs[first + at] + _LATER * at, at)
+            for at in range(len(spots))
+            if costs[first + at] <= worst
+        ]
+        first += len(spots)
+        free = (
+            spots[at]
+            for _, at in sorted(priced)
+            if not any(spots[at].meets(other, apart) for other in taken)
+        )
+        found = next(free, None)
+        placed.append(found)
+        if found is not None:
+            taken.append(found)
+    return placed
+
+
+def _crossed(lines: Floats, x: Floats, y: Floats, wide: Floats, high: Floats) -> Floats:
+    """Cost of the lines that pass through boxes: no side of either separates them."""
+    ax, ay, bx, by, cost = lines.T[:, None, :]
+    dx, dy = (bx - ax) / 2, (by - ay) / 2
+    u, v = x - (ax + bx) / 2, y - (ay + by) / 2
+    long, tall = np.abs(dx), np.abs(dy)
+    met = (
+        (np.abs(u) < wide + long)
+        & (np.abs(v) < high + tall)
+        & (np.abs(u * dy - v * dx) < wide * tall + high * long)
+    )
+    weighed: Floats = np.where(met, cost, 0.0).sum(axis=1)
+    return weighed
+
+
+def _touched(
+    rounds: Floats, at: tuple[Floats, Floats], half: tuple[Floats, Floats], *, area: bool
+) -> Floats:
+    """Cost of the circles whose outline, or whose area, boxes touch."""
+    cx, cy, radius, cost = rounds.T[:, None, :]
+    u, v = np.abs(at[0] - cx), np.abs(at[1] - cy)
+    wide, high = half
+    near = np.hypot(np.maximum(u - wide, 0.0), np.maximum(v - high, 0.0))
+    met = near < radius
+    if not area:
+        met &= np.hypot(u + wide, v + high) > radius
+    weighed: Floats = np.where(met, cost, 0.0).sum(axis=1)
+    return weighed
