@@ -68,6 +68,34 @@ def fit(
     Invalid
         Nothing to go by, no size chart, or parts that cannot stand together.
     """
+    return _fitter(catalogue, rider, choice).answer(others)
+
+
+def named_size(catalogue: Catalogue, rider: Rider, choice: BuildChoice | None = None) -> str:
+    """Name of the size `fit` names first, without its reasons; empty where none fits.
+
+    Parameters
+    ----------
+    catalogue, rider, choice
+        As `fit`.
+
+    Returns
+    -------
+    str
+
+    Raises
+    ------
+    Invalid
+        As `fit`.
+    """
+    fitter = _fitter(catalogue, rider, choice)
+    try:
+        return fitter.sized(fitter.belief).named
+    except NoSolution:
+        return ""
+
+
+def _fitter(catalogue: Catalogue, rider: Rider, choice: BuildChoice | None) -> _Fitter:
     if not rider.known:
         raise Invalid("stature", "", tr("give your height, or your inseam"))
     reference = replace(choice or read_choice(catalogue, {}).choice, rider=None)
@@ -76,7 +104,7 @@ def fit(
         run = run_for(catalogue, builds, catalogue.style(rider.style))
     except GeometryError as error:
         raise Invalid(error.field, error.value, error.remedy) from error
-    return _Fitter(catalogue, rider, reference, builds, run).answer(others)
+    return _Fitter(catalogue, rider, reference, builds, run)
 
 
 class _Fitter:

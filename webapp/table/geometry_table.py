@@ -21,6 +21,7 @@ from webapp.catalogue.schema.frames import DIMENSIONS, SizeData
 from webapp.common.errors import Invalid
 from webapp.common.text.glossary import entry
 from webapp.common.text.language import tr
+from webapp.drawing.points import BikePoints, bike_points
 
 DRAWN: tuple[str, ...] = tuple(each.key for each in DIMENSIONS)
 """Numbers of the drawing that do not depend on a build."""
@@ -44,6 +45,8 @@ class TableColumn:
         The size as drawn.
     closure : float [mm]
         How far the drawn table is from closing at the front axle.
+    assembly, solved
+        What was solved in every state, and how it stands: for the drawing.
     """
 
     size: str
@@ -53,6 +56,14 @@ class TableColumn:
     half_widths: Mapping[str, Mapping[str, float]]
     drawn: Mapping[str, float]
     closure: float
+    assembly: Assembly
+    solved: Mapping[str, StateFigures]
+
+    def points(self, state: str) -> BikePoints:
+        """Frame, fork and wheels in one state, ready to be drawn [mm]."""
+        return bike_points(
+            self.solved[state].standing, self.assembly.build, state=self.assembly.states[state]
+        )
 
 
 def table_of(
@@ -107,6 +118,8 @@ def _column(catalogue: Catalogue, choice: BuildChoice, *, with_intervals: bool) 
         ),
         drawn=MappingProxyType(drawn_numbers(size.data)),
         closure=float(closure(size.frame).axle),
+        assembly=assembly,
+        solved=MappingProxyType(solved),
     )
 
 

@@ -24,7 +24,9 @@ from webapp.catalogue.schema.frames import DIMENSIONS
 from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr
 from webapp.common.text.units import number
+from webapp.drawing.sizes import SizesPicture
 from webapp.table.geometry_table import TableColumn
+from webapp.table.sizes_drawn import own_size, sizes_drawn
 from webapp.table.table_check import TableCheckLines, table_check_lines
 
 STATES = {
@@ -45,10 +47,11 @@ class Link:
 
 @dataclass(frozen=True, kw_only=True)
 class SizeHead:
-    """A column's heading, which opens the size's build."""
+    """A column's heading, which opens the size's build; ``own`` marks the rider's size."""
 
     name: str
     address: str
+    own: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -74,6 +77,7 @@ class TablePage:
     hidden: tuple[tuple[str, str], ...]
     words: str
     sizes: tuple[SizeHead, ...]
+    picture: SizesPicture | None
     rows: tuple[FigureRow, ...]
     drawn: tuple[FigureRow, ...]
     check: TableCheckLines
@@ -123,6 +127,7 @@ def table_page(
     TablePage
     """
     choice = read.choice
+    own = own_size(catalogue, choice) if columns else ""
     form = build_form(catalogue, read, None)
     fields = form.fields
     shown = state if columns and state in columns[0].states else UNLOADED
@@ -158,8 +163,14 @@ def table_page(
         hidden=tuple(pair for pair in pairs_of(choice) if pair[0] not in _OWN_FIELDS),
         words=_words(catalogue, choice),
         sizes=tuple(
-            SizeHead(name=column.name, address=address_of(column.choice)) for column in columns
+            SizeHead(name=column.name, address=address_of(column.choice), own=column.name == own)
+            for column in columns
         ),
+        picture=sizes_drawn(
+            catalogue.model.name, columns, state=shown, state_words=STATES[shown], own=own
+        )
+        if columns
+        else None,
         rows=figure_rows([column.states[shown] for column in columns]) if columns else (),
         drawn=_drawn_rows(columns),
         check=table_check_lines(catalogue),
