@@ -260,5 +260,5 @@ def _rebuilt(
     result = compute(catalogue, choice)
     if before is not None:
         result = with_kept_prices(result, before, on=on)
-    content = freeze(result, on=on, deal=_deal(fields, result, on=on))
+    content = freeze(result, on=on, deal=_deal(fields, result, on=on), before=before)
     return Change(content=content, customer=with_rider(catalogue, choice, customer))

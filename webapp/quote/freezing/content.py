@@ -159,7 +159,9 @@ class Setting(Frozen):
 class Drawing(Frozen):
     """The side elevation as drawn: SVG for wide and narrow screens and for paper, and in words.
 
-    The paper's is true to ``scale`` where it is placed ``paper_width`` [mm] wide.
+    The paper's is true to ``scale`` where it is placed ``paper_width`` [mm] wide. ``small``
+    stands on the first page, ``small_width`` [mm] wide; versions frozen before there was
+    one keep the layout they were made for.
     """
 
     full: str
@@ -170,6 +172,9 @@ class Drawing(Frozen):
     scale: int
     title: str
     words: str
+    small: str = ""
+    small_width: float = 0.0
+    small_height: float = 0.0
 
 
 class QuoteContent(Frozen):
@@ -194,4 +199,5 @@ class QuoteContent(Frozen):
     terms: tuple[str, ...]
     fit_notice: str
     basis: PriceBasis | None = None
+    revised: tuple[str, ...] = ()
     deal: Deal = Deal()

@@ -19,7 +19,7 @@ from webapp.common.errors import Invalid
 from webapp.common.text.language import tr
 from webapp.common.text.money import Money
 from webapp.drawing.labels import in_words
-from webapp.drawing.paper import elevation_for_paper
+from webapp.drawing.paper import elevation_for_paper, small_elevation
 from webapp.quote.deal.terms import Deal
 from webapp.quote.freezing.assembly_settings import assembly_of, settings_of
 from webapp.quote.freezing.content import (
@@ -35,6 +35,8 @@ from webapp.quote.frozen_check import FrozenCheck
 PROGRAM = "Stancewright"
 NOTHING_AGREED = Deal()
 PAPER_WIDTH = 180.0  # [mm] what A4 and Letter both leave between the sheet's margins
+# [mm] of the drawing on the first page: beside a bike's long list, below a frame's short one
+_SMALL_WIDTH = {"bike": 62.0, "frameset": 116.0, "frame": 116.0}
 
 
 def program_version() -> str:
@@ -45,7 +47,13 @@ def program_version() -> str:
         return tr("{program} (source tree)", program=PROGRAM)
 
 
-def freeze(result: BuildResult, *, on: date, deal: Deal = NOTHING_AGREED) -> QuoteContent:
+def freeze(
+    result: BuildResult,
+    *,
+    on: date,
+    deal: Deal = NOTHING_AGREED,
+    before: QuoteContent | None = None,
+) -> QuoteContent:
     """Freeze a computed build as the content of a quote.
 
     Parameters
@@ -56,6 +64,9 @@ def freeze(result: BuildResult, *, on: date, deal: Deal = NOTHING_AGREED) -> Quo
         Day of the quote; it stays valid from then.
     deal : Deal
         What the shop agrees on top of the price list.
+    before : QuoteContent, optional
+        The version this one takes the place of; figures that differ from it carry the
+        revision triangle.
 
     Returns
     -------
@@ -67,6 +78,8 @@ def freeze(result: BuildResult, *, on: date, deal: Deal = NOTHING_AGREED) -> Quo
         For a part without a price, or a deal that cannot be.
     """
     shop = result.catalogue.settings
+    figures = _figures(result)
+    revised = _revised(figures, before, result.catalogue.model.slug)
     basis = basis_from(result.price)
     content = QuoteContent(
         program=program_version(),
@@ -78,7 +91,8 @@ def freeze(result: BuildResult, *, on: date, deal: Deal = NOTHING_AGREED) -> Quo
         valid_days=shop.quote_valid_days,
         lead_time=tr("{lead_time_weeks:g} weeks", lead_time_weeks=shop.lead_time_weeks),
         states=tuple(STATE_NAMES[state] for state in result.states),
-        figures=_figures(result),
+        figures=figures,
+        revised=revised,
         settings=settings_of(result),
         assembly=assembly_of(result),
         checks=tuple(
@@ -86,7 +100,7 @@ def freeze(result: BuildResult, *, on: date, deal: Deal = NOTHING_AGREED) -> Quo
             for check in result.checks
             if check.code not in PERSONAL
         ),
-        drawing=_drawing(result),
+        drawing=_drawing(result, frozenset(revised)),
         cautions=shop.cautions,
         terms=shop.terms,
         fit_notice=shop.fit_notice,
@@ -178,6 +192,16 @@ def _figures(result: BuildResult) -> tuple[Figure, ...]:
     return tuple(_figure(row) for row in rows if whole or row.key not in OF_COCKPIT_AND_SADDLE)
 
 
+def _revised(
+    figures: tuple[Figure, ...], before: QuoteContent | None, model: str
+) -> tuple[str, ...]:
+    """Keys of the figures printed otherwise than before, where it was the same model."""
+    if before is None or before.build.model_slug != model:
+        return ()
+    old = {figure.key: figure.cells[:1] for figure in before.figures}
+    return tuple(f.key for f in figures if old.get(f.key, f.cells[:1]) != f.cells[:1])
+
+
 def _figure(row: FigureRow) -> Figure:
     return Figure(
         key=row.key,
@@ -190,27 +214,40 @@ def _figure(row: FigureRow) -> Figure:
     )
 
 
-def _drawing(result: BuildResult) -> Drawing:
+def _drawing(result: BuildResult, revised: frozenset[str]) -> Drawing:
     title = tr(
         "{model}, size {size}, unloaded",
         model=result.catalogue.model.name,
         size=result.assembly.size.name,
     )
-    figures = figures_drawn(result)
+    figures, scope = figures_drawn(result), result.choice.scope
+    points = points_of(result).as_sold(scope)
     paper = elevation_for_paper(
-        points_of(result),
+        points,
         figures,
         title=title,
         width=PAPER_WIDTH,
         standover_ahead=result.catalogue.revision.data.standover_at,
+        changed=revised,
+    )
+    small, small_height = small_elevation(
+        points,
+        figures,
+        title=title,
+        width=_SMALL_WIDTH[scope],
+        layout="compact" if scope == "bike" else "full",
+        changed=revised,
     )
     return Drawing(
-        full=str(drawing_of(result, layout="full")),
-        compact=str(drawing_of(result, layout="compact")),
+        full=str(drawing_of(result, layout="full", changed=revised)),
+        compact=str(drawing_of(result, layout="compact", changed=revised)),
         paper=paper.svg,
         paper_width=paper.width,
         paper_height=paper.height,
         scale=paper.scale,
         title=title,
         words=in_words(figures),
+        small=small,
+        small_width=_SMALL_WIDTH[scope],
+        small_height=small_height,
     )

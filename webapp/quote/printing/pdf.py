@@ -33,6 +33,7 @@ PRINT = TEMPLATES / "print"
 NOT_ORDERED = tr("Not ordered: the customer has not accepted this version.")
 
 _TEMPLATES: dict[Copy, str] = {"customer": "quote.typ", "workshop": "workshop.typ"}
+_FIRST_LAYOUT = "quote_1.typ"  # of versions frozen before the first page had a drawing
 _PAPERS: dict[Paper, str] = {"A4": "a4", "Letter": "us-letter"}
 
 
@@ -77,11 +78,19 @@ def quote_pdf(quote: QuoteView, *, link: str, paper: Paper, copy: Copy = "custom
         here has cannot pass that check; it is printed without it.
     """
     data = json.dumps(sheet_data(quote, link=link, paper=paper), ensure_ascii=False)
+    template = template_of(quote, copy)
     try:
-        return _compiled(data, quote, ["ua-1"], _TEMPLATES[copy])
+        return _compiled(data, quote, ["ua-1"], template)
     except typst.TypstError as error:
         log.warning("quote %s printed without PDF/UA-1: %s", quote.number, error.message)
-        return _compiled(data, quote, [], _TEMPLATES[copy])
+        return _compiled(data, quote, [], template)
+
+
+def template_of(quote: QuoteView, copy: Copy) -> str:
+    """The template a version prints with: always the one of the layout it was frozen for."""
+    if copy == "customer" and not quote.content.drawing.small:
+        return _FIRST_LAYOUT
+    return _TEMPLATES[copy]
 
 
 def sheet_data(quote: QuoteView, *, link: str, paper: Paper) -> dict[str, Any]:
