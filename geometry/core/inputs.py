@@ -10,6 +10,7 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
+from functools import cache
 from typing import TypedDict, TypeVar, cast
 
 import numpy as np
@@ -185,13 +186,24 @@ class Checked:
 
     def __post_init__(self) -> None:
         numbers = {}
-        for field in dataclasses.fields(self):  # type: ignore[arg-type]  # subclasses are dataclasses
-            if "unit" in field.metadata:
-                value = normalised(field.name, getattr(self, field.name))
-                check_limits(field.name, value, cast("Limits", field.metadata))
-                object.__setattr__(self, field.name, value)
-                numbers[field.name] = value
+        for name, limits in _declared(type(self)):
+            value = getattr(self, name)
+            if type(value) is not float:
+                value = normalised(name, value)
+                object.__setattr__(self, name, value)
+            check_limits(name, value, limits)
+            numbers[name] = value
         check_shapes(numbers)
+
+
+@cache
+def _declared(kind: type[Checked]) -> tuple[tuple[str, Limits], ...]:
+    """The numbers that a class of inputs declares."""
+    return tuple(
+        (field.name, cast("Limits", field.metadata))
+        for field in dataclasses.fields(kind)  # type: ignore[arg-type]  # subclasses are dataclasses
+        if "unit" in field.metadata
+    )
 
 
 def checked(

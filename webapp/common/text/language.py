@@ -19,12 +19,11 @@ from __future__ import annotations
 
 import gettext
 import os
-from functools import cache
+from functools import cache, lru_cache
 from io import BytesIO
 from numbers import Number
 from pathlib import Path
 from string import Formatter
-from typing import Any
 
 from babel import Locale, UnknownLocaleError
 from babel.messages.mofile import write_mo
@@ -96,6 +95,13 @@ def locale_of(code: str) -> Locale:
         return Locale.parse(SOURCE_LANGUAGE)
 
 
+@cache
+def _signs(locale: Locale) -> dict[int, str]:
+    """What a locale writes where Python writes a comma or a point; empty where it is the same."""
+    own = {",": get_group_symbol(locale), ".": get_decimal_symbol(locale)}
+    return {ord(sign): written for sign, written in own.items() if sign != written}
+
+
 def localized(digits: str, locale: Locale) -> str:
     """A number as Python prints it, with the signs of a locale.
 
@@ -104,21 +110,30 @@ def localized(digits: str, locale: Locale) -> str:
     >>> localized("1,234.5", Locale("de")), localized("64.5", Locale("en"))
     ('1.234,5', '64.5')
     """
-    signs = {",": get_group_symbol(locale), ".": get_decimal_symbol(locale)}
-    return "".join(signs.get(each, each) for each in digits)
+    signs = _signs(locale)
+    return digits.translate(signs) if signs else digits
 
 
-class _InLanguage(Formatter):
-    """``str.format`` whose numbers take the signs of the service's language."""
-
-    def format_field(self, value: Any, format_spec: str) -> str:
-        text = str(super().format_field(value, format_spec))
-        if isinstance(value, Number) and format_spec:
-            return localized(text, locale_of(language_code()))
-        return text
+_Piece = tuple[str, str | None, str]
 
 
-_FORMATTER = _InLanguage()
+@lru_cache(maxsize=4096)
+def _pieces(sentence: str) -> tuple[_Piece, ...]:
+    """A sentence taken apart once: text, the name of the value after it, how that is written."""
+    pieces: list[_Piece] = []
+    for text, name, written, conversion in Formatter().parse(sentence):
+        if conversion or (name is not None and not name.isidentifier()) or "{" in (written or ""):
+            raise ValueError(f"{sentence!r} names a value by more than its name")
+        pieces.append((text, name, written or ""))
+    return tuple(pieces)
+
+
+def _written(value: object, how: str) -> str:
+    """A value as `format` writes it; a number in the signs of the service's language."""
+    text = format(value, how)
+    if how and isinstance(value, Number):
+        return localized(text, locale_of(language_code()))
+    return text
 
 
 def tr(message: str, /, **values: object) -> str:
@@ -155,7 +170,12 @@ def filled(sentence: str, /, **values: object) -> str:
     >>> filled(tr("a ring of at most {most:g} teeth"), most=33.0)
     'a ring of at most 33 teeth'
     """
-    return _FORMATTER.vformat(sentence, (), values)
+    told = []
+    for text, name, how in _pieces(sentence):
+        told.append(text)
+        if name is not None:
+            told.append(_written(values[name], how))
+    return "".join(told)
 
 
 def trn(one: str, many: str, count: int, /, **values: object) -> str:
