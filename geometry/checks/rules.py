@@ -106,6 +106,8 @@ class Rule:
     when : tuple of Condition
         All must hold for the rule to apply; empty for always. One that is not
         known makes the rule's answer not known.
+    roles : tuple of str
+        Every role whose part it reads; not given but found in the others.
 
     Raises
     ------
@@ -121,16 +123,20 @@ class Rule:
     unit: str = ""
     safety: bool = False
     when: tuple[Condition, ...] = ()
+    roles: tuple[str, ...] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         wheres = [("left", self.left), ("right", self.right)]
-        for name, where in wheres + [("when", condition.where) for condition in self.when]:
+        asked = [("when", condition.where) for condition in self.when]
+        for name, where in wheres + asked:
             role, dot, prop = where.partition(".")
             if not (role and dot and prop):
                 raise InvalidInput(name, where, 'must be "role.property"')
         if self.relation not in _KEPT:
             remedy = f"must be one of {', '.join(_KEPT)}"
             raise InvalidInput("relation", self.relation, remedy)
+        roles = dict.fromkeys(where.partition(".")[0] for _, where in [*wheres, *asked])
+        object.__setattr__(self, "roles", tuple(roles))
 
 
 def _size(value: object) -> float:

@@ -186,7 +186,7 @@ class Checked:
 
     def __post_init__(self) -> None:
         numbers = {}
-        for name, limits in _declared(type(self)):
+        for name, limits in _declared(type(self)):  # type: ignore[arg-type]  # a class is its own key
             value = getattr(self, name)
             if type(value) is not float:
                 value = normalised(name, value)

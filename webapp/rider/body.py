@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from geometry.bike import Build, Seat, stand
+from weakref import WeakKeyDictionary
+
 from geometry.core import NoSolution
 from geometry.rider import BodyBelief, Linkage, condition, linkage
 from webapp.rider.rider_input import Rider
-from webapp.rider.saddle_line import saddle_line
+from webapp.rider.saddle_line import SaddleLine
 
 
 def belief_of(rider: Rider, *, first: int | None = None) -> BodyBelief:
@@ -27,20 +28,26 @@ def belief_of(rider: Rider, *, first: int | None = None) -> BodyBelief:
 
 def expected_links(rider: Rider) -> Linkage:
     """Segments of the body to be expected of a rider, arrays of shape (1,) [mm]."""
-    return linkage(belief_of(rider).mean_body())
+    found = _links.get(rider)
+    if found is None:
+        found = _links[rider] = linkage(belief_of(rider).mean_body())
+    return found
+
+
+# As long as a rider is asked about, and no longer: a rider lives for one request.
+_links: WeakKeyDictionary[Rider, Linkage] = WeakKeyDictionary()
 
 
 def rider_saddle_height(
-    rider: Rider, build: Build, seat: Seat, *, crank_length: float, knee_flexion: float
+    rider: Rider, line: SaddleLine, *, crank_length: float, knee_flexion: float
 ) -> float | None:
     """Saddle height of a build for a rider.
 
     Parameters
     ----------
     rider : Rider
-    build : Build
-    seat : Seat
-        For setback, saddle stack and rails; its own height is any the post's axis meets.
+    line : SaddleLine
+        Of the build's saddle.
     crank_length : float [mm]
     knee_flexion : float [deg]
         Wanted at the lowest pedal.
@@ -50,7 +57,6 @@ def rider_saddle_height(
     float [mm] or None
         None for a leg too short for the cranks.
     """
-    line = saddle_line(stand(build), build, seat)
     try:
         return line.height_for(
             expected_links(rider), crank_length=crank_length, knee_flexion=knee_flexion

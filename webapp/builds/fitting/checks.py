@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from functools import cache, lru_cache
 from types import MappingProxyType
 
-from geometry.checks import Check, judge_rule
+from geometry.checks import Check
 from geometry.core import GeometryError
 from webapp.builds.choice.places import (
     PLACE_OF,
@@ -24,7 +25,7 @@ from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.calculations.topics import FEET_PLACES, PARTS_TOPICS, judged, of_extras
 from webapp.builds.fitting.part_rules import EXTRA_RULES, RULES
 from webapp.builds.fitting.roles import extra_roles, roles_of, roles_with
-from webapp.builds.fitting.rule import FitPart, FitRule, judge_fits, worded_fit
+from webapp.builds.fitting.rule import FitPart, FitRule, judge_fits, remembered_fit
 from webapp.builds.fitting.sentences import WordedCheck
 from webapp.builds.solving.solver_inputs import Assembly, assemble
 from webapp.catalogue.reading.trade_names import readable
@@ -83,6 +84,7 @@ def _places(rule: FitRule) -> tuple[str, str]:
     return rule.left.partition(".")[0], rule.right.partition(".")[0]
 
 
+@cache
 def rules_for(scope: Scope) -> tuple[FitRule, ...]:
     """Rules between parts that are sold in a scope; the frame always is.
 
@@ -94,10 +96,25 @@ def rules_for(scope: Scope) -> tuple[FitRule, ...]:
     return tuple(rule for rule in RULES if sold.issuperset(_places(rule)))
 
 
+def assumed_in(assembly: Assembly) -> frozenset[str]:
+    """Places whose part is only assumed."""
+    return frozenset(place for place, part in assembly.parts.items() if part.assumed)
+
+
 def rules_between(assembly: Assembly, scope: Scope) -> tuple[FitRule, ...]:
     """Rules between parts that are sold in a scope; what is assumed is not judged."""
-    assumed = {place for place, part in assembly.parts.items() if part.assumed}
+    return _rules_without(scope, assumed_in(assembly))
+
+
+@lru_cache(maxsize=64)
+def _rules_without(scope: Scope, assumed: frozenset[str]) -> tuple[FitRule, ...]:
     return tuple(rule for rule in rules_for(scope) if assumed.isdisjoint(_places(rule)))
+
+
+@lru_cache(maxsize=64)
+def _rules_by_place(scope: Scope, assumed: frozenset[str]) -> Mapping[str, list[FitRule]]:
+    rules = _rules_without(scope, assumed)
+    return {p.name: [rule for rule in rules if p.name in _places(rule)] for p in PLACES}
 
 
 def fit_checks(setup: Setup) -> list[WordedCheck]:
@@ -115,7 +132,7 @@ def fit_checks(setup: Setup) -> list[WordedCheck]:
     """
     scope = setup.choice.scope
     roles = roles_of(setup.catalogue, setup.assembly)
-    found = judge_fits(rules_between(setup.assembly, scope), roles)
+    found = judge_fits(setup.assembly.memory, rules_between(setup.assembly, scope), roles)
     found += extra_checks(setup, roles)
     found += retired_checks(setup)
     found += assumed_checks(setup)
@@ -210,7 +227,7 @@ def extra_checks(setup: Setup, roles: Mapping[str, FitPart]) -> list[WordedCheck
     found: dict[str, WordedCheck] = {}
     for part in setup.assembly.extras:
         for beside in extra_roles(setup.catalogue, roles, part):
-            for check in judge_fits(EXTRA_RULES, beside):
+            for check in judge_fits(setup.assembly.memory, EXTRA_RULES, beside):
                 code = f"{check.code}.{part.slug}"
                 if code not in found or check.outcome == "no":
                     found[code] = replace(check, code=code)
@@ -315,8 +332,7 @@ class OptionJudge:
 
     def __init__(self, setup: Setup) -> None:
         self.setup = setup
-        rules = rules_between(setup.assembly, setup.choice.scope)
-        self.rules = {p.name: [r for r in rules if p.name in _places(r)] for p in PLACES}
+        self.rules = _rules_by_place(setup.choice.scope, assumed_in(setup.assembly))
         self.roles = roles_of(setup.catalogue, setup.assembly)
         self.waiting: list[tuple[tuple[str, str], Setup]] = []
 
@@ -353,9 +369,9 @@ class OptionJudge:
         """What fails between the option and the rest, rules first."""
         roles = roles_with(self.roles, setup.assembly, place)
         for rule in self.rules[place]:
-            check = judge_rule(rule, roles)  # words only for what fails
+            check = remembered_fit(setup.assembly.memory, rule, roles)
             if check is not None and check.outcome == "no":
-                yield worded_fit(rule, roles, check)
+                yield check
         if setup.choice.scope == "bike":
             for topic in PARTS_TOPICS:
                 if place in topic.places:

@@ -28,6 +28,7 @@ from webapp.catalogue.schema.part_kinds import (
     TransmissionData,
     TyreData,
 )
+from webapp.common.memory import Same
 from webapp.common.text.language import tr
 
 Properties = dict[str, Any]
@@ -52,7 +53,7 @@ def roles_of(catalogue: Catalogue, assembly: Assembly) -> dict[str, FitPart]:
     """
     called = catalogue.trade_names
     roles = {place: part_role(assembly, place, called) for place in PLACE_OF}
-    roles[FRAME] = _frame(catalogue)
+    roles[FRAME] = assembly.memory.of("frame's role", lambda: _frame(catalogue))
     roles[POSITIONS] = _positions(assembly)
     return roles
 
@@ -64,6 +65,9 @@ _ALSO: Mapping[str, tuple[str, ...]] = {
     "crank": ("ring",),
     "transmission": ("hub",),
 }
+
+
+_BESIDE = {place: of for of, places in _ALSO.items() for place in places}
 
 
 def roles_with(roles: Mapping[str, FitPart], assembly: Assembly, place: str) -> dict[str, FitPart]:
@@ -88,6 +92,12 @@ def roles_with(roles: Mapping[str, FitPart], assembly: Assembly, place: str) -> 
 
 def part_role(assembly: Assembly, place: str, called: Callable[[str], str]) -> FitPart:
     """The part in one place of a build, for the rules of fit."""
+    beside = _BESIDE.get(place)
+    key = (place, Same(assembly.parts.get(place)), Same(beside and assembly.parts.get(beside)))
+    return assembly.memory.of(("role", *key), lambda: _part_role(assembly, place, called))
+
+
+def _part_role(assembly: Assembly, place: str, called: Callable[[str], str]) -> FitPart:
     part = assembly.parts.get(place)
     if part is None:
         label = PLACE_OF[place].label.lower()
@@ -293,10 +303,6 @@ def extra_roles(
 
 
 def _positions(assembly: Assembly) -> FitPart:
-    return FitPart(
-        name=tr("this build"),
-        properties={
-            "spacers": assembly.cockpit.spacers,
-            "rail": assembly.seat.rail_position,
-        },
-    )
+    stand_at = {"spacers": assembly.cockpit.spacers, "rail": assembly.saddle.unset.rail_position}
+    key = ("positions", *stand_at.values())
+    return assembly.memory.of(key, lambda: FitPart(name=tr("this build"), properties=stand_at))

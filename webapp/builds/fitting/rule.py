@@ -20,6 +20,7 @@ from geometry.checks import (
 )
 from geometry.core import Statement
 from webapp.builds.fitting.sentences import CHECK_SENTENCES, WordedCheck, not_known, with_words
+from webapp.common.memory import Memory, Same
 from webapp.common.text.language import filled, tr
 from webapp.common.text.statements import all_of, one_of
 
@@ -169,6 +170,22 @@ def judge_fit(rule: FitRule, parts: Mapping[str, FitPart]) -> WordedCheck | None
     return None if check is None else worded_fit(rule, parts, check)
 
 
+def remembered_fit(
+    memory: Memory, rule: FitRule, parts: Mapping[str, FitPart]
+) -> WordedCheck | None:
+    """The answer of `judge_fit`, worked out once for the very same parts.
+
+    Parameters
+    ----------
+    memory : Memory
+        Of the catalogue the parts are from.
+    rule : FitRule
+    parts : mapping of role to FitPart
+    """
+    key = ("fit", Same(rule), *[Same(parts.get(role)) for role in rule.roles])
+    return memory.of(key, lambda: judge_fit(rule, parts))
+
+
 def worded_fit(rule: FitRule, parts: Mapping[str, FitPart], check: Check[Statement]) -> WordedCheck:
     """The answer to a rule with its sentences."""
     if isinstance(check.reason, AllMissing):
@@ -236,11 +253,13 @@ def _value(value: object, unit: str, called: Callable[[str], str]) -> str:
     return f"{called(str(value))}{tail}"
 
 
-def judge_fits(rules: Iterable[FitRule], parts: Mapping[str, FitPart]) -> list[WordedCheck]:
+def judge_fits(
+    memory: Memory, rules: Iterable[FitRule], parts: Mapping[str, FitPart]
+) -> list[WordedCheck]:
     """Every rule that applies to one build, in the rules' order, with its sentences.
 
-    >>> judge_fits([], {})
+    >>> judge_fits(Memory(most=1), [], {})
     []
     """
-    checks = (judge_fit(rule, parts) for rule in rules)
+    checks = (remembered_fit(memory, rule, parts) for rule in rules)
     return [check for check in checks if check is not None]

@@ -3,11 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from functools import cached_property
 from types import MappingProxyType
 from typing import TypeVar
 
-from geometry.bike import Build, Cockpit, Fork, Handlebar, Seat, State, Stem, radius, stand
+from geometry.bike import (
+    Build,
+    Cockpit,
+    Fork,
+    Handlebar,
+    Seat,
+    Standing,
+    State,
+    Stem,
+    radius,
+    stand,
+)
 from webapp.builds.choice.build_choice import BuildChoice
 from webapp.builds.choice.places import PLACE_OF
 from webapp.builds.solving.seat_range import SeatRange, seat_range
@@ -26,14 +38,61 @@ from webapp.catalogue.schema.part_kinds import (
     TyreData,
 )
 from webapp.common.errors import Invalid
+from webapp.common.memory import Memory, Same
 from webapp.common.text.language import tr
 from webapp.rider.body import rider_saddle_height
-from webapp.rider.rider_input import Rider
+from webapp.rider.saddle_line import saddle_line
 
 D = TypeVar("D", bound=PartData)
 
 UNLOADED, SAGGED, BOTTOMED = "unloaded", "sagged", "bottomed"
 STATE_NAMES = {UNLOADED: tr("unloaded"), SAGGED: tr("sagged"), BOTTOMED: tr("bottomed")}
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Saddle:
+    """How the saddle of a build is set, worked out when it is asked for: most questions never do.
+
+    Parameters
+    ----------
+    catalogue : Catalogue
+    choice : BuildChoice
+    build : Build
+    standing : Standing
+        The build on the ground.
+    unset : Seat
+        At any height.
+    crank_length : float [mm]
+    middle : float [mm]
+        The height where none was chosen and no rider is known.
+    """
+
+    catalogue: Catalogue
+    choice: BuildChoice
+    build: Build
+    standing: Standing
+    unset: Seat
+    crank_length: float
+    middle: float
+
+    @cached_property
+    def seat(self) -> Seat:
+        """At the height chosen, or the rider's, or in the middle of the post's range."""
+        return replace(
+            self.unset, height=self.choice.saddle_height or self._rider_height() or self.middle
+        )
+
+    def _rider_height(self) -> float | None:
+        """The saddle height of the rider the build is for, if that is known and can be had."""
+        rider = self.choice.rider
+        if rider is None or not rider.known:
+            return None
+        return rider_saddle_height(
+            rider,
+            saddle_line(self.standing, self.build, self.unset),
+            crank_length=self.crank_length,
+            knee_flexion=self.catalogue.style(rider.style).windows.knee_flexion,
+        )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -47,14 +106,17 @@ class Assembly:
     parts : mapping of place to AnyPart
         What sits in every filled place.
     extras : tuple of PartView of ExtraData
-    build, cockpit, seat
-        The solver's inputs.
+    build, cockpit
+        The solver's inputs; the same object for all builds of a catalogue that share it.
+    saddle : Saddle
     states : mapping of name to State
         ``unloaded``; ``sagged``, fork and tyres pressed in by the rider (a rigid
         fork's tyres alone); and with a suspension fork ``bottomed``.
     seat_range : SeatRange
         Saddle heights the post reaches.
     crank_length : float [mm]
+    memory : Memory
+        Of the catalogue the parts are from.
     """
 
     size: SizeView
@@ -62,10 +124,16 @@ class Assembly:
     extras: tuple[PartView[ExtraData], ...]
     build: Build
     cockpit: Cockpit
-    seat: Seat
+    saddle: Saddle
     states: Mapping[str, State]
     seat_range: SeatRange
     crank_length: float
+    memory: Memory = field(repr=False, compare=False)
+
+    @property
+    def seat(self) -> Seat:
+        """The saddle as it is set."""
+        return self.saddle.seat
 
     def data(self, place: str, kind: type[D]) -> D | None:
         """Data of the part in a place; None where it is empty."""
@@ -125,45 +193,53 @@ def assemble(catalogue: Catalogue, choice: BuildChoice) -> Assembly:
     GeometryError
         Parts that cannot stand together at all, such as wheels that overlap.
     """
-    parts = parts_in(catalogue, choice)
+    parts, memory = parts_in(catalogue, choice), catalogue.memory
     size = catalogue.size(choice.size)
-    headset = data_in(parts, "headset", HeadsetData)
-    fork_data = data_in(parts, "fork", ForkData)
-    front, rear = (data_in(parts, place, TyreData) for place in ("tyre_front", "tyre_rear"))
-    build = Build(
-        frame=size.frame,
-        fork=fork_of(fork_data),
-        lower_headset_stack=headset.lower_stack,
-        front_radius=tyre_radius(front),
-        rear_radius=tyre_radius(rear),
-        slot_position=choice.slot,
-    )
-    post = data_in(parts, "post", PostData)
+    build = _build(catalogue, choice, parts, size)
+    standing = memory.of(("standing", Same(build)), lambda: stand(build))
     crank = data_in(parts, "crank", CrankData).length
-    seat = _seat(parts, choice, post)
-    reach = seat_range(stand(build), build, seat, post=post, size=size.data)
-    wanted = choice.saddle_height or _rider_height(catalogue, choice.rider, build, seat, crank)
+    seat, reach = _seat(catalogue, choice, parts, build=build, standing=standing, size=size)
+    saddle = Saddle(
+        catalogue=catalogue,
+        choice=choice,
+        build=build,
+        standing=standing,
+        unset=seat,
+        crank_length=crank,
+        middle=reach.middle,
+    )
     return Assembly(
         size=size,
         parts=parts,
         extras=tuple(catalogue.part(ExtraData, slug) for slug in choice.extras),
         build=build,
-        cockpit=_cockpit(parts, choice, headset),
-        seat=replace(seat, height=wanted or reach.middle),
-        states=_states(build.fork, sag_percent(choice, fork_data), front=front, rear=rear),
+        cockpit=_cockpit(catalogue, choice, parts),
+        saddle=saddle,
+        states=_states(catalogue, choice, parts, build.fork),
         seat_range=reach,
         crank_length=crank,
+        memory=memory,
     )
 
 
-def _rider_height(
-    catalogue: Catalogue, rider: Rider | None, build: Build, seat: Seat, crank: float
-) -> float | None:
-    """The saddle height of the rider the build is for, if that is known and can be had."""
-    if rider is None or not rider.known:
-        return None
-    knee = catalogue.style(rider.style).windows.knee_flexion
-    return rider_saddle_height(rider, build, seat, crank_length=crank, knee_flexion=knee)
+def _build(
+    catalogue: Catalogue, choice: BuildChoice, parts: Mapping[str, AnyPart], size: SizeView
+) -> Build:
+    headset = data_in(parts, "headset", HeadsetData)
+    fork = data_in(parts, "fork", ForkData)
+    front, rear = (data_in(parts, place, TyreData) for place in ("tyre_front", "tyre_rear"))
+    key = ("build", Same(size), Same(headset), Same(fork), Same(front), Same(rear), choice.slot)
+    return catalogue.memory.of(
+        key,
+        lambda: Build(
+            frame=size.frame,
+            fork=fork_of(fork),
+            lower_headset_stack=headset.lower_stack,
+            front_radius=tyre_radius(front),
+            rear_radius=tyre_radius(rear),
+            slot_position=choice.slot,
+        ),
+    )
 
 
 def sag_percent(choice: BuildChoice, fork: ForkData) -> float:
@@ -171,31 +247,45 @@ def sag_percent(choice: BuildChoice, fork: ForkData) -> float:
     return fork.sag_fraction * 100 if choice.sag is None else choice.sag
 
 
-def _states(fork: Fork, sag: float, *, front: TyreData, rear: TyreData) -> Mapping[str, State]:
-    tyres = {"front_deflection": front.pressed_in, "rear_deflection": rear.pressed_in}
-    used = State.sagged(fork, fraction=sag / 100).fork_compression
-    states = {UNLOADED: State.unloaded(), SAGGED: State(fork_compression=used, **tyres)}
-    if fork.travel > 0:
-        states[BOTTOMED] = State(fork_compression=fork.travel, **tyres)
-    return MappingProxyType(states)
+def _states(
+    catalogue: Catalogue, choice: BuildChoice, parts: Mapping[str, AnyPart], fork: Fork
+) -> Mapping[str, State]:
+    data = data_in(parts, "fork", ForkData)
+    front, rear = (data_in(parts, place, TyreData) for place in ("tyre_front", "tyre_rear"))
+    sag = sag_percent(choice, data)
+
+    def make() -> Mapping[str, State]:
+        tyres = {"front_deflection": front.pressed_in, "rear_deflection": rear.pressed_in}
+        used = State.sagged(fork, fraction=sag / 100).fork_compression
+        states = {UNLOADED: State.unloaded(), SAGGED: State(fork_compression=used, **tyres)}
+        if fork.travel > 0:
+            states[BOTTOMED] = State(fork_compression=fork.travel, **tyres)
+        return MappingProxyType(states)
+
+    return catalogue.memory.of(("states", Same(data), Same(front), Same(rear), sag), make)
 
 
-def _cockpit(parts: Mapping[str, AnyPart], choice: BuildChoice, headset: HeadsetData) -> Cockpit:
+def _cockpit(catalogue: Catalogue, choice: BuildChoice, parts: Mapping[str, AnyPart]) -> Cockpit:
+    headset = data_in(parts, "headset", HeadsetData)
     stem = data_in(parts, "stem", StemData)
     bar = data_in(parts, "handlebar", HandlebarData)
-    return Cockpit(
-        stem=Stem(length=stem.length, angle=stem.angle, clamp_height=stem.clamp_height),
-        handlebar=Handlebar(
-            width=bar.width,
-            rise=bar.rise,
-            backsweep=bar.backsweep,
-            upsweep=bar.upsweep,
-            sweep_start=bar.sweep_start,
-            grip_from_end=bar.grip_from_end,
-            forward=bar.forward,
+    key = ("cockpit", Same(headset), Same(stem), Same(bar), choice.spacers)
+    return catalogue.memory.of(
+        key,
+        lambda: Cockpit(
+            stem=Stem(length=stem.length, angle=stem.angle, clamp_height=stem.clamp_height),
+            handlebar=Handlebar(
+                width=bar.width,
+                rise=bar.rise,
+                backsweep=bar.backsweep,
+                upsweep=bar.upsweep,
+                sweep_start=bar.sweep_start,
+                grip_from_end=bar.grip_from_end,
+                forward=bar.forward,
+            ),
+            upper_headset_stack=headset.upper_stack,
+            spacers=choice.spacers,
         ),
-        upper_headset_stack=headset.upper_stack,
-        spacers=choice.spacers,
     )
 
 
@@ -203,10 +293,26 @@ def _cockpit(parts: Mapping[str, AnyPart], choice: BuildChoice, headset: Headset
 _ANY_HEIGHT = 700.0
 
 
-def _seat(parts: Mapping[str, AnyPart], choice: BuildChoice, post: PostData) -> Seat:
-    return Seat(
+def _seat(
+    catalogue: Catalogue,
+    choice: BuildChoice,
+    parts: Mapping[str, AnyPart],
+    *,
+    build: Build,
+    standing: Standing,
+    size: SizeView,
+) -> tuple[Seat, SeatRange]:
+    """The saddle at any height, and the heights its post reaches."""
+    post = data_in(parts, "post", PostData)
+    saddle = data_in(parts, "saddle", SaddleData)
+    seat = Seat(
         height=choice.saddle_height or _ANY_HEIGHT,
         post_offset=post.offset,
         rail_position=choice.rail,
-        saddle_stack=data_in(parts, "saddle", SaddleData).stack,
+        saddle_stack=saddle.stack,
     )
+    reach = catalogue.memory.of(
+        ("seat range", Same(build), Same(size), Same(post), Same(saddle)),
+        lambda: seat_range(standing, build, seat, post=post, size=size.data),
+    )
+    return seat, reach

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from heapq import heappop, heappush
 from types import MappingProxyType
 
-from geometry.checks import Check, judge_rule, judge_rules
+from geometry.checks import Check
 from geometry.core import GeometryError
 from webapp.builds.choice.build_choice import BuildChoice
 from webapp.builds.choice.places import PLACE_OF, PLACES
@@ -25,7 +25,7 @@ from webapp.builds.fitting.checks import (
 )
 from webapp.builds.fitting.part_rules import EXTRA_RULES
 from webapp.builds.fitting.roles import roles_of, roles_with
-from webapp.builds.fitting.rule import FitPart, FitRule
+from webapp.builds.fitting.rule import FitPart, FitRule, judge_fits, remembered_fit
 from webapp.builds.solving.solver_inputs import Assembly, assemble, parts_in
 from webapp.builds.suggestions.work import FEET, PARTS, RULE, STANDING, Work
 from webapp.catalogue.reading.views import Catalogue
@@ -178,7 +178,7 @@ class _Search:
         """Whether one rule fails; spares judging all of a build that is mended in vain."""
         self.work.spend(_ONE_RULE)
         mended = replace(now.assembly, parts=parts_in(self.catalogue, changed))
-        check = judge_rule(rule, roles_with(roles, mended, place))
+        check = remembered_fit(now.assembly.memory, rule, roles_with(roles, mended, place))
         return check is not None and check.outcome == "no"
 
     def tried(
@@ -200,7 +200,7 @@ class _Search:
         rules = rules_for(choice.scope)
         roles = roles_of(self.catalogue, assembly)
         self.work.spend(RULE * (len(rules) + 2 * len(EXTRA_RULES) * len(assembly.extras)))
-        kept: list[Check[object]] = [*judge_rules(rules, roles)]
+        kept: list[Check[object]] = [*judge_fits(assembly.memory, rules, roles)]
         setup = Setup(catalogue=self.catalogue, choice=choice, assembly=assembly)
         kept += extra_checks(setup, roles)
         found = [check for check in kept if check.outcome == "no"]

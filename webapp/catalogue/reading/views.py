@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
+from functools import cached_property
 from typing import Generic, TypeAlias, TypeVar, cast, overload
 
 from geometry.bike import Frame
@@ -13,6 +14,7 @@ from webapp.catalogue.schema.frames import RevisionData, SizeData
 from webapp.catalogue.schema.part_kinds import PART_KINDS, PartData
 from webapp.catalogue.schema.shop import PostureWindows, ShopSettings
 from webapp.common.errors import Invalid
+from webapp.common.memory import Memory
 from webapp.common.text.language import tr
 from webapp.common.text.money import Money
 
@@ -104,6 +106,10 @@ class StyleView:
     windows: PostureWindows
 
 
+MOST_REMEMBERED = 30_000
+"""Values remembered with one catalogue, most of them small: about 20 MB when full."""
+
+
 def _listed(names: list[str]) -> str:
     return ", ".join(names) if names else "none"
 
@@ -123,6 +129,22 @@ class Catalogue:
     settings: ShopSettings
     styles: tuple[StyleView, ...]
     trade_names: TradeNames = NO_NAMES
+    memory: Memory = field(
+        default_factory=lambda: Memory(most=MOST_REMEMBERED), init=False, repr=False, compare=False
+    )
+    """What was found to follow from it; a catalogue that differs begins with none."""
+
+    @cached_property
+    def _by_slug(self) -> Mapping[tuple[str, str], AnyPart]:
+        parts = ((kind, part) for kind, listed in self.parts.items() for part in listed)
+        return {(kind, part.slug): part for kind, part in parts}
+
+    @cached_property
+    def _offered(self) -> Mapping[str, tuple[AnyPart, ...]]:
+        return {
+            kind: tuple(part for part in listed if not part.retired)
+            for kind, listed in self.parts.items()
+        }
 
     def size(self, slug: str) -> SizeView:
         """The size of that name.
@@ -157,9 +179,9 @@ class Catalogue:
             For a kind or part not offered; the remedy lists what is offered.
         """
         name = self._known(kind)
-        for part in self.parts.get(name, ()):
-            if part.slug == slug:
-                return part
+        found = self._by_slug.get((name, slug))
+        if found is not None:
+            return found
         raise UnknownChoice(
             name,
             slug,
@@ -187,7 +209,7 @@ class Catalogue:
 
         The kind is named as for `part`.
         """
-        return tuple(p for p in self.parts.get(self._known(kind), ()) if not p.retired)
+        return self._offered.get(self._known(kind), ())
 
     def standard(self, kind: str) -> AnyPart | None:
         """The builder's usual choice of a kind, or None where the kind is left out as usual.

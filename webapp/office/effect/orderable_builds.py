@@ -140,7 +140,7 @@ def _still(standing: Mapping[Place, Setup]) -> dict[Place, list[WordedCheck]]:
         first = replace(place, share=0)
         if first not in found:
             roles = roles_of(setup.catalogue, setup.assembly)
-            found[first] = judge_fits(rules_for(setup.choice.scope), roles)
+            found[first] = judge_fits(setup.assembly.memory, rules_for(setup.choice.scope), roles)
             for topic in _STILL:
                 found[first] += topic.judge(setup)
     return found

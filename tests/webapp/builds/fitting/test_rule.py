@@ -8,6 +8,7 @@ import pytest
 
 from geometry.checks import Condition, Relation
 from webapp.builds.fitting.rule import FitPart, FitRule, judge_fit, judge_fits
+from webapp.common.memory import Memory
 
 
 def rule(relation: Relation = "equal", **more: Any) -> FitRule:
@@ -100,4 +101,4 @@ def test_codes_are_told_by_their_names_in_the_trade() -> None:
 def test_rules_that_do_not_apply_are_left_out() -> None:
     alone = {"left": FitPart(name="this part")}
     assert judge_fit(rule(), alone) is None
-    assert judge_fits([rule()], alone) == []
+    assert judge_fits(Memory(most=9), [rule()], alone) == []

@@ -1,6 +1,7 @@
 """How much a page computes to find ways out of a build: bounded for the worst there is.
 
-Counted are the steps that cost something, outside of the code that counts for itself; times
+Counted are the steps that cost something where nothing is remembered, outside of the code that
+counts for itself; times
 are measured by hand (``tests/by_hand/costly.py``).
 """
 
@@ -13,11 +14,10 @@ from typing import Any
 
 import pytest
 
-from geometry.checks import rules
 from webapp.builds.choice.build_choice import BuildChoice, read_choice
 from webapp.builds.choice.places import PLACES
 from webapp.builds.evaluation import BuildResult, compute
-from webapp.builds.fitting import checks
+from webapp.builds.fitting import checks, rule
 from webapp.builds.page.check_view import check_lists
 from webapp.builds.page.context import repair_links
 from webapp.builds.suggestions import check_remedies, repair
@@ -46,9 +46,9 @@ def counted(monkeypatch: pytest.MonkeyPatch) -> Counter[str]:
 
         monkeypatch.setattr(place, name, watched)
 
-    watch(rules, "judge_rule", "rule")
-    monkeypatch.setattr(repair, "judge_rule", rules.judge_rule)
-    monkeypatch.setattr(checks, "judge_rule", rules.judge_rule)
+    watch(rule, "remembered_fit", "rule")
+    monkeypatch.setattr(repair, "remembered_fit", rule.remembered_fit)
+    monkeypatch.setattr(checks, "remembered_fit", rule.remembered_fit)
     watch(repair, "assemble", "standing")
     watch(checks, "assemble", "standing")
     watch(repair, "of_parts", "parts")

@@ -26,6 +26,7 @@ from geometry.drive import (
     ring_check,
     slot_check,
 )
+from webapp.builds.fitting.calculations.remembered import remembered
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.roles import chainline_of
 from webapp.builds.fitting.sentences import WordedCheck, worded
@@ -180,6 +181,7 @@ def loop_checks(setup: Setup, *, where_it_is: bool = True) -> Iterator[WordedChe
         yield from _tensioned(setup, loop) if loop.tensioned else _closed(setup, loop, where_it_is)
 
 
+@remembered
 def hub_checks(setup: Setup) -> Iterator[WordedCheck]:
     """What a hub asks of ring, sprocket and frame.
 
@@ -260,6 +262,7 @@ def _tensioned(setup: Setup, loop: Loop) -> Iterator[WordedCheck]:
     yield _links_check(here, sold.longest, note)
 
 
+@remembered
 def ring_checks(setup: Setup) -> Iterator[WordedCheck]:
     """Whether the stays leave room for the ring at its chainline and axle position.
 

@@ -20,6 +20,7 @@ from geometry.clearance import (
     wheels_of,
 )
 from geometry.core import Num
+from webapp.builds.fitting.calculations.remembered import Question, Watched
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.roles import width_on_rim
 from webapp.builds.fitting.sentences import WordedCheck, not_known, worded
@@ -62,6 +63,18 @@ def feet_checks(setups: Sequence[Setup]) -> list[list[WordedCheck]]:
         ``feet.toe.mudguard``, at its least of both states. All are unknown
         where no pedal is chosen.
     """
+    known = [FEET.recall(setup) for setup in setups]
+    asked = [Watched.watching(s) for s, found in zip(setups, known, strict=True) if found is None]
+    given = zip(asked, _judged(asked), strict=True)
+    new = iter([FEET.keep(watched, tuple(answer)) for watched, answer in given])
+    return [list(next(new) if found is None else found) for found in known]
+
+
+FEET = Question("feet")
+
+
+def _judged(setups: Sequence[Setup]) -> list[list[WordedCheck]]:
+    """The answers themselves."""
     ways = [_fronts(setup) for setup in setups]
     found = iter(_clearances([front for fronts in ways for front in fronts]))
     return [

@@ -20,6 +20,7 @@ from geometry.clearance import (
     post_check,
 )
 from geometry.core import FloatArray
+from webapp.builds.fitting.calculations.remembered import remembered
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.sentences import WordedCheck, worded
 from webapp.builds.solving.seat_range import posts_of, size_tube
@@ -30,6 +31,7 @@ from webapp.common.text.language import tr
 BUILDER = tr("builder's depth of the seat tube, post maker's minimum insertion; 16 CFR 1512.15(b)")
 
 
+@remembered
 def post_checks(setup: Setup) -> Iterator[WordedCheck]:
     """Post and bottles of one build.
 

@@ -11,6 +11,7 @@ from webapp.builds.fitting.calculations.feet import feet_checks
 from webapp.builds.fitting.calculations.loads import load_checks, usage_checks
 from webapp.builds.fitting.calculations.post import post_checks
 from webapp.builds.fitting.calculations.questions import QUESTIONS
+from webapp.builds.fitting.calculations.remembered import remembered
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.calculations.tyres import tyre_checks
 from webapp.builds.fitting.sentences import WordedCheck
@@ -38,6 +39,7 @@ class Topic:
         return _places_of(self.prefixes)
 
 
+@remembered
 def _loop_anywhere(setup: Setup) -> Iterator[WordedCheck]:
     """Chain or belt, wherever in the slot the axle would have to be."""
     return loop_checks(setup, where_it_is=False)

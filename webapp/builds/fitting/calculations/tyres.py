@@ -21,6 +21,7 @@ from geometry.clearance import (
     tyre_gap_check,
     tyre_levels_check,
 )
+from webapp.builds.fitting.calculations.remembered import remembered
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.roles import width_on_rim
 from webapp.builds.fitting.sentences import CHECK_SENTENCES, WordedCheck, not_known, worded
@@ -32,6 +33,7 @@ _ROAD_SPORT = 6  # class of EN 17406
 _OFF_ROAD = 3
 
 
+@remembered
 def tyre_checks(setup: Setup) -> Iterator[WordedCheck]:
     """Both tyres of one build.
 

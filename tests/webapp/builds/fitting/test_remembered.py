@@ -1,0 +1,128 @@
+"""What is remembered of builds never changes an answer, holds no rider, and has an end."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Iterator
+from dataclasses import replace
+from types import MappingProxyType
+from typing import Any
+
+import pytest
+
+from geometry.core import GeometryError
+from webapp.builds.choice.build_choice import BuildChoice, read_choice
+from webapp.builds.choice.places import PLACES
+from webapp.builds.evaluation import compute
+from webapp.builds.fitting.calculations.remembered import Watched, remembered
+from webapp.builds.fitting.calculations.setup import Setup
+from webapp.builds.fitting.calculations.topics import PARTS_TOPICS
+from webapp.builds.fitting.checks import extra_options, options
+from webapp.builds.fitting.sentences import WordedCheck
+from webapp.builds.suggestions.check_remedies import remedies_of
+from webapp.builds.suggestions.repair import find_repair
+from webapp.catalogue.reading.views import MOST_REMEMBERED, Catalogue
+from webapp.common.errors import Invalid
+from webapp.common.memory import Memory
+from webapp.rider.rider_input import Rider
+
+BUILDS = 14
+RIDERS = (None, Rider(stature=1640.0, style="trail"), Rider(stature=1890.0, weight=96.0))
+
+
+def builds(catalogue: Catalogue) -> Iterator[BuildChoice]:
+    """The usual build, and others that differ in a few parts, positions and riders."""
+    dice, usual = random.Random(15), read_choice(catalogue, {}).strict()  # noqa: S311  # not a secret
+    styles = [style.slug for style in catalogue.styles]
+    for _ in range(BUILDS):
+        size = dice.choice(catalogue.sizes)
+        changed: dict[str, str] = {}
+        for place in dice.sample(PLACES, dice.choice((1, 2, 4))):
+            offered = [part.slug for part in catalogue.offered(place.kind)]
+            changed[place.name] = dice.choice(offered or [""])
+        rider = dice.choice(RIDERS)
+        extras = [part.slug for part in catalogue.offered("extra")]
+        some = set(dice.sample(extras, min(2, len(extras))))
+        yield replace(
+            usual,
+            size=size.slug,
+            parts=MappingProxyType({**usual.parts, **changed}),
+            extras=tuple(slug for slug in extras if slug in some),
+            slot=round(dice.uniform(0, size.data.slot_length), 1),
+            mud=dice.choice((None, 4.0)),
+            sag=dice.choice((None, 35.0)),
+            saddle_height=dice.choice((None, 690.0)),
+            rider=rider and replace(rider, style=dice.choice(styles)),
+        )
+
+
+def said(catalogue: Catalogue, choice: BuildChoice) -> Any:
+    """All that is judged of a build; None for one that cannot stand."""
+    try:
+        result = compute(catalogue, choice)
+    except (Invalid, GeometryError):
+        return None
+    setup = result.setup
+    return (
+        [(name, state.figures) for name, state in result.states.items()],
+        result.checks,
+        {place: [(o.part.slug, o.reason, o.remedy) for o in listed]
+         for place, listed in options(setup).items()},
+        {slug: (o.reason, o.remedy, o.for_good) for slug, o in extra_options(setup).items()},
+        remedies_of(result),
+        find_repair(catalogue, choice) if result.failed else None,
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize("model", ["trail", "tourer"])
+def test_a_build_is_judged_as_if_nothing_had_been_asked_before(
+    model: str, request: pytest.FixtureRequest
+) -> None:
+    known: Catalogue = replace(request.getfixturevalue(model))
+    asked = list(builds(known))
+    before = [said(known, choice) for choice in asked]  # each after those that came before it
+    assert sum(each is not None for each in before) > BUILDS / 2
+    for choice, answer in zip(asked, before, strict=True):
+        assert said(replace(known), choice) == answer, choice
+        assert said(known, choice) == answer, choice  # and now with all of it remembered
+
+
+def test_a_changed_catalogue_begins_with_nothing(trail: Catalogue) -> None:
+    said(trail, read_choice(trail, {}).strict())
+    assert trail.memory.kept
+    assert not replace(trail, price_list="another").memory.kept
+
+
+def test_what_rests_on_the_rider_is_not_kept(trail: Catalogue) -> None:
+    asked: list[str] = []
+
+    @remembered
+    def of_the_rider(setup: Setup) -> Iterator[WordedCheck]:
+        asked.append("rider")
+        assert setup.choice.rider is not None
+        yield from ()
+
+    own = replace(trail)
+    choice = replace(read_choice(own, {}).strict(), rider=RIDERS[1])
+    for _ in range(2):
+        of_the_rider(Setup.of(own, choice))
+    assert len(asked) == 2
+    said(own, choice)
+    assert not any(isinstance(value, Rider) for value in own.memory.kept.values())
+    assert "1640" not in repr(list(own.memory.kept))
+
+
+def test_one_question_asked_within_another_is_watched_too(trail: Catalogue) -> None:
+    setup = Setup.of(trail, read_choice(trail, {}).strict())
+    for topic in PARTS_TOPICS:
+        watched = Watched.watching(setup)
+        assert list(topic.judge(watched)) == list(topic.judge(setup))
+        assert watched.reads, topic.prefixes
+
+
+def test_the_memory_has_an_end() -> None:
+    memory = Memory(most=3)
+    for number in range(10):
+        assert memory.of(number, lambda at=number: at + 1) == number + 1  # type: ignore[misc]
+        assert len(memory.kept) <= memory.most
+    assert Memory(most=MOST_REMEMBERED).most < 100_000

@@ -1,0 +1,220 @@
+"""Answers about builds, each remembered under exactly what was read to give it.
+
+A question is asked of a build that notes what is read of it (`Watched`). Another build in
+which all of that is the same has the same answer. Nobody lists what a question depends on,
+so nothing can be forgotten in such a list::
+
+    @remembered
+    def tyre_checks(setup: Setup) -> Iterator[WordedCheck]: ...
+
+What is kept belongs to one catalogue and goes with it. An answer that rests on the rider
+is never kept.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+from functools import wraps
+from itertools import count
+from types import MappingProxyType
+from typing import Any, TypeVar, cast
+
+from geometry.bike import Build, Cockpit, Seat
+from webapp.builds.choice.build_choice import BuildChoice
+from webapp.builds.fitting.calculations.setup import Setup
+from webapp.builds.fitting.sentences import WordedCheck
+from webapp.builds.solving.seat_range import SeatRange
+from webapp.builds.solving.solver_inputs import Assembly
+from webapp.catalogue.reading.views import AnyPart, PartView, SizeView
+from webapp.catalogue.schema.part_kinds import ExtraData, PartData
+from webapp.common.memory import Same
+
+D = TypeVar("D", bound=PartData)
+Read = tuple[str, str]  # of what of the build, and which of it
+Answer = tuple[WordedCheck, ...]
+
+_PLAIN = (str, int, float, type(None))
+# Made once for each catalogue and shared by its builds, so that the very object tells.
+_SHARED = (PartView, SizeView, Build, Cockpit, SeatRange, MappingProxyType)
+
+_VALUES: Mapping[str, Callable[[Setup, str], object]] = MappingProxyType(
+    {
+        "part": lambda setup, place: setup.assembly.parts.get(place),
+        "places": lambda setup, _: tuple(setup.assembly.parts),
+        "extras": lambda setup, use: setup.extras(use),
+        "choice": lambda setup, name: getattr(setup.choice, name),
+        "assembly": lambda setup, name: getattr(setup.assembly, name),
+    }
+)
+
+
+class NotToBeKept(Exception):
+    """A value by which no answer can be found again, such as a rider."""
+
+
+def _key_of(value: object) -> Hashable:
+    """What tells one value that was read from another."""
+    if isinstance(value, _PLAIN):
+        return value
+    if isinstance(value, tuple):
+        return tuple(map(_key_of, value))
+    if isinstance(value, Seat):
+        return (value.height, value.post_offset, value.rail_position, value.saddle_stack)
+    if isinstance(value, _SHARED):
+        return Same(value)
+    raise NotToBeKept
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Watched(Setup):
+    """A build that notes what is read of it, in the order in which it is read."""
+
+    real: Setup
+    reads: dict[Read, Hashable] = field(default_factory=dict)
+    tainted: list[Read] = field(default_factory=list)
+
+    @classmethod
+    def watching(cls, setup: Setup) -> Watched:
+        """The same build, watched from now on."""
+        made = cls(
+            catalogue=setup.catalogue, choice=setup.choice, assembly=setup.assembly, real=setup
+        )
+        # They stand for the build's own choice and assembly, and are read as those are.
+        object.__setattr__(made, "choice", cast("BuildChoice", _Attributes(made, "choice")))
+        object.__setattr__(made, "assembly", cast("Assembly", _WatchedAssembly(made, "assembly")))
+        return made
+
+    def read(self, of: str, which: str) -> Any:
+        """A value of the build, noted."""
+        value = _VALUES[of](self.real, which)
+        if (of, which) not in self.reads:
+            try:
+                self.reads[of, which] = _key_of(value)
+            except NotToBeKept:
+                self.tainted.append((of, which))
+        return value
+
+    def part(self, place: str) -> AnyPart | None:
+        """As of any build, noted."""
+        return cast("AnyPart | None", self.read("part", place))
+
+    def data(self, place: str, kind: type[D]) -> D | None:
+        """As of any build, noted."""
+        part = self.part(place)
+        return None if part is None else part.of(kind).data
+
+    def extras(self, use: str) -> tuple[PartView[ExtraData], ...]:
+        """As of any build, noted."""
+        return cast("tuple[PartView[ExtraData], ...]", self.read("extras", use))
+
+
+class _Attributes:
+    """A choice or an assembly whose attributes are noted when they are read."""
+
+    def __init__(self, watched: Watched, of: str) -> None:
+        self._watched = watched
+        self._of = of
+
+    def __getattr__(self, name: str) -> Any:
+        return self._watched.read(self._of, name)
+
+
+class _WatchedAssembly(_Attributes):
+    @property
+    def parts(self) -> Mapping[str, AnyPart]:
+        return _WatchedParts(self._watched)
+
+    def data(self, place: str, kind: type[D]) -> D | None:
+        return self._watched.data(place, kind)
+
+
+class _WatchedParts(Mapping[str, AnyPart]):
+    def __init__(self, watched: Watched) -> None:
+        self._watched = watched
+
+    def __getitem__(self, place: str) -> AnyPart:
+        part = self._watched.part(place)
+        if part is None:
+            raise KeyError(place)
+        return part
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._watched.read("places", ""))
+
+    def __len__(self) -> int:
+        return len(self._watched.read("places", ""))
+
+
+@dataclass(slots=True, eq=False)
+class _Step:
+    """How far an answer is known: what has to be read next, or the answer."""
+
+    number: int
+    read: Read | None = None
+    answer: Answer | None = None
+
+
+_numbers = count()
+
+
+class Question:
+    """One question about builds, and the answers that were given to it.
+
+    Parameters
+    ----------
+    name : hashable
+        That tells it from other questions.
+    """
+
+    def __init__(self, name: Hashable) -> None:
+        self.name = name
+
+    def recall(self, setup: Setup) -> Answer | None:
+        """The answer that was given of a build in which all that counts was the same."""
+        memory, key = setup.catalogue.memory.kept, self.name
+        while (step := memory.get(key)) is not None:
+            if step.answer is not None:
+                return cast("Answer", step.answer)
+            of, which = step.read
+            try:
+                key = (step.number, _key_of(_VALUES[of](setup, which)))
+            except NotToBeKept:
+                return None
+        return None
+
+    def keep(self, watched: Watched, answer: Answer) -> Answer:
+        """Remember an answer under what was read for it."""
+        if watched.tainted:
+            return answer
+        memory, key = watched.catalogue.memory, self.name
+        for read, value in watched.reads.items():
+            step = memory.keep(key, _Step(next(_numbers), read=read))
+            if step.read != read:
+                return answer  # another thread has just given it
+            key = (step.number, value)
+        memory.keep(key, _Step(next(_numbers), answer=answer))
+        return answer
+
+
+def remembered(judge: Callable[[Setup], Iterable[WordedCheck]]) -> Callable[[Setup], Answer]:
+    """The same function, its answers remembered.
+
+    Parameters
+    ----------
+    judge : callable
+        Its answer follows from the build it is given and nothing else.
+    """
+    question = Question(f"{judge.__module__}.{judge.__qualname__}")
+
+    @wraps(judge)
+    def asked(setup: Setup) -> Answer:
+        if isinstance(setup, Watched):  # what asks this, asks for all that it reads
+            return tuple(judge(setup))
+        known = question.recall(setup)
+        if known is not None:
+            return known
+        watched = Watched.watching(setup)
+        return question.keep(watched, tuple(judge(watched)))
+
+    return asked

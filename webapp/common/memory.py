@@ -1,0 +1,72 @@
+"""What follows from values that never change, worked out once and kept while there is room."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Hashable
+from typing import Any, Generic, TypeVar, cast
+
+T = TypeVar("T")
+
+
+class Same(Generic[T]):
+    """A value as part of a key: equal to nothing but the very same object.
+
+    >>> one, other = [1], [1]
+    >>> Same(one) == Same(one), Same(one) == Same(other)
+    (True, False)
+    """
+
+    __slots__ = ("value",)
+
+    def __init__(self, value: T) -> None:
+        self.value = value  # held, so that its identity is not given to another
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Same) and self.value is other.value
+
+    def __hash__(self) -> int:
+        return id(self.value)
+
+
+class Memory:
+    """Values by all that they follow from; emptied when it is full.
+
+    Several threads may use one: at worst two work out the same value, and the first is kept.
+
+    Parameters
+    ----------
+    most : int
+        How many values are kept.
+
+    Examples
+    --------
+    >>> memory = Memory(most=2)
+    >>> memory.of("one", lambda: [1]) is memory.of("one", lambda: [1])
+    True
+    """
+
+    def __init__(self, most: int) -> None:
+        self.most = most
+        self.kept: dict[Hashable, Any] = {}
+
+    def of(self, key: Hashable, make: Callable[[], T]) -> T:
+        """The value of a key, made when it is not kept.
+
+        Parameters
+        ----------
+        key : hashable
+            Everything that the value follows from.
+        make : callable
+            What it raises is passed on, and nothing is kept.
+        """
+        found = self.kept.get(key, _NOTHING)
+        return cast("T", found) if found is not _NOTHING else self.keep(key, make())
+
+    def keep(self, key: Hashable, value: T) -> T:
+        """Keep a value; the one that was kept first, if another thread was quicker."""
+        if len(self.kept) >= self.most:
+            self.kept.clear()
+        return cast("T", self.kept.setdefault(key, value))
+
+
+_NOTHING = object()
