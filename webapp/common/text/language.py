@@ -114,17 +114,18 @@ def localized(digits: str, locale: Locale) -> str:
     return digits.translate(signs) if signs else digits
 
 
-_Piece = tuple[str, str | None, str]
+_Piece = tuple[str, str | None, str | None, str]
+_FORMATTER = Formatter()
 
 
 @lru_cache(maxsize=4096)
 def _pieces(sentence: str) -> tuple[_Piece, ...]:
-    """A sentence taken apart once: text, the name of the value after it, how that is written."""
+    """A sentence taken apart once: text, the value's name after it, how that is turned and written."""
     pieces: list[_Piece] = []
-    for text, name, written, conversion in Formatter().parse(sentence):
-        if conversion or (name is not None and not name.isidentifier()) or "{" in (written or ""):
+    for text, name, written, turned in _FORMATTER.parse(sentence):
+        if (name is not None and not name.isidentifier()) or "{" in (written or ""):
             raise ValueError(f"{sentence!r} names a value by more than its name")
-        pieces.append((text, name, written or ""))
+        pieces.append((text, name, turned, written or ""))
     return tuple(pieces)
 
 
@@ -171,10 +172,11 @@ def filled(sentence: str, /, **values: object) -> str:
     'a ring of at most 33 teeth'
     """
     told = []
-    for text, name, how in _pieces(sentence):
+    for text, name, turned, how in _pieces(sentence):
         told.append(text)
         if name is not None:
-            told.append(_written(values[name], how))
+            value = values[name]
+            told.append(_written(_FORMATTER.convert_field(value, turned) if turned else value, how))
     return "".join(told)
 
 
