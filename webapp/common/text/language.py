@@ -120,7 +120,7 @@ _FORMATTER = Formatter()
 
 @lru_cache(maxsize=4096)
 def _pieces(sentence: str) -> tuple[_Piece, ...]:
-    """A sentence taken apart once: text, the value's name after it, how that is turned and written."""
+    """A sentence taken apart once: text, the name of the value after it, how that is written."""
     pieces: list[_Piece] = []
     for text, name, written, turned in _FORMATTER.parse(sentence):
         if (name is not None and not name.isidentifier()) or "{" in (written or ""):
