@@ -8,7 +8,6 @@ numbers; `jacobian` tells how each figure follows each number, exactly.
 
 from __future__ import annotations
 
-import copy
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from types import MappingProxyType
@@ -186,8 +185,16 @@ def _with(owner: Part, path: Sequence[str], change: Num) -> Part:
     """A copy of a frozen object with the number at the end of the path changed, unchecked."""
     old = getattr(owner, path[0])
     new = old + change if len(path) == 1 else _with(old, path[1:], change)
-    twin = copy.copy(owner)
+    twin = _copied(owner)
     object.__setattr__(twin, path[0], new)
+    return twin
+
+
+def _copied(owner: Part) -> Part:
+    """A frozen object again, unchecked; quicker than what copies any object."""
+    twin = object.__new__(type(owner))
+    for name in type(owner).__dataclass_fields__:  # type: ignore[attr-defined]  # all are dataclasses
+        object.__setattr__(twin, name, getattr(owner, name))
     return twin
 
 
@@ -212,7 +219,7 @@ def as_drawn(bike: Bike) -> Bike:
     0.0
     """
     drawn = bike.build.frame.drawn_with
-    build, twin = copy.copy(bike.build), copy.copy(bike)
+    build, twin = _copied(bike.build), _copied(bike)
     for name in (
         "fork",
         "lower_headset_stack",
@@ -291,7 +298,7 @@ def seated_of(bike: Bike, standing: Standing) -> Seated:
         Points [mm] from the BB centre.
     """
     assert bike.seat is not None  # noqa: S101  # asked for only where there is a seat
-    unloaded = copy.copy(bike)
+    unloaded = _copied(bike)
     object.__setattr__(unloaded, "state", State.unloaded())
     before = _standing(unloaded)
     return carried(seated(before, bike.build, bike.seat), before=before, after=standing)

@@ -19,6 +19,7 @@ from geometry.uncertainty.tolerance import (
     Tolerances,
     applying,
     intervals,
+    intervals_from,
     sensitivities,
     standard_deviation,
 )
@@ -37,6 +38,7 @@ __all__ = [
     "explain",
     "explain_all",
     "intervals",
+    "intervals_from",
     "printed",
     "sensitivities",
     "standard_deviation",

@@ -21,7 +21,7 @@ from geometry.uncertainty.tolerance import (
     Sensitivities,
     Tolerances,
     applying,
-    intervals,
+    intervals_from,
     sensitivities,
 )
 
@@ -288,14 +288,17 @@ def _explained(
     if only is not None and only not in found.values:
         raise InvalidInput("key", only, "must be a figure of this bike")
     wanted = list(found.values) if only is None else [only]
-    spans = intervals(bike, tolerances, wanted, of=of) if tolerances else {}
+    applied = applying(bike, tolerances or {})
+    spans = intervals_from(found, applied, wanted) if tolerances else {}
     stated = {
         key: float(np.sqrt(sum(np.square(one.half_width) for one in several)))
-        for key, several in applying(bike, tolerances or {}).items()
+        for key, several in applied.items()
     }
-    values = {**numbers(bike), **figures(bike), **found.values}
+    own = found.values if of is figures else figures(bike)
+    values = {**numbers(bike), **own, **found.values}
+    terms = {key: _term(key, value) for key, value in values.items()}
     return {
-        key: _explanation(key, found, values=values, span=spans.get(key), stated=stated)
+        key: _explanation(key, found, terms=terms, span=spans.get(key), stated=stated)
         for key in wanted
     }
 
@@ -304,14 +307,14 @@ def _explanation(
     key: str,
     found: Sensitivities,
     *,
-    values: Mapping[str, Num],
+    terms: Mapping[str, Term],
     span: Interval | None,
     stated: Mapping[str, float],
 ) -> Explanation:
     """One figure's explanation from its slopes and interval."""
     told = entry(key)
     rests = [
-        _influence(name, values, float(slope), span, stated)
+        _influence(terms[name], float(slope), span, stated)
         for name, slope in zip(found.inputs, found.slopes[key], strict=True)
         if abs(slope) > _NOTHING
     ]
@@ -324,31 +327,30 @@ def _explanation(
         definition=told.definition,
         formula=told.formula,
         source=told.source,
-        value=float(values[key]),
+        value=terms[key].value,
         half_width=None if span is None else float(span.half_width),
-        terms=tuple(_term(name, values) for name in TERMS[key] if name in values),
+        terms=tuple(terms[name] for name in TERMS[key] if name in terms),
         inputs=tuple(sorted(rests, key=lambda one: (-(one.part or 0.0), -abs(one.slope)))),
     )
 
 
 def _influence(
-    key: str,
-    values: Mapping[str, Num],
+    term: Term,
     slope: float,
     span: Interval | None,
     stated: Mapping[str, float],
 ) -> Influence:
     """One input of a figure."""
     return Influence(
-        term=_term(key, values),
-        source=GLOSSARY[key].source,
+        term=term,
+        source=GLOSSARY[term.key].source,
         slope=slope,
-        tolerance=stated.get(key),
-        part=float(span.parts[key]) if span is not None and key in span.parts else None,
+        tolerance=stated.get(term.key),
+        part=float(span.parts[term.key]) if span is not None and term.key in span.parts else None,
     )
 
 
-def _term(key: str, values: Mapping[str, Num]) -> Term:
+def _term(key: str, value: Num) -> Term:
     """A term as it stands."""
     told = entry(key)
     return Term(
@@ -357,5 +359,5 @@ def _term(key: str, values: Mapping[str, Num]) -> Term:
         symbol=told.symbol,
         unit=told.unit,
         decimals=told.decimals,
-        value=float(values[key]),
+        value=float(value),
     )

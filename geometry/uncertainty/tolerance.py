@@ -289,23 +289,66 @@ def intervals(
     68.0 ± 0.2, most from frame.head_angle
     """
     applied = applying(bike, tolerances)
-    found = sensitivities(bike, applied, of=of)
+    return intervals_from(sensitivities(bike, applied, of=of), applied, results)
+
+
+def intervals_from(
+    found: Sensitivities,
+    applied: Mapping[str, Sequence[Tolerance]],
+    results: Iterable[str] | None = None,
+) -> dict[str, Interval]:
+    """Figures with their intervals, as `intervals` has them, from slopes that are known.
+
+    Parameters
+    ----------
+    found : Sensitivities
+        By every input of ``applied``, and maybe others.
+    applied : mapping of str to sequence of Tolerance
+        As from `applying`.
+    results : iterable of str, optional
+        Keys of the figures wanted; all if not given.
+
+    Returns
+    -------
+    dict of str to Interval
+
+    Raises
+    ------
+    InvalidInput
+        A key that is no figure of this bike.
+
+    Examples
+    --------
+    >>> from geometry.examples import trail_build
+    >>> bike, stated = Bike(build=trail_build()), {"frame.reach": Tolerance(half_width=1.0)}
+    >>> found = intervals_from(sensitivities(bike), applying(bike, stated), ["reach"])
+    >>> round(found["reach"].half_width, 2)
+    1.0
+    """
     wanted = list(found.values if results is None else results)
     for name in wanted:
         entry(name)
         if name not in found.values:
             raise InvalidInput("results", name, "must be a figure of this bike")
-    return {name: _interval(found, name, applied) for name in wanted}
+    deviations = {key: standard_deviation(several) for key, several in applied.items()}
+    rows = [found.inputs.index(key) for key in applied]
+    return {name: _interval(found, name, applied, deviations, rows) for name in wanted}
 
 
 def _interval(
-    found: Sensitivities, name: str, applied: Mapping[str, Sequence[Tolerance]]
+    found: Sensitivities,
+    name: str,
+    applied: Mapping[str, Sequence[Tolerance]],
+    deviations: Mapping[str, Num],
+    rows: Sequence[int],
 ) -> Interval:
     """The interval of one figure."""
     parts: dict[str, Num] = {}
     squares: dict[Kind, Num] = {}
-    for slope, (key, tolerances) in zip(found.slopes[name], applied.items(), strict=True):
-        parts[key] = plain(np.abs(slope) * standard_deviation(tolerances) * SIGMAS)
+    slopes = found.slopes[name]
+    for row, (key, tolerances) in zip(rows, applied.items(), strict=True):
+        slope = slopes[row]
+        parts[key] = plain(np.abs(slope) * deviations[key] * SIGMAS)
         for one in tolerances:
             square = np.square(slope * one.half_width)
             squares[one.kind] = plain(squares.get(one.kind, 0.0) + square)
