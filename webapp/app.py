@@ -34,8 +34,9 @@ from webapp.common.storage.database import Limits, opened, reading
 from webapp.common.storage.locking import together
 from webapp.common.storage.public_source import PublicSource
 from webapp.common.web.error_answers import add_failure_answers, domain_error, http_error
+from webapp.common.web.kept_answers import KeptAnswers
 from webapp.common.web.static_files import StaticFolder
-from webapp.common.web.uncached import Unkept
+from webapp.common.web.uncached import Naming, Unkept
 from webapp.compare import pages as compare
 from webapp.components import pages as look
 from webapp.counter import pages as counter
@@ -52,12 +53,16 @@ from webapp.rider.rider_input import BODY_KEYS
 from webapp.start import pages as start
 from webapp.table import pages as table
 
+GZIP = 5  # a quarter of the time of the most there is, for a twentieth more to send
 LARGEST_BODY = 1_000_000  # bytes; the largest form is a customer's note
 
 # What riders compute, quotes, the shop's own pages, and all the rest: signing in, styles, scripts.
 # Python computes in one thread at a time, so a few are enough for what computes; the others wait
 # their turn without a thread, and signing in always finds one.
 _COMPUTED = frozenset({"build", "fit", "match", "side-by-side", "table", "api"})
+
+# Where answers follow from the address and the catalogue, unless a body is told of.
+_FROM_THE_CATALOGUE = frozenset({"", "build", "fit", "side-by-side", "table", "api"})
 KINDS = (
     Kind(segments=_COMPUTED, at_once=3, most=60),
     Kind(segments=frozenset({"quote", "q"}), at_once=4, most=100),
@@ -155,8 +160,15 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     add_confirmation(app)
     app.add_middleware(SmallBodies, most=LARGEST_BODY, answer=http_error)
     app.add_middleware(SameSiteWrites, answer=domain_error)
-    app.add_middleware(GZipMiddleware, minimum_size=1000)
+    app.add_middleware(GZipMiddleware, minimum_size=1000, compresslevel=GZIP)
     app.add_middleware(NotTooMany, kinds=KINDS, answer=domain_error)
+    app.add_middleware(
+        KeptAnswers,
+        rooms=_FROM_THE_CATALOGUE,
+        personal=Naming(BODY_KEYS),
+        engine=lambda: app.state.engine,
+        edition=edition,
+    )
     app.add_middleware(Numbered, figures=app.state.figures)
     app.add_middleware(HeadAsGet)
     app.add_middleware(KnownHost, names=app.state.settings.known_names())

@@ -60,7 +60,7 @@ def one_fit(model: str, request: Request, session: PublicSession) -> HTMLRespons
         context,
         partial="partials/fit/fit_changed.html",
         status=422 if problems else 200,
-        headers={"HX-Replace-Url": context.address, "Cache-Control": "no-store"},
+        headers={"HX-Replace-Url": context.address},
         carried=places(thread_of(_taken_along(read.choice, answer, drawn=context.size))),
     )
 

@@ -22,11 +22,9 @@ from webapp.common.errors import Invalid, NotFound, Problem
 from webapp.common.query_strings import HIGHEST_REVISION, revision_in
 from webapp.common.text.language import tr
 from webapp.common.web.dependencies import BaseUrl, PublicSession, query_of_request
-from webapp.common.web.static_files import fingerprint
-from webapp.common.web.templating import PARTIAL_HEADER, page, wants_partial
+from webapp.common.web.templating import page
 from webapp.rider.rider_input import rider_pairs
 from webapp.table.drawn_numbers import drawn_csv, drawn_data
-from webapp.table.etag import same, table_etag
 from webapp.table.geometry_table import TableColumn, table_of
 from webapp.table.page_context import STATES, Link, table_address, table_page
 from webapp.table.schema_org import in_page, product_group
@@ -103,13 +101,6 @@ def _table(
     template: str,
     headers: Mapping[str, str] = NONE_OF_ITS_OWN,
 ) -> Response:
-    """The page, or word that the browser's copy of it is still right."""
-    part = str(wants_partial(request))
-    about = (base, request.url.path, request.url.query, part, fingerprint())
-    etag = table_etag(session, *about)
-    kept = {"ETag": etag, "Cache-Control": "no-cache", **headers}
-    if same(etag, request.headers.get("if-none-match", "")):
-        return Response(status_code=304, headers={**kept, "Vary": PARTIAL_HEADER})
     query = query_of_request(request)
     catalogue = load_catalogue(session, model, revision_in(query))
     read, state = _with_state(read_choice(catalogue, query, also=("state",)), query)
@@ -129,7 +120,7 @@ def _table(
         context,
         partial="partials/table/table.html",
         status=422 if read.problems else 200,
-        headers={"HX-Replace-Url": table_address(read.choice, state), **kept},
+        headers={"HX-Replace-Url": table_address(read.choice, state), **headers},
         carried=places(thread_of(read.choice)),
     )
 

@@ -144,7 +144,7 @@ def test_nothing_of_the_rider_is_kept_on_the_server(
         answer = client.get("/fit/knapweed", params=odd)
         body = {"model": "knapweed", "stature": 1787.3, "inseam": 843.7, "weight": 83.9}
         client.post("/api/v1/fit", json=body)
-    assert answer.headers["cache-control"] == "no-store"
+    assert answer.headers["cache-control"] == "private, no-store"
     files = [file for file in tmp_path.rglob("*") if file.is_file()]
     assert files
     for file in files:

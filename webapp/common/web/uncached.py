@@ -14,6 +14,36 @@ _ABOUT_KEPT = (b"if-none-match", b"if-modified-since")
 _MOST_LAYERS = 4  # an address within an address within an address, each written as a value
 
 
+class Naming:
+    """Finds queries that name one of some fields, at whatever depth.
+
+    Parameters
+    ----------
+    fields : iterable of str
+
+    Examples
+    --------
+    >>> naming = Naming(["weight"])
+    >>> naming("size=m&weight=80"), naming("size=m")
+    (True, False)
+    """
+
+    def __init__(self, fields: Iterable[str]) -> None:
+        names = "|".join(map(re.escape, fields))
+        self.named = re.compile(rf"(?:^|[?&;])\s*(?:{names})=", re.IGNORECASE)
+
+    def __call__(self, query: str) -> bool:
+        """Whether a query names one."""
+        for _ in range(_MOST_LAYERS):
+            if self.named.search(query):
+                return True
+            plainer = unquote_plus(query)
+            if plainer == query:
+                return False
+            query = plainer
+        return bool(self.named.search(query))
+
+
 class Unkept:
     """Puts ``no-store`` on every answer to an address whose query names one of some fields.
 
@@ -30,12 +60,11 @@ class Unkept:
 
     def __init__(self, app: ASGIApp, *, fields: Iterable[str]) -> None:
         self.app = app
-        names = "|".join(map(re.escape, fields))
-        self.named = re.compile(rf"(?:^|[?&;])\s*(?:{names})=", re.IGNORECASE)
+        self.tells_of_a_body = Naming(fields)
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Pass the request on, and mark its answer where its address tells of a body."""
-        if scope["type"] != "http" or not self.names_a_field(
+        if scope["type"] != "http" or not self.tells_of_a_body(
             scope["query_string"].decode("latin-1")
         ):
             await self.app(scope, receive, send)
@@ -52,14 +81,3 @@ class Unkept:
 
         asked = [pair for pair in scope["headers"] if pair[0] not in _ABOUT_KEPT]
         await self.app({**scope, "headers": asked}, receive, send_unkept)
-
-    def names_a_field(self, query: str) -> bool:
-        """Whether a query names one of the fields, at whatever depth."""
-        for _ in range(_MOST_LAYERS):
-            if self.named.search(query):
-                return True
-            plainer = unquote_plus(query)
-            if plainer == query:
-                return False
-            query = plainer
-        return bool(self.named.search(query))

@@ -1,0 +1,239 @@
+"""Whole answers to public addresses, given again until the catalogue changes.
+
+An answer that tells nobody's body and belongs to no session follows from its address, the
+catalogue and the day alone. It is marked with those (``ETag``), so that browsers and proxies
+may keep it and ask whether it still holds; and the process keeps the latest ones itself,
+compressed as they were sent. Whether anything was published is read from the database each
+time, so that an edit by another process is seen at the next request.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections import OrderedDict
+from collections.abc import Callable, Collection
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from functools import cache
+
+from anyio import to_thread
+from sqlalchemy import Engine
+from sqlalchemy.exc import SQLAlchemyError
+from sqlmodel import Session
+from starlette.datastructures import Headers, MutableHeaders
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from webapp.common.paths import ROOT
+from webapp.common.storage.database import reading
+from webapp.common.text.language import language_code
+from webapp.common.web.static_files import fingerprint
+from webapp.common.web.templating import PARTIAL_HEADER
+
+MOST_BYTES = 48_000_000
+"""Of kept answers in one process, as they are sent."""
+
+MUST_ASK = "no-cache"
+"""Anybody may keep it, and asks before it is used again: prices are never those of yesterday."""
+
+_PERSONAL = ("cookie", "authorization")
+
+
+@dataclass(frozen=True, slots=True)
+class _Answer:
+    """One answer as it was sent, and the route that made it."""
+
+    start: Message
+    body: bytes
+    route: object
+
+
+class KeptAnswers:
+    """Answers from what is kept, and keeps what may be given again.
+
+    Parameters
+    ----------
+    app : ASGI application
+    rooms : collection of str
+        First parts of the paths whose answers follow from the catalogue; empty for ``/``.
+    personal : callable
+        Whether a query tells of somebody's body.
+    engine : callable
+        The engine the service reads with.
+    edition : callable
+        Reads from a session the mark that changes with every edit.
+    most : int
+        How many bytes are kept.
+    """
+
+    def __init__(
+        self,
+        app: ASGIApp,
+        *,
+        rooms: Collection[str],
+        personal: Callable[[str], bool],
+        engine: Callable[[], Engine],
+        edition: Callable[[Session], str],
+        most: int = MOST_BYTES,
+    ) -> None:
+        self.app = app
+        self.rooms = rooms
+        self.personal = personal
+        self.engine = engine
+        self.edition = edition
+        self.kept = _Kept(most)
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Give an answer again, or pass the request on and keep what comes back."""
+        asked = Headers(scope=scope) if scope["type"] == "http" else Headers()
+        if not self._is_public(scope, asked):
+            await self.app(scope, receive, send)
+            return
+        edition = await self._edition()
+        if edition is None:
+            await self.app(scope, receive, send)
+            return
+        etag = _etag(edition, scope, asked)
+        if is_same(etag, asked.get("if-none-match", "")):
+            await _send_unchanged(send, etag)
+            return
+        key = (etag, "gzip" in asked.get("accept-encoding", ""))
+        known = self.kept.get(edition, key)
+        if known is not None:
+            scope["route"] = known.route
+            await send(known.start)
+            await send({"type": "http.response.body", "body": known.body})
+            return
+
+        def keep(answer: _Answer) -> None:
+            self.kept.put(edition, key, answer)
+
+        await self.app(scope, receive, _Keeping(send, scope, etag=etag, keep=keep))
+
+    def _is_public(self, scope: Scope, asked: Headers) -> bool:
+        """Whether the answer follows from the address and the catalogue alone."""
+        if scope["type"] != "http" or scope["method"] != "GET":
+            return False
+        room = scope["path"].lstrip("/").partition("/")[0]
+        if room not in self.rooms or any(name in asked for name in _PERSONAL):
+            return False
+        return not self.personal(scope["query_string"].decode("latin-1"))
+
+    async def _edition(self) -> str | None:
+        """The mark of the catalogue; None when it cannot be read, which the page then tells."""
+        try:
+            engine = self.engine()
+            if engine.dialect.name == "sqlite":  # a file: sooner read than handed to a thread
+                return self._read_edition(engine)
+            return await to_thread.run_sync(self._read_edition, engine)
+        except (SQLAlchemyError, OSError):
+            return None
+
+    def _read_edition(self, engine: Engine) -> str:
+        with reading(engine) as session:
+            return self.edition(session)
+
+
+class _Kept:
+    """Answers of one edition of the catalogue, the longest unasked going first."""
+
+    def __init__(self, most: int) -> None:
+        self.most = most
+        self.edition = ""
+        self.bytes = 0
+        self.answers: OrderedDict[tuple[str, bool], _Answer] = OrderedDict()
+
+    def get(self, edition: str, key: tuple[str, bool]) -> _Answer | None:
+        if edition != self.edition:
+            self.answers.clear()
+            self.bytes, self.edition = 0, edition
+        found = self.answers.get(key)
+        if found is not None:
+            self.answers.move_to_end(key)
+        return found
+
+    def put(self, edition: str, key: tuple[str, bool], answer: _Answer) -> None:
+        if edition != self.edition or key in self.answers or len(answer.body) > self.most:
+            return
+        self.answers[key] = answer
+        self.bytes += len(answer.body)
+        while self.bytes > self.most:
+            _, gone = self.answers.popitem(last=False)
+            self.bytes -= len(gone.body)
+
+
+class _Keeping:
+    """Sends an answer on, marked where others may keep it, and keeps it."""
+
+    def __init__(
+        self, send: Send, scope: Scope, *, etag: str, keep: Callable[[_Answer], None]
+    ) -> None:
+        self.send = send
+        self.scope = scope
+        self.etag = etag
+        self.keep = keep
+        self.start: Message | None = None
+        self.body = b""
+
+    async def __call__(self, message: Message) -> None:
+        if message["type"] == "http.response.start":
+            head = MutableHeaders(scope=message)
+            if message["status"] == 200 and _may_be_kept(head):  # noqa: PLR2004  # OK
+                head["ETag"] = self.etag
+                head.setdefault("Cache-Control", MUST_ASK)
+                head.add_vary_header("Cookie")
+                self.start = {**message, "headers": [*message["headers"]]}
+        elif self.start is not None:
+            self.body += message.get("body", b"")
+            if not message.get("more_body", False):
+                self.keep(_Answer(self.start, self.body, self.scope.get("route")))
+        await self.send(message)
+
+
+def _may_be_kept(head: MutableHeaders) -> bool:
+    return "set-cookie" not in head and "no-store" not in head.get("cache-control", "")
+
+
+async def _send_unchanged(send: Send, etag: str) -> None:
+    head = MutableHeaders()
+    head["ETag"], head["Cache-Control"] = etag, MUST_ASK
+    head["Vary"] = f"{PARTIAL_HEADER}, Accept-Encoding, Cookie"
+    await send({"type": "http.response.start", "status": 304, "headers": head.raw})
+    await send({"type": "http.response.body", "body": b""})
+
+
+def _etag(edition: str, scope: Scope, asked: Headers) -> str:
+    """Mark of an answer: everything it follows from. Weak, since it may be compressed.
+
+    The day is part of it, since prices are valid by day.
+    """
+    about = (
+        edition,
+        datetime.now(UTC).date().isoformat(),
+        _program(),
+        language_code(),
+        scope["scheme"],
+        scope["path"],
+        scope["query_string"].decode("latin-1"),
+        *(asked.get(name, "") for name in ("host", PARTIAL_HEADER)),
+    )
+    mark = hashlib.sha256("\0".join(about).encode()).hexdigest()[:32]
+    return f'W/"{mark}"'
+
+
+def is_same(etag: str, if_none_match: str) -> bool:
+    """Whether what a browser keeps is this very answer (RFC 9110, section 13.1.2).
+
+    >>> is_same('W/"a"', '"b", W/"a"'), is_same('W/"a"', "*"), is_same('W/"a"', "")
+    (True, True, False)
+    """
+    given = [one.strip().removeprefix("W/") for one in if_none_match.split(",")]
+    return "*" in given or etag.removeprefix("W/") in given
+
+
+@cache
+def _program() -> str:
+    """When program and pages were last changed; taken once while the service runs."""
+    folders = ("templates", "webapp", "geometry")
+    files = (path for name in folders for path in (ROOT / name).rglob("*.*"))
+    newest = max(path.stat().st_mtime_ns for path in files if "__pycache__" not in path.parts)
+    return f"{newest} {fingerprint()}"
