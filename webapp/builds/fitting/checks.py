@@ -22,16 +22,23 @@ from webapp.builds.fitting.calculations.feet import feet_checks
 from webapp.builds.fitting.calculations.loads import frame_load_checks
 from webapp.builds.fitting.calculations.questions import question_of
 from webapp.builds.fitting.calculations.setup import Setup
-from webapp.builds.fitting.calculations.topics import FEET_PLACES, PARTS_TOPICS, judged, of_extras
+from webapp.builds.fitting.calculations.topics import (
+    FEET_PLACES,
+    PARTS_TOPICS,
+    Topic,
+    judged,
+    of_extras,
+)
 from webapp.builds.fitting.part_rules import EXTRA_RULES, RULES
-from webapp.builds.fitting.roles import extra_roles, roles_of, roles_with
-from webapp.builds.fitting.rule import FitPart, FitRule, judge_fits, remembered_fit
+from webapp.builds.fitting.roles import extra_roles, roles_of, roles_read_with, roles_with
+from webapp.builds.fitting.rule import FitPart, FitRule, judge_fits
 from webapp.builds.fitting.sentences import WordedCheck
 from webapp.builds.solving.solver_inputs import Assembly, assemble
 from webapp.catalogue.reading.trade_names import readable
 from webapp.catalogue.reading.views import AnyPart, Catalogue
 from webapp.catalogue.schema.part_kinds import ExtraData
 from webapp.common.errors import Invalid
+from webapp.common.memory import Same
 from webapp.common.text.language import tr
 from webapp.common.text.statements import all_of
 
@@ -327,26 +334,55 @@ STANDS_ON = frozenset(
 _SEAT = frozenset({"post", "saddle"})
 
 
+_TOPICS_AT = {p.name: [t for t in PARTS_TOPICS if p.name in t.places] for p in PLACES}
+_NO_TOPICS: Mapping[str, list[Topic]] = {place.name: [] for place in PLACES}
+
+
 class OptionJudge:
     """Judges options of one build, putting the feet's questions aside for the end."""
 
     def __init__(self, setup: Setup) -> None:
         self.setup = setup
         self.rules = _rules_by_place(setup.choice.scope, assumed_in(setup.assembly))
+        self.topics = _TOPICS_AT if setup.choice.scope == "bike" else _NO_TOPICS
         self.roles = roles_of(setup.catalogue, setup.assembly)
         self.waiting: list[tuple[tuple[str, str], Setup]] = []
 
     def refusal(self, place: str, part: AnyPart) -> tuple[str, str] | None:
         """Why an option would not go with the rest, and what would help; None if it would."""
+        topics = self.topics[place]
+        if not topics and place not in FEET_PLACES:
+            return self.by_rules(place)[part.slug]
         setup = self.changed(place, part)
         if isinstance(setup, tuple):
             return setup
-        check = next(self.failures(setup, place), None)
+        refused = self.by_rules(place)[part.slug]
+        if refused is not None:
+            return refused
+        check = next((c for topic in topics for c in _failed(topic.judge(setup), place)), None)
         if check is not None:
             return check.reason, check.remedy
         if place in FEET_PLACES:
             self.waiting.append(((place, part.slug), setup))
         return None
+
+    def by_rules(self, place: str) -> Mapping[str, tuple[str, str] | None]:
+        """The refusal of every part there is for a place, by the rules of fit alone."""
+        rules, assembly = self.rules[place], self.setup.assembly
+        beside = dict.fromkeys(role for rule in rules for role in rule.roles if role != place)
+        beside |= dict.fromkeys(roles_read_with(place))
+        key = ("options", place, tuple(map(Same, rules)), *[Same(self.roles[at]) for at in beside])
+        return assembly.memory.of(key, lambda: self._by_rules(place))
+
+    def _by_rules(self, place: str) -> Mapping[str, tuple[str, str] | None]:
+        assembly, found = self.setup.assembly, dict[str, tuple[str, str] | None]()
+        for part in self.setup.catalogue.parts.get(PLACE_OF[place].kind, ()):
+            changed = replace(assembly, parts={**assembly.parts, place: part})
+            roles = roles_with(self.roles, changed, place)
+            checks = judge_fits(assembly.memory, self.rules[place], roles)
+            refused = (c for c in checks if c.outcome == "no")
+            found[part.slug] = next(((c.reason, c.remedy) for c in refused), None)
+        return found
 
     def changed(self, place: str, part: AnyPart) -> Setup | tuple[str, str]:
         """The build with the option in it, or why it cannot stand."""
@@ -364,18 +400,6 @@ class OptionJudge:
         except Invalid as error:
             return _cannot_stand(part, error.problems[0].remedy)
         return replace(own, choice=choice, assembly=assembly)
-
-    def failures(self, setup: Setup, place: str) -> Iterator[WordedCheck]:
-        """What fails between the option and the rest, rules first."""
-        roles = roles_with(self.roles, setup.assembly, place)
-        for rule in self.rules[place]:
-            check = remembered_fit(setup.assembly.memory, rule, roles)
-            if check is not None and check.outcome == "no":
-                yield check
-        if setup.choice.scope == "bike":
-            for topic in PARTS_TOPICS:
-                if place in topic.places:
-                    yield from _failed(topic.judge(setup), place)
 
     def by_feet(self) -> dict[tuple[str, str], tuple[str, str]]:
         """Refusals by pedals and toes among the options put aside."""

@@ -67,6 +67,12 @@ _ALSO: Mapping[str, tuple[str, ...]] = {
 }
 
 
+def roles_read_with(place: str) -> tuple[str, ...]:
+    """Other roles that follow from the part of a place, or that its own role follows from."""
+    beside = _BESIDE.get(place)
+    return (*_ALSO.get(place, ()), *((beside,) if beside else ()))
+
+
 _BESIDE = {place: of for of, places in _ALSO.items() for place in places}
 
 

@@ -56,7 +56,7 @@ def counted(monkeypatch: pytest.MonkeyPatch) -> Counter[str]:
     watch(check_remedies, "feet_checks", "feet", len)
     watch(check_remedies, "_clears", "parts")
     watch(check_remedies, "OptionJudge", "judge")
-    watch(checks.OptionJudge, "failures", "parts")
+    watch(checks.OptionJudge, "refusal", "parts")
     return found
 
 

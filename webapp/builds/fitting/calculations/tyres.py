@@ -33,7 +33,6 @@ _ROAD_SPORT = 6  # class of EN 17406
 _OFF_ROAD = 3
 
 
-@remembered
 def tyre_checks(setup: Setup) -> Iterator[WordedCheck]:
     """Both tyres of one build.
 
@@ -49,9 +48,20 @@ def tyre_checks(setup: Setup) -> Iterator[WordedCheck]:
         or fork is not made for the rim's size nothing is said here: a rule of
         fit has refused it.
     """
+    yield from _rear_checks(setup)
+    yield from _mudguards(setup)
+    yield from _front_checks(setup)
+
+
+# Apart, since the front knows nothing of the axle position and the rear nothing of the fork.
+@remembered
+def _rear_checks(setup: Setup) -> Iterator[WordedCheck]:
     for check in _rear(setup):
         yield setup.named(check, "tyre_rear", "frame") if check.known else check
-    yield from _mudguards(setup)
+
+
+@remembered
+def _front_checks(setup: Setup) -> Iterator[WordedCheck]:
     for check in _front(setup):
         yield setup.named(check, "tyre_front", "fork") if check.known else check
 
@@ -168,6 +178,7 @@ def _tyres_for(setup: Setup) -> Sequence[tuple[str, float, float]]:
     ]
 
 
+@remembered
 def _mudguards(setup: Setup) -> Iterator[WordedCheck]:
     """Whether a mudguard passes under the bridge."""
     tyre, room = setup.data("tyre_rear", TyreData), stay_room(setup)
