@@ -13,7 +13,6 @@ import hashlib
 from collections import OrderedDict
 from collections.abc import Callable, Collection
 from dataclasses import dataclass
-from datetime import UTC, datetime
 from functools import cache
 
 from anyio import to_thread
@@ -26,6 +25,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from webapp.common.paths import ROOT
 from webapp.common.storage.database import reading
 from webapp.common.text.language import language_code
+from webapp.common.timestamps import now
 from webapp.common.web.static_files import fingerprint
 from webapp.common.web.templating import PARTIAL_HEADER
 
@@ -208,7 +208,7 @@ def _etag(edition: str, scope: Scope, asked: Headers) -> str:
     """
     about = (
         edition,
-        datetime.now(UTC).date().isoformat(),
+        now().date().isoformat(),
         _program(),
         language_code(),
         scope["scheme"],

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import gzip
-import time
+from datetime import timedelta
 
 import pytest
 from fastapi import FastAPI
@@ -12,6 +12,7 @@ from sqlalchemy.exc import OperationalError
 
 from webapp.catalogue.writing.parts import put_part_price
 from webapp.common.storage.database import make_engine, writing
+from webapp.common.timestamps import now
 from webapp.common.web import kept_answers
 from webapp.common.web.kept_answers import _Answer, _Kept
 from webapp.common.web.templating import environment
@@ -74,7 +75,7 @@ def test_a_publication_by_another_process_is_seen_at_the_next_request(
 
 
 def test_what_is_somebodys_own_is_made_anew(client: TestClient, rendered: list[str]) -> None:
-    own = (
+    own: tuple[tuple[str, dict[str, str]], ...] = (
         (f"{BUILD}&stature=1780", {}),
         ("/side-by-side?build=knapweed%3Fstature%3D1780", {}),
         (BUILD, {"Cookie": "session=somebody"}),
@@ -127,12 +128,8 @@ def test_prices_of_another_day_are_not_those_of_today(
 ) -> None:
     today = client.get(BUILD).headers["etag"]
 
-    class Tomorrow(kept_answers.datetime):
-        @classmethod
-        def now(cls, tz: object = None) -> Tomorrow:  # type: ignore[override]
-            return cls.fromtimestamp(time.time() + 86_400, tz)  # type: ignore[arg-type]
-
-    monkeypatch.setattr(kept_answers, "datetime", Tomorrow)
+    tomorrow = now() + timedelta(days=1)
+    monkeypatch.setattr(kept_answers, "now", lambda: tomorrow)
     assert client.get(BUILD).headers["etag"] != today
 
 
