@@ -48,7 +48,6 @@ def counted(monkeypatch: pytest.MonkeyPatch) -> Counter[str]:
 
     watch(rule, "remembered_fit", "rule")
     monkeypatch.setattr(repair, "remembered_fit", rule.remembered_fit)
-    monkeypatch.setattr(checks, "remembered_fit", rule.remembered_fit)
     watch(repair, "assemble", "standing")
     watch(checks, "assemble", "standing")
     watch(repair, "of_parts", "parts")
