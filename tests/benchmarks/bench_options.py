@@ -18,7 +18,8 @@ from geometry.core.errors import GeometryError
 from webapp.builds.choice.build_choice import read_choice
 from webapp.builds.fitting.calculations import drive
 from webapp.builds.fitting.calculations.setup import Setup
-from webapp.builds.fitting.checks import fit_checks, options
+from webapp.builds.fitting.checks import fit_checks
+from webapp.builds.fitting.options import options
 from webapp.catalogue import setup as catalogue_setup
 from webapp.catalogue.reading.load import load_catalogue
 from webapp.catalogue.reading.views import Catalogue

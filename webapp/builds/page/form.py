@@ -12,7 +12,7 @@ from webapp.builds.choice.places import MADE_HERE, NONE, PLACE_OF, SCOPES, lacks
 from webapp.builds.choice.wheel_sets import wheel_sets
 from webapp.builds.effects import Effects
 from webapp.builds.fitting.calculations.setup import Setup
-from webapp.builds.fitting.checks import Option, extra_options, options
+from webapp.builds.fitting.options import Option, extra_options, options
 from webapp.builds.page.fields import (
     BuildForm,
     ListField,

@@ -17,7 +17,8 @@ from webapp.builds.fitting.calculations.loads import carriers_of
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.calculations.topics import PARTS_TOPICS
 from webapp.builds.fitting.calculations.tyres import clear_positions
-from webapp.builds.fitting.checks import OptionJudge, places_of
+from webapp.builds.fitting.checks import places_of
+from webapp.builds.fitting.options import OptionJudge
 from webapp.builds.fitting.roles import width_on_rim
 from webapp.builds.fitting.sentences import WordedCheck
 from webapp.builds.suggestions.work import FEET, JUDGE, PARTS, STANDING, Work

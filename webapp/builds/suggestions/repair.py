@@ -15,14 +15,8 @@ from webapp.builds.fitting.calculations.axle_position import axle_for
 from webapp.builds.fitting.calculations.feet import feet_checks
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.calculations.topics import of_parts
-from webapp.builds.fitting.checks import (
-    STANDS_ON,
-    extra_checks,
-    extra_options,
-    places_of,
-    rule_of,
-    rules_for,
-)
+from webapp.builds.fitting.checks import extra_checks, places_of, rule_of, rules_for
+from webapp.builds.fitting.options import STANDS_ON, extra_options
 from webapp.builds.fitting.part_rules import EXTRA_RULES
 from webapp.builds.fitting.roles import roles_of, roles_with
 from webapp.builds.fitting.rule import FitPart, FitRule, judge_fits, remembered_fit

@@ -13,7 +13,8 @@ from webapp.builds.choice.build_choice import BuildChoice, read_choice
 from webapp.builds.choice.places import PLACE_OF, SCOPES, Scope
 from webapp.builds.evaluation import compute
 from webapp.builds.fitting.calculations.setup import Setup
-from webapp.builds.fitting.checks import fit_checks, options, places_of, rules_for
+from webapp.builds.fitting.checks import fit_checks, places_of, rules_for
+from webapp.builds.fitting.options import options
 from webapp.builds.fitting.part_rules import RULES
 from webapp.builds.fitting.roles import roles_of
 from webapp.builds.fitting.rule import FitPart, FitRule, judge_fit

@@ -21,7 +21,8 @@ from webapp.builds.choice.places import PLACES
 from webapp.builds.evaluation import compute
 from webapp.builds.fitting.calculations.questions import QUESTIONS
 from webapp.builds.fitting.calculations.setup import Setup
-from webapp.builds.fitting.checks import Option, extra_options, label_of, options, places_of
+from webapp.builds.fitting.checks import label_of, places_of
+from webapp.builds.fitting.options import Option, extra_options, options
 from webapp.builds.suggestions.check_remedies import MOST, remedies_of
 from webapp.builds.suggestions.repair import find_repair
 from webapp.catalogue.reading.frame_inputs import frame_of

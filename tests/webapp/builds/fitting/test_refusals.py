@@ -15,7 +15,8 @@ from webapp.builds.choice.build_choice import read_choice
 from webapp.builds.choice.places import PLACE_OF
 from webapp.builds.evaluation import compute
 from webapp.builds.fitting.calculations.setup import Setup
-from webapp.builds.fitting.checks import extra_options, fit_checks, label_of, options
+from webapp.builds.fitting.checks import fit_checks, label_of
+from webapp.builds.fitting.options import extra_options, options
 from webapp.builds.fitting.part_rules import EXTRA_RULES, RULES
 from webapp.builds.fitting.roles import extra_roles, part_role, roles_of
 from webapp.builds.fitting.rule import FitPart, FitRule, judge_fit

@@ -17,7 +17,7 @@ from webapp.builds.evaluation import compute
 from webapp.builds.fitting.calculations.remembered import Watched, remembered
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.calculations.topics import PARTS_TOPICS
-from webapp.builds.fitting.checks import extra_options, options
+from webapp.builds.fitting.options import extra_options, options
 from webapp.builds.fitting.sentences import WordedCheck
 from webapp.builds.suggestions.check_remedies import remedies_of
 from webapp.builds.suggestions.repair import find_repair

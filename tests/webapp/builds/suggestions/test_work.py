@@ -17,7 +17,7 @@ import pytest
 from webapp.builds.choice.build_choice import BuildChoice, read_choice
 from webapp.builds.choice.places import PLACES
 from webapp.builds.evaluation import BuildResult, compute
-from webapp.builds.fitting import checks, rule
+from webapp.builds.fitting import options, rule
 from webapp.builds.page.check_view import check_lists
 from webapp.builds.page.context import repair_links
 from webapp.builds.suggestions import check_remedies, repair
@@ -49,13 +49,13 @@ def counted(monkeypatch: pytest.MonkeyPatch) -> Counter[str]:
     watch(rule, "remembered_fit", "rule")
     monkeypatch.setattr(repair, "remembered_fit", rule.remembered_fit)
     watch(repair, "assemble", "standing")
-    watch(checks, "assemble", "standing")
+    watch(options, "assemble", "standing")
     watch(repair, "of_parts", "parts")
     watch(repair, "feet_checks", "feet", len)
     watch(check_remedies, "feet_checks", "feet", len)
     watch(check_remedies, "_clears", "parts")
     watch(check_remedies, "OptionJudge", "judge")
-    watch(checks.OptionJudge, "refusal", "parts")
+    watch(options.OptionJudge, "refusal", "parts")
     return found
 
 

@@ -1,0 +1,212 @@
+"""Every other choice for a build: whether it would go with the rest, and why not."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from types import MappingProxyType
+
+from geometry.core import GeometryError
+from webapp.builds.choice.places import (
+    PLACE_OF,
+    PLACES,
+)
+from webapp.builds.fitting.calculations.feet import feet_checks
+from webapp.builds.fitting.calculations.setup import Setup
+from webapp.builds.fitting.calculations.topics import (
+    FEET_PLACES,
+    PARTS_TOPICS,
+    Topic,
+    of_extras,
+)
+from webapp.builds.fitting.checks import assumed_in, extra_checks, places_of, rules_by_place
+from webapp.builds.fitting.roles import roles_of, roles_read_with, roles_with
+from webapp.builds.fitting.rule import judge_fits
+from webapp.builds.fitting.sentences import WordedCheck
+from webapp.builds.solving.solver_inputs import assemble
+from webapp.catalogue.reading.views import AnyPart
+from webapp.catalogue.schema.part_kinds import ExtraData
+from webapp.common.errors import Invalid
+from webapp.common.memory import Same
+from webapp.common.text.language import tr
+
+
+@dataclass(frozen=True, kw_only=True)
+class Option:
+    """One other choice for a place, and whether it would go with the rest.
+
+    ``reason`` is empty when it would; otherwise the first mismatch in words.
+    ``for_good`` says that no part in any place would change the answer.
+    """
+
+    part: AnyPart
+    reason: str
+    remedy: str
+    for_good: bool = False
+
+
+def options(setup: Setup) -> Mapping[str, tuple[Option, ...]]:
+    """Judge every choice for every place against the rest of the build.
+
+    Parameters
+    ----------
+    setup : Setup
+
+    Returns
+    -------
+    mapping of place to tuple of Option
+        In the builder's order; the present choice is among them, also when it
+        is no longer offered.
+
+    Notes
+    -----
+    Judged is only what the option can change: rules between its place and
+    others first, then what is computed. Where the axle would have to be is not
+    held against an option, since it can be moved. Toes, the dearest question,
+    are asked of all options at once.
+    """
+    judge = OptionJudge(setup)
+    found = {
+        (place.name, part.slug): (part, judge.refusal(place.name, part))
+        for place in PLACES
+        for part in _choices(setup, place.name)
+    }
+    refused = judge.by_feet() if setup.choice.scope == "bike" else {}
+    listed: dict[str, list[Option]] = {place.name: [] for place in PLACES}
+    for key, (part, refusal) in found.items():
+        reason, remedy = refusal or refused.get(key, ("", ""))
+        listed[key[0]].append(Option(part=part, reason=reason, remedy=remedy))
+    return MappingProxyType({place: tuple(options) for place, options in listed.items()})
+
+
+def extra_options(setup: Setup) -> Mapping[str, Option]:
+    """Judge every extra against the build, whether it is ticked or not.
+
+    Parameters
+    ----------
+    setup : Setup
+
+    Returns
+    -------
+    mapping of slug to Option
+        In the builder's order.
+    """
+    catalogue = setup.catalogue
+    roles = roles_of(catalogue, setup.assembly)
+    found = {}
+    for part in catalogue.offered(ExtraData):
+        alone = replace(setup, assembly=replace(setup.assembly, extras=(part,)))
+        checks = extra_checks(alone, roles)
+        computed = () if setup.choice.scope != "bike" else of_extras(alone)
+        failed = next((c for c in (*checks, *computed) if c.outcome == "no"), None)
+        reason, remedy = (failed.reason, failed.remedy) if failed else ("", "")
+        for_good = failed is not None and not places_of(failed.code)
+        found[part.slug] = Option(part=part, reason=reason, remedy=remedy, for_good=for_good)
+    return MappingProxyType(found)
+
+
+def _choices(setup: Setup, place: str) -> list[AnyPart]:
+    present = setup.choice.parts[place]
+    kind = PLACE_OF[place].kind
+    return [
+        part
+        for part in setup.catalogue.parts.get(kind, ())
+        if not part.retired or part.slug == present
+    ]
+
+
+# Other parts leave the build standing as it did.
+STANDS_ON = frozenset(
+    {"fork", "headset", "tyre_front", "tyre_rear", "stem", "handlebar", "post", "saddle", "crank"}
+)
+
+
+_SEAT = frozenset({"post", "saddle"})
+
+
+_TOPICS_AT = {p.name: [t for t in PARTS_TOPICS if p.name in t.places] for p in PLACES}
+_NO_TOPICS: Mapping[str, list[Topic]] = {place.name: [] for place in PLACES}
+
+
+class OptionJudge:
+    """Judges options of one build, putting the feet's questions aside for the end."""
+
+    def __init__(self, setup: Setup) -> None:
+        self.setup = setup
+        self.rules = rules_by_place(setup.choice.scope, assumed_in(setup.assembly))
+        self.topics = _TOPICS_AT if setup.choice.scope == "bike" else _NO_TOPICS
+        self.roles = roles_of(setup.catalogue, setup.assembly)
+        self.waiting: list[tuple[tuple[str, str], Setup]] = []
+
+    def refusal(self, place: str, part: AnyPart) -> tuple[str, str] | None:
+        """Why an option would not go with the rest, and what would help; None if it would."""
+        topics = self.topics[place]
+        if not topics and place not in FEET_PLACES:
+            return self.by_rules(place)[part.slug]
+        setup = self.changed(place, part)
+        if isinstance(setup, tuple):
+            return setup
+        refused = self.by_rules(place)[part.slug]
+        if refused is not None:
+            return refused
+        check = next((c for topic in topics for c in _failed(topic.judge(setup), place)), None)
+        if check is not None:
+            return check.reason, check.remedy
+        if place in FEET_PLACES:
+            self.waiting.append(((place, part.slug), setup))
+        return None
+
+    def by_rules(self, place: str) -> Mapping[str, tuple[str, str] | None]:
+        """The refusal of every part there is for a place, by the rules of fit alone."""
+        rules, assembly = self.rules[place], self.setup.assembly
+        beside = dict.fromkeys(role for rule in rules for role in rule.roles if role != place)
+        beside |= dict.fromkeys(roles_read_with(place))
+        key = ("options", place, tuple(map(Same, rules)), *[Same(self.roles[at]) for at in beside])
+        return assembly.memory.of(key, lambda: self._by_rules(place))
+
+    def _by_rules(self, place: str) -> Mapping[str, tuple[str, str] | None]:
+        assembly, found = self.setup.assembly, dict[str, tuple[str, str] | None]()
+        for part in self.setup.catalogue.parts.get(PLACE_OF[place].kind, ()):
+            changed = replace(assembly, parts={**assembly.parts, place: part})
+            roles = roles_with(self.roles, changed, place)
+            checks = judge_fits(assembly.memory, self.rules[place], roles)
+            refused = (c for c in checks if c.outcome == "no")
+            found[part.slug] = next(((c.reason, c.remedy) for c in refused), None)
+        return found
+
+    def changed(self, place: str, part: AnyPart) -> Setup | tuple[str, str]:
+        """The build with the option in it, or why it cannot stand."""
+        own, catalogue = self.setup, self.setup.catalogue
+        choice = own.with_part(place, part.slug)
+        parts = {**own.assembly.parts, place: part}
+        asked = place in FEET_PLACES or place in _SEAT  # a stem changes no answer
+        if not asked or place not in STANDS_ON or part.slug == own.choice.parts[place]:
+            assembly = replace(own.assembly, parts=parts)
+            return replace(own, choice=choice, assembly=assembly)
+        try:
+            assembly = assemble(catalogue, choice)
+        except GeometryError as error:
+            return _cannot_stand(part, error.remedy)
+        except Invalid as error:
+            return _cannot_stand(part, error.problems[0].remedy)
+        return replace(own, choice=choice, assembly=assembly)
+
+    def by_feet(self) -> dict[tuple[str, str], tuple[str, str]]:
+        """Refusals by pedals and toes among the options put aside."""
+        answers = feet_checks([setup for _, setup in self.waiting])
+        return {
+            key: (check.reason, check.remedy)
+            for (key, _), checks in zip(self.waiting, answers, strict=True)
+            for check in list(_failed(checks, key[0]))[:1]
+        }
+
+
+def _cannot_stand(part: AnyPart, remedy: str) -> tuple[str, str]:
+    """What the solver asks of one number is no help to who chooses a part."""
+    helps = tr("a part nearer to the usual one") if remedy.startswith("must") else remedy
+    return tr("{name} cannot stand with the rest of the build", name=part.name), helps
+
+
+def _failed(checks: Iterable[WordedCheck], place: str) -> Iterator[WordedCheck]:
+    """Failures in which a place takes part."""
+    return (c for c in checks if c.outcome == "no" and place in places_of(c.code))
