@@ -21,6 +21,7 @@ WEB_MODULES = {
     "webapp.common.web.dependencies",
     "webapp.common.web.error_answers",
     "webapp.common.security.layers",
+    "webapp.common.web.kept_answers",
     "webapp.common.web.uncached",
     "webapp.common.web.templating",
     "webapp.serving",
