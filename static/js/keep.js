@@ -8,20 +8,12 @@
 // what is kept, and then nothing is restored. Fields with data-keep-not, hidden fields,
 // passwords and files are never kept.
 
-const PREFIX = "kept:";
+import { forgetKept, kept, keepAs } from "./browser-kept.js";
+
 const NEVER = new Set(["hidden", "password", "file", "submit", "button", "image", "reset"]);
 
 function storeOf(form) {
-  return form.dataset.keepIn === "session" ? sessionStorage : localStorage;
-}
-
-// Storage can be refused by the browser; the page must then work as if nothing had been kept.
-function attempt(action) {
-  try {
-    return action();
-  } catch {
-    return null;
-  }
+  return form.dataset.keepIn === "session" ? "sessionStorage" : "localStorage";
 }
 
 function fieldsOf(form) {
@@ -49,8 +41,7 @@ function showForget(name, shown) {
 }
 
 function keep(form) {
-  const typed = JSON.stringify(typedIn(form));
-  attempt(() => storeOf(form).setItem(PREFIX + form.dataset.keep, typed));
+  keepAs(form.dataset.keep, typedIn(form), storeOf(form));
   showForget(form.dataset.keep, true);
 }
 
@@ -80,17 +71,16 @@ function fill(form, typed) {
 }
 
 function restore(form) {
-  const kept = attempt(() => JSON.parse(storeOf(form).getItem(PREFIX + form.dataset.keep)));
-  if (!kept) return;
+  const typed = kept(form.dataset.keep, storeOf(form));
+  if (!typed) return;
   showForget(form.dataset.keep, true);
-  if (isAnswered(form) || !fill(form, kept)) return;
+  if (isAnswered(form) || !fill(form, typed)) return;
   form.dispatchEvent(new CustomEvent("kept:restored", { bubbles: true }));
   form.dispatchEvent(new Event("change", { bubbles: true }));
 }
 
 function forget(name) {
-  attempt(() => localStorage.removeItem(PREFIX + name));
-  attempt(() => sessionStorage.removeItem(PREFIX + name));
+  forgetKept(name);
   for (const form of document.querySelectorAll(`form[data-keep="${CSS.escape(name)}"]`)) {
     for (const field of fieldsOf(form)) {
       if (field.type === "checkbox") field.checked = false;

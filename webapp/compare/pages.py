@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from urllib.parse import urlsplit
 
 from fastapi import APIRouter, Request
@@ -16,6 +17,19 @@ from webapp.compare.load_builds import Comparison, read_comparison
 from webapp.compare.page_context import side_by_side_page
 
 router = APIRouter(include_in_schema=False)
+
+
+@dataclass(frozen=True, kw_only=True)
+class MyBuildsPage:
+    """What the page of kept builds knows: nothing but where they are compared."""
+
+    compare_address: str = PATH
+
+
+@router.get("/my-builds")
+def my_builds(request: Request) -> HTMLResponse:
+    """The builds kept in the reader's own browser, which shows them itself."""
+    return page(request, "pages/compare/my_builds.html", MyBuildsPage())
 
 
 @router.get(PATH)

@@ -17,6 +17,7 @@ from webapp.builds.page.drive_view import DriveView, drive_view
 from webapp.builds.page.fields import BuildForm
 from webapp.builds.page.figure_rows import SHORT, FigureRow, figure_rows
 from webapp.builds.page.form import build_form
+from webapp.builds.page.link_age import LinkAge, with_seen
 from webapp.builds.page.picture import both_layouts
 from webapp.builds.page.state_links import STATE_KEY, StateLink, state_links
 from webapp.builds.page.verdict import Verdict, verdict_of, weight_note, weight_of
@@ -43,6 +44,9 @@ class PrintedLine:
     amount: str
     key: str
     main: bool = False
+
+
+NOTHING_MOVED = LinkAge()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -85,10 +89,18 @@ class BuildPage:
     ask_address: str
     fit_notice: str
     rider: RiderView | None
+    kept_address: str
+    link_address: str
+    age: LinkAge
 
 
 def build_page(
-    catalogue: Catalogue, read: ReadChoice, result: BuildResult | None, *, state: str | None = None
+    catalogue: Catalogue,
+    read: ReadChoice,
+    result: BuildResult | None,
+    *,
+    state: str | None = None,
+    age: LinkAge = NOTHING_MOVED,
 ) -> BuildPage:
     """The page of one build.
 
@@ -101,6 +113,8 @@ def build_page(
         None when the parts cannot stand together.
     state : str, optional
         The state to draw, with links to the others; unloaded and without links by default.
+    age : LinkAge
+        What has moved on since the link was made.
 
     Returns
     -------
@@ -113,6 +127,7 @@ def build_page(
     size = catalogue.size(choice.size).name
     states = tuple(STATE_NAMES[each] for each in result.states) if result else ()
     rows, rider = _rows(result) if result else (), rider_view(choice, result)
+    shared = shared_address(choice, result)
     work = Work()
     checks = check_lists(result, work) if result else CheckLists()
     return BuildPage(
@@ -122,7 +137,10 @@ def build_page(
         revision=catalogue.revision.number,
         withdrawn=_withdrawn(catalogue),
         address=address,
-        shared_address=shared_address(choice, result),
+        kept_address=with_seen(address, result),
+        link_address=with_seen(shared or address, result),
+        age=age,
+        shared_address=shared,
         errors=tuple(_error_line(problem) for problem in read.problems),
         form=form,
         words=_words(result) if result else "",

@@ -10,6 +10,7 @@ from webapp.builds.choice.thread import places, thread_of
 from webapp.builds.evaluation import BuildResult, compute
 from webapp.builds.page.context import build_page
 from webapp.builds.page.drive_page import WISH_KEYS, drive_page
+from webapp.builds.page.link_age import SEEN_KEY, link_age
 from webapp.builds.page.state_links import STATE_KEY, state_in, with_state
 from webapp.catalogue.reading.load import list_models, load_catalogue
 from webapp.catalogue.reading.views import Catalogue
@@ -37,12 +38,14 @@ def one_build(model: str, request: Request, session: PublicSession) -> HTMLRespo
     """One build, at its one address."""
     query = query_of_request(request)
     catalogue = load_catalogue(session, model, revision_in(query))
-    state, read = state_in(query, read_choice(catalogue, query, also=(STATE_KEY,)))
+    state, read = state_in(query, read_choice(catalogue, query, also=(STATE_KEY, SEEN_KEY)))
     read, result = _computed(catalogue, read)
+    newest = load_catalogue(session, model).revision.number
+    age = link_age(query, read.choice, result, newest=newest)
     return page(
         request,
         "pages/builds/build.html",
-        build_page(catalogue, read, result, state=state),
+        build_page(catalogue, read, result, state=state, age=age),
         partial="partials/builds/build_changed.html",
         status=422 if read.problems else 200,
         headers={"HX-Replace-Url": with_state(address_of(read.choice), state)},

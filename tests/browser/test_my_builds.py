@@ -1,0 +1,90 @@
+"""Builds kept in the reader's own browser, and links that say what has moved on."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+
+from tests.browser.accessible import violations
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Page
+
+pytestmark = pytest.mark.browser
+
+FIRST = "/build/knapweed?size=l&slot=12&stature=1830"
+SECOND = "/build/burdock?size=m"
+
+
+def keep(page: Page, address: str) -> None:
+    page.goto(address)
+    page.get_by_role("button", name="Keep this build").click()
+    page.wait_for_selector("[data-build-said]:has-text('Kept in this browser')")
+
+
+@pytest.mark.parametrize("width", [360, 1440])
+def test_builds_are_kept_named_dated_opened_compared_and_removed(
+    browser_page: Page, width: int
+) -> None:
+    page = browser_page
+    page.set_viewport_size({"width": width, "height": 900})
+    page.goto("/my-builds")
+    assert page.get_by_text("Nothing is kept yet").is_visible()
+    for address in (FIRST, SECOND, FIRST):  # the same build twice is kept once
+        keep(page, address)
+    page.get_by_role("link", name="My builds", exact=True).first.click()
+    rows = page.locator(".kept-build")
+    assert rows.count() == 2
+    names = page.get_by_label("What you call it")
+    assert names.first.input_value() == "Knapweed, Large"
+    names.first.fill("Sunday bike")
+    names.first.blur()
+    page.reload()
+    assert page.get_by_label("What you call it").first.input_value() == "Sunday bike"
+    assert "EUR" in rows.first.inner_text()
+    assert rows.first.locator("time").get_attribute("datetime")
+    assert violations(page) == []
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+    for box in page.get_by_role("checkbox").all():
+        box.check()
+    page.get_by_role("button", name="Put the ticked ones side by side").click()
+    page.wait_for_url("**/side-by-side?*")
+    assert page.locator(".compare-builds > li").count() == 2
+    page.goto("/my-builds")
+    page.get_by_role("link", name="Open", exact=True).first.click()
+    page.wait_for_url("**/build/knapweed?*slot=12*stature=1830*")
+    page.goto("/my-builds")
+    page.get_by_role("button", name="Remove").first.click()
+    assert rows.count() == 1
+    page.get_by_role("button", name="Remove").first.click()
+    assert page.get_by_text("Nothing is kept yet").is_visible()
+
+
+def test_the_link_is_copied_without_the_measurements(browser_page: Page) -> None:
+    page = browser_page
+    page.context.grant_permissions(["clipboard-read", "clipboard-write"])
+    page.goto(FIRST)
+    page.get_by_role("button", name="Copy the link").click()
+    page.wait_for_selector("[data-build-said]:has-text('The link is copied.')")
+    copied = page.evaluate("navigator.clipboard.readText()")
+    assert copied.startswith("http")
+    assert "slot=12" in copied
+    assert "seen=" in copied
+    assert "saddle_height=" in copied
+    assert "stature" not in copied
+    page.goto(copied)
+    assert page.get_by_text("Since this link was made").count() == 0
+
+
+def test_without_scripts_the_address_is_the_bookmark(browser_page: Page) -> None:
+    browser, page = browser_page.context.browser, browser_page
+    page.goto("/")
+    assert browser is not None
+    plain = browser.new_context(java_script_enabled=False, base_url=page.url).new_page()
+    plain.goto("/my-builds")
+    assert "bookmark it" in plain.inner_text("main")
+    plain.goto(SECOND)
+    assert plain.get_by_role("button", name="Keep this build").count() == 0
+    assert plain.get_by_role("link", name="this address").is_visible()
+    plain.context.close()
