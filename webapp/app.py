@@ -47,6 +47,7 @@ from webapp.monitoring import pages as watching
 from webapp.monitoring.figures import Figures
 from webapp.monitoring.layers import Kind, NotTooMany, Numbered
 from webapp.office import pages as office
+from webapp.outcomes import demo as invented_outcomes
 from webapp.quote.customer_page import pages as quote
 from webapp.quote.storage.write import mail_given_up
 from webapp.rider.rider_input import BODY_KEYS
@@ -111,7 +112,8 @@ async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
     address = settings.database_address()
     with together(address):  # so that no backup is put in its place meanwhile
         with opened(address) as preparing:  # a migration may take any time
-            setup.prepare(preparing)
+            if setup.prepare(preparing):
+                invented_outcomes.fill(preparing)
         limits = Limits(
             connections=settings.database_pool,
             wait=settings.database_wait,

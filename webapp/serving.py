@@ -24,6 +24,7 @@ from webapp.common.text.language import tr
 from webapp.common.timestamps import now
 from webapp.monitoring.figures import shared_figures
 from webapp.monitoring.logs import log_config
+from webapp.outcomes import demo as invented_outcomes
 
 STARTS_WITHIN = 60.0  # until every process of several answers [s]
 
@@ -57,7 +58,8 @@ def prepare(settings: Settings) -> None:
     """Migrate, fill and make the key, once and before any process needs them."""
     settings.secret()
     with opened(settings.database_address()) as engine:
-        setup.prepare(engine)
+        if setup.prepare(engine):
+            invented_outcomes.fill(engine)
 
 
 def _why_not(error: Exception) -> str:

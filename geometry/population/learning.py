@@ -8,6 +8,10 @@ spread (taste, what was not measured, the model)::
     wanted = base + design · numbers + spread · z,     z standard normal
     chance of a verdict = (1 − SLIP) * (chance that wanted lies within its limits) + SLIP / 3
 
+A rider who chose the bike by its feel has shown some of z by that choice: it then lies between
+the limits within which this very bike would be chosen. Whether somebody chose so or took what
+was advised is a chance of its own, ``by_feel``; both cases are weighed by it.
+
 The numbers start from a normal prior about the builder's present values and are held on a
 grid: Bayes' rule at every point of it. A verdict in `SLIP` of the cases tells nothing
 (mood, a misread form), so that one of them cannot move everything.
@@ -98,6 +102,10 @@ class Verdicts:
         Between these the wanted value would have been called right.
     spread : array, shape (n,)
         One standard deviation of what is wanted.
+    chosen : array, shape (n, 2)
+        Limits of ``spread · z`` within which this bike would be chosen by its feel.
+    by_feel : array, shape (n,)
+        Chance that it was chosen so; 0 where nobody chose [1].
     said : array of int, shape (n,)
         -1 where less was there than wanted ("too short"), 0 right, 1 more ("too long").
 
@@ -114,17 +122,22 @@ class Verdicts:
     low: FloatArray
     high: FloatArray
     spread: FloatArray
+    chosen: FloatArray
+    by_feel: FloatArray
     said: NDArray[np.intp]
 
     def __post_init__(self) -> None:
         count = len(self.said)
-        for name in ("base", "low", "high", "spread"):
+        for name in ("base", "low", "high", "spread", "by_feel"):
             if np.shape(getattr(self, name)) != (count,):
                 remedy = f"give one number for each of the {count} riders"
                 raise ContradictoryInput(name, np.shape(getattr(self, name)), remedy)
         if np.ndim(self.design) != 2 or len(self.design) != count:  # noqa: PLR2004
             remedy = f"give one row for each of the {count} riders"
             raise ContradictoryInput("design", np.shape(self.design), remedy)
+        if np.shape(self.chosen) != (count, 2):
+            remedy = f"give two limits for each of the {count} riders"
+            raise ContradictoryInput("chosen", np.shape(self.chosen), remedy)
         if not (self.high > self.low).all():
             raise ContradictoryInput("high", self.high, "give more than the low limit")
         if not (self.spread > 0.0).all():
@@ -134,6 +147,26 @@ class Verdicts:
 
     def __len__(self) -> int:
         return len(self.said)
+
+
+def anything(count: int) -> FloatArray:
+    """Limits of a choice that say nothing, (count, 2) [any unit].
+
+    Parameters
+    ----------
+    count : int
+        Riders.
+
+    Returns
+    -------
+    array, shape (count, 2)
+
+    Examples
+    --------
+    >>> anything(1).tolist()
+    [[-inf, inf]]
+    """
+    return np.tile([-np.inf, np.inf], (count, 1))
 
 
 @dataclass(frozen=True, eq=False)
@@ -204,7 +237,9 @@ def learn(numbers: Sequence[Learnt], verdicts: Verdicts) -> Posterior:
     Ten riders who want 100 ± 5 by the builder's numbers and sit at 100: all say "too long".
 
     >>> ten = np.ones(10)
-    >>> said = Verdicts(100 * ten, ten[:, None], 90 * ten, 110 * ten, 5 * ten, ten.astype(int))
+    >>> said = Verdicts(
+    ...     base=100 * ten, design=ten[:, None], low=90 * ten, high=110 * ten, spread=5 * ten,
+    ...     chosen=anything(10), by_feel=0 * ten, said=ten.astype(int))
     >>> offset = Learnt("offset", present=0.0, prior=15.0, low=-60.0, high=60.0, points=121)
     >>> found = learn([offset], said)
     >>> found.mean("offset") < -15.0, found.spread("offset") < 15.0
@@ -227,17 +262,30 @@ def learn(numbers: Sequence[Learnt], verdicts: Verdicts) -> Posterior:
 
 def _chance(verdicts: Verdicts, i: int, wanted: FloatArray) -> FloatArray:
     """Chance of what one rider said, where so much was wanted."""
-    limits = (verdicts.low[i], verdicts.high[i], verdicts.spread[i])
-    return np.asarray(_three(wanted, *limits, (int(verdicts.said[i]),))[0])
+    return _three(verdicts, slice(i, i + 1), wanted, (int(verdicts.said[i]),))[0]
+
+
+_LEAST_CHOICE = 1e-3
+"""A choice of a smaller chance than this is no choice by feel [1]."""
 
 
 def _three(
-    wanted: FloatArray, low: FloatArray, high: FloatArray, spread: FloatArray, said: Sequence[int]
+    verdicts: Verdicts, riders: slice, wanted: FloatArray, said: Sequence[int]
 ) -> FloatArray:
-    """Chances of some of the three verdicts."""
-    below, above = normal_below((low - wanted) / spread), normal_below((high - wanted) / spread)
-    parts = {TOO_LONG: below, RIGHT: above - below, TOO_SHORT: 1.0 - above}
-    return np.array([(1.0 - SLIP) * parts[each] + SLIP / 3.0 for each in said])
+    """Chances of some of the three verdicts, where so much is wanted on average."""
+    spread, feel = verdicts.spread[riders], verdicts.by_feel[riders]
+    low, high = ((each[riders] - wanted) / spread for each in (verdicts.low, verdicts.high))
+    first, last = (verdicts.chosen[riders, k] / spread for k in (0, 1))
+    limits = {TOO_LONG: (-np.inf, low), RIGHT: (low, high), TOO_SHORT: (high, np.inf)}
+    choice = normal_below(last) - normal_below(first)
+    feel = np.where(choice > _LEAST_CHOICE, feel, 0.0)
+    found = []
+    for a, b in (limits[each] for each in said):
+        plain = normal_below(b) - normal_below(a)
+        both = normal_below(np.minimum(b, last)) - normal_below(np.maximum(a, first))
+        felt = np.maximum(both, 0.0) / np.maximum(choice, _LEAST_CHOICE)
+        found.append((1.0 - feel) * plain + feel * felt)
+    return (1.0 - SLIP) * np.array(found) + SLIP / 3.0
 
 
 def normal_below(z: FloatArray) -> FloatArray:
@@ -278,13 +326,14 @@ def verdict_chances(verdicts: Verdicts, numbers: FloatArray) -> FloatArray:
     Examples
     --------
     >>> one = np.ones(1)
-    >>> rider = Verdicts(0 * one, one[:, None], -1.96 * one, 1.96 * one, one, np.array([0]))
+    >>> rider = Verdicts(
+    ...     base=0 * one, design=one[:, None], low=-1.96 * one, high=1.96 * one, spread=one,
+    ...     chosen=anything(1), by_feel=0 * one, said=np.array([0]))
     >>> verdict_chances(rider, np.array([0.0]))[:, 0].round(2).tolist()
     [0.04, 0.93, 0.04]
     """
     wanted = verdicts.base + verdicts.design @ numbers
-    limits = (verdicts.low, verdicts.high, verdicts.spread)
-    return _three(wanted, *limits, (TOO_SHORT, RIGHT, TOO_LONG))
+    return _three(verdicts, slice(None), wanted, (TOO_SHORT, RIGHT, TOO_LONG))
 
 
 def still_needed(count: int) -> int:

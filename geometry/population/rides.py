@@ -15,7 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from geometry.core import FloatArray, InvalidInput
-from geometry.population.learning import RIGHT, Learnt, Verdicts
+from geometry.population.learning import RIGHT, Learnt, Verdicts, anything
 from geometry.rider import Bodies, BodyBelief, Window, linkage
 from geometry.sizing import FIGURES, Postures, Run, SoldSizes, asked_length, needed, postures
 
@@ -26,6 +26,9 @@ LEARNT_WINDOWS = (*FIGURES, BAR_HEIGHT)
 HEIGHT_FELT, HEIGHT_SPREAD = 15.0, 25.0
 """How far grips are off before a rider calls them too high or low, and how riders of one
 body differ in it, one standard deviation [mm]; assumed, no published spread was found."""
+
+BY_FEEL = 0.5
+"""Share of riders who choose by feel among those who buy the size expected of them, assumed."""
 
 BODY_DRAWS = 64
 BODY_SEED = 6021023
@@ -52,6 +55,11 @@ class Ride:
         How far off a length is before it is called wrong [mm].
     spread : float
         Taste, model and body together, one standard deviation [mm].
+    chosen : tuple of float
+        How much longer than expected of the rider this size would still be chosen, from and
+        to [mm].
+    by_feel : float
+        Chance that it was chosen by its feel [1].
     said : int
         -1 too short, 0 right, 1 too long.
     sat : mapping of str to float
@@ -70,6 +78,8 @@ class Ride:
     apart: float
     felt: float
     spread: float
+    chosen: tuple[float, float]
+    by_feel: float
     said: int
     sat: Mapping[str, float]
     sat_spread: Mapping[str, float]
@@ -85,6 +95,7 @@ def ride_of(
     ridden: SoldSizes,
     said: int,
     height_said: int | None = None,
+    bought: bool = False,
     asks: Mapping[str, float] | None = None,
     lean: float = 0.0,
 ) -> Ride:
@@ -104,6 +115,8 @@ def ride_of(
         -1 too short, 0 right, 1 too long.
     height_said : int, optional
         -1 grips too low, 0 right, 1 too high.
+    bought : bool
+        Whether the rider chose this size, and was not only lent it.
     asks : mapping of str to float, optional
         What the rider asked differently from the windows' middles, by figure [°].
     lean : float
@@ -138,6 +151,8 @@ def ride_of(
     sat, figures = _sat(run, likeliest, ridden), _sat(run, drawn, ridden)
     one, many = needed(run, likeliest, asks=asks), needed(run, drawn, asks=asks)
     body = float(many.length.std())
+    expected = float(one.length[0]) + lean
+    low, high = _choice(run, size)
     return Ride(
         given=float(run.given[size]) + _gained(run, likeliest, size, ridden),
         wanted=float(one.by_chart[0]) + lean,
@@ -145,6 +160,8 @@ def ride_of(
         apart=float(one.apart[0]),
         felt=run.rules.within * float(run.steps.mean()),
         spread=float(np.sqrt(run.taste_spread**2 + run.model_spread**2 + body**2)),
+        chosen=(low - expected, high - expected),
+        by_feel=_by_feel(low, high, expected) if bought else 0.0,
         said=said,
         sat={name: float(values[0]) for name, values in sat.items()},
         sat_spread={
@@ -154,6 +171,17 @@ def ride_of(
         effect=run.effect,
         height_said=height_said,
     )
+
+
+def _choice(run: Run, size: int) -> tuple[float, float]:
+    """Between these lengths a size is the nearest one [mm]; open past the run's ends."""
+    edges = [-np.inf, *(0.5 * (run.given[:-1] + run.given[1:])), np.inf]
+    return float(edges[size]), float(edges[size + 1])
+
+
+def _by_feel(low: float, high: float, expected: float) -> float:
+    """Whoever buys another size than the expected one goes by its feel; else nobody knows."""
+    return BY_FEEL if low <= expected <= high else 1.0
 
 
 def _sat(run: Run, bodies: Bodies, ridden: SoldSizes) -> dict[str, FloatArray]:
@@ -230,6 +258,8 @@ def line_verdicts(rides: Sequence[Ride]) -> Verdicts:
         low=given - felt,
         high=given + felt,
         spread=_column(rides, "spread"),
+        chosen=np.array([ride.chosen for ride in rides]).reshape(-1, 2),
+        by_feel=_column(rides, "by_feel"),
         said=np.array([ride.said for ride in rides], dtype=np.intp),
     )
 
@@ -300,6 +330,8 @@ def window_verdicts(rides: Sequence[Ride], name: str) -> Verdicts:
         low=sat - felt,
         high=sat + felt,
         spread=np.array([ride.sat_spread[name] for ride, _, _ in known]),
+        chosen=anything(len(known)),
+        by_feel=np.zeros(len(known)),
         said=np.array([said for _, said, _ in known], dtype=np.intp),
     )
 

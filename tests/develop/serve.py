@@ -19,6 +19,7 @@ from webapp.catalogue import setup
 from webapp.common.settings import Settings
 from webapp.common.storage.database import make_engine
 from webapp.common.timestamps import now
+from webapp.outcomes import demo as invented_outcomes
 
 ROOT = Path(__file__).parents[2]
 DATA = ROOT / "data" / "develop"
@@ -34,6 +35,7 @@ def prepare(folder: Path) -> None:
         return
     engine = make_engine(settings.database_address())
     setup.prepare(engine)
+    invented_outcomes.fill(engine)
     sample_data.fill(engine, at=now())
     engine.dispose()
     filled.touch()

@@ -101,6 +101,12 @@ class SizeStand:
         effort = np.array([_effort(each, sold) for each in self.fittings])
         return Cockpits(rows=SoldSizes(sizes=names, **columns), effort=effort)
 
+    def row_with(self, fitting: Fitting) -> SoldSizes:
+        """This size with one cockpit, as a single row for sizing."""
+        place = _place(self.seat_row, self.hands(fitting))
+        columns = {name: np.array([float(np.ravel(v)[0])]) for name, v in place.items()}
+        return SoldSizes(sizes=(self.assembly.size.name,), **columns)
+
     @property
     def sold(self) -> Fitting:
         """The cockpit as sold."""

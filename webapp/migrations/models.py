@@ -10,6 +10,7 @@ from webapp.catalogue import tables as _catalogue  # noqa: F401  # the same
 from webapp.limits import tables as _limits  # noqa: F401  # the same
 from webapp.mail import tables as _mail  # noqa: F401  # the same
 from webapp.office import tables as _office  # noqa: F401  # the same
+from webapp.outcomes import tables as _outcomes  # noqa: F401  # the same
 from webapp.quote import tables as _quote  # noqa: F401  # the same
 
 metadata = SQLModel.metadata

@@ -9,6 +9,7 @@ from webapp.office.changes import pages as changes
 from webapp.office.coverage import pages as coverage
 from webapp.office.effect import pages as effect
 from webapp.office.history import pages as keeping
+from webapp.office.learned import pages as learned
 from webapp.office.parts import import_pages
 from webapp.office.parts import pages as parts
 from webapp.office.prices import pages as prices
@@ -31,6 +32,7 @@ ROOMS = (
     size_pages,
     effect,
     coverage,
+    learned,
     grid_pages,
 )
 

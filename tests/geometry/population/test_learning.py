@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from scipy.integrate import simpson
-from scipy.stats import norm
+from scipy.stats import norm, truncnorm
 
 from geometry.core import ContradictoryInput, InvalidInput
 from geometry.population import (
@@ -13,6 +15,7 @@ from geometry.population import (
     SLIP,
     Learnt,
     Verdicts,
+    anything,
     learn,
     still_needed,
     verdict_chances,
@@ -36,8 +39,20 @@ def verdicts() -> Verdicts:
         low=GIVEN - 18.0,
         high=GIVEN + 18.0,
         spread=np.linspace(12.0, 16.0, COUNT),
+        chosen=anything(COUNT),
+        by_feel=np.zeros(COUNT),
         said=SAID,
     )
+
+
+def said_of(base: np.ndarray, design: np.ndarray, **given: np.ndarray) -> Verdicts:
+    """Verdicts of riders who want 0 ± 15 mm and call 18 mm wrong, but for what is given."""
+    count = len(base)
+    usual = {
+        "low": np.full(count, -18.0), "high": np.full(count, 18.0), "spread": np.full(count, 15.0),
+        "chosen": anything(count), "by_feel": np.zeros(count), "said": np.zeros(count, dtype=int),
+    }  # fmt: skip
+    return Verdicts(base=0.0 * base, design=design, **{**usual, **given})
 
 
 def density(offset: np.ndarray, slope: np.ndarray) -> np.ndarray:
@@ -73,9 +88,7 @@ def test_the_posterior_is_that_of_an_independent_integration() -> None:
 
 
 def test_without_verdicts_the_builders_values_stay() -> None:
-    none = Verdicts(
-        np.zeros(0), np.zeros((0, 2)), np.zeros(0), np.zeros(0), np.zeros(0), np.zeros(0, int)
-    )
+    none = said_of(np.zeros(0), np.zeros((0, 2)))
     found = learn([OFFSET, SLOPE], none)
     assert found.means() == pytest.approx([0.0, 1.0], abs=1e-9)
     assert found.spread("offset") == pytest.approx(15.0, rel=1e-3)
@@ -83,11 +96,28 @@ def test_without_verdicts_the_builders_values_stay() -> None:
 
 def test_verdicts_of_both_kinds_cancel_and_narrow() -> None:
     ones = np.ones(40)
-    said = np.repeat([-1, 1], 20)
-    both = Verdicts(0 * ones, ones[:, None], -18 * ones, 18 * ones, 15 * ones, said)
+    both = said_of(ones, ones[:, None], said=np.repeat([-1, 1], 20))
     found = learn([OFFSET], both)
     assert found.mean("offset") == pytest.approx(0.0, abs=1e-6)
     assert found.spread("offset") < 5.0
+
+
+def test_whoever_chose_by_feel_has_shown_their_taste() -> None:
+    # One rider, 15 mm of taste, who chose a bike that only tastes of 6 to 30 mm would choose,
+    # and finds it right: by scipy's truncated normal distribution.
+    one, offset = np.ones(1), -9.0
+    feeling = said_of(
+        one, one[:, None], high=36.0 * one, low=0.0 * one, chosen=np.array([[6.0, 30.0]]),
+        by_feel=one,
+    )  # fmt: skip
+    found = verdict_chances(feeling, np.array([offset]))[:, 0]
+    taste = truncnorm(6.0 / 15.0, 30.0 / 15.0, loc=offset, scale=15.0)
+    too_long, right = taste.cdf(0.0), taste.cdf(36.0) - taste.cdf(0.0)
+    expected = (1.0 - SLIP) * np.array([1.0 - too_long - right, right, too_long]) + SLIP / 3.0
+    assert found == pytest.approx(expected, abs=1e-5)
+    advised = verdict_chances(replace(feeling, by_feel=0.0 * one), np.array([offset]))[:, 0]
+    half = verdict_chances(replace(feeling, by_feel=0.5 * one), np.array([offset]))[:, 0]
+    assert half == pytest.approx(0.5 * (found + advised), abs=1e-9)
 
 
 def test_chances_are_those_of_the_normal_distribution() -> None:
@@ -107,16 +137,15 @@ def test_too_few_are_told_apart_from_enough() -> None:
 
 def test_what_cannot_be_evidence_is_refused() -> None:
     one = np.ones(1)
+    for wrong in (
+        {"high": -20.0 * one}, {"said": np.array([2])}, {"low": np.ones(2)}, {"chosen": one}
+    ):  # fmt: skip
+        with pytest.raises(ContradictoryInput):
+            said_of(one, one[:, None], **wrong)
     with pytest.raises(ContradictoryInput):
-        Verdicts(one, one[:, None], one, 0 * one, one, np.array([0]))
-    with pytest.raises(ContradictoryInput):
-        Verdicts(one, one[:, None], -one, one, one, np.array([2]))
-    with pytest.raises(ContradictoryInput):
-        Verdicts(one, one, -one, one, one, np.array([0]))
-    with pytest.raises(ContradictoryInput):
-        Verdicts(np.ones(2), one[:, None], -one, one, one, np.array([0]))
+        said_of(one, one)
     with pytest.raises(InvalidInput):
-        Verdicts(one, one[:, None], -one, one, 0 * one, np.array([0]))
+        said_of(one, one[:, None], spread=0 * one)
     with pytest.raises(ContradictoryInput):
         learn([OFFSET], verdicts())
     with pytest.raises(InvalidInput):

@@ -60,15 +60,22 @@ class Bought:
     said: int
 
 
-def bought(truth: Run, builder: Run, *, seed: int, count: int = OUTCOMES) -> list[Bought]:
-    """Riders who buy the size the builder's numbers name, and judge it by the truth."""
+def bought(
+    truth: Run, builder: Run, *, seed: int, count: int = OUTCOMES, feel: bool = False
+) -> list[Bought]:
+    """Riders who buy the size the builder's numbers name, and judge it by the truth.
+
+    With ``feel`` they buy by their taste in the shop, and find out later what is wrong.
+    """
     bodies, beliefs = riders(count, seed)
     rng = np.random.default_rng(seed + 1)
     taste = truth.taste_spread * rng.standard_normal(count)
     wanted = needed(truth, bodies).length + taste
     felt = truth.rules.within * float(truth.steps.mean())
     likeliest = Bodies(np.concatenate([belief.mean_body().values for belief in beliefs]))
-    named = judge(builder, needed(builder, likeliest)).named
+    lean = taste if feel else 0.0
+    asked = needed(builder, bodies if feel else likeliest)
+    named = judge(builder, asked, lean=lean).named
     found = []
     for i in np.flatnonzero(named != NONE):
         miss = float(builder.given[named[i]]) - float(wanted[i])
@@ -77,14 +84,16 @@ def bought(truth: Run, builder: Run, *, seed: int, count: int = OUTCOMES) -> lis
     return found
 
 
-def ridden(truth: Run, builder: Run, *, seed: int, count: int = OUTCOMES) -> list[Ride]:
+def ridden(
+    truth: Run, builder: Run, *, seed: int, count: int = OUTCOMES, feel: bool = False
+) -> list[Ride]:
     """The same as evidence."""
     return [
         ride_of(
-            builder, each.belief, size=each.size, said=each.said,
+            builder, each.belief, size=each.size, said=each.said, bought=True,
             ridden=COCKPITS[each.size].rows.only([COCKPITS[each.size].sold]),
         )
-        for each in bought(truth, builder, seed=seed, count=count)
+        for each in bought(truth, builder, seed=seed, count=count, feel=feel)
     ]  # fmt: skip
 
 
@@ -98,11 +107,13 @@ def rate_right(builder: Run, *, seed: int) -> float:
     return float(np.mean([each.said == 0 for each in bought(RUN, builder, seed=seed, count=400)]))
 
 
-@pytest.mark.parametrize("seed", [1, 2])
+@pytest.mark.parametrize(("seed", "feel"), [(1, False), (2, False), (3, True), (4, True)])
 @pytest.mark.parametrize("bias", [16.0, -16.0])
-def test_a_line_that_is_off_is_found_and_mended_within_60_outcomes(bias: float, seed: int) -> None:
+def test_a_line_that_is_off_is_found_and_mended_within_60_outcomes(
+    bias: float, seed: int, feel: bool
+) -> None:
     builder = line_off(bias)
-    rides = ridden(RUN, builder, seed=seed)
+    rides = ridden(RUN, builder, seed=seed, feel=feel)
     assert len(rides) <= OUTCOMES
     found = learn(line_numbers(builder.rules.posture_share), line_verdicts(rides))
     offset, doubt = found.mean("offset"), found.spread("offset")

@@ -27,6 +27,9 @@ _ROWS: tuple[tuple[str, str, str, str], ...] = (
     ("grips_to_rear_axle", tr("Grips to rear axle"), "mm", tr("level, seated and standing alike")),
 )
 
+POSTURE_NAMES: Mapping[str, tuple[str, str]] = {key: (name, unit) for key, name, unit, _ in _ROWS}
+"""What each figure of a posture is called, and its unit."""
+
 RIDDEN_MEANING: Mapping[str, tuple[str, str]] = {
     "trunk_angle": (
         tr("sit {} more upright: lighter hands, more wind"),

@@ -94,7 +94,10 @@ def preview(
 def keep(
     *, request: Request, person: Builder, at: Now, engine: CurrentEngine, texts: Texts
 ) -> Response:
-    """Keep the shop's settings."""
+    """Keep the shop's settings, or only show them as they would be."""
+    if texts.get("do") == "preview":
+        with reading(engine) as session:
+            return _shop(request, person, session, at=at, texts=texts)
     merged: Merged | None = None
     try:
         with writing(engine) as session:

@@ -22,6 +22,7 @@ from webapp.common.storage.database import reading
 from webapp.common.text.money import Money
 from webapp.common.timestamps import utc
 from webapp.mail.tables import Mail
+from webapp.outcomes.keeping import whole_outcomes
 from webapp.quote.states import on_day
 from webapp.quote.storage.current_version import accepted_of, standing_version
 from webapp.quote.tables import Quote, QuoteEvent, QuoteVersion
@@ -141,6 +142,7 @@ def whole_quote(session: Session, quote: Quote) -> dict[str, Any]:
             {"at": utc(e.at).isoformat(), "who": e.who, "what": e.what, **e.detail}
             for e in events_of(session, quote)
         ],
+        "outcomes": whole_outcomes(session, quote.number),
         "mails": [
             {"to": m.to_mail, "subject": m.subject, "body": m.body, "state": m.state}
             for m in mails_of(session, quote)

@@ -16,6 +16,7 @@ from sqlmodel import Session, col, select
 from webapp.catalogue.lookup import row_id
 from webapp.common.errors import NotFound
 from webapp.common.text.language import tr
+from webapp.outcomes.keeping import forget_bodies
 from webapp.quote.customer import CUSTOMER_DATA, Customer
 from webapp.quote.deal.terms import ADDED, OFF
 from webapp.quote.freezing.content import QuoteContent
@@ -32,6 +33,10 @@ KEPT = (
     (tr("Your name and mail address"), tr("so that we know whom the quote is for and can answer")),
     (tr("Your note, questions and our answers"), tr("because the quote was made from them")),
     (tr("Your measurements, if you gave any"), tr("because the size was chosen by them")),
+    (
+        tr("What you say of the bike later; measurements with it only if you agree"),
+        tr("so that the next rider is advised better"),
+    ),
     (
         tr("The typed name, your address and the time when you order"),
         tr("as a record of the order, and to know where the bike goes"),
@@ -110,6 +115,7 @@ def erase(session: Session, quotes: Iterable[Quote], *, who: str, at: datetime) 
         quote.erased_at, quote.waiting_since, quote.waiting_for = at, None, ""
         session.add(quote)
         _erase_versions(session, quote)
+        forget_bodies(session, [quote.number])
         for event in events_of(session, quote):
             event.detail = {k: v for k, v in event.detail.items() if k not in _PERSONAL}
             session.add(event)

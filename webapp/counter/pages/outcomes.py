@@ -1,0 +1,133 @@
+"""Recording what became of a rider and a bike."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from sqlmodel import Session
+
+from webapp.accounts.dependencies import Staff
+from webapp.accounts.people import Person
+from webapp.common.errors import DomainError, Invalid
+from webapp.common.storage.database import reading, writing
+from webapp.common.text.language import tr
+from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession
+from webapp.common.web.templating import page
+from webapp.counter.desk import address_of
+from webapp.counter.outcome_page import outcome_page, quoted_bike
+from webapp.counter.pages.forms import PRIVATE, Fields
+from webapp.outcomes.evidence import as_ridden, foretold
+from webapp.outcomes.keeping import keep_outcome
+from webapp.outcomes.tables import AFTER_MONTHS, AFTER_RIDE, Outcome
+from webapp.outcomes.typed_outcome import TypedOutcome, read_outcome
+from webapp.quote.storage.current_version import standing_version
+from webapp.quote.storage.read import QuoteView, quote_by_number, view_of
+from webapp.quote.tables import Quote
+
+router = APIRouter()
+
+OUTCOME = "/counter/quotes/{number}/outcome"
+
+
+@router.get(OUTCOME)
+def outcome(
+    *,
+    number: str,
+    request: Request,
+    person: Staff,
+    session: ReadingSession,
+    moment: str = AFTER_RIDE,
+    done: bool = False,
+) -> HTMLResponse:
+    """The form, filled with what is known."""
+    quote = quote_by_number(session, number)
+    shown = outcome_page(
+        session,
+        _standing(session, quote),
+        person,
+        moment=moment,
+        erased=quote.erased_at is not None,
+        done=done,
+    )
+    return page(request, "pages/counter/outcome.html", shown, headers=PRIVATE)
+
+
+def _standing(session: Session, quote: Quote) -> QuoteView:
+    """The version that stands."""
+    return view_of(session, quote, standing_version(quote))
+
+
+@router.post(OUTCOME)
+def record(
+    *,
+    number: str,
+    request: Request,
+    person: Staff,
+    engine: CurrentEngine,
+    fields: Fields,
+    at: Now,
+) -> Response:
+    """Record an outcome, in place of an earlier one of the same moment."""
+    try:
+        with writing(engine) as session:
+            quote = quote_by_number(session, number, locked=True)
+            moment = _record(session, quote, person, fields, at)
+    except Invalid as error:
+        return _refused(request, engine, person, number, fields=fields, error=error)
+    return RedirectResponse(f"{address_of(number)}/outcome?moment={moment}&done=true", 303)
+
+
+def _record(session: Session, quote: Quote, person: Person, fields: dict[str, str], at: Now) -> str:
+    catalogue, quoted = quoted_bike(session, _standing(session, quote))
+    read = read_outcome(catalogue, quoted, fields)
+    if read.rider is not None and quote.erased_at is not None:
+        remedy = tr("unticked: the customer of this quote was erased")
+        raise Invalid("consent", "", remedy)
+    body = None
+    if read.rider is not None:
+        body = foretold(catalogue, read.choice, read.rider, bought=read.moment == AFTER_MONTHS)
+        if body is None:
+            remedy = tr("measurements from which a size can be foretold, or no consent")
+            raise Invalid("stature", fields.get("stature", ""), remedy)
+    keep_outcome(session, _row(read, quote.number, person, at), body)
+    return read.moment
+
+
+def _row(read: TypedOutcome, number: str, person: Person, at: Now) -> Outcome:
+    return Outcome(
+        quote_number=number,
+        moment=read.moment,
+        recorded_on=at.date(),
+        who=person.name,
+        model=read.choice.model,
+        revision=read.choice.revision,
+        style=read.style,
+        size_ridden=read.size_ridden,
+        size_bought=read.size_bought,
+        build=as_ridden(read.choice),
+        length=read.length,
+        height=read.height,
+    )
+
+
+def _refused(
+    request: Request,
+    engine: CurrentEngine,
+    person: Person,
+    number: str,
+    *,
+    fields: dict[str, str],
+    error: DomainError,
+) -> HTMLResponse:
+    with reading(engine) as session:
+        quote = quote_by_number(session, number)
+        shown = outcome_page(
+            session,
+            _standing(session, quote),
+            person,
+            moment=fields.get("moment", ""),
+            erased=quote.erased_at is not None,
+            typed=fields,
+            error=error,
+        )
+    return page(request, "pages/counter/outcome.html", shown, status=error.status, headers=PRIVATE)
