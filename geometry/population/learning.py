@@ -262,7 +262,7 @@ def learn(numbers: Sequence[Learnt], verdicts: Verdicts) -> Posterior:
 
 def _chance(verdicts: Verdicts, i: int, wanted: FloatArray) -> FloatArray:
     """Chance of what one rider said, where so much was wanted."""
-    return _three(verdicts, slice(i, i + 1), wanted, (int(verdicts.said[i]),))[0]
+    return np.asarray(_three(verdicts, np.array([i]), wanted, (int(verdicts.said[i]),))[0])
 
 
 _LEAST_CHOICE = 1e-3
@@ -270,22 +270,28 @@ _LEAST_CHOICE = 1e-3
 
 
 def _three(
-    verdicts: Verdicts, riders: slice, wanted: FloatArray, said: Sequence[int]
+    verdicts: Verdicts, riders: NDArray[np.intp], wanted: FloatArray, said: Sequence[int]
 ) -> FloatArray:
     """Chances of some of the three verdicts, where so much is wanted on average."""
-    spread, feel = verdicts.spread[riders], verdicts.by_feel[riders]
-    low, high = ((each[riders] - wanted) / spread for each in (verdicts.low, verdicts.high))
-    first, last = (verdicts.chosen[riders, k] / spread for k in (0, 1))
-    limits = {TOO_LONG: (-np.inf, low), RIGHT: (low, high), TOO_SHORT: (high, np.inf)}
-    choice = normal_below(last) - normal_below(first)
-    feel = np.where(choice > _LEAST_CHOICE, feel, 0.0)
+    spread = verdicts.spread[riders]
+    low = np.asarray((verdicts.low[riders] - wanted) / spread)
+    high = np.asarray((verdicts.high[riders] - wanted) / spread)
+    endless = np.full_like(low, np.inf)
+    limits = {TOO_LONG: (-endless, low), RIGHT: (low, high), TOO_SHORT: (high, endless)}
+    first, last = (np.asarray(verdicts.chosen[riders, k] / spread) for k in (0, 1))
+    choice = _between(first, last)
+    feel = np.where(choice > _LEAST_CHOICE, verdicts.by_feel[riders], 0.0)
     found = []
     for a, b in (limits[each] for each in said):
-        plain = normal_below(b) - normal_below(a)
-        both = normal_below(np.minimum(b, last)) - normal_below(np.maximum(a, first))
-        felt = np.maximum(both, 0.0) / np.maximum(choice, _LEAST_CHOICE)
-        found.append((1.0 - feel) * plain + feel * felt)
-    return (1.0 - SLIP) * np.array(found) + SLIP / 3.0
+        felt = _between(np.maximum(a, first), np.minimum(b, last))
+        felt = np.maximum(felt, 0.0) / np.maximum(choice, _LEAST_CHOICE)
+        found.append((1.0 - feel) * _between(a, b) + feel * felt)
+    return np.asarray((1.0 - SLIP) * np.array(found) + SLIP / 3.0)
+
+
+def _between(low: FloatArray, high: FloatArray) -> FloatArray:
+    """Chance that a standard normal number lies between two others [1]."""
+    return np.asarray(normal_below(high) - normal_below(low))
 
 
 def normal_below(z: FloatArray) -> FloatArray:
@@ -333,7 +339,8 @@ def verdict_chances(verdicts: Verdicts, numbers: FloatArray) -> FloatArray:
     [0.04, 0.93, 0.04]
     """
     wanted = verdicts.base + verdicts.design @ numbers
-    return _three(verdicts, slice(None), wanted, (TOO_SHORT, RIGHT, TOO_LONG))
+    everybody = np.arange(len(verdicts))
+    return _three(verdicts, everybody, wanted, (TOO_SHORT, RIGHT, TOO_LONG))
 
 
 def still_needed(count: int) -> int:

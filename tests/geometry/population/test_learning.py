@@ -150,9 +150,9 @@ def test_what_cannot_be_evidence_is_refused() -> None:
         learn([OFFSET], verdicts())
     with pytest.raises(InvalidInput):
         learn([OFFSET, SLOPE], verdicts()).of("reach")
-    for wrong in ({"prior": 0.0}, {"points": 2}):
-        with pytest.raises(InvalidInput):
-            Learnt(**{"name": "x", "present": 0.0, "prior": 1.0, "low": 0.0, "high": 1.0,
-                      "points": 9} | wrong)  # type: ignore[arg-type]  # fmt: skip
+    with pytest.raises(InvalidInput):
+        Learnt("x", 0.0, 0.0, low=0.0, high=1.0, points=9)
+    with pytest.raises(InvalidInput):
+        Learnt("x", 0.0, 1.0, low=0.0, high=1.0, points=2)
     with pytest.raises(ContradictoryInput):
         Learnt("x", 0.0, 1.0, low=1.0, high=1.0, points=9)
