@@ -21,7 +21,7 @@ from webapp.api.refusals import REFUSALS
 from webapp.builds.page import pages as build
 from webapp.catalogue import setup
 from webapp.catalogue.reading.load import edition
-from webapp.catalogue.reading.shop_name import PROGRAM, shop_name
+from webapp.catalogue.reading.shop_name import ShopFace, shop_face
 from webapp.common.security.layers import (
     HeadAsGet,
     KnownHost,
@@ -47,6 +47,7 @@ from webapp.monitoring import pages as watching
 from webapp.monitoring.figures import Figures
 from webapp.monitoring.layers import Kind, NotTooMany, Numbered
 from webapp.office import pages as office
+from webapp.office.own_shop import face_pages as face
 from webapp.outcomes import demo as invented_outcomes
 from webapp.quote.customer_page import pages as quote
 from webapp.quote.storage.write import mail_given_up
@@ -85,8 +86,9 @@ PAGES: tuple[APIRouter, ...] = (
     counter.router,
     office.router,
 )
-# What answers programs, and needs no shop's name above it.
+# What answers programs, or pages that are there already, and needs no shop's name above it.
 INTERFACES: tuple[APIRouter, ...] = (
+    face.router,
     watching.router,
     api.router,
     api_fit.router,
@@ -100,9 +102,9 @@ ROUTERS = (*PAGES, *INTERFACES)
 
 
 def name_shop(request: Request) -> None:
-    """Read what the shop is called, before a page is made that says so."""
+    """Read how the shop shows itself, before a page is made that does."""
     with reading(request.app.state.engine) as session:
-        request.app.state.shop_name = shop_name(session)
+        request.app.state.shop = shop_face(session)
 
 
 @asynccontextmanager
@@ -127,7 +129,7 @@ async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
             app.state.engine = engine
             app.state.public = PublicSource(engine, replica, edition)
             with reading(engine) as session:
-                app.state.shop_name = shop_name(session)
+                app.state.shop = shop_face(session)
             with postman(engine, settings, given_up=mail_given_up):
                 yield
 
@@ -157,7 +159,7 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     )
     app.state.settings = settings or Settings()
     app.state.figures = Figures()
-    app.state.shop_name = PROGRAM
+    app.state.shop = ShopFace()
     add_failure_answers(app)
     add_confirmation(app)
     app.add_middleware(SmallBodies, most=LARGEST_BODY, answer=http_error)

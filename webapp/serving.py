@@ -29,13 +29,15 @@ from webapp.outcomes import demo as invented_outcomes
 STARTS_WITHIN = 60.0  # until every process of several answers [s]
 
 
-def serve(settings: Settings) -> bool:
+def serve(settings: Settings, *, own: bool = False) -> bool:
     """Serve until stopped.
 
     Parameters
     ----------
     settings : Settings
         With several `workers`, each of them reads its own from the environment.
+    own : bool
+        Begin a shop of one's own where there is no catalogue yet, instead of the demo.
 
     Returns
     -------
@@ -44,7 +46,7 @@ def serve(settings: Settings) -> bool:
     """
     try:
         with together(settings.database_address()):
-            prepare(settings)
+            prepare(settings, own=own)
     except FAULTS as error:
         sys.stderr.write(f"{_why_not(error)}\n")
         return False
@@ -54,11 +56,11 @@ def serve(settings: Settings) -> bool:
         return _serve_together(settings)
 
 
-def prepare(settings: Settings) -> None:
+def prepare(settings: Settings, *, own: bool = False) -> None:
     """Migrate, fill and make the key, once and before any process needs them."""
     settings.secret()
     with opened(settings.database_address()) as engine:
-        if setup.prepare(engine):
+        if setup.prepare(engine, own=own):
             invented_outcomes.fill(engine)
 
 

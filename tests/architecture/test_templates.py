@@ -40,7 +40,8 @@ LONGEST_LINE = 160  # characters; a longer one hides what it does
 TAGS = {"block", "call", "else", "elif", "extends", "for", "from", "if", "import", "include",
         "macro", "set", "with"}  # fmt: skip
 FILTERS = {"capitalize", "deg", "default", "first", "int", "join", "kg", "length", "list", "lower",
-           "map", "mm", "money", "number", "string", "trim", "urlencode", "xmlattr"}  # fmt: skip
+           "map", "mm", "moment", "money", "number", "string", "trim", "urlencode",
+           "xmlattr"}  # fmt: skip
 
 
 @pytest.mark.parametrize("name", HTML)

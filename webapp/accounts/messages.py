@@ -10,6 +10,7 @@ from webapp.accounts.people import account_id
 from webapp.accounts.tables import Account
 from webapp.catalogue.reading.settings import settings_data
 from webapp.common.settings import Settings
+from webapp.common.text.dates import moment_in_words
 from webapp.common.text.language import tr
 from webapp.mail.outbox import Message, post
 
@@ -43,7 +44,7 @@ def mail_about_change(
     paragraphs = (
         tr("Good day {name},", name=account.name),
         _SAID[what],
-        tr("That was on {at:%Y-%m-%d} at {at:%H:%M} UTC.", at=at),
+        tr("That was on {moment}.", moment=moment_in_words(at)),
         tr(
             "If this was you, there is nothing to do. If it was not, tell the builder at once: "
             "they can switch your account off and give you a new link, or write to {email}.",

@@ -10,8 +10,8 @@ from sqlmodel import Session, col, select
 
 from webapp.accounts.tables import BUILDER, ROLES, Account, AccountEvent
 from webapp.common.errors import Conflict, Gathering, Invalid, NotFound
+from webapp.common.text.dates import short_moment
 from webapp.common.text.language import tr
-from webapp.common.timestamps import utc
 
 LONGEST_NAME = 120
 LONGEST_MAIL = 254  # RFC 5321 section 4.5.3.1.3
@@ -208,8 +208,8 @@ def latest_events(session: Session, most: int) -> tuple[str, ...]:
     )
     return tuple(
         tr(
-            "{utc:%Y-%m-%d %H:%M} UTC: {name}, {what} (by {who})",
-            utc=utc(event.at),
+            "{moment}: {name}, {what} (by {who})",
+            moment=short_moment(event.at),
             name=account.name,
             what=_EVENT_IN_WORDS.get(event.what, event.what),
             who=event.who,

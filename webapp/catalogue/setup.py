@@ -6,6 +6,8 @@ from sqlalchemy import Engine, text
 from sqlmodel import select
 
 from webapp.catalogue.demo import load_demo
+from webapp.catalogue.reading.shop_name import PROGRAM
+from webapp.catalogue.starting import begin_shop
 from webapp.catalogue.tables import FrameModel, Part, ShopSetting
 from webapp.common.paths import DEMO_DATA
 from webapp.common.storage.database import writing
@@ -14,7 +16,7 @@ from webapp.migrations import upgrade
 _LOCK = 7_261_001  # any number, the same in every process of this service
 
 
-def prepare(engine: Engine) -> bool:
+def prepare(engine: Engine, *, own: bool = False) -> bool:
     """Bring the database to the newest migration; fill an empty catalogue with the demo.
 
     Several processes may do this at once: the first works, the others wait and
@@ -24,6 +26,8 @@ def prepare(engine: Engine) -> bool:
     ----------
     engine : Engine
         Of the database to prepare.
+    own : bool
+        Begin a shop of one's own instead; a catalogue that is there stays as it is.
 
     Returns
     -------
@@ -36,6 +40,8 @@ def prepare(engine: Engine) -> bool:
         upgrade(session.connection())
         tables = (FrameModel, Part, ShopSetting)
         empty = all(session.exec(select(table).limit(1)).first() is None for table in tables)
-        if empty:
+        if empty and own:
+            begin_shop(session, who=PROGRAM)
+        elif empty:
             load_demo(session, DEMO_DATA)
-    return empty
+    return empty and not own

@@ -11,7 +11,16 @@ from datetime import UTC, date, datetime
 from typing import Any, ClassVar
 from uuid import uuid4
 
-from sqlalchemy import JSON, BigInteger, CheckConstraint, Column, DateTime, UniqueConstraint
+from sqlalchemy import (
+    JSON,
+    BigInteger,
+    CheckConstraint,
+    Column,
+    DateTime,
+    Text,
+    UniqueConstraint,
+    text,
+)
 from sqlmodel import Field, SQLModel
 
 PUBLISHED = "published"
@@ -19,6 +28,8 @@ DRAFT = "draft"
 WITHDRAWN = "withdrawn"
 ACTIVE = "active"
 RETIRED = "retired"
+SHOWN = "shown"
+HIDDEN = "hidden"
 
 
 def _json() -> Any:
@@ -26,7 +37,11 @@ def _json() -> Any:
 
 
 class FrameModel(SQLModel, table=True):
-    """A frame model, such as the Knapweed."""
+    """A frame model.
+
+    Hidden, it is in no list, but opens and can be ordered by whoever has its address;
+    retired, it opens and can no longer be ordered.
+    """
 
     __tablename__: ClassVar[Any] = "frame_model"
 
@@ -35,6 +50,9 @@ class FrameModel(SQLModel, table=True):
     name: str = Field(max_length=120)
     summary: str = ""
     position: int = 0
+    state: str = Field(
+        default=SHOWN, max_length=20, sa_column_kwargs={"server_default": text(f"'{SHOWN}'")}
+    )
 
 
 class FrameRevision(SQLModel, table=True):
@@ -161,6 +179,16 @@ class ShopSetting(SQLModel, table=True):
 
     id: int = Field(default=1, primary_key=True)
     data: dict[str, Any] = _json()
+
+
+class ShopMark(SQLModel, table=True):
+    """A firm's mark as it is served, by its fingerprint; quotes made with it keep it."""
+
+    __tablename__: ClassVar[Any] = "shop_mark"
+
+    fingerprint: str = Field(primary_key=True, max_length=64)
+    media_type: str = Field(max_length=40)
+    content: str = Field(sa_type=Text)  # base64, so that it leaves and comes back as JSON
 
 
 class TradeName(SQLModel, table=True):

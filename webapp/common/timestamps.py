@@ -1,8 +1,32 @@
-"""Moments: always UTC, to the second."""
+"""Moments: kept in UTC, to the second, and told by the shop's clock."""
 
 from __future__ import annotations
 
 from datetime import UTC, datetime
+from zoneinfo import ZoneInfo
+
+
+class _Zone:
+    """Whose clock moments are told by."""
+
+    name: str = "UTC"
+
+
+def use_zone(name: str) -> None:
+    """From now on tell moments by the clock of a time zone, such as ``Europe/Oslo``.
+
+    One shop is served by a process, and it is asked before every page.
+    """
+    _Zone.name = name
+
+
+def local(moment: datetime) -> datetime:
+    """A moment as read from the database, by the shop's clock.
+
+    >>> local(datetime(2026, 3, 1, 12)).tzname()
+    'UTC'
+    """
+    return utc(moment).astimezone(ZoneInfo(_Zone.name))
 
 
 def now() -> datetime:

@@ -27,7 +27,7 @@ ALIGNMENTS: tuple[Alignment, ...] = get_args(Alignment)
 STATES: tuple[StateName, ...] = get_args(StateName)
 
 _PAGE = "/build/"
-_REMEDY = tr("paste the link of a build page, such as /build/knapweed?size=m")
+_REMEDY = tr("paste the link of a build page, which begins with /build/")
 
 
 @dataclass(frozen=True, kw_only=True)

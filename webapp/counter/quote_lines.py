@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from sqlmodel import Session, col, select
 
 from webapp.catalogue.lookup import row_id
-from webapp.common.text.dates import day_in_words
+from webapp.common.text.dates import day_in_words, short_moment
 from webapp.common.text.language import tr
-from webapp.common.timestamps import utc
+from webapp.common.timestamps import local
 from webapp.counter.desk import address_of
 from webapp.counter.event_words import event_in_words
 from webapp.mail.outbox import MailState
@@ -50,7 +50,7 @@ def version_lines(session: Session, quote: Quote, shown: QuoteView) -> tuple[Ver
     return tuple(
         VersionLine(
             number=number,
-            words=_version_words(quote, number, day_in_words(utc(made).date()), who_in_words(who)),
+            words=_version_words(quote, number, day_in_words(local(made)), who_in_words(who)),
             href=f"{address}?version={number}",
             shown=number == shown.version,
             compare=f"{address}/compare?a={number - 1}&b={number}" if number > 1 else "",
@@ -72,7 +72,7 @@ def _version_words(quote: Quote, number: int, day: str, who: str) -> str:
 
 def mail_line(mail: MailState) -> str:
     """One mail: when, what, to whom, and what became of it."""
-    moment = tr("{utc:%Y-%m-%d %H:%M} UTC", utc=utc(mail.moment))
+    moment = short_moment(mail.moment)
     line = tr(
         "{moment}: “{subject}” to {address}, {state}",
         moment=moment,
@@ -110,7 +110,7 @@ def who_in_words(who: str) -> str:
 def event_line(row: QuoteEvent) -> EventLine:
     """One thing that happened."""
     return EventLine(
-        moment=tr("{utc:%Y-%m-%d %H:%M} UTC", utc=utc(row.at)),
+        moment=short_moment(row.at),
         words=_event_words(row),
         text=str(row.detail.get("text", "")),
     )

@@ -10,6 +10,8 @@ from webapp.office.coverage import pages as coverage
 from webapp.office.effect import pages as effect
 from webapp.office.history import pages as keeping
 from webapp.office.learned import pages as learned
+from webapp.office.models import pages as models
+from webapp.office.own_shop import pages as own_shop
 from webapp.office.parts import import_pages
 from webapp.office.parts import pages as parts
 from webapp.office.prices import pages as prices
@@ -19,6 +21,8 @@ from webapp.office.settings import pages as settings
 from webapp.office.settings import trade_name_pages
 
 ROOMS = (
+    own_shop,
+    models,
     revisions,
     import_pages,
     parts,

@@ -40,6 +40,8 @@ def total_lines(priced: Priced, tax: Taxation, *, deposit_percent: str) -> tuple
         label=tr("Deposit when ordering, {deposit_percent} %", deposit_percent=deposit_percent),
         amount=priced.deposit,
     )
+    if tax.included and not tax.rate:  # a shop that charges none says nothing of it
+        return (gross, deposit)
     if tax.included:
         return (gross, TotalLine(label=tr("of which {rate}", rate=rate), amount=bill.tax), deposit)
     net = TotalLine(label=tr("Net"), amount=bill.net)

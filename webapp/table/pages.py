@@ -41,7 +41,7 @@ NONE_OF_ITS_OWN: Mapping[str, str] = MappingProxyType({})
 # What the embedded table may load, and who may frame it: the builder's own site.
 EMBED_POLICY = (
     "default-src 'none'; style-src 'self'; img-src 'self' data:; font-src 'self'; "
-    "base-uri 'none'; form-action 'none'; frame-ancestors 'self' {site}"
+    "base-uri 'none'; form-action 'none'; frame-ancestors 'self' {sites}"
 )
 
 
@@ -67,7 +67,8 @@ def embedded(model: str, request: Request, session: PublicSession, base: BaseUrl
 
     It sets and reads no cookie, and only that site may frame it.
     """
-    rules = EMBED_POLICY.format(site=settings_data(session).letterhead.site())
+    sites = settings_data(session).framing_sites
+    rules = EMBED_POLICY.format(sites=" ".join(sites) or "'none'")
     headers = {
         "Content-Security-Policy": rules,
         "Cross-Origin-Resource-Policy": "cross-origin",

@@ -183,11 +183,11 @@ def test_shared_data_and_sizes_are_kept_by_their_forms(draft: TestClient) -> Non
 
 
 def test_sizes_are_added_and_taken_out_and_undo_brings_them_back(draft: TestClient) -> None:
-    form = {"size_slug": "ml", "size_name": "Medium long", "like": "m"}
+    form = {"size_name": "Medium long", "like": "m"}
     assert draft.post(f"{AT}/add-size", data=form, follow_redirects=False).status_code == 303
     assert "Medium long" in draft.get(AT).text
     assert draft.post(f"{AT}/add-size", data=form).status_code == 409
-    draft.post(f"{AT}/size/ml/remove")
+    draft.post(f"{AT}/size/medium-long/remove")
     assert "Medium long" not in draft.get(AT).text
     draft.post(f"{AT}/undo")
     assert "Medium long" in draft.get(AT).text

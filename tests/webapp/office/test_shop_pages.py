@@ -105,7 +105,7 @@ def test_a_style_is_kept(builder: TestClient, app: FastAPI) -> None:
 def test_a_price_list_begins_with_another_and_counts_from_its_day(
     builder: TestClient, app: FastAPI
 ) -> None:
-    new = {"slug": "eur-next", "name": "Next", "currency": "EUR", "valid_from": "2020-01-01",
+    new = {"name": "EUR next", "currency": "EUR", "valid_from": "2020-01-01",
            "valid_to": "2020-12-31", "tax_included": "yes", "copied": "eur-2026"}  # fmt: skip
     assert builder.post("/office/prices", data=new | {"valid_from": "soon"}).status_code == 422
     assert builder.post("/office/prices", data=new | {"currency": "XYZ"}).status_code == 422

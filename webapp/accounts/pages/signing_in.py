@@ -23,6 +23,7 @@ from webapp.accounts.pages.forms import PRIVATE, Typed
 from webapp.accounts.pages.leading_in import password_asks, signed_in
 from webapp.accounts.pages.sign_in_code import ask_for_code
 from webapp.accounts.people import LONGEST_MAIL, Person, account_of, person_of
+from webapp.catalogue.reading.shop_name import PROGRAM, shop_face
 from webapp.common.errors import DomainError, Forbidden, Invalid, TooMany, form_errors
 from webapp.common.settings import Settings
 from webapp.common.storage.database import reading, writing
@@ -160,6 +161,9 @@ def account(
     return _account(request, person, _facts(session, person.id, settings), done=_DONE.get(done, ""))
 
 
+BEGIN = "/office/shop"
+"""Where a builder begins whose shop has no name yet."""
+
 _DONE = {
     "password": tr("Your password is changed; other browsers are signed out."),
     "off": tr("The second step is off: signing in takes the password alone."),
@@ -276,7 +280,9 @@ def set_password(
         ends = sessions.ends_of(settings)
         opened = links.use_link(session, token, password_hash=new, at=at, ends=ends)
         mail_about_change(session, settings, account_of(session, found.id), "password", at=at)
-    return signed_in(found.id, opened, settings, AFTER_SIGN_IN, at)
+        begun = shop_face(session).name != PROGRAM
+    after = AFTER_SIGN_IN if begun or not found.is_builder else BEGIN
+    return signed_in(found.id, opened, settings, after, at)
 
 
 def _link_page(

@@ -315,4 +315,6 @@ def price_totals(price: PriceSheet) -> tuple[PrintedLine, ...]:
 def _price_note(price: PriceSheet) -> str:
     if price.unpriced:
         return tr("Not complete: {places} has no price yet.", places=", ".join(price.unpriced))
+    if not price.tax.rate:
+        return tr("No tax is charged.")
     return tr("Prices with tax.") if price.tax.included else tr("Prices without tax.")

@@ -1,19 +1,38 @@
-"""What the shop is called, as the head of every page says it."""
+"""What the head of every page says of the shop, and how its pages tell numbers and moments."""
 
 from __future__ import annotations
+
+from dataclasses import dataclass
 
 from sqlmodel import Session, col, select
 
 from webapp.catalogue.tables import ShopSetting
+from webapp.common.text.language import use_number_style
+from webapp.common.timestamps import use_zone
 
 PROGRAM = "Stancewright"  # stands where a shop has not named itself yet
 
 
-def shop_name(session: Session) -> str:
-    """The name on the shop's letterhead; the program's own before there is one.
+@dataclass(frozen=True, kw_only=True)
+class ShopFace:
+    """Name, fingerprint of the mark and accent colour; the last two empty where none is set."""
+
+    name: str = PROGRAM
+    mark: str = ""
+    accent: str = ""
+
+
+def shop_face(session: Session) -> ShopFace:
+    """What every page says of the shop; from now on numbers and moments are told its way.
 
     One small query: it is asked before every page, so that a new name is on all
     pages at once, in every process.
     """
-    name = col(ShopSetting.data)[("letterhead", "name")].as_string()
-    return session.exec(select(name).where(ShopSetting.id == 1)).first() or PROGRAM
+    places = (("letterhead", "name"), ("look", "mark"), ("look", "accent"))
+    told = [col(ShopSetting.data)[place].as_string() for place in places]
+    own = [col(ShopSetting.data)[place].as_string() for place in ("number_style", "time_zone")]
+    found = session.exec(select(*told, *own).where(ShopSetting.id == 1)).first()
+    name, mark, accent, style, zone = found or ("", "", "", "", "")
+    use_number_style(style or "")
+    use_zone(zone or "UTC")
+    return ShopFace(name=name or PROGRAM, mark=mark or "", accent=accent or "")

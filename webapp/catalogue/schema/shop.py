@@ -6,11 +6,13 @@ import re
 from decimal import Decimal
 from typing import Annotated, Literal, Self
 from urllib.parse import urlsplit
+from zoneinfo import available_timezones
 
 from pydantic import Field, model_validator
 
 from webapp.catalogue.schema.fields import Data, Mismatch, Name, Slug, Text, deg, mm, number
-from webapp.common.text.language import tr
+from webapp.common.text.colours import LEAST, PAPER, contrast, is_colour, readable_on_paper
+from webapp.common.text.language import is_locale, tr
 
 Percent = Annotated[
     Decimal, number("share", 0, 100, "%", "a share of the price lies between none and all")
@@ -148,15 +150,48 @@ class FitPractice(Data):
     discomfort: Annotated[tuple[RiderAnswer, ...], Field(max_length=12)] = ()
 
 
+def site_of(address: str) -> str:
+    """Scheme, host and port of a web address; "" for what names no site.
+
+    >>> site_of("https://shop.example:8443/bikes?x"), site_of("shop.example")
+    ('https://shop.example:8443', '')
+    """
+    try:
+        parts = urlsplit(address)
+        host = parts.netloc.rpartition("@")[2]
+        _ = parts.port
+    except ValueError:
+        return ""
+    known = parts.scheme in {"http", "https"} and _HOST.fullmatch(host)
+    return f"{parts.scheme}://{host}" if known else ""
+
+
 class Address(Data):
     """The letterhead."""
 
     name: Name
     lines: Annotated[tuple[Name, ...], Field(max_length=8)]
-    email: Annotated[str, Field(pattern=r"^[^@\s]+@[^@\s]+$", max_length=200)]
-    telephone: Annotated[str, Field(max_length=40)] = ""
-    web: Annotated[str, Field(pattern=r"^https?://\S+$", max_length=200)]
-    tax_number: Annotated[str, Field(max_length=40)] = ""
+    country: Annotated[str, Field(max_length=2, description="country, by its two letters")] = ""
+    email: Annotated[
+        str,
+        Field(
+            pattern=r"^[^@\s]+@[^@\s]+$",
+            max_length=200,
+            description="mail address",
+            json_schema_extra={"form": "as in desk@shop.example"},
+        ),
+    ]
+    telephone: Annotated[str, Field(max_length=40, description="telephone")] = ""
+    web: Annotated[
+        str,
+        Field(
+            pattern=r"^(https?://\S+)?$",
+            max_length=200,
+            description="own web site",
+            json_schema_extra={"form": "as in https://shop.example; empty without one"},
+        ),
+    ] = ""
+    tax_number: Annotated[str, Field(max_length=40, description="tax number")] = ""
 
     def site(self) -> str:
         """Scheme, host and port of ``web``, as a security policy names a site; "" if it has none.
@@ -164,13 +199,7 @@ class Address(Data):
         Read leniently here, since a shop may have kept an odd address before it was checked
         when written.
         """
-        try:
-            parts = urlsplit(self.web)
-            host = parts.netloc.rpartition("@")[2]
-            _ = parts.port
-        except ValueError:
-            return ""
-        return f"{parts.scheme}://{host}" if _HOST.fullmatch(host) else ""
+        return site_of(self.web)
 
 
 class Destination(Data):
@@ -236,10 +265,58 @@ class StartingPoint(Data):
     luggage: Annotated[float, number("luggage", 0, 100, "kg", "mounts carry no more")] = 0.0
 
 
+class Look(Data):
+    """How the shop's pages differ from another shop's: one colour, and the firm's mark.
+
+    ``mark`` is the fingerprint of the mark that is kept; empty where there is none.
+    """
+
+    accent: Annotated[
+        str, Field(max_length=7, description="accent colour, such as #a2360f; empty: the usual one")
+    ] = ""
+    mark: Annotated[str, Field(max_length=64, description="fingerprint of the firm's mark")] = ""
+
+    @model_validator(mode="after")
+    def _can_be_read(self) -> Self:
+        if not self.accent:
+            return self
+        if not is_colour(self.accent):
+            raise Mismatch("accent", tr("a colour as # and six figures, such as #a2360f"))
+        ratio = contrast(self.accent, PAPER)
+        if ratio < LEAST:
+            instead = readable_on_paper(self.accent)
+            raise Mismatch(
+                "accent",
+                tr(
+                    "darker: words in it have a contrast of {ratio:.1f} on the paper, and "
+                    "{least:g} is needed to be read; {instead} would do",
+                    ratio=ratio,
+                    least=LEAST,
+                    instead=instead,
+                ),
+            )
+        return self
+
+
 class ShopSettings(Data):
     """What the shop decides once: letterhead, money, times, texts, units."""
 
     letterhead: Address
+    look: Look = Look()
+    time_zone: Annotated[
+        str, Field(max_length=60, description="time zone, such as Europe/Oslo")
+    ] = "UTC"
+    number_style: Annotated[
+        str,
+        Field(
+            max_length=20,
+            description="language whose signs numbers take; empty: that of the service",
+        ),
+    ] = ""
+    embed_sites: Annotated[
+        tuple[Annotated[str, Field(max_length=200)], ...],
+        Field(max_length=20, description="further sites that may show the geometry table"),
+    ] = ()
     tax_name: Name
     tax_percent: Percent
     deposit_percent: Percent
@@ -277,3 +354,19 @@ class ShopSettings(Data):
             "confirmed it"
         ),
     ] = True
+
+    @model_validator(mode="after")
+    def _known_abroad(self) -> Self:
+        if self.time_zone not in available_timezones():
+            raise Mismatch("time_zone", tr("a time zone such as Europe/Oslo, or UTC"))
+        if self.number_style and not is_locale(self.number_style):
+            raise Mismatch("number_style", tr("a language such as nb or de_CH"))
+        if any(site_of(each) != each for each in self.embed_sites):
+            raise Mismatch("embed_sites", tr("each as in https://shop.example, without a page"))
+        return self
+
+    @property
+    def framing_sites(self) -> tuple[str, ...]:
+        """Sites that may show the geometry table in a frame: the shop's own, and further ones."""
+        own = self.letterhead.site()
+        return tuple(dict.fromkeys(filter(None, (own, *self.embed_sites))))

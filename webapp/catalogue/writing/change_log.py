@@ -15,7 +15,7 @@ def snapshot(row: SQLModel) -> dict[str, Any]:
 
     >>> from webapp.catalogue.tables import FrameModel
     >>> snapshot(FrameModel(slug="a", name="A"))
-    {'slug': 'a', 'name': 'A', 'summary': '', 'position': 0}
+    {'slug': 'a', 'name': 'A', 'summary': '', 'position': 0, 'state': 'shown'}
     """
     return row.model_dump(mode="json", exclude={"id"})
 

@@ -37,7 +37,7 @@ def put_settings(session: Session, *, who: str, data: Mapping[str, Any] | Data) 
         For data that fails `ShopSettings`, and for a web address that names no site.
     """
     valid = checked(ShopSettings, data, at="settings")
-    if not valid.letterhead.site():
+    if valid.letterhead.web and not valid.letterhead.site():
         remedy = tr("a web address, as in https://shop.example")
         raise Invalid("letterhead.web", valid.letterhead.web, remedy)
     row = session.get(ShopSetting, 1) or ShopSetting(data={})

@@ -1,12 +1,13 @@
-"""Days as people write them, in the language of the service."""
+"""Days and moments as people write them, in the language of the service."""
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, datetime
 
 from babel.dates import format_date
 
-from webapp.common.text.language import language_code, locale_of
+from webapp.common.text.language import language_code, locale_of, tr
+from webapp.common.timestamps import local
 
 
 def day_in_words(day: date) -> str:
@@ -16,3 +17,22 @@ def day_in_words(day: date) -> str:
     '1 March 2026'
     """
     return format_date(day, "d MMMM y", locale=locale_of(language_code()))
+
+
+def moment_in_words(moment: datetime) -> str:
+    """A moment by the shop's clock, with the zone that the clock is in.
+
+    >>> moment_in_words(datetime(2026, 3, 1, 9, 5))
+    '1 March 2026, 09:05 UTC'
+    """
+    at = local(moment)
+    return tr("{day}, {clock} {zone}", day=day_in_words(at), clock=f"{at:%H:%M}", zone=at.tzname())
+
+
+def short_moment(moment: datetime) -> str:
+    """The same for lists, where moments stand below each other.
+
+    >>> short_moment(datetime(2026, 3, 1, 9, 5))
+    '2026-03-01 09:05 UTC'
+    """
+    return f"{local(moment):%Y-%m-%d %H:%M %Z}"

@@ -9,7 +9,7 @@ In a template the same functions are there; the sentence may hold markup, and
 its values are escaped. Another language is one file, ``languages/xx.po``, made
 with ``python -m webapp.common.text.extraction``; the setting ``SERVICE_LANGUAGE``
 chooses it for the whole service when it starts. Numbers in a sentence
-(``{length:.1f}``) take that language's decimal sign.
+(``{length:.1f}``) take that language's decimal sign, or the one the shop chose.
 
 ``SERVICE_LANGUAGE=pseudo`` puts every sentence between marks. A test reads the pages
 that way and finds text that did not come through here.
@@ -86,6 +86,31 @@ def translations(code: str) -> gettext.NullTranslations:
     return gettext.GNUTranslations(packed)
 
 
+class _Numbers:
+    """Whose signs numbers take; the shop may choose others than its language has."""
+
+    style: str = ""
+
+
+def use_number_style(code: str) -> None:
+    """From now on print numbers with the signs of a locale; empty: of the service's language.
+
+    One shop is served by a process, and it is asked before every page.
+    """
+    _Numbers.style = code
+
+
+def number_locale() -> Locale:
+    """The locale whose signs numbers take.
+
+    Examples
+    --------
+    >>> number_locale().language
+    'en'
+    """
+    return locale_of(_Numbers.style or language_code())
+
+
 @cache
 def locale_of(code: str) -> Locale:
     """The rules for numbers and dates of a language; English where Babel knows none."""
@@ -100,6 +125,19 @@ def _signs(locale: Locale) -> dict[int, str]:
     """What a locale writes where Python writes a comma or a point; empty where it is the same."""
     own = {",": get_group_symbol(locale), ".": get_decimal_symbol(locale)}
     return {ord(sign): written for sign, written in own.items() if sign != written}
+
+
+def is_locale(code: str) -> bool:
+    """Whether Babel knows the rules of a locale.
+
+    >>> is_locale("nb_NO"), is_locale("dear")
+    (True, False)
+    """
+    try:
+        Locale.parse(code)
+    except (UnknownLocaleError, ValueError):
+        return False
+    return True
 
 
 def localized(digits: str, locale: Locale) -> str:
@@ -130,10 +168,10 @@ def _pieces(sentence: str) -> tuple[_Piece, ...]:
 
 
 def _written(value: object, how: str) -> str:
-    """A value as `format` writes it; a number in the signs of the service's language."""
+    """A value as `format` writes it; a number in the signs of `number_locale`."""
     text = format(value, how)
     if how and isinstance(value, Number):
-        return localized(text, locale_of(language_code()))
+        return localized(text, number_locale())
     return text
 
 

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Self
 
+from webapp.common.text.language import localized, number_locale
+
 # Decimal digits of the minor unit, ISO 4217:2015 list one. Only what a builder
 # sells in; another currency is one more line here.
 EXPONENTS = {
@@ -144,7 +146,7 @@ class Money:
         return Money(size if exact >= 0 else -size, self.currency)
 
     def format(self) -> str:
-        """The amount for people: grouped, all decimals of the currency, code behind.
+        """The amount for people: grouped as the shop writes numbers, all decimals, code behind.
 
         Examples
         --------
@@ -161,7 +163,7 @@ class Money:
         >>> Money(123450, "EUR").figure()
         '1,234.50'
         """
-        return self._decimal(",")
+        return localized(self._decimal(","), number_locale())
 
     def plain(self) -> str:
         """The amount as it is typed into a form or read by a machine: no groups, no code.

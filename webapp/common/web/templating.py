@@ -5,8 +5,9 @@ Every page is a pair: ``templates/pages/x.html`` extends the base and includes
 htmx) gets the partial alone, so both ways show the very same markup.
 
 In a template: ``page`` is the page's dataclass, ``path`` the address without
-its query, ``shop`` the shop's name, ``static("css/base.css")`` the address of a static
-file, ``tr`` and ``trn`` a sentence in the language of the service, ``room`` the first part of
+its query, ``shop`` the shop's name (``shop_mark`` and ``shop_accent`` what its mark and
+colour are called, empty without), ``static("css/base.css")`` the address of a static file,
+``tr`` and ``trn`` a sentence in the language of the service, ``room`` the first part of
 ``path``, ``carried`` where the navigation leads from this page, by its places.
 """
 
@@ -15,7 +16,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import cache
 from types import MappingProxyType
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from starlette.requests import Request
@@ -23,12 +24,25 @@ from starlette.responses import HTMLResponse
 
 from webapp.common.paths import TEMPLATES
 from webapp.common.text import units
+from webapp.common.text.dates import short_moment
 from webapp.common.text.language import tr_markup, trn_markup
 from webapp.common.text.money import Money
 from webapp.common.web.static_files import static
 
 if TYPE_CHECKING:
     from _typeshed import DataclassInstance
+
+
+class Shop(Protocol):
+    """Name, fingerprint of the mark and colour of the shop whose pages these are."""
+
+    @property
+    def name(self) -> str: ...
+    @property
+    def mark(self) -> str: ...
+    @property
+    def accent(self) -> str: ...
+
 
 PARTIAL_HEADER = "HX-Request-Type"
 NOTHING_CARRIED: Mapping[str, str] = MappingProxyType({})
@@ -56,8 +70,18 @@ def environment() -> Environment:
         "deg": units.format_angle,
         "kg": units.format_mass,
         "money": money,
+        "moment": short_moment,
     }
     return made
+
+
+def said_of(shop: Shop) -> dict[str, str]:
+    """What every template may say of the shop."""
+    return {
+        "shop": shop.name,
+        "shop_mark": shop.mark,
+        "shop_accent": shop.accent.removeprefix("#"),
+    }
 
 
 def wants_partial(request: Request) -> bool:
@@ -111,7 +135,7 @@ def page(
     HTMLResponse
         With ``Vary`` on the header that decides between the two.
     """
-    part = wants_partial(request)
+    part, shop = wants_partial(request), request.app.state.shop
     names = parts_of(template, partial) if part else (template,)
     path = request.url.path
     given = {
@@ -119,7 +143,7 @@ def page(
         "path": path,
         "room": path.split("/")[1],
         "carried": carried,
-        "shop": request.app.state.shop_name,
+        **said_of(shop),
     }
     body = environment().select_template(names).render(given)
     if part and carried:

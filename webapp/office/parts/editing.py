@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
@@ -26,13 +27,15 @@ from webapp.catalogue.writing.parts import (
     put_part_price,
     remove_offer,
 )
-from webapp.common.errors import Gathering, Invalid
+from webapp.common.errors import Conflict, Gathering, Invalid
 from webapp.common.text.language import tr
-from webapp.common.text.money import Money
+from webapp.common.text.money import EXPONENTS, Money
+from webapp.common.text.slugs import slug_of
 from webapp.office.forms.data_form import raw_of
 from webapp.office.save import one_save
 
 PAGE = 200
+_GROUPS = re.compile(r"[\s'’]")  # what stands between thousands in some styles of number
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -194,7 +197,7 @@ def plain_amount(amount: Money) -> str:
     >>> plain_amount(Money(123450, "EUR"))
     '1234.50'
     """
-    return amount.format().rpartition(" ")[0].replace(",", "").replace("\u00a0", "")
+    return amount.plain()
 
 
 def offers_of(session: Session, row: Part | None) -> tuple[Offered, ...]:
@@ -213,6 +216,21 @@ def offers_of(session: Session, row: Part | None) -> tuple[Offered, ...]:
         )
         for model in models
     )
+
+
+def new_slug(session: Session, kind: str, name: str) -> str:
+    """A name in addresses for a new part of a kind.
+
+    Raises
+    ------
+    Conflict
+        When a part of the kind is called the same.
+    """
+    rows = session.exec(select(Part).where(Part.kind == kind)).all()
+    if name.casefold() in {row.name.casefold() for row in rows}:
+        remedy = tr("a name that no other {kind} has", kind=kind_in_words(kind))
+        raise Conflict("part_name", name[:120], remedy)
+    return slug_of(name, taken={row.slug for row in rows} | {"new"}, otherwise=kind)
 
 
 def save_part(
@@ -283,15 +301,24 @@ def read_amount(text: str, currency: str, field: str) -> int:
     --------
     >>> read_amount("129,50", "EUR", "price"), read_amount("1234.5", "EUR", "price")
     (12950, 123450)
+    >>> read_amount("18 500", "NOK", "price"), read_amount("1.234,50", "EUR", "price")
+    (1850000, 123450)
     """
-    plain = text.strip().replace("\u00a0", "")
-    if plain.count(",") == 1 and "." not in plain:
+    plain = _GROUPS.sub("", text)
+    if "," in plain and "." in plain:  # the later one is before the cents
+        plain = plain.replace(min(",.", key=plain.rindex), "")
+    if plain.count(",") == 1:
         plain = plain.replace(",", ".")
     try:
         return Money.parse(plain, currency).minor
     except ValueError:
         raise Invalid(
-            field, text[:60], tr("an amount in {currency} such as 129.00", currency=currency)
+            field,
+            text[:60],
+            tr(
+                "an amount such as {example}",
+                example=Money(129 * 10 ** EXPONENTS[currency], currency),
+            ),
         ) from None
 
 

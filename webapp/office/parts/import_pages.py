@@ -18,7 +18,7 @@ from webapp.common.errors import Conflict, DomainError, Invalid
 from webapp.common.storage.database import reading, writing
 from webapp.common.text.language import tr, trn
 from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession
-from webapp.common.web.templating import environment, page
+from webapp.common.web.templating import NOTHING_CARRIED, Shop, environment, page, said_of
 from webapp.office.forms.data_form import Choice
 from webapp.office.forms.submitted import PRIVATE, GivenFile, Texts, summary
 from webapp.office.parts.csv_files import OWN, PartFile, read_file
@@ -142,7 +142,7 @@ def bring(
         file = read_file(content, kind=kind)
     except Invalid as error:
         return _answer(request, person, kind=kind, error=error)
-    shop = request.app.state.shop_name
+    shop = request.app.state.shop
     steps = _steps(engine, file, who=person.name, at=at, person=person, kind=kind, shop=shop)
     # Compressing would hold the words of progress back.
     headers = {**PRIVATE, "Content-Encoding": "identity", "X-Accel-Buffering": "no"}
@@ -157,7 +157,7 @@ def _steps(
     at: Now,
     person: Person,
     kind: str,
-    shop: str,
+    shop: Shop,
 ) -> Iterator[str]:
     """The page in pieces: its head, a line every so many rows, and what became of them.
 
@@ -166,7 +166,10 @@ def _steps(
     """
     templates = environment()
     whole = templates.get_template("pages/office/parts/importing.html").render(
-        page=ImportingPage(person=person), path="/office/import", shop=shop
+        page=ImportingPage(person=person),
+        path="/office/import",
+        carried=NOTHING_CARRIED,
+        **said_of(shop),
     )
     head, _, rest = whole.partition(PROGRESS)
     yield head

@@ -36,6 +36,7 @@ from webapp.office.parts.editing import (
     count_parts,
     kind_in_words,
     list_parts,
+    new_slug,
     offers_of,
     price_list_on,
     read_part,
@@ -170,11 +171,10 @@ def add(
 ) -> Response:
     """Add a part."""
     _known(kind)
-    slug = texts.get("part_slug", "").strip()
+    slug = ""
     try:
         with writing(engine) as session:
-            if _exists(session, kind, slug):
-                raise Conflict("part_slug", slug, tr("a name that no other {kind} has", kind=kind))
+            slug = new_slug(session, kind, texts.get("part_name", "").strip())
             save_part(session, who=person.name, kind=kind, slug=slug, texts=texts, day=at.date())
     except (Invalid, Conflict) as error:
         with reading(engine) as session:
@@ -240,14 +240,6 @@ def restore(kind: str, slug: str, person: Builder, session: WritingSession) -> R
 def _known(kind: str) -> None:
     if kind not in PART_KINDS:
         raise NotFound("kind", kind, tr("one of {choices}", choices=", ".join(PART_KINDS)))
-
-
-def _exists(session: Session, kind: str, slug: str) -> bool:
-    try:
-        part_row(session, kind, slug)
-    except NotFound:
-        return False
-    return True
 
 
 def _empty(session: Session, kind: str, slug: str = "") -> PartContent:

@@ -2,22 +2,23 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Annotated
 
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
-from sqlmodel import Session
+from sqlmodel import Session, select
 
 from webapp.accounts.dependencies import Builder
 from webapp.accounts.people import Person
-from webapp.catalogue.lookup import one, price_list_row
+from webapp.catalogue.lookup import price_list_row
 from webapp.catalogue.schema.part_kinds import PART_KINDS
 from webapp.catalogue.tables import PriceList
 from webapp.common.errors import Conflict, DomainError, Invalid
 from webapp.common.storage.database import reading, writing
 from webapp.common.text.language import tr
 from webapp.common.text.money import EXPONENTS
+from webapp.common.text.slugs import slug_of
 from webapp.common.two_edits import EditForm, Merged, edit_form, merged_if_changed
 from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession
 from webapp.common.web.templating import page
@@ -99,16 +100,22 @@ def add(
     *, request: Request, person: Builder, at: Now, engine: CurrentEngine, texts: Texts
 ) -> Response:
     """Begin a price list, with or without the prices of another."""
-    form = _form(texts, texts.get("slug", ""))
+    form = _form(texts, "")
     try:
         with writing(engine) as session:
-            if one(session, PriceList, slug=form.slug.strip()) is not None:
-                raise Conflict("slug", form.slug, tr("a name that no other price list has"))
+            form = replace(form, slug=_new_slug(session, form.name))
             save_list(session, who=person.name, form=form, copied=texts.get("copied", ""))
     except (Invalid, Conflict) as error:
         with reading(engine) as session:
             return _lists(request, person, session, form, at=at, texts=texts, error=error)
-    return RedirectResponse(f"/office/prices/{form.slug.strip()}", 303)
+    return RedirectResponse(f"/office/prices/{form.slug}", 303)
+
+
+def _new_slug(session: Session, name: str) -> str:
+    rows = session.exec(select(PriceList)).all()
+    if name.strip().casefold() in {row.name.casefold() for row in rows}:
+        raise Conflict("name", name, tr("a name that no other price list has"))
+    return slug_of(name, taken={row.slug for row in rows}, otherwise="prices")
 
 
 @router.get("/{slug}")

@@ -175,7 +175,7 @@ def published_before(session: Session, model: str, number: int) -> RevisionConte
 
 
 def begin_draft(
-    session: Session, *, who: str, model: str, source: int | None = None
+    session: Session, *, who: str, model: str, source: int | None = None, like: str = ""
 ) -> RevisionContent:
     """Begin a draft as a copy of a revision.
 
@@ -188,7 +188,10 @@ def begin_draft(
     model : str
         The model's slug.
     source : int, optional
-        The revision to copy; the newest published one when not given.
+        The revision to copy; when not given the newest published one, or where none is
+        published the newest there is.
+    like : str
+        Another model whose revision is copied.
 
     Returns
     -------
@@ -207,7 +210,7 @@ def begin_draft(
     if open_draft is not None:
         remedy = tr("work on the draft there is, revision {number}", number=open_draft.number)
         raise Conflict("model", model, remedy)
-    copied = _source(session, model, source)
+    copied = _source(session, like or model, source)
     with one_save(session):
         made = put_draft(session, who=who, model=model, data=copied.raw)
         for size in copied.sizes:
@@ -227,7 +230,7 @@ def begin_draft(
 def _source(session: Session, model: str, number: int | None) -> RevisionContent:
     if number is not None:
         return read_revision(session, model, number)
-    published = [r for r in all_revisions(session, model) if r.state == PUBLISHED]
-    if not published:
-        raise Conflict("model", model, tr("a revision to begin from; none is published"))
-    return published[0]
+    revisions = all_revisions(session, model)
+    if not revisions:
+        raise Conflict("model", model, tr("a model that has a revision to begin from"))
+    return next((each for each in revisions if each.state == PUBLISHED), revisions[0])

@@ -6,15 +6,18 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from fastapi import APIRouter, Form, Request
-from fastapi.responses import HTMLResponse, RedirectResponse
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from webapp.accounts.dependencies import Builder
 from webapp.accounts.people import Person
 from webapp.catalogue.lookup import model_row
+from webapp.catalogue.reading.shop_name import PROGRAM, shop_face
 from webapp.common.text.dates import day_in_words
-from webapp.common.web.dependencies import ReadingSession, WritingSession
+from webapp.common.web.dependencies import Now, ReadingSession, WritingSession
 from webapp.common.web.templating import page
 from webapp.office.forms.submitted import PRIVATE
+from webapp.office.own_shop.demo_out import demo_standing
+from webapp.office.own_shop.steps import Step, steps
 from webapp.office.revisions.drafts import (
     RevisionContent,
     all_revisions,
@@ -50,10 +53,12 @@ class ModelCard:
 
 @dataclass(frozen=True, kw_only=True)
 class OfficePage:
-    """The drawing office's first page."""
+    """The drawing office's first page; ``steps`` lead to a first quote, none after it."""
 
     person: Person
     models: tuple[ModelCard, ...]
+    steps: tuple[Step, ...]
+    has_demo: bool
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -74,13 +79,21 @@ def address_of_revision(model: str, number: int) -> str:
 
 
 @router.get("")
-def overview(request: Request, person: Builder, session: ReadingSession) -> HTMLResponse:
-    """Every model, and where everything else is."""
+def overview(request: Request, person: Builder, at: Now, session: ReadingSession) -> Response:
+    """Every model, and where everything else is; a shop not begun begins first."""
+    if shop_face(session).name == PROGRAM:
+        return RedirectResponse("/office/shop", 303)
     cards = tuple(
         _card(row.slug, row.name, row.summary, all_revisions(session, row.slug))
         for row in list_all_models(session)
     )
-    context = OfficePage(person=person, models=cards)
+    has_demo = demo_standing(session, on=at.date()) is not None
+    context = OfficePage(
+        person=person,
+        models=cards,
+        steps=() if has_demo else steps(session),
+        has_demo=has_demo,
+    )
     return page(request, "pages/office/start.html", context, headers=PRIVATE)
 
 

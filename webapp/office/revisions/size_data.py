@@ -12,6 +12,7 @@ from webapp.catalogue.schema.validation import checked
 from webapp.catalogue.writing.models import put_draft, put_size, remove_size
 from webapp.common.errors import Conflict
 from webapp.common.text.language import tr
+from webapp.common.text.slugs import slug_of
 from webapp.office.forms.data_form import raw_of, texts_of
 from webapp.office.revisions.drafts import RevisionContent
 from webapp.office.revisions.size_grid import PATHS
@@ -68,7 +69,7 @@ def save_size(
 
 
 def add_size(
-    session: Session, *, who: str, revision: RevisionContent, slug: str, name: str, like: str
+    session: Session, *, who: str, revision: RevisionContent, name: str, like: str
 ) -> None:
     """Add a size to a draft as a copy of another one, after it.
 
@@ -82,8 +83,10 @@ def add_size(
         For a name that cannot be used.
     """
     only_draft(revision)
-    if slug in {size.slug for size in revision.sizes}:
-        raise Conflict("size_slug", slug, tr("a name that no other size has"))
+    if name.strip().casefold() in {size.name.casefold() for size in revision.sizes}:
+        raise Conflict("size_name", name, tr("a name that no other size has"))
+    taken = {size.slug for size in revision.sizes}
+    slug = slug_of(name, taken=taken, otherwise="size")
     place = list(revision.sizes).index(revision.size(like)) + 1
     with one_save(session):
         copied = revision.size(like)

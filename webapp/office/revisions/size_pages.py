@@ -183,13 +183,12 @@ def add(
     *,
     person: Builder,
     session: WritingSession,
-    size_slug: Annotated[str, Form()] = "",
     size_name: Annotated[str, Form()] = "",
     like: Annotated[str, Form()] = "",
 ) -> RedirectResponse:
     """Add a size as a copy of another."""
     revision = locked_revision(session, model, number)
-    add_size(session, who=person.name, revision=revision, slug=size_slug, name=size_name, like=like)
+    add_size(session, who=person.name, revision=revision, name=size_name, like=like)
     return RedirectResponse(address_of_revision(model, number), 303)
 
 

@@ -11,9 +11,8 @@ from sqlmodel import Session, col, select
 from webapp.catalogue.lookup import row_id
 from webapp.common.errors import DomainError, form_errors
 from webapp.common.security.tokens import new_key
-from webapp.common.text.dates import day_in_words
+from webapp.common.text.dates import day_in_words, moment_in_words
 from webapp.common.text.language import tr
-from webapp.common.timestamps import utc
 from webapp.quote.lifecycle.situation import situation_of
 from webapp.quote.lifecycle.transitions import CUSTOMER
 from webapp.quote.printing.sheet import SheetPage
@@ -181,5 +180,4 @@ def _message_shown(event: QuoteEvent) -> MessageShown:
 
 
 def _moment(event: QuoteEvent) -> str:
-    at = utc(event.at)
-    return tr("{day}, {at:%H:%M} UTC", day=day_in_words(at.date()), at=at)
+    return moment_in_words(event.at)

@@ -16,6 +16,7 @@ from webapp.builds.page.picture import drawing_of, figures_drawn, points_of
 from webapp.builds.solving.solver_inputs import STATE_NAMES
 from webapp.catalogue.schema.shop import Address, Destination, ShopSettings
 from webapp.common.errors import Invalid
+from webapp.common.text.countries import country_name
 from webapp.common.text.language import tr
 from webapp.common.text.money import Money
 from webapp.drawing.labels import in_words
@@ -167,7 +168,9 @@ def destination_of(shop: ShopSettings, slug: str) -> Destination | None:
 
 
 def _letterhead(address: Address) -> Letterhead:
-    return Letterhead(**address.model_dump())
+    country = (country_name(address.country),) if address.country else ()
+    own = address.model_dump(exclude={"country", "lines"})
+    return Letterhead(lines=(*address.lines, *country), **own)
 
 
 def _build(result: BuildResult) -> FrozenBuild:

@@ -13,6 +13,7 @@ from fastapi.testclient import TestClient
 from pydantic import BaseModel
 
 from geometry.core.errors import InvalidInput
+from webapp.catalogue.reading.shop_name import ShopFace
 from webapp.common.errors import DomainError, Invalid, NotFound, Problem, TooMany
 from webapp.common.settings import Settings
 from webapp.common.web.error_answers import add_failure_answers, plain
@@ -40,7 +41,7 @@ def failing() -> Iterator[TestClient]:
     """A service that fails in every way, under /api and as pages."""
     app = FastAPI(max_body_size=2000)
     app.state.settings = Settings()
-    app.state.shop_name = "Larch & Rivet"
+    app.state.shop = ShopFace(name="Larch & Rivet")
     add_failure_answers(app)
 
     @app.get("/api/{kind}")

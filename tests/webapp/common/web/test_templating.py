@@ -9,12 +9,13 @@ import pytest
 from jinja2 import UndefinedError
 from starlette.requests import Request
 
+from webapp.catalogue.reading.shop_name import ShopFace
 from webapp.common.errors import Problem
 from webapp.common.text.money import Money
 from webapp.common.web.error_answers import ProblemPage
 from webapp.common.web.templating import environment, page
 
-SERVICE = SimpleNamespace(state=SimpleNamespace(shop_name="Larch & Rivet"))
+SERVICE = SimpleNamespace(state=SimpleNamespace(shop=ShopFace(name="Larch & Rivet")))
 
 
 def request(*headers: tuple[bytes, bytes]) -> Request:

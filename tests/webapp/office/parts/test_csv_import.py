@@ -192,7 +192,7 @@ def test_a_part_is_changed_priced_offered_retired_and_brought_back(builder: Test
     from html import unescape
 
     at = "/office/parts/saddle"
-    new = {"part_slug": "plank", "part_name": "Plank", "part_price": "12,50", "stack": "30",
+    new = {"part_name": "Plank", "part_price": "12,50", "stack": "30",
            "rail_forward": "10", "rail_back": "10", "offer:knapweed": "yes",
            "place:knapweed": "7"}  # fmt: skip
     assert builder.post(at, data=new | {"stack": "3000"}).status_code == 422
@@ -224,7 +224,7 @@ def test_every_kind_has_its_pages(builder: TestClient) -> None:
 
     for kind in PART_KINDS:
         assert builder.get(f"/office/parts/{kind}/new").status_code == 200
-        assert builder.post(f"/office/parts/{kind}", data={"part_slug": "x"}).status_code == 422
+        assert builder.post(f"/office/parts/{kind}", data={"mass": "heavy"}).status_code == 422
 
 
 def test_a_quotation_mark_never_closed_is_told_with_its_line() -> None:

@@ -1,0 +1,84 @@
+"""Fitting standards that the trade knows, by what they join; a shop adds its own.
+
+Codes join parts, names are read. Common practice of the trade [CP]; the list only
+saves typing: whatever codes a shop's frames and parts use already stand in it too.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+
+from webapp.common.text.language import tr
+
+Known = tuple[tuple[str, str], ...]
+"""Pairs of code and name."""
+
+STANDARDS: Mapping[str, Known] = MappingProxyType(
+    {
+        "rear_axle": (
+            ("12x142-through", tr("12 × 142 mm through axle")),
+            ("12x148-through", tr("12 × 148 mm through axle")),
+            ("12x135-through", tr("12 × 135 mm through axle")),
+            ("5x135-quick-release", tr("5 × 135 mm quick release")),
+            ("5x130-quick-release", tr("5 × 130 mm quick release")),
+            ("10x135-nutted", tr("10 × 135 mm nutted axle")),
+        ),
+        "bottom_bracket": (
+            ("68-threaded", tr("68 mm threaded shell")),
+            ("73-threaded", tr("73 mm threaded shell")),
+            ("83-threaded", tr("83 mm threaded shell")),
+            ("86-pressed-41", tr("86.5 mm shell, bearings pressed into 41 mm")),
+            ("92-pressed-41", tr("92 mm shell, bearings pressed into 41 mm")),
+            ("eccentric-68", tr("68 mm eccentric shell")),
+        ),
+        "head_tube": (
+            ("zs44/zs56", tr("semi-integrated 44/56 mm head tube")),
+            ("ec34/ec34", tr("external 34 mm head tube")),
+            ("zs44/ec44", tr("44 mm head tube, external below")),
+            ("ec44/ec44", tr("external 44 mm head tube")),
+            ("is41/is52", tr("integrated 41/52 mm head tube")),
+        ),
+        "rear_brake": (
+            ("flat-mount", tr("flat brake mount")),
+            ("post-mount", tr("brake mount on posts")),
+            ("two-tab-mount", tr("brake mount on two tabs")),
+        ),
+        "steerer": (
+            ("straight-1-1/8", tr("straight 1⅛ inch steerer")),
+            ("straight-1", tr("straight 1 inch steerer")),
+            ("tapered-1.5", tr("tapered 1.5 inch steerer")),
+        ),
+        "front_axle": (
+            ("12x100-through", tr("12 × 100 mm through axle")),
+            ("15x100-through", tr("15 × 100 mm through axle")),
+            ("15x110-through", tr("15 × 110 mm through axle")),
+            ("9x100-quick-release", tr("9 × 100 mm quick release")),
+        ),
+    }
+)
+"""By the place a standard is for."""
+
+SHELL_WIDTHS: Mapping[str, float] = MappingProxyType(
+    {
+        "68-threaded": 68,
+        "73-threaded": 73,
+        "83-threaded": 83,
+        "86-pressed-41": 86.5,
+        "92-pressed-41": 92,
+        "eccentric-68": 68,
+    }
+)
+"""Width of each bottom bracket shell [mm]."""
+
+POSTS: Mapping[float, float] = MappingProxyType({27.2: 29.8, 30.9: 34.9, 31.6: 34.9, 34.9: 39.5})
+"""Seat post diameters, and the collar that usually goes round their seat tube [mm]."""
+
+
+def name_of(place: str, code: str) -> str:
+    """A standard's name; empty for one that is not on the list.
+
+    >>> name_of("rear_axle", "12x142-through")
+    '12 × 142 mm through axle'
+    """
+    return dict(STANDARDS[place]).get(code, "")

@@ -1,0 +1,1 @@
+"""Models of the shop: added, renamed, ordered, hidden and retired."""

@@ -1,0 +1,287 @@
+"""The fields of a new model: what all sizes share in groups, and the table of sizes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from sqlmodel import Session, select
+
+from webapp.catalogue.standards import POSTS, STANDARDS
+from webapp.catalogue.tables import TradeName
+from webapp.common.text.language import tr
+from webapp.office.forms.data_form import Choice
+from webapp.office.models.new_model import LEFT_EMPTY, ROWS, STARTS, NewSize
+from webapp.office.revisions.size_grid import cell_name, label_of, unit_of
+
+BLANK = "blank"
+
+_PATHS: Mapping[str, str] = MappingProxyType(
+    {
+        "shared.drawn_with.axle_to_crown": "axle_to_crown",
+        "shared.drawn_with.offset": "offset",
+        "shared.drawn_with.travel": "travel",
+        "shared.drawn_with.lower_headset_stack": "lower_headset_stack",
+        "shared.drawn_with.front_radius": "tyre_width",
+        "shared.drawn_with.rear_radius": "tyre_width",
+        "shared.rear_axles": "rear_axle",
+        "shared.bottom_bracket.standard": "bottom_bracket",
+        "shared.bottom_bracket.chainline_min": "chainline_min",
+        "shared.bottom_bracket.chainline_max": "chainline_max",
+        "shared.fork.steerer_fits": "head_tube",
+        "shared.fork.axle_to_crown_min": "fork_shortest",
+        "shared.fork.axle_to_crown_max": "fork_longest",
+        "shared.fork.travel_max": "travel_max",
+        "shared.post_diameter": "post_diameter",
+        "shared.clamp_diameter": "clamp_diameter",
+        "shared.tyre_room.0.bead_seat_diameter": "rim",
+        "shared.tyre_room.0.recommended": "tyre_recommended",
+        "shared.tyre_room.0.largest": "tyre_largest",
+        "shared.rings.chainline": "ring_chainline",
+        "shared.rings.smallest": "ring_smallest",
+        "shared.rings.largest_chain": "ring_largest",
+        "shared.masses.rider_and_luggage": "mass_rider",
+        "shared.masses.whole_bike": "mass_whole",
+        "shared.usage_class": "usage_class",
+        "shared.spacers.most": "spacers",
+        "shared.rear_brake.mount": "rear_brake",
+        "shared.rear_brake.rotor_min": "rotor_min",
+        "shared.rear_brake.rotor_max": "rotor_max",
+    }
+)
+"""Which field of the form a refusal of the data is about."""
+
+
+def field_of(path: str) -> str:
+    """The form's field for a path of the data; the path itself where they are one.
+
+    >>> field_of("shared.fork.travel_max"), field_of("m.reach")
+    ('travel_max', 'm.reach')
+    """
+    return _PATHS.get(path, path)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Field:
+    """One field; a list where it has options."""
+
+    name: str
+    label: str
+    value: str
+    unit: str = ""
+    hint: str = ""
+    error: str = ""
+    required: bool = True
+    options: tuple[Choice, ...] = ()
+
+
+@dataclass(frozen=True, kw_only=True)
+class Group:
+    """Fields that belong together; ``folded`` ones begin with what is usual."""
+
+    heading: str
+    fields: tuple[Field, ...]
+    note: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Row:
+    """One dimension in every size."""
+
+    label: str
+    unit: str
+    cells: tuple[Field, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Table:
+    """The table of a new model."""
+
+    sizes: tuple[NewSize, ...]
+    rows: tuple[Row, ...]
+
+
+@dataclass(frozen=True)
+class _Asked:
+    """One question: its field, words, unit, and what stands there before anybody types."""
+
+    name: str
+    label: str
+    unit: str = "mm"
+    start: str = ""
+    hint: str = ""
+    required: bool = True
+
+
+_RIMS = (
+    ("622", "622 (28″, 29″)"),
+    ("584", "584 (27.5″, 650B)"),
+    ("571", "571"),
+    ("559", "559 (26″)"),
+)
+_MEASURED = (("along", tr("along the steering axis")), ("straight", tr("straight, axle to crown")))
+_USAGE = (
+    ("1", tr("1 paved")),
+    ("2", tr("2 gravel, drops up to 15 cm")),
+    ("3", tr("3 rough trails, below 60 cm")),
+    ("4", tr("4 descents below 40 km/h, below 120 cm")),
+    ("5", tr("5 extreme downhill")),
+    ("6", tr("6 road sport")),
+)
+
+_GROUPS: tuple[tuple[str, str, tuple[_Asked, ...]], ...] = (
+    (
+        tr("Drawn with"),
+        tr("The fork and wheels in the drawing. Frames sold alone are computed with these."),
+        (
+            _Asked("axle_to_crown", tr("Fork, axle to crown")),
+            _Asked("axle_to_crown_measured", tr("measured"), "", "along"),
+            _Asked("offset", tr("Fork offset")),
+            _Asked("travel", tr("Fork travel"), "mm", "0", tr("0 for a rigid fork")),
+            _Asked(
+                "lower_headset_stack",
+                tr("Headset below the head tube"),
+                "mm",
+                "",
+                tr("0 where the bearing sits inside the tube"),
+            ),
+            _Asked("rim", tr("Rims"), "", "622"),
+            _Asked("tyre_width", tr("Tyre width")),
+            _Asked(
+                "wheel_radius",
+                tr("Wheel radius, if measured"),
+                "mm",
+                "",
+                tr("empty: from rim and tyre width"),
+                required=False,
+            ),
+        ),
+    ),
+    (
+        tr("What the frame takes"),
+        "",
+        (
+            _Asked("head_tube", tr("Head tube"), ""),
+            _Asked("fork_shortest", tr("Shortest fork allowed"), hint=tr("axle to crown, along")),
+            _Asked("fork_longest", tr("Longest fork allowed"), hint=tr("axle to crown, along")),
+            _Asked("travel_max", tr("Most fork travel allowed"), "mm", "0"),
+            _Asked("tyre_recommended", tr("Widest tyre you recommend")),
+            _Asked("tyre_largest", tr("Widest tyre that goes in")),
+            _Asked("rear_axle", tr("Rear axle"), ""),
+            _Asked("bottom_bracket", tr("Bottom bracket"), ""),
+            _Asked("post_diameter", tr("Seat post"), ""),
+            _Asked("rear_brake", tr("Rear brake"), "", required=False),
+        ),
+    ),
+    (
+        tr("What it is built for"),
+        tr("Your limits; a build beyond them is never sold."),
+        (
+            _Asked("usage_class", tr("Riding, class of EN 17406"), "", "2"),
+            _Asked("mass_rider", tr("Heaviest rider with luggage"), "kg"),
+            _Asked("mass_whole", tr("Heaviest bike with rider and luggage"), "kg"),
+        ),
+    ),
+    (
+        tr("Usual values: look at them, change what is different"),
+        "",
+        (
+            _Asked("ring_largest", tr("Largest ring the stays leave room for"), tr("teeth"), "40"),
+            _Asked("ring_smallest", tr("Smallest ring"), tr("teeth"), "26"),
+            _Asked("ring_chainline", tr("Chainline of that ring"), "mm", "47"),
+            _Asked("chainline_min", tr("Chainline, least"), "mm", "43"),
+            _Asked("chainline_max", tr("Chainline, most"), "mm", "55"),
+            _Asked("rotor_min", tr("Smallest rotor"), "mm", "140"),
+            _Asked("rotor_max", tr("Largest rotor"), "mm", "180"),
+            _Asked("spacers", tr("Most spacers under the stem"), "mm", "40"),
+        ),
+    ),
+)
+
+STARTING_TEXTS: dict[str, str] = {
+    each.name: each.start for _, _, asked in _GROUPS for each in asked if each.start
+}
+
+
+def groups(
+    session: Session, texts: Mapping[str, str], errors: Mapping[str, str]
+) -> tuple[Group, ...]:
+    """Everything all sizes share, as fields."""
+    at = {field_of(path): words for path, words in errors.items()}
+    lists = _lists(session)
+    return tuple(
+        Group(
+            heading=heading,
+            note=note,
+            fields=tuple(
+                Field(
+                    name=each.name,
+                    label=each.label,
+                    value=texts.get(each.name, ""),
+                    unit=each.unit,
+                    hint=each.hint,
+                    error=at.get(each.name, ""),
+                    required=each.required,
+                    options=lists.get(each.name, ()),
+                )
+                for each in asked
+            ),
+        )
+        for heading, note, asked in _GROUPS
+    )
+
+
+def _lists(session: Session) -> dict[str, tuple[Choice, ...]]:
+    """Lists to choose from: the trade's standards, and those the shop has named itself."""
+    known = {code for place in STANDARDS.values() for code, _ in place}
+    own = [row for row in session.exec(select(TradeName)).all() if row.code not in known]
+    named = [(row.code, row.name) for row in own]
+    found = {
+        place: _choices(("", tr("choose one")), *STANDARDS[place], *named)
+        for place in ("head_tube", "rear_axle", "bottom_bracket")
+    }
+    found["rear_brake"] = _choices(("", tr("no disc brake")), *STANDARDS["rear_brake"], *named)
+    found["axle_to_crown_measured"] = _choices(*_MEASURED)
+    found["rim"], found["usage_class"] = _choices(*_RIMS), _choices(*_USAGE)
+    found["post_diameter"] = _choices(
+        ("", tr("choose one")), *((f"{post:g}", f"{post:g} mm") for post in POSTS)
+    )
+    return found
+
+
+def _choices(*pairs: tuple[str, str]) -> tuple[Choice, ...]:
+    return tuple(Choice(value=value, label=label) for value, label in pairs)
+
+
+def table_of(
+    sizes: Iterable[NewSize], texts: Mapping[str, str], errors: Mapping[str, str]
+) -> Table:
+    """The table of sizes, one row a dimension."""
+    named = tuple(sizes)
+    return Table(sizes=named, rows=tuple(_row(path, named, texts, errors) for path in ROWS))
+
+
+_RIDERS = {"riders.shortest": tr("Shortest rider"), "riders.tallest": tr("Tallest rider")}
+
+
+def _row(
+    path: str, sizes: tuple[NewSize, ...], texts: Mapping[str, str], errors: Mapping[str, str]
+) -> Row:
+    label, unit = _RIDERS.get(path) or label_of(path), unit_of(path)
+    names = [cell_name(size.slug, path) for size in sizes]
+    return Row(
+        label=label,
+        unit=unit,
+        cells=tuple(
+            Field(
+                name=name,
+                label=tr("{size}, {dimension}", size=size.name, dimension=label),
+                value=texts.get(name, STARTS.get(path, "")),
+                unit=unit,
+                error=errors.get(name, ""),
+                required=path not in LEFT_EMPTY,
+            )
+            for size, name in zip(sizes, names, strict=True)
+        ),
+    )

@@ -1,0 +1,103 @@
+"""Adding a model: named first, then drawn; blank, or as a copy of another."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from sqlmodel import Session
+
+from webapp.accounts.dependencies import Builder
+from webapp.accounts.people import Person
+from webapp.common.errors import DomainError, Invalid
+from webapp.common.storage.database import reading, writing
+from webapp.common.text.language import tr
+from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession
+from webapp.common.web.templating import page
+from webapp.office.forms.data_form import Choice
+from webapp.office.forms.submitted import PRIVATE, Texts, field_errors, summary
+from webapp.office.models.new_form import BLANK, STARTING_TEXTS, Group, Table, groups, table_of
+from webapp.office.models.new_model import NewSize, copy_model, make_model, sizes_named
+from webapp.office.parts.editing import price_list_on
+from webapp.office.revisions.drafts import list_all_models
+from webapp.office.save import one_save
+
+router = APIRouter(prefix="/office/models", include_in_schema=False)
+
+
+@dataclass(frozen=True, kw_only=True)
+class NewModelPage:
+    """The form for a new model; ``table`` is None until the sizes are named."""
+
+    person: Person
+    texts: dict[str, str]
+    likes: tuple[Choice, ...]
+    currency: str
+    groups: tuple[Group, ...]
+    table: Table | None
+    at_field: dict[str, str]
+    errors: tuple[tuple[str, str], ...]
+
+
+@router.get("/new")
+def new(request: Request, person: Builder, at: Now, session: ReadingSession) -> HTMLResponse:
+    """What it is called, and what it begins from."""
+    return _answer(request, person, session, at, {})
+
+
+@router.post("/new")
+def add(
+    *, request: Request, person: Builder, at: Now, engine: CurrentEngine, texts: Texts
+) -> Response:
+    """Go on to the table, or keep the model."""
+    drawn = texts.get("do") == "keep"
+    try:
+        if texts.get("like", BLANK) == BLANK and not drawn:
+            sizes = sizes_named(texts)
+            with reading(engine) as session:
+                begun = STARTING_TEXTS | texts
+                return _answer(request, person, session, at, begun, sizes=sizes)
+        with writing(engine) as session, one_save(session):
+            make = make_model if drawn else copy_model
+            made = make(session, who=person.name, texts=texts, on=at.date()).slug
+    except Invalid as error:
+        sizes = _sizes_or_none(texts) if drawn else ()
+        with reading(engine) as session:
+            return _answer(request, person, session, at, texts, sizes=sizes, error=error)
+    return RedirectResponse(f"/office/models/{made}/1", 303)
+
+
+def _sizes_or_none(texts: dict[str, str]) -> tuple[NewSize, ...]:
+    try:
+        return sizes_named(texts)
+    except Invalid:
+        return ()
+
+
+def _answer(
+    request: Request,
+    person: Person,
+    session: Session,
+    at: Now,
+    texts: dict[str, str],
+    *,
+    sizes: tuple[NewSize, ...] = (),
+    error: DomainError | None = None,
+) -> HTMLResponse:
+    errors = field_errors(error.problems) if error else {}
+    listed = price_list_on(session, at.date())
+    models = list_all_models(session)
+    likes = [Choice(value=model.slug, label=model.name) for model in models]
+    context = NewModelPage(
+        person=person,
+        texts=texts,
+        likes=(Choice(value=BLANK, label=tr("nothing: I draw it here")), *likes),
+        currency=listed.currency if listed else "",
+        groups=groups(session, texts, errors) if sizes else (),
+        table=table_of(sizes, texts, errors) if sizes else None,
+        at_field=errors,
+        errors=summary(error),
+    )
+    status = error.status if error else 200
+    return page(request, "pages/office/models/new.html", context, status=status, headers=PRIVATE)

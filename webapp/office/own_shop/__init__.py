@@ -1,0 +1,1 @@
+"""A builder's own shop: begun, shown with its mark and colour, and the demo taken out."""

@@ -1,0 +1,126 @@
+"""The shop's own page: begun here, the demo taken out with it, and changed later."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from sqlmodel import Session
+
+from webapp.accounts.dependencies import Builder
+from webapp.accounts.people import Person
+from webapp.catalogue.reading.settings import settings_data
+from webapp.catalogue.reading.shop_name import PROGRAM
+from webapp.common.errors import Conflict, DomainError, Invalid
+from webapp.common.storage.database import reading, writing
+from webapp.common.text.language import tr
+from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession
+from webapp.common.web.templating import page
+from webapp.office.forms.submitted import PRIVATE, GivenFile, Texts, field_errors, summary
+from webapp.office.own_shop.demo_out import DemoStanding, demo_standing, take_out
+from webapp.office.own_shop.form import (
+    ShopChoices,
+    choices,
+    first_price_list,
+    keep_shop,
+    texts_now,
+    with_usual,
+)
+from webapp.office.save import one_save
+
+router = APIRouter(prefix="/office/shop", include_in_schema=False)
+
+
+@dataclass(frozen=True, kw_only=True)
+class OwnShopPage:
+    """One's own shop: ``texts`` and ``at_field`` by the form's names; ``demo`` while it is here."""
+
+    person: Person
+    title: str
+    lead: str
+    demo: DemoStanding | None
+    texts: dict[str, str]
+    choices: ShopChoices
+    mark: str
+    has_prices: bool
+    button: str
+    at_field: dict[str, str]
+    errors: tuple[tuple[str, str], ...]
+
+
+@router.get("")
+def own_shop(request: Request, person: Builder, at: Now, session: ReadingSession) -> HTMLResponse:
+    """The form: empty beside the demo, for there the shop is somebody else's."""
+    return _answer(request, person, session, at)
+
+
+@router.post("")
+def keep(
+    *,
+    request: Request,
+    person: Builder,
+    at: Now,
+    engine: CurrentEngine,
+    texts: Texts,
+    file: GivenFile,
+) -> Response:
+    """Take the demo out if it is here, and keep the shop as typed: all of it or nothing."""
+    if texts.get("do") == "usual":
+        with reading(engine) as session:
+            return _answer(request, person, session, at, texts=with_usual(texts))
+    try:
+        with writing(engine) as session:
+            if demo_standing(session, on=at.date()) is not None:
+                take_out(
+                    session,
+                    who=person.name,
+                    on=at.date(),
+                    quotes_too=texts.get("quotes_too") == "yes",
+                    own_too=texts.get("own_too") == "yes",
+                )
+            with one_save(session):
+                keep_shop(session, who=person.name, texts=texts, mark=file[1], on=at.date())
+    except (Invalid, Conflict) as error:
+        with reading(engine) as session:
+            return _answer(request, person, session, at, texts=texts, error=error)
+    return RedirectResponse("/office", 303)
+
+
+def _answer(
+    request: Request,
+    person: Person,
+    session: Session,
+    at: Now,
+    *,
+    texts: dict[str, str] | None = None,
+    error: DomainError | None = None,
+) -> HTMLResponse:
+    demo, data = demo_standing(session, on=at.date()), settings_data(session)
+    begun = demo is None and data.letterhead.name != PROGRAM
+    now = texts_now(session)
+    if demo is not None:
+        now |= {name: "" for name in now if name.startswith("letterhead.")}
+    context = OwnShopPage(
+        person=person,
+        title=tr("Your shop") if begun else tr("Begin your own shop"),
+        lead=tr("What stands on every page, sheet and mail. Quotes already made keep theirs.")
+        if begun
+        else tr("Who you are and how you count. Everything here can be changed later."),
+        demo=demo,
+        texts={**now, **(texts or {})},
+        choices=choices(),
+        mark=data.look.mark,
+        has_prices=demo is None and first_price_list(session) is not None,
+        button=_button(demo, begun=begun),
+        at_field=field_errors(error.problems, "settings") if error else {},
+        errors=summary(error, "settings"),
+    )
+    status = error.status if error else 200
+    return page(request, "pages/office/own_shop/shop.html", context, status=status, headers=PRIVATE)
+
+
+def _button(demo: DemoStanding | None, *, begun: bool) -> str:
+    if demo is not None:
+        return tr("Take the demo out and begin")
+    return tr("Keep it") if begun else tr("Begin")
