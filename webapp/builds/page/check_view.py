@@ -119,7 +119,7 @@ def check_line(check: WordedCheck, remedies: Sequence[Remedy] = ()) -> CheckLine
     """
     label = label_of(check.code)
     return CheckLine(
-        key=check.code.replace(".", "-"),
+        key=key_of(check.code),
         outcome=check.outcome or "unknown",
         name=label[0].upper() + label[1:],
         figure=_shown(check.figure, check.unit),
@@ -135,6 +135,25 @@ def check_line(check: WordedCheck, remedies: Sequence[Remedy] = ()) -> CheckLine
             for each in remedies
         ),
     )
+
+
+def key_of(code: str) -> str:
+    """A check's code as pages name it.
+
+    >>> key_of("tyre.rim.front")
+    'tyre-rim-front'
+    """
+    return code.replace(".", "-")
+
+
+def with_ways(lists: CheckLists, key: str, ways: Iterable[RemedyLink]) -> CheckLists:
+    """The same lists, one failing line with ways out where it has none of its own."""
+    found = tuple(ways)
+    failing = tuple(
+        replace(line, ways=found) if line.key == key and not line.ways else line
+        for line in lists.failing
+    )
+    return replace(lists, failing=failing)
 
 
 def _shown(value: float | None, unit: str) -> str:

@@ -9,10 +9,10 @@ from markupsafe import Markup
 
 from geometry.uncertainty import explain_all
 from webapp.builds.choice.build_choice import BuildChoice, ReadChoice, address_of, query_of
-from webapp.builds.choice.places import scope_words
+from webapp.builds.choice.places import PLACE_OF, scope_words
 from webapp.builds.evaluation import BuildResult
 from webapp.builds.fitting.checks import places_of
-from webapp.builds.page.check_view import CheckLists, RemedyLink, check_lists
+from webapp.builds.page.check_view import CheckLists, RemedyLink, check_lists, key_of, with_ways
 from webapp.builds.page.drive_view import DriveView, drive_view
 from webapp.builds.page.fields import BuildForm
 from webapp.builds.page.figure_rows import SHORT, FigureRow, figure_rows
@@ -20,6 +20,7 @@ from webapp.builds.page.form import build_form
 from webapp.builds.page.link_age import LinkAge, with_seen
 from webapp.builds.page.picture import both_layouts
 from webapp.builds.page.state_links import STATE_KEY, StateLink, state_links
+from webapp.builds.page.troubles import troubles_of
 from webapp.builds.page.verdict import Verdict, verdict_of, weight_note, weight_of
 from webapp.builds.pricing import PriceSheet
 from webapp.builds.rider.view import RiderView, rider_view, shared_address
@@ -122,14 +123,14 @@ def build_page(
     """
     choice = read.choice
     drawn = state if state and result and state in result.states else UNLOADED
-    form = build_form(catalogue, read, result.assembly if result else None)
     address = address_of(choice)
     size = catalogue.size(choice.size).name
     states = tuple(STATE_NAMES[each] for each in result.states) if result else ()
     rows, rider = _rows(result) if result else (), rider_view(choice, result)
     shared = shared_address(choice, result)
     work = Work()
-    checks = check_lists(result, work) if result else CheckLists()
+    checks, ways = _judged(result, work) if result else (CheckLists(), ())
+    form = _form(catalogue, read, result, checks, mended=bool(ways))
     return BuildPage(
         model=catalogue.model.name,
         model_slug=catalogue.model.slug,
@@ -158,7 +159,7 @@ def build_page(
         total=printed_money(result.price.gross) if result else "",
         checks=checks,
         drive=drive_view(result) if result and choice.scope == "bike" else None,
-        ways=repair_links(result, checks, work) if result and result.failed else (),
+        ways=ways,
         prices=price_lines(result.price) if result else (),
         totals=price_totals(result.price) if result else (),
         price_note=_price_note(result.price) if result else "",
@@ -177,6 +178,35 @@ def _carried(rider: RiderView | None, state: str | None) -> tuple[tuple[str, str
     """What the form takes along beside the choices: the rider, and the state drawn."""
     state_pair = ((STATE_KEY, state),) if state and state != UNLOADED else ()
     return (*(rider.pairs if rider else ()), *state_pair)
+
+
+def _judged(result: BuildResult, work: Work) -> tuple[CheckLists, tuple[RemedyLink, ...]]:
+    """The checks with what helps, and the repairs of the first failure that stand beside it.
+
+    Repairs are searched for first: without one, nobody could go on from a build of several faults.
+    """
+    if not result.failed:
+        return check_lists(result, work), ()
+    repairs = repair_links(result, CheckLists(), work)
+    checks = check_lists(result, work)
+    shown = {link.address for line in checks.failing for link in line.ways}
+    ways = tuple(link for link in repairs if link.address not in shown)
+    return with_ways(checks, key_of(result.failed[0].code), ways), ways
+
+
+def _form(
+    catalogue: Catalogue,
+    read: ReadChoice,
+    result: BuildResult | None,
+    checks: CheckLists,
+    *,
+    mended: bool,
+) -> BuildForm:
+    """The form, with what is not clear told where it was chosen."""
+    if result is None:
+        return build_form(catalogue, read, None)
+    told = troubles_of(result.checks, checks.failing, PLACE_OF, mended=mended)
+    return build_form(catalogue, read, result.assembly, told)
 
 
 def _rows(result: BuildResult) -> tuple[FigureRow, ...]:
@@ -248,7 +278,7 @@ def _words(result: BuildResult) -> str:
 
 
 def repair_links(result: BuildResult, checks: CheckLists, work: Work) -> tuple[RemedyLink, ...]:
-    """Builds that mend the first mismatch, each keeping one of its parts.
+    """Builds that mend the first mismatch, each keeping one of its parts; fewest changes first.
 
     Parameters
     ----------
@@ -261,7 +291,7 @@ def repair_links(result: BuildResult, checks: CheckLists, work: Work) -> tuple[R
     """
     catalogue, choice, code = result.catalogue, result.choice, result.failed[0].code
     shown = {link.address for line in checks.failing for link in line.ways}
-    found: dict[str, RemedyLink] = {}
+    found: dict[str, tuple[int, RemedyLink]] = {}
     for keep in (*places_of(code)[:MOST_KEPT], ""):
         if not keep and found:
             break
@@ -270,8 +300,9 @@ def repair_links(result: BuildResult, checks: CheckLists, work: Work) -> tuple[R
         work.join(share)
         if repair is not None:
             line = _repair_link(repair)
-            found.setdefault(line.address, line)
-    return tuple(line for line in found.values() if line.address not in shown)
+            found.setdefault(line.address, (len(repair.changes), line))
+    least_first = sorted(found.values(), key=lambda each: each[0])
+    return tuple(line for _, line in least_first if line.address not in shown)
 
 
 MOST_KEPT = 2  # places kept in turn when a repair is searched for

@@ -43,7 +43,7 @@ class ListField:
 
     ``chosen`` is what is chosen, in words; ``short`` says that all names are;
     ``own`` the tick that the customer brings it;
-    ``troubles`` are checks that are not clear for what is chosen here.
+    ``outcome`` is the worst of the checks told here, ``no`` or ``tight``.
     """
 
     name: str
@@ -54,7 +54,7 @@ class ListField:
     chosen: str = ""
     short: bool = False
     own: TickField | None = None
-    troubles: tuple[CheckLine, ...] = ()
+    outcome: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -76,7 +76,7 @@ class Step:
     """One step of choosing, with what is chosen in it in a few words.
 
     A step that is ``open`` shows at once; one with something ``wrong`` is opened for it.
-    ``outcome`` is the worst of its checks, ``no`` or ``tight``; empty where all are clear.
+    ``troubles`` are its checks that are not clear, ``outcome`` the worst of them.
     """
 
     key: str

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from geometry.uncertainty import Explanation
 from geometry.uncertainty import printed as with_unit
+from webapp.common.text.felt import FELT
 from webapp.common.text.glossary import Entry, entry
 from webapp.common.text.language import tr
 from webapp.common.text.units import number
@@ -111,6 +112,9 @@ def printed(key: str, value: float) -> str:
     return number(value, entry(key).decimals)
 
 
+FEELING = tr("You feel")
+"""The term of an explanation that says what a rider feels of the figure."""
+
 MOST_NAMED = 4  # terms and inputs named in an explanation; more would bury the few that count
 
 
@@ -128,7 +132,11 @@ def explained(found: Entry, explanation: Explanation | None = None) -> tuple[tup
     -------
     tuple of (term, words)
     """
-    pairs = [(tr("What"), found.definition), (tr("Formula"), found.formula)]
+    pairs = [
+        (tr("What"), found.definition),
+        (FEELING, FELT.get(found.key, "")),
+        (tr("Formula"), found.formula),
+    ]
     if explanation is not None:
         pairs += [
             (tr("As it stands"), _terms(explanation)),

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
+from itertools import chain
 from types import MappingProxyType
 
 from geometry.drive import USUAL_CADENCE
@@ -13,6 +14,7 @@ from webapp.builds.choice.wheel_sets import wheel_sets
 from webapp.builds.effects import Effects
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.options import Option, extra_options, options
+from webapp.builds.page.check_view import CheckLine
 from webapp.builds.page.fields import (
     BuildForm,
     ListField,
@@ -21,6 +23,7 @@ from webapp.builds.page.fields import (
     Step,
     TickField,
 )
+from webapp.builds.page.troubles import Troubles
 from webapp.builds.solving.solver_inputs import Assembly
 from webapp.catalogue.reading.views import Catalogue
 from webapp.catalogue.schema.part_kinds import ForkData, PartData
@@ -66,7 +69,12 @@ _WISH_HINTS = {
 }
 
 
-def build_form(catalogue: Catalogue, read: ReadChoice, assembly: Assembly | None) -> BuildForm:
+def build_form(
+    catalogue: Catalogue,
+    read: ReadChoice,
+    assembly: Assembly | None,
+    troubles: Troubles = MappingProxyType({}),
+) -> BuildForm:
     """The fields of the build page.
 
     Parameters
@@ -76,6 +84,8 @@ def build_form(catalogue: Catalogue, read: ReadChoice, assembly: Assembly | None
         What was chosen, and what was wrong.
     assembly : Assembly or None
         None when the parts cannot stand together; options are then not judged.
+    troubles : mapping of place or step to tuple of CheckLine
+        What is not clear, told where it was chosen.
 
     Returns
     -------
@@ -84,12 +94,28 @@ def build_form(catalogue: Catalogue, read: ReadChoice, assembly: Assembly | None
     maker = _FormMaker(catalogue, read, assembly)
     first, *rest = (maker.group(*group) for group in GROUPS)
     steps = (maker.size(), first, maker.axle(), *rest, maker.extras(), maker.scope())
-    shown = [step for step in steps if step.fields or step.numbers or step.wheels or step.ticks]
+    there = [step for step in steps if step.fields or step.numbers or step.wheels or step.ticks]
+    shown = [_with_troubles(step, troubles) for step in there]
     return BuildForm(
         revision=read.choice.revision,
         steps=tuple(shown),
         fields=MappingProxyType({each.name: each for step in shown for each in step.fields}),
     )
+
+
+def _with_troubles(step: Step, troubles: Troubles) -> Step:
+    """The step with what is not clear in it, its fields marked."""
+    fields = tuple(
+        replace(each, outcome=_worst(troubles.get(each.name, ()))) for each in step.fields
+    )
+    at_fields = (troubles.get(each.name, ()) for each in step.fields)
+    found = (*troubles.get(step.key, ()), *chain.from_iterable(at_fields))
+    return replace(step, fields=fields, troubles=found, outcome=_worst(found))
+
+
+def _worst(found: Iterable[CheckLine]) -> str:
+    outcomes = {line.outcome for line in found}
+    return next((each for each in ("no", "tight") if each in outcomes), "")
 
 
 class _FormMaker:

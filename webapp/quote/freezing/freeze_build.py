@@ -11,7 +11,12 @@ from webapp.builds.choice.places import scope_words
 from webapp.builds.evaluation import BuildResult
 from webapp.builds.fitting.calculations.loads import PERSONAL
 from webapp.builds.page.check_view import check_line
-from webapp.builds.page.figure_rows import OF_COCKPIT_AND_SADDLE, FigureRow, figure_rows
+from webapp.builds.page.figure_rows import (
+    FEELING,
+    OF_COCKPIT_AND_SADDLE,
+    FigureRow,
+    figure_rows,
+)
 from webapp.builds.page.picture import drawing_of, figures_drawn, points_of
 from webapp.builds.solving.solver_inputs import STATE_NAMES
 from webapp.catalogue.schema.shop import Address, Destination, ShopSettings
@@ -213,7 +218,7 @@ def _figure(row: FigureRow) -> Figure:
         unit=row.unit,
         group=row.group,
         cells=tuple(cell.shown for cell in row.cells),
-        explain=row.explain,
+        explain=tuple(pair for pair in row.explain if pair[0] != FEELING),
     )
 
 

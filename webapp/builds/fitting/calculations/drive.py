@@ -16,6 +16,7 @@ from geometry.drive import (
     CHAIN,
     AxlePositions,
     Fitting,
+    KeepHubRatio,
     Slot,
     agreement,
     centre_at,
@@ -29,7 +30,7 @@ from geometry.drive import (
 from webapp.builds.fitting.calculations.remembered import remembered
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.roles import chainline_of
-from webapp.builds.fitting.sentences import WordedCheck, worded
+from webapp.builds.fitting.sentences import CHECK_SENTENCES, WordedCheck, worded
 from webapp.catalogue.reading.views import PartView
 from webapp.catalogue.schema.part_kinds import (
     CrankData,
@@ -300,11 +301,28 @@ def _hub(setup: Setup, hub: HubData, loop: Loop | None) -> Iterator[WordedCheck]
             least_ratio=hub.smallest_ratio,
             source=tr("hub maker's smallest allowed ratio"),
         )
-        yield setup.named(worded(ratio), "hub", "ring", "sprocket")
+        told = replace(worded(ratio), remedy=_ratio_remedy(setup, ratio.remedy))
+        yield setup.named(told, "hub", "ring", "sprocket")
     fixing = tr("its mount on the stay") if setup.catalogue.revision.data.reaction_arm_mount else ""
     arm = reaction_arm_check(fixing=fixing, needed=hub.needs_reaction_arm, source=Source.BUILDER)
     if arm is not None:
         yield setup.named(worded(arm), "hub", "frame")
+
+
+def _ratio_remedy(setup: Setup, needed: Statement | None) -> str:
+    """What keeps the hub's smallest ratio, of the rings and sprockets that can be had."""
+    if not isinstance(needed, KeepHubRatio):
+        return CHECK_SENTENCES.say(needed) if needed else ""
+    rings, sprockets = pairs_sold(setup)
+    ring = any(each.data.teeth >= needed.ring for each in rings)
+    sprocket = any(each.data.teeth[0] <= needed.sprocket for each in sprockets)
+    if ring and sprocket:
+        return CHECK_SENTENCES.say(needed)
+    if ring:
+        return tr("a ring of at least {teeth:g} teeth", teeth=needed.ring)
+    if sprocket:
+        return tr("a sprocket of at most {teeth:g} teeth", teeth=needed.sprocket)
+    return tr("another hub, or other ring and sprocket together")
 
 
 Rings = list[PartView[RingData]]
