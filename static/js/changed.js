@@ -1,5 +1,5 @@
 // Marks what a choice changed, as on a revised drawing: a triangle beside the figure,
-// and for a moment the old value struck through. Keeps opened explanations open.
+// and for a moment the old value struck through.
 //
 //   <span class="figure" data-figure="reach" data-value="452"><span class="figure-value">452</span></span>
 //
@@ -13,7 +13,6 @@ const SHOWN_FOR = 4000; // [ms]
 let latest = readFigures();
 let before = latest;
 let lastSwap = -Infinity;
-let opened = new Set();
 
 function readFigures() {
   const found = new Map();
@@ -56,19 +55,4 @@ function compare() {
   latest = readFigures();
 }
 
-function noteOpened() {
-  opened = new Set([...document.querySelectorAll("details[id][open]")].map((each) => each.id));
-}
-
-function reopen() {
-  for (const id of opened) {
-    const details = document.getElementById(id);
-    if (details) details.open = true;
-  }
-}
-
-document.addEventListener("htmx:before:swap", noteOpened);
-document.addEventListener("htmx:after:swap", () => {
-  reopen();
-  compare();
-});
+document.addEventListener("htmx:after:swap", compare);
