@@ -11,6 +11,17 @@ from webapp.catalogue.schema.frames import DIMENSIONS
 from webapp.catalogue.schema.frames import Tolerances as FrameTolerances
 from webapp.catalogue.schema.part_kinds import ForkData, TyreData
 
+_OF_PARTS: Mapping[str, str] = {
+    "top_tube.below_head_tube_top": "top_tube",
+    "top_tube.along_seat_tube": "top_tube",
+    "stem.length": "stem_length",
+    "stem.angle": "stem_angle",
+    "handlebar.rise": "handlebar",
+    "handlebar.forward": "handlebar",
+    "cockpit.spacers": "spacers",
+}
+"""Inputs whose tolerance the builder states for all sizes and parts alike."""
+
 
 def tolerances_of(frame: FrameTolerances, assembly: Assembly) -> Tolerances:
     """Tolerances of everything that decides how a build stands.
@@ -27,13 +38,14 @@ def tolerances_of(frame: FrameTolerances, assembly: Assembly) -> Tolerances:
     mapping of glossary key to Tolerance
     """
     fork = data_in(assembly.parts, "fork", ForkData).tolerance
-    made: Mapping[str, float] = {
+    made: dict[str, float] = {
         **{f"frame.{d.key}": getattr(frame, d.key) for d in DIMENSIONS if d.drawn.toleranced},
         "fork.axle_to_crown": fork.axle_to_crown,
         "fork.offset": fork.offset,
         "build.front_radius": _radius(frame, data_in(assembly.parts, "tyre_front", TyreData)),
         "build.rear_radius": _radius(frame, data_in(assembly.parts, "tyre_rear", TyreData)),
     }
+    made |= {key: getattr(frame, name) for key, name in _OF_PARTS.items()}
     set_to = {"seat.height": frame.saddle_height}
     if assembly.size.data.slot_length:  # a fixed axle is not set, and cannot be set wrong
         set_to["build.slot_position"] = frame.slot_position

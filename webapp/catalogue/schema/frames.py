@@ -264,6 +264,13 @@ class Tolerances(_OffTheDrawing):
         float, mm("± wheel radius of a measured tyre", 0, 20, "tyres are truer")
     ] = 1.5
     saddle_height: Annotated[float, mm("± set saddle height", 0, 20, "a tape reads finer")] = 3.0
+    top_tube: Annotated[
+        float, mm("± where the top tube meets the other tubes", 0, 10, "a jig holds finer")
+    ] = 1.5
+    stem_length: Annotated[float, mm("± stem length", 0, 10, "stems are truer")] = 1.0
+    stem_angle: Annotated[float, deg("± stem angle", 0, 3, "stems are truer")] = 0.5
+    handlebar: Annotated[float, mm("± handlebar rise and forward", 0, 10, "bars are truer")] = 2.0
+    spacers: Annotated[float, mm("± height of the spacers", 0, 5, "spacers are truer")] = 0.5
 
 
 class RevisionData(Data):

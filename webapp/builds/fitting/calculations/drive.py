@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 
@@ -309,7 +309,7 @@ def _hub(setup: Setup, hub: HubData, loop: Loop | None) -> Iterator[WordedCheck]
         yield setup.named(worded(arm), "hub", "frame")
 
 
-def _ratio_remedy(setup: Setup, needed: Statement | None) -> str:
+def _ratio_remedy(setup: Setup, needed: Statement | Literal[""]) -> str:
     """What keeps the hub's smallest ratio, of the rings and sprockets that can be had."""
     if not isinstance(needed, KeepHubRatio):
         return CHECK_SENTENCES.say(needed) if needed else ""
