@@ -64,7 +64,7 @@ def shop(
         with writing(app.state.engine) as session:
             made = ask_for_quote(session, catalogue, choice, CUSTOMER, form_key="", at=now())
             link = link_for_builder(session, mail="bench@shop.example", at=now())
-        yield {"address": address, "number": made.number, "token": made.token or "", "link": link}
+        yield {"address": address, "number": made.number, "token": made.token, "link": link or ""}
 
 
 @pytest.fixture(scope="module")
