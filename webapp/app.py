@@ -18,6 +18,7 @@ from webapp.api import position as api_position
 from webapp.api import routes as api
 from webapp.api import slot as api_slot
 from webapp.api.refusals import REFUSALS
+from webapp.builds.choice.thread import PRESENT_KEY
 from webapp.builds.page import pages as build
 from webapp.catalogue import setup
 from webapp.catalogue.reading.load import edition
@@ -42,13 +43,14 @@ from webapp.components import pages as look
 from webapp.counter import pages as counter
 from webapp.fit import pages as fit
 from webapp.mail.sending import postman
-from webapp.match import pages as matching
+from webapp.match.page import pages as matching
 from webapp.monitoring import pages as watching
 from webapp.monitoring.figures import Figures
 from webapp.monitoring.layers import Kind, NotTooMany, Numbered
 from webapp.office import pages as office
 from webapp.office.own_shop import face_pages as face
 from webapp.outcomes import demo as invented_outcomes
+from webapp.present import pages as present
 from webapp.quote.customer_page import pages as quote
 from webapp.quote.storage.write import mail_given_up
 from webapp.rider.rider_input import BODY_KEYS
@@ -78,6 +80,7 @@ PAGES: tuple[APIRouter, ...] = (
     start.router,
     fit.router,
     matching.router,
+    present.router,
     build.router,
     compare.router,
     table.router,
@@ -176,7 +179,7 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     app.add_middleware(Numbered, figures=app.state.figures)
     app.add_middleware(HeadAsGet)
     app.add_middleware(KnownHost, names=app.state.settings.known_names())
-    app.add_middleware(Unkept, fields=BODY_KEYS)
+    app.add_middleware(Unkept, fields=(*BODY_KEYS, PRESENT_KEY))
     app.add_middleware(SecurityHeaders, behind_tls=app.state.settings.behind_tls)
     app.mount("/static", StaticFolder(), name="static")
     for router in PAGES:

@@ -10,12 +10,11 @@ from pydantic import ConfigDict, Field
 from geometry.search import Target
 from webapp.api.request_bodies import Body, Number
 from webapp.builds.choice.build_choice import address_of
-from webapp.builds.fitting.checks import label_of
 from webapp.builds.solving.solver_inputs import UNLOADED
 from webapp.catalogue.reading.load import load_catalogue
 from webapp.common.web.dependencies import PublicSession
 from webapp.match.matching import match
-from webapp.match.stances import UNPRICED
+from webapp.match.page.found_words import reason_of
 from webapp.match.wish import Answer, Point, Wish
 from webapp.match.words import difference_words
 
@@ -97,7 +96,7 @@ def match_position(body: MatchBody, session: PublicSession) -> dict[str, Any]:
     return {
         "combinations": found.combinations,
         "failed": dict(found.failed),
-        "reasons": {code: label_of(code) for code in found.failed if code != UNPRICED},
+        "reasons": {code: reason_of(code) for code in found.failed},
         "answers": [_answer(each, target) for each in found.answers],
         "trades": [_answer(each, target) for each in found.trades],
         "loosen": [

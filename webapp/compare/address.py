@@ -13,6 +13,7 @@ from typing import Literal, get_args
 from urllib.parse import parse_qsl, unquote, urlencode
 
 from webapp.builds.choice.build_choice import BuildChoice, query_of
+from webapp.builds.choice.thread import PRESENT_KEY
 from webapp.common.errors import Invalid
 from webapp.common.text.language import tr
 
@@ -36,6 +37,8 @@ class View:
 
     align: Alignment = "bb"
     state: StateName = "unloaded"
+    present: str = ""
+    """The bike ridden now, beside the builds; empty for none."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -62,6 +65,8 @@ def compare_address(texts: Sequence[str], view: View) -> str:
         pairs.append(("align", view.align))
     if view.state != STATES[0]:
         pairs.append(("state", view.state))
+    if view.present:
+        pairs.append((PRESENT_KEY, view.present))
     return f"{PATH}?{urlencode(pairs)}" if pairs else PATH
 
 

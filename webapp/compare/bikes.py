@@ -10,11 +10,12 @@ from webapp.builds.choice.build_choice import BuildChoice
 from webapp.builds.choice.places import PLACES, scope_words
 from webapp.builds.evaluation import BuildResult
 from webapp.builds.fitting.checks import label_of
-from webapp.builds.page.picture import points_of
+from webapp.builds.points import points_of
 from webapp.builds.solving.solver_inputs import SAGGED, Assembly, data_in
 from webapp.catalogue.schema.part_kinds import TyreData
 from webapp.common.text.language import tr
 from webapp.common.text.money import Money
+from webapp.drawing.outline import Outline
 from webapp.drawing.points import BikePoints
 
 
@@ -30,7 +31,7 @@ class Compared:
         What tells it apart: fork, wheels, axle position.
     states : mapping of state to mapping of key to float
         Figures, lengths [mm], angles [deg]; ``unloaded`` is always there.
-    points : mapping of state to BikePoints
+    points : mapping of state to BikePoints, or an Outline where not all is known
     settings : mapping of name to float [mm]
         What it is set to: saddle height, spacers, axle position.
     parts : mapping of place to name
@@ -46,7 +47,7 @@ class Compared:
     name: str
     facts: tuple[str, ...]
     states: Mapping[str, Mapping[str, float]]
-    points: Mapping[str, BikePoints]
+    points: Mapping[str, BikePoints | Outline]
     settings: Mapping[str, float]
     parts: Mapping[str, str]
     sold_as: str
@@ -57,7 +58,7 @@ class Compared:
         """Figures in a state; a rigid fork cannot bottom, so its bike stands sagged then."""
         return self.states[state if state in self.states else SAGGED]
 
-    def points_in(self, state: str) -> BikePoints:
+    def points_in(self, state: str) -> BikePoints | Outline:
         """Points in a state, as `figures`."""
         return self.points[state if state in self.points else SAGGED]
 

@@ -40,7 +40,7 @@ def felt_differences(first: Mapping[str, float], other: Mapping[str, float]) -> 
     Returns
     -------
     tuple of Felt
-        Most felt first; differences below their step are left out.
+        Most felt first; differences below their step, or of what is not known, are left out.
 
     Examples
     --------
@@ -50,6 +50,8 @@ def felt_differences(first: Mapping[str, float], other: Mapping[str, float]) -> 
     """
     found = []
     for feel in FEELS:
+        if not all(key in bike for key in (feel.key, *feel.follows) for bike in (first, other)):
+            continue
         by = round(other[feel.key] - first[feel.key], 6)
         beyond = by - sum(other[key] - first[key] for key in feel.follows)
         if min(abs(by), abs(beyond)) >= feel.step:

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TypeVar
 from urllib.parse import quote, urlencode
 
 from sqlmodel import Session
 
 from webapp.builds.choice.build_choice import BuildChoice, Query, read_choice
+from webapp.builds.choice.thread import PRESENT_KEY
 from webapp.builds.evaluation import compute
+from webapp.builds.present.bike import PresentBike
+from webapp.builds.present.reading import carried_present
 from webapp.catalogue.reading.load import load_catalogue
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import DomainError, Invalid, NotFound, Problem
@@ -68,6 +71,8 @@ class Comparison:
         Builds that cannot, in order.
     view : View
         Usual values where the address holds something else.
+    present : PresentBike
+        Beside the builds, where it was told.
     problems : tuple of Problem
         What is wrong outside the builds.
     """
@@ -75,6 +80,7 @@ class Comparison:
     entries: tuple[Entry, ...]
     refused: tuple[Refused, ...]
     view: View
+    present: PresentBike
     problems: tuple[Problem, ...]
 
     @property
@@ -101,15 +107,21 @@ def read_comparison(session: Session, query: Query, *, sites: Collection[str]) -
     """
     entries: list[Entry] = []
     refused: list[Refused] = []
+    present = carried_present(query, session)
+    most = MOST_BUILDS - 1 if present.text else MOST_BUILDS
     for text in filter(None, (text.strip() for text in query.get("build", ()))):
-        found = _one(session, text, sites, full=len(entries) == MOST_BUILDS)
+        found = _one(session, text, sites, full=len(entries) == most)
         if isinstance(found, Entry):
             entries.append(found)
         else:
             refused.append(found)
     view, problems = _view(query)
     return Comparison(
-        entries=tuple(entries), refused=tuple(refused), view=view, problems=tuple(problems)
+        entries=tuple(entries),
+        refused=tuple(refused),
+        view=replace(view, present=present.text),
+        present=present,
+        problems=tuple(problems),
     )
 
 
@@ -161,7 +173,7 @@ def _view(query: Query) -> tuple[View, list[Problem]]:
             name[:40], ", ".join(query[name])[:200], tr("no part of a comparison: leave it out")
         )
         for name in query
-        if name not in {"build", "align", "state"}
+        if name not in {"build", "align", "state", PRESENT_KEY}
     ]
     align = _one_of(query, "align", ALIGNMENTS, problems)
     state = _one_of(query, "state", STATES, problems)

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from markupsafe import Markup
 
 from webapp.builds.choice.build_choice import address_of
+from webapp.builds.choice.thread import PRESENT_KEY
 from webapp.builds.solving.solver_inputs import SAGGED
 from webapp.catalogue.reading.views import ModelView
 from webapp.common.errors import Problem
@@ -28,7 +29,17 @@ from webapp.compare.bikes import Compared
 from webapp.compare.difference_sentences import parts_sentence, price_caution, sentence
 from webapp.compare.load_builds import Comparison, Entry, Refused
 from webapp.compare.noticeable_differences import FEELS
+from webapp.compare.page_values import (
+    BuildCard,
+    FeelLine,
+    LegendLine,
+    Link,
+    LinkGroup,
+    OtherWords,
+    RefusedField,
+)
 from webapp.compare.picture import drawing_of, drawing_words
+from webapp.compare.present_column import compared_present, present_card, present_words
 from webapp.compare.table_rows import PartRow, Row, comparison_rows, part_rows
 from webapp.compare.variants import copies_of
 from webapp.drawing.overlay import LETTERS
@@ -42,77 +53,6 @@ ALIGNMENT_WORDS: dict[Alignment, str] = {
     "bb": tr("bottom bracket"),
     "rear-axle": tr("rear axle"),
 }
-
-
-@dataclass(frozen=True, kw_only=True)
-class Link:
-    """A link; ``present`` marks the one that is shown now."""
-
-    key: str
-    label: str
-    address: str
-    present: bool = False
-
-
-@dataclass(frozen=True, kw_only=True)
-class LinkGroup:
-    """Links that change the same thing."""
-
-    heading: str
-    links: tuple[Link, ...]
-
-
-@dataclass(frozen=True, kw_only=True)
-class BuildCard:
-    """One build: who it is, what makes it, and what can be done with it."""
-
-    letter: str
-    name: str
-    facts: tuple[str, ...]
-    price: str
-    text: str
-    change_address: str
-    remove_address: str
-    first_address: str
-    copies: tuple[LinkGroup, ...]
-
-
-@dataclass(frozen=True, kw_only=True)
-class LegendLine:
-    """One build beside the drawing: its letter and what to call it."""
-
-    letter: str
-    name: str
-
-
-@dataclass(frozen=True, kw_only=True)
-class RefusedField:
-    """One build that cannot be shown: its field, with what is wrong."""
-
-    name: str
-    text: str
-    error: str
-    remove_address: str
-    open_address: str
-
-
-@dataclass(frozen=True, kw_only=True)
-class OtherWords:
-    """What tells one build from A, in words."""
-
-    letter: str
-    sentence: str
-    parts: str
-    cautions: tuple[str, ...]
-
-
-@dataclass(frozen=True, kw_only=True)
-class FeelLine:
-    """From how large a difference on one figure is said, and why."""
-
-    name: str
-    step: str
-    reason: str
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -159,6 +99,7 @@ def side_by_side_page(comparison: Comparison, models: Sequence[ModelView]) -> Si
     """
     entries, view = comparison.entries, comparison.view
     bikes = [each.compared for each in entries]
+    bikes += [compared_present(comparison.present)] if comparison.present.text else []
     several = len(bikes) > 1
     rows = comparison_rows(bikes, state=view.state) if several else ()
     parts = part_rows(LETTERS[: len(bikes)], bikes) if several else ()
@@ -167,12 +108,15 @@ def side_by_side_page(comparison: Comparison, models: Sequence[ModelView]) -> Si
         title=tr(" and ").join(bike.name for bike in bikes) or tr("Side by side"),
         address=canonical_address(comparison),
         errors=_errors(comparison, refused),
-        builds=tuple(_card(comparison, at) for at in range(len(entries))),
+        builds=(*(_card(comparison, at) for at in range(len(entries))), *_present_card(comparison)),
         legend=_legend(bikes) if several else (),
         refused=refused,
-        full=len(comparison.texts) >= MOST_BUILDS,
+        full=len(comparison.texts) >= _most(comparison),
         hidden=_hidden(comparison),
-        words=tuple(_words(entries, at, view) for at in range(1, len(entries))),
+        words=(
+            *(_words(entries, at, view) for at in range(1, len(entries))),
+            *_present_words(comparison),
+        ),
         first_cautions=bikes[0].cautions if bikes else (),
         state=STATE_WORDS[view.state],
         state_note=_state_note(comparison),
@@ -209,8 +153,28 @@ def _card(comparison: Comparison, at: int) -> BuildCard:
         change_address=address_of(card.choice),
         remove_address=compare_address(without, view),
         first_address=compare_address([texts[at], *without], view) if at else "",
-        copies=_copies(comparison, card) if len(texts) < MOST_BUILDS else (),
+        copies=_copies(comparison, card) if len(texts) < _most(comparison) else (),
     )
+
+
+def _most(comparison: Comparison) -> int:
+    """How many builds there may be beside the bike ridden now."""
+    return MOST_BUILDS - 1 if comparison.present.text else MOST_BUILDS
+
+
+def _present_card(comparison: Comparison) -> list[BuildCard]:
+    bike = comparison.present
+    if not bike.text:
+        return []
+    letter = LETTERS[len(comparison.entries)]
+    return [present_card(letter, bike, comparison.texts, comparison.view)]
+
+
+def _present_words(comparison: Comparison) -> list[OtherWords]:
+    bike, entries = comparison.present, comparison.entries
+    if not bike.text or not entries:
+        return []
+    return [present_words(LETTERS[len(entries)], entries[0].compared, bike, comparison.view)]
 
 
 def _legend(bikes: Sequence[Compared]) -> tuple[LegendLine, ...]:
@@ -305,6 +269,7 @@ def _hidden(comparison: Comparison) -> tuple[tuple[str, str], ...]:
     pairs = [("build", each.text) for each in comparison.entries]
     pairs += [("align", view.align)] if view.align != ALIGNMENTS[0] else []
     pairs += [("state", view.state)] if view.state != STATES[0] else []
+    pairs += [(PRESENT_KEY, view.present)] if view.present else []
     return tuple(pairs)
 
 

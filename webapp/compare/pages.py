@@ -50,7 +50,8 @@ def side_by_side(request: Request, session: PublicSession, base: BaseUrl) -> HTM
 
 def _carried(comparison: Comparison) -> dict[str, str]:
     """The first build goes along; back to this page, all of them."""
+    present = comparison.view.present
     if not comparison.texts:
-        return {}
+        return places("", present=present)
     whole = compare_address(comparison.texts, comparison.view)
-    return places(comparison.texts[0]) | {"side-by-side": whole}
+    return places(comparison.texts[0], present=present) | {"side-by-side": whole}

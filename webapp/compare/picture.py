@@ -10,7 +10,9 @@ from webapp.common.text.language import tr
 from webapp.compare.address import Alignment, View
 from webapp.compare.bikes import Compared
 from webapp.drawing.elevation import Layout, elevation
+from webapp.drawing.guides.measured_bike import measured_bike
 from webapp.drawing.labels import NAMES, in_words
+from webapp.drawing.outline import Outline
 from webapp.drawing.overlay import Alignment as DrawnAlignment
 from webapp.drawing.overlay import OverlaidBuild, overlay, overlay_words
 
@@ -37,8 +39,11 @@ def drawing_of(bikes: Sequence[Compared], view: View) -> Markup:
 
 
 def _drawn(bikes: Sequence[Compared], view: View, layout: Layout) -> str:
+    points = bikes[0].points_in(view.state)
+    if isinstance(points, Outline):
+        return measured_bike(points, [], moved=None)
     if len(bikes) == 1:
-        points, figures = bikes[0].points_in(view.state), _figures(bikes[0], view)
+        figures = _figures(bikes[0], view)
         return elevation(points, figures, title=bikes[0].name, layout=layout)
     title = tr(" and ").join(bike.name for bike in bikes)
     return overlay(_overlaid(bikes, view), title=title, align=_DRAWN[view.align], layout=layout)

@@ -20,6 +20,7 @@ from webapp.drawing.bike import axis_crosses, draw_bike
 from webapp.drawing.bike_dimensions import Layout, Wanted, dimensions
 from webapp.drawing.dimensions import Dimension, shapes
 from webapp.drawing.labels import figures_of, in_words
+from webapp.drawing.outline import Outline, draw_ghost, ghost_words
 from webapp.drawing.placing import Spot, place
 from webapp.drawing.points import BikePoints, RiderPoints
 from webapp.drawing.rider import draw_far_leg, draw_rider
@@ -66,6 +67,7 @@ def elevation(
     beside: Mapping[str, str] | None = None,
     changed: Set[str] = frozenset(),
     finish: str = "",
+    ghost: Outline | None = None,
 ) -> str:
     """Side elevation of one build as SVG.
 
@@ -94,6 +96,8 @@ def elevation(
         Keys of figures that carry the revision triangle.
     finish : str
         Colour of the frame, #rrggbb, laid thinly over its tubes; none if empty.
+    ghost : Outline, optional
+        A second bike, dashed behind it.
 
     Returns
     -------
@@ -129,15 +133,21 @@ def elevation(
         beside=beside or {},
         changed=changed,
         finish=finish,
+        ghost=ghost,
     )
     return sheet.svg(
         title=title,
-        words=in_words(figures, unit),
+        words=_words(figures, unit, ghost),
         name=f"{name}-{layout}",
         margin=sheet.pens.gap,
         step=_STEP,
         classes=f"drawing-{layout}{'' if rider is None else ' drawing-ridden'}",
     )
+
+
+def _words(figures: Mapping[str, float], unit: LengthUnit, ghost: Outline | None) -> str:
+    own = in_words(figures, unit)
+    return own if ghost is None else f"{own} {ghost_words(ghost)}"
 
 
 def draw(
@@ -151,6 +161,7 @@ def draw(
     beside: Mapping[str, str] | None = None,
     changed: Set[str] = frozenset(),
     finish: str = "",
+    ghost: Outline | None = None,
     pens: Pens | None = None,
 ) -> Sheet:
     """The sheet of `elevation`, before it is written out."""
@@ -165,6 +176,8 @@ def draw(
     }
     with sheet.group("ground-line"):
         _ground(sheet, points)
+    if ghost is not None:
+        draw_ghost(sheet, ghost)
     if not compact:
         axis_crosses(sheet, points)
     if rider is not None:

@@ -15,6 +15,7 @@ from typing import Literal
 
 from webapp.common.text.language import tr
 from webapp.drawing.bike import saddle_outline
+from webapp.drawing.outline import Outline, draw_outline
 from webapp.drawing.points import BikePoints, Point, along
 from webapp.drawing.svg_sheet import Pens, Sheet, polar
 
@@ -30,12 +31,16 @@ _WHERE: dict[Alignment, str] = {"bb": tr("the BB"), "rear_axle": tr("the rear ax
 _SAME_GROUND = 0.5  # [mm] grounds nearer than this are drawn as one
 
 
+Drawn = BikePoints | Outline
+_BB: Point = (0.0, 0.0)
+
+
 @dataclass(frozen=True, kw_only=True, slots=True)
 class OverlaidBuild:
     """One build of an overlay: what the legend calls it, and its points."""
 
     label: str
-    points: BikePoints
+    points: Drawn
 
 
 def overlay(
@@ -94,14 +99,8 @@ def overlay(
     _grounds(sheet, builds, shifts)
     for index, (build, shift) in enumerate(zip(builds, shifts, strict=True)):
         with sheet.group(line_class(index)), sheet.moved(shift):
-            _skeleton(sheet, build.points)
-    wheels = [
-        (
-            (b.points.front.axle[0] + shift[0], b.points.front.axle[1] + shift[1]),
-            b.points.front.radius,
-        )
-        for b, shift in zip(builds, shifts, strict=True)
-    ]
+            _drawn(sheet, build.points)
+    wheels = [_held(b.points, shift) for b, shift in zip(builds, shifts, strict=True)]
     _balloons(sheet, wheels)
     if legend:
         _legend(sheet, builds)
@@ -146,25 +145,52 @@ def overlay_words(builds: Sequence[OverlaidBuild], align: Alignment) -> str:
     )
 
 
-def _shift(points: BikePoints, first: BikePoints, align: Alignment) -> Point:
+def _shift(points: Drawn, first: Drawn, align: Alignment) -> Point:
     if align == "bb":
         return 0.0, 0.0
-    x, y = points.rear.axle
-    return first.rear.axle[0] - x, first.rear.axle[1] - y
+    one, other = _rear_axle(points), _rear_axle(first)
+    if one is None or other is None:
+        return 0.0, 0.0
+    return other[0] - one[0], other[1] - one[1]
+
+
+def _rear_axle(points: Drawn) -> Point | None:
+    if isinstance(points, BikePoints):
+        return points.rear.axle
+    return next((axle for axle, _ in points.wheels if axle[0] < 0), None)
 
 
 def _grounds(sheet: Sheet, builds: Sequence[OverlaidBuild], shifts: list[Point]) -> None:
     """One ground line, or one for each build where they differ."""
-    heights = [b.points.ground + shift[1] for b, shift in zip(builds, shifts, strict=True)]
-    left = min(b.points.rear.axle[0] - b.points.rear.radius for b in builds)
-    right = max(b.points.front.axle[0] + b.points.front.radius for b in builds)
-    if max(heights) - min(heights) < _SAME_GROUND:
+    heights = {
+        index: build.points.ground + shift[1]
+        for index, (build, shift) in enumerate(zip(builds, shifts, strict=True))
+        if build.points.ground is not None
+    }
+    spans = [_span(build.points) for build in builds]
+    left, right = min(span[0] for span in spans), max(span[1] for span in spans)
+    if heights and max(heights.values()) - min(heights.values()) < _SAME_GROUND:
+        height = next(iter(heights.values()))
         with sheet.group("ground-line"):
-            sheet.line((left, heights[0]), (right, heights[0]))
+            sheet.line((left, height), (right, height))
         return
-    for index, height in enumerate(heights):
+    for index, height in heights.items():
         with sheet.group(line_class(index)), sheet.group("part-wheel"):
             sheet.line((left, height), (right, height))
+
+
+def _span(points: Drawn) -> tuple[float, float]:
+    if isinstance(points, Outline):
+        return points.span
+    rear, front = points.rear, points.front
+    return rear.axle[0] - rear.radius, front.axle[0] + front.radius
+
+
+def _drawn(sheet: Sheet, points: Drawn) -> None:
+    if isinstance(points, Outline):
+        draw_outline(sheet, points)
+    else:
+        _skeleton(sheet, points)
 
 
 def _skeleton(sheet: Sheet, points: BikePoints) -> None:
@@ -193,6 +219,18 @@ def _skeleton(sheet: Sheet, points: BikePoints) -> None:
             sheet.polyline([frame.seat_tube_top, clamp, (clamp[0], top[1] - 27.0)])
         with sheet.group("part-saddle"):
             saddle_outline(sheet, points.saddle.saddle, paper=False)
+
+
+def _held(points: Drawn, shift: Point) -> tuple[Point, float]:
+    """Where a balloon's leader ends: on the front tyre, or else on the grips."""
+    (x, y), radius = points.grips if isinstance(points, Outline) and points.grips else _BB, 30.0
+    if isinstance(points, BikePoints):
+        (x, y), radius = points.front.axle, points.front.radius
+    else:
+        for axle, size in points.wheels:
+            if axle[0] > 0:
+                (x, y), radius = axle, size
+    return (x + shift[0], y + shift[1]), radius
 
 
 def _balloons(sheet: Sheet, wheels: Sequence[tuple[Point, float]]) -> None:

@@ -11,7 +11,7 @@ from markupsafe import Markup
 
 from webapp.common.errors import Problem
 from webapp.common.text.language import tr
-from webapp.drawing.measuring_guide import measuring, measuring_words
+from webapp.drawing.guides.measuring_guide import measuring, measuring_words
 from webapp.fit.words.doubt_text import read_as
 from webapp.rider.rider_input import Measure, ReadRider
 

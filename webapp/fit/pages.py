@@ -8,7 +8,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse
 
 from webapp.builds.choice.build_choice import BuildChoice, ReadChoice, read_choice
-from webapp.builds.choice.thread import places, thread_of
+from webapp.builds.choice.thread import PRESENT_KEY, places, thread_of
 from webapp.catalogue.reading.load import list_models, load_catalogue
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Invalid, NotFound, Problem
@@ -42,7 +42,7 @@ def one_fit(model: str, request: Request, session: PublicSession) -> HTMLRespons
     rider = read_rider(catalogue, query)
     if request.headers.get("HX-Request-Type") == "partial":
         rider = still_typing(rider)
-    read = read_choice(catalogue, query, also=("pose",))
+    read = read_choice(catalogue, query, also=("pose", PRESENT_KEY))
     answer, failed = _answered(catalogue, rider, read, partial(every_model, session))
     problems = (*rider.problems, *_of_the_build(read), *failed)
     context = fit_page(

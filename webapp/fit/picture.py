@@ -7,7 +7,8 @@ from dataclasses import replace
 from markupsafe import Markup
 
 from webapp.builds.evaluation import BuildResult
-from webapp.builds.page.picture import figures_drawn, points_of
+from webapp.builds.page.picture import figures_drawn
+from webapp.builds.points import points_of
 from webapp.builds.rider.posture import Pose, RiderOnBuild, crank_angle
 from webapp.builds.solving.solver_inputs import SAGGED
 from webapp.common.text.language import tr

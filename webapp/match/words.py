@@ -2,11 +2,37 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
+from types import MappingProxyType
+
 from webapp.common.text.language import tr
 from webapp.match.wish import Point
 
-_FELT = 0.5
-"""What rounds to a millimetre is said [mm]."""
+_Say = Callable[[Point], str]
+_Way = tuple[int, int]  # further or closer, higher or lower; 0 where neither
+
+_GRIPS: Mapping[_Way, _Say] = MappingProxyType({
+    (0, 0): lambda _: tr("Grips where they are wished."),
+    (1, 0): lambda d: tr("Grips {x:.0f} mm further.", x=d[0]),
+    (-1, 0): lambda d: tr("Grips {x:.0f} mm closer.", x=d[0]),
+    (0, 1): lambda d: tr("Grips {y:.0f} mm higher.", y=d[1]),
+    (0, -1): lambda d: tr("Grips {y:.0f} mm lower.", y=d[1]),
+    (1, 1): lambda d: tr("Grips {x:.0f} mm further, {y:.0f} mm higher.", x=d[0], y=d[1]),
+    (1, -1): lambda d: tr("Grips {x:.0f} mm further, {y:.0f} mm lower.", x=d[0], y=d[1]),
+    (-1, 1): lambda d: tr("Grips {x:.0f} mm closer, {y:.0f} mm higher.", x=d[0], y=d[1]),
+    (-1, -1): lambda d: tr("Grips {x:.0f} mm closer, {y:.0f} mm lower.", x=d[0], y=d[1]),
+})  # fmt: skip
+_SADDLE: Mapping[_Way, _Say] = MappingProxyType({
+    (0, 0): lambda _: tr("Saddle where it is wished."),
+    (1, 0): lambda d: tr("Saddle {x:.0f} mm further forward.", x=d[0]),
+    (-1, 0): lambda d: tr("Saddle {x:.0f} mm further back.", x=d[0]),
+    (0, 1): lambda d: tr("Saddle {y:.0f} mm higher.", y=d[1]),
+    (0, -1): lambda d: tr("Saddle {y:.0f} mm lower.", y=d[1]),
+    (1, 1): lambda d: tr("Saddle {x:.0f} mm further forward, {y:.0f} mm higher.", x=d[0], y=d[1]),
+    (1, -1): lambda d: tr("Saddle {x:.0f} mm further forward, {y:.0f} mm lower.", x=d[0], y=d[1]),
+    (-1, 1): lambda d: tr("Saddle {x:.0f} mm further back, {y:.0f} mm higher.", x=d[0], y=d[1]),
+    (-1, -1): lambda d: tr("Saddle {x:.0f} mm further back, {y:.0f} mm lower.", x=d[0], y=d[1]),
+})  # fmt: skip
 
 
 def difference_words(grip: Point, saddle: Point) -> tuple[str, str]:
@@ -20,36 +46,19 @@ def difference_words(grip: Point, saddle: Point) -> tuple[str, str]:
     Returns
     -------
     (str, str)
+        What rounds to 0 mm is not said.
 
-    >>> difference_words((4.2, -2.0), (0.0, 0.1))[0]
-    'Grips 4 mm further, 2 mm lower.'
-    >>> difference_words((4.2, -2.0), (0.0, 0.1))[1]
-    'Saddle where it is wished.'
+    >>> difference_words((4.2, -2.0), (0.0, 0.1))
+    ('Grips 4 mm further, 2 mm lower.', 'Saddle where it is wished.')
+    >>> difference_words((0.3, -2.0), (-7.0, 0.4))
+    ('Grips 2 mm lower.', 'Saddle 7 mm further back.')
     """
-    return _grip_words(*grip), _saddle_words(*saddle)
+    return _said(_GRIPS, *grip), _said(_SADDLE, *saddle)
 
 
-def _grip_words(x: float, y: float) -> str:
-    if max(abs(x), abs(y)) < _FELT:
-        return tr("Grips where they are wished.")
-    level, up = abs(x), abs(y)
-    if x >= 0 and y >= 0:
-        return tr("Grips {level:.0f} mm further, {up:.0f} mm higher.", level=level, up=up)
-    if x >= 0:
-        return tr("Grips {level:.0f} mm further, {up:.0f} mm lower.", level=level, up=up)
-    if y >= 0:
-        return tr("Grips {level:.0f} mm closer, {up:.0f} mm higher.", level=level, up=up)
-    return tr("Grips {level:.0f} mm closer, {up:.0f} mm lower.", level=level, up=up)
+def _said(words: Mapping[_Way, _Say], x: float, y: float) -> str:
+    return words[_way(x), _way(y)]((abs(x), abs(y)))
 
 
-def _saddle_words(x: float, y: float) -> str:
-    if max(abs(x), abs(y)) < _FELT:
-        return tr("Saddle where it is wished.")
-    level, up = abs(x), abs(y)
-    if x >= 0 and y >= 0:
-        return tr("Saddle {level:.0f} mm further forward, {up:.0f} mm higher.", level=level, up=up)
-    if x >= 0:
-        return tr("Saddle {level:.0f} mm further forward, {up:.0f} mm lower.", level=level, up=up)
-    if y >= 0:
-        return tr("Saddle {level:.0f} mm further back, {up:.0f} mm higher.", level=level, up=up)
-    return tr("Saddle {level:.0f} mm further back, {up:.0f} mm lower.", level=level, up=up)
+def _way(by: float) -> int:
+    return 0 if round(by) == 0 else 1 if by > 0 else -1

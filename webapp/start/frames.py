@@ -11,7 +11,7 @@ from markupsafe import Markup
 
 from webapp.builds.choice.build_choice import Query, read_choice
 from webapp.builds.evaluation import BuildResult, compute
-from webapp.builds.page.picture import points_of
+from webapp.builds.points import points_of
 from webapp.catalogue.reading.views import Catalogue
 from webapp.catalogue.schema.shop import StartingPoint
 from webapp.common.errors import Invalid

@@ -9,7 +9,7 @@ from xml.etree import ElementTree as ET
 import pytest
 
 from tests.webapp.drawing.builds import all_drawn
-from webapp.drawing.measuring_guide import Measure, measuring, measuring_words
+from webapp.drawing.guides.measuring_guide import Measure, measuring, measuring_words
 from webapp.drawing.overlay import Alignment, OverlaidBuild, overlay
 
 SVG = "{http://www.w3.org/2000/svg}"

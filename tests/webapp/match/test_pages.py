@@ -1,9 +1,10 @@
-"""The page *Match a position*, as its users read it: by tape, without any script."""
+"""The page *Match a position*, as its users read it: without any script."""
 
 from __future__ import annotations
 
 import re
 from html import unescape
+from urllib.parse import urlencode
 
 import pytest
 from fastapi.testclient import TestClient
@@ -17,6 +18,11 @@ TAPE = {
 }
 
 
+def present(**more: str) -> dict[str, str]:
+    """A bike by tape, as other pages' addresses carry it."""
+    return {"present": urlencode({"way": "tape", **TAPE, **more})}
+
+
 def read(client: TestClient, query: dict[str, str], status: int = 200) -> str:
     response = client.get("/match/knapweed", params=query)
     assert response.status_code == status, response.text
@@ -24,7 +30,7 @@ def read(client: TestClient, query: dict[str, str], status: int = 200) -> str:
 
 
 def builds(text: str) -> list[str]:
-    return re.findall(r'href="(/build/[^"]+)"', text)
+    return re.findall(r'href="(/build/knapweed\?[^"]+)">(?:Open|Size)', text)
 
 
 def test_the_bare_address_leads_to_a_model(client: TestClient) -> None:
@@ -33,62 +39,92 @@ def test_the_bare_address_leads_to_a_model(client: TestClient) -> None:
     assert answer.headers["location"].startswith("/match/")
 
 
-def test_a_bike_by_tape_finds_builds_that_open(client: TestClient) -> None:
-    text = read(client, TAPE)
-    assert "Your grips are 455 mm ahead of the crank axle and 705 mm above it" in text
+def test_a_bike_by_tape_finds_builds_that_open_and_are_quoted(client: TestClient) -> None:
+    text = read(client, present())
+    assert "Looked for: grips 455 mm ahead of the crank axle and 705 mm above it" in text
     found = builds(text)
     assert len(found) >= 4
+    assert "present=" in found[0]
     assert client.get(found[0]).status_code == 200
-    query = found[0].partition("?")[2]
+    query = found[0].partition("?")[2].partition("&present=")[0]
     checks = client.get(f"/api/v1/models/knapweed/checks?{query}").json()
     assert checks["can_be_ordered"]
+    (quote, *_) = re.findall(r'href="(/quote/knapweed\?[^"]+)"', text)
+    assert client.get(quote).status_code == 200
+    assert not re.search(r"\b0 mm (?:higher|lower|closer|further)", text)
+    assert "<svg" in text.partition("Nearness against price")[2]
+
+
+def test_wishes_of_the_present_bike_move_the_target(client: TestClient) -> None:
+    text = read(client, present(closer="15", saddle_up="-5"))
+    assert "Looked for: grips 440 mm ahead" in text
+    assert "saddle 185 mm behind and 685 mm above" not in text
 
 
 def test_hands_closer_with_wheels_that_stay(client: TestClient) -> None:
-    query = builds(read(client, TAPE))[0].partition("?")[2]
+    query = builds(read(client, present()))[0].partition("?")[2]
     own = dict(pair.split("=") for pair in query.split("&"))
     wheels = {place: own[place] for place in ("rim_front", "tyre_front", "rim_rear", "tyre_rear")}
-    text = read(client, {**TAPE, "closer": "15", **wheels})
+    text = read(client, {**present(), "closer": "15", **wheels})
+    assert builds(text)
     for address in builds(text):
         assert all(f"{place}={slug}" in address for place, slug in wheels.items())
     assert 'value="15"' in text
 
 
-def test_too_little_is_said_with_what_would_help(client: TestClient) -> None:
-    text = read(client, {"bb_above_floor": "310"})
-    assert "What would help most now: “" in text
-    assert not builds(text)
+def test_a_position_is_typed_or_taken_from_fit(client: TestClient) -> None:
+    typed = {"grips_ahead": "455", "grips_up": "705", "saddle_behind": "190", "saddle_above": "690"}
+    assert builds(read(client, {"from": "typed", **typed}))
+    text = read(client, {"from": "typed", "grips_ahead": "455"})
+    assert "All four numbers of the position are needed" in text
+    fitted = read(client, {"from": "fit", "build": "knapweed?stature=1800&inseam=860"})
+    assert builds(fitted)
+    assert "Fit knows nothing of you yet" in read(client, {"from": "fit"})
 
 
-def test_contradictions_are_told_and_nothing_is_answered(client: TestClient) -> None:
-    text = read(client, {**TAPE, "saddle_behind_bb": "120"})
-    assert "does not agree with the others" in text
-    assert not builds(text)
+def test_bounds_and_kinds_of_parts_are_kept(client: TestClient) -> None:
+    text = read(client, {**present(), "fork": "any-rigid", "most_mass": "14", "least_trail": "60"})
+    assert builds(text)
+    assert all("rigid" in address for address in builds(text))
+    assert "whose mass" not in text or "a part whose mass is not known" in text
 
 
 @pytest.mark.parametrize(
     ("query", "field"),
     [
-        ({**TAPE, "bb_to_saddle": "600"}, "bb_to_saddle"),
-        ({**TAPE, "bb_to_saddle": "long"}, "bb_to_saddle"),
-        ({**TAPE, "saddle_to_grip": "9 m"}, "saddle_to_grip"),
-        ({**TAPE, "closer": "near"}, "closer"),
-        ({**TAPE, "most_price": "-1"}, "most_price"),
-        ({**TAPE, "fork": "none-such"}, "fork"),
-        ({**TAPE, "size": "giant"}, "size"),
+        ({"closer": "near"}, "closer"),
+        ({"most_price": "-1"}, "most_price"),
+        ({"fork": "none-such"}, "fork"),
+        ({"size": "giant"}, "size"),
+        ({"least_trail": "110", "most_trail": "90"}, "least_trail"),
+        ({"most_mass": "light"}, "most_mass"),
+        ({"from": "typed", "grips_ahead": "9000"}, "grips_ahead"),
     ],
 )
 def test_what_cannot_be_used_is_said_at_its_field_and_kept(
     client: TestClient, query: dict[str, str], field: str
 ) -> None:
-    text = read(client, query, 422)
+    text = read(client, {**present(), "higher": "7", **query}, 422)
     assert f'href="#f-{field}"' in text
     assert f'id="f-{field}"' in text
-    assert 'value="839"' in text
+    assert 'value="7"' in text
     assert not builds(text)
 
 
-def test_a_price_too_low_is_told_with_the_one_that_would_do(client: TestClient) -> None:
-    text = read(client, {**TAPE, "most_price": "1000"})
+def test_everything_fixed_leaves_one_bike_or_says_why_not(client: TestClient) -> None:
+    query = builds(read(client, present()))[0].partition("?")[2]
+    own = dict(pair.split("=") for pair in query.split("&"))
+    places = ("size", "fork", "rim_front", "tyre_front", "rim_rear", "tyre_rear", "stem",
+              "handlebar", "post", "saddle", "hub", "crank")  # fmt: skip
+    text = read(client, {**present(), **{place: own[place] for place in places}})
+    assert {re.search(r"stem=([^&]+)", each)[1] for each in builds(text)} == {own["stem"]}  # type: ignore[index]
+    none = read(client, {**present(), "rim_front": own["rim_front"], "tyre_front": "none"}, 422)
+    assert 'href="#f-tyre_front"' in none
+
+
+def test_a_bound_too_tight_is_told_with_the_one_that_would_do(client: TestClient) -> None:
+    text = read(client, {**present(), "most_price": "1000"})
     assert not builds(text)
     assert re.search(r"With a price up to \d+ EUR the nearest is \d+ mm away", text)
+    text = read(client, {**present(), "most_trail": "20", "most_lead_time": "90"})
+    assert re.search(r"With Trail of \d+\.?\d* mm the nearest is \d+ mm away", text)

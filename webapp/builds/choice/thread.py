@@ -47,32 +47,45 @@ def fields_of(text: str) -> dict[str, list[str]]:
     return parse_qs(text.partition("?")[2])
 
 
-def places(text: str) -> dict[str, str]:
-    """Addresses of the site's places for one build and its rider.
+PRESENT_KEY = "present"
+"""The field in which addresses carry the bike that the rider has now."""
+
+
+def places(text: str, *, present: str = "") -> dict[str, str]:
+    """Addresses of the site's places for one build, its rider, and the bike they have now.
 
     Parameters
     ----------
     text : str
         As `thread_of` writes it; empty where there is none.
+    present : str
+        The present bike as its own page's query has it; empty where none is told.
 
     Returns
     -------
     dict of place to address
-        By the names of the navigation; empty without a build.
+        By the names of the navigation; empty without a build and a present bike.
 
     Examples
     --------
     >>> places("knapweed?size=m")["table"], places("knapweed?size=m")["match"]
     ('/table/knapweed?size=m', '/match/knapweed?build=knapweed%3Fsize%3Dm')
+    >>> places("", present="way=tape")["build"]
+    '/build?present=way%3Dtape'
     """
-    if not text:
+    if not text and not present:
         return {}
-    carried = urlencode({BUILD_KEY: text})
+    model = f"/{text.partition('?')[0]}" if text else ""
+    carried = {BUILD_KEY: text, PRESENT_KEY: present}
+    both = urlencode({name: value for name, value in carried.items() if value})
+    own = f"/{text}" if text else ""
+    more = urlencode({PRESENT_KEY: present}) if present else ""
+    joined = f"{own}{('&' if '?' in own else '?') if more else ''}{more}"
     return {
-        "start": f"/?{carried}",
-        "fit": f"/fit/{text}",
-        "match": f"/match/{text.partition('?')[0]}?{carried}",
-        "build": f"/build/{text}",
-        "side-by-side": f"/side-by-side?{carried}",
-        "table": f"/table/{text}",
+        "start": f"/?{both}",
+        "fit": f"/fit{joined}",
+        "match": f"/match{model}?{both}",
+        "build": f"/build{joined}",
+        "side-by-side": f"/side-by-side?{both}",
+        "table": f"/table{own}",
     }

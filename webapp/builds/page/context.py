@@ -10,6 +10,7 @@ from markupsafe import Markup
 from geometry.uncertainty import explain_all
 from webapp.builds.choice.build_choice import BuildChoice, ReadChoice, address_of, query_of
 from webapp.builds.choice.places import PLACE_OF, scope_words
+from webapp.builds.choice.thread import BUILD_KEY, PRESENT_KEY, thread_of
 from webapp.builds.evaluation import BuildResult
 from webapp.builds.fitting.checks import places_of
 from webapp.builds.page.check_view import CheckLists, RemedyLink, check_lists, key_of, with_ways
@@ -17,6 +18,7 @@ from webapp.builds.page.drive_view import DriveView, drive_view
 from webapp.builds.page.fields import BuildForm
 from webapp.builds.page.figure_rows import SHORT, FigureRow, figure_rows
 from webapp.builds.page.form import build_form
+from webapp.builds.page.ghost import Ghost
 from webapp.builds.page.link_age import LinkAge, with_seen
 from webapp.builds.page.picture import both_layouts
 from webapp.builds.page.state_links import STATE_KEY, StateLink, state_links
@@ -69,6 +71,7 @@ class BuildPage:
     short_rows: tuple[FigureRow, ...]
     other_rows: tuple[FigureRow, ...]
     drawing: Markup
+    ghost: Ghost | None
     state: str
     state_links: tuple[StateLink, ...]
     carried: tuple[tuple[str, str], ...]
@@ -102,6 +105,7 @@ def build_page(
     *,
     state: str | None = None,
     age: LinkAge = NOTHING_MOVED,
+    ghost: Ghost | None = None,
 ) -> BuildPage:
     """The page of one build.
 
@@ -116,6 +120,8 @@ def build_page(
         The state to draw, with links to the others; unloaded and without links by default.
     age : LinkAge
         What has moved on since the link was made.
+    ghost : Ghost, optional
+        The bike the rider has now, drawn behind.
 
     Returns
     -------
@@ -124,6 +130,9 @@ def build_page(
     choice = read.choice
     drawn = state if state and result and state in result.states else UNLOADED
     address = address_of(choice)
+    own = ghost.along(address) if ghost else address
+    outline = ghost.outline if ghost else None
+    compared = f"/side-by-side?{urlencode({BUILD_KEY: thread_of(choice)})}"
     size = catalogue.size(choice.size).name
     states = tuple(STATE_NAMES[each] for each in result.states) if result else ()
     rows, rider = _rows(result) if result else (), rider_view(choice, result)
@@ -149,10 +158,11 @@ def build_page(
         rows=rows,
         short_rows=tuple(row for row in rows if row.key in SHORT),
         other_rows=tuple(row for row in rows if row.key not in SHORT),
-        drawing=both_layouts(result, state=drawn) if result else Markup(""),
+        drawing=both_layouts(result, state=drawn, ghost=outline) if result else Markup(""),
+        ghost=ghost,
         state=STATE_NAMES[drawn],
-        state_links=state_links(address, result.states, drawn) if result and state else (),
-        carried=_carried(rider, state),
+        state_links=state_links(own, result.states, drawn) if result and state else (),
+        carried=_carried(rider, state, ghost),
         verdict=verdict_of(result, checks),
         weight=weight_of(result) if result else "",
         weight_note=weight_note(result) if result else "",
@@ -165,7 +175,7 @@ def build_page(
         price_note=_price_note(result.price) if result else "",
         scope_words=scope_words(catalogue, choice.scope),
         can_be_ordered=bool(result and result.can_be_ordered and not read.problems),
-        compare_address=f"/side-by-side?{urlencode({'build': address.removeprefix('/build/')})}",
+        compare_address=ghost.along(compared) if ghost else compared,
         table_address=_table_address(choice),
         quote_address=f"/quote/{quote(catalogue.model.slug)}?{query_of(choice)}",
         ask_address=f"/quote/{quote(catalogue.model.slug)}?{query_of(choice)}",
@@ -174,10 +184,13 @@ def build_page(
     )
 
 
-def _carried(rider: RiderView | None, state: str | None) -> tuple[tuple[str, str], ...]:
-    """What the form takes along beside the choices: the rider, and the state drawn."""
+def _carried(
+    rider: RiderView | None, state: str | None, ghost: Ghost | None
+) -> tuple[tuple[str, str], ...]:
+    """What the form takes along beside the choices: rider, state drawn, present bike."""
     state_pair = ((STATE_KEY, state),) if state and state != UNLOADED else ()
-    return (*(rider.pairs if rider else ()), *state_pair)
+    present = ((PRESENT_KEY, ghost.text),) if ghost else ()
+    return (*(rider.pairs if rider else ()), *state_pair, *present)
 
 
 def _judged(result: BuildResult, work: Work) -> tuple[CheckLists, tuple[RemedyLink, ...]]:

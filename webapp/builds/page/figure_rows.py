@@ -185,7 +185,7 @@ def figure_rows(
     Parameters
     ----------
     columns : iterable of mapping of key to float
-        One mapping a column, lengths [mm], angles [deg].
+        One mapping a column, lengths [mm], angles [deg]; what is missing is not known.
     tolerances : iterable of mapping of key to float
         Half-widths for the same columns, where known.
     explanations : mapping of key to Explanation, optional
@@ -215,7 +215,7 @@ def _row(
     found = entry(key)
     cells = tuple(
         FigureCell(
-            shown=printed(key, value[key]),
+            shown=printed(key, value[key]) if key in value else tr("not known"),
             tolerance=number(width[key], found.decimals) if key in width else "",
         )
         for value, width in zip(values, widths, strict=True)

@@ -6,12 +6,14 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse
 
 from webapp.builds.choice.build_choice import ReadChoice, address_of, read_choice
-from webapp.builds.choice.thread import places, thread_of
+from webapp.builds.choice.thread import PRESENT_KEY, places, thread_of
 from webapp.builds.evaluation import BuildResult, compute
 from webapp.builds.page.context import build_page
 from webapp.builds.page.drive_page import WISH_KEYS, drive_page
+from webapp.builds.page.ghost import ghost_of
 from webapp.builds.page.link_age import SEEN_KEY, link_age
 from webapp.builds.page.state_links import STATE_KEY, state_in, with_state
+from webapp.builds.present.reading import carried_present
 from webapp.catalogue.reading.load import list_models, load_catalogue
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Invalid, NotFound
@@ -38,18 +40,21 @@ def one_build(model: str, request: Request, session: PublicSession) -> HTMLRespo
     """One build, at its one address."""
     query = query_of_request(request)
     catalogue = load_catalogue(session, model, revision_in(query))
-    state, read = state_in(query, read_choice(catalogue, query, also=(STATE_KEY, SEEN_KEY)))
+    also = (STATE_KEY, SEEN_KEY, PRESENT_KEY)
+    state, read = state_in(query, read_choice(catalogue, query, also=also))
+    ghost = ghost_of(carried_present(query, session), read.choice)
+    address = with_state(address_of(read.choice), state)
     read, result = _computed(catalogue, read)
     newest = load_catalogue(session, model).revision.number
     age = link_age(query, read.choice, result, newest=newest)
     return page(
         request,
         "pages/builds/build.html",
-        build_page(catalogue, read, result, state=state, age=age),
+        build_page(catalogue, read, result, state=state, age=age, ghost=ghost),
         partial="partials/builds/build_changed.html",
         status=422 if read.problems else 200,
-        headers={"HX-Replace-Url": with_state(address_of(read.choice), state)},
-        carried=places(thread_of(read.choice)),
+        headers={"HX-Replace-Url": ghost.along(address) if ghost else address},
+        carried=places(thread_of(read.choice), present=ghost.text if ghost else ""),
     )
 
 

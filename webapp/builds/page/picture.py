@@ -9,44 +9,16 @@ from markupsafe import Markup
 
 from webapp.builds.evaluation import BuildResult
 from webapp.builds.page.figure_rows import OF_COCKPIT_AND_SADDLE
+from webapp.builds.points import points_of
 from webapp.builds.rider.posture import SEATED, crank_angle, rider_on
-from webapp.builds.solving.solver_inputs import UNLOADED, data_in
-from webapp.catalogue.schema.part_kinds import FinishData, RimData, RingData, SprocketData
+from webapp.builds.solving.solver_inputs import UNLOADED
+from webapp.catalogue.schema.part_kinds import FinishData
 from webapp.common.text.language import tr
 from webapp.drawing.elevation import Layout, elevation
 from webapp.drawing.labels import NAMES
-from webapp.drawing.points import BikePoints, bike_points
+from webapp.drawing.outline import Outline
 
-
-def points_of(result: BuildResult, *, state: str = UNLOADED) -> BikePoints:
-    """Every point of a build's drawing in one state.
-
-    Parameters
-    ----------
-    result : BuildResult
-    state : str
-        One of ``result.states``.
-
-    Returns
-    -------
-    BikePoints
-        Standing coordinates [mm] from the BB centre.
-    """
-    assembly, found = result.assembly, result.states[state]
-    parts, setup = assembly.parts, result.setup
-    ring, sprocket = setup.data("ring", RingData), setup.data("sprocket", SprocketData)
-    return bike_points(
-        found.standing,
-        assembly.build,
-        state=assembly.states[state],
-        hands=found.hands,
-        seated=found.seated,
-        crank_length=assembly.crank_length,
-        rear_rim_radius=data_in(parts, "rim_rear", RimData).bead_seat_diameter / 2,
-        front_rim_radius=data_in(parts, "rim_front", RimData).bead_seat_diameter / 2,
-        ring_teeth=ring.teeth if ring else None,
-        sprocket_teeth=sprocket.teeth[len(sprocket.teeth) // 2] if sprocket else None,
-    )
+LAYOUTS: tuple[Layout, ...] = ("full", "compact")
 
 
 def figures_drawn(result: BuildResult, *, state: str = UNLOADED) -> dict[str, float]:
@@ -68,6 +40,7 @@ def drawing_of(
     layout: Layout,
     state: str = UNLOADED,
     changed: Set[str] = frozenset(),
+    ghost: Outline | None = None,
 ) -> Markup:
     """The side elevation of a build as SVG, safe to put into a page.
 
@@ -82,6 +55,8 @@ def drawing_of(
         One of ``result.states``.
     changed : set of str
         Keys of figures that carry the revision triangle.
+    ghost : Outline, optional
+        A bike drawn behind it.
 
     Returns
     -------
@@ -107,12 +82,14 @@ def drawing_of(
         rider=on.drawn(SEATED) if on else None,
         finish=finish_of(result),
         changed=changed,
+        ghost=ghost,
     )
     return Markup(svg)  # noqa: S704  # the drawing escapes every text it is given
 
 
-def both_layouts(result: BuildResult, *, state: str = UNLOADED) -> Markup:
+def both_layouts(
+    result: BuildResult, *, state: str = UNLOADED, ghost: Outline | None = None
+) -> Markup:
     """The drawing for wide and for narrow screens; the style shows the one that fits."""
-    return drawing_of(result, layout="full", state=state) + drawing_of(
-        result, layout="compact", state=state
-    )
+    both = (drawing_of(result, layout=each, state=state, ghost=ghost) for each in LAYOUTS)
+    return Markup("").join(both)

@@ -17,7 +17,8 @@ from webapp.builds.page.figure_rows import (
     FigureRow,
     figure_rows,
 )
-from webapp.builds.page.picture import drawing_of, figures_drawn, points_of
+from webapp.builds.page.picture import drawing_of, figures_drawn
+from webapp.builds.points import points_of
 from webapp.builds.solving.solver_inputs import STATE_NAMES
 from webapp.catalogue.schema.shop import Address, Destination, ShopSettings
 from webapp.common.errors import Invalid

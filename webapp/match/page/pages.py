@@ -6,15 +6,16 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse
 
 from webapp.builds.choice.thread import fields_of, places, thread_in
+from webapp.builds.present.reading import carried_present
 from webapp.catalogue.reading.load import list_models, load_catalogue
 from webapp.common.errors import Invalid, NotFound, Problem
 from webapp.common.text.language import tr
 from webapp.common.web.dependencies import PublicSession, query_of_request
 from webapp.common.web.templating import page
 from webapp.match.matching import match
-from webapp.match.page_context import FIXABLE, match_page
-from webapp.match.present_bike import read_present_bike
-from webapp.match.typed_wish import read_wish
+from webapp.match.page.fitted import fitted_target
+from webapp.match.page.page_context import FIXABLE, Taken, match_page
+from webapp.match.page.typed_wish import read_wish
 from webapp.rider.rider_input import read_rider
 
 router = APIRouter(include_in_schema=False)
@@ -32,32 +33,29 @@ def any_match(request: Request, session: PublicSession) -> RedirectResponse:
 
 @router.get("/match/{model}")
 def one_match(model: str, request: Request, session: PublicSession) -> HTMLResponse:
-    """One present bike on one model; nothing of it is kept."""
+    """One wish on one model; nothing of it is kept."""
     query = query_of_request(request)
     catalogue = load_catalogue(session, model)
-    bike = read_present_bike(query)
-    typed = read_wish(query, bike, ("size", *FIXABLE))
-    problems: tuple[Problem, ...] = (*bike.problems, *typed.problems)
-    found = None
-    if bike.target is not None and not problems:
+    bike = carried_present(query, session)
+    along = thread_in(query)
+    known = read_rider(catalogue, fields_of(along)).rider
+    taken = Taken(along=along, rider=known if known.has_values else None, bike=bike)
+    typed = read_wish(query, bike, fitted_target(catalogue, taken.rider), ("size", *FIXABLE))
+    problems, found = typed.problems, None
+    if typed.target is not None and not problems:
         try:
             found = match(catalogue, typed.wish)
         except Invalid as error:
             problems = tuple(_at_its_field(problem) for problem in error.problems)
-    along = thread_in(query)
-    context = match_page(
-        catalogue,
-        list_models(session),
-        bike,
-        typed,
-        found=found,
-        problems=problems,
-        along=along,
-        rider=read_rider(catalogue, fields_of(along)).rider,
+    models = list_models(session)
+    context = match_page(catalogue, models, taken, typed, found=found, problems=problems)
+    return page(
+        request,
+        "pages/match/match.html",
+        context,
+        status=422 if problems else 200,
+        carried=places(along, present=bike.text),
     )
-    status = 422 if problems else 200
-    whole = "pages/match/match.html"
-    return page(request, whole, context, status=status, carried=places(along))
 
 
 def _at_its_field(problem: Problem) -> Problem:

@@ -1,0 +1,1 @@
+"""The page *Match a position*."""

@@ -1,0 +1,70 @@
+"""What a search found and did not, in sentences."""
+
+from __future__ import annotations
+
+from webapp.builds.fitting.checks import label_of
+from webapp.catalogue.reading.views import Catalogue
+from webapp.common.text.glossary import entry
+from webapp.common.text.language import tr, trn
+from webapp.common.text.units import number, with_unit
+from webapp.match.everything import LOWEST_SADDLE
+from webapp.match.stances import UNPRICED, UNWEIGHED
+from webapp.match.wish import MASS, PRICE, Loosened, Matched
+
+
+def reason_of(code: str) -> str:
+    """What combinations fail, by its code, in words."""
+    own = {
+        UNPRICED: tr("a part without a price"),
+        UNWEIGHED: tr("a part whose mass is not known"),
+        LOWEST_SADDLE: tr("the saddle does not go as low as is wished"),
+    }
+    return own[code] if code in own else label_of(code)
+
+
+def found_words(found: Matched) -> str:
+    """How many ways were looked through."""
+    return trn(
+        "{ways} way to build it was looked through.",
+        "{ways} ways to build it were looked through.",
+        found.combinations,
+        ways=f"{found.combinations:,}",
+    )
+
+
+def failed_words(found: Matched) -> list[str]:
+    """How many of them fail what, the most first."""
+    return [
+        tr("{count} of them do not go together: {check}.", count=f"{n:,}", check=reason_of(code))
+        for code, n in sorted(found.failed.items(), key=lambda pair: -pair[1])
+    ]
+
+
+def loosened_words(catalogue: Catalogue, found: Matched) -> list[str]:
+    """Which bound to loosen to what, and how near that gets."""
+    return [_loosened(catalogue, each) for each in found.loosen]
+
+
+def _loosened(catalogue: Catalogue, each: Loosened) -> str:
+    away = each.distance
+    if each.name == PRICE:
+        return tr(
+            "With a price up to {to:.0f} {currency} the nearest is {distance:.0f} mm away.",
+            to=each.to,
+            currency=catalogue.currency,
+            distance=away,
+        )
+    if each.name == MASS:
+        mass = with_unit(number(each.to, 2), tr("kg"))
+        return tr("With a mass of {to} the nearest is {distance:.0f} mm away.",
+                  to=mass, distance=away)  # fmt: skip
+    if each.name == "lead_time":
+        return tr("With {to:g} weeks to wait the nearest is {distance:.0f} mm away.",
+                  to=each.to, distance=away)  # fmt: skip
+    if each.name == "fork_travel":
+        return tr("With a fork of {to:g} mm of travel the nearest is {distance:.0f} mm away.",
+                  to=each.to, distance=away)  # fmt: skip
+    figure = entry(each.name)
+    to = with_unit(number(each.to, figure.decimals), figure.unit)
+    return tr("With {figure} of {to} the nearest is {distance:.0f} mm away.",
+              figure=figure.name, to=to, distance=away)  # fmt: skip
