@@ -20,7 +20,8 @@ from webapp.common.storage.database import reading, writing
 from webapp.common.text.language import tr
 from webapp.common.two_edits import Merged, merge
 from webapp.quote.customer import Customer
-from webapp.quote.deal.terms import OFF, Deal, read_deal
+from webapp.quote.deal.terms import OFF, Deal
+from webapp.quote.deal.typed import read_deal
 from webapp.quote.freezing.content import Pricing, QuoteContent
 from webapp.quote.freezing.freeze_build import destination_of, freeze
 from webapp.quote.freezing.kept_prices import with_kept_prices
@@ -240,7 +241,7 @@ def _deal(fields: Mapping[str, str], result: BuildResult, *, on: date) -> Deal:
         fields,
         currency=result.catalogue.currency,
         lines=tuple(line.key for line in result.price.lines),
-        destinations=tuple(place.slug for place in settings.destinations),
+        places=settings.destinations,
         today=on,
     )
 

@@ -15,7 +15,7 @@ from webapp.common.text.money import Money
 from webapp.common.two_edits import Clash
 from webapp.counter.changing import BUILD, Collision, build_of, fields_of_version
 from webapp.counter.desk import address_of
-from webapp.quote.deal.terms import ADDED, ADDED_LINES, AMOUNT, COUNT, OFF, REASON
+from webapp.quote.deal.terms import ADDED, ADDED_LINES, AMOUNT, COUNT, OFF, REASON, TAX
 from webapp.quote.freezing.pricing import basis_of
 from webapp.quote.storage.read import QuoteView
 
@@ -30,6 +30,9 @@ LABELS = {
     "delivery_words": tr("How it is delivered"),
     "destination": tr("Where it goes"),
     "deposit": tr("Deposit"),
+    "traded_in": tr("Taken in payment"),
+    "traded_in_amount": tr("What it counts for"),
+    "tax_number": tr("VAT number of the customer"),
     "lead_time": tr("Lead time"),
     "valid_until": tr("Valid until"),
     "message": tr("Message to the customer"),
@@ -60,6 +63,7 @@ class AddedRow:
     words: str
     amount: str
     count: str
+    tax: str
     errors: tuple[tuple[str, str], ...]
 
 
@@ -92,6 +96,7 @@ class TermsPage:
     currency: str
     list_words: str
     list_tax: str
+    list_percent: str
     usual_days: int
     usual_until: str
     usual_lead_time: str
@@ -171,6 +176,7 @@ def terms_page(
         currency=basis.currency,
         list_words=f"“{basis.price_list}”, {tax}",
         list_tax=tax,
+        list_percent=basis.tax_percent,
         usual_days=shop.quote_valid_days,
         usual_until=day_in_words(view.content.valid_until),
         usual_lead_time=tr("{lead_time_weeks:g} weeks", lead_time_weeks=shop.lead_time_weeks),
@@ -208,9 +214,10 @@ def _added(values: Mapping[str, str], errors: Mapping[str, str]) -> tuple[AddedR
             words=values.get(name, ""),
             amount=values.get(name + AMOUNT, ""),
             count=values.get(name + COUNT, ""),
+            tax=values.get(name + TAX, ""),
             errors=tuple(
                 (field, errors[field])
-                for field in (name, name + AMOUNT, name + COUNT)
+                for field in (name, name + AMOUNT, name + COUNT, name + TAX)
                 if field in errors
             ),
         )
@@ -226,6 +233,8 @@ def _label(name: str) -> str:
             return tr("Added line {number}, price of one", number=number)
         if name.endswith(COUNT):
             return tr("Added line {number}, how many", number=number)
+        if name.endswith(TAX):
+            return tr("Added line {number}, rate of tax", number=number)
         return tr("Added line {number}", number=number)
     if name.endswith(REASON):
         return LABELS.get(name, tr("Discount on a line, reason"))

@@ -2,8 +2,8 @@
 
 A sale is made of items at list prices, each with its own discount and, where it
 is taxed at another rate than the rest, its own rate; of a discount on the whole;
-of charges such as delivery; and of the share asked as a deposit. `price` gives
-every amount that is printed of it.
+of charges such as delivery; of what is given in payment; and of what is asked as a
+deposit. `price` gives every amount that is printed of it.
 """
 
 from __future__ import annotations
@@ -11,6 +11,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from fractions import Fraction
 
+from webapp.common.errors import Invalid
+from webapp.common.text.language import tr
 from webapp.common.text.money import Money, total
 from webapp.pricing.sums import Discount, Reckoning, line_total, reckon, without_home_tax
 
@@ -79,17 +81,20 @@ class Sale:
         On the sum of the items.
     charges : tuple of Item
         Beside the items, not discounted: delivery.
-    deposit : Fraction
-        Share of the gross due when ordering.
+    deposit : Fraction or Money
+        Due when ordering: a share of what is left to pay, or an amount.
+    traded_in : Money, optional
+        Given in payment, such as an old bike: the bill and its tax stay as they are.
     """
 
     currency: str
     items: tuple[Item, ...]
     home: Taxation
     tax: Taxation
-    deposit: Fraction
+    deposit: Fraction | Money
     whole: Discount | None = None
     charges: tuple[Item, ...] = field(default=())
+    traded_in: Money | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -120,7 +125,10 @@ class Priced:
         The discount on the whole.
     bill : Reckoning
         Net, tax and gross, for each rate and in all.
+    to_pay : Money
+        The gross, less what is given in payment.
     deposit : Money
+        The part of it that is due when ordering.
     """
 
     items: tuple[PricedItem, ...]
@@ -128,6 +136,7 @@ class Priced:
     listed: Money
     off: Money | None
     bill: Reckoning
+    to_pay: Money
     deposit: Money
 
 
@@ -145,7 +154,8 @@ def price(sale: Sale) -> Priced:
     Raises
     ------
     Invalid
-        For a discount larger than what it is given on, at the discount's field.
+        For a discount larger than what it is given on, at the discount's field; for a
+        deposit or something given in payment that is more than is to be paid.
 
     Examples
     --------
@@ -165,14 +175,28 @@ def price(sale: Sale) -> Priced:
     amounts = [(item.left, item.rate) for item in (*items, *charges)]
     amounts += [(-part, rate) for part, rate in _spread(off, items)] if off and off.minor else []
     bill = reckon(amounts, sale.currency, tax_included=sale.tax.included)
+    to_pay = bill.gross
+    if sale.traded_in:
+        to_pay -= _at_most(bill.gross, sale.traded_in, field="traded_in_amount")
     return Priced(
         items=items,
         charges=charges,
         listed=listed,
         off=off,
         bill=bill,
-        deposit=bill.gross.share(sale.deposit),
+        to_pay=to_pay,
+        deposit=(
+            _at_most(to_pay, sale.deposit, field="deposit")
+            if isinstance(sale.deposit, Money)
+            else to_pay.share(sale.deposit)
+        ),
     )
+
+
+def _at_most(most: Money, amount: Money, *, field: str) -> Money:
+    if most < amount:
+        raise Invalid(field, amount.format(), tr("at most {highest}", highest=most.format()))
+    return amount
 
 
 def _priced(sale: Sale, item: Item) -> PricedItem:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
 
 from webapp.common.text.language import tr
 from webapp.common.text.money import Money
@@ -19,7 +21,9 @@ class TotalLine:
     main: bool = False
 
 
-def total_lines(priced: Priced, tax: Taxation, *, deposit_percent: str) -> tuple[TotalLine, ...]:
+def total_lines(
+    priced: Priced, tax: Taxation, *, deposit_percent: str = "", traded_in: str = ""
+) -> tuple[TotalLine, ...]:
     """What a sale comes to, line by line.
 
     Parameters
@@ -28,24 +32,46 @@ def total_lines(priced: Priced, tax: Taxation, *, deposit_percent: str) -> tuple
     tax : Taxation
         Due where it is sold to.
     deposit_percent : str
-        As printed.
+        As printed; empty when the deposit was agreed as an amount.
+    traded_in : str
+        What is given in payment, in words; empty when nothing is.
 
     Returns
     -------
     tuple of TotalLine
     """
-    bill, rate = priced.bill, f"{tax.name} {tax.percent} %"
+    bill = priced.bill
     gross = TotalLine(label=tr("Total"), amount=bill.gross, main=True)
-    deposit = TotalLine(
-        label=tr("Deposit when ordering, {deposit_percent} %", deposit_percent=deposit_percent),
-        amount=priced.deposit,
-    )
-    if tax.included and not tax.rate:  # a shop that charges none says nothing of it
-        return (gross, deposit)
+    taxed = [each for each in bill.by_rate if each.gross.minor] or bill.by_rate
+    rates = [(f"{tax.name} {_percent(each.rate)} %", each.tax) for each in taxed]
     if tax.included:
-        return (gross, TotalLine(label=tr("of which {rate}", rate=rate), amount=bill.tax), deposit)
-    net = TotalLine(label=tr("Net"), amount=bill.net)
-    return (net, TotalLine(label=rate, amount=bill.tax), gross, deposit)
+        # a shop that charges none says nothing of it
+        rates = [] if all(not each.rate for each in taxed) else rates
+        taxes = [TotalLine(label=tr("of which {rate}", rate=r), amount=t) for r, t in rates]
+        lines = [gross, *taxes]
+    else:
+        net = TotalLine(label=tr("Net"), amount=bill.net)
+        lines = [net, *(TotalLine(label=r, amount=t) for r, t in rates), gross]
+    if traded_in:
+        given = tr("Taken in payment: {traded_in}", traded_in=traded_in)
+        lines.append(TotalLine(label=given, amount=priced.to_pay - bill.gross))
+        lines.append(TotalLine(label=tr("Left to pay"), amount=priced.to_pay))
+    return (*lines, TotalLine(label=_deposit_words(deposit_percent), amount=priced.deposit))
+
+
+def _deposit_words(percent: str) -> str:
+    if not percent:
+        return tr("Deposit when ordering")
+    return tr("Deposit when ordering, {deposit_percent} %", deposit_percent=percent)
+
+
+def _percent(rate: Fraction) -> str:
+    """A rate as it is printed; rates have at most two decimals.
+
+    >>> _percent(Fraction(19, 100)), _percent(Fraction(55, 1000))
+    ('19', '5.5')
+    """
+    return f"{(Decimal(rate.numerator) * 100 / rate.denominator).normalize():f}"
 
 
 def printed_money(amount: Money) -> str:

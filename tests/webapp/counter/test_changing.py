@@ -45,7 +45,7 @@ def test_line_discounts_quantity_and_destination(desk: Desk, quote: PutQuote, vi
     lines = {line.key: line.amount.minor for line in asked.content.price.lines}
     desk.terms(
         asked.number, quantity="2", destination="abroad", off_fork="10 %",
-        off_fork_reason="scratched", deposit="50",
+        off_fork_reason="scratched", deposit="50 %",
     )  # fmt: skip
     price = view(asked.number).content.price
     net = {key: minor - round(minor * 19 / 119) for key, minor in lines.items()}
@@ -72,7 +72,7 @@ def test_line_discounts_quantity_and_destination(desk: Desk, quote: PutQuote, vi
         ({"quantity": "0"}, "from 1 to 99"),
         ({"quantity": "1.5"}, "from 1 to 99"),
         ({"delivery": "forty"}, "an amount such as"),
-        ({"destination": "moon"}, "one of eu, abroad"),
+        ({"destination": "moon"}, "one of Elsewhere in the single market, A business"),
         ({"valid_until": "2020-01-01"}, "from today to a year from now"),
         ({"valid_until": "soon"}, "a day such as"),
         ({"deposit": "NaN"}, "a percentage"),

@@ -6,6 +6,7 @@ sums, tax once for each rate) and knows nothing of the engine's classes.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import ROUND_HALF_UP, Context, Decimal, localcontext
 from fractions import Fraction
 
@@ -254,3 +255,64 @@ def test_nothing_sold_comes_to_nothing() -> None:
             Sale(currency="EUR", items=items, home=tax, tax=tax, deposit=Fraction(1), whole=half)
         )
         assert found.bill.gross == found.deposit == Money(0, "EUR")
+
+
+@given(
+    lines=st.lists(st.tuples(st.integers(0, 10**7), RATES), min_size=1, max_size=8),
+    included=st.booleans(),
+    given_share=PERCENTS,
+    deposit=PERCENTS,
+    in_money=st.booleans(),
+)
+def test_what_is_given_in_payment_leaves_the_bill_and_its_tax_as_they_are(
+    lines: list[tuple[int, Decimal]],
+    included: bool,
+    given_share: Decimal,
+    deposit: Decimal,
+    in_money: bool,
+) -> None:
+    """What is left to pay and the deposit, worked out in decimal from the printed total."""
+    sale = mixed(lines, included=included)
+    bill = price(sale).bill
+    cent = Decimal("0.01")
+    gross = Decimal(bill.gross.plain())
+    traded_in = (gross * given_share / 100).quantize(cent, ROUND_HALF_UP)
+    left = gross - traded_in
+    asked = (left * deposit / 100).quantize(cent, ROUND_HALF_UP)
+    found = price(
+        replace(
+            sale,
+            traded_in=Money(int(traded_in * 100), "EUR"),
+            deposit=Money(int(asked * 100), "EUR") if in_money else share(deposit),
+        )
+    )
+    assert found.bill == bill
+    assert Decimal(found.to_pay.plain()) == left
+    assert Decimal(found.deposit.plain()) == asked
+
+
+def test_nobody_gives_or_deposits_more_than_is_to_be_paid() -> None:
+    sale = mixed([(10_000, Decimal(19))], included=True)
+    for changed, field in (
+        (replace(sale, traded_in=Money(10_001, "EUR")), "traded_in_amount"),
+        (replace(sale, deposit=Money(10_001, "EUR")), "deposit"),
+        (replace(sale, traded_in=Money(4_000, "EUR"), deposit=Money(6_001, "EUR")), "deposit"),
+    ):
+        with pytest.raises(Invalid) as refused:
+            price(changed)
+        assert [problem.field for problem in refused.value.problems] == [field]
+
+
+def test_every_rate_has_a_line_and_what_is_given_stands_under_the_total() -> None:
+    """100.00 at 19 % and 50.00 at 7 % in the price: 15.97 and 3.27 of tax; 40.00 given."""
+    sale = mixed([(10_000, Decimal(19)), (5_000, Decimal(7))], included=True)
+    found = price(replace(sale, traded_in=Money(4_000, "EUR"), deposit=Money(2_500, "EUR")))
+    lines = total_lines(found, sale.tax, traded_in="old bike")
+    assert [(line.label, line.amount.minor, line.main) for line in lines] == [
+        ("Total", 15_000, True),
+        ("of which VAT 19 %", 1_597, False),
+        ("of which VAT 7 %", 327, False),
+        ("Taken in payment: old bike", -4_000, False),
+        ("Left to pay", 11_000, False),
+        ("Deposit when ordering", 2_500, False),
+    ]

@@ -215,6 +215,9 @@ class Destination(Data):
     tax_percent: Percent
     tax_included: bool = True
     note: Annotated[str, Field(max_length=300, description="printed under the price")] = ""
+    needs_tax_number: Annotated[
+        bool, Field(description="only for customers who give a VAT number, as in a reverse charge")
+    ] = False
 
 
 class RulePart(Data):

@@ -109,6 +109,7 @@ class Pricing(Frozen):
     tax: Amount
     gross: Amount
     deposit: Amount
+    to_pay: Amount | None = None
     tax_name: str
     tax_percent: str
     deposit_percent: str

@@ -152,9 +152,15 @@ def agreed(content: QuoteContent, deal: Deal, shop: ShopSettings, *, on: date) -
             "valid_days": shop.quote_valid_days,
             "lead_time": deal.lead_time
             or tr("{lead_time_weeks:g} weeks", lead_time_weeks=shop.lead_time_weeks),
-            "terms": (*shop.terms, *note, ROUNDING.format(smallest=smallest)),
+            "terms": (*shop.terms, *note, *_tax_number(deal), ROUNDING.format(smallest=smallest)),
         }
     )
+
+
+def _tax_number(deal: Deal) -> tuple[str, ...]:
+    """The line a bill without tax needs, where the customer owes it."""
+    number = deal.tax_number
+    return (tr("VAT number of the customer: {number}.", number=number),) if number else ()
 
 
 def destination_of(shop: ShopSettings, slug: str) -> Destination | None:

@@ -18,7 +18,7 @@ from webapp.common.text.money import Money
 from webapp.pricing.sale import Item, Priced, Sale, Taxation, price
 from webapp.pricing.sums import Discount
 from webapp.pricing.totals import TotalLine, total_lines
-from webapp.quote.deal.terms import OFF, Deal, Off
+from webapp.quote.deal.terms import OFF, Added, Deal, Off
 from webapp.quote.freezing.content import (
     Amount,
     Line,
@@ -108,11 +108,12 @@ def dealt_price(basis: PriceBasis, deal: Deal, destination: Destination | None) 
     """
     home = Taxation(name=basis.tax_name, percent=basis.tax_percent, included=basis.tax_included)
     tax = home if destination is None else _taxation(destination, home)
-    share = deal.deposit_percent
-    share = Decimal(basis.deposit_percent) if share is None else share
-    found = price(_sale(basis, deal, home=home, tax=tax, deposit=Fraction(share) / 100))
-    percent = f"{share.normalize():f}"
-    totals = (*_beside(deal, found), *total_lines(found, tax, deposit_percent=percent))
+    deposit = _deposit(basis, deal)
+    found = price(_sale(basis, deal, home=home, tax=tax, deposit=deposit))
+    percent = "" if isinstance(deposit, Money) else f"{deposit.normalize():f}"
+    given = deal.traded_in.words if deal.traded_in else ""
+    under = total_lines(found, tax, deposit_percent=percent, traded_in=given)
+    totals = (*_beside(deal, found), *under)
     return Pricing(
         price_list=basis.price_list,
         lines=tuple(_lines(basis, deal, found)),
@@ -121,6 +122,7 @@ def dealt_price(basis: PriceBasis, deal: Deal, destination: Destination | None) 
         tax=Amount.of(found.bill.tax),
         gross=Amount.of(found.bill.gross),
         deposit=Amount.of(found.deposit),
+        to_pay=Amount.of(found.to_pay),
         tax_name=tax.name,
         tax_percent=tax.percent,
         deposit_percent=percent,
@@ -128,8 +130,16 @@ def dealt_price(basis: PriceBasis, deal: Deal, destination: Destination | None) 
     )
 
 
+def _deposit(basis: PriceBasis, deal: Deal) -> Decimal | Money:
+    """The deposit: an amount, or a percentage of what is left to pay."""
+    if deal.deposit_minor is not None:
+        return Money(deal.deposit_minor, basis.currency)
+    percent = deal.deposit_percent
+    return Decimal(basis.deposit_percent) if percent is None else percent
+
+
 def _sale(
-    basis: PriceBasis, deal: Deal, *, home: Taxation, tax: Taxation, deposit: Fraction
+    basis: PriceBasis, deal: Deal, *, home: Taxation, tax: Taxation, deposit: Decimal | Money
 ) -> Sale:
     """A deal as the engine takes it: the list's lines, then what was added."""
     currency = basis.currency
@@ -143,18 +153,25 @@ def _sale(
         for line in basis.lines
     )
     added = (
-        Item(key=key, price=Money(each.minor, currency), count=each.count)
+        Item(key=key, price=Money(each.minor, currency), count=each.count, rate=_rate(each))
         for key, each in deal.added
     )
+    given = Money(deal.traded_in.minor, currency) if deal.traded_in else None
     return Sale(
         currency=currency,
         items=(*listed, *added),
         home=home,
         tax=tax,
-        deposit=deposit,
+        deposit=deposit if isinstance(deposit, Money) else Fraction(deposit) / 100,
+        traded_in=given,
         whole=_discount(deal.whole, currency, "discount"),
         charges=(Item(key="delivery", price=Money(deal.delivery_minor, currency)),),
     )
+
+
+def _rate(added: Added) -> Fraction | None:
+    """The rate of tax of one line, when it has one of its own."""
+    return None if added.tax_percent is None else Fraction(added.tax_percent) / 100
 
 
 def _discount(off: Off | None, currency: str, field: str) -> Discount | None:

@@ -17,7 +17,8 @@ from webapp.catalogue.reading.views import Catalogue
 from webapp.catalogue.schema.shop import ShopSettings
 from webapp.common.text.language import tr
 from webapp.quote.customer import Customer, read_customer
-from webapp.quote.deal.terms import Deal, fields_of, read_deal
+from webapp.quote.deal.terms import Deal, fields_of
+from webapp.quote.deal.typed import read_deal
 from webapp.quote.freezing.content import QuoteContent
 from webapp.quote.freezing.freeze_build import agreed, freeze
 from webapp.quote.freezing.pricing import basis_of
@@ -86,7 +87,7 @@ def content_of_terms(
         fields,
         currency=basis.currency,
         lines=tuple(line.key for line in basis.lines),
-        destinations=tuple(place.slug for place in shop.destinations),
+        places=shop.destinations,
         today=on,
     )
     return agreed(content, deal, shop, on=on)

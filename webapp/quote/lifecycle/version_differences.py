@@ -12,6 +12,7 @@ from webapp.common.text.units import minus
 from webapp.quote.customer import Customer
 from webapp.quote.deal.terms import OFF
 from webapp.quote.freezing.content import QuoteContent, Setting
+from webapp.quote.freezing.pricing import DISCOUNT
 from webapp.quote.storage.read import QuoteView
 from webapp.rider.rider_input import RIDER_KEYS
 
@@ -144,10 +145,11 @@ def _money(old: QuoteContent, new: QuoteContent) -> Iterator[str]:
             percent_before=a.tax_percent,
         )
     aside = [{t.label: t.amount for t in p.totals if not t.main} for p in (a, b)]
-    for label in [each for each in aside[1] if each.startswith(("Discount", "Delivery"))]:
+    agreed = (DISCOUNT, tr("Delivery"), tr("Taken in payment"))
+    for label in [each for each in aside[1] if each.startswith(agreed)]:
         if aside[0].get(label) != aside[1][label]:
             yield f"{label}, {aside[1][label]}."
-    for label in [each for each in aside[0] if each.startswith(("Discount", "Delivery"))]:
+    for label in [each for each in aside[0] if each.startswith(agreed)]:
         if label not in aside[1]:
             yield tr("No longer: {label}, {words}.", label=label, words=aside[0][label])
     if a.gross.minor != b.gross.minor and a.gross.currency == b.gross.currency:

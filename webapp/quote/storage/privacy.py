@@ -136,6 +136,8 @@ def _erase_versions(session: Session, quote: Quote) -> None:
         bare = content.model_copy(
             update={
                 "deal": content.deal.without_words(),
+                "lead_time": tr("as agreed") if content.deal.lead_time else content.lead_time,
+                "terms": _without_tax_number(content),
                 "price": price.model_copy(update=_without_reasons(content)),
             }
         )
@@ -144,12 +146,18 @@ def _erase_versions(session: Session, quote: Quote) -> None:
         session.add(row)
 
 
+def _without_tax_number(content: QuoteContent) -> tuple[str, ...]:
+    number = content.deal.tax_number
+    return tuple(line for line in content.terms if not number or number not in line)
+
+
 def _without_reasons(content: QuoteContent) -> dict[str, Any]:
     """Lines and totals as printed, without what somebody wrote of them at the counter."""
     written = [off.reason for _, off in content.deal.lines]
     written += [content.deal.whole.reason] if content.deal.whole else []
     written += [content.deal.delivery_words]
     written += [added.words for _, added in content.deal.added]
+    written += [content.deal.traded_in.words] if content.deal.traded_in else []
 
     def bare(text: str) -> str:
         for words in filter(None, written):

@@ -14,11 +14,13 @@ from sqlalchemy import Engine
 from tests.webapp.quote.conftest import Ask
 from tests.webapp.quote.freezing.test_pricing import ABROAD, EU, KEYS, basis, check_sums
 from webapp.common.errors import Invalid
-from webapp.quote.deal.terms import Added, Deal, Off, fields_of, read_deal
+from webapp.quote.deal.terms import Added, Deal, Off, TradedIn, fields_of
+from webapp.quote.deal.typed import read_deal
 from webapp.quote.freezing.content import QuoteContent
 from webapp.quote.freezing.pricing import dealt_price
 from webapp.quote.printing.pdf import Copy, quote_pdf
 
+FIRM = ABROAD.model_copy(update={"slug": "firm", "needs_tax_number": True})
 SPOKES = Added(words="Spare spoke", minor=150, count=8)
 PAINT = Added(words="Rack painted", minor=9_000)
 DEAL = Deal(added=(("added_1", SPOKES), ("added_3", PAINT)))
@@ -26,9 +28,7 @@ LISTED = 149_000 + 64_900 + 7_900
 
 
 def read(**fields: str) -> Deal:
-    return read_deal(
-        fields, currency="EUR", lines=KEYS, destinations=("eu",), today=date(2026, 3, 2)
-    )
+    return read_deal(fields, currency="EUR", lines=KEYS, places=(EU, FIRM), today=date(2026, 3, 2))
 
 
 def test_it_is_counted_in_total_tax_and_deposit() -> None:
@@ -100,12 +100,39 @@ def test_one_that_costs_nothing_is_said_so_and_an_emptied_one_is_gone() -> None:
         ({"added_1": "Bell", "added_1_amount": "9", "added_1_count": "100"}, "added_1_count"),
         ({"added_1": "x" * 121, "added_1_amount": "9"}, "added_1"),
         ({"delivery": "9" * 20}, "delivery"),
+        ({"added_1": "Book", "added_1_amount": "9", "added_1_tax": "much"}, "added_1_tax"),
+        (
+            {"added_1": "Book", "added_1_amount": "9", "added_1_tax": "7", "destination": "eu"},
+            "added_1_tax",
+        ),
+        ({"traded_in": "Old bike"}, "traded_in_amount"),
+        ({"traded_in_amount": "90"}, "traded_in"),
+        ({"deposit": "500 USD"}, "deposit"),
+        ({"deposit": "50"}, "deposit"),
+        ({"destination": "firm"}, "tax_number"),
     ],
 )
 def test_what_cannot_be_is_refused_at_its_field(fields: dict[str, str], field: str) -> None:
     with pytest.raises(Invalid) as refused:
         read(**fields)
     assert [problem.field for problem in refused.value.problems] == [field]
+
+
+def test_payment_deposit_in_money_rate_and_tax_number_keep_their_place_in_the_form() -> None:
+    deal = read(
+        added_1="Book", added_1_amount="9", added_1_tax="7 %", traded_in="Old bike",
+        traded_in_amount="1.250,00", deposit="500 EUR",
+    )  # fmt: skip
+    assert deal.traded_in == TradedIn(words="Old bike", minor=125_000)
+    assert (deal.deposit_minor, deal.deposit_percent) == (50_000, None)
+    assert deal.added[0][1].tax_percent == Decimal(7)
+    assert read(**fields_of(deal, "EUR")) == deal
+    firm = read(destination="firm", tax_number="XX 12345678", deposit="30 %")
+    assert firm.tax_number == "XX 12345678"
+    assert read(**fields_of(firm, "EUR")) == firm
+    bare = deal.without_words().traded_in
+    assert bare is not None
+    assert firm.without_words().tax_number == bare.words == ""
 
 
 def test_a_line_of_no_form_is_passed_by() -> None:

@@ -13,7 +13,8 @@ from hypothesis import strategies as st
 from webapp.catalogue.schema.shop import Destination
 from webapp.common.errors import Invalid
 from webapp.common.text.money import Money
-from webapp.quote.deal.terms import ADDED_LINES, Added, Deal, Off, fields_of, read_deal
+from webapp.quote.deal.terms import ADDED_LINES, Added, Deal, Off, TradedIn, fields_of
+from webapp.quote.deal.typed import read_deal
 from webapp.quote.freezing.content import ListLine, PriceBasis, Pricing, Total
 from webapp.quote.freezing.pricing import dealt_price
 
@@ -35,6 +36,9 @@ ADDEDS = st.builds(
     minor=st.integers(0, 50_000),
     count=st.integers(1, 99),
 )
+TRADED_IN = st.builds(
+    TradedIn, words=st.sampled_from(["Old bike", "7 × 9"]), minor=st.integers(0, 1_000)
+)
 
 
 @st.composite
@@ -48,6 +52,7 @@ def deals(draw: st.DrawFn) -> Deal:
         whole=draw(st.none() | PERCENTS.map(lambda p: Off(percent=p, reason="rain"))),
         delivery_minor=draw(st.integers(0, 100_000)),
         deposit_percent=draw(st.none() | PERCENTS),
+        traded_in=draw(st.none() | TRADED_IN),
     )
 
 
@@ -76,7 +81,8 @@ def check_sums(price: Pricing) -> None:
     listed = lines + sum(minor_of(t.amount) for t in aside)
     assert listed == (price.gross.minor if price.tax_included else price.net.minor)
     assert minor_of(next(t.amount for t in price.totals if t.main)) == price.gross.minor
-    for amount in (price.net, price.tax, price.gross, price.deposit):
+    assert price.to_pay is not None
+    for amount in (price.net, price.tax, price.gross, price.deposit, price.to_pay):
         assert minor_of(amount.printed) == amount.minor
     share = Fraction(price.tax_percent) / 100
     exact = price.gross.minor * share / (1 + share) if price.tax_included else listed * share
@@ -96,7 +102,7 @@ def test_totals_equal_sums_and_no_cent_is_lost(
 @given(deals())
 def test_a_deal_survives_its_form(deal: Deal) -> None:
     again = read_deal(
-        fields_of(deal, "EUR"), currency="EUR", lines=KEYS, destinations=("eu",),
+        fields_of(deal, "EUR"), currency="EUR", lines=KEYS, places=(EU,),
         today=date(2026, 3, 2),
     )  # fmt: skip
     dear = basis((50_000, 50_000, 50_000))  # no discount drawn is larger
@@ -107,7 +113,7 @@ def test_a_deal_survives_its_form(deal: Deal) -> None:
 def test_a_quantity_beyond_reason_is_refused(typed: str) -> None:
     with pytest.raises(Invalid, match="a whole number from 1 to 99"):
         read_deal(
-            {"quantity": typed}, currency="EUR", lines=KEYS, destinations=(),
+            {"quantity": typed}, currency="EUR", lines=KEYS, places=(),
             today=date(2026, 3, 2),
         )  # fmt: skip
 
