@@ -112,13 +112,16 @@ def printed(key: str, value: float) -> str:
     return number(value, entry(key).decimals)
 
 
+Explained = tuple[tuple[str, str], ...]
+"""How a figure comes about, as pairs of a term and its words."""
+
 FEELING = tr("You feel")
 """The term of an explanation that says what a rider feels of the figure."""
 
 MOST_NAMED = 4  # terms and inputs named in an explanation; more would bury the few that count
 
 
-def explained(found: Entry, explanation: Explanation | None = None) -> tuple[tuple[str, str], ...]:
+def explained(found: Entry, explanation: Explanation | None = None) -> Explained:
     """How a figure comes about, as pairs of a term and its words.
 
     Parameters
@@ -132,11 +135,7 @@ def explained(found: Entry, explanation: Explanation | None = None) -> tuple[tup
     -------
     tuple of (term, words)
     """
-    pairs = [
-        (tr("What"), found.definition),
-        (FEELING, FELT.get(found.key, "")),
-        (tr("Formula"), found.formula),
-    ]
+    pairs = [(tr("What"), found.definition), (tr("Formula"), found.formula)]
     if explanation is not None:
         pairs += [
             (tr("As it stands"), _terms(explanation)),
@@ -144,6 +143,12 @@ def explained(found: Entry, explanation: Explanation | None = None) -> tuple[tup
         ]
     pairs.append((tr("Source"), found.source))
     return tuple((term, words) for term, words in pairs if words)
+
+
+def with_feeling(key: str, explain: Explained) -> Explained:
+    """An explanation with what a rider feels of the figure, after what it is."""
+    felt = FELT.get(key)
+    return (*explain[:1], (FEELING, felt), *explain[1:]) if felt else explain
 
 
 def _terms(explanation: Explanation) -> str:
@@ -227,5 +232,5 @@ def _row(
         unit=found.unit,
         group=group,
         cells=cells,
-        explain=explained(found, explanation),
+        explain=with_feeling(key, explained(found, explanation)),
     )

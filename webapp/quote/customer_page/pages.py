@@ -127,6 +127,7 @@ def ask(
     engine: CurrentEngine,
     typed: InTheForm,
     total: Text = "",
+    question: Text = "",
     settings: CurrentSettings,
     counting: Limits,
     base: BaseUrl,
@@ -144,7 +145,14 @@ def ask(
         asked, key = read.strict(), typed.key
         with writing(engine) as saving:
             made = ask_for_quote(
-                saving, catalogue, asked, customer, form_key=key, total_shown=total, at=at
+                saving,
+                catalogue,
+                asked,
+                customer,
+                form_key=key,
+                total_shown=total,
+                question=bool(question),
+                at=at,
             )
             # The same form sent again, when the shop has worked on it since, tells no more.
             if settings.sends_mail and made.version == 1 and made.customer.mail:
@@ -313,7 +321,7 @@ def _build_of(model: str, request: Request, session: Session) -> tuple[Catalogue
 
 
 def _form(request: Request, shown: AskPage, *, error: DomainError | None = None) -> HTMLResponse:
-    refused = Invalid.status if shown.refusals else 200
+    refused = Invalid.status if shown.refusals and not shown.question else 200
     headers = dict(UNSHARED)
     if isinstance(error, TooMany):
         headers["Retry-After"] = str(error.retry_after)

@@ -18,7 +18,7 @@ from webapp.pricing.totals import printed_money
 from webapp.quote.freezing.assembly_settings import settings_of
 from webapp.quote.freezing.content import Setting
 from webapp.quote.freezing.fit_summary import measures_in_words
-from webapp.quote.lifecycle.request import orderable
+from webapp.quote.lifecycle.request import askable, orderable
 from webapp.rider.rider_input import MEASURES
 
 LABELS = {"name": tr("Your name"), "mail": tr("Your mail address"), "note": tr("Your note")}
@@ -65,8 +65,9 @@ def refusal_of(problem: Problem) -> Refusal:
 class AskPage:
     """Everything the page's templates know.
 
-    ``refusals`` are reasons why this build cannot be quoted; with any of them
-    the page holds no form, unless something had been typed into it. ``trouble``
+    ``refusals`` are reasons why this build cannot be ordered. Where they are checks
+    alone, the form is a ``question`` to the shop; otherwise the page holds none, unless
+    something had been typed into it. ``trouble``
     is what went wrong without a field to point at.
     """
 
@@ -90,6 +91,7 @@ class AskPage:
     without_rider: str
     typed: TypedCustomer
     show_form: bool
+    question: bool
     errors: tuple[tuple[str, str], ...]
     field_errors: dict[str, str]
 
@@ -121,6 +123,7 @@ def ask_page(
     AskPage
     """
     result, refusals = _judged(catalogue, read)
+    question = result is not None and bool(refusals)
     query = asked if refusals else query_of(read.choice)
     slug, shop = quote(catalogue.model.slug), catalogue.settings
     at_fields, trouble = _errors(error, refusals)
@@ -144,7 +147,8 @@ def ask_page(
         shared_address=shared_address(read.choice, result),
         without_rider=f"/quote/{slug}?{query_of(replace(read.choice, rider=None))}",
         typed=typed,
-        show_form=not refusals or any((typed.name, typed.mail, typed.note)),
+        show_form=question or not refusals or any((typed.name, typed.mail, typed.note)),
+        question=question,
         errors=tuple((name, f"{LABELS[name]}: {words}") for name, words in at_fields.items()),
         field_errors=at_fields,
     )
@@ -153,11 +157,15 @@ def ask_page(
 def _judged(
     catalogue: Catalogue, read: ReadChoice
 ) -> tuple[BuildResult | None, tuple[Problem, ...]]:
-    """The computed build, or every reason why it cannot be quoted."""
+    """The computed build if the shop can price it, and every reason why it cannot be ordered."""
     try:
         return orderable(catalogue, read.strict()), ()
     except Invalid as error:
-        return None, error.problems
+        refusals = error.problems
+    try:
+        return askable(catalogue, read.strict()), refusals
+    except Invalid:
+        return None, refusals
 
 
 def _errors(error: DomainError | None, refusals: tuple[Problem, ...]) -> tuple[dict[str, str], str]:

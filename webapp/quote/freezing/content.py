@@ -138,7 +138,7 @@ class PriceBasis(Frozen):
 
 
 class Figure(Frozen):
-    """One figure in every state, as printed."""
+    """One figure in every state, as printed; ± of each, empty where none was told."""
 
     key: str
     name: str
@@ -147,6 +147,7 @@ class Figure(Frozen):
     group: str
     cells: tuple[str, ...]
     explain: tuple[tuple[str, str], ...]
+    tolerances: tuple[str, ...] = ()
 
 
 class Setting(Frozen):

@@ -19,7 +19,8 @@ from webapp.builds.page.figure_rows import (
 )
 from webapp.builds.page.picture import drawing_of, figures_drawn
 from webapp.builds.points import points_of
-from webapp.builds.solving.solver_inputs import STATE_NAMES
+from webapp.builds.solving.solver_inputs import STATE_NAMES, UNLOADED
+from webapp.builds.solving.tolerances import intervals_of
 from webapp.catalogue.schema.shop import Address, Destination, ShopSettings
 from webapp.common.errors import Invalid
 from webapp.common.text.countries import country_name
@@ -202,7 +203,13 @@ def _build(result: BuildResult) -> FrozenBuild:
 
 def _figures(result: BuildResult) -> tuple[Figure, ...]:
     """Every figure of what is sold; those of cockpit and saddle with a whole bike alone."""
-    rows = figure_rows([state.figures for state in result.states.values()])
+    frame = result.catalogue.revision.data.tolerances
+    found = intervals_of(frame, result.assembly, result.states[UNLOADED])
+    widths = {key: float(each.half_width) for key, each in found.items()}
+    rows = figure_rows(
+        [state.figures for state in result.states.values()],
+        tolerances=[widths if name == UNLOADED else {} for name in result.states],
+    )
     whole = result.choice.scope == "bike"
     return tuple(_figure(row) for row in rows if whole or row.key not in OF_COCKPIT_AND_SADDLE)
 
@@ -225,6 +232,7 @@ def _figure(row: FigureRow) -> Figure:
         unit=row.unit,
         group=row.group,
         cells=tuple(cell.shown for cell in row.cells),
+        tolerances=tuple(cell.tolerance for cell in row.cells),
         explain=tuple(pair for pair in row.explain if pair[0] != FEELING),
     )
 

@@ -41,6 +41,7 @@ def ask_for_quote(
     *,
     form_key: str = "",
     total_shown: str = "",
+    question: bool = False,
     at: datetime | None = None,
 ) -> QuoteView:
     """Make a quote of a build for a customer, once for each form.
@@ -60,6 +61,9 @@ def ask_for_quote(
         same quote; with anything changed it is another request.
     total_shown : str
         What the form's page said it comes to, as printed; the quote comes to the same.
+    question : bool
+        Whether the shop is asked about a build that fails checks. What it makes of it can
+        be ordered only once they hold: a version that fails any is neither sent nor accepted.
     at : datetime, optional
         Moment of the quote in UTC; now when not given.
 
@@ -77,7 +81,8 @@ def ask_for_quote(
     """
     moment = at or now()
     # All that takes long comes first: with its first query the session keeps other writers out.
-    content = freeze(orderable(catalogue, choice), on=moment.date())
+    asked = askable if question else orderable
+    content = freeze(asked(catalogue, choice), on=moment.date())
     known = with_rider(catalogue, choice, customer)
     form_hash = hash_of_form(form_key, choice, customer)
     quote = quote_asked_with(session, form_hash) if form_hash else None
@@ -143,18 +148,36 @@ def orderable(catalogue: Catalogue, choice: BuildChoice) -> BuildResult:
     Invalid
         With every reason why it may not be ordered.
     """
-    result = compute(catalogue, choice)
-    gathering = Gathering()
-    gathering.take(lambda: _offered(catalogue))
+    result, gathering = _priced_build(catalogue, choice)
     for check in result.failed:
         place = _field_of(check)
         part = result.assembly.parts.get(place)
         gathering.add(
             place, part.name if part else None, reason_and_remedy(check.reason, check.remedy)
         )
-    _priced(gathering, result.price)
     gathering.finish()
     return result
+
+
+def askable(catalogue: Catalogue, choice: BuildChoice) -> BuildResult:
+    """Compute a build that the shop can be asked about, whether or not its checks hold.
+
+    Raises
+    ------
+    Invalid
+        For a revision that is not offered, or a part without a price.
+    """
+    result, gathering = _priced_build(catalogue, choice)
+    gathering.finish()
+    return result
+
+
+def _priced_build(catalogue: Catalogue, choice: BuildChoice) -> tuple[BuildResult, Gathering]:
+    """A build, and what stands in the way of pricing it."""
+    result, gathering = compute(catalogue, choice), Gathering()
+    gathering.take(lambda: _offered(catalogue))
+    _priced(gathering, result.price)
+    return result, gathering
 
 
 def _offered(catalogue: Catalogue) -> None:

@@ -5,11 +5,13 @@ from __future__ import annotations
 import io
 from dataclasses import dataclass
 from datetime import date
+from itertools import zip_longest
 
 import segno
 from markupsafe import Markup
 
 from webapp.builds.page.context import PrintedLine
+from webapp.builds.page.figure_rows import FigureCell, FigureRow, with_feeling
 from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr, trn
 from webapp.quote.customer import Customer
@@ -32,6 +34,7 @@ class SheetPage:
     customer: Customer
     note_lines: tuple[str, ...]
     content: QuoteContent
+    figures: tuple[FigureRow, ...]
     lines: tuple[PrintedLine, ...]
     totals: tuple[PrintedLine, ...]
     warning: str
@@ -45,6 +48,25 @@ class SheetPage:
     no_link: str
     build_address: str
     pdf: tuple[tuple[str, str], ...]
+
+
+def figures_of(content: QuoteContent) -> tuple[FigureRow, ...]:
+    """The figures as quoted, with ± where the version has it."""
+    return tuple(
+        FigureRow(
+            key=figure.key,
+            name=figure.name,
+            symbol=figure.symbol,
+            unit=figure.unit,
+            group=figure.group,
+            cells=tuple(
+                FigureCell(shown=shown, tolerance=tolerance)
+                for shown, tolerance in zip_longest(figure.cells, figure.tolerances, fillvalue="")
+            ),
+            explain=with_feeling(figure.key, figure.explain),
+        )
+        for figure in content.figures
+    )
 
 
 def sheet_page(quote: QuoteView, *, link: str, today: date) -> SheetPage:
@@ -77,6 +99,7 @@ def sheet_page(quote: QuoteView, *, link: str, today: date) -> SheetPage:
         customer=quote.customer,
         note_lines=tuple(quote.customer.note.splitlines()),
         content=content,
+        figures=figures_of(content),
         lines=printed_lines(content.price),
         totals=printed_totals(content.price),
         warning=warning_of(quote),

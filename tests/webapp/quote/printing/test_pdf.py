@@ -126,10 +126,11 @@ def test_its_clock_is_the_quotes(quote: QuoteView) -> None:
 
 
 def test_everything_quoted_is_on_paper(quote: QuoteView) -> None:
-    text = " ".join(text_of(quote_pdf(quote, link=LINK, paper="A4")).split())
+    text = " ".join(text_of(quote_pdf(quote, link=LINK, paper="A4")).replace("\u202f", " ").split())
     content = quote.content
     for figure in content.figures:
-        assert " ".join(figure.cells) in text, figure.name
+        (first, *rest), off = figure.cells, figure.tolerances[0]
+        assert " ".join((first, "±", off, *rest)) in text, figure.name
     for line in content.price.lines:
         assert line.item in text
         assert line.amount.printed.removesuffix(" EUR") in text
