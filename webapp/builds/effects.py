@@ -10,7 +10,7 @@ from functools import cached_property
 from webapp.builds.choice.build_choice import BuildChoice
 from webapp.builds.choice.places import places_sold
 from webapp.builds.fitting.calculations.loads import MASSLESS, BikeMass, mass_of
-from webapp.builds.pricing import PriceSheet, price_of, rules_applied, tax_of
+from webapp.builds.pricing import PriceSheet, listed_of, price_of, rules_applied, tax_of
 from webapp.builds.solving.solver_inputs import parts_in
 from webapp.catalogue.reading.views import AnyPart, Catalogue
 from webapp.common.text.language import tr
@@ -57,14 +57,16 @@ class Effects:
     def __init__(self, catalogue: Catalogue, choice: BuildChoice) -> None:
         self.catalogue, self.choice = catalogue, choice
         self.sold = frozenset(place.name for place in places_sold(choice.scope))
-        self._gross: dict[int, Money] = {}
+        self._known: dict[int, Money] = {}
 
     def of(self, changed: BuildChoice) -> Effect:
         """The effect of any other choice of the same model."""
-        after = price_of(self.catalogue, changed)
-        known = not after.unpriced and not self._before.unpriced
+        listed = listed_of(self.catalogue, changed)
+        known = listed is not None and not self._before.unpriced
         return Effect(
-            money=after.gross - self._before.gross if known else None,
+            money=self._gross(listed) - self._before.gross
+            if known and listed is not None
+            else None,
             mass=_difference(_total(self.mass), _total(mass_sold(self.catalogue, changed))),
         )
 
@@ -95,9 +97,7 @@ class Effects:
         listed = self._before.priced.listed.minor + new.minor - now.minor
         if place in self._ruled:
             listed += self._rules(place, part) - self._rules_now
-        if listed not in self._gross:
-            self._gross[listed] = self._gross_of(listed)
-        return self._gross[listed] - self._before.gross
+        return self._gross(listed) - self._before.gross
 
     def _rules(self, place: str, part: AnyPart | None) -> int:
         slug = part.slug if part else ""
@@ -113,6 +113,11 @@ class Effects:
         """Places on which packages and surcharges depend."""
         rules = self.catalogue.settings.price_rules
         return frozenset(needed.place for rule in rules for needed in rule.parts)
+
+    def _gross(self, listed: int) -> Money:
+        if listed not in self._known:
+            self._known[listed] = self._gross_of(listed)
+        return self._known[listed]
 
     def _gross_of(self, listed: int) -> Money:
         """What prices come to: all is taxed at one rate, so that their sum says all."""

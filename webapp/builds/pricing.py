@@ -178,6 +178,12 @@ def price_lines_of(catalogue: Catalogue, choice: BuildChoice) -> Iterator[PriceL
         )
 
 
+def listed_of(catalogue: Catalogue, choice: BuildChoice) -> int | None:
+    """What the lines of a choice add up to [minor units]; None while one has no price."""
+    amounts = [line.amount for line in price_lines_of(catalogue, choice)]
+    return None if None in amounts else sum(amount.minor for amount in amounts if amount)
+
+
 def rules_applied(catalogue: Catalogue, choice: BuildChoice) -> Iterator[tuple[str, str, int]]:
     """Package prices and surcharges whose parts are all sold: key, name, minor units."""
     sold = sold_parts(choice)

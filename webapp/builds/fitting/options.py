@@ -184,7 +184,7 @@ class OptionJudge:
             assembly = replace(own.assembly, parts=parts)
             return replace(own, choice=choice, assembly=assembly)
         try:
-            assembly = assemble(catalogue, choice)
+            assembly = assemble(catalogue, choice, found=parts)
         except GeometryError as error:
             return _cannot_stand(part, error.remedy)
         except Invalid as error:

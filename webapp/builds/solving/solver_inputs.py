@@ -135,6 +135,11 @@ class Assembly:
         """The saddle as it is set."""
         return self.saddle.seat
 
+    def standing(self, state: str) -> Standing:
+        """The build on the ground in one of its states."""
+        key = ("standing", Same(self.build), Same(self.states), state)
+        return self.memory.of(key, lambda: stand(self.build, self.states[state]))
+
     def data(self, place: str, kind: type[D]) -> D | None:
         """Data of the part in a place; None where it is empty."""
         part = self.parts.get(place)
@@ -173,7 +178,9 @@ def parts_in(catalogue: Catalogue, choice: BuildChoice) -> Mapping[str, AnyPart]
     )
 
 
-def assemble(catalogue: Catalogue, choice: BuildChoice) -> Assembly:
+def assemble(
+    catalogue: Catalogue, choice: BuildChoice, *, found: Mapping[str, AnyPart] | None = None
+) -> Assembly:
     """Put a build together for the solver.
 
     Parameters
@@ -181,6 +188,8 @@ def assemble(catalogue: Catalogue, choice: BuildChoice) -> Assembly:
     catalogue : Catalogue
         The revision the build is of.
     choice : BuildChoice
+    found : mapping of place to AnyPart, optional
+        Its parts, by who has looked them up.
 
     Returns
     -------
@@ -193,7 +202,8 @@ def assemble(catalogue: Catalogue, choice: BuildChoice) -> Assembly:
     GeometryError
         Parts that cannot stand together at all, such as wheels that overlap.
     """
-    parts, memory = parts_in(catalogue, choice), catalogue.memory
+    parts = parts_in(catalogue, choice) if found is None else found
+    memory = catalogue.memory
     size = catalogue.size(choice.size)
     build = _build(catalogue, choice, parts, size)
     standing = memory.of(("standing", Same(build)), lambda: stand(build))

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from geometry.bike import Standing, stand
+from geometry.bike import Standing
 from geometry.clearance import (
     Beside,
     Loaded,
@@ -100,7 +100,7 @@ def pedal_of(setup: Setup) -> Pedal | None:
 
 def _standings(setup: Setup) -> Iterator[tuple[str, Standing]]:
     for state in (UNLOADED, SAGGED):
-        yield state, stand(setup.assembly.build, setup.assembly.states[state])
+        yield state, setup.assembly.standing(state)
 
 
 def _width(setup: Setup, end: str) -> float:

@@ -31,7 +31,6 @@ from webapp.common.text.language import tr
 BUILDER = tr("builder's depth of the seat tube, post maker's minimum insertion; 16 CFR 1512.15(b)")
 
 
-@remembered
 def post_checks(setup: Setup) -> Iterator[WordedCheck]:
     """Post and bottles of one build.
 
@@ -45,6 +44,13 @@ def post_checks(setup: Setup) -> Iterator[WordedCheck]:
         ``post.range``; with a dropper and bosses on the seat tube, ``post.bottle``;
         for each bottle among the extras ``bottle.<slug>``.
     """
+    yield from _reach_checks(setup)
+    yield from bottle_checks(setup)
+
+
+@remembered
+def _reach_checks(setup: Setup) -> Iterator[WordedCheck]:
+    """The post alone; a rider's saddle is at a height of its own."""
     data, reach = setup.data("post", PostData), setup.assembly.seat_range
     if data is not None:
         height = float(setup.assembly.seat.height)
@@ -53,7 +59,6 @@ def post_checks(setup: Setup) -> Iterator[WordedCheck]:
         )
         yield setup.named(worded(check), "post", "frame")
         yield from _beside_a_bottle(setup, data)
-    yield from _bottles(setup)
 
 
 def _beside_a_bottle(setup: Setup, data: PostData) -> Iterator[WordedCheck]:
@@ -90,7 +95,8 @@ def _beside_a_bottle(setup: Setup, data: PostData) -> Iterator[WordedCheck]:
     yield replace(check, outcome="tight") if check.outcome == "no" else check
 
 
-def _bottles(setup: Setup) -> Iterator[WordedCheck]:
+@remembered
+def bottle_checks(setup: Setup) -> Iterator[WordedCheck]:
     """Each bottle chosen, on a mount of its own: as many as can be go where they fit."""
     mounts = bottle_mounts(setup)
     others = [_bottle(p.name, p.data) for p in bottles_sold(setup)]

@@ -20,7 +20,7 @@ from itertools import count
 from types import MappingProxyType
 from typing import Any, TypeVar, cast
 
-from geometry.bike import Build, Cockpit, Seat
+from geometry.bike import Build, Cockpit, Seat, Standing
 from webapp.builds.choice.build_choice import BuildChoice
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.sentences import WordedCheck
@@ -127,6 +127,11 @@ class _WatchedAssembly(_Attributes):
 
     def data(self, place: str, kind: type[D]) -> D | None:
         return self._watched.data(place, kind)
+
+    def standing(self, state: str) -> Standing:
+        self._watched.read("assembly", "build")
+        self._watched.read("assembly", "states")
+        return self._watched.real.assembly.standing(state)
 
 
 class _WatchedParts(Mapping[str, AnyPart]):

@@ -9,11 +9,11 @@ from functools import cached_property
 from webapp.builds.fitting.calculations.drive import hub_checks, loop_checks, ring_checks
 from webapp.builds.fitting.calculations.feet import feet_checks
 from webapp.builds.fitting.calculations.loads import load_checks, usage_checks
-from webapp.builds.fitting.calculations.post import post_checks
+from webapp.builds.fitting.calculations.post import bottle_checks, post_checks
 from webapp.builds.fitting.calculations.questions import QUESTIONS
 from webapp.builds.fitting.calculations.remembered import remembered
 from webapp.builds.fitting.calculations.setup import Setup
-from webapp.builds.fitting.calculations.tyres import tyre_checks
+from webapp.builds.fitting.calculations.tyres import mudguard_checks, tyre_checks
 from webapp.builds.fitting.sentences import WordedCheck
 
 
@@ -83,9 +83,9 @@ def judged(setup: Setup) -> Iterator[WordedCheck]:
 def of_extras(setup: Setup) -> Iterator[WordedCheck]:
     """Answers about mudguards and bottles alone."""
     if setup.extras("mudguard"):
-        yield from (c for c in tyre_checks(setup) if c.code.startswith("tyre.mudguard"))
+        yield from mudguard_checks(setup)
     if setup.extras("bottle"):
-        yield from (c for c in post_checks(setup) if c.code.startswith("bottle."))
+        yield from bottle_checks(setup)
 
 
 def of_parts(setup: Setup) -> Iterator[WordedCheck]:

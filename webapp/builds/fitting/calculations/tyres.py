@@ -49,7 +49,7 @@ def tyre_checks(setup: Setup) -> Iterator[WordedCheck]:
         fit has refused it.
     """
     yield from _rear_checks(setup)
-    yield from _mudguards(setup)
+    yield from mudguard_checks(setup)
     yield from _front_checks(setup)
 
 
@@ -179,7 +179,7 @@ def _tyres_for(setup: Setup) -> Sequence[tuple[str, float, float]]:
 
 
 @remembered
-def _mudguards(setup: Setup) -> Iterator[WordedCheck]:
+def mudguard_checks(setup: Setup) -> Iterator[WordedCheck]:
     """Whether a mudguard passes under the bridge."""
     tyre, room = setup.data("tyre_rear", TyreData), stay_room(setup)
     for part in setup.extras("mudguard"):
