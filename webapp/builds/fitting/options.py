@@ -11,7 +11,7 @@ from webapp.builds.choice.places import (
     PLACE_OF,
     PLACES,
 )
-from webapp.builds.fitting.calculations.feet import feet_checks
+from webapp.builds.fitting.calculations.feet import failing_feet
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.calculations.topics import (
     FEET_PLACES,
@@ -136,6 +136,7 @@ class OptionJudge:
         self.rules = rules_by_place(setup.choice.scope, assumed_in(setup.assembly))
         self.topics = _TOPICS_AT if setup.choice.scope == "bike" else _NO_TOPICS
         self.roles = roles_of(setup.catalogue, setup.assembly)
+        self.refused: dict[str, Mapping[str, tuple[str, str] | None]] = {}
         self.waiting: list[tuple[tuple[str, str], Setup]] = []
 
     def refusal(self, place: str, part: AnyPart) -> tuple[str, str] | None:
@@ -158,6 +159,11 @@ class OptionJudge:
 
     def by_rules(self, place: str) -> Mapping[str, tuple[str, str] | None]:
         """The refusal of every part there is for a place, by the rules of fit alone."""
+        if place not in self.refused:
+            self.refused[place] = self._remembered(place)
+        return self.refused[place]
+
+    def _remembered(self, place: str) -> Mapping[str, tuple[str, str] | None]:
         rules, assembly = self.rules[place], self.setup.assembly
         beside = dict.fromkeys(role for rule in rules for role in rule.roles if role != place)
         beside |= dict.fromkeys(roles_read_with(place))
@@ -193,7 +199,7 @@ class OptionJudge:
 
     def by_feet(self) -> dict[tuple[str, str], tuple[str, str]]:
         """Refusals by pedals and toes among the options put aside."""
-        answers = feet_checks([setup for _, setup in self.waiting])
+        answers = failing_feet([setup for _, setup in self.waiting])
         return {
             key: (check.reason, check.remedy)
             for (key, _), checks in zip(self.waiting, answers, strict=True)

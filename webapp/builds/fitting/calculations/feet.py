@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from geometry.bike import Standing
+from geometry.checks import Check
 from geometry.clearance import (
     Beside,
     Loaded,
@@ -19,7 +20,7 @@ from geometry.clearance import (
     toe_clearance,
     wheels_of,
 )
-from geometry.core import Num
+from geometry.core import Num, Statement
 from webapp.builds.fitting.calculations.remembered import Question, Watched
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.roles import width_on_rim
@@ -63,22 +64,35 @@ def feet_checks(setups: Sequence[Setup]) -> list[list[WordedCheck]]:
         ``feet.toe.mudguard``, at its least of both states. All are unknown
         where no pedal is chosen.
     """
-    known = [FEET.recall(setup) for setup in setups]
+    return _answered(_FEET, setups, lambda _: True)
+
+
+def failing_feet(setups: Sequence[Setup]) -> list[list[WordedCheck]]:
+    """What fails of the answers of `feet_checks`; the others are spared their words."""
+    return _answered(_FAILING, setups, lambda check: check.outcome == "no")
+
+
+_FEET, _FAILING = Question("feet"), Question("feet, failing")
+Wanted = Callable[[Check[Statement] | WordedCheck], bool]
+
+
+def _answered(
+    question: Question, setups: Sequence[Setup], wanted: Wanted
+) -> list[list[WordedCheck]]:
+    """The answers that are wanted, remembered."""
+    known = [question.recall(setup) for setup in setups]
     asked = [Watched.watching(s) for s, found in zip(setups, known, strict=True) if found is None]
-    given = zip(asked, _judged(asked), strict=True)
-    new = iter([FEET.keep(watched, tuple(answer)) for watched, answer in given])
+    given = zip(asked, _judged(asked, wanted), strict=True)
+    new = iter([question.keep(watched, tuple(answer)) for watched, answer in given])
     return [list(next(new) if found is None else found) for found in known]
 
 
-FEET = Question("feet")
-
-
-def _judged(setups: Sequence[Setup]) -> list[list[WordedCheck]]:
+def _judged(setups: Sequence[Setup], wanted: Wanted) -> list[list[WordedCheck]]:
     """The answers themselves."""
     ways = [_fronts(setup) for setup in setups]
     found = iter(_clearances([front for fronts in ways for front in fronts]))
     return [
-        [*_leaning(setup), *_toe(setup, [next(found) for _ in fronts])]
+        [*_leaning(setup, wanted), *_toe(setup, [next(found) for _ in fronts], wanted)]
         for setup, fronts in zip(setups, ways, strict=True)
     ]
 
@@ -108,17 +122,18 @@ def _width(setup: Setup, end: str) -> float:
     return width_on_rim(tyre, setup.data(f"rim_{end}", RimData))
 
 
-def _leaning(setup: Setup) -> Iterator[WordedCheck]:
+def _leaning(setup: Setup, wanted: Wanted) -> Iterator[WordedCheck]:
     pedal = pedal_of(setup)
     for state, standing in _standings(setup):
         if pedal is None:
-            yield _no_pedals(f"feet.pedal.{state}", "16 CFR 1512.17(c)")
+            yield from filter(wanted, [_no_pedals(f"feet.pedal.{state}", "16 CFR 1512.17(c)")])
             continue
         rear, front = wheels_of(
             standing, rear_width=_width(setup, "rear"), front_width=_width(setup, "front")
         )
         check = pedal_lean_check(rear=rear, front=front, pedal=pedal, state=Loaded(state))
-        yield setup.named(worded(check), "crank", "pedal")
+        if wanted(check):
+            yield setup.named(worded(check), "crank", "pedal")
 
 
 def _no_pedals(code: str, source: str) -> WordedCheck:
@@ -186,12 +201,13 @@ def _clearances(fronts: Sequence[_Front]) -> list[Toe]:
     return [Toe(clearance=float(c), steering_angle=float(a)) for c, a in each]
 
 
-def _toe(setup: Setup, found: Sequence[Toe]) -> Iterator[WordedCheck]:
+def _toe(setup: Setup, found: Sequence[Toe], wanted: Wanted) -> Iterator[WordedCheck]:
     what = Beside.MUDGUARD if _mudguard(setup) else Beside.TYRE
     pedal = setup.data("pedal", PedalData)
     if pedal is None or not found:
-        yield _no_pedals(f"feet.toe.{what}", "16 CFR 1512.17(d)")
+        yield from filter(wanted, [_no_pedals(f"feet.toe.{what}", "16 CFR 1512.17(d)")])
         return
     least = min(found, key=lambda toe: float(toe.clearance))
     check = toe_check(least, what=what, feet_held=pedal.holds_foot)
-    yield setup.named(worded(check), "crank", "tyre_front")
+    if wanted(check):
+        yield setup.named(worded(check), "crank", "tyre_front")
