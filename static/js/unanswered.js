@@ -5,13 +5,14 @@
 //   <form hx-get="…" data-answers="build build-picture">  what shows its answer; else its hx-target
 //
 // A request is asked again as it is until it is answered or a newer change takes its place, so
-// the answer that is shown at last is that of the last change. A form that is posted whole is
-// sent once the service is seen to answer; it is never sent again by itself.
+// the answer that is shown at last is that of the last change. A form that is posted whole is held
+// back while nobody is seen to answer; it is never sent again by itself.
 
 const PATIENCE = 20000; // [ms] for one try
 const SLOW = 400; // [ms] after which what is shown counts as old
 const PAUSES = [2000, 4000, 8000, 16000, 30000]; // [ms] between tries, the last one for all further
 const ALIVE = "/health";
+const FRESH = 3000; // [ms] for which it counts that somebody answered
 
 const waiting = new Map(); // by target: what is being asked, and what was said of it
 
@@ -131,18 +132,27 @@ document.addEventListener("htmx:before:request", (event) => {
   ctx.fetch = (address, request) => answered(ctx, address, request);
 });
 
-// Forms that are posted whole: the browser's own page of an error would lose what was typed.
+// Forms that are posted whole: the browser's own page of an error would lose what was typed. While
+// one is filled in it is seen now and then whether anybody answers; only if not, sending waits.
 const sending = new WeakMap(); // by form: "asked" while it is seen whether anybody answers
+let alive = true;
+let looked = -Infinity;
 
-async function answers() {
+async function look() {
+  looked = performance.now();
   const found = await attempt(ALIVE, { cache: "no-store" });
-  return Boolean(found.response?.ok);
+  alive = Boolean(found.response?.ok);
+  return alive;
+}
+
+function isPosted(form) {
+  return form?.getAttribute("method")?.toLowerCase() === "post";
 }
 
 async function send(form, submitter) {
   sending.set(form, "asked");
-  form.querySelector(":scope [data-words='unsent']")?.remove();
-  if (await answers()) {
+  form.querySelector("[data-words='unsent']")?.remove();
+  if (await look()) {
     sending.set(form, "sent");
     form.requestSubmit(submitter);
     sending.delete(form);
@@ -157,10 +167,13 @@ async function send(form, submitter) {
   else form.append(notice);
 }
 
+document.addEventListener("input", (event) => {
+  if (isPosted(event.target.form) && performance.now() - looked > FRESH) look();
+});
 document.addEventListener("submit", (event) => {
   const form = event.target;
-  if (form.getAttribute("method")?.toLowerCase() !== "post" || event.defaultPrevented) return;
-  if (sending.get(form) === "sent") return;
+  if (!isPosted(form) || event.defaultPrevented || sending.get(form) === "sent") return;
+  if (alive && navigator.onLine) return;
   event.preventDefault();
   if (!sending.has(form)) send(form, event.submitter);
 });
