@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from webapp.builds.choice.build_choice import BuildChoice
 from webapp.builds.choice.places import places_sold
@@ -16,7 +16,7 @@ from webapp.catalogue.reading.views import AnyPart, Catalogue
 from webapp.common.text.language import tr
 from webapp.common.text.money import Money
 from webapp.common.text.units import signed_mass
-from webapp.pricing.sale import Item, Sale, price
+from webapp.pricing.sale import Item, Sale, Taxation, price
 from webapp.pricing.totals import signed_money
 
 
@@ -57,16 +57,13 @@ class Effects:
     def __init__(self, catalogue: Catalogue, choice: BuildChoice) -> None:
         self.catalogue, self.choice = catalogue, choice
         self.sold = frozenset(place.name for place in places_sold(choice.scope))
-        self._known: dict[int, Money] = {}
 
     def of(self, changed: BuildChoice) -> Effect:
         """The effect of any other choice of the same model."""
         listed = listed_of(self.catalogue, changed)
-        known = listed is not None and not self._before.unpriced
+        known = None if listed is None or self._before.unpriced else self._gross(listed)
         return Effect(
-            money=self._gross(listed) - self._before.gross
-            if known and listed is not None
-            else None,
+            money=None if known is None else known - self._before.gross,
             mass=_difference(_total(self.mass), _total(mass_sold(self.catalogue, changed))),
         )
 
@@ -115,16 +112,11 @@ class Effects:
         return frozenset(needed.place for rule in rules for needed in rule.parts)
 
     def _gross(self, listed: int) -> Money:
-        if listed not in self._known:
-            self._known[listed] = self._gross_of(listed)
-        return self._known[listed]
+        return _gross_of(listed, self.catalogue.currency, self._tax)
 
-    def _gross_of(self, listed: int) -> Money:
-        """What prices come to: all is taxed at one rate, so that their sum says all."""
-        tax, currency = tax_of(self.catalogue), self.catalogue.currency
-        items = (Item(key="all", price=Money(listed, currency)),)
-        sale = Sale(currency=currency, items=items, home=tax, tax=tax, deposit=Fraction(0))
-        return price(sale).bill.gross
+    @cached_property
+    def _tax(self) -> Taxation:
+        return tax_of(self.catalogue)
 
     @cached_property
     def _before(self) -> PriceSheet:
@@ -138,6 +130,14 @@ class Effects:
     def mass(self) -> BikeMass:
         """Mass of what is sold, part by part."""
         return mass_sold(self.catalogue, self.choice)
+
+
+@lru_cache(maxsize=16_384)  # the options of builds come to a few thousand sums
+def _gross_of(listed: int, currency: str, tax: Taxation) -> Money:
+    """What prices come to: all is taxed at one rate, so that their sum says all."""
+    items = (Item(key="all", price=Money(listed, currency)),)
+    sale = Sale(currency=currency, items=items, home=tax, tax=tax, deposit=Fraction(0))
+    return price(sale).bill.gross
 
 
 def mass_sold(catalogue: Catalogue, choice: BuildChoice) -> BikeMass:
