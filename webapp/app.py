@@ -21,7 +21,7 @@ from webapp.api.refusals import REFUSALS
 from webapp.builds.choice.thread import PRESENT_KEY
 from webapp.builds.page import pages as build
 from webapp.catalogue import setup
-from webapp.catalogue.reading.load import edition
+from webapp.catalogue.reading.load import edition, edition_now
 from webapp.catalogue.reading.shop_name import ShopFace, shop_face
 from webapp.common.security.layers import (
     HeadAsGet,
@@ -174,7 +174,7 @@ def create_app(settings: Settings | None = None) -> FastAPI:
         rooms=_FROM_THE_CATALOGUE,
         personal=Naming(BODY_KEYS),
         engine=lambda: app.state.engine,
-        edition=edition,
+        edition=edition_now,
     )
     app.add_middleware(Numbered, figures=app.state.figures)
     app.add_middleware(HeadAsGet)

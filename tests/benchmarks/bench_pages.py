@@ -81,7 +81,10 @@ class Visitor:
         times = []
         for address in addresses:
             begun = time.process_time()
-            answer = await self.client.get(address)
+            request = self.client.build_request("GET", address)
+            answer = await self.client.send(request, stream=True)
+            async for _ in answer.aiter_raw():  # unpacking is the visitor's own work
+                pass
             times.append(1e3 * (time.process_time() - begun))
             assert answer.status_code < 400, (answer.status_code, address)
         return times

@@ -13,6 +13,7 @@ from types import MappingProxyType
 from typing import Any
 from weakref import WeakKeyDictionary
 
+from sqlalchemy import Engine
 from sqlalchemy.pool import Pool
 from sqlmodel import Session, col, or_, select
 
@@ -273,6 +274,15 @@ def _revision_view(row: FrameRevision) -> RevisionView:
     return RevisionView(**values, data=RevisionData.model_validate(row.data))
 
 
+_TOKEN = select(Stamp.token)
+
+
 def edition(session: Session) -> str:
     """A mark that changes with every edit of the catalogue; empty before the first."""
-    return session.exec(select(Stamp.token)).first() or ""
+    return session.exec(_TOKEN).first() or ""
+
+
+def edition_now(engine: Engine) -> str:
+    """The same mark, read without a session: for what reads nothing else."""
+    with engine.connect() as connection:
+        return connection.scalar(_TOKEN) or ""

@@ -18,12 +18,10 @@ from functools import cache
 from anyio import to_thread
 from sqlalchemy import Engine
 from sqlalchemy.exc import SQLAlchemyError
-from sqlmodel import Session
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from webapp.common.paths import ROOT
-from webapp.common.storage.database import reading
 from webapp.common.text.language import language_code
 from webapp.common.timestamps import now
 from webapp.common.web.static_files import fingerprint
@@ -60,7 +58,7 @@ class KeptAnswers:
     engine : callable
         The engine the service reads with.
     edition : callable
-        Reads from a session the mark that changes with every edit.
+        Reads with an engine the mark that changes with every edit.
     most : int
         How many bytes are kept.
     """
@@ -72,7 +70,7 @@ class KeptAnswers:
         rooms: Collection[str],
         personal: Callable[[str], bool],
         engine: Callable[[], Engine],
-        edition: Callable[[Session], str],
+        edition: Callable[[Engine], str],
         most: int = MOST_BYTES,
     ) -> None:
         self.app = app
@@ -123,14 +121,10 @@ class KeptAnswers:
         try:
             engine = self.engine()
             if engine.dialect.name == "sqlite":  # a file: sooner read than handed to a thread
-                return self._read_edition(engine)
-            return await to_thread.run_sync(self._read_edition, engine)
+                return self.edition(engine)
+            return await to_thread.run_sync(self.edition, engine)
         except (SQLAlchemyError, OSError):
             return None
-
-    def _read_edition(self, engine: Engine) -> str:
-        with reading(engine) as session:
-            return self.edition(session)
 
 
 class _Kept:
