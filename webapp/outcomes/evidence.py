@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import weakref
 from collections.abc import Mapping
 from dataclasses import replace
 from types import MappingProxyType
@@ -161,8 +162,36 @@ def _run_on(today: Catalogue, choice: BuildChoice, style: StyleView) -> Run:
     return run_for(today, builds, style)
 
 
+_MOST_KEPT = 2000
+_kept: dict[tuple[int, int, str], tuple[weakref.ref[Catalogue], Ride | None]] = {}
+
+
 def ride_of_outcome(today: Catalogue, then: Catalogue, kept: Kept) -> Ride | None:
-    """An outcome kept, as evidence; None without measurements or where it cannot be computed."""
+    """An outcome kept, as evidence, remembered while the catalogue of today lives.
+
+    Parameters
+    ----------
+    today, then : Catalogue
+        As `ride_on`.
+    kept : Kept
+
+    Returns
+    -------
+    Ride or None
+        None without measurements, or where it cannot be computed.
+    """
+    key = (id(today), id(then), repr(kept))
+    known = _kept.get(key)
+    if known is not None and known[0]() is today:  # an id may be used again
+        return known[1]
+    found = _ride_of(today, then, kept)
+    if len(_kept) >= _MOST_KEPT:
+        _kept.clear()
+    _kept[key] = (weakref.ref(today), found)
+    return found
+
+
+def _ride_of(today: Catalogue, then: Catalogue, kept: Kept) -> Ride | None:
     if kept.body is None:
         return None
     try:

@@ -52,8 +52,8 @@ class Number:
 
     @property
     def says_something(self) -> bool:
-        """Whether the outcomes move it by more than their own doubt."""
-        return abs(self.learnt - self.present) > self.spread
+        """Whether the outcomes move it by more than twice their doubt: 1 in 20 by chance."""
+        return abs(self.learnt - self.present) > 2.0 * self.spread
 
 
 @dataclass(frozen=True, kw_only=True)

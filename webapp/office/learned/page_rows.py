@@ -114,9 +114,9 @@ def window_rows(windows: tuple[Number, ...]) -> tuple[NumberRow, ...]:
 
 def _number(each: Number, name: str, unit: str, *, places: int) -> NumberRow:
     if each.says_something:
-        words = tr("moved beyond its own doubt")
+        words = tr("moved beyond twice its doubt")
     else:
-        words = tr("nothing to change: within its own doubt")
+        words = tr("nothing to change: within twice its doubt")
     return NumberRow(
         name=name,
         unit=unit,
