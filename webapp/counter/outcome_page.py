@@ -36,6 +36,12 @@ _HEIGHT_WORDS = {
 }
 
 
+_FIELDS = (
+    *BODY_FIELDS, "style", "size_ridden", "size_bought", "stem", "handlebar", "spacers", "length",
+    "height",
+)  # fmt: skip
+
+
 @dataclass(frozen=True, kw_only=True)
 class Option:
     """One thing to choose."""
@@ -120,7 +126,11 @@ def outcome_page(
     kept = outcomes_of_quote(session, view.number)
     at = moment if moment in MOMENT_WORDS else AFTER_RIDE
     before = next((each for each in kept if each.moment == at), None)
-    values = dict(typed) if typed is not None else _values(catalogue, quoted, view, before)
+    values = (
+        _values(catalogue, quoted, view, before)
+        if typed is None
+        else {**dict.fromkeys(_FIELDS, ""), **typed}
+    )
     pairs, by_field = form_errors(error)
     sizes = tuple(Option(value=size.slug, label=size.name) for size in catalogue.sizes)
     none = Option(value="", label=tr("None yet"))
