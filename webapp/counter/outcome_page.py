@@ -209,12 +209,21 @@ def _word(words: Mapping[str, int] | Mapping[str, int | None], value: int | None
 
 def _recorded(each: Kept, catalogue: Catalogue) -> str:
     names = {size.slug: size.name for size in catalogue.sizes}
-    words = {
-        "day": day_in_words(each.recorded_on),
-        "moment": MOMENT_WORDS[each.moment],
-        "size": names.get(each.judged_size, each.judged_size),
-        "said": _LENGTH_WORDS[_word(LENGTHS, each.length)].lower(),
-    }
+    day, moment = day_in_words(each.recorded_on), MOMENT_WORDS[each.moment]
+    size = names.get(each.judged_size, each.judged_size)
+    said = _LENGTH_WORDS[_word(LENGTHS, each.length)].lower()
     if each.body:
-        return tr("{moment}, {day}: {size} {said}, with measurements", **words)
-    return tr("{moment}, {day}: {size} {said}, without measurements", **words)
+        return tr(
+            "{moment}, {day}: {size} {said}, with measurements",
+            moment=moment,
+            day=day,
+            size=size,
+            said=said,
+        )
+    return tr(
+        "{moment}, {day}: {size} {said}, without measurements",
+        moment=moment,
+        day=day,
+        size=size,
+        said=said,
+    )

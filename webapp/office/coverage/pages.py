@@ -290,19 +290,16 @@ def _picture(
 
 def _verdict(found: Served, asked: _Asked) -> str:
     whole = coverage(found)
-    words = {
-        "style": asked.catalogue.style(asked.style).name,
-        "as_sold": 100.0 * whole.as_sold,
-        "several": 100.0 * whole.several,
-        "changes": 100.0 * whole.with_changes,
-        "nobody": 100.0 * whole.nobody,
-        "men": 100.0 * asked.men,
-    }
     return tr(
         "{style}: of 100 people, {men:.0f} of them men, some size fits {as_sold:.1f} as sold "
         "(two sizes fit {several:.1f}), {changes:.1f} with changes only, and {nobody:.1f} not "
         "at all.",
-        **words,
+        style=asked.catalogue.style(asked.style).name,
+        men=100.0 * asked.men,
+        as_sold=100.0 * whole.as_sold,
+        several=100.0 * whole.several,
+        changes=100.0 * whole.with_changes,
+        nobody=100.0 * whole.nobody,
     )
 
 

@@ -135,30 +135,29 @@ def surprise_rows(catalogue: Catalogue, found: Findings) -> tuple[SurpriseRow, .
 
 def _surprise(each: Surprise, names: Mapping[str, str]) -> SurpriseRow:
     kept = each.kept
-    words = {
-        "day": day_in_words(kept.recorded_on),
-        "size": names.get(kept.judged_size, kept.judged_size),
-        "said": LENGTH_WORDS[kept.length],
-        "chance": 100.0 * each.chance,
-    }
+    day, said = day_in_words(kept.recorded_on), LENGTH_WORDS[kept.length]
+    size = names.get(kept.judged_size, kept.judged_size)
     if kept.invented:
-        return SurpriseRow(
-            words=tr(
-                "{day}, invented: {size} called {said}, which {chance:.0f} of 100 such riders "
-                "would say by all the others.",
-                **words,
-            ),
-            address="",
+        words = tr(
+            "{day}, invented: {size} called {said}, which {chance:.0f} of 100 such riders would "
+            "say by all the others.",
+            day=day,
+            size=size,
+            said=said,
+            chance=100.0 * each.chance,
         )
-    return SurpriseRow(
-        words=tr(
-            "{day}, quote {number}: {size} called {said}, which {chance:.0f} of 100 such riders "
-            "would say by all the others.",
-            number=kept.quote_number,
-            **words,
-        ),
-        address=f"/counter/quotes/{kept.quote_number}/outcome?moment={kept.moment}",
+        return SurpriseRow(words=words, address="")
+    words = tr(
+        "{day}, quote {number}: {size} called {said}, which {chance:.0f} of 100 such riders would "
+        "say by all the others.",
+        day=day,
+        number=kept.quote_number,
+        size=size,
+        said=said,
+        chance=100.0 * each.chance,
     )
+    address = f"/counter/quotes/{kept.quote_number}/outcome?moment={kept.moment}"
+    return SurpriseRow(words=words, address=address)
 
 
 def lead(found: Findings) -> str:

@@ -31,12 +31,11 @@ _PERSONAL = ("name", "text", "address")  # what an event's detail may hold of a 
 
 KEPT = (
     (tr("Your name and mail address"), tr("so that we know whom the quote is for and can answer")),
-    (tr("Your note, questions and our answers"), tr("because the quote was made from them")),
-    (tr("Your measurements, if you gave any"), tr("because the size was chosen by them")),
     (
-        tr("What you say of the bike later; measurements with it only if you agree"),
-        tr("so that the next rider is advised better"),
+        tr("Your note, questions, our answers, what you say of the bike later"),
+        tr("because the quote was made from them, and the next is advised better"),
     ),
+    (tr("Your measurements, if you gave any"), tr("because the size was chosen by them")),
     (
         tr("The typed name, your address and the time when you order"),
         tr("as a record of the order, and to know where the bike goes"),
