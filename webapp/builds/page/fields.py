@@ -75,7 +75,8 @@ class NumberField:
 class Step:
     """One step of choosing, with what is chosen in it in a few words.
 
-    A step that is ``open`` shows at once; one with something ``wrong`` is opened for it.
+    ``words`` tell what follows from what is set in it. A step that is ``open`` shows at
+    once; one with something ``wrong`` is opened for it.
     ``troubles`` are its checks that are not clear, ``outcome`` the worst of them.
     """
 
@@ -88,6 +89,7 @@ class Step:
     slider: NumberField | None = None
     ticks: tuple[TickField, ...] = ()
     ticks_error: str = ""
+    words: tuple[str, ...] = ()
     open: bool = False
     wrong: bool = False
     outcome: str = ""

@@ -23,6 +23,7 @@ from webapp.builds.page.fields import (
     Step,
     TickField,
 )
+from webapp.builds.page.load_words import load_words
 from webapp.builds.page.troubles import Troubles
 from webapp.builds.solving.solver_inputs import Assembly
 from webapp.catalogue.reading.views import Catalogue
@@ -258,9 +259,11 @@ class _FormMaker:
         there = [place for place in places if self.options_of(place)]
         fields = tuple(self.list_field(place) for place in there)
         numbers = tuple(self.number(name) for name in positions if self.applies(name))
+        words = load_words(self.setup) if key == "load" and self.setup else ()
         return Step(
             key=key,
             heading=heading,
+            words=words,
             summary=", ".join(found.chosen for found in fields if found.value != NONE),
             fields=fields,
             numbers=numbers,

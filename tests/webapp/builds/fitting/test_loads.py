@@ -8,6 +8,7 @@ import pytest
 
 from tests.webapp.builds.fitting.judged_builds import checks_of, chosen, setup_of
 from webapp.builds.evaluation import compute
+from webapp.builds.fitting.calculations.front_share import loading_of
 from webapp.builds.fitting.calculations.loads import PERSONAL, bike_mass
 from webapp.catalogue.reading.views import Catalogue
 
@@ -101,3 +102,18 @@ def test_riding_is_held_against_frame_and_parts(trail: Catalogue, tourer: Catalo
         checks = checks_of(tourer, chosen(tourer, usage=usage))
         assert checks["load.usage.frame"].outcome == outcome
         assert checks["load.usage.fork"].outcome == outcome
+
+
+def test_a_wheel_lifts_where_the_moments_balance(trail: Catalogue) -> None:
+    """Front lift and pitch-over add up to wheelbase over the height of the mass centre."""
+    query = {"stature": "175 cm", "weight": "75 kg"}
+    found = {}
+    for luggage in (0.0, 20.0):
+        setup = setup_of(trail, query)
+        bike = bike_mass(setup).masses
+        told = loading_of(setup, rider=75.0, bike=bike, luggage=luggage)
+        assert told is not None
+        found[luggage] = told
+        height = float(told.front_share) / float(told.front_lift)
+        assert float(told.pitch_over) == pytest.approx((1 - float(told.front_share)) / height)
+    assert float(found[20.0].front_lift) < float(found[0.0].front_lift)  # over the rear axle

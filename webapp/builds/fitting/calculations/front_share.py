@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from geometry.bike import Standing, hands, stand
-from geometry.loads import front_share_check, loading, mass_centre, rider_mass_centre
+from geometry.loads import Loading, front_share_check, loading, mass_centre, rider_mass_centre
 from geometry.rider import rider_points, seated_hip
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.sentences import WordedCheck, not_known, worded
@@ -89,15 +89,46 @@ def _in_percent(check: WordedCheck) -> WordedCheck:
     return replace(check, unit="%", figure=figure, limit=limit, margin=margin)
 
 
+def loading_of(
+    setup: Setup, *, rider: float | None, bike: Mapping[str, float], luggage: float
+) -> Loading | None:
+    """When a wheel of one build lifts, the rider rearmost and the luggage over the rear axle.
+
+    Parameters
+    ----------
+    setup : Setup
+    rider : float or None [kg]
+    bike : mapping of place to float [kg]
+        What is known of its parts' masses.
+    luggage : float [kg]
+
+    Returns
+    -------
+    Loading or None
+        None without the rider's body and weight.
+    """
+    who = setup.choice.rider
+    if who is None or not who.known or rider is None:
+        return None
+    seat = _rearmost(setup, who)
+    points = [seat.rider, *(seat.of_place(place) for place in bike), seat.rear]
+    return _loading(seat.standing, [rider, *bike.values(), luggage], points)[0]
+
+
 def _share(standing: Standing, masses: list[float], points: list[Point]) -> tuple[float, float]:
     """Share on the front wheel, and the total mass [kg]."""
+    found, total = _loading(standing, masses, points)
+    return float(found.front_share), total
+
+
+def _loading(standing: Standing, masses: list[float], points: list[Point]) -> tuple[Loading, float]:
     total, x, y = mass_centre(masses, points)
     found = loading(
         ahead=float(x) - float(standing.rear_axle[0]),
         height=float(y) + float(standing.bb_height),
         wheelbase=float(standing.wheelbase),
     )
-    return float(found.front_share), float(total)
+    return found, float(total)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
