@@ -7,15 +7,16 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from webapp.accounts.people import Person
+from webapp.builds.page.figure_rows import FigureRow
 from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr
 from webapp.counter.desk import address_of
 from webapp.quote.freezing.assembly_settings import first_ride
-from webapp.quote.freezing.content import Figure, FrozenBuild, Setting
+from webapp.quote.freezing.content import FrozenBuild, Setting
 from webapp.quote.freezing.pricing import parts_of
 from webapp.quote.frozen_check import FrozenCheck
 from webapp.quote.printing.pdf import not_ordered
-from webapp.quote.printing.sheet import alike_words, frozen_drawing, warning_of
+from webapp.quote.printing.sheet import alike_words, figures_of, frozen_drawing, warning_of
 from webapp.quote.storage.read import QuoteView
 
 
@@ -46,7 +47,7 @@ class WorkshopPage:
     first_ride: tuple[str, ...]
     cautions: tuple[str, ...]
     states: tuple[str, ...]
-    figures: tuple[Figure, ...]
+    figures: tuple[FigureRow, ...]
     drawing: Markup
     drawing_title: str
     drawing_words: str
@@ -90,7 +91,7 @@ def workshop_page(view: QuoteView, person: Person) -> WorkshopPage:
         first_ride=first_ride(content.build.scope),
         cautions=content.cautions,
         states=content.states,
-        figures=content.figures,
+        figures=figures_of(content),
         drawing=frozen_drawing(content),
         drawing_title=content.drawing.title,
         drawing_words=content.drawing.words,
