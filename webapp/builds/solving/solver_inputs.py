@@ -137,6 +137,8 @@ class Assembly:
 
     def standing(self, state: str) -> Standing:
         """The build on the ground in one of its states."""
+        if state == UNLOADED:
+            return self.saddle.standing
         key = ("standing", Same(self.build), Same(self.states), state)
         return self.memory.of(key, lambda: stand(self.build, self.states[state]))
 
