@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
-from functools import lru_cache
 
 from webapp.common.text.language import tr
 from webapp.common.text.money import Money
@@ -84,7 +83,6 @@ def printed_money(amount: Money) -> str:
     return minus(amount.format())
 
 
-@lru_cache(maxsize=4096)
 def signed_money(amount: Money) -> str:
     """A difference in price: its sign, and no decimals where they are all zero.
 

@@ -15,7 +15,7 @@ from webapp.catalogue.schema.part_kinds import PART_KINDS, PartData
 from webapp.catalogue.schema.shop import PostureWindows, ShopSettings
 from webapp.common.errors import Invalid
 from webapp.common.memory import Memory
-from webapp.common.text.language import tr
+from webapp.common.text.language import tr, way_of_telling
 from webapp.common.text.money import Money
 
 D = TypeVar("D", bound=PartData)
@@ -129,10 +129,14 @@ class Catalogue:
     settings: ShopSettings
     styles: tuple[StyleView, ...]
     trade_names: TradeNames = NO_NAMES
-    memory: Memory = field(
-        default_factory=lambda: Memory(most=MOST_REMEMBERED), init=False, repr=False, compare=False
+    _memories: dict[tuple[str, str], Memory] = field(
+        default_factory=dict, init=False, repr=False, compare=False
     )
-    """What was found to follow from it; a catalogue that differs begins with none."""
+
+    @property
+    def memory(self) -> Memory:
+        """What was found to follow from it, told as it is told now; another begins with none."""
+        return self._memories.setdefault(way_of_telling(), Memory(most=MOST_REMEMBERED))
 
     @cached_property
     def _by_slug(self) -> Mapping[tuple[str, str], AnyPart]:

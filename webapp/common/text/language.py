@@ -100,6 +100,11 @@ def use_number_style(code: str) -> None:
     _Numbers.style = code
 
 
+def way_of_telling() -> tuple[str, str]:
+    """What sentences and their numbers follow from beside their values: language, signs."""
+    return language_code(), _Numbers.style
+
+
 def number_locale() -> Locale:
     """The locale whose signs numbers take.
 

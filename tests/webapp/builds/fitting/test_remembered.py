@@ -24,6 +24,7 @@ from webapp.builds.suggestions.repair import find_repair
 from webapp.catalogue.reading.views import MOST_REMEMBERED, Catalogue
 from webapp.common.errors import Invalid
 from webapp.common.memory import Memory
+from webapp.common.text.language import use_number_style
 from webapp.rider.rider_input import Rider
 
 BUILDS = 14
@@ -100,6 +101,18 @@ def test_a_changed_catalogue_begins_with_nothing(trail: Catalogue) -> None:
     said(trail, read_choice(trail, {}).strict())
     assert trail.memory.kept
     assert not replace(trail, price_list="another").memory.kept
+
+
+def test_numbers_told_another_way_are_not_those_remembered(trail: Catalogue) -> None:
+    choice = read_choice(trail, {}).strict()
+    before = said(trail, choice)
+    use_number_style("de")
+    try:
+        told = said(trail, choice)
+    finally:
+        use_number_style("")
+    assert told != before
+    assert said(trail, choice) == before
 
 
 def test_what_rests_on_the_rider_is_not_kept(trail: Catalogue) -> None:
