@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
+from geometry.checks import judge_rule
 from geometry.core import GeometryError
 from webapp.builds.choice.places import (
     PLACE_OF,
@@ -21,7 +22,7 @@ from webapp.builds.fitting.calculations.topics import (
 )
 from webapp.builds.fitting.checks import assumed_in, extra_checks, places_of, rules_by_place
 from webapp.builds.fitting.roles import roles_of, roles_read_with, roles_with
-from webapp.builds.fitting.rule import judge_fits
+from webapp.builds.fitting.rule import FitPart, worded_fit
 from webapp.builds.fitting.sentences import WordedCheck
 from webapp.builds.solving.solver_inputs import assemble
 from webapp.catalogue.reading.views import AnyPart
@@ -174,11 +175,17 @@ class OptionJudge:
         assembly, found = self.setup.assembly, dict[str, tuple[str, str] | None]()
         for part in self.setup.catalogue.parts.get(PLACE_OF[place].kind, ()):
             changed = replace(assembly, parts={**assembly.parts, place: part})
-            roles = roles_with(self.roles, changed, place)
-            checks = judge_fits(assembly.memory, self.rules[place], roles)
-            refused = (c for c in checks if c.outcome == "no")
-            found[part.slug] = next(((c.reason, c.remedy) for c in refused), None)
+            found[part.slug] = self._refused(place, roles_with(self.roles, changed, place))
         return found
+
+    def _refused(self, place: str, roles: Mapping[str, FitPart]) -> tuple[str, str] | None:
+        """The first rule that fails, in words; those that are kept are spared theirs."""
+        for rule in self.rules[place]:
+            check = judge_rule(rule, roles)
+            if check is not None and check.outcome == "no":
+                told = worded_fit(rule, roles, check)
+                return told.reason, told.remedy
+        return None
 
     def changed(self, place: str, part: AnyPart) -> Setup | tuple[str, str]:
         """The build with the option in it, or why it cannot stand."""
