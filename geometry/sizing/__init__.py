@@ -25,6 +25,7 @@ from geometry.sizing.check import (
     in_range,
     size_by_chart,
 )
+from geometry.sizing.evidence import SAYS_RIGHT, Learned, RightPosition, learn, length_given
 from geometry.sizing.judging import NONE, Judged, judge, near_enough
 from geometry.sizing.length import Needs, Run, asked_length, needed, run_of, usual_bodies
 from geometry.sizing.next_measurement import (
@@ -45,6 +46,7 @@ __all__ = [
     "NONE",
     "QUANTILES",
     "QUESTIONS",
+    "SAYS_RIGHT",
     "SEED",
     "Cockpits",
     "Code",
@@ -53,11 +55,13 @@ __all__ = [
     "FitRules",
     "Fits",
     "Judged",
+    "Learned",
     "Needs",
     "NextMeasurement",
     "Outcome",
     "Postures",
     "Reason",
+    "RightPosition",
     "Run",
     "SizeChart",
     "SizeFit",
@@ -72,7 +76,9 @@ __all__ = [
     "growing",
     "in_range",
     "judge",
+    "learn",
     "least_swap",
+    "length_given",
     "near_enough",
     "needed",
     "next_measurements",

@@ -16,7 +16,8 @@ from typing import Literal
 import numpy as np
 
 from geometry.core import FloatArray
-from geometry.rider import BodyBelief, BodyCaution, Measurement, linkage
+from geometry.rider import Bodies, BodyBelief, BodyCaution, Measurement, linkage
+from geometry.sizing.evidence import Learned, RightPosition, learn, length_given
 from geometry.sizing.judging import NONE, Judged, judge, near_enough
 from geometry.sizing.length import Needs, Run, needed
 from geometry.sizing.next_measurement import NextMeasurement, next_measurements
@@ -122,6 +123,11 @@ class Spreads:
     taste: float
     model: float
 
+    @property
+    def whole(self) -> float:
+        """All three together."""
+        return float(np.sqrt(self.body**2 + self.taste**2 + self.model**2))
+
 
 @dataclass(frozen=True)
 class Fit:
@@ -145,6 +151,8 @@ class Fit:
     by_chart, by_body : float
         Of it, the chart's line with the style's own, and what body and build add [mm].
     spreads : Spreads
+    told : float
+        What a position that is right added to the length [mm].
     measure_next : tuple of NextMeasurement
         What would settle it, the most useful first.
     cautions : tuple of BodyCaution
@@ -160,6 +168,7 @@ class Fit:
     by_chart: float
     by_body: float
     spreads: Spreads
+    told: float
     measure_next: tuple[NextMeasurement, ...]
     cautions: tuple[BodyCaution, ...]
 
@@ -172,6 +181,7 @@ def size_up(
     asks: Mapping[str, float] | None = None,
     lean: float = 0.0,
     given: Sequence[Measurement] = (),
+    right: RightPosition | None = None,
     draws: int = DRAWS,
     seed: int = SEED,
 ) -> Fit:
@@ -191,6 +201,8 @@ def size_up(
         Longer than usual, by the rider's own wish; negative for shorter [mm].
     given : sequence of Measurement
         What the belief came from, so as not to ask for it again.
+    right : RightPosition, optional
+        Where the rider sits right: evidence of the length they like.
     draws : int
         Bodies drawn.
     seed : int
@@ -229,11 +241,20 @@ def size_up(
     rng = np.random.default_rng(seed)
     bodies = belief.draw(draws, rng)
     many = needed(run, bodies, asks=asks)
-    over_body = judge(run, many, lean=lean, **bounds)
-    doubt = float(np.hypot(run.taste_spread, run.model_spread))
-    tried = [judge(run, many, lean=lean + doubt * at, **bounds).choices() for at in QUANTILES]
+    doubt, share = float(np.hypot(run.taste_spread, run.model_spread)), 1.0
+    leans, told = np.full(draws, lean), 0.0
+    if right is not None:
+        told = float(_learned(run, right, likeliest, one, lean).lean[0])
+        learned = _learned(run, right, bodies, many, lean)
+        anew = learned.drawn_anew()
+        bodies, leans = Bodies(bodies.values[anew]), leans + learned.lean[anew]
+        many = needed(run, bodies, asks=asks)
+        doubt, share = learned.doubt, learned.doubt / doubt
+        judged = judge(run, one, lean=lean + told, **bounds)
+    over_body = judge(run, many, lean=leans, **bounds)
+    tried = [judge(run, many, lean=leans + doubt * at, **bounds).choices() for at in QUANTILES]
     chosen: FloatArray = np.mean(tried, axis=0)
-    length = float(one.length[0]) + lean
+    length = float(one.length[0]) + lean + told
     chances = _Chances(over_body, chosen.mean(axis=1))
     sizes = tuple(
         _size(run, i, _Seen(judged, chances, one, length), cockpits[i], gained[i])
@@ -249,10 +270,20 @@ def size_up(
         length=length,
         by_chart=float(one.by_chart[0]),
         by_body=float(one.by_body[0]),
-        spreads=Spreads(float(many.length.std()), run.taste_spread, run.model_spread),
+        spreads=Spreads(
+            float((many.length + leans).std()), share * run.taste_spread, share * run.model_spread
+        ),
+        told=told,
         measure_next=next_measurements(bodies, chosen, given=given, rng=rng),
         cautions=belief.cautions,
     )
+
+
+def _learned(run: Run, right: RightPosition, bodies: Bodies, needs: Needs, lean: float) -> Learned:
+    """What a right position tells of some bodies."""
+    place = run.chart.size_for(bodies["stature"])
+    given = length_given(run, right, linkage(bodies), place)
+    return learn(run, needed=needs.length + lean, given=given, spread=right.spread)
 
 
 @dataclass(frozen=True, eq=False)

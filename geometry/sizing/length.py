@@ -326,7 +326,7 @@ def needed(run: Run, bodies: Bodies, *, asks: Mapping[str, float] | None = None)
     found = postures(run.sold, links, run.windows)
     place = run.chart.size_for(stature)
     usual = np.array([np.interp(stature, KNOTS, row) for row in run.usual])
-    apart = _between(asked_length(found, run.worth) - usual, place)
+    apart = read_at(asked_length(found, run.worth) - usual, place)
     apart = apart + sum(run.worth[name] * degrees for name, degrees in (asks or {}).items())
     by_chart = _length_at(run, place) + run.longer_by
     by_body = run.rules.posture_share * apart
@@ -340,8 +340,24 @@ def needed(run: Run, bodies: Bodies, *, asks: Mapping[str, float] | None = None)
     )
 
 
-def _between(rows: FloatArray, place: FloatArray) -> FloatArray:
-    """Rows of the sizes read at a place on their run, held at both ends: (S, n) to (n,)."""
+def read_at(rows: FloatArray, place: FloatArray) -> FloatArray:
+    """Rows of the sizes read at a place on their run, held at both ends.
+
+    Parameters
+    ----------
+    rows : array, shape (S, n)
+    place : array, shape (n,)
+        0 the smallest size, S − 1 the largest [1].
+
+    Returns
+    -------
+    array, shape (n,)
+
+    Examples
+    --------
+    >>> read_at(np.array([[10.0, 10.0], [20.0, 20.0]]), np.array([0.5, 3.0])).tolist()
+    [15.0, 20.0]
+    """
     last = len(rows) - 1
     held = np.clip(place, 0.0, last)
     low = np.minimum(held.astype(int), max(last - 1, 0))

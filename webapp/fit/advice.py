@@ -10,14 +10,14 @@ from sqlmodel import Session
 
 from geometry.core import GeometryError, NoSolution
 from geometry.rider import BodyBelief, Linkage, Measurement, condition, linkage
-from geometry.sizing import DRAWS, Fit, NextMeasurement, Run, needed, size_up
+from geometry.sizing import DRAWS, Fit, NextMeasurement, RightPosition, Run, needed, size_up
 from geometry.sizing import SizeFit as SizedUp
 from webapp.builds.choice.build_choice import BuildChoice, read_choice
 from webapp.catalogue.reading.load import list_models, load_catalogue
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Invalid
 from webapp.common.text.language import tr
-from webapp.fit.answer import Effect, FitAnswer, Rung, SizeFit
+from webapp.fit.answer import Effect, Evidence, FitAnswer, Rung, SizeFit
 from webapp.fit.candidate_builds import CandidateBuilds, SizeStand, as_sold, candidate_builds
 from webapp.fit.changes import changes_to
 from webapp.fit.figures import posture_on
@@ -45,6 +45,7 @@ def fit(
     choice: BuildChoice | None = None,
     *,
     others: Others = tuple,
+    right: RightPosition | None = None,
 ) -> FitAnswer:
     """Which size of a model suits a rider, how sure that is, and why.
 
@@ -57,6 +58,8 @@ def fit(
         Fork, wheels and axle position to fit on; the builder's usual ones without it.
     others : callable
         Catalogues of other models, for a rider whom no size here fits.
+    right : RightPosition, optional
+        Where the rider sits right on the bike they have.
 
     Returns
     -------
@@ -68,7 +71,7 @@ def fit(
     Invalid
         Nothing to go by, no size chart, or parts that cannot stand together.
     """
-    return _fitter(catalogue, rider, choice).answer(others)
+    return _fitter(catalogue, rider, choice, right).answer(others)
 
 
 def named_size(catalogue: Catalogue, rider: Rider, choice: BuildChoice | None = None) -> str:
@@ -95,7 +98,12 @@ def named_size(catalogue: Catalogue, rider: Rider, choice: BuildChoice | None = 
         return ""
 
 
-def _fitter(catalogue: Catalogue, rider: Rider, choice: BuildChoice | None) -> _Fitter:
+def _fitter(
+    catalogue: Catalogue,
+    rider: Rider,
+    choice: BuildChoice | None,
+    right: RightPosition | None = None,
+) -> _Fitter:
     if not rider.known:
         raise Invalid("stature", "", tr("give your height, or your inseam"))
     reference = replace(choice or read_choice(catalogue, {}).choice, rider=None)
@@ -104,7 +112,7 @@ def _fitter(catalogue: Catalogue, rider: Rider, choice: BuildChoice | None) -> _
         run = run_for(catalogue, builds, catalogue.style(rider.style))
     except GeometryError as error:
         raise Invalid(error.field, error.value, error.remedy) from error
-    return _Fitter(catalogue, rider, reference, builds, run)
+    return _Fitter(catalogue, rider, reference, builds, run, right=right)
 
 
 class _Fitter:
@@ -117,16 +125,18 @@ class _Fitter:
         reference: BuildChoice,
         builds: CandidateBuilds,
         run: Run,
+        *,
+        right: RightPosition | None,
     ) -> None:
         self.catalogue, self.rider, self.reference = catalogue, rider, reference
-        self.builds, self.run = builds, run
+        self.builds, self.run, self.right = builds, run, right
         self.given = rider.measurements()
         self.belief: BodyBelief = belief_of(rider)
         self.links: Linkage = linkage(self.belief.mean_body())
         self.asks, self.lean = asks_of(catalogue, rider), lean_of(run, rider)
         self.cockpits = [stood.cockpits for stood in builds.stands]
 
-    def sized(self, belief: BodyBelief, *, draws: int = DRAWS) -> Fit:
+    def sized(self, belief: BodyBelief, *, draws: int = DRAWS, counting: bool = True) -> Fit:
         return size_up(
             belief,
             self.run,
@@ -134,6 +144,7 @@ class _Fitter:
             asks=self.asks,
             lean=self.lean,
             given=self.given,
+            right=self.right if counting else None,
             draws=draws,
         )
 
@@ -159,11 +170,28 @@ class _Fitter:
             by_body=found.by_body,
             effects=self.effects(),
             rungs=self.rungs(found),
+            evidence=self.evidence(found),
             saddle=saddle_advice(self.belief, self.run, named.name, named.saddle_height)
             if named
             else None,
             measure_next=_asked_here(found.measure_next),
             help=() if named is not None and named.fits == "as_sold" else helped,
+        )
+
+    def evidence(self, found: Fit) -> Evidence | None:
+        """What sitting right on the present bike changed."""
+        if self.right is None:
+            return None
+        before = self.sized(self.belief, counting=False)
+        likeliest = max(found.sizes, key=lambda size: size.best)
+        earlier = next(size for size in before.sizes if size.size == likeliest.size)
+        return Evidence(
+            told=found.told,
+            before=before.spreads.whole,
+            after=found.spreads.whole,
+            size=likeliest.size,
+            chance_before=earlier.best,
+            chance=likeliest.best,
         )
 
     def bare(self) -> FitAnswer:

@@ -110,6 +110,30 @@ class Effect:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Evidence:
+    """What it changed that the rider sits right on the bike they have.
+
+    Parameters
+    ----------
+    told : float [mm]
+        What it added to the length needed.
+    before, after : float [mm]
+        How far off that length may be, one standard deviation, without and with it.
+    size : str
+        Name of the size most likely chosen.
+    chance_before, chance : float [1]
+        Of that, without and with it.
+    """
+
+    told: float
+    before: float
+    after: float
+    size: str
+    chance_before: float
+    chance: float
+
+
+@dataclass(frozen=True, kw_only=True)
 class FitAnswer:
     """The answer to one rider.
 
@@ -141,6 +165,8 @@ class FitAnswer:
         Of the measurements beyond the height, the strongest first.
     rungs : tuple of Rung
         How each measurement narrowed the answer, the present one last.
+    evidence : Evidence or None
+        What the present bike told, where the rider says they sit right on it.
     saddle : SaddleAdvice or None
         On the size named first; None where none fits.
     measure_next : tuple of NextMeasurement
@@ -169,6 +195,7 @@ class FitAnswer:
     step: float
     effects: tuple[Effect, ...] = ()
     rungs: tuple[Rung, ...] = ()
+    evidence: Evidence | None = None
     saddle: SaddleAdvice | None = None
     measure_next: tuple[NextMeasurement, ...] = ()
     answers: tuple[RiderAnswer, ...] = ()

@@ -53,6 +53,7 @@ from webapp.fit.words.doubt_text import (
     spread_words,
     taste_words,
 )
+from webapp.fit.words.evidence import evidence_words
 from webapp.rider.rider_input import MEASURES, RIDER_KEYS, TASTES, ReadRider
 
 _TASTES = (
@@ -204,6 +205,7 @@ def _answer(catalogue: Catalogue, answer: FitAnswer, *, size: str, pose: Pose) -
         chart=chart_words(answer, names),
         help=tuple(HelpLink(words=way_words(w), address=w.address) for w in answer.help),
         taste=taste_words(answer),
+        evidence=evidence_words(answer),
         read_body=read_body_words(answer.rider),
         spread=spread_words(answer),
         given=given_words(answer.rider),

@@ -71,6 +71,7 @@ class AnswerView:
     chart: str
     help: tuple[HelpLink, ...]
     taste: str
+    evidence: str
     read_body: tuple[str, ...]
     spread: str
     given: str

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import partial
 
 from fastapi import APIRouter, Request
@@ -9,6 +10,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse
 
 from webapp.builds.choice.build_choice import BuildChoice, ReadChoice, read_choice
 from webapp.builds.choice.thread import PRESENT_KEY, places, thread_of
+from webapp.builds.present.reading import carried_present
 from webapp.catalogue.reading.load import list_models, load_catalogue
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Invalid, NotFound, Problem
@@ -16,9 +18,10 @@ from webapp.common.query_strings import revision_in
 from webapp.common.text.language import tr
 from webapp.common.web.dependencies import PublicSession, query_of_request
 from webapp.common.web.templating import page
-from webapp.fit.advice import Others, every_model, fit
+from webapp.fit.advice import every_model, fit
 from webapp.fit.answer import FitAnswer
 from webapp.fit.page_context import fit_page
+from webapp.fit.run import right_position
 from webapp.rider.rider_input import RIDER_KEYS, ReadRider, read_rider, still_typing
 
 router = APIRouter(include_in_schema=False)
@@ -43,7 +46,9 @@ def one_fit(model: str, request: Request, session: PublicSession) -> HTMLRespons
     if request.headers.get("HX-Request-Type") == "partial":
         rider = still_typing(rider)
     read = read_choice(catalogue, query, also=("pose", PRESENT_KEY))
-    answer, failed = _answered(catalogue, rider, read, partial(every_model, session))
+    bike = carried_present(query, session)
+    find = partial(fit, others=partial(every_model, session), right=right_position(bike))
+    answer, failed = _answered(catalogue, rider, read, find)
     problems = (*rider.problems, *_of_the_build(read), *failed)
     context = fit_page(
         catalogue,
@@ -61,7 +66,9 @@ def one_fit(model: str, request: Request, session: PublicSession) -> HTMLRespons
         partial="partials/fit/fit_changed.html",
         status=422 if problems else 200,
         headers={"HX-Replace-Url": context.address},
-        carried=places(thread_of(_taken_along(read.choice, answer, drawn=context.size))),
+        carried=places(
+            thread_of(_taken_along(read.choice, answer, drawn=context.size)), present=bike.text
+        ),
     )
 
 
@@ -72,13 +79,13 @@ def _taken_along(choice: BuildChoice, answer: FitAnswer | None, *, drawn: str) -
 
 
 def _answered(
-    catalogue: Catalogue, rider: ReadRider, read: ReadChoice, others: Others
+    catalogue: Catalogue, rider: ReadRider, read: ReadChoice, find: Callable[..., FitAnswer]
 ) -> tuple[FitAnswer | None, tuple[Problem, ...]]:
     """The answer from what could be read, or why there is none."""
     if not rider.rider.known:
         return None, ()
     try:
-        return fit(catalogue, rider.rider, read.choice, others=others), ()
+        return find(catalogue, rider.rider, read.choice), ()
     except Invalid as error:
         return None, error.problems
 

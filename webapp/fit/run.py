@@ -7,8 +7,9 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from geometry.sizing import FIGURES, FitRules, Run, SizeChart, run_of
+from geometry.sizing import FIGURES, FitRules, RightPosition, Run, SizeChart, run_of
 from webapp.builds.choice.build_choice import BuildChoice, read_choice
+from webapp.builds.present.bike import PresentBike
 from webapp.catalogue.reading.views import Catalogue, StyleView
 from webapp.catalogue.schema.shop import FitPractice, RiderAnswer
 from webapp.common.errors import Invalid
@@ -120,3 +121,12 @@ def asks_of(catalogue: Catalogue, rider: Rider) -> dict[str, float]:
 def lean_of(run: Run, rider: Rider) -> float:
     """What a rider's taste adds to the length needed [mm]."""
     return TASTE_STEPS[rider.taste] * float(run.steps.mean())
+
+
+def right_position(bike: PresentBike) -> RightPosition | None:
+    """The position the rider says is right; None where they do not, or it is not known."""
+    target = bike.target
+    if target is None or not bike.is_right:
+        return None
+    along = float(np.sqrt(bike.measured.grip.covariance[0, 0]))
+    return RightPosition(grip_x=target.grip[0], grip_y=target.grip[1], spread=along)

@@ -1,0 +1,91 @@
+"""A right position as evidence, against integrating the same model on a grid."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from geometry.examples import example_cockpits, example_run
+from geometry.rider import Measurement, condition, linkage
+from geometry.sizing import (
+    SAYS_RIGHT,
+    RightPosition,
+    judge,
+    learn,
+    length_given,
+    needed,
+    size_up,
+)
+from geometry.sizing.swaps import gains
+
+RUN, COCKPITS = example_run(), example_cockpits()
+TOLD = [Measurement("stature", 1780.0, "told"), Measurement("crotch_height", 850.0)]
+BEFORE = float(np.hypot(RUN.taste_spread, RUN.model_spread))
+
+
+def at(size: int, further: float = 0.0, spread: float = 4.0) -> RightPosition:
+    """Grips of a size as sold, or further ahead."""
+    return RightPosition(
+        grip_x=float(RUN.usually.grip_x[size]) + further,
+        grip_y=float(RUN.usually.grip_y[size]),
+        spread=spread,
+    )
+
+
+@pytest.mark.parametrize("apart", [-30.0, 0.0, 12.5])
+@pytest.mark.parametrize("spread", [2.0, 15.0])
+def test_what_is_learned_is_the_integral_over_a_grid(apart: float, spread: float) -> None:
+    doubts = np.linspace(-12 * BEFORE, 12 * BEFORE, 40001)
+    error = np.hypot(spread, SAYS_RIGHT)
+    density = np.exp(-((doubts / BEFORE) ** 2 + ((apart - doubts) / error) ** 2) / 2)
+    density /= density.sum()
+    mean = float(density @ doubts)
+    found = learn(RUN, needed=np.array([440.0]), given=np.array([440.0 + apart]), spread=spread)
+    assert found.lean[0] == pytest.approx(mean, abs=1e-6)
+    assert found.doubt == pytest.approx(float(np.sqrt(density @ (doubts - mean) ** 2)), rel=1e-6)
+
+
+@pytest.mark.parametrize("right", [at(2), at(3), at(3, 20.0), at(1, -10.0, 12.0)])
+def test_chances_are_those_of_a_grid_over_bodies_and_doubt(right: RightPosition) -> None:
+    """Every body drawn, weighed by its likelihood at every doubt of a grid."""
+    belief = condition(TOLD)
+    bodies = belief.draw(2000, np.random.default_rng(99))
+    needs, links = needed(RUN, bodies), linkage(bodies)
+    place = RUN.chart.size_for(bodies["stature"])
+    apart = length_given(RUN, right, links, place) - needs.length
+    middle = linkage(belief.mean_body())
+    gained = [gains(RUN, each, middle) for each in COCKPITS]
+    bounds = {
+        "shorter": np.array([each.min() for each in gained]),
+        "longer": np.array([each.max() for each in gained]),
+    }
+    error = np.hypot(right.spread, SAYS_RIGHT)
+    whole, total = np.zeros(len(RUN.sizes) + 1), 0.0
+    for doubt in np.linspace(-4 * BEFORE, 4 * BEFORE, 81):
+        likely = np.exp(-((doubt / BEFORE) ** 2 + ((apart - doubt) / error) ** 2) / 2)
+        whole += judge(RUN, needs, lean=doubt, **bounds).choices() @ likely
+        total += likely.sum()
+    found = size_up(belief, RUN, COCKPITS, given=TOLD, right=right)
+    chances = [*(size.best for size in found.sizes), found.none]
+    assert chances == pytest.approx(list(whole / total), abs=0.04)
+
+
+def test_a_right_position_narrows_and_moves_towards_it() -> None:
+    belief = condition(TOLD)
+    before = size_up(belief, RUN, COCKPITS, given=TOLD)
+    longer = size_up(belief, RUN, COCKPITS, given=TOLD, right=at(4))
+    shorter = size_up(belief, RUN, COCKPITS, given=TOLD, right=at(1))
+    assert shorter.length < before.length < longer.length
+    assert longer.told == pytest.approx(longer.length - before.length)
+    assert longer.spreads.taste < before.spreads.taste
+    unsure = size_up(belief, RUN, COCKPITS, given=TOLD, right=at(4, spread=1e4))
+    assert unsure.length == pytest.approx(before.length, abs=0.1)
+    assert [s.best for s in unsure.sizes] == pytest.approx([s.best for s in before.sizes], abs=0.02)
+
+
+def test_the_grips_a_size_is_sold_with_give_its_length() -> None:
+    bodies = condition(TOLD).mean_body()
+    for size in range(len(RUN.sizes)):
+        given = length_given(RUN, at(size), linkage(bodies), np.array([float(size)]))
+        # The bike turns a little under its rider, and its grips with it.
+        assert given[0] == pytest.approx(RUN.given[size], abs=20.0)
