@@ -57,9 +57,10 @@ class BuildResult:
 
     @property
     def can_be_ordered(self) -> bool:
-        """Nothing fails, every part has a price, and the revision is published."""
+        """Nothing fails, all has a price, the revision is published and the model still made."""
         published = self.catalogue.revision.state == "published"
-        return published and not self.failed and not self.price.unpriced
+        made = published and not self.catalogue.model.retired
+        return made and not self.failed and not self.price.unpriced
 
     @property
     def for_anybody(self) -> BuildChoice:

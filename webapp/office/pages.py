@@ -10,6 +10,7 @@ from webapp.office.coverage import pages as coverage
 from webapp.office.effect import pages as effect
 from webapp.office.history import pages as keeping
 from webapp.office.learned import pages as learned
+from webapp.office.models import managing_pages
 from webapp.office.models import pages as models
 from webapp.office.own_shop import pages as own_shop
 from webapp.office.parts import import_pages
@@ -23,6 +24,7 @@ from webapp.office.settings import trade_name_pages
 ROOMS = (
     own_shop,
     models,
+    managing_pages,
     revisions,
     import_pages,
     parts,

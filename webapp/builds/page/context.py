@@ -243,6 +243,8 @@ def _table_address(choice: BuildChoice) -> str:
 
 def _withdrawn(catalogue: Catalogue) -> str:
     revision = catalogue.revision
+    if catalogue.model.retired:
+        return tr("The {name} is no longer made.", name=catalogue.model.name)
     if revision.state != "withdrawn":
         return ""
     if not revision.withdrawn_on:

@@ -38,6 +38,7 @@ from webapp.catalogue.tables import (
     DRAFT,
     PUBLISHED,
     RETIRED,
+    SHOWN,
     FrameModel,
     FrameRevision,
     FrameSize,
@@ -105,9 +106,9 @@ def load_catalogue(
 
 
 def list_models(session: Session) -> tuple[ModelView, ...]:
-    """Models that have a published revision, in the builder's order."""
+    """Models shown that have a published revision, in the builder's order."""
     published = select(FrameRevision.model_id).where(FrameRevision.state == PUBLISHED)
-    query = select(FrameModel).where(col(FrameModel.id).in_(published))
+    query = select(FrameModel).where(col(FrameModel.id).in_(published), FrameModel.state == SHOWN)
     rows = session.exec(query.order_by(col(FrameModel.position), col(FrameModel.slug))).all()
     return tuple(_model_view(row) for row in rows)
 
@@ -266,7 +267,9 @@ def _styles(session: Session) -> tuple[StyleView, ...]:
 
 
 def _model_view(row: FrameModel) -> ModelView:
-    return ModelView(slug=row.slug, name=row.name, summary=row.summary)
+    return ModelView(
+        slug=row.slug, name=row.name, summary=row.summary, retired=row.state == RETIRED
+    )
 
 
 def _revision_view(row: FrameRevision) -> RevisionView:

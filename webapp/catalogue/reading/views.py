@@ -90,11 +90,12 @@ class RevisionView:
 
 @dataclass(frozen=True, kw_only=True)
 class ModelView:
-    """One frame model."""
+    """One frame model; ``retired`` says that it is no longer made."""
 
     slug: str
     name: str
     summary: str
+    retired: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -246,6 +246,41 @@ def withdraw(
     return row
 
 
+def publish_again(session: Session, *, who: str, model: str, revision: int) -> FrameRevision:
+    """Undo the withdrawal of a revision: it stands as it was published.
+
+    Raises
+    ------
+    NotFound
+        For an unknown model or revision.
+    Conflict
+        For a revision that is not withdrawn.
+    """
+    row = revision_row(session, model_row(session, model), revision)
+    if row.state != WITHDRAWN:
+        remedy = tr("a withdrawn one; this one is {state}", state=row.state)
+        raise Conflict("revision", revision, remedy)
+    values = {"state": PUBLISHED, "withdrawn_on": None, "withdrawn_reason": ""}
+    keep(session, row, who=who, key=f"{model}/{revision}", **values)
+    return row
+
+
+def throw_away(session: Session, *, who: str, model: str, revision: int) -> None:
+    """Take a draft away with its sizes; the history keeps what it was.
+
+    Raises
+    ------
+    NotFound
+        For an unknown model or revision.
+    Conflict
+        For a revision that is no draft.
+    """
+    row = _draft(session, model, revision)
+    for size in session.exec(select(FrameSize).where(FrameSize.revision_id == row.id)).all():
+        forget(session, size, who=who, key=f"{model}/{revision}/{size.slug}")
+    forget(session, row, who=who, key=f"{model}/{revision}")
+
+
 def _draft(session: Session, model: str, number: int) -> FrameRevision:
     row = revision_row(session, model_row(session, model), number)
     if row.state != DRAFT:

@@ -12,6 +12,7 @@ from webapp.accounts.dependencies import Builder
 from webapp.accounts.people import Person
 from webapp.catalogue.lookup import model_row
 from webapp.catalogue.reading.shop_name import PROGRAM, shop_face
+from webapp.catalogue.tables import FrameModel
 from webapp.common.text.dates import day_in_words
 from webapp.common.web.dependencies import Now, ReadingSession, WritingSession
 from webapp.common.web.templating import page
@@ -47,6 +48,7 @@ class ModelCard:
     slug: str
     name: str
     summary: str
+    state: str
     revisions: tuple[RevisionLine, ...]
     has_draft: bool
 
@@ -83,10 +85,7 @@ def overview(request: Request, person: Builder, at: Now, session: ReadingSession
     """Every model, and where everything else is; a shop not begun begins first."""
     if shop_face(session).name == PROGRAM:
         return RedirectResponse("/office/shop", 303)
-    cards = tuple(
-        _card(row.slug, row.name, row.summary, all_revisions(session, row.slug))
-        for row in list_all_models(session)
-    )
+    cards = tuple(_card(row, all_revisions(session, row.slug)) for row in list_all_models(session))
     has_demo = demo_standing(session, on=at.date()) is not None
     context = OfficePage(
         person=person,
@@ -103,7 +102,7 @@ def one_model(
 ) -> HTMLResponse:
     """A model's revisions."""
     row = model_row(session, model)
-    card = _card(row.slug, row.name, row.summary, all_revisions(session, model))
+    card = _card(row, all_revisions(session, model))
     context = ModelPage(person=person, model=card)
     return page(request, "pages/office/revisions/model.html", context, headers=PRIVATE)
 
@@ -120,11 +119,12 @@ def begin(
     return RedirectResponse(address_of_revision(model, made.number), 303)
 
 
-def _card(slug: str, name: str, summary: str, revisions: tuple[RevisionContent, ...]) -> ModelCard:
+def _card(row: FrameModel, revisions: tuple[RevisionContent, ...]) -> ModelCard:
     return ModelCard(
-        slug=slug,
-        name=name,
-        summary=summary,
+        slug=row.slug,
+        name=row.name,
+        summary=row.summary,
+        state=row.state,
         revisions=tuple(_line(revision) for revision in revisions),
         has_draft=any(revision.is_draft for revision in revisions),
     )

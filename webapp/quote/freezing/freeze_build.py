@@ -144,6 +144,8 @@ def agreed(content: QuoteContent, deal: Deal, shop: ShopSettings, *, on: date) -
     destination = destination_of(shop, deal.destination)
     note = (destination.note,) if destination and destination.note else ()
     smallest = Money(1, basis.currency).format()
+    untaxed = destination is None and not float(basis.tax_percent)
+    rounding = () if untaxed else (ROUNDING.format(smallest=smallest),)
     return content.model_copy(
         update={
             "basis": basis,
@@ -153,7 +155,7 @@ def agreed(content: QuoteContent, deal: Deal, shop: ShopSettings, *, on: date) -
             "valid_days": shop.quote_valid_days,
             "lead_time": deal.lead_time
             or tr("{lead_time_weeks:g} weeks", lead_time_weeks=shop.lead_time_weeks),
-            "terms": (*shop.terms, *note, *_tax_number(deal), ROUNDING.format(smallest=smallest)),
+            "terms": (*shop.terms, *note, *_tax_number(deal), *rounding),
         }
     )
 
