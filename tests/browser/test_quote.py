@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import io
 from typing import TYPE_CHECKING
 
+import pypdf
 import pytest
 
 from tests.browser.accessible import violations
@@ -70,3 +72,20 @@ def test_the_sheet_leads_to_its_file_and_back_to_the_build(form: Page) -> None:
     assert answer.body().startswith(b"%PDF-")
     form.get_by_role("link", name="Open this build").click()
     form.wait_for_url("**/build/knapweed?*slot=7.5*")
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_printed_from_the_browser_each_sum_stands_once_and_no_page_is_left_over(
+    form: Page, paper: str
+) -> None:
+    fill(form)
+    form.get_by_role("button", name="Get the quote").click()
+    form.wait_for_url("**/q/*")
+    sums = form.locator(".quote-list tfoot tr.prices-total td").inner_text()
+    pages = pypdf.PdfReader(io.BytesIO(form.pdf(format=paper))).pages
+    texts = [page.extract_text() for page in pages]
+    assert sum(text.count(sums.removesuffix(" EUR")) for text in texts) == 1
+    assert len(texts) <= 3
+    # The last page holds figures too, never checks and foot alone.
+    assert "Trail" in texts[-1]
+    assert "BB height" in "".join(texts)

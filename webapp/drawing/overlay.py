@@ -26,7 +26,7 @@ LETTERS = "ABCD"
 _LINES = "abcdef"
 FEWEST, MOST = 2, len(LETTERS)
 _LINE_WORDS = ("continuous", "dashed", "chain", "dotted")
-_PENS: dict[Layout, Pens] = {"full": Pens(1.0), "compact": Pens(1.9)}
+_PENS: dict[Layout, Pens] = {"full": Pens(1.0), "compact": Pens(2.3)}
 _WHERE: dict[Alignment, str] = {"bb": tr("the BB"), "rear_axle": tr("the rear axle")}
 _SAME_GROUND = 0.5  # [mm] grounds nearer than this are drawn as one
 

@@ -195,6 +195,27 @@ def test_the_finish_lies_thinly_on_the_tubes_alone() -> None:
     assert "tint" not in elevation(build.points, {}, title="x")
 
 
+@pytest.mark.parametrize("finish", ["#000000", "#7a1f1f", "#2b3a5e", "#ffffff"])
+def test_edges_keep_their_contrast_on_any_finish(finish: str) -> None:
+    """WCAG 2.2, 1.4.11: 3 to 1 between an edge and what it bounds; the ink on the tinted paper."""
+    text = elevation(BUILDS["medium"].points, {}, title="x", finish=finish)
+    share = float(re.search(r'class="tint"[^>]* fill-opacity="([\d.]+)"', text)[1])  # type: ignore[index]
+    paper, ink = _channels("#fcfbf8"), _channels("#17212b")
+    tinted = [share * c + (1 - share) * p for c, p in zip(_channels(finish), paper, strict=True)]
+    high, low = _luminance(tinted), _luminance(ink)
+    assert (high + 0.05) / (low + 0.05) >= 3.0
+
+
+def _channels(colour: str) -> list[float]:
+    return [int(colour[at : at + 2], 16) / 255 for at in (1, 3, 5)]
+
+
+def _luminance(channels: list[float]) -> float:
+    """Relative luminance as WCAG 2.2 defines it."""
+    parts = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in channels]
+    return 0.2126 * parts[0] + 0.7152 * parts[1] + 0.0722 * parts[2]
+
+
 def test_a_rider_hides_what_lies_behind_and_no_text_stands_on_the_figure() -> None:
     build = BUILDS["medium"]
     plain, ridden = (

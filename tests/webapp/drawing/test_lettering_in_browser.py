@@ -34,10 +34,12 @@ FAULTS = """smallest => [...document.querySelectorAll(".drawing-paper")].map(pap
   const svg = [...paper.children].find(each => getComputedStyle(each).display !== "none");
   const sheet = svg.getBoundingClientRect(), scale = sheet.width / svg.viewBox.baseVal.width;
   const texts = [...svg.querySelectorAll("text")];
-  const boxes = texts.map(each => [each.textContent, each.getBoundingClientRect()]);
-  for (const each of svg.querySelectorAll(".revision"))
-    boxes.push(["triangle of " + each.parentElement.textContent, each.getBoundingClientRect()]);
   const found = [];
+  const boxes = texts.map(each => [each.textContent, each.getBoundingClientRect()]);
+  for (const each of svg.querySelectorAll(".revision")) {
+    if (getComputedStyle(each).visibility !== "visible") found.push("a triangle is hidden");
+    boxes.push(["triangle of " + each.parentElement.textContent, each.getBoundingClientRect()]);
+  }
   boxes.forEach(([name, a], at) => {
     if (a.left < sheet.left || a.right > sheet.right ||
         a.top < sheet.top || a.bottom > sheet.bottom)
@@ -51,6 +53,16 @@ FAULTS = """smallest => [...document.querySelectorAll(".drawing-paper")].map(pap
       found.push(`${each.textContent} is ${Number(each.getAttribute("font-size")) * scale} px`);
   return {found, count: texts.length, named: svg.querySelectorAll(".dimension-name").length};
 })"""
+
+# The size in which each text of the drawing in view appears; a drawing keeps its proportions.
+SIZES = """() => {
+  const svg = [...document.querySelectorAll(".drawing-paper > svg")].find(
+    each => getComputedStyle(each).display !== "none");
+  const shown = svg.getBoundingClientRect(), sheet = svg.viewBox.baseVal;
+  const scale = Math.min(shown.width / sheet.width, shown.height / sheet.height);
+  return [...svg.querySelectorAll("text")].map(
+    each => Number(each.getAttribute("font-size")) * scale);
+}"""
 
 
 def test_no_text_meets_another_on_any_of_many_builds(
@@ -74,3 +86,17 @@ def test_no_text_meets_another_on_any_of_many_builds(
         assert min(counts) >= (1 if width < 400 else 14)
         assert sum(counts) / BUILDS >= (3 if width < 400 else 14)
         assert all(each["named"] == each["count"] for each in told)
+
+
+@pytest.mark.parametrize("query", ["", "?stature=196&inseam=92"])
+def test_lettering_stays_legible_where_the_drawing_stays_in_view(
+    browser_page: Page, query: str
+) -> None:
+    """On a phone the build page bounds the drawing's height as well as its width."""
+    for width, height in ((320, 640), (360, 740), (412, 915)):
+        browser_page.set_viewport_size({"width": width, "height": height})
+        for model in ("knapweed", "burdock"):
+            browser_page.goto(f"/build/{model}{query}")
+            sizes = browser_page.evaluate(SIZES)
+            assert sizes
+            assert min(sizes) >= SMALLEST, (model, width, height)
