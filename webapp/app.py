@@ -34,8 +34,10 @@ from webapp.common.settings import Settings
 from webapp.common.storage.database import Limits, opened, reading
 from webapp.common.storage.locking import together
 from webapp.common.storage.public_source import PublicSource
+from webapp.common.web import reader_units as units
 from webapp.common.web.error_answers import add_failure_answers, domain_error, http_error
 from webapp.common.web.kept_answers import KeptAnswers
+from webapp.common.web.reader_units import ReaderUnits
 from webapp.common.web.static_files import StaticFolder
 from webapp.common.web.uncached import Naming, Unkept
 from webapp.compare import pages as compare
@@ -53,7 +55,7 @@ from webapp.outcomes import demo as invented_outcomes
 from webapp.present import pages as present
 from webapp.quote.customer_page import pages as quote
 from webapp.quote.storage.write import mail_given_up
-from webapp.rider.rider_input import BODY_KEYS
+from webapp.rider.rider_input import BODY_KEYS, units_typed
 from webapp.start import pages as start
 from webapp.table import pages as table
 
@@ -88,6 +90,7 @@ PAGES: tuple[APIRouter, ...] = (
     accounts.router,
     counter.router,
     office.router,
+    units.router,
 )
 # What answers programs, or pages that are there already, and needs no shop's name above it.
 INTERFACES: tuple[APIRouter, ...] = (
@@ -176,6 +179,7 @@ def create_app(settings: Settings | None = None) -> FastAPI:
         engine=lambda: app.state.engine,
         edition=edition_now,
     )
+    app.add_middleware(ReaderUnits, typed=units_typed)
     app.add_middleware(Numbered, figures=app.state.figures)
     app.add_middleware(HeadAsGet)
     app.add_middleware(KnownHost, names=app.state.settings.known_names())

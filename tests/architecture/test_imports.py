@@ -22,6 +22,7 @@ WEB_MODULES = {
     "webapp.common.web.error_answers",
     "webapp.common.security.layers",
     "webapp.common.web.kept_answers",
+    "webapp.common.web.reader_units",
     "webapp.common.web.uncached",
     "webapp.common.web.templating",
     "webapp.serving",

@@ -41,7 +41,7 @@ def test_two_numbers_in_any_unit_get_an_answer_on_a_phone(
     give(phone, "inseam", inseam)
     assert phone.evaluate("document.activeElement.id") == "f-inseam"
     phone.click(".fit-sure summary")
-    assert "With your inseam it is" in phone.inner_text(".fit-ladder")
+    assert "With your crotch height it is" in phone.inner_text(".fit-ladder")
     assert phone.locator("#fit-drawing .part-rider").count()
     assert phone.evaluate("document.documentElement.scrollWidth") <= 360
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 from webapp.builds.choice.build_choice import BuildChoice
-from webapp.builds.choice.wheel_sets import wheel_choices
+from webapp.builds.choice.wheel_sets import wheel_choices, wheel_words
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.text.language import tr
 
@@ -69,12 +69,7 @@ def _forks(catalogue: Catalogue, choice: BuildChoice) -> Iterator[Copy]:
 def _wheels(catalogue: Catalogue, choice: BuildChoice) -> Iterator[Copy]:
     for (front, rear), changed in wheel_choices(catalogue, choice):
         if changed != choice:
-            label = (
-                f"{front}"
-                if front == rear
-                else tr("{front} front, {rear} rear", front=front, rear=rear)
-            )
-            yield Copy(label=label, choice=changed)
+            yield Copy(label=wheel_words(front, rear), choice=changed)
 
 
 def _slot_ends(catalogue: Catalogue, choice: BuildChoice) -> Iterator[Copy]:

@@ -105,7 +105,7 @@ def _fitter(
     right: RightPosition | None = None,
 ) -> _Fitter:
     if not rider.known:
-        raise Invalid("stature", "", tr("give your height, or your inseam"))
+        raise Invalid("stature", "", tr("give your height, or your crotch height"))
     reference = replace(choice or read_choice(catalogue, {}).choice, rider=None)
     try:
         builds = candidate_builds(catalogue, reference)

@@ -13,7 +13,7 @@ from geometry.core import GeometryError
 from geometry.sizing import judge, needed
 from webapp.builds.choice.build_choice import BuildChoice
 from webapp.builds.choice.places import NONE, PLACES
-from webapp.builds.choice.wheel_sets import wheel_choices
+from webapp.builds.choice.wheel_sets import wheel_choices, wheel_words
 from webapp.builds.evaluation import compute
 from webapp.catalogue.reading.views import Catalogue, SizeView
 from webapp.common.errors import DomainError
@@ -84,8 +84,7 @@ def _tried(
     """One thing changed at a time: wheels, forks, then frames."""
     for (front, rear), changed in wheel_choices(catalogue, choice):
         if changed != choice:
-            name = f"{front}" if front == rear else f"{front}/{rear}"
-            yield "wheels", name, catalogue, changed
+            yield "wheels", wheel_words(front, rear), catalogue, changed
     for fork in catalogue.offered("fork"):
         if fork.slug != choice.parts["fork"]:
             parts = MappingProxyType({**choice.parts, "fork": fork.slug})

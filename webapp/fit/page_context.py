@@ -18,6 +18,7 @@ from webapp.catalogue.reading.views import Catalogue, ModelView
 from webapp.catalogue.schema.shop import RiderAnswer
 from webapp.common.errors import Problem
 from webapp.common.text.language import tr
+from webapp.common.text.reader import said_length, said_measure
 from webapp.common.text.units import number
 from webapp.fit.answer import FitAnswer, SizeFit
 from webapp.fit.measure_fields import error_words, measure_field
@@ -274,15 +275,15 @@ def _saddle_words(saddle: SaddleAdvice | None) -> str:
         return ""
     return tr(
         (
-            "Saddle height on {size}: {height:.0f} mm from the BB centre to the top of "
-            "the saddle, give or take {spread:.0f} mm, with {crank_length:g} mm cranks. "
-            "Riders with your very legs differ by ±{of_habit:.0f} mm in what they like."
+            "Saddle height on {size}: {height} from the BB centre to the top of "
+            "the saddle, give or take {spread}, with {crank_length:g} mm cranks. "
+            "Riders with your very legs differ by ±{of_habit} in what they like."
         ),
         size=saddle.size,
-        height=saddle.height,
-        spread=saddle.spread,
+        height=said_length(saddle.height),
+        spread=said_length(saddle.spread),
         crank_length=saddle.crank_length,
-        of_habit=saddle.of_habit,
+        of_habit=said_length(saddle.of_habit),
     )
 
 
@@ -292,9 +293,9 @@ def _saddle_rows(saddle: SaddleAdvice | None) -> tuple[SaddleRow, ...]:
         return ()
     rules: PublishedSaddleHeights = saddle.rules
     inseam = tr(
-        "{inseam:.0f} ± {inseam_spread:.0f} mm",
-        inseam=saddle.inseam,
-        inseam_spread=saddle.inseam_spread,
+        "{length}, give or take {spread}",
+        length=said_measure(saddle.inseam),
+        spread=said_measure(saddle.inseam_spread),
     )
     return (
         SaddleRow(
@@ -306,7 +307,7 @@ def _saddle_rows(saddle: SaddleAdvice | None) -> tuple[SaddleRow, ...]:
                     tr("How"),
                     tr("Hip, knee and ankle over the lowest pedal, at the knee flexion asked."),
                 ),
-                (tr("Inseam"), inseam),
+                (tr("Crotch height"), inseam),
             ),
         ),
         SaddleRow(

@@ -13,11 +13,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 from typing import Literal, get_args
+from urllib.parse import parse_qsl
 
 from geometry.rider import Landmark, Measurement, Sex, Way
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Invalid, Problem
 from webapp.common.text.language import tr
+from webapp.common.text.reader import Units
 from webapp.common.text.units import LengthUnit, MassUnit, length_mm, mass_kg
 
 MeasureName = Literal["stature", "inseam", "span", "weight"]
@@ -51,7 +53,7 @@ class Measure:
 MEASURES: tuple[Measure, ...] = (
     Measure(name="stature", label=tr("Height"), landmark="stature", way="told", low=900, high=2400),
     Measure(
-        name="inseam", label=tr("Inseam"), landmark="crotch_height", way="self_measured",
+        name="inseam", label=tr("Crotch height"), landmark="crotch_height", way="self_measured",
         low=400, high=1150,
     ),
     Measure(
@@ -61,6 +63,8 @@ MEASURES: tuple[Measure, ...] = (
     Measure(name="weight", label=tr("Weight"), landmark="weight", way="told", low=15, high=250),
 )  # fmt: skip
 """What a rider may give, in the order in which it is asked."""
+
+MEASURE_NAMES = frozenset(measure.name for measure in MEASURES)
 
 RIDER_KEYS: tuple[str, ...] = (
     "stature", "stature_by", "inseam", "inseam_by", "span", "weight", "sex", "style",
@@ -178,6 +182,28 @@ _IMPERIAL = re.compile(
     r"|ft|foot|feet|in\b|inch|['′’\"″”]|lb|pound|st\b|stone",
     re.IGNORECASE,
 )
+
+
+_METRIC = re.compile(r"[0-9]\s*(?:mm|cm|m|metres?|meters?)\b", re.IGNORECASE)
+
+
+def units_typed(query: str) -> Units | None:
+    """The units a rider's lengths or weight were typed in; None where they were left out.
+
+    The weight of an address that was written here is in kilograms always, so that says nothing.
+
+    Examples
+    --------
+    >>> units_typed("stature=5+ft+8"), units_typed("stature=172+cm&weight=75+kg")
+    ('imperial', 'metric')
+    >>> units_typed("stature=1720&weight=75+kg") is None
+    True
+    """
+    texts = {name: text for name, text in parse_qsl(query) if name in MEASURE_NAMES}
+    if any(_IMPERIAL.search(text) for text in texts.values()):
+        return "imperial"
+    lengths = [text for name, text in texts.items() if name != "weight"]
+    return "metric" if any(_METRIC.search(text) for text in lengths) else None
 
 
 class _Reader:

@@ -14,7 +14,7 @@ from webapp.builds.choice.build_choice import (
     pairs_of,
     query_of,
 )
-from webapp.builds.choice.wheel_sets import wheel_choices
+from webapp.builds.choice.wheel_sets import wheel_choices, wheel_words
 from webapp.builds.page.fields import ListField, NumberField
 from webapp.builds.page.figure_rows import FigureCell, FigureRow, figure_rows, printed
 from webapp.builds.page.form import build_form
@@ -147,9 +147,7 @@ def table_page(
         slot=form.slot,
         wheels=tuple(
             Link(
-                label=f"{front}"
-                if front == rear
-                else tr("{front} front, {rear} rear", front=front, rear=rear),
+                label=wheel_words(front, rear),
                 address=table_address(wheels, shown),
                 present=wheels == choice,
             )
@@ -236,7 +234,7 @@ def _drawn_rows(columns: tuple[TableColumn, ...]) -> tuple[FigureRow, ...]:
 def _closure_row(columns: tuple[TableColumn, ...]) -> FigureRow:
     return FigureRow(
         key="drawn-closure",
-        name=tr("Closure at the front axle"),
+        name=tr("Closes within"),
         symbol="",
         unit=tr("mm"),
         group="",

@@ -156,7 +156,7 @@ def test_a_measurement_that_makes_it_less_sure_says_why(
         if answer.rungs[1].chance < answer.rungs[0].chance - 0.03
     ]
     assert falls
-    assert all("That is less sure, because your inseam" in each for each in falls)
+    assert all("That is less sure, because your crotch height" in each for each in falls)
 
 
 def test_style_changes_what_is_asked(trail: Catalogue) -> None:

@@ -42,7 +42,7 @@ def test_two_numbers_get_an_answer(client: TestClient, model: str) -> None:
     assert answer.status_code == 200
     page = text_of(answer)
     assert re.search(r'class="fit-summary"[^>]*>[^<]* fits?\.', page)
-    assert re.search(r"With your inseam it is \d+ in 100 for", page)
+    assert re.search(r"With your crotch height it is \d+ in 100 for", page)
     assert "The builder’s size chart says" in page
     assert "Of 100 such riders" in page
     assert 'value="5 ft 8"' in page
@@ -169,7 +169,8 @@ def test_json_and_page_say_the_same(client: TestClient) -> None:
         assert shown
         assert int(shown[1]) == round(100 * size["best"])
         assert size["address"] in page
-    assert f"{found['saddle_height']['height']:.0f} mm from the BB centre" in page
+    saddle = found["saddle_height"]["height"] / 25.4  # two numbers typed in inches
+    assert f"{saddle:.1f} in from the BB centre" in page
     build = client.get(found["sizes"][0]["address"]).text
     trunk = re.search(r'data-figure="posture-trunk_angle" data-value="(\d+)"', build)
     assert trunk

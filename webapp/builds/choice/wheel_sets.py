@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
@@ -18,6 +19,33 @@ class WheelSet:
     label: str
     address: str
     present: bool
+
+
+_IN_THE_TRADE: Mapping[int, str] = MappingProxyType(
+    {622: "29", 584: "27.5", 559: "26", 507: "24", 451: "20", 406: "20", 355: "18", 349: "16"}
+)
+"""What wheels of a bead seat diameter [mm] are called, in inches [CP]."""
+
+
+def rim_words(diameter: int) -> str:
+    """A rim's size as the shop says it, with the name its wheels go by.
+
+    >>> rim_words(622), rim_words(630)
+    ('622 (29 in)', '630')
+    """
+    inches = _IN_THE_TRADE.get(diameter)
+    return tr("{mm} ({inches} in)", mm=diameter, inches=inches) if inches else f"{diameter}"
+
+
+def wheel_words(front: int, rear: int) -> str:
+    """The sizes of a pair of wheels.
+
+    >>> wheel_words(584, 584), wheel_words(622, 584)
+    ('584 (27.5 in)', '622 (29 in) front, 584 (27.5 in) rear')
+    """
+    if front == rear:
+        return rim_words(front)
+    return tr("{front} front, {rear} rear", front=rim_words(front), rear=rim_words(rear))
 
 
 def wheel_choices(
@@ -56,9 +84,7 @@ def wheel_sets(catalogue: Catalogue, choice: BuildChoice) -> tuple[WheelSet, ...
     )
     return tuple(
         WheelSet(
-            label=f"{front}"
-            if front == rear
-            else tr("{front} front, {rear} rear", front=front, rear=rear),
+            label=wheel_words(front, rear),
             address=address_of(changed),
             present=present == (front, rear),
         )

@@ -8,6 +8,7 @@ from sqlmodel import Session, col, select
 
 from webapp.catalogue.tables import ShopSetting
 from webapp.common.text.language import use_number_style
+from webapp.common.text.reader import use_units
 from webapp.common.timestamps import use_zone
 
 PROGRAM = "Stancewright"  # stands where a shop has not named itself yet
@@ -30,9 +31,11 @@ def shop_face(session: Session) -> ShopFace:
     """
     places = (("letterhead", "name"), ("look", "mark"), ("look", "accent"))
     told = [col(ShopSetting.data)[place].as_string() for place in places]
-    own = [col(ShopSetting.data)[place].as_string() for place in ("number_style", "time_zone")]
+    ways = ("number_style", "time_zone", "units")
+    own = [col(ShopSetting.data)[place].as_string() for place in ways]
     found = session.exec(select(*told, *own).where(ShopSetting.id == 1)).first()
-    name, mark, accent, style, zone = found or ("", "", "", "", "")
+    name, mark, accent, style, zone, units = found or ("",) * 6
     use_number_style(style or "")
     use_zone(zone or "UTC")
+    use_units("imperial" if units == "imperial" else "metric")
     return ShopFace(name=name or PROGRAM, mark=mark or "", accent=accent or "")

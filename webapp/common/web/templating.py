@@ -8,7 +8,8 @@ In a template: ``page`` is the page's dataclass, ``path`` the address without
 its query, ``shop`` the shop's name (``shop_mark`` and ``shop_accent`` what its mark and
 colour are called, empty without), ``static("css/base.css")`` the address of a static file,
 ``tr`` and ``trn`` a sentence in the language of the service, ``room`` the first part of
-``path``, ``carried`` where the navigation leads from this page, by its places.
+``path``, ``imperial`` whether the reader reads inches and pounds, ``carried`` where the
+navigation leads from this page, by its places.
 """
 
 from __future__ import annotations
@@ -27,6 +28,7 @@ from webapp.common.text import units
 from webapp.common.text.dates import short_moment
 from webapp.common.text.language import tr_markup, trn_markup
 from webapp.common.text.money import Money
+from webapp.common.text.reader import reads_imperial
 from webapp.common.web.static_files import static
 
 if TYPE_CHECKING:
@@ -144,6 +146,7 @@ def page(
         "room": path.split("/")[1],
         "carried": carried,
         **said_of(shop),
+        "imperial": reads_imperial(),
     }
     body = environment().select_template(names).render(given)
     if part and carried:

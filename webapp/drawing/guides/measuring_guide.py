@@ -30,7 +30,7 @@ _WORDS: dict[Measure, tuple[str, str]] = {
         ),
     ),
     "inseam": (
-        tr("How to measure inseam"),
+        tr("How to measure your crotch height"),
         tr(
             "Stand barefoot with the back against a wall, feet a hand's breadth apart. Pull a "
             "book up between the legs as firmly as a saddle sits, its edge against the wall, and "
@@ -64,7 +64,7 @@ def measuring(measure: Measure, *, name: str = "measuring") -> str:
 
     Examples
     --------
-    >>> "measure inseam" in measuring("inseam")
+    >>> "crotch height" in measuring("inseam")
     True
     """
     sheet = Sheet(_PENS)

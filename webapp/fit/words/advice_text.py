@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from geometry.sizing import Reason
 from webapp.common.text.language import tr
+from webapp.common.text.reader import said_height, said_length
 from webapp.fit.answer import FitAnswer, SizeFit
 from webapp.fit.changes import Change
 from webapp.fit.other_ways import Way
@@ -26,15 +27,6 @@ def hundred(chance: float) -> int:
     84
     """
     return round(100.0 * chance)
-
-
-def mm(value: float) -> str:
-    """A length without its sign, in whole millimetres.
-
-    >>> mm(-5.6)
-    '6 mm'
-    """
-    return tr("{abs:.0f} mm", abs=abs(value))
 
 
 def listed(names: tuple[str, ...]) -> str:
@@ -93,8 +85,12 @@ def _beside_middle(size: SizeFit) -> str:
     if abs(size.too_long) < FELT:
         return tr("{name} is as long as you need.", name=size.name)
     if size.too_long > 0:
-        return tr("{name} is {mm} longer than you need.", name=size.name, mm=mm(size.too_long))
-    return tr("{name} is {mm} shorter than you need.", name=size.name, mm=mm(size.too_long))
+        return tr(
+            "{name} is {mm} longer than you need.", name=size.name, mm=said_length(size.too_long)
+        )
+    return tr(
+        "{name} is {mm} shorter than you need.", name=size.name, mm=said_length(size.too_long)
+    )
 
 
 def _next_best(answer: FitAnswer, named: SizeFit) -> tuple[str, ...]:
@@ -105,16 +101,21 @@ def _next_best(answer: FitAnswer, named: SizeFit) -> tuple[str, ...]:
     other = max(rest, key=lambda size: size.best)
     if hundred(other.best) < 1 or other.fits == "no":
         return ()
-    if other.too_long > 0:
+    step = other.too_long - named.too_long
+    if step > 0:
         return (
             tr(
-                "The next size, {name}, would be {mm} longer.",
+                "One size up, {name}, puts the grips {mm} further from you.",
                 name=other.name,
-                mm=mm(other.too_long),
+                mm=said_length(step),
             ),
         )
     return (
-        tr("The next size, {name}, would be {mm} shorter.", name=other.name, mm=mm(other.too_long)),
+        tr(
+            "One size down, {name}, brings the grips {mm} closer to you.",
+            name=other.name,
+            mm=said_length(step),
+        ),
     )
 
 
@@ -146,9 +147,9 @@ def reason_words(reason: Reason, size: str) -> str:
         return tr(
             "The top tube of {size} is {mm} too high for you to stand over.",
             size=size,
-            mm=mm(reason.value),
+            mm=said_length(reason.value),
         )
-    room = mm(reason.value)
+    room = said_length(reason.value)
     if reason.outcome == "clear":
         return tr("There is {room} of room over the top tube when you stand over it.", room=room)
     if reason.outcome == "tight":
@@ -163,7 +164,7 @@ def reason_words(reason: Reason, size: str) -> str:
         ("{size} leaves {room} of room over the top tube when you stand over it; {mm} is asked."),
         size=size,
         room=room,
-        mm=mm(reason.limit),
+        mm=said_length(reason.limit),
     )
 
 
@@ -171,19 +172,19 @@ def _length_words(reason: Reason, size: str) -> str:
     if abs(reason.value) < FELT:
         return tr("As long as you need, within 3 mm.")
     if reason.outcome == "clear" and reason.value > 0:
-        return tr("{mm} longer than you need, which is near enough.", mm=mm(reason.value))
+        return tr("{mm} longer than you need, which is near enough.", mm=said_length(reason.value))
     if reason.outcome == "clear":
-        return tr("{mm} shorter than you need, which is near enough.", mm=mm(reason.value))
+        return tr("{mm} shorter than you need, which is near enough.", mm=said_length(reason.value))
     if reason.value > 0:
         return tr(
             "{size} is {mm} longer than you need: a long reach to the grips.",
             size=size,
-            mm=mm(reason.value),
+            mm=said_length(reason.value),
         )
     return tr(
         "{size} is {mm} shorter than you need: upright, with little room to move.",
         size=size,
-        mm=mm(reason.value),
+        mm=said_length(reason.value),
     )
 
 
@@ -196,7 +197,7 @@ def _saddle_words(reason: Reason, size: str) -> str:
                     "another one reaches it."
                 ),
                 size=size,
-                mm=mm(reason.value),
+                mm=said_length(reason.value),
             )
         return tr(
             (
@@ -204,7 +205,7 @@ def _saddle_words(reason: Reason, size: str) -> str:
                 "another one goes low enough."
             ),
             size=size,
-            mm=mm(reason.value),
+            mm=said_length(reason.value),
         )
     if reason.value > 0:
         return tr("No post offered is long enough for your saddle height on {size}.", size=size)
@@ -220,15 +221,15 @@ def _toe_words(reason: Reason, size: str) -> str:
     if reason.outcome == "tight":
         return tr(
             "Your toe passes the turned front wheel by {room} on {size}: enough, but not much.",
-            room=mm(reason.value),
+            room=said_length(reason.value),
             size=size,
         )
     return tr(
         "On {size} with this crank the turned front wheel comes too near to your toe: {room} is "
         "left, {least} is asked.",
         size=size,
-        room=tr("{value:.0f} mm", value=reason.value),
-        least=mm(reason.limit),
+        room=said_length(reason.value),
+        least=said_length(reason.limit),
     )
 
 
@@ -290,7 +291,7 @@ def chart_words(answer: FitAnswer, names: dict[str, str]) -> str:
     if not answer.by_chart:
         return tr("The builder’s size chart ends before your height.")
     by_chart = names[answer.by_chart]
-    height = tr("{value:.0f} cm", value=answer.height / 10.0)
+    height = said_height(round(answer.height, -1))
     if answer.named is None or answer.named.slug == answer.by_chart:
         return tr(
             "The builder’s size chart says {by_chart} at {height}.",
@@ -335,8 +336,8 @@ def _difference(answer: FitAnswer) -> str:
     if answer.rider.taste:
         return tr("What you like better makes the difference.")
     if answer.by_body > 0:
-        return tr("Fork, wheels and your riding ask for {mm} more.", mm=mm(answer.by_body))
-    return tr("Fork, wheels and your riding ask for {mm} less.", mm=mm(answer.by_body))
+        return tr("Fork, wheels and your riding ask for {mm} more.", mm=said_length(answer.by_body))
+    return tr("Fork, wheels and your riding ask for {mm} less.", mm=said_length(answer.by_body))
 
 
 def _larger_than_chart(answer: FitAnswer) -> bool:
@@ -371,4 +372,4 @@ def effect_words(landmark: str, millimetres: float) -> str:
     'Your arms are long for your height: that asks for 8 mm more.'
     """
     more, less = _EFFECTS[landmark]
-    return (more if millimetres > 0 else less).format(mm(millimetres))
+    return (more if millimetres > 0 else less).format(said_length(millimetres))

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from webapp.builds.rider.posture_rows import RIDDEN_MEANING
 from webapp.common.text.language import tr
+from webapp.common.text.reader import said_length
 from webapp.fit.answer import FitAnswer
-from webapp.fit.words.advice_text import FELT, FELT_ANGLE, mm
+from webapp.fit.words.advice_text import FELT, FELT_ANGLE
 
 
 def differences(answer: FitAnswer) -> tuple[tuple[str, str, float, str], ...]:
@@ -21,7 +22,7 @@ def differences(answer: FitAnswer) -> tuple[tuple[str, str, float, str], ...]:
             tr(
                 "On {name} the grips are {longer} further ahead than on {name_2}.",
                 name=larger.name,
-                longer=mm(longer),
+                longer=said_length(longer),
                 name_2=smaller.name,
             ),
             longer,
@@ -44,7 +45,7 @@ def differences(answer: FitAnswer) -> tuple[tuple[str, str, float, str], ...]:
                 tr(
                     "{name} has {change} {way} room over the top tube.",
                     name=larger.name,
-                    change=mm(change),
+                    change=said_length(change),
                     way=way,
                 ),
                 change,

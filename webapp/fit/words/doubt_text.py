@@ -6,10 +6,11 @@ from itertools import pairwise
 
 from geometry.rider import TOLD_STATURE_BIAS, TROUSERS_BELOW, BodyCaution, Landmark
 from webapp.common.text.language import tr
+from webapp.common.text.reader import said_length, said_mass, said_measure
 from webapp.common.text.units import KG_PER_POUND, MM_PER_INCH, number
 from webapp.fit.answer import FitAnswer, Rung
 from webapp.fit.run import TASTE_STEPS
-from webapp.fit.words.advice_text import FELT, hundred, listed, mm
+from webapp.fit.words.advice_text import FELT, hundred, listed
 from webapp.rider.rider_input import MEASURES, ReadRider, Rider
 from webapp.rider.summary import IN_SENTENCE
 
@@ -42,7 +43,7 @@ def ladder(rungs: tuple[Rung, ...]) -> tuple[str, ...]:
     >>> for line in ladder((first, second)):
     ...     print(line)
     With your height alone, 48 in 100 would choose Medium.
-    With your inseam it is 54 in 100 for Medium.
+    With your crotch height it is 54 in 100 for Medium.
     """
     if len(rungs) < 2:  # noqa: PLR2004  # nothing to compare with
         return ()
@@ -77,7 +78,7 @@ def _step(before: Rung, after: Rung) -> str:
             ),
             told=told,
             name=name,
-            mm=mm(after.moved),
+            mm=said_length(after.moved),
             listed=listed(after.fits),
         )
     if abs(after.moved) >= FELT:
@@ -88,7 +89,7 @@ def _step(before: Rung, after: Rung) -> str:
             ),
             told=told,
             name=name,
-            mm=mm(after.moved),
+            mm=said_length(after.moved),
         )
     return tr(
         "{told} That is less sure, because your {name} leaves less room for the next size.",
@@ -133,7 +134,7 @@ def given_words(rider: Rider) -> str:
     """What an answer goes by, in a sentence.
 
     >>> given_words(Rider(stature=1720, inseam=815))
-    'Worked out from your height and inseam.'
+    'Worked out from your height and crotch height.'
     """
     names = [IN_SENTENCE[each.landmark] for each in MEASURES if rider.value(each.name) is not None]
     return tr("Worked out from your {listed}.", listed=listed(tuple(names)))
@@ -187,12 +188,12 @@ def taste_words(answer: FitAnswer) -> str:
     if moved > 0:
         return tr(
             "Your wish for longer and steadier adds {moved} to the length you need.",
-            moved=mm(moved),
+            moved=said_length(moved),
         )
     if moved < 0:
         return tr(
             "Your wish for shorter and livelier takes {moved} off the length you need.",
-            moved=mm(moved),
+            moved=said_length(moved),
         )
     return ""
 
@@ -228,17 +229,19 @@ def _caution(caution: BodyCaution) -> str:
             "trousers taken for floor to crotch."
         )
     name = IN_SENTENCE.get(caution.landmark, caution.landmark)
-    unit = "kg" if caution.landmark == "weight" else "mm"
-    side = "above" if caution.value > caution.limit else "below"
+    limit = (said_mass if caution.landmark == "weight" else said_measure)(caution.limit)
+    if caution.value > caution.limit:
+        return tr(
+            "Your {name} is above that of nearly all the adults measured ({limit}): what follows "
+            "from it is extrapolated.",
+            name=name,
+            limit=limit,
+        )
     return tr(
-        (
-            "Your {name} is {side} that of nearly all the adults measured "
-            "({limit:.0f} {unit}): what follows from it is extrapolated."
-        ),
+        "Your {name} is below that of nearly all the adults measured ({limit}): what follows "
+        "from it is extrapolated.",
         name=name,
-        side=side,
-        limit=caution.limit,
-        unit=unit,
+        limit=limit,
     )
 
 

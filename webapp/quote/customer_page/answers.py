@@ -162,7 +162,7 @@ def _accepted(events: Sequence[QuoteEvent], view: QuoteView) -> str:
         return ""
     last = found[-1]
     name = last.detail.get("name", "")
-    version, moment = view.accepted_version, _moment(last)
+    version, moment = view.accepted_version, moment_in_words(last.at)
     if not name:
         return tr("Version {version} was accepted on {moment}.", version=version, moment=moment)
     return tr(

@@ -17,9 +17,9 @@ from webapp.common.text.language import tr
 from webapp.pricing.totals import printed_money
 from webapp.quote.freezing.assembly_settings import settings_of
 from webapp.quote.freezing.content import Setting
-from webapp.quote.freezing.fit_summary import measures_in_words
 from webapp.quote.lifecycle.request import askable, orderable
 from webapp.rider.rider_input import MEASURES
+from webapp.rider.summary import rider_summary
 
 LABELS = {"name": tr("Your name"), "mail": tr("Your mail address"), "note": tr("Your note")}
 
@@ -143,7 +143,7 @@ def ask_page(
         lead_time=tr("{lead_time_weeks:g} weeks", lead_time_weeks=shop.lead_time_weeks),
         valid_days=shop.quote_valid_days,
         shop=shop.letterhead.name,
-        measures=measures_in_words(read.choice.rider) if read.choice.rider else "",
+        measures=rider_summary(read.choice.rider) if read.choice.rider else "",
         shared_address=shared_address(read.choice, result),
         without_rider=f"/quote/{slug}?{query_of(replace(read.choice, rider=None))}",
         typed=typed,

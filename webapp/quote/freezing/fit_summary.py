@@ -12,7 +12,7 @@ from webapp.fit.advice import fit
 from webapp.fit.answer import FitAnswer
 from webapp.fit.words.advice_text import fits_words, headline, which
 from webapp.quote.frozen_check import FrozenCheck
-from webapp.rider.rider_input import MEASURES, Rider
+from webapp.rider.summary import rider_summary
 
 
 def fit_words(
@@ -39,8 +39,8 @@ def fit_words(
         return (
             *carried,
             tr(
-                "Reckoned from {measures_in_words}.",
-                measures_in_words=measures_in_words(choice.rider),
+                "Reckoned from {measures}.",
+                measures=rider_summary(choice.rider),
             ),
         )
     answer = fit(catalogue, choice.rider, choice)
@@ -66,21 +66,7 @@ def _size_quoted(answer: FitAnswer, slug: str) -> tuple[str, ...]:
 
 def _reckoned_from(answer: FitAnswer) -> str:
     return tr(
-        "Reckoned from {measures_in_words}; riding style {name}.",
-        measures_in_words=measures_in_words(answer.rider),
+        "Reckoned from {measures}; riding style {name}.",
+        measures=rider_summary(answer.rider),
         name=answer.style.name,
-    )
-
-
-def measures_in_words(rider: Rider) -> str:
-    """What a rider has told of the body.
-
-    >>> measures_in_words(Rider(stature=1700, weight=72))
-    'height 1700 mm, weight 72 kg'
-    """
-    told = ((each, rider.value(each.name)) for each in MEASURES)
-    return ", ".join(
-        f"{each.label.lower()} {value:g} {'kg' if each.name == 'weight' else 'mm'}"
-        for each, value in told
-        if value is not None
     )

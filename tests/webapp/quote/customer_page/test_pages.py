@@ -120,12 +120,12 @@ def test_the_link_on_the_sheet_is_the_public_one(client: TestClient) -> None:
 
 def test_measures_go_along_or_are_left_out(client: TestClient) -> None:
     with_rider = client.get(BUILD + "&stature=170&inseam=78")
-    assert "height 1700 mm, inseam 780 mm" in words(with_rider)
+    assert "height 170 cm, crotch height 78 cm" in words(with_rider)
     without = html.unescape(re.findall(r'href="([^"]+)">Leave them out', with_rider.text)[0])
     assert "stature" not in without
     assert "measures" not in words(client.get(without))
     address = str(post(client, BUILD + "&stature=170&inseam=78").headers["location"])
-    assert "Reckoned from height 1700 mm" in words(client.get(address))
+    assert "Reckoned from height 170 cm" in words(client.get(address))
 
 
 # --- bad input --------------------------------------------------------------------------

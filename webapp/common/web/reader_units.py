@@ -1,0 +1,100 @@
+"""The units a reader has chosen with one press, or has typed: remembered by the browser."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from http.cookies import SimpleCookie
+from typing import Annotated, get_args
+from urllib.parse import urlsplit
+
+from fastapi import APIRouter, Form, Request
+from fastapi.responses import RedirectResponse
+from starlette.datastructures import MutableHeaders
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from webapp.common.text.reader import Units, chosen
+from webapp.common.web.dependencies import CurrentSettings
+
+router = APIRouter(include_in_schema=False)
+
+COOKIE = "units"
+KEPT_FOR = 365 * 24 * 3600  # s
+FOR_PROGRAMS = "/api/"
+
+
+@router.post("/units")
+def choose_units(
+    request: Request, settings: CurrentSettings, units: Annotated[Units, Form()]
+) -> RedirectResponse:
+    """Remember the units pressed, and go back to the page they were pressed on."""
+    came_from = urlsplit(request.headers.get("referer", ""))
+    here = came_from.netloc == request.url.netloc and came_from.path.startswith("/")
+    back = f"{came_from.path}?{came_from.query}".rstrip("?") if here else "/"
+    answer = RedirectResponse(back if not back.startswith("//") else "/", 303)
+    answer.set_cookie(
+        COOKIE,
+        units,
+        max_age=KEPT_FOR,
+        secure=settings.behind_tls,
+        httponly=True,
+        samesite="lax",
+    )
+    return answer
+
+
+class ReaderUnits:
+    """Finds out in which units the reader reads, before anything is written for them.
+
+    What was typed with its unit counts most and is remembered; what was pressed counts
+    until then. Neither tells anything about a person.
+
+    Parameters
+    ----------
+    app : ASGI application
+    typed : callable
+        The units that a query was typed in; None where it does not say.
+    """
+
+    def __init__(self, app: ASGIApp, *, typed: Callable[[str], Units | None]) -> None:
+        self.app = app
+        self.typed = typed
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Pass the request on, with its reader known."""
+        if scope["type"] != "http":
+            await self.app(scope, receive, send)
+            return
+        if scope["path"].startswith(FOR_PROGRAMS):
+            await self._metric(scope, receive, send)
+            return
+        pressed = _pressed(scope)
+        typed = self.typed(scope["query_string"].decode("latin-1"))
+        token = chosen.set(typed or pressed)
+        try:
+            await self.app(scope, receive, send if typed in (None, pressed) else _told(send, typed))
+        finally:
+            chosen.reset(token)
+
+    async def _metric(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Programs are told the same whoever asks."""
+        token = chosen.set("metric")
+        try:
+            await self.app(scope, receive, send)
+        finally:
+            chosen.reset(token)
+
+
+def _pressed(scope: Scope) -> Units | None:
+    sent = b"; ".join(value for name, value in scope["headers"] if name == b"cookie")
+    found = SimpleCookie(sent.decode("latin-1")).get(COOKIE)
+    return next((each for each in get_args(Units) if found and each == found.value), None)
+
+
+def _told(send: Send, units: Units) -> Send:
+    async def telling(message: Message) -> None:
+        if message["type"] == "http.response.start":
+            cookie = f"{COOKIE}={units}; Path=/; Max-Age={KEPT_FOR}; HttpOnly; SameSite=lax"
+            MutableHeaders(scope=message).append("Set-Cookie", cookie)
+        await send(message)
+
+    return telling
