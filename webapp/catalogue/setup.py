@@ -2,17 +2,23 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 from sqlalchemy import Engine, text
 from sqlmodel import select
 
 from webapp.catalogue.demo import load_demo
+from webapp.catalogue.folder_load import load_folder
 from webapp.catalogue.reading.shop_name import PROGRAM
 from webapp.catalogue.starting import begin_shop
-from webapp.catalogue.tables import FrameModel, Part, ShopSetting
-from webapp.common.paths import DEMO_DATA
+from webapp.catalogue.tables import FrameModel, Part, RidingStyle, ShopSetting
+from webapp.catalogue.writing.change_log import forget
+from webapp.common.errors import Conflict
 from webapp.common.storage.database import writing
+from webapp.common.text.language import tr
 from webapp.migrations import upgrade
 
+FROM_FILES = "catalogue files"  # by whom edits are that came from a folder
 _LOCK = 7_261_001  # any number, the same in every process of this service
 
 
@@ -43,5 +49,25 @@ def prepare(engine: Engine, *, own: bool = False) -> bool:
         if empty and own:
             begin_shop(session, who=PROGRAM)
         elif empty:
-            load_demo(session, DEMO_DATA)
+            load_demo(session)
     return empty and not own
+
+
+def load_own(engine: Engine, folder: Path) -> None:
+    """Read a folder into a catalogue that has no models and no parts yet.
+
+    Raises
+    ------
+    Conflict
+        Where models or parts are there already.
+    Invalid
+        For what in the files cannot be used, with file and line.
+    """
+    prepare(engine, own=True)
+    with writing(engine) as session:
+        if any(session.exec(select(t).limit(1)).first() for t in (FrameModel, Part)):
+            remedy = tr("a catalogue without models and parts; begin with an empty one")
+            raise Conflict("catalogue", None, remedy)
+        for style in session.exec(select(RidingStyle)).all():
+            forget(session, style, who=FROM_FILES, key=style.slug)  # the folder has its own
+        load_folder(session, folder, who=FROM_FILES)

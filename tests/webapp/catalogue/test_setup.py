@@ -9,7 +9,7 @@ import pytest
 from sqlalchemy import Engine, inspect
 from sqlmodel import col, func, select
 
-from webapp.catalogue import setup
+from webapp.catalogue import demo, setup
 from webapp.catalogue.reading.load import list_models
 from webapp.catalogue.tables import Part
 from webapp.catalogue.writing.shop import put_settings
@@ -41,7 +41,7 @@ def test_a_shop_that_has_begun_is_left_alone(
     empty_engine: Engine, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     with monkeypatch.context() as patch:
-        patch.setattr(setup, "load_demo", lambda _session, _folder: None)
+        patch.setattr(setup, "load_demo", lambda _session: None)
         setup.prepare(empty_engine)
     settings = {
         "letterhead": {
@@ -73,7 +73,10 @@ def test_broken_files_leave_nothing(
         copy.parent.mkdir(exist_ok=True)
         text = file.read_text(encoding="utf-8")
         copy.write_text(text.replace("stack = 618", "stack = 6180"), encoding="utf-8")
-    monkeypatch.setattr(setup, "DEMO_DATA", tmp_path)
-    with pytest.raises(Invalid, match=r"knapweed\.m\.stack is 6180: from 400 to 800 mm"):
+    monkeypatch.setattr(demo, "DEMO_DATA", tmp_path)
+    with pytest.raises(
+        Invalid,
+        match=r"knapweed/revision_2.toml, line \d+: knapweed\.m\.stack is 6180: from 400 to 800 mm",
+    ):
         setup.prepare(empty_engine)
     assert inspect(empty_engine).get_table_names() == []

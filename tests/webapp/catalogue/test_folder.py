@@ -1,0 +1,105 @@
+"""The catalogue as a folder of readable files: out, in again, and the same; faults with lines."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from collections.abc import Iterator
+from datetime import date
+from pathlib import Path
+
+import pytest
+from sqlalchemy import Engine
+
+from webapp.archive.row_values import read_lines, tables
+from webapp.catalogue.__main__ import main
+from webapp.catalogue.folder_dump import dump_folder
+from webapp.catalogue.setup import load_own
+from webapp.catalogue.writing.models import withdraw
+from webapp.catalogue.writing.parts import put_part_price, put_price_list, retire_part
+from webapp.common.errors import Conflict
+from webapp.common.paths import DEMO_DATA
+from webapp.common.storage.database import make_engine, reading, writing
+from webapp.office.revisions.drafts import begin_draft
+
+NOT_SAME = {"catalogue_edit", "catalogue_stamp"}  # who did it when
+
+
+def rows(engine: Engine) -> dict[str, set[str]]:
+    """Every row of the catalogue without its numbers, by its table."""
+    with engine.connect() as connection:
+        found = {}
+        for table in tables():
+            if table.name in NOT_SAME or table.name.startswith(("account", "quote", "mail")):
+                continue
+            lines = [json.loads(line) for line in read_lines(connection, table)]
+            for line in lines:
+                line.pop("id", None)
+            found[table.name] = {json.dumps(line, sort_keys=True) for line in lines}
+    return found
+
+
+def dumped(engine: Engine, folder: Path) -> dict[str, str]:
+    with reading(engine) as session:
+        dump_folder(session, folder)
+    return {p.relative_to(folder).as_posix(): p.read_text() for p in folder.rglob("*.toml")}
+
+
+@pytest.fixture
+def first(tmp_path: Path, _filled_sqlite: Path) -> Iterator[Engine]:
+    """The demo's database."""
+    shutil.copy(_filled_sqlite, tmp_path / "a.sqlite")
+    engine = make_engine(f"sqlite:///{tmp_path / 'a.sqlite'}")
+    yield engine
+    engine.dispose()
+
+
+def test_what_is_dumped_is_loaded_again_and_is_the_same(tmp_path: Path, first: Engine) -> None:
+    second = make_engine(f"sqlite:///{tmp_path / 'b.sqlite'}")
+    with writing(first) as session:
+        begin_draft(session, who="t", model="knapweed")
+        withdraw(
+            session, who="t", model="knapweed", revision=1, reason="“Old”.", on=date(2026, 1, 2)
+        )
+        retire_part(session, who="t", kind="saddle", slug="trail", replaced_by="touring")
+        put_price_list(session, who="t", slug="chf", name="CHF", currency="CHF",
+                       valid_from=date(2030, 1, 1), tax_included=False)  # fmt: skip
+        put_part_price(session, who="t", price_list="chf", kind="saddle", slug="touring", minor=5)
+    out = dumped(first, tmp_path / "out")
+    load_own(second, tmp_path / "out")
+    assert dumped(second, tmp_path / "again") == out
+    for name in ("frame_model", "frame_revision", "riding_style", "shop_setting", "trade_name",
+                 "price_list"):  # fmt: skip
+        kept = rows(first)[name]
+        assert rows(second)[name] == kept, name
+    with pytest.raises(Conflict):
+        load_own(second, tmp_path / "out")
+    second.dispose()
+
+
+@pytest.mark.parametrize(
+    ("file", "was", "now", "told"),
+    [
+        ("knapweed/revision_2.toml", "head_angle = ", "head_angle = 9", "revision_2.toml, line "),
+        ("parts_front.toml", "offset = 50", "offset = 500", "parts_front.toml, line "),
+        ("shop.toml", 'tax_percent = "19"', 'tax_percent = "190"', "shop.toml, line 5"),
+        ("shop.toml", "[settings]", "[settings", "shop.toml"),
+        ("burdock/model.toml", 'name = "Burdock"\n', "", "burdock/model.toml"),
+        ("parts_front.toml", 'price = "240.00"', 'price = "dear"', "an amount such as 129.00"),
+    ],
+)
+def test_a_fault_is_told_with_its_file_and_line(
+    tmp_path: Path, file: str, was: str, now: str, told: str, capsys: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:  # fmt: skip
+    folder = tmp_path / "files"
+    shutil.copytree(DEMO_DATA, folder)
+    content = (folder / file).read_text()
+    assert was in content
+    (folder / file).write_text(content.replace(was, now, 1))
+    monkeypatch.setenv("DATA_FOLDER", str(tmp_path / "data"))
+    monkeypatch.delenv("DATABASE_URL", raising=False)
+    assert main(["load", str(folder)]) == 1
+    said = capsys.readouterr().err
+    assert told in said
+    assert "Traceback" not in said
