@@ -76,7 +76,7 @@ def test_broken_files_leave_nothing(
     monkeypatch.setattr(demo, "DEMO_DATA", tmp_path)
     with pytest.raises(
         Invalid,
-        match=r"knapweed/revision_2.toml, line \d+: knapweed\.m\.stack is 6180: from 400 to 800 mm",
+        match=r"knapweed/revision_1.toml, line 152: knapweed\.m\.stack is 6180: from 400 to 800 mm",
     ):
         setup.prepare(empty_engine)
     assert inspect(empty_engine).get_table_names() == []
