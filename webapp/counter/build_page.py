@@ -126,7 +126,7 @@ def counter_build_page(
         ),
         address=address,
         query=query_of(read.choice),
-        build=_here(shown, here),
+        build=replace(_here(shown, here), action=address),
         total=_total(result, made),
         total_shown=_gross(result, made),
         prices_today=prices_today,

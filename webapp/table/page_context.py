@@ -23,6 +23,7 @@ from webapp.catalogue.reading.views import Catalogue
 from webapp.catalogue.schema.frames import DIMENSIONS
 from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr
+from webapp.common.text.short_names import short_size_name
 from webapp.common.text.units import number
 from webapp.drawing.sizes import SizesPicture
 from webapp.table.geometry_table import TableColumn
@@ -52,6 +53,11 @@ class SizeHead:
     name: str
     address: str
     own: bool = False
+
+    @property
+    def short(self) -> str:
+        """The name for a narrow column."""
+        return short_size_name(self.name)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -61,6 +61,7 @@ class BuildPage:
     size: str
     revision: int
     withdrawn: str
+    action: str
     address: str
     shared_address: str
     errors: tuple[tuple[str, str], ...]
@@ -146,6 +147,7 @@ def build_page(
         size=size,
         revision=catalogue.revision.number,
         withdrawn=_withdrawn(catalogue),
+        action=f"/build/{catalogue.model.slug}",
         address=address,
         kept_address=with_seen(address, result),
         link_address=with_seen(shared or address, result),

@@ -55,13 +55,11 @@ SHORT = frozenset(
     {
         "reach",
         "stack",
-        "effective_top_tube",
         "head_angle",
         "effective_seat_angle",
         "chainstay_length",
         "wheelbase",
         "bb_height",
-        "standover",
         "trail",
     }
 )
