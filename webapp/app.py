@@ -46,6 +46,7 @@ from webapp.counter import pages as counter
 from webapp.fit import pages as fit
 from webapp.mail.sending import postman
 from webapp.match.page import pages as matching
+from webapp.match.page import range_pages as ranges
 from webapp.monitoring import pages as watching
 from webapp.monitoring.figures import Figures
 from webapp.monitoring.layers import Kind, NotTooMany, Numbered
@@ -82,6 +83,7 @@ PAGES: tuple[APIRouter, ...] = (
     start.router,
     fit.router,
     matching.router,
+    ranges.router,
     present.router,
     build.router,
     compare.router,

@@ -90,6 +90,7 @@ class BuildPage:
     can_be_ordered: bool
     compare_address: str
     table_address: str
+    range_address: str
     quote_address: str
     ask_address: str
     fit_notice: str
@@ -179,6 +180,7 @@ def build_page(
         can_be_ordered=bool(result and result.can_be_ordered and not read.problems),
         compare_address=ghost.along(compared) if ghost else compared,
         table_address=_table_address(choice),
+        range_address=f"/build/{quote(choice.model)}/range?{query_of(choice)}",
         quote_address=f"/quote/{quote(catalogue.model.slug)}?{query_of(choice)}",
         ask_address=f"/quote/{quote(catalogue.model.slug)}?{query_of(choice)}",
         fit_notice=catalogue.settings.fit_notice,

@@ -1,0 +1,123 @@
+"""What a frame can be: of each main figure the least and the most that any build reaches."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from geometry.search import Package, Sum, Target
+from webapp.builds.choice.build_choice import read_choice
+from webapp.builds.evaluation import BuildResult, compute
+from webapp.builds.solving.solver_inputs import UNLOADED
+from webapp.catalogue.reading.views import Catalogue
+from webapp.fit.candidate_builds import as_sold
+from webapp.match.having import SIZE
+from webapp.match.looking import Looking
+from webapp.match.wish import PRICE, Wish
+
+MAIN = (
+    "head_angle", "bb_height", "chainstay_length", "wheelbase", "trail", "standover", "reach",
+    "stack", PRICE,
+)  # fmt: skip
+"""What is told of a frame."""
+
+_MOST_KEPT = 16
+_Key = tuple[int, str]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Span:
+    """The builds at both ends of one figure.
+
+    Parameters
+    ----------
+    key : str
+        One of `MAIN`.
+    least, most : BuildResult
+        Among builds of the same end those whose rider sits most as the size is sold.
+    """
+
+    key: str
+    least: BuildResult
+    most: BuildResult
+
+
+_kept: dict[_Key, tuple[Catalogue, tuple[Span, ...]]] = {}
+
+
+def value_in(key: str, result: BuildResult) -> float:
+    """A main figure of a build, as it stands unloaded; its price in minor units."""
+    if key == PRICE:
+        return float(result.price.gross.minor)
+    return float(result.states[UNLOADED].figures[key])
+
+
+def spans(catalogue: Catalogue, size: str = "") -> tuple[Span, ...]:
+    """Both ends of every main figure among the builds that could be ordered; remembered.
+
+    Parameters
+    ----------
+    catalogue : Catalogue
+    size : str
+        Slug; empty for all sizes.
+
+    Returns
+    -------
+    tuple of Span
+        Empty where no build could be ordered.
+    """
+    key = (id(catalogue), size)
+    kept = _kept.get(key)
+    if kept is not None and kept[0] is catalogue:
+        return kept[1]
+    found = tuple(_spans(catalogue, size))
+    for oldest in list(_kept)[: max(0, len(_kept) - _MOST_KEPT + 1)]:
+        _kept.pop(oldest, None)
+    _kept[key] = catalogue, found
+    return found
+
+
+def _spans(catalogue: Catalogue, size: str) -> Iterator[Span]:
+    wish = Wish(
+        target=_as_sold(catalogue, size),
+        bounds={},
+        fixed={SIZE: size} if size else {},
+        tolerance=np.inf,
+        handling={},
+    )
+    looking = Looking.of(catalogue, wish)
+    for key in MAIN:
+        ends = [looking.best(first=_cost(looking, key, way), bounds={}) for way in (1.0, -1.0)]
+        results = [looking.results[end.index] for end in ends if end is not None]
+        if len(results) == len(ends):
+            yield Span(key=key, least=results[0], most=results[1])
+
+
+def _as_sold(catalogue: Catalogue, size: str) -> Target:
+    """Where a size, or the middle one, is sold to sit."""
+    usual = read_choice(catalogue, {}).choice
+    sold = compute(catalogue, as_sold(catalogue, usual, catalogue.size(size or usual.size)))
+    state = sold.states[UNLOADED]
+    (gx, gy), (sx, sy) = state.hands.grips, state.seated.saddle
+    return Target(grip=(float(gx), float(gy)), saddle=(float(sx), float(sy)))
+
+
+def _cost(looking: Looking, key: str, way: float) -> Sum:
+    """What is least at one end of a figure."""
+    price = looking.all.price
+    if key != PRICE:
+        figures = looking.all.stances.figures[key]
+        nothing = np.zeros(len(looking.all.cockpits)), np.zeros(len(looking.all.saddles))
+        return Sum(stances=way * figures, fronts=nothing[0], seats=nothing[1])
+    return Sum(
+        stances=way * price.stances,
+        fronts=way * price.fronts,
+        seats=way * price.seats,
+        packages=tuple(_package(each, way) for each in price.packages),
+    )
+
+
+def _package(package: Package, way: float) -> Package:
+    return replace(package, amount=way * package.amount)
