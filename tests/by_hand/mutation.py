@@ -123,11 +123,12 @@ class _Quickest:
         items.sort(key=lambda item: self.times.get(item.nodeid, 0.0))
 
     def pytest_collection_finish(self) -> None:
-        """After the project's own profile was loaded: that a test fails is enough."""
+        """The project's own profile, and that a test fails is enough."""
         from hypothesis import Phase, settings
 
         phases = [Phase.explicit, Phase.generate]
-        settings.register_profile("mutation", parent=settings.get_profile("steady"), phases=phases)
+        steady = settings(deadline=None, derandomize=True, database=None, phases=phases)
+        settings.register_profile("mutation", steady)
         settings.load_profile("mutation")
 
     def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
