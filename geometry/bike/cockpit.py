@@ -18,6 +18,7 @@ from typing import NamedTuple
 import numpy as np
 
 from geometry.bike.frame_points import from_head_tube_top
+from geometry.bike.remedies import WiderBar
 from geometry.bike.standing import Standing
 from geometry.core import Checked, ContradictoryInput, Num, cos, number, plain, radians, refuse, sin
 
@@ -76,8 +77,7 @@ class Handlebar(Checked):
     def __post_init__(self) -> None:
         Checked.__post_init__(self)
         wrong = self.grip_out <= self.sweep_start
-        remedy = "half the bar's width must hold the sweep's start and the grip"
-        refuse(wrong, ContradictoryInput, "width", self.width, remedy)
+        refuse(wrong, ContradictoryInput, "width", self.width, WiderBar())
 
     @property
     def grip_out(self) -> Num:

@@ -23,6 +23,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from geometry.bike.parts import Frame
+from geometry.bike.remedies import DrawingThatCloses
 from geometry.core import ContradictoryInput, Num, cos, degrees, length, plain, refuse, sin
 
 
@@ -177,8 +178,7 @@ def closure(frame: Frame) -> Closure:
     wanted = rear_y - drawn.rear_radius + drawn.front_radius
     below_top = frame.head_tube_length + drawn.lower_headset_stack + drawn.fork.along
     share = (frame.stack - wanted) / length(below_top, drawn.fork.offset)
-    remedy = "no head angle can close this drawing: check stack, head tube, fork and wheels"
-    refuse(np.abs(share) > 1, ContradictoryInput, "stack", frame.stack, remedy)
+    refuse(np.abs(share) > 1, ContradictoryInput, "stack", frame.stack, DrawingThatCloses())
     lean = np.arctan(drawn.fork.offset / below_top)
     hang = np.arcsin(share)
     past_upright = frame.head_angle > 90 + degrees(lean)

@@ -17,11 +17,20 @@ from typing import Literal
 
 import numpy as np
 
+from geometry.bike.remedies import (
+    BetweenSlotEnds,
+    FixedAxle,
+    LessThanAxleToCrown,
+    LongerThanOffset,
+    WithinSlot,
+)
 from geometry.core import (
     Checked,
     ContradictoryInput,
     InvalidInput,
+    LessThanChainstay,
     Num,
+    OneOf,
     check_shapes,
     checked,
     number,
@@ -102,14 +111,14 @@ class Fork(Checked):
     def __post_init__(self) -> None:
         Checked.__post_init__(self)
         if self.axle_to_crown_measured not in ("along", "straight"):
-            remedy = 'must be "along" or "straight"'
+            remedy = OneOf(choices=("along", "straight"))
             raise InvalidInput("axle_to_crown_measured", self.axle_to_crown_measured, remedy)
         if self.axle_to_crown_measured == "straight":
             wrong = self.axle_to_crown <= np.abs(self.offset)
-            remedy = "measured straight, it must be longer than the offset"
-            refuse(wrong, ContradictoryInput, "axle_to_crown", self.axle_to_crown, remedy)
-        remedy = "must be less than the axle-to-crown length"
-        refuse(self.travel >= self.along, ContradictoryInput, "travel", self.travel, remedy)
+            longer = LongerThanOffset()
+            refuse(wrong, ContradictoryInput, "axle_to_crown", self.axle_to_crown, longer)
+        beyond = self.travel >= self.along
+        refuse(beyond, ContradictoryInput, "travel", self.travel, LessThanAxleToCrown())
 
     @property
     def along(self) -> Num:
@@ -217,14 +226,12 @@ class Frame(Checked):
 
     def __post_init__(self) -> None:
         Checked.__post_init__(self)
-        remedy = "must be less than the chainstay length"
         too_deep = np.abs(self.bb_drop) >= self.chainstay_length
-        refuse(too_deep, ContradictoryInput, "bb_drop", self.bb_drop, remedy)
+        refuse(too_deep, ContradictoryInput, "bb_drop", self.bb_drop, LessThanChainstay())
         position = self.drawn_with.slot_position
         check_shapes({"slot_length": self.slot_length, "drawn_with.slot_position": position})
-        remedy = "must lie within the slot's length"
-        outside = position > self.slot_length
-        refuse(outside, ContradictoryInput, "drawn_with.slot_position", position, remedy)
+        outside, field = position > self.slot_length, "drawn_with.slot_position"
+        refuse(outside, ContradictoryInput, field, position, WithinSlot())
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
@@ -263,11 +270,7 @@ class Build(Checked):
         check_shapes({"frame.slot_length": slot, "slot_position": self.slot_position})
         wrong = (self.slot_position < 0) | (self.slot_position > slot)
         longest = float(np.max(slot))
-        remedy = (
-            f"must be between 0 and the slot's length, {longest:g} mm"
-            if longest > 0
-            else "must be 0: this frame's axle does not slide"
-        )
+        remedy = BetweenSlotEnds(longest=longest) if longest > 0 else FixedAxle()
         refuse(wrong, InvalidInput, "slot_position", self.slot_position, remedy)
 
 

@@ -18,6 +18,7 @@ import numpy as np
 
 from geometry.bike.frame_points import on_seat_axis
 from geometry.bike.parts import Build
+from geometry.bike.remedies import MoreThanSeatOffset
 from geometry.bike.standing import Standing
 from geometry.core import (
     Checked,
@@ -123,7 +124,7 @@ def seated(standing: Standing, build: Build, seat: Seat) -> Seated:
     75.0
     """
     offset = build.frame.seat_tube_offset
-    remedy = "must exceed the seat tube's offset from the BB"
+    remedy = MoreThanSeatOffset()
     refuse(seat.height <= np.abs(offset), ContradictoryInput, "height", seat.height, remedy)
     sine, cosine = sin(standing.seat_tube_angle), cos(standing.seat_tube_angle)
     run = np.sqrt(seat.height * seat.height - offset * offset)

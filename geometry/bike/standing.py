@@ -22,6 +22,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from geometry.bike import remedies as refused
 from geometry.bike.drawing import front_axle, rear_axle
 from geometry.bike.parts import Build, State
 from geometry.bike.steering_geometry import caster
@@ -364,14 +365,13 @@ def _spread(value: Num, shape: tuple[int, ...]) -> Num:
 
 def _check_state(build: Build, state: State) -> None:
     """Refuse a fork pressed in beyond its travel and tyres pressed to the axle."""
-    wrong = np.asarray(state.fork_compression) > build.fork.travel
-    remedy = "must not exceed the fork's travel"
-    refuse(wrong, ContradictoryInput, "fork_compression", state.fork_compression, remedy)
+    used = np.asarray(state.fork_compression)
+    wrong = used > build.fork.travel
+    refuse(wrong, ContradictoryInput, "fork_compression", used, refused.WithinTravel())
     for end in ("front", "rear"):
-        deflection = getattr(state, f"{end}_deflection")
-        wrong = np.asarray(deflection) >= getattr(build, f"{end}_radius")
-        remedy = "must be less than the wheel's radius"
-        refuse(wrong, ContradictoryInput, f"{end}_deflection", deflection, remedy)
+        name, pressed = f"{end}_deflection", getattr(state, f"{end}_deflection")
+        wrong = np.asarray(pressed) >= getattr(build, f"{end}_radius")
+        refuse(wrong, ContradictoryInput, name, pressed, refused.LessThanWheelRadius())
 
 
 def _check_wheels(front: Num, rear: Num, axle_distance: Num) -> None:
@@ -382,8 +382,7 @@ def _check_wheels(front: Num, rear: Num, axle_distance: Num) -> None:
     overlap it.
     """
     wrong = np.asarray(front + rear) >= axle_distance
-    remedy = "the wheels would overlap: the axles must be further apart than both radii together"
-    refuse(wrong, ContradictoryInput, "front_radius", front, remedy)
+    refuse(wrong, ContradictoryInput, "front_radius", front, refused.WheelsApart())
 
 
 def _check_attitude(build: Build, solved: Solved) -> None:
@@ -391,9 +390,8 @@ def _check_attitude(build: Build, solved: Solved) -> None:
 
     The turn comes from an arc sine, which is the whole truth only up to 90°.
     """
-    remedy = "the front axle must lie ahead of the rear axle: check reach and chainstay length"
-    refuse(solved.turn_cosine <= 0, ContradictoryInput, "frame.reach", build.frame.reach, remedy)
+    frame, behind = build.frame, solved.turn_cosine <= 0
+    refuse(behind, ContradictoryInput, "frame.reach", frame.reach, refused.FrontAxleAhead())
     for tube in ("head_angle", "seat_tube_angle"):
-        remedy = "must stay between 0 and 180 degrees when the build stands"
-        fallen = sin(getattr(solved, tube)) <= 0
-        refuse(fallen, ContradictoryInput, f"frame.{tube}", getattr(build.frame, tube), remedy)
+        name, fallen = f"frame.{tube}", sin(getattr(solved, tube)) <= 0
+        refuse(fallen, ContradictoryInput, name, getattr(frame, tube), refused.TubeNotLevel())

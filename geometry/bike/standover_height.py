@@ -15,6 +15,7 @@ import numpy as np
 
 from geometry.bike.frame_points import from_head_tube_top, on_seat_axis
 from geometry.bike.parts import Build, TopTube
+from geometry.bike.remedies import BetweenTubes, TopTubeDrawn
 from geometry.bike.standing import Standing
 from geometry.core import InvalidInput, Num, cos, plain, refuse, sin
 
@@ -56,10 +57,10 @@ def standover(standing: Standing, build: Build, *, ahead: Num) -> Num:
     """
     tube = build.frame.top_tube
     if tube is None:
-        raise InvalidInput("top_tube", None, "must be drawn before standover can be known")
+        raise InvalidInput("top_tube", None, TopTubeDrawn())
     (seat_x, seat_y), (head_x, head_y) = top_tube_ends(standing, build, tube)
     wrong = (np.asarray(ahead) < seat_x) | (np.asarray(ahead) > head_x) | (head_x <= seat_x)
-    refuse(wrong, InvalidInput, "ahead", ahead, "must lie between seat tube and head tube")
+    refuse(wrong, InvalidInput, "ahead", ahead, BetweenTubes())
     slope = (head_y - seat_y) / (head_x - seat_x)
     centreline = seat_y + slope * (ahead - seat_x)
     return plain(centreline + tube.diameter / 2 * np.sqrt(1 + slope * slope) + standing.bb_height)

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from geometry.bike.parts import Fork, State
+from geometry.bike.remedies import SagOnce, WithinTravel
 from geometry.core import Checked, ContradictoryInput, Num, checked, number, refuse
 
 
@@ -129,8 +130,7 @@ def sag_of(fork: Fork, *, sag: Num | None = None, fraction: Num | None = None) -
     if fraction is not None and sag is None:
         return checked("sag_fraction", fraction, "of travel", least=0, most=1) * fork.travel
     if sag is None or fraction is not None:
-        remedy = "give the sag either in mm or as a fraction of travel"
-        raise ContradictoryInput("sag", sag, remedy)
+        raise ContradictoryInput("sag", sag, SagOnce())
     length = checked("sag", sag, "mm", least=0)
-    refuse(length > fork.travel, ContradictoryInput, "sag", length, "must not exceed the travel")
+    refuse(length > fork.travel, ContradictoryInput, "sag", length, WithinTravel())
     return length

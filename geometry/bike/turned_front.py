@@ -16,6 +16,7 @@ from typing import NamedTuple
 import numpy as np
 
 from geometry.bike.parts import Build
+from geometry.bike.remedies import AngleBothWheelsReach
 from geometry.bike.standing import Standing
 from geometry.core import (
     NoSolution,
@@ -170,8 +171,7 @@ def _pitch(front: _Front, angle: Num) -> tuple[Num, Num]:
             pitch = pitch - height / slope
         height, _ = _clearance(front, np.sin(pitch), np.cos(pitch))
         lost = ~((np.abs(height) < _CLOSE_ENOUGH) & (np.abs(pitch) < np.pi / 2))
-    remedy = "no pitch of the frame keeps both wheels on the ground at this angle"
-    refuse(lost, NoSolution, "angle", angle, remedy)
+    refuse(lost, NoSolution, "angle", angle, AngleBothWheelsReach())
     return np.sin(pitch), np.cos(pitch)
 
 

@@ -7,7 +7,12 @@ from __future__ import annotations
 
 import re
 
-from geometry.core import InvalidInput, Num
+from geometry.bike.remedies import TyreMarking
+from geometry.core import (
+    InvalidInput,
+    MoreThan,
+    Num,
+)
 
 NARROW = 28.0
 """Below this nominal width [mm] a section stands 2.5 mm higher than wide."""
@@ -68,7 +73,7 @@ def radius(*, nominal_width: float, bead_seat_diameter: float) -> float:
     given = {"nominal_width": nominal_width, "bead_seat_diameter": bead_seat_diameter}
     for field, value in given.items():
         if not 0 < value < float("inf"):
-            raise InvalidInput(field, value, "must be a finite number of mm more than 0")
+            raise InvalidInput(field, value, MoreThan(bound=0.0, unit="mm"))
     return bead_seat_diameter / 2 + section_height(nominal_width)
 
 
@@ -95,7 +100,7 @@ def read_marking(marking: str) -> tuple[float, float]:
     """
     found = _MARK.fullmatch(marking)
     if found is None:
-        raise InvalidInput("marking", marking, 'must be width-diameter in mm, as in "64-622"')
+        raise InvalidInput("marking", marking, TyreMarking())
     return float(found[1]), float(found[2])
 
 

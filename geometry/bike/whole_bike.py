@@ -20,7 +20,15 @@ from geometry.bike.parts import Build, State
 from geometry.bike.saddle import Seat, Seated, carried, seated
 from geometry.bike.standing import Standing, arguments, solve, stand
 from geometry.bike.standover_height import standover
-from geometry.core import FloatArray, InvalidInput, Num, plain, within
+from geometry.core import (
+    FloatArray,
+    InputOfBike,
+    InvalidInput,
+    KeyOfInput,
+    Num,
+    plain,
+    within,
+)
 from geometry.glossary import GLOSSARY, PLACES, inputs
 
 _OWNERS: Mapping[str, tuple[str, ...]] = MappingProxyType(
@@ -139,7 +147,7 @@ def _path(key: str) -> tuple[tuple[str, ...], str]:
     """Path to the owner of an input, and the field's name."""
     prefix, _, name = key.rpartition(".")
     if key not in GLOSSARY or prefix not in _OWNERS:
-        raise InvalidInput("key", key, "must be an input of the glossary, as in fork.offset")
+        raise InvalidInput("key", key, KeyOfInput())
     return _OWNERS[prefix], name
 
 
@@ -173,7 +181,7 @@ def moved(bike: Bike, changes: Mapping[str, Num]) -> Bike:
     for key, change in changes.items():
         path, name = _path(key)
         if _owner(bike, key)[0] is None:
-            raise InvalidInput("key", key, "must be an input of a part that this bike has")
+            raise InvalidInput("key", key, InputOfBike())
         bike = _with(bike, (*path, name), change)
     return bike
 

@@ -13,6 +13,7 @@ from geometry.checks.outcomes import (
     judge,
     unknown,
 )
+from geometry.checks.remedies import ComparableValues, KnownNumber, RoleAndProperty
 from geometry.checks.rules import (
     AllMissing,
     AskOrMeasure,
@@ -44,14 +45,17 @@ __all__ = [
     "AskMaker",
     "AskOrMeasure",
     "Check",
+    "ComparableValues",
     "Compared",
     "Condition",
     "Ground",
+    "KnownNumber",
     "NotStated",
     "Outcome",
     "Part",
     "PartOfClass",
     "Relation",
+    "RoleAndProperty",
     "Rule",
     "Sense",
     "Source",

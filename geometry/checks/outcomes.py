@@ -17,7 +17,13 @@ from typing import Generic, Literal, TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-from geometry.core import InvalidInput, Num, Statement
+from geometry.checks.remedies import KnownNumber
+from geometry.core import (
+    AtLeast,
+    InvalidInput,
+    Num,
+    Statement,
+)
 
 Outcome = Literal["clear", "tight", "no"]
 Sense = Literal["at least", "at most"]
@@ -242,9 +248,9 @@ def judge(
     """
     for name, value in (("figure", figure), ("limit", limit)):
         if np.isnan(value):
-            raise InvalidInput(name, value, "must be a number; an unknown is stated as unknown")
+            raise InvalidInput(name, value, KnownNumber())
     if not band >= 0:
-        raise InvalidInput("band", band, "must be at least 0")
+        raise InvalidInput("band", band, AtLeast(bound=0.0, unit=unit))
     margin = float(margin_of(figure, limit=limit, sense=sense))
     outcome = CODES[int(outcome_codes(margin, band=band))]
     return Check(

@@ -15,7 +15,12 @@ from types import MappingProxyType
 from typing import Literal, cast
 
 from geometry.checks.outcomes import Check, unknown
-from geometry.core import InvalidInput, Statement
+from geometry.checks.remedies import ComparableValues, RoleAndProperty
+from geometry.core import (
+    InvalidInput,
+    OneOf,
+    Statement,
+)
 
 Relation = Literal["equal", "in", "at most", "at least", "within"]
 
@@ -131,10 +136,9 @@ class Rule:
         for name, where in wheres + asked:
             role, dot, prop = where.partition(".")
             if not (role and dot and prop):
-                raise InvalidInput(name, where, 'must be "role.property"')
+                raise InvalidInput(name, where, RoleAndProperty())
         if self.relation not in _KEPT:
-            remedy = f"must be one of {', '.join(_KEPT)}"
-            raise InvalidInput("relation", self.relation, remedy)
+            raise InvalidInput("relation", self.relation, OneOf(choices=tuple(_KEPT)))
         roles = dict.fromkeys(where.partition(".")[0] for _, where in [*wheres, *asked])
         object.__setattr__(self, "roles", tuple(roles))
 
@@ -273,7 +277,7 @@ def _compared(
         kept = bool(_KEPT[rule.relation](left, right))
         figure, limit, margin = _numbers(rule, left, right)
     except (TypeError, IndexError, KeyError) as error:
-        remedy = f'"{rule.relation}" cannot compare it with {right!r} of {right_part.name}'
+        remedy = ComparableValues(relation=rule.relation, other=repr(right), part=right_part.name)
         raise InvalidInput(rule.left, left, remedy) from error
     return Check(
         code=rule.code,

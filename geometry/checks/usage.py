@@ -7,7 +7,11 @@ from enum import StrEnum
 from types import MappingProxyType
 
 from geometry.checks.outcomes import AskMaker, Check, Source, unknown
-from geometry.core import InvalidInput, Statement
+from geometry.core import (
+    InvalidInput,
+    NumberBetween,
+    Statement,
+)
 
 
 class Ground(StrEnum):
@@ -121,7 +125,7 @@ def usage_class(number: int) -> UsageClass:
     600.0
     """
     if number not in USAGE_CLASSES:
-        raise InvalidInput("usage_class", number, "must be a class of EN 17406, 1 to 6")
+        raise InvalidInput("usage_class", number, NumberBetween(lowest=1.0, highest=6.0, unit=""))
     return USAGE_CLASSES[number]
 
 

@@ -15,6 +15,15 @@ from geometry.clearance.post import (
     post_check,
     post_range,
 )
+from geometry.clearance.remedies import (
+    AheadOfRearAxle,
+    AtLeastPedalCentre,
+    BeginsAtBridge,
+    HeldByHead,
+    RisingStations,
+    WidthPerStation,
+    WithinLargestTyre,
+)
 from geometry.clearance.statements import (
     AxleAt,
     AxleFurtherBack,
@@ -62,8 +71,11 @@ from geometry.clearance.tyre_room import Gaps, StayRoom, fork_gaps, stay_gaps
 __all__ = [
     "STANDARD_GAP",
     "TOE_ISO",
+    "AheadOfRearAxle",
+    "AtLeastPedalCentre",
     "AxleAt",
     "AxleFurtherBack",
+    "BeginsAtBridge",
     "Beside",
     "BossNotKnown",
     "Bottle",
@@ -75,6 +87,7 @@ __all__ = [
     "Gap",
     "GapBelowLaw",
     "Gaps",
+    "HeldByHead",
     "Loaded",
     "LongerPost",
     "MoreToeRoom",
@@ -91,6 +104,7 @@ __all__ = [
     "Post",
     "PostBesideBottle",
     "PostRange",
+    "RisingStations",
     "SaddleOnPost",
     "SeatTube",
     "ShorterPost",
@@ -105,6 +119,8 @@ __all__ = [
     "Use",
     "View",
     "Wheel",
+    "WidthPerStation",
+    "WithinLargestTyre",
     "bottle_check",
     "dropper_and_bottle_check",
     "fork_gaps",

@@ -11,7 +11,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from geometry.bike import LessThanWheelRadius
 from geometry.checks import Check, Source, judge
+from geometry.clearance.remedies import AheadOfRearAxle, AtLeastPedalCentre
 from geometry.clearance.statements import CranksAtMost, Loaded, PedalLeaning
 from geometry.core import (
     Checked,
@@ -61,7 +63,7 @@ class Wheel(Checked):
 
     def __post_init__(self) -> None:
         Checked.__post_init__(self)
-        remedy = "must be less than the wheel's radius"
+        remedy = LessThanWheelRadius()
         refuse(self.width >= self.radius, ContradictoryInput, "width", self.width, remedy)
 
 
@@ -98,7 +100,7 @@ class Pedal(Checked):
 
     def __post_init__(self) -> None:
         Checked.__post_init__(self)
-        remedy = "must be at least as far out as the pedal's centre"
+        remedy = AtLeastPedalCentre()
         refuse(self.outer < self.centre, ContradictoryInput, "outer", self.outer, remedy)
 
 
@@ -143,7 +145,7 @@ def pedal_ground_clearance(*, rear: Wheel, front: Wheel, pedal: Pedal, lean: Num
     55.3
     """
     lean = checked("lean", lean, "degrees", least=0, most=89)
-    refuse(front.x <= rear.x, InvalidInput, "front.x", front.x, "must be ahead of the rear axle")
+    refuse(front.x <= rear.x, InvalidInput, "front.x", front.x, AheadOfRearAxle())
     forward, up, below = _leaning_ground(rear, front, lean)
     down = -pedal.crank_length - pedal.thickness / 2.0
     corner = up * down - np.abs(forward) * pedal.length / 2.0 - sin(lean) * pedal.outer

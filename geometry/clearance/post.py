@@ -21,7 +21,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from geometry.bike import MoreThanSeatOffset
 from geometry.checks import Check, Source, judge
+from geometry.clearance.remedies import HeldByHead
 from geometry.clearance.statements import DeeperSeatTube, LongerPost, SaddleOnPost, ShorterPost
 from geometry.core import Checked, InvalidInput, Num, Statement, checked, number, plain, refuse
 
@@ -83,8 +85,8 @@ class Post(Checked):
 
     def __post_init__(self) -> None:
         Checked.__post_init__(self)
-        remedy = "must not be longer than the head, which holds it"
-        refuse(np.asarray(self.travel) > self.head, InvalidInput, "travel", self.travel, remedy)
+        wrong = np.asarray(self.travel) > self.head
+        refuse(wrong, InvalidInput, "travel", self.travel, HeldByHead())
 
 
 def least_insertion(diameter: Num, *, stated: Num = 0.0) -> Num:
@@ -181,7 +183,7 @@ def along_axis_height(saddle_height: Num, *, offset: Num = 0.0) -> Num:
     height = checked("saddle_height", saddle_height, "mm", above=0)
     offset = checked("offset", offset, "mm")
     wrong = height <= np.abs(offset)
-    refuse(wrong, InvalidInput, "saddle_height", height, "must be more than the seat tube's offset")
+    refuse(wrong, InvalidInput, "saddle_height", height, MoreThanSeatOffset())
     return plain(np.sqrt(height * height - offset * offset))
 
 

@@ -50,6 +50,7 @@ from geometry.core import (
     FloatArray,
     InvalidInput,
     Num,
+    OneOf,
     Statement,
     checked,
     cos,
@@ -241,7 +242,7 @@ def toe_clearance(
     head_angle = checked("head_angle", head_angle, "degrees", least=30, most=100)
     axis_x, axis_y = checked("axis_x", axis_x, "mm"), checked("axis_y", axis_y, "mm")
     if view not in ("pedal path", "from above"):
-        raise InvalidInput("view", view, 'must be "pedal path" or "from above"')
+        raise InvalidInput("view", view, OneOf(choices=("pedal path", "from above")))
     x, y = wheel.x - axis_x, wheel.y - axis_y
     cosine, sine = cos(head_angle), sin(head_angle)
     fields = (

@@ -14,6 +14,7 @@ from typing import Literal
 import numpy as np
 
 from geometry.checks import Ask, Check, Source, judge, unknown
+from geometry.clearance.remedies import WithinLargestTyre
 from geometry.clearance.statements import (
     AxleAt,
     AxleFurtherBack,
@@ -69,7 +70,7 @@ class TyreLevels:
         checked("largest", self.largest, "mm", above=0)
         checked("slot_position", self.slot_position, "mm", least=0)
         if self.recommended > self.largest:
-            remedy = f"must not be wider than the largest that goes in, {self.largest:g} mm"
+            remedy = WithinLargestTyre(largest=float(self.largest))
             raise ContradictoryInput("recommended", self.recommended, remedy)
 
 

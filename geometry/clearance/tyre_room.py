@@ -21,8 +21,21 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from geometry.bike import rear_axle
-from geometry.core import ContradictoryInput, FloatArray, InvalidInput, Num, checked, plain, refuse
+from geometry.bike import (
+    LessThanWheelRadius,
+    rear_axle,
+)
+from geometry.clearance.remedies import BeginsAtBridge, RisingStations, WidthPerStation
+from geometry.core import (
+    ContradictoryInput,
+    FloatArray,
+    InvalidInput,
+    Num,
+    OneAtATime,
+    checked,
+    plain,
+    refuse,
+)
 from geometry.drive import Slot
 
 _BETWEEN_STATIONS = 64  # leaves less than a hundredth of a millimetre unseen
@@ -66,19 +79,17 @@ class StayRoom:
 
     def __post_init__(self) -> None:
         if np.ndim(self.slot.chainstay_length + self.slot.slot_length + self.slot.bb_drop):
-            raise InvalidInput("slot", "an array", "must be one frame's slot")
+            raise InvalidInput("slot", "an array", OneAtATime())
         bridge = float(checked("bridge", self.bridge, "mm", least=0))
         behind = np.atleast_1d(checked("behind", self.behind, "mm", least=0))
         between = np.atleast_1d(checked("between", self.between, "mm", above=0))
         if behind.shape != between.shape or behind.ndim != 1:
-            remedy = f"must hold one width for each of the {behind.size} stations"
+            remedy = WidthPerStation(stations=behind.size)
             raise ContradictoryInput("between", between.size, remedy)
         if behind.size < 2 or np.any(np.diff(behind) <= 0):  # noqa: PLR2004  # a line has two ends
-            raise InvalidInput(
-                "behind", behind.tolist(), "must be two stations or more, increasing"
-            )
-        remedy = f"must begin at the bridge, {bridge:g} mm, or before it"
-        refuse(behind[0] > bridge, ContradictoryInput, "behind", behind[0], remedy)
+            raise InvalidInput("behind", behind.tolist(), RisingStations())
+        begins = BeginsAtBridge(bridge=bridge)
+        refuse(behind[0] > bridge, ContradictoryInput, "behind", behind[0], begins)
         object.__setattr__(self, "behind", behind)
         object.__setattr__(self, "between", between)
         object.__setattr__(self, "bridge", bridge)
@@ -164,7 +175,7 @@ def _tyre(radius: Num, width: Num) -> tuple[Num, Num]:
     radius = checked("radius", radius, "mm", above=0)
     width = checked("width", width, "mm", above=0)
     wrong = np.asarray(width) >= radius
-    refuse(wrong, ContradictoryInput, "width", width, "must be less than the wheel's radius")
+    refuse(wrong, ContradictoryInput, "width", width, LessThanWheelRadius())
     return radius, width
 
 

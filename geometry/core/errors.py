@@ -6,11 +6,13 @@
     └── NoSolution                a well-posed question that has no answer
 
 Each error names the field it is about, the value found there and what would be
-right, so that a form can point at the field and an interface can answer in the
-same words. For arrays ``index`` tells which row was at fault.
+right, so that a form can point at the field and an interface can say the same in
+the reader's language. For arrays ``index`` tells which row was at fault.
 """
 
 from __future__ import annotations
+
+from geometry.core.remedies import Remedy
 
 Index = tuple[int, ...] | None
 
@@ -24,13 +26,13 @@ class GeometryError(ValueError):
         Name of the input at fault, dotted when nested (``"fork.offset"``).
     value : object
         What was found there.
-    remedy : str
-        What would be right, as a sentence without its full stop.
+    remedy : Remedy
+        What would be right, as a code with values.
     index : tuple of int, optional
         Row of the input array that was at fault, ``None`` for scalars.
     """
 
-    def __init__(self, field: str, value: object, remedy: str, index: Index = None) -> None:
+    def __init__(self, field: str, value: object, remedy: Remedy, index: Index = None) -> None:
         self.field = field
         self.value = value
         self.remedy = remedy

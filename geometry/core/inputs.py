@@ -18,6 +18,17 @@ from numpy.typing import ArrayLike
 
 from geometry.core.angles import Mask, Num
 from geometry.core.errors import GeometryError, Index, InvalidInput
+from geometry.core.remedies import (
+    AnyNumber,
+    AtLeast,
+    AtMost,
+    FiniteNumber,
+    MatchingShape,
+    MoreThan,
+    Remedy,
+    SmallerSize,
+    WholeNumber,
+)
 
 Field = TypeVar("Field")
 
@@ -69,7 +80,7 @@ def value_at(value: Num, index: Index) -> Num:
     return cast("float", array[tuple(0 if n == 1 else i for i, n in own)].item())
 
 
-def refuse(wrong: Mask, kind: type[GeometryError], field: str, value: Num, remedy: str) -> None:
+def refuse(wrong: Mask, kind: type[GeometryError], field: str, value: Num, remedy: Remedy) -> None:
     """Raise ``kind`` for the first row where ``wrong`` holds; do nothing if none does.
 
     Parameters
@@ -82,7 +93,7 @@ def refuse(wrong: Mask, kind: type[GeometryError], field: str, value: Num, remed
         Name of the input at fault.
     value : float or array
         The input, so that the error can show the row's own value.
-    remedy : str
+    remedy : Remedy
         What would be right.
 
     Raises
@@ -102,7 +113,7 @@ def check_shapes(values: Mapping[str, Num]) -> tuple[int, ...]:
     (3,)
     >>> check_shapes({"reach": np.zeros(3), "stack": np.zeros(2)})
     Traceback (most recent call last):
-    geometry.core.errors.InvalidInput: stack is of shape (2,): must broadcast with (3,)
+    geometry.core.errors.InvalidInput: stack is of shape (2,): matching shape (shape (3,))
     """
     shape: tuple[int, ...] = ()
     for name, value in values.items():
@@ -112,7 +123,7 @@ def check_shapes(values: Mapping[str, Num]) -> tuple[int, ...]:
             shape = np.broadcast_shapes(shape, np.shape(value))
         except ValueError:
             found = f"of shape {np.shape(value)}"
-            raise InvalidInput(name, found, f"must broadcast with {shape}") from None
+            raise InvalidInput(name, found, MatchingShape(shape=str(shape))) from None
     return shape
 
 
@@ -123,7 +134,7 @@ def within(prefix: str) -> Iterator[None]:
     >>> with within("fork"):
     ...     checked("offset", float("nan"), "mm")
     Traceback (most recent call last):
-    geometry.core.errors.InvalidInput: fork.offset is nan: must be a finite number of mm
+    geometry.core.errors.InvalidInput: fork.offset is nan: finite number (unit mm)
     """
     try:
         yield
@@ -137,7 +148,7 @@ def normalised(name: str, value: ArrayLike) -> Num:
     try:
         array = np.asarray(value, dtype=np.float64)
     except (TypeError, ValueError, OverflowError):
-        raise InvalidInput(name, value, "must be a number") from None
+        raise InvalidInput(name, value, AnyNumber()) from None
     return float(array) if array.ndim == 0 else array
 
 
@@ -151,18 +162,18 @@ def check_limits(name: str, value: Num, limits: Limits) -> None:
         return
     unit = limits["unit"]
     finite = np.isfinite(value)
-    refuse(~finite, InvalidInput, name, value, f"must be a finite number of {unit}")
-    remedy = f"must be at most {LARGEST:g} {unit} in size"
-    refuse(np.abs(value) > LARGEST, InvalidInput, name, value, remedy)
+    refuse(~finite, InvalidInput, name, value, FiniteNumber(unit=unit))
+    smaller = SmallerSize(most=LARGEST, unit=unit)
+    refuse(np.abs(value) > LARGEST, InvalidInput, name, value, smaller)
     bounds = (
-        (limits["above"], np.less_equal, "more than"),
-        (limits["least"], np.less, "at least"),
-        (limits["most"], np.greater, "at most"),
+        (limits["above"], np.less_equal, MoreThan),
+        (limits["least"], np.less, AtLeast),
+        (limits["most"], np.greater, AtMost),
     )
-    for bound, lies_beyond, words in bounds:
+    for bound, lies_beyond, remedy in bounds:
         if bound is not None:
-            remedy = f"must be {words} {bound:g} {unit}"
-            refuse(lies_beyond(value, bound), InvalidInput, name, value, remedy)
+            wrong = lies_beyond(value, bound)
+            refuse(wrong, InvalidInput, name, value, remedy(bound=bound, unit=unit))
 
 
 def _fits(value: float, limits: Limits) -> bool:
@@ -244,7 +255,7 @@ def checked(
     170.0
     >>> checked("crank_length", -170, "mm", above=0)
     Traceback (most recent call last):
-    geometry.core.errors.InvalidInput: crank_length is -170.0: must be more than 0 mm
+    geometry.core.errors.InvalidInput: crank_length is -170.0: more than (bound 0, unit mm)
     """
     number_or_array = normalised(name, value)
     check_limits(
@@ -282,5 +293,5 @@ def whole(name: str, value: Num, unit: str, *, least: float) -> Num:
     32.0
     """
     count = checked(name, value, unit, least=least)
-    refuse(count != np.round(count), InvalidInput, name, count, f"must be a whole number of {unit}")
+    refuse(count != np.round(count), InvalidInput, name, count, WholeNumber(unit=unit))
     return count

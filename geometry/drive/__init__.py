@@ -19,6 +19,7 @@ from geometry.drive.gearing import (
     ring_check,
 )
 from geometry.drive.loop import Drive, derailleur_chain_links
+from geometry.drive.remedies import BeltLengthsSold, LongerLoop, ReachesSlotLine, WheelsOfDriveApart
 from geometry.drive.slot import Slot, centre_at
 from geometry.drive.slot_checks import agreement, slot_check
 from geometry.drive.statements import (
@@ -51,6 +52,7 @@ __all__ = [
     "ArmLoose",
     "AxlePositions",
     "AxleSetAt",
+    "BeltLengthsSold",
     "ChooseAnotherPair",
     "Drive",
     "Fitting",
@@ -61,16 +63,19 @@ __all__ = [
     "HubRatio",
     "KeepHubRatio",
     "LargestRingNotKnown",
+    "LongerLoop",
     "NoCountCloses",
     "OtherPair",
     "PairCloses",
     "PairNeverCloses",
+    "ReachesSlotLine",
     "RingAtMost",
     "RingBesideStay",
     "SetAxleAt",
     "Slot",
     "SmallestRatioNotKnown",
     "TensionerOrLongerSlot",
+    "WheelsOfDriveApart",
     "agreement",
     "centre_at",
     "closing_positions",

@@ -19,8 +19,17 @@ from typing import TypedDict
 import numpy as np
 from numpy.typing import NDArray
 
-from geometry.core import FloatArray, InvalidInput, Num, checked, plain, whole
+from geometry.core import (
+    FloatArray,
+    InvalidInput,
+    Num,
+    OneAtATime,
+    checked,
+    plain,
+    whole,
+)
 from geometry.drive.loop import CHAIN_PITCH, Drive, centre_distance, loop_length
+from geometry.drive.remedies import BeltLengthsSold
 from geometry.drive.slot import Slot, centre_at, free_play_shift, position_at
 
 WEAR_LIMIT = 0.0075
@@ -279,9 +288,9 @@ def closing_positions(
     [93.0, 94.0, 95.0]
     """
     if np.ndim(slot.slot_length + slot.chainstay_length + slot.bb_drop + slot.slot_angle):
-        raise InvalidInput("slot", "an array", "must be one frame's slot; call once per frame")
+        raise InvalidInput("slot", "an array", OneAtATime())
     if fitting.drive == "belt" and sold is None:
-        raise InvalidInput("sold", None, "must list the belt lengths to be had, in teeth")
+        raise InvalidInput("sold", None, BeltLengthsSold())
     rings, sprockets = (np.ravel(a) for a in np.broadcast_arrays(ring, sprocket))
     ends = [
         loop_length(centre, ring=rings, sprocket=sprockets, **fitting.loop)

@@ -21,7 +21,17 @@ from typing import Literal
 
 import numpy as np
 
-from geometry.core import InvalidInput, NoSolution, Num, checked, plain, refuse, whole
+from geometry.core import (
+    InvalidInput,
+    NoSolution,
+    Num,
+    OneOf,
+    checked,
+    plain,
+    refuse,
+    whole,
+)
+from geometry.drive.remedies import LongerLoop, WheelsOfDriveApart
 
 Drive = Literal["chain", "belt"]
 
@@ -40,7 +50,7 @@ def _pitch_radius(teeth: Num, drive: Drive) -> Num:
         return 0.5 / np.sin(np.pi / teeth)
     if drive == "belt":
         return teeth / (2.0 * np.pi)
-    raise InvalidInput("drive", drive, 'must be "chain" or "belt"')
+    raise InvalidInput("drive", drive, OneOf(choices=("chain", "belt")))
 
 
 def pitch_diameter(teeth: Num, *, drive: Drive = "chain", pitch: Num = CHAIN_PITCH) -> Num:
@@ -143,7 +153,7 @@ def loop_length(
     pitch = checked("pitch", pitch, "mm", above=0)
     pitches = checked("centre", centre, "mm", above=0) / pitch
     overlap = pitches < _touching(ring, sprocket, drive)
-    refuse(overlap, NoSolution, "centre", centre, "must be longer: ring and sprocket overlap")
+    refuse(overlap, NoSolution, "centre", centre, WheelsOfDriveApart())
     return plain(_loop(pitches, ring, sprocket, drive))
 
 
@@ -197,7 +207,7 @@ def centre_distance(
     pitches = checked("pitches", pitches, "pitches", above=0)
     shortest = _touching(ring, sprocket, drive)
     short = pitches < _loop(shortest, ring, sprocket, drive)
-    refuse(short, NoSolution, "pitches", pitches, "must be more to go round both wheels")
+    refuse(short, NoSolution, "pitches", pitches, LongerLoop())
     beyond = pitches - (ring + sprocket) / 2.0
     root = np.sqrt(np.maximum(beyond * beyond - 8.0 * _spread(ring, sprocket), 0.0))
     centre = np.maximum((beyond + root) / 4.0, shortest)

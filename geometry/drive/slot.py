@@ -18,6 +18,7 @@ import numpy as np
 from geometry.core import (
     Checked,
     ContradictoryInput,
+    LessThanChainstay,
     NoSolution,
     Num,
     checked,
@@ -27,6 +28,7 @@ from geometry.core import (
     refuse,
     sin,
 )
+from geometry.drive.remedies import ReachesSlotLine
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
@@ -58,8 +60,7 @@ class Slot(Checked):
     def __post_init__(self) -> None:
         Checked.__post_init__(self)
         wrong = np.abs(self.bb_drop) >= self.chainstay_length
-        remedy = "must be less than the chainstay length"
-        refuse(wrong, ContradictoryInput, "bb_drop", self.bb_drop, remedy)
+        refuse(wrong, ContradictoryInput, "bb_drop", self.bb_drop, LessThanChainstay())
 
 
 def _along(slot: Slot) -> Num:
@@ -130,7 +131,7 @@ def position_at(slot: Slot, centre: Num) -> Num:
     centre = checked("centre", centre, "mm", above=0)
     along = _along(slot)
     square = along**2 + centre**2 - slot.chainstay_length**2
-    refuse(square < 0, NoSolution, "centre", centre, "must be longer to reach the slot's line")
+    refuse(square < 0, NoSolution, "centre", centre, ReachesSlotLine())
     return plain(np.sqrt(square) - along)
 
 

@@ -16,12 +16,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from geometry.core import InvalidInput
+from geometry.core import (
+    InvalidInput,
+    KeyOfGlossary,
+)
 from geometry.glossary.entries import Entry
 from geometry.glossary.input_entries import INPUTS
 from geometry.glossary.result_entries import RESULTS
 
-__all__ = ["GLOSSARY", "PLACES", "Entry", "entry", "inputs", "key_of", "results"]
+__all__ = ["GLOSSARY", "PLACES", "Entry", "entry", "inputs"]
 
 GLOSSARY: Mapping[str, Entry] = MappingProxyType({e.key: e for e in (*RESULTS, *INPUTS)})
 """Every entry by its key; results first, in the order a sheet prints them."""
@@ -58,46 +61,7 @@ def entry(key: str) -> Entry:
     try:
         return GLOSSARY[key]
     except KeyError:
-        raise InvalidInput("key", key, "must be a key of the glossary") from None
-
-
-def key_of(place: str) -> str:
-    """Key of a field of one of the package's classes.
-
-    Parameters
-    ----------
-    place : str
-        Class and field (``"Hands.height"``).
-
-    Returns
-    -------
-    str
-
-    Raises
-    ------
-    InvalidInput
-        A field that no entry is about.
-
-    Examples
-    --------
-    >>> key_of("Hands.height")
-    'grip_height'
-    """
-    try:
-        return PLACES[place]
-    except KeyError:
-        raise InvalidInput(
-            "place", place, "must be a class and its field, as in Hands.height"
-        ) from None
-
-
-def results() -> tuple[Entry, ...]:
-    """Entries of everything that is computed, in the order a sheet prints them.
-
-    >>> [e.key for e in results()][:2]
-    ['reach', 'stack']
-    """
-    return RESULTS
+        raise InvalidInput("key", key, KeyOfGlossary()) from None
 
 
 def inputs() -> tuple[Entry, ...]:

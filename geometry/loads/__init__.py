@@ -1,5 +1,6 @@
 """Where the mass is, what each wheel carries of it, and when a wheel lifts."""
 
+from geometry.loads.remedies import MassInAll, PointPerMass
 from geometry.loads.statements import (
     FrontShare,
     LoadLess,
@@ -26,10 +27,12 @@ __all__ = [
     "Leg",
     "LoadLess",
     "Loading",
+    "MassInAll",
     "NothingMore",
     "Permitted",
     "PermittedNotKnown",
     "Point",
+    "PointPerMass",
     "RiderForward",
     "front_share_check",
     "loading",

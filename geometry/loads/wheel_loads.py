@@ -24,6 +24,7 @@ import numpy as np
 
 from geometry.checks import Ask, Check, Source, judge, unknown
 from geometry.core import InvalidInput, Num, Statement, checked, plain, refuse
+from geometry.loads.remedies import MassInAll, PointPerMass
 from geometry.loads.statements import (
     FrontShare,
     LoadLess,
@@ -202,10 +203,10 @@ def mass_centre(masses: Sequence[Num], points: Sequence[Point]) -> tuple[Num, Nu
     (4.0, 100.0, 250.0)
     """
     if len(masses) != len(points):
-        raise InvalidInput("points", len(points), f"must be one per mass, {len(masses)}")
+        raise InvalidInput("points", len(points), PointPerMass(masses=len(masses)))
     each = [checked(f"masses[{i}]", mass, "kg", least=0) for i, mass in enumerate(masses)]
     total: Num = sum(each)
-    refuse(np.asarray(total) <= 0, InvalidInput, "masses", total, "must be more than 0 kg in all")
+    refuse(np.asarray(total) <= 0, InvalidInput, "masses", total, MassInAll())
     x: Num = sum(
         mass * checked(f"points[{i}]", point[0], "mm")
         for i, (mass, point) in enumerate(zip(each, points, strict=True))

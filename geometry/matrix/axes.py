@@ -12,18 +12,29 @@ from typing import Literal
 
 import numpy as np
 
-from geometry.bike import Cockpit, Fork, Frame
+from geometry.bike import (
+    Cockpit,
+    Fork,
+    Frame,
+    LessThanWheelRadius,
+    MoreThanSeatOffset,
+    TopTubeDrawn,
+    WithinTravel,
+)
 from geometry.core import (
     Checked,
     ContradictoryInput,
     FloatArray,
     InvalidInput,
     Num,
+    OneOf,
+    SeveralNumbers,
     check_shapes,
     checked,
     number,
     refuse,
 )
+from geometry.matrix.remedies import BothCoordinates, ShareOfSlot
 
 
 def along_axis_of(values: dict[str, Num]) -> int:
@@ -52,9 +63,9 @@ def along_axis_of(values: dict[str, Num]) -> int:
         if not isinstance(value, np.ndarray):
             continue
         if value.ndim > 1:
-            raise InvalidInput(name, f"of shape {value.shape}", "must be a list of numbers")
+            raise InvalidInput(name, f"of shape {value.shape}", SeveralNumbers())
         if value.size == 0:
-            raise InvalidInput(name, "empty", "must hold at least one number")
+            raise InvalidInput(name, "empty", SeveralNumbers())
     shape = check_shapes(values)
     return shape[0] if shape else 1
 
@@ -89,8 +100,7 @@ class Forks(Checked):
     def __post_init__(self) -> None:
         Checked.__post_init__(self)
         along_axis_of(self._numbers())
-        remedy = "must not exceed the fork's travel"
-        refuse(self.sag > self.fork.travel, ContradictoryInput, "sag", self.sag, remedy)
+        refuse(self.sag > self.fork.travel, ContradictoryInput, "sag", self.sag, WithinTravel())
 
     def _numbers(self) -> dict[str, Num]:
         fork = self.fork
@@ -180,7 +190,7 @@ class WheelPairs(Checked):
         for end in ("front", "rear"):
             deflection = getattr(self, f"{end}_deflection")
             wrong = np.asarray(deflection) >= getattr(self, f"{end}_radius")
-            remedy = "must be less than the wheel's radius"
+            remedy = LessThanWheelRadius()
             refuse(wrong, ContradictoryInput, f"{end}_deflection", deflection, remedy)
 
     def _numbers(self) -> dict[str, Num]:
@@ -225,10 +235,9 @@ class AxlePositions(Checked):
         Checked.__post_init__(self)
         along_axis_of({"at": self.at})
         if self.measured_in not in ("mm", "slots"):
-            raise InvalidInput("measured_in", self.measured_in, 'must be "mm" or "slots"')
+            raise InvalidInput("measured_in", self.measured_in, OneOf(choices=("mm", "slots")))
         if self.measured_in == "slots":
-            remedy = "must be a share of the slot's length, 0 to 1"
-            refuse(np.asarray(self.at) > 1, InvalidInput, "at", self.at, remedy)
+            refuse(np.asarray(self.at) > 1, InvalidInput, "at", self.at, ShareOfSlot())
 
     @property
     def count(self) -> int:
@@ -286,16 +295,15 @@ class Sizes:
                 object.__setattr__(self, name, checked(name, value, "mm"))
         self._check_saddle()
         if self.standover_ahead is not None and self.frame.top_tube is None:
-            raise InvalidInput("frame.top_tube", None, "must be drawn to know the standover")
+            raise InvalidInput("frame.top_tube", None, TopTubeDrawn())
         if (self.mass_centre_x is None) != (self.mass_centre_y is None):
-            remedy = "give both coordinates of the mass centre, or none"
-            raise ContradictoryInput("mass_centre_x", self.mass_centre_x, remedy)
+            raise ContradictoryInput("mass_centre_x", self.mass_centre_x, BothCoordinates())
         along_axis_of(self._numbers())
 
     def _check_saddle(self) -> None:
         if self.saddle_height is not None:
             offset = np.abs(self.frame.seat_tube_offset)
-            remedy = "must exceed the seat tube's offset from the BB"
+            remedy = MoreThanSeatOffset()
             wrong = self.saddle_height <= offset
             refuse(wrong, ContradictoryInput, "saddle_height", self.saddle_height, remedy)
 

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from geometry.bike import (
+    BetweenTubes,
     Cockpit,
     Frame,
     Loading,
@@ -262,7 +263,7 @@ def check_standover(sizes: Sizes, turn: FloatArray, possible: NDArray[np.bool_])
     >>> one = np.zeros((1, 1, 1, 1, 1))
     >>> check_standover(sizes, one, one == 0)
     Traceback (most recent call last):
-    geometry.core.errors.InvalidInput: standover_ahead (row 0, 0, 0, 0, 0) is 600.0: must lie ...
+    geometry.core.errors.InvalidInput: standover_ahead (row 0, 0, 0, 0, 0) is 600.0: between tubes
     """
     tube = sizes.frame.top_tube
     if sizes.standover_ahead is None or tube is None:
@@ -280,8 +281,7 @@ def check_standover(sizes: Sizes, turn: FloatArray, possible: NDArray[np.bool_])
     sine, cosine = sin(turn), cos(turn)
     seat_x, head_x = (_five(x) * cosine - _five(y) * sine for x, y in ends)
     wrong = possible & ((_five(ahead) < seat_x) | (_five(ahead) > head_x) | (head_x <= seat_x))
-    remedy = "must lie between seat tube and head tube"
-    refuse(wrong, InvalidInput, "standover_ahead", _five(ahead), remedy)
+    refuse(wrong, InvalidInput, "standover_ahead", _five(ahead), BetweenTubes())
 
 
 def _largest(turn: FloatArray, possible: NDArray[np.bool_]) -> float:

@@ -18,9 +18,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from geometry.bike import LOADINGS, Loading
-from geometry.core import ContradictoryInput, FloatArray, InvalidInput, first_bad
+from geometry.core import (
+    ContradictoryInput,
+    DifferentNames,
+    FloatArray,
+    InvalidInput,
+    OneOf,
+    SomethingGiven,
+    first_bad,
+)
 from geometry.matrix.axes import AxlePositions, Forks, Sizes, WheelPairs
 from geometry.matrix.kernel import BLOCK, Prepared, Scratch, solve_block
+from geometry.matrix.remedies import BuildThatStands
 from geometry.matrix.rows import check_standover, prepare, unreachable
 
 
@@ -129,7 +138,7 @@ class Matrix:
 
     def _state(self, field: str, name: str) -> int:
         if name not in self.states:
-            raise InvalidInput(field, name, f"must be one of {', '.join(self.states)}")
+            raise InvalidInput(field, name, OneOf(choices=self.states))
         return self.states.index(name)
 
 
@@ -214,7 +223,7 @@ def solve_matrix(
     """
     _check_states(states)
     if impossible not in ("refuse", "mark"):
-        raise InvalidInput("impossible", impossible, 'must be "refuse" or "mark"')
+        raise InvalidInput("impossible", impossible, OneOf(choices=("refuse", "mark")))
     shape = (sizes.count, forks.count, wheels.count, positions.count, len(states))
     given = prepare(
         sizes=sizes, forks=forks, wheels=wheels, positions=positions, states=states, shape=shape
@@ -236,9 +245,9 @@ def solve_matrix(
 def _check_states(states: Sequence[Loading]) -> None:
     names = [state.name for state in states]
     if not names:
-        raise InvalidInput("states", "empty", "must hold at least one state")
+        raise InvalidInput("states", "empty", SomethingGiven())
     if len(set(names)) < len(names):
-        raise InvalidInput("states", ", ".join(names), "must each have a name of its own")
+        raise InvalidInput("states", ", ".join(names), DifferentNames())
 
 
 def _fill(given: Prepared, out: dict[str, FloatArray], possible: NDArray[np.bool_]) -> None:
@@ -261,8 +270,4 @@ def _refuse_first(possible: NDArray[np.bool_]) -> None:
     """Raise for the first build that cannot exist."""
     index = first_bad(~possible)
     place = BuildIndex(*index) if index is not None else None
-    remedy = (
-        "this combination of size, fork, wheels, axle position and state cannot stand: "
-        'leave it out, or ask for such builds to be marked with impossible="mark"'
-    )
-    raise ContradictoryInput("build", place, remedy, index)
+    raise ContradictoryInput("build", place, BuildThatStands(), index)

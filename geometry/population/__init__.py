@@ -28,6 +28,7 @@ from geometry.population.learning import (
 )
 from geometry.population.moved_chart import chart_moves
 from geometry.population.people import PEOPLE, PEOPLE_SEED, People, draw_people
+from geometry.population.remedies import MoreThanLowLimit, SamePeople, WeightsOfOne
 from geometry.population.rides import (
     LEARNT_WINDOWS,
     Ride,
@@ -56,14 +57,17 @@ __all__ = [
     "Foretold",
     "GroupShift",
     "Learnt",
+    "MoreThanLowLimit",
     "People",
     "Posterior",
     "Ride",
+    "SamePeople",
     "Served",
     "Shift",
     "SizeShare",
     "SplitSize",
     "Verdicts",
+    "WeightsOfOne",
     "anything",
     "belief_in_shares",
     "cells",

@@ -29,7 +29,15 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from geometry.core import ContradictoryInput, FloatArray, InvalidInput
+from geometry.core import (
+    AtLeast,
+    ContradictoryInput,
+    FloatArray,
+    InvalidInput,
+    MoreThan,
+    NumberBetween,
+    SomethingGiven,
+)
 
 MOST_FRAMES = 2000
 """Frames of one batch, and riders expected, at most: far beyond a small builder's year."""
@@ -66,7 +74,7 @@ class BatchCosts:
     def __post_init__(self) -> None:
         for name in ("unsold", "turned_away"):
             if not (getattr(self, name) > 0.0 and math.isfinite(getattr(self, name))):
-                raise InvalidInput(name, getattr(self, name), "give an amount above 0")
+                raise InvalidInput(name, getattr(self, name), MoreThan(bound=0.0, unit=""))
 
     @property
     def ratio(self) -> float:
@@ -164,12 +172,12 @@ def belief_in_shares(
     {'S': 10.0, 'M': 20.0}
     """
     if not counts_as > 0.0:
-        raise InvalidInput("counts_as", counts_as, "give a number of riders above 0")
+        raise InvalidInput("counts_as", counts_as, MoreThan(bound=0.0, unit=""))
     if any(value < 0.0 for value in seen.values()):
-        raise InvalidInput("seen", min(seen.values()), "give counts of 0 or more")
+        raise InvalidInput("seen", min(seen.values()), AtLeast(bound=0.0, unit=""))
     total = sum(prior.values())
     if not total > 0.0:
-        raise InvalidInput("prior", total, "give shares of which at least one is above 0")
+        raise InvalidInput("prior", total, SomethingGiven())
     return {
         size: max(counts_as * share / total + seen.get(size, 0.0), 0.01)
         for size, share in prior.items()
@@ -281,13 +289,15 @@ def split_batch(
 
 def _check(shares: Mapping[str, float], frames: int, expected: float) -> None:
     if not shares:
-        raise ContradictoryInput("shares", 0, "give at least one size")
+        raise ContradictoryInput("shares", 0, SomethingGiven())
     for name, value in (("frames", frames), ("expected", expected)):
         if not 1 <= value <= MOST_FRAMES:
-            raise InvalidInput(name, value, f"give a number from 1 to {MOST_FRAMES}")
+            raise InvalidInput(
+                name, value, NumberBetween(lowest=1.0, highest=float(MOST_FRAMES), unit="")
+            )
     for value in shares.values():
         if not (value > 0.0 and math.isfinite(value)):
-            raise InvalidInput("shares", value, "give numbers above 0")
+            raise InvalidInput("shares", value, MoreThan(bound=0.0, unit=""))
 
 
 def _beyond(chances: FloatArray) -> FloatArray:

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from geometry.core import ContradictoryInput, FloatArray
+from geometry.population.remedies import SamePeople
 from geometry.population.served import Served
 from geometry.sizing import NONE
 
@@ -73,7 +74,7 @@ def shift(before: Served, after: Served, among: Marks | None = None) -> Shift:
     (0.0, 0.0, 0.0)
     """
     if before.people is not after.people:
-        raise ContradictoryInput("after", len(after.people.bodies), "give the very same people")
+        raise ContradictoryInput("after", len(after.people.bodies), SamePeople())
     weights = before.people.weights
     kept = weights if among is None else np.where(among, weights, 0.0)
     share = float(kept.sum())

@@ -8,7 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from geometry.core import ContradictoryInput, FloatArray
+from geometry.core import (
+    AsManyNumbers,
+    ContradictoryInput,
+    FloatArray,
+)
 
 _Z = 1.2815515655446004
 """A normal number that is exceeded in 10 of 100 cases."""
@@ -79,7 +83,7 @@ def reliability(
     [(2, 1), (1, 1)]
     """
     if np.shape(chances) != np.shape(happened):
-        remedy = f"give one for each of the {len(chances)} forecasts"
+        remedy = AsManyNumbers(count=len(chances))
         raise ContradictoryInput("happened", np.shape(happened), remedy)
     band = np.minimum(np.searchsorted(edges, chances, side="right") - 1, len(edges) - 2)
     found = []

@@ -29,7 +29,16 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from geometry.core import ContradictoryInput, FloatArray, InvalidInput
+from geometry.core import (
+    AsManyNumbers,
+    AtLeast,
+    ContradictoryInput,
+    FloatArray,
+    InvalidInput,
+    MoreThan,
+    OneOf,
+)
+from geometry.population.remedies import MoreThanLowLimit
 
 SLIP = 0.04
 """Share of verdicts that tell nothing [1], assumed."""
@@ -76,11 +85,11 @@ class Learnt:
 
     def __post_init__(self) -> None:
         if not (self.prior > 0.0 and math.isfinite(self.prior)):
-            raise InvalidInput("prior", self.prior, "give a spread above 0")
+            raise InvalidInput("prior", self.prior, MoreThan(bound=0.0, unit=""))
         if self.points < 3:  # noqa: PLR2004  # two ends and a middle
-            raise InvalidInput("points", self.points, "give 3 or more")
+            raise InvalidInput("points", self.points, AtLeast(bound=3.0, unit=""))
         if self.high <= self.low:
-            raise ContradictoryInput("high", self.high, "give more than the low limit")
+            raise ContradictoryInput("high", self.high, MoreThanLowLimit())
 
     @property
     def axis(self) -> FloatArray:
@@ -130,20 +139,20 @@ class Verdicts:
         count = len(self.said)
         for name in ("base", "low", "high", "spread", "by_feel"):
             if np.shape(getattr(self, name)) != (count,):
-                remedy = f"give one number for each of the {count} riders"
+                remedy = AsManyNumbers(count=count)
                 raise ContradictoryInput(name, np.shape(getattr(self, name)), remedy)
         if np.ndim(self.design) != 2 or len(self.design) != count:  # noqa: PLR2004
-            remedy = f"give one row for each of the {count} riders"
+            remedy = AsManyNumbers(count=count)
             raise ContradictoryInput("design", np.shape(self.design), remedy)
         if np.shape(self.chosen) != (count, 2):
-            remedy = f"give two limits for each of the {count} riders"
+            remedy = AsManyNumbers(count=count)
             raise ContradictoryInput("chosen", np.shape(self.chosen), remedy)
         if not (self.high > self.low).all():
-            raise ContradictoryInput("high", self.high, "give more than the low limit")
+            raise ContradictoryInput("high", self.high, MoreThanLowLimit())
         if not (self.spread > 0.0).all():
-            raise InvalidInput("spread", self.spread, "give spreads above 0")
+            raise InvalidInput("spread", self.spread, MoreThan(bound=0.0, unit=""))
         if not np.isin(self.said, (TOO_SHORT, RIGHT, TOO_LONG)).all():
-            raise ContradictoryInput("said", self.said, "give -1, 0 or 1 each")
+            raise ContradictoryInput("said", self.said, OneOf(choices=("-1", "0", "1")))
 
     def __len__(self) -> int:
         return len(self.said)
@@ -193,7 +202,7 @@ class Posterior:
         """
         names = [each.name for each in self.numbers]
         if name not in names:
-            raise InvalidInput("name", name, f"give one of {', '.join(names)}")
+            raise InvalidInput("name", name, OneOf(choices=tuple(names)))
         place = names.index(name)
         others = tuple(i for i in range(len(names)) if i != place)
         return self.numbers[place].axis, np.asarray(self.weights.sum(axis=others))
@@ -246,7 +255,7 @@ def learn(numbers: Sequence[Learnt], verdicts: Verdicts) -> Posterior:
     (True, True)
     """
     if verdicts.design.shape[1] != len(numbers):
-        remedy = f"give one column for each of the {len(numbers)} numbers"
+        remedy = AsManyNumbers(count=len(numbers))
         raise ContradictoryInput("design", verdicts.design.shape, remedy)
     axes = np.meshgrid(*(each.axis for each in numbers), indexing="ij")
     points = np.array([axis.ravel() for axis in axes])

@@ -7,7 +7,15 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from geometry.core import ContradictoryInput, FloatArray, InvalidInput
+from geometry.core import (
+    AsManyNumbers,
+    AtLeast,
+    ContradictoryInput,
+    FloatArray,
+    InvalidInput,
+    NumberBetween,
+)
+from geometry.population.remedies import WeightsOfOne
 from geometry.rider import Bodies, BodyModel, Sex, condition
 
 PEOPLE = 4000
@@ -44,11 +52,11 @@ class People:
         shape = (len(self.bodies),)
         for name in ("men", "weights"):
             if np.shape(getattr(self, name)) != shape:
-                remedy = f"give one for each of the {len(self.bodies)} bodies"
+                remedy = AsManyNumbers(count=len(self.bodies))
                 raise ContradictoryInput(name, np.shape(getattr(self, name)), remedy)
         total = float(self.weights.sum())
         if not (np.isclose(total, 1.0) and (self.weights >= 0.0).all()):
-            raise ContradictoryInput("weights", total, "give weights of 0 or more that add up to 1")
+            raise ContradictoryInput("weights", total, WeightsOfOne())
 
     def share(self, among: NDArray[np.bool_]) -> float:
         """Share of the people for whom something holds [1]."""
@@ -96,9 +104,11 @@ def draw_people(
     (1000, 0.25)
     """
     if not 0.0 <= share_of_men <= 1.0:
-        raise InvalidInput("share_of_men", share_of_men, "give a number from 0 to 1")
+        raise InvalidInput(
+            "share_of_men", share_of_men, NumberBetween(lowest=0.0, highest=1.0, unit="")
+        )
     if count < 2:  # noqa: PLR2004  # one of each sex
-        raise InvalidInput("count", count, "give 2 or more")
+        raise InvalidInput("count", count, AtLeast(bound=2.0, unit=""))
     half, rng = count // 2, np.random.default_rng(seed)
     sexes: tuple[Sex, ...] = ("man", "woman")
     drawn = [condition([], sex=sex, model=model).draw(half, rng).values for sex in sexes]

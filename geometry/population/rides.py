@@ -14,7 +14,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from geometry.core import FloatArray, InvalidInput
+from geometry.core import (
+    FloatArray,
+    InvalidInput,
+    NumberBetween,
+    OneOf,
+)
 from geometry.population.learning import RIGHT, Learnt, Verdicts, anything
 from geometry.rider import Bodies, BodyBelief, Window, linkage
 from geometry.sizing import FIGURES, Postures, Run, SoldSizes, asked_length, needed, postures
@@ -145,7 +150,9 @@ def ride_of(
     (443, 435, 18.8)
     """
     if not 0 <= size < len(run.sizes):
-        raise InvalidInput("size", size, f"give a number from 0 to {len(run.sizes) - 1}")
+        raise InvalidInput(
+            "size", size, NumberBetween(lowest=0.0, highest=len(run.sizes) - 1.0, unit="")
+        )
     likeliest = belief.mean_body()
     drawn = belief.draw(BODY_DRAWS, np.random.default_rng(BODY_SEED))
     sat, figures = _sat(run, likeliest, ridden), _sat(run, drawn, ridden)
@@ -320,7 +327,7 @@ def window_verdicts(rides: Sequence[Ride], name: str) -> Verdicts:
     0
     """
     if name not in LEARNT_WINDOWS:
-        raise InvalidInput("name", name, f"give one of {', '.join(LEARNT_WINDOWS)}")
+        raise InvalidInput("name", name, OneOf(choices=tuple(LEARNT_WINDOWS)))
     known = [(ride, said, felt) for ride in rides for said, felt in _felt(ride, name)]
     sat = np.array([ride.sat[name] for ride, _, _ in known])
     felt = np.array([each for _, _, each in known])

@@ -6,6 +6,14 @@ measure next.
 from geometry.position.contradictions import FALSE_ALARMS, Suspect
 from geometry.position.fixing import Fixed, fix_points, most_telling
 from geometry.position.published import FIGURES, NUMBERS, Number, Placed, place_published
+from geometry.position.remedies import (
+    AboveAxle,
+    BelowSaddle,
+    ClosesTriangle,
+    CoversHeights,
+    LessThanStraight,
+    MoreThanBbDrop,
+)
 from geometry.position.tape import KINDS, LONGEST, UNKNOWNS, Measured
 
 __all__ = [
@@ -15,8 +23,14 @@ __all__ = [
     "LONGEST",
     "NUMBERS",
     "UNKNOWNS",
+    "AboveAxle",
+    "BelowSaddle",
+    "ClosesTriangle",
+    "CoversHeights",
     "Fixed",
+    "LessThanStraight",
     "Measured",
+    "MoreThanBbDrop",
     "Number",
     "Placed",
     "Suspect",

@@ -12,6 +12,7 @@ from itertools import combinations
 import numpy as np
 
 from geometry.core import ContradictoryInput
+from geometry.position.remedies import AboveAxle, ClosesTriangle, CoversHeights, LessThanStraight
 from geometry.position.tape import KINDS, Measured
 
 _ALLOWED = 6.0  # spreads by which a triangle may fail to close before it is refused
@@ -41,7 +42,7 @@ def check_closing(measured: Sequence[Measured]) -> None:
     >>> lengths = {"bb_to_saddle": 300.0, "bb_to_grip": 300.0, "saddle_to_grip": 700.0}
     >>> check_closing([Measured(kind=kind, value=value) for kind, value in lengths.items()])
     Traceback (most recent call last):
-    geometry.core.errors.ContradictoryInput: saddle_to_grip is 700.0: must close a triangle ...
+    geometry.core.errors.ContradictoryInput: saddle_to_grip is 700.0: closes triangle ...
     """
     between = _between(measured)
     heights = _heights(measured)
@@ -82,10 +83,7 @@ def _check_triangles(between: Mapping[frozenset[str], Length]) -> None:
         one, other, longest = lengths
         if _exceeds(longest[0] - one[0] - other[0], one, other, longest):
             total = one[0] + other[0]
-            remedy = (
-                f"must close a triangle with {one[2]} and {other[2]}: "
-                f"together they are {total:g} mm long, so it cannot be longer"
-            )
+            remedy = ClosesTriangle(one=one[2], other=other[2], together=total)
             raise ContradictoryInput(longest[2], longest[0], remedy)
 
 
@@ -96,10 +94,7 @@ def _check_heights(between: Mapping[frozenset[str], Length], heights: Mapping[st
             continue
         apart = abs(one[0] - other[0])
         if _exceeds(apart - straight[0], one, other, straight):
-            remedy = (
-                f"must be at least the {apart:.0f} mm by which "
-                f"the heights of {one[2]} and {other[2]} differ"
-            )
+            remedy = CoversHeights(one=one[2], other=other[2], apart=apart)
             raise ContradictoryInput(straight[2], straight[0], remedy)
 
 
@@ -109,7 +104,7 @@ def _check_plumb(measured: Sequence[Measured], between: Mapping[frozenset[str], 
         if KINDS[m.kind].end == "plumb" and straight is not None:
             level = (abs(m.value), m.spread, m.kind)
             if _exceeds(level[0] - straight[0], level, straight):
-                remedy = f"must be less than {straight[2]}, the straight way of {straight[0]:g} mm"
+                remedy = LessThanStraight(straight=straight[2], length=straight[0])
                 raise ContradictoryInput(m.kind, m.value, remedy)
 
 
@@ -118,9 +113,7 @@ def _check_wheels(heights: Mapping[str, Length]) -> None:
         for axle in ("rear_axle", "front_axle"):
             if point in heights and axle in heights and heights[point][0] <= heights[axle][0]:
                 height, radius = heights[point], heights[axle]
-                remedy = (
-                    f"must be more than the wheel's radius: {radius[2]} says {radius[0]:.0f} mm"
-                )
+                remedy = AboveAxle(wheel=radius[2], radius=radius[0])
                 raise ContradictoryInput(height[2], height[0], remedy)
 
 

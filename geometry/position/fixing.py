@@ -15,7 +15,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from geometry.core import FloatArray, InvalidInput
+from geometry.core import (
+    FloatArray,
+    InvalidInput,
+    SomethingGiven,
+)
 from geometry.position.closing import check_closing
 from geometry.position.contradictions import SEEN, Suspect, suspects
 from geometry.position.tape import KINDS, UNKNOWNS, Measured, expected, moves, place, slopes
@@ -113,7 +117,7 @@ def fix_points(measured: Sequence[Measured]) -> Fixed:
     ([-196, 700], nan)
     """
     if not measured:
-        raise InvalidInput("measured", 0, "must hold at least one measurement")
+        raise InvalidInput("measured", 0, SomethingGiven())
     check_closing(measured)
     state = _settled(measured)
     weighed = _slopes(measured, state) / _spreads(measured)[:, None]

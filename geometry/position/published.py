@@ -14,7 +14,16 @@ from types import MappingProxyType
 import numpy as np
 
 from geometry.bike import Cockpit, Handlebar, Stem, places_on_axis
-from geometry.core import ContradictoryInput, FloatArray, InvalidInput, cos, sin
+from geometry.core import (
+    ContradictoryInput,
+    FiniteNumber,
+    FloatArray,
+    InvalidInput,
+    OneOf,
+    cos,
+    sin,
+)
+from geometry.position.remedies import BelowSaddle, MoreThanBbDrop
 
 FIGURES = (
     "grip_x", "grip_y", "saddle_x", "saddle_y", "rear_axle_x", "front_axle_x", "axle_y_rear",
@@ -147,9 +156,9 @@ def place_published(given: Mapping[str, float]) -> Placed:
     """
     for name, value in given.items():
         if name not in NUMBERS:
-            raise InvalidInput(name, value, f"must be one of {', '.join(NUMBERS)}")
+            raise InvalidInput(name, value, OneOf(choices=tuple(NUMBERS)))
         if not np.isfinite(value):
-            raise InvalidInput(name, value, "must be a finite number")
+            raise InvalidInput(name, value, FiniteNumber(unit="mm"))
     _check(given)
     start = {name: given.get(name, number.usual) for name, number in NUMBERS.items()}
     values = _figures(start)
@@ -171,10 +180,10 @@ def place_published(given: Mapping[str, float]) -> Placed:
 def _check(given: Mapping[str, float]) -> None:
     drop, setback = abs(given.get("bb_drop", 0.0)), abs(given.get("saddle_setback", 0.0))
     if given.get("chainstay_length", np.inf) <= drop:
-        remedy = f"must be more than the BB's drop of {drop:g} mm"
+        remedy = MoreThanBbDrop(drop=float(drop))
         raise ContradictoryInput("chainstay_length", given["chainstay_length"], remedy)
     if given.get("saddle_height", np.inf) <= setback:
-        remedy = f"must be less than the saddle's height of {given['saddle_height']:g} mm"
+        remedy = BelowSaddle(height=float(given["saddle_height"]))
         raise ContradictoryInput("saddle_setback", given["saddle_setback"], remedy)
 
 

@@ -25,7 +25,14 @@ from types import MappingProxyType
 
 import numpy as np
 
-from geometry.core import Checked, FloatArray, InvalidInput, number
+from geometry.core import (
+    Checked,
+    FloatArray,
+    InvalidInput,
+    MoreThan,
+    OneOf,
+    number,
+)
 
 UNKNOWNS = (
     "bb_height",
@@ -129,12 +136,12 @@ class Measured(Checked):
 
     def __post_init__(self) -> None:
         if self.kind not in KINDS:
-            raise InvalidInput("kind", self.kind, f"must be one of {', '.join(KINDS)}")
+            raise InvalidInput("kind", self.kind, OneOf(choices=tuple(KINDS)))
         if not self.spread:
             object.__setattr__(self, "spread", KINDS[self.kind].spread)
         Checked.__post_init__(self)
         if self.value <= 0 and KINDS[self.kind].end != "plumb":
-            raise InvalidInput("value", self.value, "must be more than 0 mm")
+            raise InvalidInput("value", self.value, MoreThan(bound=0.0, unit="mm"))
 
 
 def expected(kind: str, state: FloatArray) -> float:

@@ -21,6 +21,7 @@ from geometry.rider.body import (
 from geometry.rider.body_estimate import BodyBelief, BodyCaution, CautionCode, condition
 from geometry.rider.joints import RiderPoints, rider_points, seated_hip, standing_hip
 from geometry.rider.posture import ArmPosture, comfortable_level, reach_posture
+from geometry.rider.remedies import AtLeastLeastRoom, HumanMeasure, MoreThanLowEdge, ShorterCranks
 from geometry.rider.saddle_heights import (
     PostAxis,
     PublishedSaddleHeights,
@@ -37,19 +38,23 @@ __all__ = [
     "TOLD_STATURE_BIAS",
     "TROUSERS_BELOW",
     "ArmPosture",
+    "AtLeastLeastRoom",
     "Bodies",
     "BodyBelief",
     "BodyCaution",
     "BodyModel",
     "CautionCode",
+    "HumanMeasure",
     "Landmark",
     "Linkage",
     "Measurement",
+    "MoreThanLowEdge",
     "PostAxis",
     "PostureWindows",
     "PublishedSaddleHeights",
     "RiderPoints",
     "Sex",
+    "ShorterCranks",
     "Way",
     "Window",
     "comfortable_level",

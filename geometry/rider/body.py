@@ -19,6 +19,7 @@ import numpy as np
 
 from geometry.core import FloatArray, InvalidInput
 from geometry.rider import body_data
+from geometry.rider.remedies import HumanMeasure
 
 Landmark = Literal[
     "stature",
@@ -126,7 +127,7 @@ class Measurement:
         low, high = possible_range(self.landmark)
         if not low <= self.value <= high:
             unit = "kilograms" if self.landmark == "weight" else "millimetres"
-            remedy = f"give it in {unit}, between {low:.0f} and {high:.0f}"
+            remedy = HumanMeasure(lowest=low, highest=high, unit=unit)
             raise InvalidInput(self.landmark, self.value, remedy)
 
     def error(self) -> float:

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from geometry.core import FloatArray, NoSolution, Num, cos, length, refuse, sin
+from geometry.rider.remedies import ShorterCranks
 from geometry.rider.segments import Linkage, ankle_over_pedal, far_side, flexion
 
 HIP_SETTLE = -24.9
@@ -143,7 +144,7 @@ def saddle_height(
         NoSolution,
         "knee_flexion",
         np.broadcast_to(knee_flexion, np.shape(spare)),
-        "the leg does not reach from the post's axis to the pedal; use shorter cranks",
+        ShorterCranks(),
     )
     along = np.sqrt(spare) - middle
     return np.asarray(length(axis.x + along * ahead, axis.y + along * up))

@@ -9,7 +9,13 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, fields
 
-from geometry.core import ContradictoryInput, InvalidInput
+from geometry.core import (
+    AnyNumber,
+    AtLeast,
+    ContradictoryInput,
+    InvalidInput,
+)
+from geometry.rider.remedies import AtLeastLeastRoom, MoreThanLowEdge
 
 
 @dataclass(frozen=True)
@@ -47,11 +53,11 @@ class Window:
     def __post_init__(self) -> None:
         for name in ("low", "high", "weight"):
             if not math.isfinite(getattr(self, name)):
-                raise InvalidInput(name, getattr(self, name), "give a finite number")
+                raise InvalidInput(name, getattr(self, name), AnyNumber())
         if self.weight < 0.0:
-            raise InvalidInput("weight", self.weight, "give 0 or more")
+            raise InvalidInput("weight", self.weight, AtLeast(bound=0.0, unit=""))
         if self.high <= self.low:
-            raise ContradictoryInput("high", self.high, f"give more than the low edge, {self.low}")
+            raise ContradictoryInput("high", self.high, MoreThanLowEdge(low=self.low))
 
     @property
     def middle(self) -> float:
@@ -126,7 +132,7 @@ class PostureWindows:
         for field in fields(self):
             value = getattr(self, field.name)
             if isinstance(value, float) and not math.isfinite(value):
-                raise InvalidInput(field.name, value, "give a finite number")
+                raise InvalidInput(field.name, value, AnyNumber())
         if self.straddle_room_clear < self.straddle_room_least:
-            remedy = f"give at least the least room, {self.straddle_room_least} mm"
+            remedy = AtLeastLeastRoom(least=self.straddle_room_least)
             raise ContradictoryInput("straddle_room_clear", self.straddle_room_clear, remedy)

@@ -22,7 +22,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from geometry.bike import Frame, Standing
-from geometry.core import ContradictoryInput, FloatArray, InvalidInput
+from geometry.core import (
+    AsManyNumbers,
+    ContradictoryInput,
+    FloatArray,
+    InvalidInput,
+    SeveralNumbers,
+)
+from geometry.search.remedies import StancesBySeats
 
 Axis = Literal["stance", "front", "seat"]
 Masks = NDArray[np.bool_]
@@ -42,11 +49,11 @@ def _columns(values: Mapping[str, FloatArray]) -> int:
     length = next(iter(values.values())).size
     for name, value in values.items():
         if value.ndim != 1 or not value.size:
-            raise InvalidInput(name, f"of shape {value.shape}", "must be a list of numbers")
+            raise InvalidInput(name, f"of shape {value.shape}", SeveralNumbers())
         if value.size != length:
-            raise ContradictoryInput(name, value.size, f"must hold {length} numbers as the others")
+            raise ContradictoryInput(name, value.size, AsManyNumbers(count=length))
         if not np.isfinite(value).all():
-            raise InvalidInput(name, "not finite", "must be finite numbers")
+            raise InvalidInput(name, "not finite", SeveralNumbers())
     return length
 
 
@@ -152,7 +159,7 @@ class Seats:
         for name in ("lowest", "highest"):
             shape = getattr(self, name).shape
             if len(shape) != 2 or shape[1] != count:  # noqa: PLR2004  # stances × seats
-                remedy = f"must be of stances × {count} seats"
+                remedy = StancesBySeats(seats=count)
                 raise ContradictoryInput(name, f"of shape {shape}", remedy)
 
     @property

@@ -14,10 +14,16 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from geometry.core import ContradictoryInput, FloatArray, InvalidInput
+from geometry.core import (
+    ContradictoryInput,
+    FloatArray,
+    InvalidInput,
+    OneOf,
+)
 from geometry.search.combining import Best, Bounded, Index, OneStance, Wish, combine
 from geometry.search.gaps import Point, least_grip_gaps, saddle_gaps, seen_from_headset
 from geometry.search.parts import Axis, Fronts, Masks, Refusal, Rows, Seats, Stances, Sum
+from geometry.search.remedies import LeastBelowMost
 
 Bounds = Mapping[str, tuple[float, float]]
 
@@ -98,13 +104,13 @@ class Search:
         kept = np.ones(self.stances.count, dtype=np.bool_)
         for name, (least, most) in bounds.items():
             if least > most:
-                raise ContradictoryInput(name, (least, most), "the least must not exceed the most")
+                raise ContradictoryInput(name, (least, most), LeastBelowMost())
             if name in self.stances.figures:
                 value = self.stances.figures[name]
                 kept &= (value >= least) & (value <= most)
             elif name not in self.sums:
-                known = ", ".join([*self.stances.figures, *self.sums])
-                raise InvalidInput(name, (least, most), f"must be one of {known}")
+                known = OneOf(choices=(*self.stances.figures, *self.sums))
+                raise InvalidInput(name, (least, most), known)
         return kept
 
     def best(

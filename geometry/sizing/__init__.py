@@ -35,6 +35,7 @@ from geometry.sizing.next_measurement import (
     simulated_reading,
 )
 from geometry.sizing.posture_figures import Postures, postures
+from geometry.sizing.remedies import MoreThanShortest, OneNumberEach, RisingStatures
 from geometry.sizing.rules import FIGURES, FitRules
 from geometry.sizing.sold import SizeChart, SoldSizes
 from geometry.sizing.swaps import Cockpits, farthest, gains, least_swap
@@ -56,12 +57,15 @@ __all__ = [
     "Fits",
     "Judged",
     "Learned",
+    "MoreThanShortest",
     "Needs",
     "NextMeasurement",
+    "OneNumberEach",
     "Outcome",
     "Postures",
     "Reason",
     "RightPosition",
+    "RisingStatures",
     "Run",
     "SizeChart",
     "SizeFit",

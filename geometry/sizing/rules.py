@@ -9,7 +9,11 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, fields
 
-from geometry.core import InvalidInput
+from geometry.core import (
+    InvalidInput,
+    MoreThan,
+    NumberBetween,
+)
 
 FIGURES = (
     "trunk_angle",
@@ -69,8 +73,11 @@ class FitRules:
             value = getattr(self, field.name)
             most = limits.get(field.name, math.inf)
             if isinstance(value, float) and not (0.0 <= value <= most and math.isfinite(value)):
-                raise InvalidInput(field.name, value, f"give a number from 0 to {most:g}")
+                remedy = NumberBetween(lowest=0.0, highest=most, unit="")
+                raise InvalidInput(field.name, value, remedy)
         for name in FIGURES:
             spread = self.preference.get(name, 0.0)
             if not (spread > 0.0 and math.isfinite(spread)):
-                raise InvalidInput(f"preference.{name}", spread, "give a spread above 0 degrees")
+                raise InvalidInput(
+                    f"preference.{name}", spread, MoreThan(bound=0.0, unit="degrees")
+                )

@@ -16,8 +16,18 @@ from dataclasses import dataclass, fields
 import numpy as np
 from numpy.typing import NDArray
 
-from geometry.core import ContradictoryInput, FloatArray, InvalidInput, cos, refuse, rotate, sin
+from geometry.core import (
+    ContradictoryInput,
+    FloatArray,
+    InvalidInput,
+    SeveralNumbers,
+    cos,
+    refuse,
+    rotate,
+    sin,
+)
 from geometry.rider import PostAxis
+from geometry.sizing.remedies import MoreThanShortest, OneNumberEach, RisingStatures
 
 
 @dataclass(frozen=True, eq=False)
@@ -88,10 +98,10 @@ class SoldSizes:
         for field in fields(self)[1:]:
             value = getattr(self, field.name)
             if np.shape(value) != shape:
-                remedy = f"give an array of shape {shape}, one number a size"
+                remedy = OneNumberEach(count=len(self.sizes))
                 raise ContradictoryInput(field.name, np.shape(value), remedy)
             given = np.isfinite(value) | ((value == np.inf) & (field.name == "toe_room"))
-            refuse(~given, InvalidInput, field.name, value, "give finite numbers")
+            refuse(~given, InvalidInput, field.name, value, SeveralNumbers())
 
     def only(self, places: Sequence[int] | NDArray[np.intp]) -> SoldSizes:
         """Some of the sizes, by their places from 0."""
@@ -139,15 +149,15 @@ class SizeChart:
 
     def __post_init__(self) -> None:
         if np.shape(self.shortest) != np.shape(self.tallest):
-            remedy = "give as many as there are shortest statures"
+            remedy = OneNumberEach(count=np.size(self.shortest))
             raise ContradictoryInput("tallest", np.shape(self.tallest), remedy)
         refuse(
             self.tallest <= self.shortest,
-            ContradictoryInput, "tallest", self.tallest, "give more than the shortest stature",
+            ContradictoryInput, "tallest", self.tallest, MoreThanShortest(),
         )  # fmt: skip
         refuse(
             np.diff(self.middles, prepend=-np.inf) <= 0.0,
-            ContradictoryInput, "shortest", self.shortest, "let statures rise from size to size",
+            ContradictoryInput, "shortest", self.shortest, RisingStatures(),
         )  # fmt: skip
 
     @property

@@ -11,6 +11,7 @@ from geometry.core import ContradictoryInput, FloatArray
 from geometry.rider import Linkage, linkage
 from geometry.sizing.length import Run, asked_length, usual_bodies
 from geometry.sizing.posture_figures import postures
+from geometry.sizing.remedies import OneNumberEach
 from geometry.sizing.sold import SoldSizes
 
 
@@ -36,7 +37,7 @@ class Cockpits:
 
     def __post_init__(self) -> None:
         if np.shape(self.effort) != (len(self.rows.sizes),) or 0.0 not in self.effort:
-            remedy = "give one number a cockpit, 0 for the one as sold"
+            remedy = OneNumberEach(count=len(self.rows.sizes))
             raise ContradictoryInput("effort", np.shape(self.effort), remedy)
 
     @property

@@ -13,7 +13,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from geometry.bike import Bike, closure, figures, numbers
-from geometry.core import InvalidInput, Num
+from geometry.core import (
+    FigureOfBike,
+    InvalidInput,
+    Num,
+    OneAtATime,
+)
 from geometry.glossary import GLOSSARY, TERMS, entry
 from geometry.uncertainty.tolerance import (
     Figures,
@@ -283,10 +288,10 @@ def _explained(
 ) -> dict[str, Explanation]:
     """Explanations of some figures; slopes are taken once for all of them."""
     if bike.shape != ():
-        raise InvalidInput("bike", f"of shape {bike.shape}", "must be one bike, not an array")
+        raise InvalidInput("bike", f"of shape {bike.shape}", OneAtATime())
     found = sensitivities(bike, of=of)
     if only is not None and only not in found.values:
-        raise InvalidInput("key", only, "must be a figure of this bike")
+        raise InvalidInput("key", only, FigureOfBike())
     wanted = list(found.values) if only is None else [only]
     applied = applying(bike, tolerances or {})
     spans = intervals_from(found, applied, wanted) if tolerances else {}

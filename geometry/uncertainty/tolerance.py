@@ -19,7 +19,18 @@ from typing import Literal, get_args
 import numpy as np
 
 from geometry.bike import Bike, figures, jacobian, numbers
-from geometry.core import Checked, FloatArray, InvalidInput, Num, number, plain
+from geometry.core import (
+    Checked,
+    FigureOfBike,
+    FloatArray,
+    InputOfBike,
+    InvalidInput,
+    KeyOfInput,
+    Num,
+    OneOf,
+    number,
+    plain,
+)
 from geometry.glossary import entry, inputs
 
 Kind = Literal["drawn", "made", "measured"]
@@ -52,8 +63,7 @@ class Tolerance(Checked):
     def __post_init__(self) -> None:
         Checked.__post_init__(self)
         if self.kind not in get_args(Kind):
-            remedy = 'must be "drawn", "made" or "measured"'
-            raise InvalidInput("kind", self.kind, remedy)
+            raise InvalidInput("kind", self.kind, OneOf(choices=get_args(Kind)))
 
 
 Figures = Callable[[Bike], Mapping[str, Num]]
@@ -84,9 +94,9 @@ class Sensitivities:
     def of(self, figure: str, by: str) -> Num:
         """Slope of one figure by one input [figure's unit per input's unit]."""
         if figure not in self.slopes:
-            raise InvalidInput("figure", figure, "must be a figure of this bike")
+            raise InvalidInput("figure", figure, FigureOfBike())
         if by not in self.inputs:
-            raise InvalidInput("by", by, "must be an input that was asked for")
+            raise InvalidInput("by", by, InputOfBike())
         return plain(self.slopes[figure][self.inputs.index(by)])
 
 
@@ -234,8 +244,7 @@ def applying(bike: Bike, tolerances: Tolerances) -> dict[str, Sequence[Tolerance
     known = {e.key for e in inputs()}
     for key in tolerances:
         if key not in known:
-            remedy = "must be an input of the glossary, as in fork.offset"
-            raise InvalidInput("tolerances", key, remedy)
+            raise InvalidInput("tolerances", key, KeyOfInput())
     has = numbers(bike)
     return {key: _several(one) for key, one in tolerances.items() if key in has}
 
@@ -329,7 +338,7 @@ def intervals_from(
     for name in wanted:
         entry(name)
         if name not in found.values:
-            raise InvalidInput("results", name, "must be a figure of this bike")
+            raise InvalidInput("results", name, FigureOfBike())
     deviations = {key: standard_deviation(several) for key, several in applied.items()}
     rows = [found.inputs.index(key) for key in applied]
     return {name: _interval(found, name, applied, deviations, rows) for name in wanted}

@@ -15,6 +15,7 @@ from geometry.verify.bench_result import (
     bench_check,
 )
 from geometry.verify.relations import RELATIONS, Relation
+from geometry.verify.remedies import CausesToTellApart, FigureOfDrawing, PlaceOfStandover
 from geometry.verify.table_check import Finding, Mend, TableCheck, check_table
 from geometry.verify.table_check_size import DrawnSize, What
 
@@ -23,13 +24,16 @@ __all__ = [
     "RELATIONS",
     "BenchReport",
     "Cause",
+    "CausesToTellApart",
     "Compared",
     "Contradiction",
     "DrawnSize",
     "Estimate",
+    "FigureOfDrawing",
     "Finding",
     "Gauge",
     "Mend",
+    "PlaceOfStandover",
     "Plan",
     "Reading",
     "Relation",

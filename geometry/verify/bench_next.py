@@ -13,11 +13,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from geometry.bike import Bike, moved
-from geometry.core import InvalidInput
+from geometry.core import (
+    FigureOrInputOfBike,
+    InvalidInput,
+)
 from geometry.uncertainty import Tolerances, applying, sensitivities, standard_deviation
 from geometry.verify.bench_causes import Cause
 from geometry.verify.bench_plan import observed
 from geometry.verify.bench_readings import Gauge
+from geometry.verify.remedies import CausesToTellApart
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -84,7 +88,7 @@ def next_reading(
     ['fork.axle_to_crown', 'head_angle']
     """
     if len(standing) < _TWO:
-        raise InvalidInput("standing", len(standing), "must hold at least two causes to tell apart")
+        raise InvalidInput("standing", len(standing), CausesToTellApart())
     gauges = tuple(gauges)
     under = [observed(_with(bike, cause)) for cause in standing]
     spreads = _spreads(bike, gauges, tolerances)
@@ -111,7 +115,7 @@ def _spreads(bike: Bike, gauges: Sequence[Gauge], tolerances: Tolerances) -> lis
     made = np.array([float(standard_deviation(one)) for one in applied.values()])
     for gauge in gauges:
         if gauge.key not in found.values:
-            raise InvalidInput("gauges", gauge.key, "must be a figure or an input of this bike")
+            raise InvalidInput("gauges", gauge.key, FigureOrInputOfBike())
     return [
         float(np.sqrt(gauge.spread**2 + np.square(found.slopes[gauge.key] * made).sum()))
         for gauge in gauges

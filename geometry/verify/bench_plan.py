@@ -42,7 +42,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from geometry.bike import Bike, figures, jacobian, numbers
-from geometry.core import FloatArray, InvalidInput, Num
+from geometry.core import (
+    FigureOrInputOfBike,
+    FloatArray,
+    InvalidInput,
+    Num,
+    OneAtATime,
+    SomethingGiven,
+)
 from geometry.uncertainty import Tolerances, applying, standard_deviation
 from geometry.verify.bench_readings import Gauge, relation_row, repeats
 from geometry.verify.relations import RELATIONS, Relation, applies, slopes
@@ -254,13 +261,12 @@ def _readable(bike: Bike, gauges: Iterable[Gauge], values: Mapping[str, Num]) ->
     """The gauges, where each can be read off this one bike."""
     gauges = tuple(gauges)
     if not gauges:
-        raise InvalidInput("readings", "none", "must hold at least one reading")
+        raise InvalidInput("readings", "none", SomethingGiven())
     if bike.shape != ():
-        raise InvalidInput("bike", f"of shape {bike.shape}", "must be one bike, not an array")
+        raise InvalidInput("bike", f"of shape {bike.shape}", OneAtATime())
     for gauge in gauges:
         if gauge.key not in values:
-            remedy = "must be a figure or an input of this bike"
-            raise InvalidInput("readings", gauge.key, remedy)
+            raise InvalidInput("readings", gauge.key, FigureOrInputOfBike())
     return gauges
 
 

@@ -16,8 +16,14 @@ from itertools import pairwise
 import numpy as np
 
 from geometry.checks import Outcome
-from geometry.core import GeometryError, InvalidInput
+from geometry.core import (
+    DifferentNames,
+    GeometryError,
+    InvalidInput,
+    SomethingGiven,
+)
 from geometry.glossary import entry
+from geometry.verify.remedies import PlaceOfStandover
 from geometry.verify.table_check_size import (
     Case,
     DrawnSize,
@@ -192,14 +198,13 @@ def check_table(sizes: Sequence[DrawnSize]) -> TableCheck:
 def _check_names(sizes: Sequence[DrawnSize]) -> None:
     """Refuse an empty table, double names and a standover nobody can compute."""
     if not sizes:
-        raise InvalidInput("sizes", "none", "must hold at least one size")
+        raise InvalidInput("sizes", "none", SomethingGiven())
     names = [size.name for size in sizes]
     for place, size in enumerate(sizes):
         if size.name in names[:place]:
-            raise InvalidInput(f"sizes.{place}.name", size.name, "must differ from size to size")
+            raise InvalidInput(f"sizes.{place}.name", size.name, DifferentNames())
         if "standover" in size.published and size.standover_ahead is None:
-            remedy = "must be given with a published standover: where it is measured"
-            raise InvalidInput(f"sizes.{place}.standover_ahead", None, remedy)
+            raise InvalidInput(f"sizes.{place}.standover_ahead", None, PlaceOfStandover())
 
 
 def _cases(sizes: Sequence[DrawnSize]) -> list[Case]:

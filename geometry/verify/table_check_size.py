@@ -26,9 +26,16 @@ from geometry.bike import (
     moved,
     numbers,
 )
-from geometry.core import InvalidInput, Num, checked, whole
+from geometry.core import (
+    InvalidInput,
+    KeyOfGlossary,
+    Num,
+    checked,
+    whole,
+)
 from geometry.glossary import GLOSSARY
 from geometry.verify.relations import RELATIONS, STEP, Relation, applies, stepped_from
+from geometry.verify.remedies import FigureOfDrawing
 
 What = Literal["closure", "published", "triangle", "order"]
 """Kinds of comparison: the drawing's loop, a redundant value against the computed one,
@@ -88,7 +95,7 @@ class DrawnSize:
     def __post_init__(self) -> None:
         for key in self.published:
             if key not in GLOSSARY or "." in key or not is_figure(key):
-                raise InvalidInput("published", key, "must be a figure of the glossary")
+                raise InvalidInput("published", key, KeyOfGlossary())
         values = {k: float(checked(f"published.{k}", v, "mm")) for k, v in self.published.items()}
         object.__setattr__(self, "published", values)
         for key, value in self.decimals.items():
@@ -199,8 +206,7 @@ def _bike(size: DrawnSize) -> Bike:
     known = figures(bike)
     for key in size.published:
         if key not in known:
-            remedy = "must be a figure that the frame as drawn has"
-            raise InvalidInput("published", key, remedy)
+            raise InvalidInput("published", key, FigureOfDrawing())
     return bike
 
 

@@ -35,7 +35,12 @@ class Person:
     @property
     def role_words(self) -> str:
         """What the person is called here."""
-        return tr("builder") if self.is_builder else tr("staff")
+        return role_in_words(self.role)
+
+
+def role_in_words(role: str) -> str:
+    """A role as people call it."""
+    return tr("builder") if role == BUILDER else tr("staff")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -48,6 +53,11 @@ class ListedPerson:
     role: str
     active: bool
     has_password: bool
+
+    @property
+    def role_words(self) -> str:
+        """What the person is called here."""
+        return role_in_words(self.role)
 
 
 def tidy_mail(mail: str) -> str:

@@ -89,6 +89,6 @@ def _readings(given: list[Measurement]) -> tuple[Reading, ...]:
             found.append(Reading(key=one.figure, value=one.value, spread=spread))
         except GeometryError as error:
             at = f"measurements.{place}.{error.field}"
-            gathering.problems.append(Problem(at, error.value, error.remedy))
+            gathering.problems.append(Problem.of(error, at))
     gathering.finish()
     return tuple(found)

@@ -12,7 +12,10 @@ from pydantic import ConfigDict, Field
 from geometry.core import GeometryError, within
 from geometry.position import KINDS, LONGEST, Fixed, Measured, fix_points, most_telling
 from webapp.api.request_bodies import Body, Number
-from webapp.common.errors import Invalid
+from webapp.common.errors import (
+    Invalid,
+    Problem,
+)
 
 router = APIRouter(prefix="/api/v1")
 
@@ -70,7 +73,7 @@ def position(body: PositionBody) -> dict[str, Any]:
     except GeometryError as error:
         kinds = [each.kind for each in measured]
         field = f"measured.{kinds.index(error.field)}.value"
-        raise Invalid(field, error.value, error.remedy) from error
+        raise Invalid.of([Problem.of(error, field)]) from error
     return {
         "points": {name: _point(found, name) for name in POINTS},
         "lengths": {

@@ -32,7 +32,10 @@ from webapp.builds.evaluation import compute
 from webapp.builds.fitting.sentences import WordedCheck, worded
 from webapp.builds.page.check_view import check_lists
 from webapp.catalogue.reading.load import load_catalogue
-from webapp.common.errors import Invalid
+from webapp.common.errors import (
+    Invalid,
+    Problem,
+)
 from webapp.common.query_strings import revision_in
 from webapp.common.web.dependencies import PublicSession, query_of_request
 
@@ -114,7 +117,7 @@ def slot(body: LoopBody, session: PublicSession) -> dict[str, Any]:
         axles = closing_positions(frame, ring=body.ring, sprocket=body.sprocket, **terms)
         check = slot_check(frame, ring=body.ring, sprocket=body.sprocket, **terms)
     except NoSolution as error:  # the centre distance of the loop is the request's chainstay
-        raise Invalid("slot.chainstay_length", error.value, error.remedy) from error
+        raise Invalid.of([Problem.of(error, "slot.chainstay_length")]) from error
     answer = {
         "slot": {name: getattr(frame, name) for name in SlotBody.model_fields},
         "closes": _rows(axles, fitting),

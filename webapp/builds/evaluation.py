@@ -14,7 +14,10 @@ from webapp.builds.pricing import PriceSheet, price_sheet
 from webapp.builds.solving.figures import StateFigures, solve_states
 from webapp.builds.solving.solver_inputs import Assembly
 from webapp.catalogue.reading.views import Catalogue
-from webapp.common.errors import Invalid
+from webapp.common.errors import (
+    Invalid,
+    Problem,
+)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -95,7 +98,7 @@ def compute(catalogue: Catalogue, choice: BuildChoice) -> BuildResult:
         setup = Setup.of(catalogue, choice)
         states = solve_states(setup.assembly, standover_at=catalogue.revision.data.standover_at)
     except GeometryError as error:
-        raise Invalid(error.field, error.value, error.remedy) from error
+        raise Invalid.of([Problem.of(error)]) from error
     return BuildResult(
         setup=setup,
         states=states,

@@ -19,6 +19,7 @@ from typing import ClassVar, Self, TypeVar
 
 from geometry.core import GeometryError
 from webapp.common.text.language import tr
+from webapp.common.text.remedies import REMEDIES
 
 Value = TypeVar("Value")
 
@@ -30,6 +31,11 @@ class Problem:
     field: str
     value: object
     remedy: str
+
+    @classmethod
+    def of(cls, error: GeometryError, field: str = "") -> Problem:
+        """What the geometry refused, in words; at another field, where it is called otherwise."""
+        return cls(field or error.field, error.value, REMEDIES.say(error.remedy))
 
     def __str__(self) -> str:
         return tr(
@@ -154,7 +160,7 @@ class Gathering:
         except Invalid as error:
             self.problems.extend(error.problems)
         except GeometryError as error:
-            self.problems.append(Problem(error.field, error.value, error.remedy))
+            self.problems.append(Problem.of(error))
         return None
 
     def add(self, field: str, value: object, remedy: str) -> None:
@@ -165,6 +171,11 @@ class Gathering:
         """Raise `Invalid` with everything that was noted, if anything was."""
         if self.problems:
             raise Invalid.of(self.problems)
+
+
+def remedy_in_words(error: DomainError | GeometryError) -> str:
+    """What would be right, as a sentence without its full stop."""
+    return error.remedy if isinstance(error, DomainError) else REMEDIES.say(error.remedy)
 
 
 def form_errors(error: DomainError | None) -> tuple[tuple[tuple[str, str], ...], dict[str, str]]:

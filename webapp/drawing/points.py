@@ -22,8 +22,10 @@ from geometry.bike import (
     seat_tube_point,
     top_tube_ends,
 )
-from geometry.core import InvalidInput
-from webapp.common.text.language import tr
+from geometry.core import (
+    FiniteNumber,
+    InvalidInput,
+)
 
 Point = tuple[float, float]
 Sold = Literal["bike", "frameset", "frame"]
@@ -351,4 +353,4 @@ def _refuse_not_finite(value: Any, field: str) -> None:
         for part in value:
             _refuse_not_finite(part, field)
     elif isinstance(value, float) and not math.isfinite(value):
-        raise InvalidInput(field, value, tr("must be finite to be drawn"))
+        raise InvalidInput(field, value, FiniteNumber(unit="mm"))

@@ -15,7 +15,10 @@ from geometry.sizing import SizeFit as SizedUp
 from webapp.builds.choice.build_choice import BuildChoice, read_choice
 from webapp.catalogue.reading.load import list_models, load_catalogue
 from webapp.catalogue.reading.views import Catalogue
-from webapp.common.errors import Invalid
+from webapp.common.errors import (
+    Invalid,
+    Problem,
+)
 from webapp.common.text.language import tr
 from webapp.fit.answer import Effect, Evidence, FitAnswer, Rung, SizeFit
 from webapp.fit.candidate_builds import CandidateBuilds, SizeStand, as_sold, candidate_builds
@@ -111,7 +114,7 @@ def _fitter(
         builds = candidate_builds(catalogue, reference)
         run = run_for(catalogue, builds, catalogue.style(rider.style))
     except GeometryError as error:
-        raise Invalid(error.field, error.value, error.remedy) from error
+        raise Invalid.of([Problem.of(error)]) from error
     return _Fitter(catalogue, rider, reference, builds, run, right=right)
 
 

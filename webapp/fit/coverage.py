@@ -8,7 +8,10 @@ from functools import lru_cache
 from geometry.core import GeometryError
 from geometry.population import People, Served, draw_people, serve
 from webapp.catalogue.reading.views import Catalogue, StyleView
-from webapp.common.errors import Invalid
+from webapp.common.errors import (
+    Invalid,
+    Problem,
+)
 from webapp.fit.candidate_builds import CandidateBuilds, candidate_builds
 from webapp.fit.run import run_for, usual_choice
 
@@ -55,7 +58,7 @@ def served(catalogue: Catalogue, style: StyleView, *, share_of_men: float) -> Se
         cockpits = [stood.cockpits for stood in builds.stands]
         found = serve(run, cockpits, people_for(share_of_men))
     except GeometryError as error:
-        raise Invalid(error.field, error.value, error.remedy) from error
+        raise Invalid.of([Problem.of(error)]) from error
     if len(_kept) >= _MOST_KEPT:
         _kept.clear()
     _kept[key] = (weakref.ref(builds), found)

@@ -10,7 +10,10 @@ from geometry.core import GeometryError
 from geometry.rider import Bodies, condition
 from geometry.sizing import SEED, FitCheck, check_fit
 from webapp.catalogue.reading.views import Catalogue, StyleView
-from webapp.common.errors import DomainError
+from webapp.common.errors import (
+    DomainError,
+    remedy_in_words,
+)
 from webapp.common.text.language import tr
 from webapp.fit.candidate_builds import candidate_builds
 from webapp.fit.run import run_for, usual_choice
@@ -45,7 +48,7 @@ def style_check(catalogue: Catalogue, style: StyleView) -> str:
         builds = candidate_builds(catalogue, usual_choice(catalogue))
         found = check_fit(run_for(catalogue, builds, style), _people())
     except (DomainError, GeometryError) as error:
-        return tr("{style}: not checked, {remedy}", style=style.name, remedy=error.remedy)
+        return tr("{style}: not checked, {remedy}", style=style.name, remedy=remedy_in_words(error))
     return _sentence(style.name, found)
 
 

@@ -6,8 +6,11 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 from geometry.verify import Finding, What
-from webapp.common.text.glossary import entry, in_service_language, spoken
-from webapp.common.text.language import tr
+from webapp.common.text.glossary import entry, spoken
+from webapp.common.text.language import (
+    in_service_language,
+    tr,
+)
 
 FOUND_BY: Mapping[What, str] = MappingProxyType(
     {

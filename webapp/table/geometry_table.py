@@ -18,7 +18,10 @@ from webapp.builds.solving.solver_inputs import Assembly, assemble
 from webapp.builds.solving.tolerances import intervals_of
 from webapp.catalogue.reading.views import Catalogue
 from webapp.catalogue.schema.frames import DIMENSIONS, SizeData
-from webapp.common.errors import Invalid
+from webapp.common.errors import (
+    Invalid,
+    remedy_in_words,
+)
 from webapp.common.text.glossary import entry
 from webapp.common.text.language import tr
 from webapp.drawing.points import BikePoints, bike_points
@@ -103,7 +106,7 @@ def _column(catalogue: Catalogue, choice: BuildChoice, *, with_intervals: bool) 
         assembly = assemble(catalogue, choice)
         solved = solve_states(assembly, standover_at=catalogue.revision.data.standover_at)
     except GeometryError as error:
-        remedy = tr("{remedy} (size {name})", remedy=error.remedy, name=size.name)
+        remedy = tr("{remedy} (size {name})", remedy=remedy_in_words(error), name=size.name)
         raise Invalid(error.field, error.value, remedy) from error
     return TableColumn(
         size=size.slug,

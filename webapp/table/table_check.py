@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from geometry.core import GeometryError
 from geometry.verify import DrawnSize, Finding, TableCheck, check_table
 from webapp.catalogue.reading.views import Catalogue
+from webapp.common.errors import Problem
 from webapp.common.text.language import tr
 from webapp.common.text.units import number, with_unit
 from webapp.table.finding_sentences import FOUND_BY, finding_name, finding_remedy
@@ -58,7 +59,7 @@ def table_check_lines(catalogue: Catalogue) -> TableCheckLines:
         found = table_check(catalogue)
     except GeometryError as error:
         return TableCheckLines(
-            words=tr("This table cannot be checked: {error}.", error=error), findings=()
+            words=tr("This table cannot be checked: {error}.", error=Problem.of(error)), findings=()
         )
     closures = [abs(one.how_much) for one in found.closures().values()]
     words = tr(

@@ -9,7 +9,9 @@ import numpy as np
 import pytest
 
 from geometry.bike.parts import Build, State
+from geometry.bike.remedies import BetweenSlotEnds, FixedAxle
 from geometry.bike.standing import Standing, stand
+from geometry.core import Remedy
 from geometry.core.errors import ContradictoryInput, GeometryError, InvalidInput
 from geometry.examples.trail_bike import trail_build, trail_fork, trail_hardtail
 
@@ -18,7 +20,7 @@ def refused(kind: type[GeometryError], field: str, make: Any) -> GeometryError:
     with pytest.raises(kind) as caught:
         make()
     assert caught.value.field == field
-    assert caught.value.remedy
+    assert isinstance(caught.value.remedy, Remedy)
     return caught.value
 
 
@@ -84,4 +86,4 @@ def test_slot_positions_outside(slot: float) -> None:
     refused(InvalidInput, "slot_position", lambda: place(-0.1))
     error = refused(InvalidInput, "slot_position", lambda: place(np.array([0.0, slot + 0.1])))
     assert error.index == (1,)
-    assert ("does not slide" in error.remedy) == (slot == 0)
+    assert error.remedy == (BetweenSlotEnds(longest=slot) if slot else FixedAxle())

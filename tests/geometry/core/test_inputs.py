@@ -1,4 +1,4 @@
-"""Checked numbers: one wording for every field, rows named, nothing clamped."""
+"""Checked numbers: one remedy for every field, rows named, nothing clamped."""
 
 from __future__ import annotations
 
@@ -19,29 +19,39 @@ from geometry.core.inputs import (
     whole,
     within,
 )
+from geometry.core.remedies import (
+    AnyNumber,
+    AtLeast,
+    AtMost,
+    FiniteNumber,
+    MoreThan,
+    Remedy,
+    SmallerSize,
+    WholeNumber,
+)
 
 
 @pytest.mark.parametrize(
-    ("value", "limits", "words"),
+    ("value", "limits", "remedy"),
     [
-        (math.nan, {}, "must be a finite number of mm"),
-        (math.inf, {}, "must be a finite number of mm"),
-        (-math.inf, {}, "must be a finite number of mm"),
-        (None, {}, "must be a finite number of mm"),
-        ("wide", {}, "must be a number"),
-        (10**400, {}, "must be a number"),
-        ([[1.0], [2.0, 3.0]], {}, "must be a number"),
-        (2 * LARGEST, {}, "must be at most 1e+06 mm in size"),
-        (-2 * LARGEST, {}, "must be at most 1e+06 mm in size"),
-        (0.0, {"above": 0}, "must be more than 0 mm"),
-        (-1e-12, {"least": 0}, "must be at least 0 mm"),
-        (10.5, {"most": 10}, "must be at most 10 mm"),
+        (math.nan, {}, FiniteNumber(unit="mm")),
+        (math.inf, {}, FiniteNumber(unit="mm")),
+        (-math.inf, {}, FiniteNumber(unit="mm")),
+        (None, {}, FiniteNumber(unit="mm")),
+        ("wide", {}, AnyNumber()),
+        (10**400, {}, AnyNumber()),
+        ([[1.0], [2.0, 3.0]], {}, AnyNumber()),
+        (2 * LARGEST, {}, SmallerSize(most=1e6, unit="mm")),
+        (-2 * LARGEST, {}, SmallerSize(most=1e6, unit="mm")),
+        (0.0, {"above": 0}, MoreThan(bound=0, unit="mm")),
+        (-1e-12, {"least": 0}, AtLeast(bound=0, unit="mm")),
+        (10.5, {"most": 10}, AtMost(bound=10, unit="mm")),
     ],
 )
-def test_what_is_refused_and_how_it_is_said(value: Any, limits: Any, words: str) -> None:
+def test_what_is_refused_and_how_it_is_said(value: Any, limits: Any, remedy: Remedy) -> None:
     with pytest.raises(InvalidInput) as caught:
         checked("width", value, "mm", **limits)
-    assert (caught.value.field, caught.value.remedy) == ("width", words)
+    assert (caught.value.field, caught.value.remedy) == ("width", remedy)
     assert caught.value.index is None
 
 
@@ -57,7 +67,7 @@ def test_one_bad_row_is_named_and_shown() -> None:
     with pytest.raises(InvalidInput) as caught:
         checked("width", values, "mm", above=0)
     assert (caught.value.index, caught.value.value) == ((1, 2), -4.0)
-    assert str(caught.value) == "width (row 1, 2) is -4.0: must be more than 0 mm"
+    assert str(caught.value) == "width (row 1, 2) is -4.0: more than (bound 0, unit mm)"
 
 
 def test_a_broadcast_value_is_shown_at_its_own_place() -> None:
@@ -65,7 +75,7 @@ def test_a_broadcast_value_is_shown_at_its_own_place() -> None:
     assert value_at(np.array([[1.0], [2.0]]), (1, 7)) == 2.0
     assert value_at(np.array([1.0, 2.0]), (9, 1)) == 2.0
     with pytest.raises(ContradictoryInput) as caught:
-        refuse(np.array([[False, True]]), ContradictoryInput, "x", 3.0, "must be less")
+        refuse(np.array([[False, True]]), ContradictoryInput, "x", 3.0, WholeNumber(unit="mm"))
     assert (caught.value.index, caught.value.value) == ((0, 1), 3.0)
 
 

@@ -254,7 +254,7 @@ def test_impossible_pairs_and_slots_are_refused() -> None:
     with pytest.raises(NoSolution):
         axle_positions(SLIDING, ring=32, sprocket=20, pitches=30)
     many = Slot(chainstay_length=np.array([420.0, 430.0]), bb_drop=60.0)
-    with pytest.raises(InvalidInput, match="one frame"):
+    with pytest.raises(InvalidInput, match="one at a time"):
         closing_positions(many, ring=32, sprocket=20)
     with pytest.raises(InvalidInput, match="wear"):
         Fitting(wear=0.2)

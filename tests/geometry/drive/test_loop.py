@@ -229,7 +229,7 @@ def test_the_bad_row_of_an_array_is_named() -> None:
 
 
 def test_impossible_loops_are_refused() -> None:
-    with pytest.raises(NoSolution, match="overlap"):
+    with pytest.raises(NoSolution, match="wheels of drive apart"):
         loop_length(80.0, ring=32, sprocket=20)
     with pytest.raises(NoSolution, match="pitches"):
         centre_distance(40, ring=32, sprocket=20)

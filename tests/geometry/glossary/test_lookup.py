@@ -25,7 +25,8 @@ from geometry.bike import (
 from geometry.bike.turned_front import TurnedFront
 from geometry.clearance import Toe
 from geometry.core import InvalidInput
-from geometry.glossary.lookup import GLOSSARY, entry, inputs, key_of, results
+from geometry.glossary.lookup import GLOSSARY, PLACES, entry, inputs
+from geometry.glossary.result_entries import RESULTS
 from geometry.loads import Loading
 
 RESULT_CLASSES = (
@@ -54,8 +55,8 @@ INPUT_CLASSES = (
 @pytest.mark.parametrize("kind", RESULT_CLASSES)
 def test_every_result_field_has_an_entry(kind: type) -> None:
     for field in dataclasses.fields(kind):
-        found = entry(key_of(f"{kind.__name__}.{field.name}"))
-        assert found in results()
+        found = entry(PLACES[f"{kind.__name__}.{field.name}"])
+        assert found in RESULTS
 
 
 @pytest.mark.parametrize("kind", INPUT_CLASSES)
@@ -63,7 +64,7 @@ def test_every_input_field_has_an_entry_in_its_own_unit(kind: type) -> None:
     units = {"mm": "mm", "degrees": "°"}
     for field in dataclasses.fields(kind):
         if "unit" in field.metadata:
-            found = entry(key_of(f"{kind.__name__}.{field.name}"))
+            found = entry(PLACES[f"{kind.__name__}.{field.name}"])
             assert found in inputs()
             assert found.unit == units[field.metadata["unit"]]
 
@@ -77,13 +78,13 @@ def test_every_place_exists() -> None:
 
 
 def test_keys_are_unique_and_told_apart_by_their_dot() -> None:
-    assert len(GLOSSARY) == len(results()) + len(inputs())
-    assert all("." not in e.key for e in results())
+    assert len(GLOSSARY) == len(RESULTS) + len(inputs())
+    assert all("." not in e.key for e in RESULTS)
     assert all("." in e.key for e in inputs())
 
 
 def test_names_are_unique_among_results() -> None:
-    names = [e.name for e in results()]
+    names = [e.name for e in RESULTS]
     assert len(set(names)) == len(names)
 
 
@@ -94,7 +95,7 @@ def test_entries_say_everything(key: str) -> None:
     assert found.name[0].isupper()
     assert found.definition.endswith(".")
     assert found.source.endswith(".")
-    assert bool(found.formula) == (found in results())
+    assert bool(found.formula) == (found in RESULTS)
     assert found.decimals == {"mm": 1, "°": 2, "g": 2, "": 4}[found.unit]
 
 
@@ -130,5 +131,3 @@ def test_unknown_keys_are_refused_by_name() -> None:
     with pytest.raises(InvalidInput) as caught:
         entry("rake")
     assert (caught.value.field, caught.value.value) == ("key", "rake")
-    with pytest.raises(InvalidInput):
-        key_of("Standing.rake")

@@ -10,6 +10,7 @@ import pytest
 
 from geometry.bike.parts import Fork, Frame
 from geometry.bike.states import SAGGED, UNLOADED, Loading
+from geometry.core import Remedy
 from geometry.core.errors import ContradictoryInput, InvalidInput
 from geometry.examples.trail_bike import trail_fork, trail_hardtail
 from geometry.matrix.axes import AxlePositions, Forks, Sizes, WheelPairs
@@ -136,4 +137,4 @@ def test_unusable_axes_are_refused(make: Any, field: str) -> None:
     with pytest.raises((InvalidInput, ContradictoryInput)) as caught:
         make()
     assert caught.value.field == field
-    assert caught.value.remedy
+    assert isinstance(caught.value.remedy, Remedy)

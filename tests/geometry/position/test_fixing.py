@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -11,9 +12,15 @@ from hypothesis import strategies as st
 from scipy.optimize import least_squares
 from scipy.stats import chi2
 
-from geometry.core import ContradictoryInput, FloatArray, InvalidInput
+from geometry.core import (
+    ContradictoryInput,
+    FloatArray,
+    InvalidInput,
+    Remedy,
+)
 from geometry.position import KINDS, Measured, fix_points, most_telling
 from geometry.position.contradictions import chance_of_more
+from geometry.position.remedies import AboveAxle, ClosesTriangle, CoversHeights, LessThanStraight
 from geometry.position.tape import expected
 from tests.geometry.position.test_tape import BIKE, bikes
 
@@ -93,25 +100,36 @@ def test_what_is_open_has_no_value() -> None:
 
 
 @pytest.mark.parametrize(
-    ("lengths", "field", "says"),
+    ("lengths", "field", "remedy"),
     [
         ({"bb_to_saddle": 300, "bb_to_grip": 300, "saddle_to_grip": 700}, "saddle_to_grip",
-         "600 mm long"),
+         ClosesTriangle(one="bb_to_grip", other="bb_to_saddle", together=600.0)),
         ({"wheelbase": 1180, "saddle_to_rear_axle": 500, "saddle_to_front_axle": 600},
-         "wheelbase", "1100 mm long"),
+         "wheelbase",
+         ClosesTriangle(
+             one="saddle_to_rear_axle", other="saddle_to_front_axle", together=1100.0
+         )),
         ({"bb_to_saddle": 500, "bb_above_floor": 300, "saddle_above_floor": 1000},
-         "bb_to_saddle", "700 mm by which"),
-        ({"bb_to_saddle": 500, "saddle_behind_bb": 560}, "saddle_behind_bb", "500 mm"),
-        ({"grip_above_floor": 340, "front_wheel_round": 2200}, "grip_above_floor", "350 mm"),
-        ({"saddle_above_floor": 340, "rear_wheel_round": 2200}, "saddle_above_floor", "350 mm"),
+         "bb_to_saddle",
+         CoversHeights(one="bb_above_floor", other="saddle_above_floor", apart=700.0)),
+        ({"bb_to_saddle": 500, "saddle_behind_bb": 560}, "saddle_behind_bb",
+         LessThanStraight(straight="bb_to_saddle", length=500.0)),
+        ({"grip_above_floor": 340, "front_wheel_round": 2200}, "grip_above_floor",
+         AboveAxle(wheel="front_wheel_round", radius=350.14)),
+        ({"saddle_above_floor": 340, "rear_wheel_round": 2200}, "saddle_above_floor",
+         AboveAxle(wheel="rear_wheel_round", radius=350.14)),
     ],
 )  # fmt: skip
 def test_what_no_bike_can_have_is_refused(
-    lengths: Mapping[str, float], field: str, says: str
+    lengths: Mapping[str, float], field: str, remedy: Remedy
 ) -> None:
-    with pytest.raises(ContradictoryInput, match=says) as error:
+    with pytest.raises(ContradictoryInput) as error:
         fix_points([Measured(kind=kind, value=value) for kind, value in lengths.items()])
     assert error.value.field == field
+    said = error.value.remedy
+    if isinstance(said, AboveAxle):  # 2200 mm round is 2200/2π
+        said = replace(said, radius=round(said.radius, 2))
+    assert said == remedy
 
 
 def test_nothing_measured_is_refused() -> None:

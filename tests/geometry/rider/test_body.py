@@ -27,6 +27,7 @@ from geometry.rider.body import (
     to_natural_scale,
 )
 from geometry.rider.body_estimate import condition
+from geometry.rider.remedies import HumanMeasure
 
 SEXES: tuple[Sex, ...] = ("man", "woman")
 
@@ -214,7 +215,9 @@ def test_a_slip_of_unit_is_refused_with_the_field_and_the_remedy(value: float) -
     with pytest.raises(InvalidInput) as caught:
         Measurement("stature", value)
     assert caught.value.field == "stature"
-    assert "millimetres" in caught.value.remedy
+    lowest, highest = possible_range("stature")
+    right = HumanMeasure(lowest=lowest, highest=highest, unit="millimetres")
+    assert caught.value.remedy == right
 
 
 def test_every_landmark_accepts_its_mean() -> None:

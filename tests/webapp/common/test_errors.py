@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from geometry.core.errors import InvalidInput
+from geometry.core.remedies import MoreThan
 from webapp.common.errors import (
     Conflict,
     DomainError,
@@ -30,7 +31,7 @@ def test_each_error_knows_its_status_and_problem(kind: type[DomainError], status
 
 def test_gathering_reports_every_field_at_once() -> None:
     def refuse() -> float:
-        raise InvalidInput("reach", -1, "a positive length")
+        raise InvalidInput("reach", -1, MoreThan(bound=0, unit="mm"))
 
     gathering = Gathering()
     gathering.add("name", "", "write a name")
@@ -39,7 +40,7 @@ def test_gathering_reports_every_field_at_once() -> None:
     with pytest.raises(Invalid) as caught:
         gathering.finish()
     assert [problem.field for problem in caught.value.problems] == ["name", "reach"]
-    assert str(caught.value) == "name is '': write a name; reach is -1: a positive length"
+    assert str(caught.value) == "name is '': write a name; reach is -1: must be more than 0 mm"
 
 
 def test_gathering_nothing_raises_nothing() -> None:

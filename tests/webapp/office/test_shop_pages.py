@@ -146,7 +146,7 @@ def test_history_tells_what_was_before(builder: TestClient, app: FastAPI) -> Non
 
 
 def test_everything_can_be_taken_out_by_its_page(builder: TestClient) -> None:
-    assert "frame size" in builder.get("/office/keeping").text
+    assert "frame_size" in builder.get("/office/keeping").text
     answer = builder.get("/office/keeping/export.zip")
     assert answer.headers["content-disposition"].startswith('attachment; filename="everything-')
     with zipfile.ZipFile(io.BytesIO(answer.content)) as file:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 from geometry.checks import judge_rule
-from geometry.core import GeometryError
+from geometry.core import GeometryError, Remedy
 from webapp.builds.choice.places import (
     PLACE_OF,
     PLACES,
@@ -30,6 +30,7 @@ from webapp.catalogue.schema.part_kinds import ExtraData
 from webapp.common.errors import Invalid
 from webapp.common.memory import Same
 from webapp.common.text.language import tr
+from webapp.common.text.remedies import REMEDIES
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -199,7 +200,7 @@ class OptionJudge:
         try:
             assembly = assemble(catalogue, choice, found=parts)
         except GeometryError as error:
-            return _cannot_stand(part, error.remedy)
+            return _cannot_stand(part, _nearer_part(error.remedy))
         except Invalid as error:
             return _cannot_stand(part, error.problems[0].remedy)
         return replace(own, choice=choice, assembly=assembly)
@@ -214,9 +215,12 @@ class OptionJudge:
         }
 
 
-def _cannot_stand(part: AnyPart, remedy: str) -> tuple[str, str]:
-    """What the solver asks of one number is no help to who chooses a part."""
-    helps = tr("a part nearer to the usual one") if remedy.startswith("must") else remedy
+def _nearer_part(remedy: Remedy) -> str:
+    """What helps who chooses a part: the solver may ask for something of one number."""
+    return REMEDIES.say(remedy) if remedy.of_parts else tr("a part nearer to the usual one")
+
+
+def _cannot_stand(part: AnyPart, helps: str) -> tuple[str, str]:
     return tr("{name} cannot stand with the rest of the build", name=part.name), helps
 
 

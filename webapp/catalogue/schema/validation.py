@@ -15,7 +15,7 @@ from pydantic_core import ErrorDetails
 
 from webapp.catalogue.schema.fields import Data, Mismatch
 from webapp.common.errors import Invalid, Problem
-from webapp.common.text.language import tr
+from webapp.common.text.language import in_service_language, tr
 
 T = TypeVar("T", bound=Data)
 Loc = tuple[int | str, ...]
@@ -84,7 +84,7 @@ def _remedy(model: type[Data], error: ErrorDetails, loc: Loc) -> str:
         case "value_error":
             return str(error["ctx"]["error"])
         case "missing":
-            return tr("needed: {description}", description=schema.get("description", "give it"))
+            return tr("needed: {description}", description=described(schema) or tr("give it"))
         case "extra_forbidden":
             known = field_schema(model, loc[:-1]).get("properties", {})
             return tr("not known here; leave it out or use one of {names}", names=", ".join(known))
@@ -93,10 +93,23 @@ def _remedy(model: type[Data], error: ErrorDetails, loc: Loc) -> str:
         case "too_short":
             return tr("at least one")
         case "string_pattern_mismatch" if "form" in schema:
-            return f"{schema['description']}: {schema['form']}"
+            form = in_service_language(schema["form"])
+            return tr("{what}: {form}", what=described(schema), form=form)
     if "why" in schema:
         return number_in_words(schema)
-    return str(schema.get("description") or error["msg"])
+    return described(schema) or str(error["msg"])
+
+
+def described(schema: Mapping[str, Any]) -> str:
+    """What a field is, with its unit, in the language of the service.
+
+    >>> described({"description": "stem length [mm]", "unit": "mm"})
+    'stem length [mm]'
+    """
+    what, bracket, _ = str(schema.get("description", "")).partition(" [")
+    unit = in_service_language(str(schema.get("unit", "")))
+    said = in_service_language(what)
+    return f"{said} [{unit}]" if bracket else said
 
 
 def number_in_words(schema: Mapping[str, Any]) -> str:
@@ -109,9 +122,9 @@ def number_in_words(schema: Mapping[str, Any]) -> str:
         "from {lowest:g} to {highest:g} {unit}",
         lowest=schema["minimum"],
         highest=schema["maximum"],
-        unit=schema["unit"],
+        unit=in_service_language(schema["unit"]),
     ).rstrip()
-    return f"{span} ({schema['why']})"
+    return tr("{range} ({why})", range=span, why=in_service_language(schema["why"]))
 
 
 @cache

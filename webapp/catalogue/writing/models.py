@@ -31,7 +31,12 @@ from webapp.catalogue.tables import (
     FrameSize,
 )
 from webapp.catalogue.writing.change_log import forget, keep
-from webapp.common.errors import Conflict, Gathering, Invalid
+from webapp.common.errors import (
+    Conflict,
+    Gathering,
+    Invalid,
+    Problem,
+)
 from webapp.common.text.language import tr
 
 Raw = Mapping[str, Any] | Data
@@ -207,7 +212,7 @@ def check_closure(size: str, data: SizeData, drawn_with: DrawnWithData, *, limit
     try:
         found = closure(frame_of(data, drawn_with))
     except GeometryError as error:
-        raise Invalid(f"{size}.{error.field}", error.value, error.remedy) from error
+        raise Invalid.of([Problem.of(error, f"{size}.{error.field}")]) from error
     gap = float(found.axle)
     if abs(gap) > limit:
         closing = data.head_angle + float(found.head_angle)

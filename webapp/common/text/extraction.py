@@ -47,6 +47,39 @@ def in_code() -> Iterator[tuple[str, int, Message]]:
                 yield name, node.lineno, texts[0] if len(texts) == 1 else texts
 
 
+def in_data_classes() -> Iterator[tuple[str, int, Message]]:
+    """Every word beside a field of the catalogue's data: what it is, its unit, reason, choices."""
+    for file in sorted((SOURCES / "catalogue" / "schema").glob("*.py")):
+        for node in ast.walk(ast.parse(file.read_text())):
+            for text in _declared(node):
+                yield f"{file.relative_to(SOURCES.parent)} (data)", node.lineno, text  # type: ignore[attr-defined]
+
+
+def _declared(node: ast.AST) -> Iterator[str]:
+    """Words that one node of a data class declares."""
+    match node:
+        case ast.AnnAssign(target=ast.Name(id=name)):  # a field's own name may be its label
+            yield name.replace("_", " ")
+        case ast.Call(func=ast.Name(id="mm" | "deg" | "number")):
+            given = [a.value for a in node.args if isinstance(a, ast.Constant)]
+            yield from (text for text in given if isinstance(text, str) and text)
+        case ast.keyword(arg="description", value=ast.Constant(value=str(text))):
+            yield text
+        case ast.Dict():
+            texts = (each for each in (*node.keys, *node.values) if isinstance(each, ast.Constant))
+            yield from (str(each.value).replace("-", " ") for each in texts)
+        case ast.Subscript(value=ast.Name(id="Literal"), slice=choices):
+            found = choices.elts if isinstance(choices, ast.Tuple) else [choices]
+            yield from (readable(c.value) for c in found if isinstance(c, ast.Constant))
+        case _:
+            return
+
+
+def readable(code: object) -> str:
+    """A code as words: ``front-hub`` to ``front hub``."""
+    return str(code).replace("-", " ").replace("_", " ")
+
+
 def in_templates() -> Iterator[tuple[str, int, Message]]:
     """Every sentence in a template."""
     options = {"**.html": {"silent": "false"}}
@@ -67,6 +100,7 @@ def on_paper() -> Iterator[tuple[str, int, Message]]:
 def sentences() -> Iterator[tuple[str, int, Message]]:
     """Every sentence of the service: file, line, and the sentence or its two forms."""
     yield from in_code()
+    yield from in_data_classes()
     yield from in_templates()
     yield from on_paper()
     for key, text in glossary_sentences():

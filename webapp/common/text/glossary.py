@@ -14,23 +14,12 @@ from functools import cache
 from geometry.glossary import GLOSSARY, Entry
 from geometry.glossary import entry as plain_entry
 from geometry.verify import RELATIONS
-from webapp.common.text.language import language_code, translations
+from webapp.common.text.language import in_service_language
 
-__all__ = ["GLOSSARY", "Entry", "entry", "glossary_sentences", "in_service_language", "spoken"]
+__all__ = ["GLOSSARY", "Entry", "entry", "glossary_sentences", "spoken"]
 
 SPOKEN = ("name", "definition", "source")
 """Fields of an entry that people read as words; formulas and symbols are everybody's."""
-
-
-def in_service_language(text: str) -> str:
-    """A text of the glossary in the language of the service.
-
-    Examples
-    --------
-    >>> in_service_language("Head angle")
-    'Head angle'
-    """
-    return translations(language_code()).gettext(text) if text else text
 
 
 @cache

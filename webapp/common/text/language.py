@@ -206,6 +206,19 @@ def tr(message: str, /, **values: object) -> str:
     return filled(said, **values) if values else said
 
 
+def in_service_language(text: str) -> str:
+    """A text that is declared elsewhere, such as beside a number, in the language of the service.
+
+    A translator finds it in the catalogue file like every other sentence.
+
+    Examples
+    --------
+    >>> in_service_language("Head angle")
+    'Head angle'
+    """
+    return translations(language_code()).gettext(text) if text else text
+
+
 def filled(sentence: str, /, **values: object) -> str:
     """A sentence that `tr` gave with its places still open, and now its values.
 

@@ -23,10 +23,13 @@ class Sentences:
         A sentence with the names of its values, as `tr` gives it.
     words : mapping of enum member to str
         What values are called that are one of a few things.
+    units : mapping of str to str
+        What the values called ``unit`` are called.
     """
 
     of: Mapping[type[Statement], str]
     words: Mapping[Enum, str] = field(default_factory=lambda: MappingProxyType({}))
+    units: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
 
     def say(self, statement: Statement) -> str:
         """The sentence of a statement, without its full stop.
@@ -41,7 +44,9 @@ class Sentences:
         values = {
             f.name: self._value(getattr(statement, f.name)) for f in dataclasses.fields(statement)
         }
-        return filled(self.of[type(statement)], **values)
+        if "unit" in values:
+            values["unit"] = self.units[str(values["unit"])]
+        return filled(self.of[type(statement)], **values).strip()
 
     def word(self, value: str) -> str:
         """A value that may be one of a few things, or else stands for itself."""

@@ -114,7 +114,7 @@ def domain_error(request: Request, error: DomainError) -> Response:
 
 def geometry_error(request: Request, error: GeometryError) -> Response:
     """Answer for numbers that the geometry cannot compute with."""
-    return answer(request, 422, [Problem(error.field, error.value, error.remedy)])
+    return answer(request, 422, [Problem.of(error)])
 
 
 def validation_error(request: Request, error: RequestValidationError) -> Response:

@@ -25,7 +25,11 @@ from webapp.builds.evaluation import BuildResult, compute
 from webapp.builds.solving.solver_inputs import UNLOADED
 from webapp.builds.solving.tolerances import tolerances_of
 from webapp.catalogue.reading.views import Catalogue
-from webapp.common.errors import Gathering, Invalid
+from webapp.common.errors import (
+    Gathering,
+    Invalid,
+    Problem,
+)
 from webapp.common.text.glossary import GLOSSARY, entry, spoken
 from webapp.common.text.language import tr
 from webapp.common.text.statements import all_of, one_of
@@ -197,7 +201,7 @@ def check_bike(
     try:
         report = bench_check(bike, readings, tolerances)
     except GeometryError as error:
-        raise Invalid(error.field, error.value, error.remedy) from error
+        raise Invalid.of([Problem.of(error)]) from error
     return BenchFinding(
         result=result,
         state=state,

@@ -13,7 +13,7 @@ from webapp.accounts.dependencies import Builder
 from webapp.accounts.people import Person
 from webapp.catalogue.reading.load import load_catalogue
 from webapp.catalogue.reading.views import Catalogue
-from webapp.common.errors import DomainError
+from webapp.common.errors import DomainError, remedy_in_words
 from webapp.common.text.language import tr
 from webapp.common.text.units import minus
 from webapp.common.web.dependencies import Now, ReadingSession, RowNumber
@@ -113,7 +113,7 @@ def effect(
             found = effect_of(before, after)
             quotes = touched_quotes(session, before, after, today=at.date())
         except GeometryError as error:
-            problem = f"{error.field}: {error.remedy}"
+            problem = f"{error.field}: {remedy_in_words(error)}"
     context = EffectPage(
         person=person,
         revision=revision,
@@ -176,7 +176,7 @@ def _row(found: FigureEffect) -> EffectRow:
 
 def _droppers(found: Effect) -> tuple[DropperLine, ...]:
     def shown(value: float | None) -> str:
-        return "none" if value is None else f"{value:g}"
+        return tr("none") if value is None else f"{value:g}"
 
     return tuple(
         DropperLine(

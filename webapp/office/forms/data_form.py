@@ -14,7 +14,7 @@ from typing import Any, Literal
 from webapp.catalogue.reading.trade_names import NO_NAMES, TradeNames, holds_codes, readable
 from webapp.catalogue.schema.fields import Data
 from webapp.catalogue.schema.validation import data_schema, number_in_words
-from webapp.common.text.language import tr
+from webapp.common.text.language import in_service_language, tr
 from webapp.office.forms.typed_numbers import read_number
 
 FieldKind = Literal["number", "text", "area", "lines", "choice", "tick"]
@@ -199,7 +199,9 @@ class _Maker:
             self.group(
                 item,
                 f"{path}.{i}",
-                f"{label} {i + 1}" if i < len(given) else tr("{label}: another", label=label),
+                tr("{label} {number}", label=label, number=i + 1)
+                if i < len(given)
+                else tr("{label}: another", label=label),
                 given[i] if i < len(given) else {},
                 blank=i >= len(given),
             )
@@ -224,8 +226,8 @@ class _Maker:
             label=_label(name, schema),
             kind=kind,
             value=shown,
-            words=readable(shown) if kind == "choice" else words,
-            unit=str(schema.get("unit", "")),
+            words=_in_words(kind, shown, words),
+            unit=in_service_language(str(schema.get("unit", ""))),
             hint=hint,
             required=needed and kind != "lines",
             error=self.errors.get(path, ""),
@@ -276,10 +278,19 @@ def _label(name: str, schema: Mapping[str, Any]) -> str:
     words = str(schema.get("description", "")) if schema.get("type") != "object" else ""
     words, own = words.partition(" [")[0].strip(), name.replace("_", " ")
     if not words or words in _PLAIN or words == _STANDARD:
-        words = own
+        said = in_service_language(own)
     elif words in _SHARED and words != own:
-        words = f"{own} ({words})"
-    return words[:1].upper() + words[1:]
+        said = tr("{part} ({kind})", part=in_service_language(own), kind=in_service_language(words))
+    else:
+        said = in_service_language(words)
+    return said[:1].upper() + said[1:]
+
+
+def _in_words(kind: FieldKind, value: str, words: str) -> str:
+    """A value as readers see it: what is ticked or chosen is a word of the program."""
+    if kind == "tick":
+        return tr("yes") if value == "yes" else tr("no")
+    return in_service_language(readable(value)) if kind == "choice" else words
 
 
 def _hint(schema: Mapping[str, Any], kind: FieldKind) -> str:
@@ -287,13 +298,16 @@ def _hint(schema: Mapping[str, Any], kind: FieldKind) -> str:
         return tr("one a line")
     if "why" in schema:
         return number_in_words(schema)
-    return str(schema.get("form", ""))
+    return in_service_language(str(schema.get("form", "")))
 
 
 def _options(schema: Mapping[str, Any], *, needed: bool) -> tuple[Choice, ...]:
     values = schema.get("enum", [schema.get("const")])
     empty = () if needed else (Choice(value="", label=tr("not chosen")),)
-    return (*empty, *(Choice(value=str(v), label=readable(str(v))) for v in values))
+    return (
+        *empty,
+        *(Choice(value=str(v), label=in_service_language(readable(str(v)))) for v in values),
+    )
 
 
 # --- back into data --------------------------------------------------------------

@@ -19,15 +19,15 @@ PAGE = 100
 
 TABLES: Mapping[str, str] = MappingProxyType(
     {
-        "frame_model": "model",
-        "frame_revision": "revision",
-        "frame_size": "size",
-        "part": "part",
-        "offer": "offer",
+        "frame_model": tr("model"),
+        "frame_revision": tr("revision"),
+        "frame_size": tr("size"),
+        "part": tr("part"),
+        "offer": tr("offer"),
         "price_list": tr("price list"),
-        "price": "price",
+        "price": tr("price"),
         "riding_style": tr("riding style"),
-        "shop_setting": "settings",
+        "shop_setting": tr("settings"),
         "trade_name": tr("trade name"),
     }
 )
@@ -89,10 +89,20 @@ def everybody(session: Session) -> tuple[str, ...]:
     return tuple(sorted(session.exec(select(Edit.who).distinct()).all()))
 
 
+_VERBS = {
+    (False, False): tr("changed"),
+    (True, False): tr("added"),
+    (False, True): tr("removed"),
+    (True, True): tr("changed"),
+}
+"""By whether there was nothing before, and whether there is nothing after."""
+
+
 def _view(row: Edit, given: Mapping[str, str]) -> EditView:
-    verb = "added" if row.before is None else "removed" if row.after is None else "changed"
+    verb = _VERBS[row.before is None, row.after is None]
     at = row.at.replace(tzinfo=UTC) if row.at.tzinfo is None else row.at.astimezone(UTC)
-    found = () if verb == "removed" else _changes(row.before or {}, row.after or {})
+    both = row.before is not None and row.after is not None
+    found = _changes(row.before or {}, row.after or {}) if both else ()
     # the code of a trade name is what was named, so it stays
     names = {} if row.row_table == TradeName.__tablename__ else given
     changes = tuple((what, names.get(was, was), names.get(now, now)) for what, was, now in found)
@@ -103,7 +113,7 @@ def _view(row: Edit, given: Mapping[str, str]) -> EditView:
         what=TABLES.get(row.row_table, row.row_table),
         key=row.row_key,
         verb=verb,
-        changes=changes if verb == "changed" else (),
+        changes=changes,
     )
 
 

@@ -99,9 +99,7 @@ def keeping(
     context = KeepingPage(
         person=person,
         database="PostgreSQL" if file is None else tr("SQLite, {name}", name=file.name),
-        counts=tuple(
-            (table.name.replace("_", " "), count(connection, table)) for table in tables()
-        ),
+        counts=tuple((table.name, count(connection, table)) for table in tables()),
     )
     return page(request, "pages/office/history/take_out.html", context, headers=PRIVATE)
 

@@ -28,7 +28,7 @@ from webapp.catalogue.writing.parts import (
     remove_offer,
 )
 from webapp.common.errors import Conflict, Gathering, Invalid
-from webapp.common.text.language import tr
+from webapp.common.text.language import in_service_language, tr
 from webapp.common.text.money import EXPONENTS, Money
 from webapp.common.text.slugs import slug_of
 from webapp.office.forms.data_form import raw_of
@@ -87,7 +87,7 @@ def kind_in_words(kind: str) -> str:
     >>> kind_in_words("front-hub")
     'front hub'
     """
-    return kind.replace("-", " ")
+    return in_service_language(kind.replace("-", " "))
 
 
 def price_list_on(session: Session, day: date) -> PriceList | None:

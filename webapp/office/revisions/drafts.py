@@ -6,20 +6,34 @@ back with an old one is told what has changed in the meantime (`webapp.common.tw
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
+from types import MappingProxyType
 from typing import Any
 
 from sqlmodel import Session, col, select
 
 from webapp.catalogue.lookup import model_row, one, revision_row, row_id
 from webapp.catalogue.schema.frames import RevisionData, SizeData
-from webapp.catalogue.tables import DRAFT, PUBLISHED, FrameModel, FrameRevision, FrameSize
+from webapp.catalogue.tables import (
+    DRAFT,
+    PUBLISHED,
+    WITHDRAWN,
+    FrameModel,
+    FrameRevision,
+    FrameSize,
+)
 from webapp.catalogue.writing.models import put_draft, put_size
 from webapp.common.errors import Conflict, NotFound
 from webapp.common.text.language import tr
 from webapp.common.two_edits import stamp_of
 from webapp.office.save import one_save
+
+STATE_WORDS: Mapping[str, str] = MappingProxyType(
+    {DRAFT: tr("draft"), PUBLISHED: tr("published"), WITHDRAWN: tr("withdrawn")}
+)
+"""What the states of a revision are called."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -67,7 +81,12 @@ class RevisionContent:
         """Such as ``revision 3, draft``."""
         if self.state == PUBLISHED:
             return tr("revision {number}", number=self.number)
-        return tr("revision {number}, {state}", number=self.number, state=self.state)
+        return tr("revision {number}, {state}", number=self.number, state=self.state_words)
+
+    @property
+    def state_words(self) -> str:
+        """Its state as people call it."""
+        return STATE_WORDS[self.state]
 
     @property
     def full_name(self) -> str:

@@ -35,6 +35,7 @@ class RevisionLine:
 
     number: int
     state: str
+    state_words: str
     when: str
     sizes: int
     changelog: str
@@ -135,6 +136,7 @@ def _line(revision: RevisionContent) -> RevisionLine:
     return RevisionLine(
         number=revision.number,
         state=revision.state,
+        state_words=revision.state_words,
         when="" if day is None else day_in_words(day),
         sizes=len(revision.sizes),
         changelog=revision.withdrawn_reason or revision.changelog,

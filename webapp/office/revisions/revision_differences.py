@@ -16,8 +16,11 @@ from webapp.office.forms.data_form import DataField, DataGroup, form_of
 from webapp.office.revisions.drafts import RevisionContent, SizeContent
 from webapp.office.revisions.size_grid import PATHS, label_of, unit_of, value_at
 
-NONE = "none"
+NONE = tr("none")
 """How an empty piece of data is printed."""
+
+ALL_SIZES = tr("all sizes")
+"""Where a change stands that is of no single size."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -99,7 +102,7 @@ def differences(
         removed=tuple(old[slug].name for slug in old if slug not in new),
         rows=tuple(_row(path, order, old, new) for path in PATHS),
         others=(
-            *_words(tr("all sizes"), RevisionData, before.raw, after.raw, called=called),
+            *_words(ALL_SIZES, RevisionData, before.raw, after.raw, called=called),
             *(
                 change
                 for slug in order
@@ -230,7 +233,7 @@ def changelog(found: Differences) -> str:
 
 
 def _value_changed(label: str, before: str, after: str, where: Sequence[str]) -> str:
-    if where[0] == "all sizes":
+    if where[0] == ALL_SIZES:
         return tr("{label}: {after} instead of {before}.", label=label, after=after, before=before)
     return tr(
         "{label}: {after} instead of {before} (size {sizes}).",

@@ -126,7 +126,7 @@ def only_draft(revision: RevisionContent) -> None:
     if not revision.is_draft:
         remedy = tr(
             "a draft; this one is {state} and never changes: begin a new draft",
-            state=revision.state,
+            state=revision.state_words,
         )
         raise Conflict("revision", revision.number, remedy)
 

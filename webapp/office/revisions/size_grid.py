@@ -12,7 +12,7 @@ from types import MappingProxyType
 from typing import Any
 
 from webapp.catalogue.schema.frames import DIMENSIONS, RevisionData, SizeData
-from webapp.catalogue.schema.validation import checked, field_schema, number_in_words
+from webapp.catalogue.schema.validation import checked, described, field_schema, number_in_words
 from webapp.catalogue.writing.models import put_size
 from webapp.common.errors import Gathering, Problem
 from webapp.common.text.glossary import GLOSSARY, entry
@@ -187,7 +187,7 @@ def _tolerance(data: RevisionData, path: str) -> str:
 def _explain(path: str) -> tuple[tuple[str, str], ...]:
     schema = field_schema(SizeData, tuple(path.split(".")))
     key = path if path.startswith("top_tube.") else f"frame.{path}"
-    words = entry(key).definition if key in GLOSSARY else str(schema.get("description", ""))
+    words = entry(key).definition if key in GLOSSARY else described(schema)
     taken = number_in_words(schema) if "why" in schema else ""
     if path in _OPTIONAL:
         taken = tr("{range}; may be left empty", range=taken)

@@ -127,7 +127,7 @@ def _drawn(
         check_table([made])
     except GeometryError as error:
         field = error.field.removeprefix("sizes.0.").removeprefix("frame.")
-        problems.append(Problem(f"{size.slug}.{field}", error.value, error.remedy))
+        problems.append(Problem.of(error, f"{size.slug}.{field}"))
         return []
     return [made]
 
@@ -138,7 +138,7 @@ def _findings(drawn: Sequence[DrawnSize], problems: list[Problem]) -> tuple[Find
     try:
         return check_table(drawn).findings
     except GeometryError as error:
-        problems.append(Problem(error.field, error.value, error.remedy))
+        problems.append(Problem.of(error))
         return ()
 
 

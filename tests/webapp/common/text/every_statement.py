@@ -6,7 +6,7 @@ import importlib
 import pkgutil
 
 import geometry
-from geometry.core import AnyOf, Statement
+from geometry.core import AnyOf, Remedy, Statement
 
 
 def every_statement() -> list[type[Statement]]:
@@ -19,4 +19,4 @@ def every_statement() -> list[type[Statement]]:
         kinds = open_.pop().__subclasses__()
         open_ += kinds
         found += [kind for kind in kinds if kind.__module__.startswith("geometry.")]
-    return sorted(set(found) - {AnyOf}, key=lambda kind: kind.__name__)
+    return sorted(set(found) - {AnyOf, Remedy}, key=lambda kind: kind.__name__)

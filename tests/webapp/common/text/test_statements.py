@@ -14,9 +14,10 @@ from geometry.core import AnyOf, Statement
 from geometry.drive import HalfLink, RingAtMost
 from tests.webapp.common.text.every_statement import every_statement
 from webapp.builds.fitting.sentences import CHECK_SENTENCES
+from webapp.common.text.remedies import REMEDIES
 from webapp.common.text.statements import Sentences
 
-TOPICS = (CHECK_SENTENCES,)
+TOPICS = (CHECK_SENTENCES, REMEDIES)
 SAID_WITH_THE_RULE = {AllMissing, Compared, NotStated}
 """Their words stand with each rule of fit (tests/webapp/builds/fitting/test_rule.py)."""
 

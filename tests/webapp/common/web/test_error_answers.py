@@ -13,6 +13,7 @@ from fastapi.testclient import TestClient
 from pydantic import BaseModel
 
 from geometry.core.errors import InvalidInput
+from geometry.core.remedies import FiniteNumber
 from webapp.catalogue.reading.shop_name import ShopFace
 from webapp.common.errors import DomainError, Invalid, NotFound, Problem, TooMany
 from webapp.common.settings import Settings
@@ -22,7 +23,7 @@ REFUSALS: dict[str, Exception] = {
     "invalid": Invalid.of([Problem("stature", "tall", "write it"), Problem("inseam", "", "too")]),
     "not-found": NotFound("model", "knapwed", "choose one of knapweed, burdock"),
     "too-many": TooMany("request", 5, "wait", retry_after=30),
-    "geometry": InvalidInput("fork.offset", math.nan, "a finite length"),
+    "geometry": InvalidInput("fork.offset", math.nan, FiniteNumber(unit="mm")),
     "fault": RuntimeError("the secret inside"),
 }
 
@@ -67,7 +68,7 @@ def failing() -> Iterator[TestClient]:
         ("invalid", 422, [("stature", "tall", "write it"), ("inseam", "", "too")]),
         ("not-found", 404, [("model", "knapwed", "choose one of knapweed, burdock")]),
         ("too-many", 429, [("request", 5, "wait")]),
-        ("geometry", 422, [("fork.offset", "nan", "a finite length")]),
+        ("geometry", 422, [("fork.offset", "nan", "must be a finite number of mm")]),
     ],
 )
 def test_programs_get_field_value_and_remedy(
@@ -85,7 +86,7 @@ def test_programs_get_field_value_and_remedy(
         ("invalid", 422, "write it"),
         ("not-found", 404, "choose one of knapweed, burdock"),
         ("too-many", 429, "wait"),
-        ("geometry", 422, "a finite length"),
+        ("geometry", 422, "must be a finite number of mm"),
         ("fault", 500, "try again in a moment"),
     ],
 )

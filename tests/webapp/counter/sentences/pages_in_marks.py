@@ -21,10 +21,14 @@ from sqlmodel import select
 from geometry.glossary import GLOSSARY
 from tests.webapp.counter.conftest import CUSTOMER, Desk, PutQuote, SignIn, pdf_text
 from tests.webapp.counter.test_standing import accept
+from webapp.catalogue.schema.part_kinds import PART_KINDS
+from webapp.catalogue.schema.validation import checked
+from webapp.common.errors import Invalid
 from webapp.common.paths import ROOT
-from webapp.common.storage.database import reading
+from webapp.common.storage.database import reading, writing
 from webapp.common.text.language import CLOSING, OPENING
 from webapp.mail.tables import Mail
+from webapp.office.revisions.drafts import begin_draft
 
 MARKED = re.compile(f"{OPENING}[^{OPENING}{CLOSING}]*{CLOSING}")
 BREAK = "\x00"
@@ -136,6 +140,20 @@ SHOP = [
 ]  # fmt: skip
 
 
+OFFICE = [
+    "/office", "/office/models/knapweed", "/office/models/knapweed/1",
+    "/office/models/knapweed/2/effect", "/office/models/knapweed/changes?from=1&to=2",
+    "/office/models/knapweed/3", "/office/models/knapweed/3/shared",
+    "/office/models/knapweed/3/size/m", "/office/models/knapweed/3/publish",
+    "/office/parts", *(f"/office/parts?kind={kind}" for kind in PART_KINDS),
+    *(f"/office/parts/{kind}/new" for kind in PART_KINDS), "/office/parts/fork/suspension-130",
+    "/office/prices", "/office/prices/eur-2026?kind=fork", "/office/settings",
+    "/office/settings/names", "/office/settings/styles/trail", "/office/history",
+    "/office/bench", "/office/bench/measure?model=knapweed&size=m", "/office/keeping",
+    "/office/people", "/office/people/refusals", "/office/import",
+]  # fmt: skip
+
+
 def check(pages: Iterator[tuple[str, str]]) -> None:
     wrong = [f"{path}: {each!r}" for path, html in pages for each in of_page(html)]
     assert not wrong, f"{len(wrong)} texts\n" + "\n".join(dict.fromkeys(wrong))
@@ -180,6 +198,29 @@ def test_the_shop_s_pages(sign_in: SignIn, quote: PutQuote) -> None:
             yield path, answer.text
 
     check(pages())
+
+
+def test_the_builder_s_pages(sign_in: SignIn, app: FastAPI) -> None:
+    with writing(app.state.engine) as session:
+        begin_draft(session, who="Edda", model="knapweed")
+    builder = sign_in("builder", "Edda")
+
+    def pages() -> Iterator[tuple[str, str]]:
+        for path in OFFICE:
+            answer = builder.client.get(path, follow_redirects=True)
+            assert answer.status_code == 200, path
+            assert OPENING in answer.text, path
+            yield path, answer.text
+
+    check(pages())
+
+
+def test_what_is_refused_of_data_is_a_sentence() -> None:
+    for kind in PART_KINDS.values():
+        with pytest.raises(Invalid) as caught:
+            checked(kind, {"mass": 1e6, "note": "x" * 5000})
+        for problem in caught.value.problems:
+            assert not unmarked(problem.remedy), problem
 
 
 def test_mails(app: FastAPI, quote: PutQuote, client: TestClient) -> None:

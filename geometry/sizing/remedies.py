@@ -1,0 +1,24 @@
+"""What would be right where sizes or rules of sizing are refused."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from geometry.core import Remedy
+
+
+@dataclass(frozen=True, kw_only=True)
+class OneNumberEach(Remedy):
+    """One number for each of so many."""
+
+    count: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class MoreThanShortest(Remedy):
+    """More than the shortest stature."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class RisingStatures(Remedy):
+    """Statures that rise from size to size."""
