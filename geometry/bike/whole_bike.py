@@ -20,15 +20,7 @@ from geometry.bike.parts import Build, State
 from geometry.bike.saddle import Seat, Seated, carried, seated
 from geometry.bike.standing import Standing, arguments, solve, stand
 from geometry.bike.standover_height import standover
-from geometry.core import (
-    FloatArray,
-    InputOfBike,
-    InvalidInput,
-    KeyOfInput,
-    Num,
-    plain,
-    within,
-)
+from geometry.core import FloatArray, InputOfBike, InvalidInput, KeyOfInput, Num, plain, within
 from geometry.glossary import GLOSSARY, PLACES, inputs
 
 _OWNERS: Mapping[str, tuple[str, ...]] = MappingProxyType(

@@ -183,8 +183,8 @@ def _check(given: Mapping[str, float]) -> None:
         remedy = MoreThanBbDrop(drop=float(drop))
         raise ContradictoryInput("chainstay_length", given["chainstay_length"], remedy)
     if given.get("saddle_height", np.inf) <= setback:
-        remedy = BelowSaddle(height=float(given["saddle_height"]))
-        raise ContradictoryInput("saddle_setback", given["saddle_setback"], remedy)
+        lower = BelowSaddle(height=float(given["saddle_height"]))
+        raise ContradictoryInput("saddle_setback", given["saddle_setback"], lower)
 
 
 def _figures(v: Mapping[str, float]) -> FloatArray:

@@ -52,7 +52,7 @@ def by_numbers(typed: Mapping[str, str]) -> Measured:
     try:
         found = place_published(given)
     except GeometryError as error:
-        problems.append(Problem(error.field, error.value, error.remedy))
+        problems.append(Problem.of(error))
         found = place_published({})
     return Measured(
         grip=_spot(found, "grip"),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import fields, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -67,7 +68,7 @@ def by_tape(typed: Mapping[str, str]) -> Measured:
     try:
         found = fix_points(readings) if readings else None
     except GeometryError as error:
-        problems.append(Problem(error.field, error.value, _named(error.remedy)))
+        problems.append(Problem.of(_in_words_of_page(error)))
     return Measured(
         grip=_spot(found, "grip"),
         saddle=_spot(found, "saddle"),
@@ -79,11 +80,11 @@ def by_tape(typed: Mapping[str, str]) -> Measured:
     )
 
 
-def _named(remedy: str) -> str:
-    """A remedy with the measurements called as the page calls them."""
-    for name, field in sorted(KINDS.items(), key=lambda pair: -len(pair[0])):
-        remedy = remedy.replace(name, f"“{field.label}”")
-    return remedy
+def _in_words_of_page(error: GeometryError) -> GeometryError:
+    """The same, the measurements in its remedy called as the page calls them."""
+    values = ((each.name, getattr(error.remedy, each.name)) for each in fields(error.remedy))
+    labels = {name: f"“{KINDS[value].label}”" for name, value in values if value in KINDS}
+    return type(error)(error.field, error.value, replace(error.remedy, **labels))
 
 
 def _next(readings: Sequence[Reading], found: Fixed | None) -> str:

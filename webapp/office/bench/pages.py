@@ -46,7 +46,7 @@ from webapp.office.bench.records import (
     save_bench,
     trend,
 )
-from webapp.office.forms.data_form import Choice
+from webapp.office.forms.field_words import Choice
 from webapp.office.forms.submitted import PRIVATE, Texts, summary
 
 router = APIRouter(prefix="/office/bench", include_in_schema=False)

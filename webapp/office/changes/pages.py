@@ -15,7 +15,7 @@ from webapp.common.text.units import minus, number
 from webapp.common.web.dependencies import ReadingSession, query_of_request
 from webapp.common.web.templating import page
 from webapp.office.changes.side_by_side import RevisionChanges, as_data, changes_between
-from webapp.office.forms.data_form import Choice
+from webapp.office.forms.field_words import Choice
 from webapp.office.forms.submitted import PRIVATE
 from webapp.office.revisions.drafts import all_revisions
 from webapp.office.revisions.revision_differences import DrawnRow

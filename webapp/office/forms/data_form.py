@@ -9,28 +9,26 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Any
 
-from webapp.catalogue.reading.trade_names import NO_NAMES, TradeNames, holds_codes, readable
+from webapp.catalogue.reading.trade_names import NO_NAMES, TradeNames, holds_codes
 from webapp.catalogue.schema.fields import Data
-from webapp.catalogue.schema.validation import data_schema, number_in_words
+from webapp.catalogue.schema.validation import data_schema
 from webapp.common.text.language import in_service_language, tr
+from webapp.office.forms.field_words import (
+    Choice,
+    FieldKind,
+    hint_of,
+    label_of,
+    options_of,
+    value_in_words,
+)
 from webapp.office.forms.typed_numbers import read_number
-
-FieldKind = Literal["number", "text", "area", "lines", "choice", "tick"]
 
 _MOST_ROWS = 40
 _LONG_TEXT = 400  # characters from which a text gets several lines
 _TRUE = frozenset({"yes", "true", "1", "on"})
 _FALSE = frozenset({"no", "false", "0", "off"})
-
-
-@dataclass(frozen=True, kw_only=True)
-class Choice:
-    """One entry of a list to choose from."""
-
-    value: str
-    label: str
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -176,9 +174,9 @@ class _Maker:
             value = given.get(name, None if blank else inner.get("default"))
             if inner.get("type") == "object":
                 none = blank or (bool(inner.get("nullable")) and value is None)
-                groups.append(self.group(inner, at, _label(name, raw), value, blank=none))
+                groups.append(self.group(inner, at, label_of(name, raw), value, blank=none))
             elif _of_objects(self.whole, inner):
-                groups.append(self.rows(inner, at, _label(name, inner), value))
+                groups.append(self.rows(inner, at, label_of(name, inner), value))
             else:
                 must = name in needed and not blank
                 fields.append(self.field(inner, at, name, value, needed=must))
@@ -217,21 +215,21 @@ class _Maker:
         shown = text_of(value)
         if self.typed is not None:
             shown = self.typed.get(path, "no" if kind == "tick" else "")
-        words, hint = shown, _hint(schema, kind)
+        words, hint = shown, hint_of(schema, kind)
         if holds_codes(schema):
             words, names = self.called.display(shown)
             hint = "; ".join(filter(None, (hint, names)))
         return DataField(
             name=path,
-            label=_label(name, schema),
+            label=label_of(name, schema),
             kind=kind,
             value=shown,
-            words=_in_words(kind, shown, words),
+            words=value_in_words(kind, shown, words),
             unit=in_service_language(str(schema.get("unit", ""))),
             hint=hint,
             required=needed and kind != "lines",
             error=self.errors.get(path, ""),
-            options=_options(schema, needed=needed) if kind == "choice" else (),
+            options=options_of(schema, needed=needed) if kind == "choice" else (),
         )
 
 
@@ -264,50 +262,6 @@ def _kind(schema: Mapping[str, Any]) -> FieldKind:
     if kind in {"number", "integer"}:
         return "number"
     return "area" if schema.get("maxLength", 0) > _LONG_TEXT else "text"
-
-
-# Descriptions of whole families of numbers: they do not tell one field from another.
-_PLAIN = frozenset({"plain text", "name as shown", "mass"})
-_SHARED = frozenset(
-    {"tyre width", "brake rotor diameter", "chainline, from the frame's middle plane"}
-)
-_STANDARD = "name of a fitting standard; two parts meet when the names are equal"
-
-
-def _label(name: str, schema: Mapping[str, Any]) -> str:
-    words = str(schema.get("description", "")) if schema.get("type") != "object" else ""
-    words, own = words.partition(" [")[0].strip(), name.replace("_", " ")
-    if not words or words in _PLAIN or words == _STANDARD:
-        said = in_service_language(own)
-    elif words in _SHARED and words != own:
-        said = tr("{part} ({kind})", part=in_service_language(own), kind=in_service_language(words))
-    else:
-        said = in_service_language(words)
-    return said[:1].upper() + said[1:]
-
-
-def _in_words(kind: FieldKind, value: str, words: str) -> str:
-    """A value as readers see it: what is ticked or chosen is a word of the program."""
-    if kind == "tick":
-        return tr("yes") if value == "yes" else tr("no")
-    return in_service_language(readable(value)) if kind == "choice" else words
-
-
-def _hint(schema: Mapping[str, Any], kind: FieldKind) -> str:
-    if kind == "lines":
-        return tr("one a line")
-    if "why" in schema:
-        return number_in_words(schema)
-    return in_service_language(str(schema.get("form", "")))
-
-
-def _options(schema: Mapping[str, Any], *, needed: bool) -> tuple[Choice, ...]:
-    values = schema.get("enum", [schema.get("const")])
-    empty = () if needed else (Choice(value="", label=tr("not chosen")),)
-    return (
-        *empty,
-        *(Choice(value=str(v), label=in_service_language(readable(str(v)))) for v in values),
-    )
 
 
 # --- back into data --------------------------------------------------------------

@@ -24,7 +24,7 @@ from webapp.common.web.dependencies import (
     ReadingSession,
 )
 from webapp.common.web.templating import page
-from webapp.office.forms.data_form import Choice
+from webapp.office.forms.field_words import Choice
 from webapp.office.forms.submitted import PRIVATE
 from webapp.office.history.edit_history import PAGE, TABLES, EditView, everybody, history
 

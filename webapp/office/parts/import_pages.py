@@ -19,7 +19,7 @@ from webapp.common.storage.database import reading, writing
 from webapp.common.text.language import tr, trn
 from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession
 from webapp.common.web.templating import NOTHING_CARRIED, Shop, environment, page, said_of
-from webapp.office.forms.data_form import Choice
+from webapp.office.forms.field_words import Choice
 from webapp.office.forms.submitted import PRIVATE, GivenFile, Texts, summary
 from webapp.office.parts.csv_files import OWN, PartFile, read_file
 from webapp.office.parts.csv_import import (

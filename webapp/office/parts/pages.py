@@ -21,7 +21,8 @@ from webapp.common.text.language import tr
 from webapp.common.two_edits import EditForm, Merged, edit_form, merged_if_changed
 from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession, WritingSession
 from webapp.common.web.templating import page
-from webapp.office.forms.data_form import Choice, DataGroup, form_of, texts_of
+from webapp.office.forms.data_form import DataGroup, form_of, texts_of
+from webapp.office.forms.field_words import Choice
 from webapp.office.forms.submitted import (
     PRIVATE,
     Texts,

@@ -26,7 +26,7 @@ from webapp.common.two_edits import (
 from webapp.common.web.dependencies import CurrentEngine, ReadingSession, RowNumber, WritingSession
 from webapp.common.web.templating import page
 from webapp.drawing.sizes import SizesPicture
-from webapp.office.forms.data_form import Choice
+from webapp.office.forms.field_words import Choice
 from webapp.office.forms.submitted import (
     PRIVATE,
     Texts,

@@ -13,7 +13,13 @@ from webapp.catalogue.schema.shop import PostureWindows, ShopSettings
 from webapp.catalogue.schema.validation import data_schema
 from webapp.common.text.extraction import in_data_classes
 
-CLASSES = (*PART_KINDS.values(), SizeData, RevisionData, ShopSettings, PostureWindows)
+CLASSES: tuple[type[BaseModel], ...] = (
+    *PART_KINDS.values(),
+    SizeData,
+    RevisionData,
+    ShopSettings,
+    PostureWindows,
+)
 
 
 def words_of(model: type[BaseModel]) -> Iterator[str]:
