@@ -117,7 +117,7 @@ def test_what_cannot_be_people_is_refused() -> None:
     with pytest.raises(InvalidInput):
         draw_people(count=1)
     bodies = Bodies(PEOPLE.bodies.values[:2])
-    with pytest.raises(ContradictoryInput, match="add up to 1"):
+    with pytest.raises(ContradictoryInput, match="weights of one"):
         People(bodies, np.array([True, False]), np.array([0.7, 0.7]))
     with pytest.raises(ContradictoryInput):
         People(bodies, np.array([True]), np.array([0.5, 0.5]))

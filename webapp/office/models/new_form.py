@@ -11,7 +11,7 @@ from sqlmodel import Session, select
 from webapp.catalogue.standards import POSTS, STANDARDS
 from webapp.catalogue.tables import TradeName
 from webapp.common.text.language import tr
-from webapp.office.forms.data_form import Choice
+from webapp.office.forms.field_words import Choice
 from webapp.office.models.new_model import LEFT_EMPTY, ROWS, STARTS, NewSize
 from webapp.office.revisions.size_grid import cell_name, label_of, unit_of
 

@@ -15,7 +15,7 @@ from webapp.common.storage.database import reading, writing
 from webapp.common.text.language import tr
 from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession
 from webapp.common.web.templating import page
-from webapp.office.forms.data_form import Choice
+from webapp.office.forms.field_words import Choice
 from webapp.office.forms.submitted import PRIVATE, Texts, field_errors, summary
 from webapp.office.models.new_form import BLANK, STARTING_TEXTS, Group, Table, groups, table_of
 from webapp.office.models.new_model import NewSize, copy_model, make_model, sizes_named

@@ -29,7 +29,7 @@ from webapp.common.text.countries import (
 )
 from webapp.common.text.language import tr
 from webapp.common.text.money import EXPONENTS
-from webapp.office.forms.data_form import Choice
+from webapp.office.forms.field_words import Choice
 from webapp.office.forms.typed_numbers import read_number
 from webapp.office.own_shop.marks import keep_mark
 

@@ -232,4 +232,4 @@ def test_mails(app: FastAPI, quote: PutQuote, client: TestClient) -> None:
 
 def test_marks_are_seen(tmp_path: Path) -> None:
     assert unmarked(f"{OPENING}The axle sits at 6 mm{CLOSING}") == []
-    assert unmarked("The axle sits at 6 mm") == ["The", "axle", "sits"]
+    assert unmarked("The grips stand at 6 mm") == ["The", "grips", "stand"]
