@@ -18,8 +18,8 @@ from dataclasses import dataclass
 from typing import ClassVar, Self, TypeVar
 
 from geometry.core import GeometryError
+from webapp.common.remedies import REMEDIES
 from webapp.common.text.language import tr
-from webapp.common.text.remedies import REMEDIES
 
 Value = TypeVar("Value")
 

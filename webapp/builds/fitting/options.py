@@ -29,8 +29,8 @@ from webapp.catalogue.reading.views import AnyPart
 from webapp.catalogue.schema.part_kinds import ExtraData
 from webapp.common.errors import Invalid
 from webapp.common.memory import Same
+from webapp.common.remedies import REMEDIES
 from webapp.common.text.language import tr
-from webapp.common.text.remedies import REMEDIES
 
 
 @dataclass(frozen=True, kw_only=True)

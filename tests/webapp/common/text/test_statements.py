@@ -14,7 +14,7 @@ from geometry.core import AnyOf, Statement
 from geometry.drive import HalfLink, RingAtMost
 from tests.webapp.common.text.every_statement import every_statement
 from webapp.builds.fitting.sentences import CHECK_SENTENCES
-from webapp.common.text.remedies import REMEDIES
+from webapp.common.remedies import REMEDIES
 from webapp.common.text.statements import Sentences
 
 TOPICS = (CHECK_SENTENCES, REMEDIES)

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from geometry.core import OneOf, WholeNumber
 from tests.architecture.reading_code import modules
-from webapp.common.text.remedies import REMEDIES, UNITS
+from webapp.common.remedies import REMEDIES, UNITS
 
 
 def test_a_remedy_is_said_as_people_write() -> None:
