@@ -23,10 +23,10 @@ from webapp.catalogue.reading.views import Catalogue
 from webapp.catalogue.schema.frames import DIMENSIONS
 from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr
-from webapp.common.text.short_names import short_size_name
 from webapp.common.text.units import number
 from webapp.drawing.sizes import SizesPicture
 from webapp.table.geometry_table import TableColumn
+from webapp.table.short_names import short_size_name
 from webapp.table.sizes_drawn import own_size, sizes_drawn
 from webapp.table.table_check import TableCheckLines, table_check_lines
 
