@@ -54,10 +54,14 @@ def _spot(spot: Spot, way: float) -> str:
     if not spot.known:
         return tr("unknown")
     x, y = spot.at
-    level = {"level": abs(x), "up": y, "half": spot.half_width}
+    level, half = abs(x), spot.half_width
     if (x * way >= 0 and way > 0) or (x * way < 0 and way < 0):
-        return tr("{level:.0f} mm ahead, {up:.0f} mm above, ± {half:.0f} mm", **level)
-    return tr("{level:.0f} mm behind, {up:.0f} mm above, ± {half:.0f} mm", **level)
+        return tr(
+            "{level:.0f} mm ahead, {up:.0f} mm above, ± {half:.0f} mm", level=level, up=y, half=half
+        )
+    return tr(
+        "{level:.0f} mm behind, {up:.0f} mm above, ± {half:.0f} mm", level=level, up=y, half=half
+    )
 
 
 def _figure(key: str, known: Known | None) -> str:

@@ -74,6 +74,9 @@ TERMS = re.compile(r"\S{1,4} = .*")  # a formula, with symbols or with numbers: 
 ADDRESS = re.compile(r"\S*/\S*|\S+@\S+")
 
 
+CODES = {"place", "part"}  # never shown, so that a page which shows one is found
+
+
 def of_the_builder() -> list[str]:
     """Every text of the demo catalogue, longest first."""
     found: set[str] = set()
@@ -82,8 +85,9 @@ def of_the_builder() -> list[str]:
         if isinstance(value, str):
             found.add(value)
         elif isinstance(value, dict):
-            for each in value.values():
-                gather(each)
+            for key, each in value.items():
+                if key not in CODES:
+                    gather(each)
         elif isinstance(value, list):
             for each in value:
                 gather(each)
