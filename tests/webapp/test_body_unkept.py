@@ -93,11 +93,29 @@ def test_a_build_is_shared_without_its_rider_and_stands_the_same(
     assert "no-store" not in answer.headers.get("cache-control", "")
     if address.startswith("/build"):
         assert figures(answer.text) == figures(page)
+        drawn, drawn_with_rider = drawn_figures(answer.text), drawn_figures(page)
+        assert drawn_with_rider <= drawn
+        assert {name for name, _ in drawn - drawn_with_rider} <= BEHIND_THE_RIDER
+
+
+BEHIND_THE_RIDER = {"drawing-reach", "drawing-stack"}  # their lines run where the arms are drawn
 
 
 def figures(page: str) -> list[tuple[str, str]]:
-    found = re.findall(r'data-figure="([\w-]+)" data-value="([^"]+)"', page)
-    return [pair for pair in found if not pair[0].startswith(("posture-", "check-"))]
+    """Every figure told in words and tables, but those of the rider alone."""
+    return [pair for pair in _told(page) if not pair[0].startswith(("posture-", "check-", DRAWN))]
+
+
+def drawn_figures(page: str) -> set[tuple[str, str]]:
+    """The dimensions of the drawing, which leaves out those that the rider covers."""
+    return {pair for pair in _told(page) if pair[0].startswith(DRAWN)}
+
+
+DRAWN = "drawing-"
+
+
+def _told(page: str) -> list[tuple[str, str]]:
+    return re.findall(r'data-figure="([\w-]+)" data-value="([^"]+)"', page)
 
 
 def test_a_build_of_nobody_has_nothing_to_leave_out(client: TestClient) -> None:

@@ -38,10 +38,10 @@ FOR_EVER = {"Cache-Control": "public, max-age=31536000, immutable"}
 
 NONE_OF_ITS_OWN: Mapping[str, str] = MappingProxyType({})
 
-# What the embedded table may load, and who may frame it: the builder's own site.
+# What the embedded table may load, and who may frame it: this service and the shop's sites.
 EMBED_POLICY = (
     "default-src 'none'; style-src 'self'; img-src 'self' data:; font-src 'self'; "
-    "base-uri 'none'; form-action 'none'; frame-ancestors 'self' {sites}"
+    "base-uri 'none'; form-action 'none'; frame-ancestors {sites}"
 )
 
 
@@ -67,8 +67,8 @@ def embedded(model: str, request: Request, session: PublicSession, base: BaseUrl
 
     It sets and reads no cookie, and only that site may frame it.
     """
-    sites = settings_data(session).framing_sites
-    rules = EMBED_POLICY.format(sites=" ".join(sites) or "'none'")
+    sites = ("'self'", *settings_data(session).framing_sites)
+    rules = EMBED_POLICY.format(sites=" ".join(sites))
     headers = {
         "Content-Security-Policy": rules,
         "Cross-Origin-Resource-Policy": "cross-origin",
