@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from zoneinfo import ZoneInfo
 
 
@@ -27,6 +27,17 @@ def local(moment: datetime) -> datetime:
     'UTC'
     """
     return utc(moment).astimezone(ZoneInfo(_Zone.name))
+
+
+def day_of(moment: datetime) -> date:
+    """The day that a moment falls on, by the shop's clock.
+
+    Everything that holds by day is judged by it: how long a quote stands, which prices hold.
+
+    >>> day_of(datetime(2026, 3, 1, 23, 30))
+    datetime.date(2026, 3, 1)
+    """
+    return local(moment).date()
 
 
 def now() -> datetime:

@@ -18,6 +18,7 @@ from webapp.common.errors import Conflict, Gathering
 from webapp.common.query_strings import revision_in
 from webapp.common.storage.database import reading, writing
 from webapp.common.text.language import tr
+from webapp.common.timestamps import day_of
 from webapp.common.two_edits import Merged, merge
 from webapp.quote.customer import Customer
 from webapp.quote.deal.terms import OFF, Deal
@@ -136,7 +137,7 @@ def change_quote(
             raise Collision(base, current, mine)
         if _filled(mine) == _filled(fields_of_version(base)) and not prices_today:
             return current.version
-        change = prepare(session, current, mine, on=at.date(), prices_today=prices_today)
+        change = prepare(session, current, mine, on=day_of(at), prices_today=prices_today)
         refuse_other_total(change.content.price, total_shown)
     try:
         with writing(engine) as session:

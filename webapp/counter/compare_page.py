@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from webapp.accounts.people import Person
 from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr
+from webapp.common.timestamps import day_of
 from webapp.counter.desk import address_of
 from webapp.quote.lifecycle.version_differences import FigureChange, compare_versions
 from webapp.quote.storage.read import QuoteView
@@ -61,7 +62,7 @@ def compare_page(person: Person, before: QuoteView, after: QuoteView) -> Compare
 
 
 def _named(view: QuoteView) -> str:
-    made = day_in_words(view.created_at.date())
+    made = day_in_words(day_of(view.created_at))
     return tr(
         "version {label}, of {made}, {created_by}",
         label=view.standing.label,

@@ -12,6 +12,7 @@ from sqlmodel import Session
 from webapp.accounts.people import Person
 from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr, trn
+from webapp.common.timestamps import day_of
 from webapp.mail.outbox import given_up_about
 from webapp.quote.lifecycle.still_offered_list import not_offered
 from webapp.quote.states import State
@@ -86,7 +87,7 @@ def desk_page(
     -------
     DeskPage
     """
-    today = at.date()
+    today = day_of(at)
     found = find_quotes(session, read_wanted(query), today=today, before=before, after=after)
     waiting = inbox(session, today=today)
     unsent = given_up_about(session, [entry.number for entry in waiting])

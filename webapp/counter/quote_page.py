@@ -12,6 +12,7 @@ from webapp.accounts.people import Person
 from webapp.common.errors import DomainError, form_errors
 from webapp.common.security.tokens import new_key
 from webapp.common.text.language import tr
+from webapp.common.timestamps import day_of
 from webapp.counter.desk import address_of
 from webapp.counter.mail_words import mail_of, mail_words
 from webapp.counter.messages import quote_message
@@ -161,9 +162,9 @@ def quote_page(
     mail = mail_of(mails, quote.number, sent.version) if quote.sent_version else None
     mails_it = sends_mail and bool(current.customer.mail)
     events = events_of(session, quote)
-    state = stands.state_on(at.date())
+    state = stands.state_on(day_of(at))
     gone = unconfirmed(session, quote, current)
-    situation = situation_of(session, quote, at.date(), offered=sent)
+    situation = situation_of(session, quote, day_of(at), offered=sent)
     return QuotePage(
         person=person,
         number=quote.number,
@@ -173,7 +174,7 @@ def quote_page(
         f"{stands.content.price.gross.printed}",
         address=address_of(quote.number),
         # Its own links print what the customer has; the counter prints any version.
-        sheet=replace(sheet_page(view, link=link, today=at.date()), pdf=()),
+        sheet=replace(sheet_page(view, link=link, today=day_of(at)), pdf=()),
         state=state,
         state_kept=quote.state,
         state_words=_state_words(quote, state),

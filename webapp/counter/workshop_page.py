@@ -10,6 +10,7 @@ from webapp.accounts.people import Person
 from webapp.builds.page.figure_rows import FigureRow
 from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr
+from webapp.common.timestamps import day_of
 from webapp.counter.desk import address_of
 from webapp.quote.freezing.assembly_settings import first_ride
 from webapp.quote.freezing.content import FrozenBuild, Setting
@@ -77,7 +78,7 @@ def workshop_page(view: QuoteView, person: Person) -> WorkshopPage:
         version_label=view.standing.label,
         mark=view.standing.mark() or not_ordered(view),
         newer=_newer(view),
-        date=day_in_words(view.created_at.date()),
+        date=day_in_words(day_of(view.created_at)),
         customer=view.customer.name,
         build=content.build,
         alike=alike_words(content.deal.quantity),

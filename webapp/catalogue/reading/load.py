@@ -8,7 +8,7 @@ with it.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from datetime import UTC, date, datetime
+from datetime import date
 from types import MappingProxyType
 from typing import Any
 from weakref import WeakKeyDictionary
@@ -53,6 +53,7 @@ from webapp.catalogue.tables import (
 from webapp.common.errors import NotFound
 from webapp.common.text.language import tr
 from webapp.common.text.money import Money
+from webapp.common.timestamps import day_of, now
 
 _Key = tuple[str, int | None, date, bool]
 _MOST = 64  # catalogues kept for one database; a handful is in use at a time
@@ -94,7 +95,7 @@ def load_catalogue(
         For an unknown model or revision, a draft without ``drafts``, a model
         with nothing published, or a day without a price list.
     """
-    day = on or datetime.now(UTC).date()
+    day = on or day_of(now())
     key = (model, revision, day, drafts)
     stamp = edition(session)
     kept = _kept(session, stamp)

@@ -23,7 +23,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from webapp.common.paths import ROOT
 from webapp.common.text.language import language_code
-from webapp.common.timestamps import now
+from webapp.common.timestamps import day_of, now
 from webapp.common.web.static_files import fingerprint
 from webapp.common.web.templating import PARTIAL_HEADER
 
@@ -202,7 +202,7 @@ def _etag(edition: str, scope: Scope, asked: Headers) -> str:
     """
     about = (
         edition,
-        now().date().isoformat(),
+        day_of(now()).isoformat(),
         _program(),
         language_code(),
         scope["scheme"],

@@ -12,6 +12,7 @@ from webapp.catalogue.reading.settings import settings_data
 from webapp.catalogue.tables import PUBLISHED
 from webapp.common.errors import DomainError, Invalid
 from webapp.common.storage.database import reading
+from webapp.common.timestamps import day_of
 from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession
 from webapp.common.web.templating import page
 from webapp.counter.build_page import counter_build_page
@@ -50,7 +51,7 @@ def change_build(
     made, trouble = None, ""
     if result is not None and not read.problems:
         try:
-            result, made = priced_for_quote(session, view, result, on=at.date(), prices_today=anew)
+            result, made = priced_for_quote(session, view, result, on=day_of(at), prices_today=anew)
         except Invalid as error:
             trouble = "; ".join(problem.remedy for problem in error.problems)
     address = f"{address_of(number)}/build"

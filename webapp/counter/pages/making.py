@@ -17,6 +17,7 @@ from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import DomainError, Invalid
 from webapp.common.query_strings import revision_in
 from webapp.common.storage.database import reading, writing
+from webapp.common.timestamps import day_of
 from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession, query_of_request
 from webapp.common.web.templating import page
 from webapp.counter.build_page import CounterBuildPage, counter_build_page
@@ -89,7 +90,7 @@ def make(
         customer = read_customer(
             name=typed.name, mail=typed.mail, note=typed.note, mail_needed=False
         )
-        content = content_of_build(catalogue, choice, Deal(), on=at.date())
+        content = content_of_build(catalogue, choice, Deal(), on=day_of(at))
         refuse_other_total(content.price, fields.get("total", ""))
     except Invalid as error:
         shown = counter_build_page(

@@ -11,6 +11,7 @@ from webapp.accounts.people import Person
 from webapp.common.errors import DomainError, Invalid
 from webapp.common.storage.database import reading, writing
 from webapp.common.text.language import tr
+from webapp.common.timestamps import day_of
 from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession
 from webapp.common.web.templating import page
 from webapp.counter.desk import address_of
@@ -97,7 +98,7 @@ def _row(read: TypedOutcome, number: str, person: Person, at: Now) -> Outcome:
     return Outcome(
         quote_number=number,
         moment=read.moment,
-        recorded_on=at.date(),
+        recorded_on=day_of(at),
         who=person.name,
         model=read.choice.model,
         revision=read.choice.revision,

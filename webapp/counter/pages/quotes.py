@@ -13,6 +13,7 @@ from webapp.accounts.dependencies import Staff
 from webapp.accounts.people import Person
 from webapp.common.errors import Conflict, DomainError, Forbidden, Invalid
 from webapp.common.storage.database import reading, writing
+from webapp.common.timestamps import day_of
 from webapp.common.web.dependencies import (
     BaseUrl,
     CurrentEngine,
@@ -348,7 +349,7 @@ def copy_quote(
         catalogue, read = read_again(session, view)
     choice = read.strict()
     deal = view.content.deal.model_copy(update={"valid_until": None})
-    content = content_of_build(catalogue, choice, deal, on=at.date())
+    content = content_of_build(catalogue, choice, deal, on=day_of(at))
     form_hash = form_hash_of(fields.get("key", ""), "copy", number)
     with writing(engine) as session:
         made = new_quote(

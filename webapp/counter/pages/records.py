@@ -15,6 +15,7 @@ from webapp.accounts.people import Person
 from webapp.catalogue.reading.settings import settings_data
 from webapp.common.errors import DomainError, NotFound, form_errors
 from webapp.common.text.language import tr
+from webapp.common.timestamps import day_of
 from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession, WritingSession
 from webapp.common.web.templating import page
 from webapp.counter.pages.forms import PRIVATE, Fields
@@ -78,7 +79,7 @@ def _records(
         person=person,
         kept=privacy.KEPT,
         months=months,
-        overdue=len(privacy.overdue(session, today=at.date(), months=months)),
+        overdue=len(privacy.overdue(session, today=day_of(at), months=months)),
         mail=mail[:254],
         numbers=numbers,
         errors=form_errors(error)[0],
@@ -112,7 +113,7 @@ def erase_overdue(*, person: Builder, session: WritingSession, at: Now) -> Respo
     otherwise erase everybody.
     """
     months = settings_data(session).retention_months
-    quotes = privacy.overdue(session, today=at.date(), months=months)
+    quotes = privacy.overdue(session, today=day_of(at), months=months)
     count = privacy.erase(session, quotes, who=person.name, at=at)
     return RedirectResponse(f"{RECORDS}?done={count}", 303)
 
@@ -121,7 +122,7 @@ def erase_overdue(*, person: Builder, session: WritingSession, at: Now) -> Respo
 def quotes_csv(engine: CurrentEngine, at: Now) -> StreamingResponse:
     """All quotes as CSV."""
     headers = PRIVATE | {"Content-Disposition": 'attachment; filename="quotes.csv"'}
-    lines = export.as_csv(engine, today=at.date())
+    lines = export.as_csv(engine, today=day_of(at))
     return StreamingResponse(lines, media_type="text/csv; charset=utf-8", headers=headers)
 
 

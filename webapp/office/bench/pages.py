@@ -23,6 +23,7 @@ from webapp.common.storage.database import reading, writing
 from webapp.common.text.glossary import entry
 from webapp.common.text.language import tr
 from webapp.common.text.units import number
+from webapp.common.timestamps import day_of
 from webapp.common.web.dependencies import BeforeRow, CurrentEngine, Now, ReadingSession, RowNumber
 from webapp.common.web.templating import page
 from webapp.office.bench.build_choice import build_of_link, build_of_query, build_of_quote
@@ -208,7 +209,7 @@ def keep(
                 batch=texts.get("batch", ""),
                 note=texts.get("note", ""),
                 quote_number=texts.get("quote", "")[:20],
-                measured_on=_day(texts.get("measured_on", ""), at.date()),
+                measured_on=_day(texts.get("measured_on", ""), day_of(at)),
             )
     except Invalid as error:
         return _form(request, person, catalogue, choice, texts=texts, error=error)

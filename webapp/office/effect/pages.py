@@ -16,6 +16,7 @@ from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import DomainError, remedy_in_words
 from webapp.common.text.language import tr
 from webapp.common.text.units import minus
+from webapp.common.timestamps import day_of
 from webapp.common.web.dependencies import Now, ReadingSession, RowNumber
 from webapp.common.web.templating import page
 from webapp.fit.coverage import served
@@ -111,7 +112,7 @@ def effect(
             before, after = _both(session, revision, earlier)
             people = _people(before, after)
             found = effect_of(before, after)
-            quotes = touched_quotes(session, before, after, today=at.date())
+            quotes = touched_quotes(session, before, after, today=day_of(at))
         except GeometryError as error:
             problem = f"{error.field}: {remedy_in_words(error)}"
     context = EffectPage(

@@ -13,6 +13,7 @@ from webapp.accounts.people import Person
 from webapp.common.errors import DomainError, Invalid
 from webapp.common.storage.database import reading, writing
 from webapp.common.text.language import tr
+from webapp.common.timestamps import day_of
 from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession
 from webapp.common.web.templating import page
 from webapp.office.forms.field_words import Choice
@@ -60,7 +61,7 @@ def add(
                 return _answer(request, person, session, at, begun, sizes=sizes)
         with writing(engine) as session, one_save(session):
             make = make_model if drawn else copy_model
-            made = make(session, who=person.name, texts=texts, on=at.date()).slug
+            made = make(session, who=person.name, texts=texts, on=day_of(at)).slug
     except Invalid as error:
         sizes = _sizes_or_none(texts) if drawn else ()
         with reading(engine) as session:
@@ -86,7 +87,7 @@ def _answer(
     error: DomainError | None = None,
 ) -> HTMLResponse:
     errors = field_errors(error.problems) if error else {}
-    listed = price_list_on(session, at.date())
+    listed = price_list_on(session, day_of(at))
     models = list_all_models(session)
     likes = [Choice(value=model.slug, label=model.name) for model in models]
     context = NewModelPage(

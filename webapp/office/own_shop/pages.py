@@ -15,6 +15,7 @@ from webapp.catalogue.reading.shop_name import PROGRAM
 from webapp.common.errors import Conflict, DomainError, Invalid
 from webapp.common.storage.database import reading, writing
 from webapp.common.text.language import tr
+from webapp.common.timestamps import day_of
 from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession
 from webapp.common.web.templating import page
 from webapp.office.forms.submitted import PRIVATE, GivenFile, Texts, field_errors, summary
@@ -71,16 +72,16 @@ def keep(
             return _answer(request, person, session, at, texts=with_usual(texts))
     try:
         with writing(engine) as session:
-            if demo_standing(session, on=at.date()) is not None:
+            if demo_standing(session, on=day_of(at)) is not None:
                 take_out(
                     session,
                     who=person.name,
-                    on=at.date(),
+                    on=day_of(at),
                     quotes_too=texts.get("quotes_too") == "yes",
                     own_too=texts.get("own_too") == "yes",
                 )
             with one_save(session):
-                keep_shop(session, who=person.name, texts=texts, mark=file[1], on=at.date())
+                keep_shop(session, who=person.name, texts=texts, mark=file[1], on=day_of(at))
     except (Invalid, Conflict) as error:
         with reading(engine) as session:
             return _answer(request, person, session, at, texts=texts, error=error)
@@ -96,7 +97,7 @@ def _answer(
     texts: dict[str, str] | None = None,
     error: DomainError | None = None,
 ) -> HTMLResponse:
-    demo, data = demo_standing(session, on=at.date()), settings_data(session)
+    demo, data = demo_standing(session, on=day_of(at)), settings_data(session)
     begun = demo is None and data.letterhead.name != PROGRAM
     now = texts_now(session)
     if demo is not None:

@@ -17,6 +17,7 @@ from webapp.catalogue.schema.part_kinds import PART_KINDS
 from webapp.common.errors import Conflict, DomainError, Invalid
 from webapp.common.storage.database import reading, writing
 from webapp.common.text.language import tr, trn
+from webapp.common.timestamps import day_of
 from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession
 from webapp.common.web.templating import NOTHING_CARRIED, Shop, environment, page, said_of
 from webapp.office.forms.field_words import Choice
@@ -105,7 +106,7 @@ def export(
     """Every part, or those of one kind, as the file that can be brought in again."""
     if kind and kind not in PART_KINDS:
         raise Invalid("kind", kind, tr("one of {choices}", choices=", ".join(PART_KINDS)))
-    text = parts_file(session, kind=kind, day=at.date())
+    text = parts_file(session, kind=kind, day=day_of(at))
     name = f"parts-{kind or 'all'}.csv"
     headers = {**PRIVATE, "Content-Disposition": f'attachment; filename="{name}"'}
     return Response(text, media_type="text/csv; charset=utf-8", headers=headers)
@@ -125,7 +126,7 @@ def attempt(
     kind, content = texts.get("kind", ""), given[1] or texts.get("content", "").encode()
     try:
         file = read_file(content, kind=kind)
-        trial = try_file(session, file, day=at.date())
+        trial = try_file(session, file, day=day_of(at))
     except Invalid as error:
         return _answer(request, person, kind=kind, error=error)
     text = content.decode("utf-8", "replace") if content[:2] not in _WIDE else _wide(content)
@@ -177,7 +178,7 @@ def _steps(
     try:
         for last in (False, False, True):
             with reading(engine) as session:
-                known = known_on(session, at.date())
+                known = known_on(session, day_of(at))
             rows: list[RowOutcome] = []
             for outcome in outcomes(file, known):
                 rows.append(outcome)

@@ -18,6 +18,7 @@ from webapp.catalogue.writing.parts import restore_part, retire_part
 from webapp.common.errors import Conflict, DomainError, Invalid, NotFound
 from webapp.common.storage.database import reading, writing
 from webapp.common.text.language import tr
+from webapp.common.timestamps import day_of
 from webapp.common.two_edits import EditForm, Merged, edit_form, merged_if_changed
 from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession, WritingSession
 from webapp.common.web.templating import page
@@ -125,7 +126,7 @@ def parts(
     q: Annotated[str, Query(max_length=200)] = "",
 ) -> HTMLResponse:
     """Parts of one kind, or found by their names."""
-    found = list_parts(session, kind=kind, words=q, day=at.date())
+    found = list_parts(session, kind=kind, words=q, day=day_of(at))
     counts = count_parts(session)
     kinds = tuple(
         KindLink(kind=k, label=label_of_kind(k), count=counts[k], present=k == kind)
@@ -163,7 +164,7 @@ def part(
     kind: str, slug: str, *, request: Request, person: Builder, at: Now, session: ReadingSession
 ) -> HTMLResponse:
     """One part's form."""
-    return _answer(request, person, session, read_part(session, kind, slug, day=at.date()), at=at)
+    return _answer(request, person, session, read_part(session, kind, slug, day=day_of(at)), at=at)
 
 
 @router.post("/{kind}")
@@ -176,7 +177,7 @@ def add(
     try:
         with writing(engine) as session:
             slug = new_slug(session, kind, texts.get("part_name", "").strip())
-            save_part(session, who=person.name, kind=kind, slug=slug, texts=texts, day=at.date())
+            save_part(session, who=person.name, kind=kind, slug=slug, texts=texts, day=day_of(at))
     except (Invalid, Conflict) as error:
         with reading(engine) as session:
             empty = _empty(session, kind, slug)
@@ -200,16 +201,16 @@ def change(
     try:
         with writing(engine) as session:
             session.refresh(part_row(session, kind, slug), with_for_update=True)
-            content = read_part(session, kind, slug, day=at.date())
+            content = read_part(session, kind, slug, day=day_of(at))
             now = _texts(content)
             merged = merged_if_changed(texts, now, with_unticked(now, texts))
             if merged is None:
                 save_part(
-                    session, who=person.name, kind=kind, slug=slug, texts=texts, day=at.date()
+                    session, who=person.name, kind=kind, slug=slug, texts=texts, day=day_of(at)
                 )
     except Invalid as error:
         with reading(engine) as session:
-            content = read_part(session, kind, slug, day=at.date())
+            content = read_part(session, kind, slug, day=day_of(at))
             return _answer(request, person, session, content, at=at, texts=texts, error=error)
     if merged is None:
         return RedirectResponse(f"/office/parts?kind={kind}", 303)
@@ -283,7 +284,7 @@ def _answer(
     typed = merged.fields if merged else texts
     errors = field_errors(error.problems, prefix) if error else {}
     shown = typed if typed is not None else now
-    listed = price_list_on(session, at.date())
+    listed = price_list_on(session, day_of(at))
     context = PartPage(
         person=person,
         kind=kind,
@@ -314,7 +315,7 @@ def _answer(
 
 
 def _others(session: Session, content: PartContent, at: Now) -> tuple[Choice, ...]:
-    found = list_parts(session, kind=content.kind, day=at.date())
+    found = list_parts(session, kind=content.kind, day=day_of(at))
     return tuple(
         Choice(value=one.slug, label=one.name)
         for one in found

@@ -19,6 +19,7 @@ from webapp.common.storage.database import reading, writing
 from webapp.common.text.language import tr
 from webapp.common.text.money import EXPONENTS
 from webapp.common.text.slugs import slug_of
+from webapp.common.timestamps import day_of
 from webapp.common.two_edits import EditForm, Merged, edit_form, merged_if_changed
 from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession
 from webapp.common.web.templating import page
@@ -221,7 +222,7 @@ def _lists(
 ) -> HTMLResponse:
     context = PriceListsPage(
         person=person,
-        lists=price_lists(session, today=at.date()),
+        lists=price_lists(session, today=day_of(at)),
         form=form,
         currencies=_currencies(),
         copied=(texts or {}).get("copied", ""),
@@ -244,7 +245,7 @@ def _list(
     error: DomainError | None = None,
     merged: Merged | None = None,
 ) -> HTMLResponse:
-    listed = price_list(session, slug, today=at.date())
+    listed = price_list(session, slug, today=day_of(at))
     now = _amounts(session, slug, kind)
     errors = _short(error)
     typed = merged.fields if merged else texts or {}

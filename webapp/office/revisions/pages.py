@@ -14,6 +14,7 @@ from webapp.catalogue.lookup import model_row
 from webapp.catalogue.reading.shop_name import PROGRAM, shop_face
 from webapp.catalogue.tables import FrameModel
 from webapp.common.text.dates import day_in_words
+from webapp.common.timestamps import day_of
 from webapp.common.web.dependencies import Now, ReadingSession, WritingSession
 from webapp.common.web.templating import page
 from webapp.office.forms.submitted import PRIVATE
@@ -87,7 +88,7 @@ def overview(request: Request, person: Builder, at: Now, session: ReadingSession
     if shop_face(session).name == PROGRAM:
         return RedirectResponse("/office/shop", 303)
     cards = tuple(_card(row, all_revisions(session, row.slug)) for row in list_all_models(session))
-    has_demo = demo_standing(session, on=at.date()) is not None
+    has_demo = demo_standing(session, on=day_of(at)) is not None
     context = OfficePage(
         person=person,
         models=cards,

@@ -16,6 +16,7 @@ from webapp.catalogue.reading.settings import settings_data
 from webapp.catalogue.writing.models import withdraw
 from webapp.common.errors import DomainError, Invalid
 from webapp.common.storage.database import reading, writing
+from webapp.common.timestamps import day_of
 from webapp.common.web.dependencies import (
     CurrentEngine,
     Now,
@@ -82,7 +83,7 @@ def go(
                 revision=revision,
                 stamp=texts.get("stamp", ""),
                 words=words,
-                on=at.date(),
+                on=day_of(at),
             )
     except Invalid as error:
         with reading(engine) as session:
@@ -103,7 +104,7 @@ def take_back(
     reason: Annotated[str, Form()] = "",
 ) -> RedirectResponse:
     """Withdraw a published revision with a reason."""
-    withdraw(session, who=person.name, model=model, revision=number, reason=reason, on=at.date())
+    withdraw(session, who=person.name, model=model, revision=number, reason=reason, on=day_of(at))
     return RedirectResponse(address_of_revision(model, number), 303)
 
 

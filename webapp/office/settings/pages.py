@@ -18,6 +18,7 @@ from webapp.catalogue.writing.shop import put_settings, put_style
 from webapp.common.errors import DomainError, Invalid, NotFound
 from webapp.common.storage.database import reading, writing
 from webapp.common.text.language import tr
+from webapp.common.timestamps import day_of
 from webapp.common.two_edits import EditForm, Merged, edit_form, merged_if_changed
 from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession
 from webapp.common.web.templating import page
@@ -179,11 +180,11 @@ def _style_texts(row: RidingStyle) -> dict[str, str]:
 def _previewed(
     session: Session, texts: dict[str, str], at: Now
 ) -> tuple[SettingsPreview | None, str]:
-    listed = price_list_on(session, at.date())
+    listed = price_list_on(session, day_of(at))
     currency, included = (listed.currency, listed.tax_included) if listed else ("EUR", True)
     try:
         return (
-            settings_preview(texts, currency=currency, tax_included=included, today=at.date()),
+            settings_preview(texts, currency=currency, tax_included=included, today=day_of(at)),
             "",
         )
     except Invalid as error:

@@ -13,6 +13,7 @@ from webapp.common.errors import DomainError, form_errors
 from webapp.common.security.tokens import new_key
 from webapp.common.text.dates import day_in_words, moment_in_words
 from webapp.common.text.language import tr
+from webapp.common.timestamps import day_of
 from webapp.quote.lifecycle.situation import situation_of
 from webapp.quote.lifecycle.transitions import CUSTOMER
 from webapp.quote.printing.sheet import SheetPage
@@ -105,7 +106,7 @@ def answers_of(
         .order_by(col(QuoteEvent.id))
     ).all()
     errors, field_errors = form_errors(error)
-    may = may_happen(situation_of(session, quote, at.date(), offered=view))
+    may = may_happen(situation_of(session, quote, day_of(at), offered=view))
     refused = may[Event.ACCEPT]
     return Answers(
         action=f"/q/{quote.token}",

@@ -27,6 +27,7 @@ from webapp.common.errors import (
 from webapp.common.query_strings import revision_in
 from webapp.common.storage.database import reading, writing
 from webapp.common.text.language import tr
+from webapp.common.timestamps import day_of
 from webapp.common.web.dependencies import (
     BaseUrl,
     CurrentEngine,
@@ -276,7 +277,7 @@ def _sheet(
     except NotFound as missing:
         return answer(visit.request, missing.status, missing.problems, PRIVATE)
     link = visit.base + _path(view)
-    shown = CustomerPage(sheet=sheet_page(view, link=link, today=visit.at.date()), answers=answers)
+    shown = CustomerPage(sheet=sheet_page(view, link=link, today=day_of(visit.at)), answers=answers)
     headers = dict(PRIVATE)
     if isinstance(error, TooMany):
         headers["Retry-After"] = str(error.retry_after)

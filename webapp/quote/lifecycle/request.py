@@ -20,7 +20,7 @@ from webapp.common.errors import Gathering, Invalid
 from webapp.common.security.tokens import new_key
 from webapp.common.text.language import tr
 from webapp.common.text.sentences import reason_and_remedy
-from webapp.common.timestamps import now
+from webapp.common.timestamps import day_of, now
 from webapp.quote.customer import Customer
 from webapp.quote.freezing.fit_summary import fit_words
 from webapp.quote.freezing.freeze_build import freeze
@@ -82,7 +82,7 @@ def ask_for_quote(
     moment = at or now()
     # All that takes long comes first: with its first query the session keeps other writers out.
     asked = askable if question else orderable
-    content = freeze(asked(catalogue, choice), on=moment.date())
+    content = freeze(asked(catalogue, choice), on=day_of(moment))
     known = with_rider(catalogue, choice, customer)
     form_hash = hash_of_form(form_key, choice, customer)
     quote = quote_asked_with(session, form_hash) if form_hash else None

@@ -14,6 +14,7 @@ from sqlmodel import Session
 
 from webapp.common.errors import Conflict, Gathering, Invalid
 from webapp.common.text.language import tr
+from webapp.common.timestamps import day_of
 from webapp.quote.customer import LONGEST_NAME, one_line, several_lines
 from webapp.quote.freezing.content import QuoteContent
 from webapp.quote.lifecycle.once import events_of, refuse_repeated
@@ -70,7 +71,7 @@ def send(
         As `require`.
     """
     _confirm(session, quote, quote.current_version, confirmed, who=who, at=at)
-    situation = require(session, quote, Event.SEND, day=at.date())
+    situation = require(session, quote, Event.SEND, day=day_of(at))
     quote.accepted_version = accepted_of(quote)
     quote.state = state_after(Event.SEND, situation).value
     quote.sent_version = quote.current_version
@@ -90,7 +91,7 @@ def approve(
     Forbidden, Conflict
         As `require`.
     """
-    require(session, quote, Event.APPROVE, day=at.date())
+    require(session, quote, Event.APPROVE, day=day_of(at))
     quote.unapproved = False
     said = [event.what for event in events_of(session, quote) if event.what in _TALK]
     if said and said[0] == Event.ASK:
@@ -198,7 +199,7 @@ def accept(
         raise Stale(
             "version", version, tr("the shop has sent a newer version; read that one first")
         )
-    require(session, quote, Event.ACCEPT, day=at.date())
+    require(session, quote, Event.ACCEPT, day=day_of(at))
     quote.state, quote.accepted_version = State.ACCEPTED.value, version
     list_standing(session, quote, content, number=version)
     if who == CUSTOMER:
@@ -283,7 +284,7 @@ def say(
         For no text, or too long a one.
     """
     if who == CUSTOMER:
-        require(session, quote, Event.ASK, day=at.date())
+        require(session, quote, Event.ASK, day=day_of(at))
     words = several_lines(text)
     if not 0 < len(words) <= LONGEST_TEXT:
         raise Invalid(
@@ -305,7 +306,7 @@ def settle(
     session: Session, quote: Quote, *, who: str, at: datetime, form_hash: str | None = None
 ) -> None:
     """Take a quote out of the inbox: the customer waits for nothing."""
-    require(session, quote, Event.SETTLE, day=at.date())
+    require(session, quote, Event.SETTLE, day=day_of(at))
     _settle(quote)
     _save(session, quote, who=who, what=Event.SETTLE, at=at, form_hash=form_hash)
 
@@ -324,7 +325,7 @@ def _end(
 
     The version it happened to is noted before an order goes back to what was accepted.
     """
-    situation = require(session, quote, event, day=at.date())
+    situation = require(session, quote, event, day=day_of(at))
     _settle(quote)
     text = several_lines(reason)[:LONGEST_TEXT]
     _save(session, quote, who=who, what=event, at=at, form_hash=form_hash, text=text)

@@ -19,6 +19,7 @@ from webapp.common.paths import STATIC, TEMPLATES
 from webapp.common.text.dates import day_in_words
 from webapp.common.text.extraction import on_paper
 from webapp.common.text.language import language_code, locale_of, tr, translations, trn
+from webapp.common.timestamps import day_of
 from webapp.quote.freezing.assembly_settings import first_ride
 from webapp.quote.freezing.pricing import parts_of
 from webapp.quote.printing.sheet import alike_words, link_of, qr_svg, warning_of, why_no_link
@@ -109,7 +110,7 @@ def sheet_data(quote: QuoteView, *, link: str, paper: Paper) -> dict[str, Any]:
         "version": standing.label,
         "mark": standing.mark(),
         "not_ordered": not_ordered(quote),
-        "date": day_in_words(quote.created_at.date()),
+        "date": day_in_words(day_of(quote.created_at)),
         "valid_until": day_in_words(content.valid_until),
         "customer": {"name": quote.customer.name, "mail": quote.customer.mail},
         "note": quote.customer.note,

@@ -14,6 +14,7 @@ from webapp.builds.page.context import PrintedLine
 from webapp.builds.page.figure_rows import FigureCell, FigureRow, with_feeling
 from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr, trn
+from webapp.common.timestamps import day_of
 from webapp.quote.customer import Customer
 from webapp.quote.freezing.content import Pricing, QuoteContent
 from webapp.quote.frozen_check import FrozenCheck
@@ -92,7 +93,7 @@ def sheet_page(quote: QuoteView, *, link: str, today: date) -> SheetPage:
         number=quote.number,
         version=quote.version,
         version_label=standing.label,
-        date=day_in_words(quote.created_at.date()),
+        date=day_in_words(day_of(quote.created_at)),
         valid_until=day_in_words(content.valid_until),
         state=standing.on(today),
         state_words=standing.words(today),

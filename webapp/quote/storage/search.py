@@ -17,7 +17,7 @@ from sqlalchemy import Select as SqlSelect
 from sqlmodel import Session, col
 
 from webapp.common.text.money import Money
-from webapp.common.timestamps import utc
+from webapp.common.timestamps import day_of, utc
 from webapp.quote.states import QUOTE_STATES, State, on_day
 from webapp.quote.storage.current_version import accepted_of
 from webapp.quote.storage.search_index import folded
@@ -210,7 +210,7 @@ def _entry(row: Quote, today: date) -> Entry:
         sent=row.sent_version,
         accepted=accepted_of(row),
         total=Money(row.gross_minor, row.currency).format() if row.currency else "",
-        day=utc(row.created_at).date(),
+        day=day_of(row.created_at),
         waiting_for=row.waiting_for,
         waiting_since=utc(row.waiting_since) if row.waiting_since else None,
     )

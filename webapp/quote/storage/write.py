@@ -11,6 +11,7 @@ from sqlmodel import Session, select
 
 from webapp.catalogue.lookup import row_id
 from webapp.common.security.tokens import TOKEN_BYTES, token_hash
+from webapp.common.timestamps import day_of
 from webapp.quote.customer import CUSTOMER_DATA, Customer
 from webapp.quote.freezing.content import QuoteContent
 from webapp.quote.states import State
@@ -93,7 +94,7 @@ def put_quote(
     Quote
         The new one, or the one that the same form has made before.
     """
-    number = next_number(session, at.year)
+    number = next_number(session, day_of(at).year)
     # Asked again behind the counter's lock: the same form may have been sent twice at once.
     if form_hash and (made := quote_asked_with(session, form_hash)):
         return made
