@@ -142,6 +142,8 @@ def _price_difference(price: Money | None, first: Money | None) -> str:
 def part_rows(letters: str, bikes: Sequence[Compared]) -> tuple[PartRow, ...]:
     """What sits in every place, bikes with the same part together.
 
+    A bike of which no part is known, such as the one ridden now, stands in none of them.
+
     Parameters
     ----------
     letters : str
@@ -151,14 +153,18 @@ def part_rows(letters: str, bikes: Sequence[Compared]) -> tuple[PartRow, ...]:
     Returns
     -------
     tuple of PartRow
+        Empty where fewer than two have parts to compare.
     """
-    places = dict.fromkeys(place for bike in bikes for place in bike.parts)
-    return tuple(_part_row(place, letters, bikes) for place in places)
+    known = [(letter, bike) for letter, bike in zip(letters, bikes, strict=True) if bike.parts]
+    if len(known) < 2:  # noqa: PLR2004  # one alone is compared with nothing
+        return ()
+    places = dict.fromkeys(place for _, bike in known for place in bike.parts)
+    return tuple(_part_row(place, known) for place in places)
 
 
-def _part_row(place: str, letters: str, bikes: Sequence[Compared]) -> PartRow:
+def _part_row(place: str, bikes: Sequence[tuple[str, Compared]]) -> PartRow:
     having: dict[str, str] = {}
-    for letter, bike in zip(letters, bikes, strict=True):
+    for letter, bike in bikes:
         name = bike.parts.get(place, NOT_KNOWN)
         having[name] = having.get(name, "") + letter
     return PartRow(place=place, names=tuple((who, name) for name, who in having.items()))

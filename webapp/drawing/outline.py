@@ -95,12 +95,13 @@ def draw_ghost(sheet: Sheet, outline: Outline) -> None:
     """A second bike behind another one: dashed, with crosses on grips and saddle."""
     with sheet.group("line-b ghost"):
         draw_outline(sheet, outline)
-        for point in (outline.grips, outline.saddle):
-            if point is not None:
-                x, y = point
-                reach = 2.0 * _GRIP
-                sheet.line((x - reach, y), (x + reach, y))
-                sheet.line((x, y - reach), (x, y + reach))
+        with sheet.group("part-frame ghost-mark"):
+            for point in (outline.grips, outline.saddle):
+                if point is not None:
+                    x, y = point
+                    reach = 2.0 * _GRIP
+                    sheet.line((x - reach, y), (x + reach, y))
+                    sheet.line((x, y - reach), (x, y + reach))
 
 
 def ghost_words(outline: Outline) -> str:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from webapp.common.text.language import tr
 from webapp.drawing.svg_sheet import Pens, Sheet
 
-_WIDE, _HIGH = 900.0, 420.0
+_WIDE, _HIGH = 560.0, 320.0
 _PENS = Pens(0.9)
 
 
