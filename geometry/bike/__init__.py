@@ -7,7 +7,6 @@ from geometry.bike.drawing import Closure, closure, front_axle, rear_axle
 from geometry.bike.frame_points import from_head_tube_top, on_seat_axis
 from geometry.bike.parts import Build, DrawnWith, Fork, Frame, Measured, State, TopTube
 from geometry.bike.remedies import (
-    AngleBothWheelsReach,
     BetweenSlotEnds,
     BetweenTubes,
     DrawingThatCloses,
@@ -29,7 +28,7 @@ from geometry.bike.remedies import (
 from geometry.bike.saddle import Seat, Seated, seated
 from geometry.bike.standing import Standing, stand
 from geometry.bike.standover_height import seat_tube_point, standover, top_tube_ends
-from geometry.bike.states import BOTTOMED, LOADINGS, SAGGED, UNLOADED, Loading
+from geometry.bike.states import LOADINGS, Loading
 from geometry.bike.wheels import measured_width, radius, read_marking
 from geometry.bike.whole_bike import (
     Bike,
@@ -43,11 +42,7 @@ from geometry.bike.whole_bike import (
 )
 
 __all__ = [
-    "BOTTOMED",
     "LOADINGS",
-    "SAGGED",
-    "UNLOADED",
-    "AngleBothWheelsReach",
     "BetweenSlotEnds",
     "BetweenTubes",
     "Bike",

@@ -105,10 +105,3 @@ class SagOnce(Remedy):
     """The sag either in mm or as a fraction of the travel."""
 
     of_parts: ClassVar[bool] = True
-
-
-@dataclass(frozen=True, kw_only=True)
-class AngleBothWheelsReach(Remedy):
-    """A steering angle at which both wheels stay on the ground."""
-
-    of_parts: ClassVar[bool] = True

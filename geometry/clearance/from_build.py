@@ -6,13 +6,10 @@ functions read those numbers off the frame as drawn and the bike as it stands.
 
 from __future__ import annotations
 
-import numpy as np
-
-from geometry.bike import Build, Frame, Standing
-from geometry.clearance.pedals import Pedal, Wheel
+from geometry.bike import Frame, Standing
+from geometry.clearance.pedals import Wheel
 from geometry.clearance.post import SeatTube
-from geometry.clearance.toe import Toe, View, nearer_toe, toe_clearance
-from geometry.core import Num, checked
+from geometry.core import Num
 from geometry.drive import Slot
 
 
@@ -101,66 +98,3 @@ def wheels_of(standing: Standing, *, rear_width: Num, front_width: Num) -> tuple
     front_x, front_y = standing.front_axle
     rear = Wheel(x=rear_x, y=rear_y, radius=standing.rear_radius, width=rear_width)
     return rear, Wheel(x=front_x, y=front_y, radius=standing.front_radius, width=front_width)
-
-
-def toe_of(
-    standing: Standing,
-    build: Build,
-    *,
-    front_width: Num,
-    pedal: Pedal,
-    mudguard: Num = 0.0,
-    view: View = "pedal path",
-) -> Toe:
-    """Toe clearance of a standing build.
-
-    Parameters
-    ----------
-    standing : Standing
-        The build in the state asked about.
-    build : Build
-        For the free radius of its front wheel.
-    front_width : float or array [mm]
-        Of the front tyre as measured on its rim; of the mudguard with one.
-    pedal : Pedal
-        Crank and pedal fitted.
-    mudguard : float or array [mm]
-        How far the outside of a mudguard stands off the tyre; 0 without one. The
-        tyre within it counts too, as wide as the mudguard.
-    view : {"pedal path", "from above"}
-        As in `toe_clearance`.
-
-    Returns
-    -------
-    Toe
-
-    Raises
-    ------
-    InvalidInput, ContradictoryInput
-        As for `toe_clearance` and `Wheel`; a negative mudguard.
-
-    Examples
-    --------
-    >>> from geometry.examples import trail_build
-    >>> from geometry.bike import stand
-    >>> build, pedal = trail_build(), Pedal(crank_length=170.0, centre=140.0, outer=190.0)
-    >>> toe = toe_of(stand(build), build, front_width=60.0, pedal=pedal)
-    >>> toe.clearance > 89.0
-    True
-    """
-    stand_off = checked("mudguard", mudguard, "mm", least=0)
-    x, y = standing.front_axle
-    axis_x, axis_y = standing.head_tube_top
-
-    def toe(radius: Num) -> Toe:
-        return toe_clearance(
-            wheel=Wheel(x=x, y=y, radius=radius, width=front_width),
-            head_angle=standing.head_angle,
-            axis_x=axis_x,
-            axis_y=axis_y,
-            pedal=pedal,
-            view=view,
-        )
-
-    tyre = toe(build.front_radius)
-    return nearer_toe(tyre, toe(build.front_radius + stand_off)) if np.any(stand_off) else tyre

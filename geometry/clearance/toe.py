@@ -224,7 +224,7 @@ def toe_clearance(
     -----
     The frame is held still as the wheel turns, up to 90° to either side. A
     mudguard is taken as reaching all round, which is on the safe side; turned far,
-    the side of the tyre within may be nearer still: see `nearer_toe`. Source of
+    the side of the tyre within may be nearer still, so both are asked. Source of
     the distance: 16 CFR 1512.17(d), forward and parallel to the bike's long axis,
     from the centre of either pedal to the arc swept by tyre or mudguard. How it
     is found stands at the head of this module; checked against sampling of the
@@ -289,31 +289,6 @@ def _closest_of(fields: Sequence[FloatArray]) -> tuple[FloatArray, FloatArray]:
     best = np.argmin(ways, axis=-1)[:, None]
     clearance, angle = (np.take_along_axis(each, best, -1)[:, 0] for each in (ways, angles))
     return clearance, np.asarray(degrees(angle))
-
-
-def nearer_toe(one: Toe, other: Toe) -> Toe:
-    """The nearer of two wheels about one axis, such as a tyre and the mudguard round it.
-
-    Parameters
-    ----------
-    one, other : Toe
-        Of the same builds.
-
-    Returns
-    -------
-    Toe
-
-    Examples
-    --------
-    >>> tyre, guard = (Toe(clearance=c, steering_angle=90.0) for c in (130.8, 132.1))
-    >>> nearer_toe(tyre, guard).clearance
-    130.8
-    """
-    first = np.asarray(one.clearance) <= other.clearance
-    return Toe(
-        clearance=plain(np.where(first, one.clearance, other.clearance)),
-        steering_angle=plain(np.where(first, one.steering_angle, other.steering_angle)),
-    )
 
 
 def toe_check(

@@ -53,41 +53,6 @@ def _pitch_radius(teeth: Num, drive: Drive) -> Num:
     raise InvalidInput("drive", drive, OneOf(choices=("chain", "belt")))
 
 
-def pitch_diameter(teeth: Num, *, drive: Drive = "chain", pitch: Num = CHAIN_PITCH) -> Num:
-    """Diameter of the circle a wheel's loop runs on.
-
-    Parameters
-    ----------
-    teeth : int or array
-        Teeth of the ring or sprocket.
-    drive : {"chain", "belt"}
-        What runs on it.
-    pitch : float or array [mm]
-        Of chain or belt.
-
-    Returns
-    -------
-    float or array [mm]
-        Chain ``p / sin(π/z)``, belt ``z p / π``.
-
-    Raises
-    ------
-    InvalidInput
-        Teeth that are not whole or fewer than 5, or a pitch not above 0.
-
-    Notes
-    -----
-    Source: the regular polygon of z sides p; for belts the pitch line's circumference.
-
-    Examples
-    --------
-    >>> round(pitch_diameter(32), 2)
-    129.57
-    """
-    teeth = whole("teeth", teeth, "teeth", least=FEWEST_TEETH)
-    return plain(2.0 * _pitch_radius(teeth, drive) * checked("pitch", pitch, "mm", above=0))
-
-
 def _loop(centre: Num, ring: Num, sprocket: Num, drive: Drive) -> Num:
     """Loop length, all in pitches."""
     larger, smaller = _pitch_radius(ring, drive), _pitch_radius(sprocket, drive)

@@ -131,13 +131,13 @@ def solve_block(
     >>> from geometry.matrix.solving import BARE_OUTPUTS
     >>> from geometry.matrix import AxlePositions, Forks, Sizes, WheelPairs
     >>> from geometry.matrix.rows import prepare
-    >>> from geometry.bike import UNLOADED
+    >>> from geometry.bike import LOADINGS
     >>> given = prepare(
     ...     sizes=Sizes(frame=trail_hardtail()),
     ...     forks=Forks(fork=trail_fork(), lower_headset_stack=12.0),
     ...     wheels=WheelPairs(front_radius=375.0, rear_radius=375.0),
     ...     positions=AxlePositions(),
-    ...     states=[UNLOADED],
+    ...     states=LOADINGS[:1],
     ...     shape=(1, 1, 1, 1, 1),
     ... )
     >>> out = {name: np.empty((1, 1, 1)) for name in BARE_OUTPUTS}

@@ -13,21 +13,15 @@ from geometry.population.batch import (
 from geometry.population.change import GroupShift, Shift, shift, shifts_by_group
 from geometry.population.forecasts import Foretold, reliability
 from geometry.population.learning import (
-    LEAST_OUTCOMES,
-    RIGHT,
-    SLIP,
-    TOO_LONG,
-    TOO_SHORT,
     Learnt,
     Posterior,
     Verdicts,
-    anything,
     learn,
     still_needed,
     verdict_chances,
 )
 from geometry.population.moved_chart import chart_moves
-from geometry.population.people import PEOPLE, PEOPLE_SEED, People, draw_people
+from geometry.population.people import PEOPLE, People, draw_people
 from geometry.population.remedies import MoreThanLowLimit, SamePeople, WeightsOfOne
 from geometry.population.rides import (
     LEARNT_WINDOWS,
@@ -42,14 +36,8 @@ from geometry.population.served import Cell, Coverage, Served, SizeShare, cells,
 
 __all__ = [
     "LEARNT_WINDOWS",
-    "LEAST_OUTCOMES",
     "MOST_FRAMES",
     "PEOPLE",
-    "PEOPLE_SEED",
-    "RIGHT",
-    "SLIP",
-    "TOO_LONG",
-    "TOO_SHORT",
     "BatchCosts",
     "BatchSplit",
     "Cell",
@@ -68,7 +56,6 @@ __all__ = [
     "SplitSize",
     "Verdicts",
     "WeightsOfOne",
-    "anything",
     "belief_in_shares",
     "cells",
     "chart_moves",

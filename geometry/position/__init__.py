@@ -3,9 +3,9 @@ numbers: the points, how sure they are, which measurements contradict each other
 measure next.
 """
 
-from geometry.position.contradictions import FALSE_ALARMS, Suspect
+from geometry.position.contradictions import Suspect
 from geometry.position.fixing import Fixed, fix_points, most_telling
-from geometry.position.published import FIGURES, NUMBERS, Number, Placed, place_published
+from geometry.position.published import FIGURES, Number, Placed, place_published
 from geometry.position.remedies import (
     AboveAxle,
     BelowSaddle,
@@ -17,11 +17,9 @@ from geometry.position.remedies import (
 from geometry.position.tape import KINDS, LONGEST, UNKNOWNS, Measured
 
 __all__ = [
-    "FALSE_ALARMS",
     "FIGURES",
     "KINDS",
     "LONGEST",
-    "NUMBERS",
     "UNKNOWNS",
     "AboveAxle",
     "BelowSaddle",

@@ -20,7 +20,7 @@ from geometry.rider.body import (
 )
 from geometry.rider.body_estimate import BodyBelief, BodyCaution, CautionCode, condition
 from geometry.rider.joints import RiderPoints, rider_points, seated_hip, standing_hip
-from geometry.rider.posture import ArmPosture, comfortable_level, reach_posture
+from geometry.rider.posture import ArmPosture, reach_posture
 from geometry.rider.remedies import AtLeastLeastRoom, HumanMeasure, MoreThanLowEdge, ShorterCranks
 from geometry.rider.saddle_heights import (
     PostAxis,
@@ -57,7 +57,6 @@ __all__ = [
     "ShorterCranks",
     "Way",
     "Window",
-    "comfortable_level",
     "condition",
     "fit_body_model",
     "knee_flexion",

@@ -16,38 +16,22 @@ from geometry.sizing.answer import (
     Verdict,
     size_up,
 )
-from geometry.sizing.check import (
-    GROWTH,
-    FitCheck,
-    backward,
-    check_fit,
-    growing,
-    in_range,
-    size_by_chart,
-)
-from geometry.sizing.evidence import SAYS_RIGHT, Learned, RightPosition, learn, length_given
-from geometry.sizing.judging import NONE, Judged, judge, near_enough
+from geometry.sizing.check import FitCheck, check_fit
+from geometry.sizing.evidence import Learned, RightPosition
+from geometry.sizing.judging import NONE, Judged, judge
 from geometry.sizing.length import Needs, Run, asked_length, needed, run_of, usual_bodies
-from geometry.sizing.next_measurement import (
-    QUESTIONS,
-    NextMeasurement,
-    next_measurements,
-    simulated_reading,
-)
+from geometry.sizing.next_measurement import NextMeasurement
 from geometry.sizing.posture_figures import Postures, postures
 from geometry.sizing.remedies import MoreThanShortest, OneNumberEach, RisingStatures
 from geometry.sizing.rules import FIGURES, FitRules
 from geometry.sizing.sold import SizeChart, SoldSizes
-from geometry.sizing.swaps import Cockpits, farthest, gains, least_swap
+from geometry.sizing.swaps import Cockpits, farthest
 
 __all__ = [
     "DRAWS",
     "FIGURES",
-    "GROWTH",
     "NONE",
     "QUANTILES",
-    "QUESTIONS",
-    "SAYS_RIGHT",
     "SEED",
     "Cockpits",
     "Code",
@@ -73,23 +57,12 @@ __all__ = [
     "Spreads",
     "Verdict",
     "asked_length",
-    "backward",
     "check_fit",
     "farthest",
-    "gains",
-    "growing",
-    "in_range",
     "judge",
-    "learn",
-    "least_swap",
-    "length_given",
-    "near_enough",
     "needed",
-    "next_measurements",
     "postures",
     "run_of",
-    "simulated_reading",
-    "size_by_chart",
     "size_up",
     "usual_bodies",
 ]

@@ -19,7 +19,6 @@ from geometry.uncertainty.tolerance import (
     Tolerances,
     applying,
     intervals,
-    intervals_from,
     sensitivities,
     standard_deviation,
 )
@@ -38,7 +37,6 @@ __all__ = [
     "explain",
     "explain_all",
     "intervals",
-    "intervals_from",
     "printed",
     "sensitivities",
     "standard_deviation",

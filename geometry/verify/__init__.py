@@ -4,7 +4,7 @@ table against itself.
 
 from geometry.verify.bench_causes import Cause, Estimate
 from geometry.verify.bench_next import Telling, next_reading
-from geometry.verify.bench_plan import COMMON_CAUSES, Plan, observed, plan
+from geometry.verify.bench_plan import Plan, observed
 from geometry.verify.bench_readings import Gauge
 from geometry.verify.bench_result import (
     BenchReport,
@@ -20,7 +20,6 @@ from geometry.verify.table_check import Finding, Mend, TableCheck, check_table
 from geometry.verify.table_check_size import DrawnSize, What
 
 __all__ = [
-    "COMMON_CAUSES",
     "RELATIONS",
     "BenchReport",
     "Cause",
@@ -45,5 +44,4 @@ __all__ = [
     "check_table",
     "next_reading",
     "observed",
-    "plan",
 ]

@@ -155,7 +155,8 @@ def causes(bike: Bike, plan: Plan, readings: FloatArray) -> list[Cause]:
 
     Examples
     --------
-    >>> from geometry.verify import Gauge, plan
+    >>> from geometry.verify import Gauge
+    >>> from geometry.verify.bench_plan import plan
     >>> from geometry.examples import trail_build
     >>> keys = ("bb_height", "wheelbase", "chainstay_length", "trail", "front_centre")
     >>> bike = Bike(build=trail_build())
@@ -249,7 +250,8 @@ def chi_square(plan: Plan, differences: FloatArray) -> float:
 
     Examples
     --------
-    >>> from geometry.verify import Gauge, plan
+    >>> from geometry.verify import Gauge
+    >>> from geometry.verify.bench_plan import plan
     >>> from geometry.examples import trail_build
     >>> made = plan(Bike(build=trail_build()), [Gauge(key="trail", spread=2.0)], {})
     >>> chi_square(made, np.array([4.0]))
@@ -321,7 +323,8 @@ def rivals(ranked: Sequence[Cause]) -> tuple[Cause, ...]:
     --------
     One reading alone: a tyre, a fork or the reading itself may be to blame.
 
-    >>> from geometry.verify import Gauge, plan
+    >>> from geometry.verify import Gauge
+    >>> from geometry.verify.bench_plan import plan
     >>> from geometry.examples import trail_build
     >>> bike = Bike(build=trail_build())
     >>> made = plan(bike, [Gauge(key="bb_height", spread=2.0)], {})
@@ -355,7 +358,8 @@ def combined(plan: Plan, differences: FloatArray) -> tuple[Estimate, ...]:
 
     Examples
     --------
-    >>> from geometry.verify import Gauge, plan
+    >>> from geometry.verify import Gauge
+    >>> from geometry.verify.bench_plan import plan
     >>> from geometry.examples import trail_build
     >>> bike = Bike(build=trail_build())
     >>> made = plan(bike, [Gauge(key="rear_radius", spread=0.5)], {}, {"build.rear_radius": 5.0})

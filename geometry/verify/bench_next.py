@@ -76,7 +76,7 @@ def next_reading(
     outside; its own length tells.
 
     >>> from geometry.verify.bench_causes import causes
-    >>> from geometry.verify import plan
+    >>> from geometry.verify.bench_plan import plan
     >>> from geometry.examples import trail_build
     >>> bike = Bike(build=trail_build())
     >>> made = plan(bike, [Gauge(key=k, spread=1.0) for k in ("bb_height", "wheelbase")], {})

@@ -16,9 +16,10 @@ import numpy as np
 from geometry.bike.parts import Build
 from geometry.bike.standing import stand
 from geometry.checks.rules import Part, Rule, judge_rules
-from geometry.clearance.from_build import slot_of, toe_of, wheels_of
+from geometry.clearance.from_build import slot_of, wheels_of
 from geometry.clearance.pedals import Pedal, pedal_ground_clearance
 from geometry.clearance.post import Post, SeatTube, largest_travel
+from geometry.clearance.toe import toe_clearance
 from geometry.clearance.tyre_room import StayRoom, stay_gaps
 from geometry.drive.axle_position import closing_positions, ranked
 from geometry.examples.trail_bike import trail_build, trail_fork, trail_hardtail
@@ -56,7 +57,10 @@ def questions(*, radii: np.ndarray, cranks: np.ndarray, hubs: int, rings: np.nda
     standing = stand(build)
     rear, front = wheels_of(standing, rear_width=58.0, front_width=60.0)
     pedal_ground_clearance(rear=rear, front=front, pedal=pedals)
-    toe_of(standing, build, front_width=60.0, pedal=pedals)
+    axis_x, axis_y = standing.head_tube_top
+    toe_clearance(
+        wheel=front, head_angle=standing.head_angle, axis_x=axis_x, axis_y=axis_y, pedal=pedals
+    )
     slot = slot_of(frame)
     room = StayRoom(
         slot=slot,

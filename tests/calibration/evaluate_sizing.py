@@ -39,18 +39,9 @@ from geometry.rider import (
     linkage,
     measuring_error,
 )
-from geometry.sizing import (
-    NONE,
-    FitCheck,
-    Run,
-    check_fit,
-    gains,
-    in_range,
-    judge,
-    needed,
-    size_up,
-    usual_bodies,
-)
+from geometry.sizing import NONE, FitCheck, Run, check_fit, judge, needed, size_up, usual_bodies
+from geometry.sizing.check import in_range
+from geometry.sizing.swaps import gains
 from tests.calibration.charts import fit_chart
 from tests.calibration.regression import fit_regression
 from tests.calibration.scores import Scores, score

@@ -5,7 +5,6 @@ from __future__ import annotations
 from types import MappingProxyType
 
 from geometry.bike import (
-    AngleBothWheelsReach,
     BetweenSlotEnds,
     BetweenTubes,
     DrawingThatCloses,
@@ -186,7 +185,6 @@ _BIKE = {
     ),
     TubeNotLevel: tr("must stay between 0 and 180 degrees when the build stands"),
     SagOnce: tr("give the sag either in mm or as a fraction of travel"),
-    AngleBothWheelsReach: tr("no pitch of the frame keeps both wheels on the ground at this angle"),
     ShareOfSlot: tr("must be a share of the slot's length, 0 to 1"),
     BothCoordinates: tr("give both coordinates of the mass centre, or none"),
     BuildThatStands: tr(

@@ -13,8 +13,6 @@ from scipy.optimize import least_squares
 from geometry.bike.parts import Build, Fork
 from geometry.bike.standing import Standing, stand
 from geometry.bike.steering_geometry import Caster, caster
-from geometry.bike.turned_front import TurnedFront, turn_front
-from geometry.core.errors import InvalidInput, NoSolution
 from geometry.examples.trail_bike import trail_build
 
 
@@ -136,91 +134,11 @@ def turned_in_space(bike: Build, standing: Standing, angle: float) -> tuple[floa
     return math.degrees(found.x[0]), found.x[1:] * 1000
 
 
-@pytest.mark.parametrize("angle", [-80.0, -30.0, 5.0, 45.0, 75.0])
-@pytest.mark.parametrize(
-    ("offset", "front", "rear"), [(44, 375, 375), (-20, 375, 340), (60, 330, 370)]
-)
-def test_turned_front_against_a_root_finder(
-    angle: float, offset: float, front: float, rear: float
-) -> None:
-    bike = build(offset=offset, front=front, rear=rear)
-    standing = stand(bike)
-    pitch, contact = turned_in_space(bike, standing, angle)
-    found = turn_front(standing, bike, angle=angle)
-    assert found.pitch == pytest.approx(pitch, abs=1e-4)
-    assert found.front_contact == pytest.approx(tuple(contact), abs=1e-3)
-    assert found.head_angle == pytest.approx(float(standing.head_angle) - pitch, abs=1e-4)
-
-
-@given(st.floats(0, 180))
-def test_turning_left_mirrors_turning_right(angle: float) -> None:
-    bike = build(front=360.0)
-    standing = stand(bike)
-    right, left = (turn_front(standing, bike, angle=a) for a in (angle, -angle))
-    for name in ("pitch", "head_angle", "bb_height", "front_drop"):
-        assert getattr(left, name) == getattr(right, name)
-    assert left.front_contact[:2] == right.front_contact[:2]
-    assert left.front_contact[2] == -right.front_contact[2]
-    assert left.front_axle[2] == -right.front_axle[2]
-
-
-def test_straight_ahead_is_the_standing_bike() -> None:
-    bike = build(front=380.0, rear=350.0)
-    standing = stand(bike)
-    found = turn_front(standing, bike, angle=0.0)
-    assert (found.pitch, found.front_drop) == pytest.approx((0.0, 0.0), abs=1e-9)
-    assert found.front_axle == pytest.approx((*standing.front_axle, 0.0), abs=1e-9)
-    below = (standing.front_centre, -float(standing.bb_height), 0.0)
-    assert found.front_contact == pytest.approx(below, abs=1e-9)
-
-
-def test_half_a_turn_is_the_fork_turned_round() -> None:
-    bike = build()
-    turned = turn_front(stand(bike), bike, angle=180.0)
-    swapped = stand(build(offset=-48.0))
-    assert turned.head_angle == pytest.approx(swapped.head_angle, abs=1e-9)
-    assert turned.bb_height == pytest.approx(swapped.bb_height, abs=1e-9)
-
-
 def test_small_turns_dip_the_front_as_wheel_flop_says() -> None:
     # The front axle's foot sinks by flop · s²/2 to second order in s.
     bike = build()
     standing = stand(bike)
-    s = 0.01
-    found = turn_front(standing, bike, angle=math.degrees(s))
+    s = 0.05
+    pitch, _ = turned_in_space(bike, standing, math.degrees(s))
     wanted = math.degrees(float(standing.wheel_flop) * s * s / 2 / float(standing.wheelbase))
-    assert -found.pitch == pytest.approx(wanted, rel=1e-3)
-
-
-def test_array_of_turns_is_its_elements() -> None:
-    bike = build()
-    standing = stand(bike)
-    angles = np.array([-40.0, 0.0, 15.0, 70.0])
-    together: TurnedFront = turn_front(standing, bike, angle=angles)
-    for row, angle in enumerate(angles):
-        alone = turn_front(standing, bike, angle=float(angle))
-        assert np.asarray(together.pitch)[row] == pytest.approx(alone.pitch, abs=1e-12)
-        assert np.asarray(together.front_contact[2])[row] == pytest.approx(
-            alone.front_contact[2], abs=1e-9
-        )
-
-
-@pytest.mark.parametrize("angle", [math.nan, 181.0, -math.inf])
-def test_impossible_turns_are_refused(angle: float) -> None:
-    bike = build()
-    with pytest.raises(InvalidInput) as caught:
-        turn_front(stand(bike), bike, angle=angle)
-    assert caught.value.field == "angle"
-
-
-def test_no_pitch_is_an_error_by_row_never_a_number() -> None:
-    # A front wheel lying nearly flat under a nearly level steering axis has no
-    # pitch that brings it back to the ground within a quarter turn.
-    good = stand(build())
-    fields = {name: getattr(good, name) for name in Standing.__slots__}
-    for name, value in fields.items():
-        fields[name] = np.array([value, value])
-    fields["front_radius"] = np.array([375.0, 5000.0])
-    with pytest.raises(NoSolution) as caught:
-        turn_front(Standing(**fields), build(), angle=60.0)
-    assert (caught.value.field, caught.value.index) == ("angle", (1,))
+    assert -pitch == pytest.approx(wanted, rel=5e-3)

@@ -6,10 +6,11 @@ import numpy as np
 import pytest
 
 from geometry.bike.parts import Build, State
-from geometry.bike.standing import stand
-from geometry.clearance.from_build import slot_of, toe_of, wheels_of
-from geometry.clearance.pedals import Pedal, pedal_ground_clearance
-from geometry.core.errors import InvalidInput
+from geometry.bike.standing import Standing, stand
+from geometry.clearance.from_build import slot_of, wheels_of
+from geometry.clearance.pedals import Pedal, Wheel, pedal_ground_clearance
+from geometry.clearance.toe import Toe, toe_clearance
+from geometry.core import Num
 from geometry.drive.slot import centre_at
 from geometry.examples.trail_bike import trail_build, trail_fork, trail_hardtail
 
@@ -50,16 +51,27 @@ def test_the_steering_axis_passes_the_axle_at_the_fork_s_offset() -> None:
     assert dx * np.sin(ha) + dy * np.cos(ha) == pytest.approx(48.0, abs=1e-9)
 
 
+def toe_at(standing: Standing, *, radius: Num, width: float) -> Toe:
+    """Toe clearance to a wheel of this size about a standing build's steering axis."""
+    x, y = standing.front_axle
+    axis_x, axis_y = standing.head_tube_top
+    return toe_clearance(
+        wheel=Wheel(x=x, y=y, radius=radius, width=width),
+        head_angle=standing.head_angle,
+        axis_x=axis_x,
+        axis_y=axis_y,
+        pedal=PEDAL,
+    )
+
+
 def test_a_mudguard_takes_toe_clearance_away() -> None:
     build = trail_build()
     standing = stand(build)
-    bare = toe_of(standing, build, front_width=60.0, pedal=PEDAL)
-    guarded = toe_of(standing, build, front_width=70.0, pedal=PEDAL, mudguard=15.0)
+    bare = toe_at(standing, radius=build.front_radius, width=60.0)
+    guarded = toe_at(standing, radius=build.front_radius + 15.0, width=70.0)
     # the wheel stands aslant to the bike's long axis where it comes closest
     taken = 15.0 / np.cos(np.radians(float(bare.steering_angle)))
     assert float(bare.clearance) - float(guarded.clearance) == pytest.approx(taken, abs=0.5)
-    with pytest.raises(InvalidInput, match="mudguard"):
-        toe_of(standing, build, front_width=60.0, pedal=PEDAL, mudguard=-1.0)
 
 
 def test_an_array_of_builds() -> None:
@@ -71,8 +83,8 @@ def test_an_array_of_builds() -> None:
         rear_radius=370.0,
     )
     standing = stand(build)
-    toe = toe_of(standing, build, front_width=60.0, pedal=PEDAL)
-    single = toe_of(stand(trail_build()), trail_build(), front_width=60.0, pedal=PEDAL)
+    toe = toe_at(standing, radius=build.front_radius, width=60.0)
+    single = toe_at(stand(trail_build()), radius=trail_build().front_radius, width=60.0)
     assert np.shape(toe.clearance) == (2,)
     assert np.asarray(toe.clearance)[1] == pytest.approx(single.clearance, abs=1e-9)
     assert np.asarray(toe.clearance)[0] > np.asarray(toe.clearance)[1]

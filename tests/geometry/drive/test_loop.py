@@ -19,7 +19,6 @@ from geometry.drive.loop import (
     centre_distance,
     derailleur_chain_links,
     loop_length,
-    pitch_diameter,
 )
 
 teeth = st.integers(9, 60)
@@ -31,12 +30,14 @@ drives = st.sampled_from(["chain", "belt"])
     ("z", "expect"),
     [(11, 45.08), (16, 65.10), (18, 73.14), (20, 81.18), (32, 129.57), (34, 137.64), (44, 178.02)],
 )
-def test_pitch_diameter_of_half_inch_sprockets(z: int, expect: float) -> None:
+def test_two_half_inch_sprockets_touch_at_their_pitch_diameter(z: int, expect: float) -> None:
     """[E] printed sprocket table; its 1-inch values, given to 0.001 in, halved.
 
     Half a thousandth of an inch, halved, and half the last digit here: 0.0064 + 0.005 mm.
     """
-    assert pitch_diameter(z) == pytest.approx(expect, abs=0.0114)
+    loop_length(expect + 0.0114, ring=z, sprocket=z)
+    with pytest.raises(NoSolution):
+        loop_length(expect - 0.0114, ring=z, sprocket=z)
 
 
 def handbook_length(centre: float, ring: int, sprocket: int) -> float:
@@ -93,7 +94,6 @@ def test_open_belt() -> None:
     Pulleys of 1800 and 600 teeth of pitch π/100 in have just those diameters.
     """
     pitch = np.pi / 100
-    assert pitch_diameter(1800, drive="belt", pitch=pitch) == pytest.approx(18.0)
     pitches = loop_length(96.0, ring=1800, sprocket=600, drive="belt", pitch=pitch)
     assert pitches * pitch == pytest.approx(230.074, abs=0.0006)
 
@@ -112,6 +112,11 @@ def test_open_belt_holds_both_pulleys_by_the_printed_wrap_angles() -> None:
     assert arcs == pytest.approx(9.0 * 3.2667 + 3.0 * 3.0165, abs=12 * 0.00005)
 
 
+def pitch_radius(teeth: int, drive: Drive) -> float:
+    """Of a polygon with so many sides, or of a circle as long as so many teeth [pitches]."""
+    return float(0.5 / np.sin(np.pi / teeth)) if drive == "chain" else teeth / (2 * np.pi)
+
+
 def integrated_length(centre: float, ring: int, sprocket: int, drive: Drive) -> float:
     """Loop length [pitches] by integrating the convex outline of both pitch circles.
 
@@ -120,8 +125,8 @@ def integrated_length(centre: float, ring: int, sprocket: int, drive: Drive) -> 
     wheel it advances by teeth, not by arc: N teeth a turn.
     """
     direction = (np.arange(400_000) + 0.5) * (2 * np.pi / 400_000)
-    radius_ring = pitch_diameter(ring, drive=drive, pitch=1.0) / 2
-    radius_sprocket = pitch_diameter(sprocket, drive=drive, pitch=1.0) / 2
+    radius_ring = pitch_radius(ring, drive)
+    radius_sprocket = pitch_radius(sprocket, drive)
     from_ring = radius_ring + 0.0 * direction
     from_sprocket = radius_sprocket + centre * np.cos(direction)
     on_ring = from_ring > from_sprocket
@@ -177,8 +182,8 @@ def test_centre_distance_undoes_loop_length(
 def test_round_trip_down_to_touching_wheels(
     ring: int, sprocket: int, drive: Drive, share: float
 ) -> None:
-    radii = pitch_diameter(np.array([ring, sprocket]), drive=drive)
-    centre = float(np.sum(radii)) / 2 * (1 + 1e-9 + share)
+    touching = CHAIN_PITCH * (pitch_radius(ring, drive) + pitch_radius(sprocket, drive))
+    centre = touching * (1 + 1e-9 + share)
     length = loop_length(centre, ring=ring, sprocket=sprocket, drive=drive)
     assert centre_distance(length, ring=ring, sprocket=sprocket, drive=drive) == pytest.approx(
         centre, rel=1e-12
@@ -234,7 +239,7 @@ def test_impossible_loops_are_refused() -> None:
     with pytest.raises(NoSolution, match="pitches"):
         centre_distance(40, ring=32, sprocket=20)
     with pytest.raises(InvalidInput, match="drive"):
-        pitch_diameter(32, drive="shaft")  # type: ignore[arg-type]
+        loop_length(400.0, ring=32, sprocket=16, drive="shaft")  # type: ignore[arg-type]
 
 
 def test_derailleur_chain_is_even_and_two_longer_than_the_loop() -> None:

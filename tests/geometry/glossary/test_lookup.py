@@ -22,7 +22,6 @@ from geometry.bike import (
     Stem,
     TopTube,
 )
-from geometry.bike.turned_front import TurnedFront
 from geometry.clearance import Toe
 from geometry.core import InvalidInput
 from geometry.glossary.lookup import GLOSSARY, PLACES, entry, inputs
@@ -35,7 +34,6 @@ RESULT_CLASSES = (
     Seated,
     Closure,
     Loading,
-    TurnedFront,
     Toe,
 )
 INPUT_CLASSES = (

@@ -19,7 +19,8 @@ from geometry.population import (
     shifts_by_group,
 )
 from geometry.rider import Bodies, linkage
-from geometry.sizing import NONE, gains, judge, needed
+from geometry.sizing import NONE, judge, needed
+from geometry.sizing.swaps import gains
 
 RUN, COCKPITS = example_run(), example_cockpits()
 PEOPLE = draw_people(share_of_men=0.3, count=400, seed=5)

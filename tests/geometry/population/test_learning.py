@@ -10,17 +10,8 @@ from scipy.integrate import simpson
 from scipy.stats import norm, truncnorm
 
 from geometry.core import ContradictoryInput, InvalidInput
-from geometry.population import (
-    LEAST_OUTCOMES,
-    SLIP,
-    Learnt,
-    Verdicts,
-    anything,
-    learn,
-    still_needed,
-    verdict_chances,
-)
-from geometry.population.learning import normal_below
+from geometry.population import Learnt, Verdicts, learn, still_needed, verdict_chances
+from geometry.population.learning import LEAST_OUTCOMES, SLIP, anything, normal_below
 
 RNG = np.random.default_rng(11)
 COUNT = 14

@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 from geometry.bike import Build, Cockpit, Fork, Handlebar, Seat, Stem, hands, seated, stand
 from geometry.core import ContradictoryInput, InvalidInput
 from geometry.examples import trail_hardtail
-from geometry.position import FIGURES, NUMBERS, place_published
+from geometry.position import FIGURES, place_published
+from geometry.position.published import NUMBERS
 
 KNOWN = ("head_angle", "seat_tube_angle", "reach", "stack", "bb_height", "bb_drop", "rear_centre")
 

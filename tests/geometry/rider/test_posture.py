@@ -16,7 +16,7 @@ from geometry.examples.fitting import TRAIL
 from geometry.rider.body import mean_bodies
 from geometry.rider.body_estimate import condition
 from geometry.rider.joints import standing_hip
-from geometry.rider.posture import ArmPosture, comfortable_level, reach_posture
+from geometry.rider.posture import ArmPosture, reach_posture
 from geometry.rider.segments import Linkage, linkage
 from geometry.rider.windows import Window
 
@@ -142,25 +142,6 @@ def test_wider_grips_lower_the_back(width: float, more: float) -> None:
     links = linkage(mean_bodies())
     narrow, wide = posture(links, 640.0, -40.0, width), posture(links, 640.0, -40.0, width + more)
     assert np.all(wide.trunk_angle < narrow.trunk_angle)
-
-
-def test_the_comfortable_level_is_where_both_windows_have_their_middle() -> None:
-    links = linkage(condition([]).draw(200, np.random.default_rng(9)))
-    for rise in (0.0, 40.0, 80.0):
-        level = comfortable_level(
-            rise, links=links, grip_half_width=WIDTH, trunk=TRUNK, elbow=ELBOW
-        )
-        found = reach_posture(
-            level, rise, links=links, grip_half_width=WIDTH, trunk=TRUNK, elbow=ELBOW
-        )
-        assert np.allclose(found.trunk_angle, 55.0, atol=1e-6)
-        assert np.allclose(found.elbow_flexion, 25.0, atol=1e-6)
-
-
-def test_grips_too_low_for_the_arms_suit_best_below_the_shoulder() -> None:
-    links = linkage(mean_bodies())
-    level = comfortable_level(-900.0, links=links, grip_half_width=WIDTH, trunk=TRUNK, elbow=ELBOW)
-    assert np.allclose(level, links.trunk * math.cos(math.radians(55.0)))
 
 
 def test_shoulder_angle_of_a_straight_arm_is_that_of_the_triangle() -> None:

@@ -7,15 +7,8 @@ import pytest
 
 from geometry.examples import example_cockpits, example_run
 from geometry.rider import Measurement, condition, linkage
-from geometry.sizing import (
-    SAYS_RIGHT,
-    RightPosition,
-    judge,
-    learn,
-    length_given,
-    needed,
-    size_up,
-)
+from geometry.sizing import RightPosition, judge, needed, size_up
+from geometry.sizing.evidence import SAYS_RIGHT, learn, length_given
 from geometry.sizing.swaps import gains
 
 RUN, COCKPITS = example_run(), example_cockpits()

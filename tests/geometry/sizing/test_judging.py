@@ -8,20 +8,12 @@ import numpy as np
 import pytest
 
 from geometry.core import ContradictoryInput, InvalidInput
-from geometry.examples import CHART, RULES, example_cockpits, example_sizes
+from geometry.examples import RULES, example_cockpits, example_sizes
+from geometry.examples.fitting import CHART
 from geometry.rider import SHOE_SOLE, linkage, mean_bodies
-from geometry.sizing import (
-    NONE,
-    SizeChart,
-    backward,
-    check_fit,
-    gains,
-    judge,
-    least_swap,
-    needed,
-    postures,
-    usual_bodies,
-)
+from geometry.sizing import NONE, SizeChart, check_fit, judge, needed, postures, usual_bodies
+from geometry.sizing.check import backward
+from geometry.sizing.swaps import gains, least_swap
 from tests.geometry.sizing.example import COCKPITS, RUN, people
 
 

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from geometry.core import FloatArray
 from geometry.rider import Measurement, condition
-from geometry.sizing import QUESTIONS, next_measurements, simulated_reading
+from geometry.sizing.next_measurement import QUESTIONS, next_measurements, simulated_reading
 
 TOLD = [Measurement("stature", 1740.0, "told")]
 DRAWN = condition(TOLD).draw(4000, np.random.default_rng(3))

@@ -14,7 +14,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from geometry.rider import Bodies, Measurement, Sex, Way, condition, linkage
-from geometry.sizing import NONE, Run, check_fit, gains, judge, needed
+from geometry.sizing import NONE, Run, check_fit, judge, needed
+from geometry.sizing.swaps import gains
 from webapp.catalogue.reading.views import Catalogue
 from webapp.fit.advice import fit
 from webapp.fit.candidate_builds import CandidateBuilds, candidate_builds
