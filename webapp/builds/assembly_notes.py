@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from webapp.builds.evaluation import BuildResult
 from webapp.builds.fitting.calculations.axle_position import axle_positions_of
@@ -19,12 +19,17 @@ MAKERS = tr("as its maker states it")
 
 @dataclass(frozen=True, kw_only=True)
 class AssemblyNote:
-    """One thing to set or to watch, with what explains it; ``caution`` where safety hangs on it."""
+    """One thing to set or to watch, with what explains it; ``caution`` where safety hangs on it.
+
+    ``number`` is the value in ``unit`` where it is one number, None where it is words.
+    """
 
     label: str
     value: str
     note: str = ""
     caution: bool = False
+    number: float | None = None
+    unit: str = ""
 
 
 def assembly_notes(result: BuildResult) -> tuple[AssemblyNote, ...]:
@@ -66,11 +71,16 @@ def set_mm(value: float) -> str:
     return tr("{length} mm", length=number(value, 0 if value == round(value) else 1))
 
 
+def _set(label: str, length: float, note: str = "") -> AssemblyNote:
+    """A length to set [mm]."""
+    return AssemblyNote(label=label, value=set_mm(length), note=note, number=length, unit="mm")
+
+
 def _axle(setup: Setup) -> Iterator[AssemblyNote]:
     length = setup.assembly.size.data.slot_length
     if length:
         note = tr("from the front end of a slot of {length:g} mm", length=length)
-        yield AssemblyNote(label=tr("Rear axle"), value=set_mm(setup.choice.slot), note=note)
+        yield _set(tr("Rear axle"), setup.choice.slot, note)
     axle = setup.part("axle")
     if axle is not None:
         yield AssemblyNote(
@@ -160,22 +170,24 @@ def rail_words(rail: float) -> str:
 
 def _seat(setup: Setup) -> Iterator[AssemblyNote]:
     height, post = float(setup.assembly.seat.height), setup.data("post", PostData)
-    yield AssemblyNote(
-        label=tr("Saddle height"), value=set_mm(height), note=tr("BB centre to saddle top")
-    )
-    if setup.choice.rail:
-        value = rail_words(setup.choice.rail)
-        yield AssemblyNote(label=tr("Saddle"), value=value, note=tr("on its rails"))
+    yield _set(tr("Saddle height"), height, tr("BB centre to saddle top"))
+    if rail := setup.choice.rail:
+        yield AssemblyNote(
+            label=tr("Saddle"),
+            value=rail_words(rail),
+            note=tr("on its rails"),
+            number=rail,
+            unit="mm",
+        )
     if post is not None:
         reach = setup.assembly.seat_range
-        reached = reach.lowest <= height <= reach.highest
-        depth = (
-            set_mm(reach.insertion(height))
-            if reached
-            else tr("cannot be set: this post does not reach that saddle height")
-        )
+        label = tr("Post insertion")
         note = tr("at least {min_insertion:g} mm by its maker", min_insertion=post.min_insertion)
-        yield AssemblyNote(label=tr("Post insertion"), value=depth, note=note, caution=True)
+        if reach.lowest <= height <= reach.highest:
+            yield replace(_set(label, reach.insertion(height), note), caution=True)
+        else:
+            words = tr("cannot be set: this post does not reach that saddle height")
+            yield AssemblyNote(label=label, value=words, note=note, caution=True)
 
 
 def _cockpit(setup: Setup) -> Iterator[AssemblyNote]:
@@ -185,13 +197,15 @@ def _cockpit(setup: Setup) -> Iterator[AssemblyNote]:
         most=limits.most,
         step=limits.step,
     )
-    yield AssemblyNote(label=tr("Spacers"), value=set_mm(setup.choice.spacers), note=most)
+    yield _set(tr("Spacers"), setup.choice.spacers, most)
     length = float(stem.length)
     yield AssemblyNote(
         label=tr("Stem"),
         value=tr("{length:g} mm, as listed, rise up", length=length)
         if float(stem.angle) > 0
         else tr("{length:g} mm, as listed", length=length),
+        number=length,
+        unit="mm",
     )
 
 
@@ -205,6 +219,8 @@ def _fork(setup: Setup) -> Iterator[AssemblyNote]:
             "axle-to-crown {length} mm along the axis", length=number(float(build.fork.along))
         ),
         note=tr("offset {offset:g} mm; measure it before it is fitted", offset=fork.offset),
+        number=float(build.fork.along),
+        unit="mm",
     )
     if travel := float(build.fork.travel):
         used = float(setup.assembly.states[SAGGED].fork_compression)
@@ -213,7 +229,7 @@ def _fork(setup: Setup) -> Iterator[AssemblyNote]:
             percent=100 * used / travel,
             travel=travel,
         )
-        yield AssemblyNote(label=tr("Fork sag"), value=set_mm(used), note=note)
+        yield _set(tr("Fork sag"), used, note)
 
 
 def _limits(setup: Setup) -> Iterator[AssemblyNote]:
@@ -223,7 +239,11 @@ def _limits(setup: Setup) -> Iterator[AssemblyNote]:
         value=tr("{rider_and_luggage:g} kg", rider_and_luggage=masses.rider_and_luggage),
         note=tr("rider and luggage; {whole_bike:g} kg with the bike", whole_bike=masses.whole_bike),
         caution=True,
+        number=masses.rider_and_luggage,
+        unit="kg",
     )
     for place in setup.catalogue.revision.data.luggage:
         value = tr("{load_max:g} kg", load_max=place.load_max)
-        yield AssemblyNote(label=tr("Luggage"), value=value, note=place.name)
+        yield AssemblyNote(
+            label=tr("Luggage"), value=value, note=place.name, number=place.load_max, unit="kg"
+        )

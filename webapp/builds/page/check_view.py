@@ -29,7 +29,7 @@ class RemedyLink:
 
 @dataclass(frozen=True, kw_only=True)
 class CheckLine:
-    """One check, printed."""
+    """One check, printed; its numbers in ``unit`` too, None where nothing is printed."""
 
     key: str
     outcome: str
@@ -40,6 +40,10 @@ class CheckLine:
     reason: str
     remedy: str
     source: str
+    unit: str
+    figure_number: float | None
+    limit_number: float | None
+    margin_number: float | None
     ways: tuple[RemedyLink, ...] = ()
 
 
@@ -128,6 +132,10 @@ def check_line(check: WordedCheck, remedies: Sequence[Remedy] = ()) -> CheckLine
         reason=sentence(check.reason),
         remedy=ended(check.remedy),
         source=check.source,
+        unit=check.unit,
+        figure_number=_finite(check.figure),
+        limit_number=_finite(check.limit),
+        margin_number=_finite(check.margin),
         ways=tuple(
             RemedyLink(
                 words=each.words[0].upper() + each.words[1:], address=address_of(each.choice)
@@ -154,6 +162,11 @@ def with_ways(lists: CheckLists, key: str, ways: Iterable[RemedyLink]) -> CheckL
         for line in lists.failing
     )
     return replace(lists, failing=failing)
+
+
+def _finite(value: float | None) -> float | None:
+    """A number that JSON can hold; None for what is not known or has no end."""
+    return float(value) if value is not None and math.isfinite(value) else None
 
 
 def _shown(value: float | None, unit: str) -> str:

@@ -82,10 +82,12 @@ KEYS: tuple[str, ...] = tuple(key for _, keys in GROUPS for key in keys)
 
 @dataclass(frozen=True, kw_only=True)
 class FigureCell:
-    """One printed value, with its tolerance where it is known."""
+    """One printed value, with its tolerance where it is known, and the numbers of both."""
 
     shown: str
     tolerance: str = ""
+    number: float | None = None
+    half_width: float | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -220,6 +222,8 @@ def _row(
         FigureCell(
             shown=printed(key, value[key]) if key in value else tr("not known"),
             tolerance=number(width[key], found.decimals) if key in width else "",
+            number=value.get(key),
+            half_width=width.get(key),
         )
         for value, width in zip(values, widths, strict=True)
     )

@@ -39,12 +39,17 @@ def settings_of(result: BuildResult) -> tuple[Setting, ...]:
     return (*_axle(result), *_position(result), *_sag(result), *_assumed(result))
 
 
+def _set(label: str, length: float, note: str) -> Setting:
+    """A length that is set [mm]."""
+    return Setting(label=label, value=set_mm(length), note=note, number=length, unit="mm")
+
+
 def _axle(result: BuildResult) -> Iterator[Setting]:
     choice, assembly = result.choice, result.assembly
     slot_length = assembly.size.data.slot_length
     if slot_length:
         note = tr("from the front end of a slot of {slot_length:g} mm", slot_length=slot_length)
-        yield Setting(label=tr("Rear axle"), value=set_mm(choice.slot), note=note)
+        yield _set(tr("Rear axle"), choice.slot, note)
 
 
 def _position(result: BuildResult) -> Iterator[Setting]:
@@ -52,13 +57,17 @@ def _position(result: BuildResult) -> Iterator[Setting]:
     choice, assembly = result.choice, result.assembly
     if choice.scope != "bike":
         return
-    yield Setting(label=tr("Spacers"), value=set_mm(choice.spacers), note=tr("under the stem"))
+    yield _set(tr("Spacers"), choice.spacers, tr("under the stem"))
     height = float(assembly.seat.height)
-    yield Setting(
-        label=tr("Saddle height"), value=set_mm(height), note=tr("BB centre to saddle top")
-    )
+    yield _set(tr("Saddle height"), height, tr("BB centre to saddle top"))
     if choice.rail:
-        yield Setting(label=tr("Saddle"), value=rail_words(choice.rail), note=tr("on its rails"))
+        yield Setting(
+            label=tr("Saddle"),
+            value=rail_words(choice.rail),
+            note=tr("on its rails"),
+            number=choice.rail,
+            unit="mm",
+        )
 
 
 def _sag(result: BuildResult) -> Iterator[Setting]:
@@ -72,7 +81,7 @@ def _sag(result: BuildResult) -> Iterator[Setting]:
             percent=100 * used / travel,
             travel=travel,
         )
-        yield Setting(label=tr("Fork sag"), value=set_mm(used), note=note)
+        yield _set(tr("Fork sag"), used, note)
 
 
 def _assumed(result: BuildResult) -> Iterator[Setting]:
@@ -83,7 +92,7 @@ def _assumed(result: BuildResult) -> Iterator[Setting]:
         if part is not None and (part.assumed or name not in sold):
             label = PLACE_OF[name].label
             note = tr("assumed by the figures, not sold with it")
-            yield Setting(label=label, value=part.name, note=note)
+            yield Setting(label=label, value=part.name, note=note, number=None)
 
 
 def assembly_of(result: BuildResult) -> tuple[Setting, ...]:
@@ -98,7 +107,13 @@ def assembly_of(result: BuildResult) -> tuple[Setting, ...]:
     tuple of Setting
     """
     notes = tuple(
-        Setting(label=note.label, value=note.value, note=note.note)
+        Setting(
+            label=note.label,
+            value=note.value,
+            note=note.note,
+            number=note.number,
+            unit=note.unit,
+        )
         for note in assembly_notes(result)
     )
     return (*notes, *_assumed(result))

@@ -3,7 +3,9 @@
 It is kept as JSON and read back through these classes. A stored quote must open
 for ever, so a field is never removed, renamed or given another meaning; a new
 one has a default that is true of older quotes. What is printed is frozen as
-printed; amounts are frozen as whole minor units too, for the accounts.
+printed; amounts are frozen as whole minor units too, for the accounts, and what
+was measured or computed as a number too. Where an older quote kept the print alone,
+the number is read from it as the quote is opened.
 """
 
 from __future__ import annotations
@@ -17,7 +19,7 @@ from webapp.common.text.money import Money
 from webapp.common.text.units import minus
 from webapp.pricing.totals import printed_money
 from webapp.quote.deal.terms import Deal
-from webapp.quote.frozen_check import Frozen, FrozenCheck
+from webapp.quote.frozen_check import Frozen, FrozenCheck, Number, read_printed
 
 
 class Amount(Frozen):
@@ -138,7 +140,10 @@ class PriceBasis(Frozen):
 
 
 class Figure(Frozen):
-    """One figure in every state, as printed; ± of each, empty where none was told."""
+    """One figure in every state, as printed; ± of each, empty where none was told.
+
+    ``numbers`` and ``half_widths`` are the same in ``unit``, None where there is none.
+    """
 
     key: str
     name: str
@@ -148,14 +153,42 @@ class Figure(Frozen):
     cells: tuple[str, ...]
     explain: tuple[tuple[str, str], ...]
     tolerances: tuple[str, ...] = ()
+    numbers: tuple[Number, ...]
+    half_widths: tuple[Number, ...]
+
+    @model_validator(mode="before")
+    @classmethod
+    def _with_numbers(cls, given: Any) -> Any:
+        if not isinstance(given, dict) or "numbers" in given:
+            return given
+        return given | {
+            "numbers": tuple(read_printed(cell)[0] for cell in given["cells"]),
+            "half_widths": tuple(read_printed(each)[0] for each in given.get("tolerances", ())),
+        }
+
+
+_SET_IN = ("mm", "kg")  # units of what was set; other words after a number are part names
 
 
 class Setting(Frozen):
-    """One thing the build is set to, with what explains it to a mechanic."""
+    """One thing the build is set to, with what explains it to a mechanic.
+
+    ``number`` is the printed value in ``unit``, None for what is set in words.
+    """
 
     label: str
     value: str
     note: str = ""
+    number: Number = None
+    unit: str = ""
+
+    @model_validator(mode="before")
+    @classmethod
+    def _with_number(cls, given: Any) -> Any:
+        if not isinstance(given, dict) or "number" in given:
+            return given
+        number, unit = read_printed(given["value"])
+        return given | ({"number": number, "unit": unit} if unit in _SET_IN else {"number": None})
 
 
 class Drawing(Frozen):

@@ -235,6 +235,8 @@ def _figure(row: FigureRow) -> Figure:
         group=row.group,
         cells=tuple(cell.shown for cell in row.cells),
         tolerances=tuple(cell.tolerance for cell in row.cells),
+        numbers=tuple(cell.number for cell in row.cells),
+        half_widths=tuple(cell.half_width for cell in row.cells),
         explain=tuple(pair for pair in row.explain if pair[0] != FEELING),
     )
 

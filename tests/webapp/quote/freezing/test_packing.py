@@ -83,6 +83,44 @@ def test_what_was_packed_once_opens_for_ever(form: int) -> None:
     assert_holds(QuoteContent.model_validate(plain).model_dump(mode="json"), plain)
 
 
+def test_an_older_quote_gives_its_numbers_as_printed() -> None:
+    plain = json.loads((KEPT / "form_1.json").read_text())
+    content = QuoteContent.model_validate(plain)
+    for figure in content.figures:
+        assert [f"{number:g}" for number in figure.numbers if number is not None] == [
+            f"{float(cell.replace('−', '-')):g}" for cell in figure.cells if cell != "not known"
+        ]
+    settings = {each.label: (each.number, each.unit) for each in content.settings}
+    assert settings == {"Spacers": (10.0, "mm"), "Saddle height": (653.0, "mm")}
+    checks = {each.key: each for each in content.checks}
+    fork = checks["fork-length"]
+    assert (fork.figure_number, fork.limit_number, fork.margin_number) == (425.0, 450.0, 25.0)
+    assert fork.unit == "mm"
+    assert checks["headset-frame"].figure_number is None
+    printed = [each.figure for each in content.checks if each.figure_number is None]
+    assert set(printed) == {""}
+
+
+def test_a_quote_keeps_its_numbers_beside_what_is_printed(shop: Engine, ask: Ask) -> None:
+    content = ask(shop).content
+    again = QuoteContent.model_validate(content.model_dump(mode="json"))
+    assert again == content
+    for figure in content.figures:
+        places = len(figure.cells[0].partition(".")[2])
+        for cell, value in zip(figure.cells, figure.numbers, strict=True):
+            assert value is not None
+            assert abs(value - float(cell.replace("−", "-"))) <= 0.5 * 10**-places + 1e-4
+    assert any(
+        value != round(value, 2) for each in content.figures for value in each.numbers if value
+    )
+    by_label = {each.label: each for each in content.settings}
+    assert by_label["Saddle height"].number is not None
+    assert by_label["Saddle height"].unit == "mm"
+    for check in content.checks:
+        assert (check.figure == "") == (check.figure_number is None)
+        assert (check.limit == "") == (check.limit_number is None)
+
+
 def test_the_words_of_a_form_never_change() -> None:
     found = {
         form: hashlib.sha256(b"\n".join(words(form)) + b"\n").hexdigest()[:16] for form in FORMS
