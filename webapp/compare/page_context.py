@@ -8,10 +8,10 @@ from dataclasses import dataclass, replace
 from markupsafe import Markup
 
 from webapp.builds.choice.build_choice import address_of
+from webapp.builds.choice.field_words import problem_words
 from webapp.builds.choice.thread import PRESENT_KEY
 from webapp.builds.solving.solver_inputs import SAGGED
 from webapp.catalogue.reading.views import ModelView
-from webapp.common.errors import Problem
 from webapp.common.text.glossary import entry
 from webapp.common.text.language import tr, trn
 from webapp.common.text.units import number
@@ -245,19 +245,15 @@ def _refused_fields(comparison: Comparison) -> tuple[RefusedField, ...]:
 def _problem_words(refused: Refused) -> str:
     """Why a build cannot be shown; the whole text stands in the field below."""
     said = [
-        problem.remedy if problem.field == "build" else _problem_line(problem)
+        problem.remedy if problem.field == "build" else problem_words(problem)
         for problem in refused.problems
     ]
     return "; ".join(said)
 
 
-def _problem_line(problem: Problem) -> str:
-    return f"{problem.field.replace('_', ' ')} “{problem.value}”: {problem.remedy}"
-
-
 def _errors(comparison: Comparison, refused: Sequence[RefusedField]) -> tuple[tuple[str, str], ...]:
     outside = [
-        (problem.field if problem.field in {"align", "state"} else "build", _problem_line(problem))
+        (problem.field if problem.field in {"align", "state"} else "build", problem_words(problem))
         for problem in comparison.problems
     ]
     return (*outside, *((field.name, field.error) for field in refused))

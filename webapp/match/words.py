@@ -1,4 +1,4 @@
-"""How an answer differs from what was wished, in words."""
+"""How an answer differs from what was wished, in words and in the reader's units."""
 
 from __future__ import annotations
 
@@ -6,32 +6,33 @@ from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
 from webapp.common.text.language import tr
+from webapp.common.text.reader import said_length
 from webapp.match.wish import Point
 
-_Say = Callable[[Point], str]
+_Say = Callable[[tuple[str, str]], str]
 _Way = tuple[int, int]  # further or closer, higher or lower; 0 where neither
 
 _GRIPS: Mapping[_Way, _Say] = MappingProxyType({
     (0, 0): lambda _: tr("Grips where they are wished."),
-    (1, 0): lambda d: tr("Grips {x:.0f} mm further.", x=d[0]),
-    (-1, 0): lambda d: tr("Grips {x:.0f} mm closer.", x=d[0]),
-    (0, 1): lambda d: tr("Grips {y:.0f} mm higher.", y=d[1]),
-    (0, -1): lambda d: tr("Grips {y:.0f} mm lower.", y=d[1]),
-    (1, 1): lambda d: tr("Grips {x:.0f} mm further, {y:.0f} mm higher.", x=d[0], y=d[1]),
-    (1, -1): lambda d: tr("Grips {x:.0f} mm further, {y:.0f} mm lower.", x=d[0], y=d[1]),
-    (-1, 1): lambda d: tr("Grips {x:.0f} mm closer, {y:.0f} mm higher.", x=d[0], y=d[1]),
-    (-1, -1): lambda d: tr("Grips {x:.0f} mm closer, {y:.0f} mm lower.", x=d[0], y=d[1]),
+    (1, 0): lambda d: tr("Grips {x} further.", x=d[0]),
+    (-1, 0): lambda d: tr("Grips {x} closer.", x=d[0]),
+    (0, 1): lambda d: tr("Grips {y} higher.", y=d[1]),
+    (0, -1): lambda d: tr("Grips {y} lower.", y=d[1]),
+    (1, 1): lambda d: tr("Grips {x} further, {y} higher.", x=d[0], y=d[1]),
+    (1, -1): lambda d: tr("Grips {x} further, {y} lower.", x=d[0], y=d[1]),
+    (-1, 1): lambda d: tr("Grips {x} closer, {y} higher.", x=d[0], y=d[1]),
+    (-1, -1): lambda d: tr("Grips {x} closer, {y} lower.", x=d[0], y=d[1]),
 })  # fmt: skip
 _SADDLE: Mapping[_Way, _Say] = MappingProxyType({
     (0, 0): lambda _: tr("Saddle where it is wished."),
-    (1, 0): lambda d: tr("Saddle {x:.0f} mm further forward.", x=d[0]),
-    (-1, 0): lambda d: tr("Saddle {x:.0f} mm further back.", x=d[0]),
-    (0, 1): lambda d: tr("Saddle {y:.0f} mm higher.", y=d[1]),
-    (0, -1): lambda d: tr("Saddle {y:.0f} mm lower.", y=d[1]),
-    (1, 1): lambda d: tr("Saddle {x:.0f} mm further forward, {y:.0f} mm higher.", x=d[0], y=d[1]),
-    (1, -1): lambda d: tr("Saddle {x:.0f} mm further forward, {y:.0f} mm lower.", x=d[0], y=d[1]),
-    (-1, 1): lambda d: tr("Saddle {x:.0f} mm further back, {y:.0f} mm higher.", x=d[0], y=d[1]),
-    (-1, -1): lambda d: tr("Saddle {x:.0f} mm further back, {y:.0f} mm lower.", x=d[0], y=d[1]),
+    (1, 0): lambda d: tr("Saddle {x} further forward.", x=d[0]),
+    (-1, 0): lambda d: tr("Saddle {x} further back.", x=d[0]),
+    (0, 1): lambda d: tr("Saddle {y} higher.", y=d[1]),
+    (0, -1): lambda d: tr("Saddle {y} lower.", y=d[1]),
+    (1, 1): lambda d: tr("Saddle {x} further forward, {y} higher.", x=d[0], y=d[1]),
+    (1, -1): lambda d: tr("Saddle {x} further forward, {y} lower.", x=d[0], y=d[1]),
+    (-1, 1): lambda d: tr("Saddle {x} further back, {y} higher.", x=d[0], y=d[1]),
+    (-1, -1): lambda d: tr("Saddle {x} further back, {y} lower.", x=d[0], y=d[1]),
 })  # fmt: skip
 
 
@@ -46,7 +47,7 @@ def difference_words(grip: Point, saddle: Point) -> tuple[str, str]:
     Returns
     -------
     (str, str)
-        What rounds to 0 mm is not said.
+        What rounds to nothing is not said.
 
     >>> difference_words((4.2, -2.0), (0.0, 0.1))
     ('Grips 4 mm further, 2 mm lower.', 'Saddle where it is wished.')
@@ -57,8 +58,8 @@ def difference_words(grip: Point, saddle: Point) -> tuple[str, str]:
 
 
 def _said(words: Mapping[_Way, _Say], x: float, y: float) -> str:
-    return words[_way(x), _way(y)]((abs(x), abs(y)))
+    return words[_way(x), _way(y)]((said_length(x), said_length(y)))
 
 
 def _way(by: float) -> int:
-    return 0 if round(by) == 0 else 1 if by > 0 else -1
+    return 0 if said_length(by) == said_length(0.0) else 1 if by > 0 else -1

@@ -248,15 +248,19 @@ class _Reader:
         )
         return round(found, 1)
 
-    def one_of(self, name: str, allowed: Sequence[str], usual: str) -> str:
+    def one_of(
+        self, name: str, allowed: Sequence[str], usual: str, *, called: Sequence[str] = ()
+    ) -> str:
+        """What was chosen; ``called`` are the names of what is allowed, where those are codes."""
         given = self.typed.get(name, "")
         if given and given not in allowed:
-            self.wrong(name, given, tr("one of {choices}", choices=", ".join(allowed)))
+            self.wrong(name, given, tr("one of {choices}", choices=", ".join(called or allowed)))
         return given if given in allowed else usual
 
     def rider(self) -> Rider:
         sex = self.one_of("sex", SEXES, "")
         styles = [style.slug for style in self.catalogue.styles]
+        style_names = [style.name for style in self.catalogue.styles]
         by = self.one_of("stature_by", STATURE_BY, STATURE_BY[0])
         found = {measure.name: self.measure(measure) for measure in MEASURES}
         walled = by == "wall" and found["stature"] is not None
@@ -272,7 +276,7 @@ class _Reader:
             flexibility=self.one_of("flexibility", [a.slug for a in practice.flexibility], ""),
             discomfort=self.one_of("discomfort", [a.slug for a in practice.discomfort], ""),
             sex=next((each for each in SEXES if each == sex), None),
-            style=self.one_of("style", styles, styles[0] if styles else ""),
+            style=self.one_of("style", styles, styles[0] if styles else "", called=style_names),
         )
 
 

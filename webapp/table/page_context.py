@@ -14,6 +14,7 @@ from webapp.builds.choice.build_choice import (
     pairs_of,
     query_of,
 )
+from webapp.builds.choice.field_words import problem_words
 from webapp.builds.choice.wheel_sets import wheel_choices, wheel_words
 from webapp.builds.page.fields import ListField, NumberField
 from webapp.builds.page.figure_rows import FigureCell, FigureRow, figure_rows, printed
@@ -145,7 +146,7 @@ def table_page(
         revision_words=_revision_words(catalogue),
         changelog=catalogue.revision.changelog,
         revisions=revisions,
-        errors=tuple((p.field, f"{p.field} “{p.value}”: {p.remedy}") for p in read.problems),
+        errors=tuple((each.field, problem_words(each)) for each in read.problems),
         fork=fields["fork"],
         front_tyre=fields["tyre_front"],
         rear_tyre=fields["tyre_rear"],

@@ -119,3 +119,23 @@ def test_tables_as_data_are_kept_too(client: TestClient) -> None:
         again = client.get(address, headers={"If-None-Match": etag})
         assert (again.status_code, again.content) == (304, b"")
         assert client.get(address).status_code == 200
+
+
+@pytest.mark.parametrize(
+    ("address", "said"),
+    [
+        ("/table/knapweed?size=zz", "Size “zz” cannot be used: one of these: Extra small; Small"),
+        ("/build/knapweed/drive?size=zz", "Size “zz” cannot be used: one of these: Extra small"),
+        ("/build/knapweed/drive?gear=99", "Ring teeth to one sprocket tooth “99” cannot be used"),
+        ("/table/knapweed?tyre_front=x", "Front tyre “x” cannot be used: one of these: "),
+        ("/table/knapweed?scope=x", "What you order “x” cannot be used: one of these: whole bike"),
+        ("/build/knapweed?state=x", "How it is drawn “x” cannot be used: one of unloaded"),
+        ("/table/knapweed?style=x&stature=1780", "Riding style “x” cannot be used: one of Trail"),
+    ],
+)
+def test_what_an_address_says_wrong_is_told_in_words(
+    client: TestClient, address: str, said: str
+) -> None:
+    answer = client.get(address)
+    assert answer.status_code == 422
+    assert said in unescape(answer.text)

@@ -23,6 +23,7 @@ from webapp.builds.choice.places import (
     SCOPES,
     Place,
     Scope,
+    scope_words,
     widest_scope,
 )
 from webapp.catalogue.reading.views import ASSUMED_FRONT, Catalogue, SizeView
@@ -184,7 +185,7 @@ class _Reader:
         if slug in known:
             return slug
         if slug:
-            self.wrong("size", slug, tr("one of {choices}", choices=", ".join(known)))
+            self.wrong("size", slug, _one_of([size.name for size in self.catalogue.sizes]))
         return known[(len(known) - 1) // 2]
 
     def scope(self) -> Scope:
@@ -192,7 +193,7 @@ class _Reader:
         for scope in SCOPES:
             if scope == given:
                 return scope
-        self.wrong("scope", given, tr("one of {choices}", choices=", ".join(SCOPES)))
+        self.wrong("scope", given, _one_of([scope_words(self.catalogue, each) for each in SCOPES]))
         return widest_scope(self.catalogue)
 
     def part(self, place: Place, size: SizeView) -> str:
@@ -203,7 +204,7 @@ class _Reader:
             return slug
         if slug:
             offered = [part.name for part in self.catalogue.offered(place.kind)]
-            offered += [NONE] if place.optional else []
+            offered += [tr("none")] if place.optional else []
             self.wrong(place.name, slug, _one_of(offered))
         return self.usual(place, size)
 

@@ -9,6 +9,7 @@ from markupsafe import Markup
 
 from geometry.uncertainty import explain_all
 from webapp.builds.choice.build_choice import BuildChoice, ReadChoice, address_of, query_of
+from webapp.builds.choice.field_words import problem_words
 from webapp.builds.choice.places import PLACE_OF, scope_words
 from webapp.builds.choice.thread import BUILD_KEY, PRESENT_KEY, thread_of
 from webapp.builds.evaluation import BuildResult
@@ -31,7 +32,6 @@ from webapp.builds.solving.tolerances import tolerances_of
 from webapp.builds.suggestions.repair import Repair, find_repair
 from webapp.builds.suggestions.work import Work
 from webapp.catalogue.reading.views import Catalogue
-from webapp.common.errors import Problem
 from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr
 from webapp.common.text.units import number
@@ -154,7 +154,7 @@ def build_page(
         link_address=with_seen(shared or address, result),
         age=age,
         shared_address=shared,
-        errors=tuple(_error_line(problem) for problem in read.problems),
+        errors=tuple((each.field, problem_words(each)) for each in read.problems),
         form=form,
         words=_words(result) if result else "",
         states=states,
@@ -262,16 +262,6 @@ def _withdrawn(catalogue: Catalogue) -> str:
         number=revision.number,
         day=day_in_words(revision.withdrawn_on),
         reason=revision.withdrawn_reason,
-    )
-
-
-def _error_line(problem: Problem) -> tuple[str, str]:
-    label = problem.field.replace("_", " ")
-    return problem.field, tr(
-        "{label} “{typed}” cannot be used: {remedy}",
-        label=label,
-        typed=problem.value,
-        remedy=problem.remedy,
     )
 
 

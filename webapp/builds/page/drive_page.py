@@ -14,6 +14,7 @@ from webapp.builds.choice.build_choice import (
     address_of,
     pairs_of,
 )
+from webapp.builds.choice.field_words import problem_words
 from webapp.builds.evaluation import BuildResult
 from webapp.builds.page.drive_view import Grid, pairs_grid
 from webapp.builds.page.fields import NumberField
@@ -86,7 +87,7 @@ def drive_page(
         action=f"/build/{quote(choice.model)}/drive",
         hidden=tuple(pairs_of(choice)),
         wishes=tuple(_field(wish, query, problems) for wish in WISHES),
-        errors=tuple((each.field, f"{each.field}: {each.remedy}") for each in every),
+        errors=tuple((each.field, problem_words(each)) for each in every),
         words=() if pairs else (_nothing(choice),),
         pairs=pairs,
         build_address=address_of(choice),

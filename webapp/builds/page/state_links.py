@@ -38,7 +38,7 @@ def state_in(query: Query, read: ReadChoice) -> tuple[str, ReadChoice]:
     given = query.get(STATE_KEY, ())
     if not given or given[-1] in STATE_NAMES:
         return (given[-1] if given else UNLOADED), read
-    remedy = tr("one of {choices}", choices=", ".join(STATE_NAMES))
+    remedy = tr("one of {choices}", choices=", ".join(STATE_NAMES.values()))
     return UNLOADED, read.noting([Problem(STATE_KEY, given[-1], remedy)])
 
 

@@ -14,6 +14,7 @@ from webapp.builds.choice.build_choice import address_of, query_of
 from webapp.builds.choice.thread import PRESENT_KEY
 from webapp.common.text.language import tr
 from webapp.common.text.money import Money
+from webapp.common.text.reader import said_length
 from webapp.drawing.guides.trades_picture import Trade, trades_picture
 from webapp.match.page.typed_wish import TypedWish
 from webapp.match.wish import Answer
@@ -55,7 +56,7 @@ def answer_view(answer: Answer, typed: TypedWish, taken: Taken) -> AnswerView:
     present = f"&{urlencode({PRESENT_KEY: taken.bike.text})}" if taken.bike.text else ""
     return AnswerView(
         title=_KINDS.get(answer.kind, ""),
-        distance=tr("{distance:.0f} mm", distance=answer.distance),
+        distance=said_length(answer.distance),
         differences=difference_words(grip, saddle),
         what=tr(
             "Size {size}, {fork}, {stem}, {handlebar}, {spacers:.0f} mm of spacers.",

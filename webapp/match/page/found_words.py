@@ -6,6 +6,7 @@ from webapp.builds.fitting.checks import label_of
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.text.glossary import entry
 from webapp.common.text.language import tr, trn
+from webapp.common.text.reader import said_length
 from webapp.common.text.units import number, with_unit
 from webapp.match.everything import LOWEST_SADDLE
 from webapp.match.stances import UNPRICED, UNWEIGHED
@@ -46,25 +47,24 @@ def loosened_words(catalogue: Catalogue, found: Matched) -> list[str]:
 
 
 def _loosened(catalogue: Catalogue, each: Loosened) -> str:
-    away = each.distance
+    away = said_length(each.distance)
     if each.name == PRICE:
         return tr(
-            "With a price up to {to:.0f} {currency} the nearest is {distance:.0f} mm away.",
+            "With a price up to {to:.0f} {currency} the nearest is {distance} away.",
             to=each.to,
             currency=catalogue.currency,
             distance=away,
         )
     if each.name == MASS:
-        mass = with_unit(number(each.to, 2), tr("kg"))
-        return tr("With a mass of {to} the nearest is {distance:.0f} mm away.",
-                  to=mass, distance=away)  # fmt: skip
+        return tr("With a mass of {to} the nearest is {distance} away.",
+                  to=with_unit(number(each.to, 2), tr("kg")), distance=away)  # fmt: skip
     if each.name == "lead_time":
-        return tr("With {to:g} weeks to wait the nearest is {distance:.0f} mm away.",
+        return tr("With {to:g} weeks to wait the nearest is {distance} away.",
                   to=each.to, distance=away)  # fmt: skip
     if each.name == "fork_travel":
-        return tr("With a fork of {to:g} mm of travel the nearest is {distance:.0f} mm away.",
+        return tr("With a fork of {to:g} mm of travel the nearest is {distance} away.",
                   to=each.to, distance=away)  # fmt: skip
     figure = entry(each.name)
     to = with_unit(number(each.to, figure.decimals), figure.unit)
-    return tr("With {figure} of {to} the nearest is {distance:.0f} mm away.",
+    return tr("With {figure} of {to} the nearest is {distance} away.",
               figure=figure.name, to=to, distance=away)  # fmt: skip

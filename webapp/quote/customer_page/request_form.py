@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from urllib.parse import quote
 
-from webapp.builds.choice.build_choice import POSITIONS, ReadChoice, query_of
-from webapp.builds.choice.places import PLACE_OF, scope_words
+from webapp.builds.choice.build_choice import ReadChoice, query_of
+from webapp.builds.choice.field_words import field_label
+from webapp.builds.choice.places import scope_words
 from webapp.builds.evaluation import BuildResult
 from webapp.builds.page.context import PrintedLine, price_lines, price_totals
 from webapp.builds.rider.view import shared_address
@@ -18,7 +19,6 @@ from webapp.pricing.totals import printed_money
 from webapp.quote.freezing.assembly_settings import settings_of
 from webapp.quote.freezing.content import Setting
 from webapp.quote.lifecycle.request import askable, orderable
-from webapp.rider.rider_input import MEASURES
 from webapp.rider.summary import rider_summary
 
 LABELS = {"name": tr("Your name"), "mail": tr("Your mail address"), "note": tr("Your note")}
@@ -43,22 +43,14 @@ class Refusal:
     remedy: str
 
 
-_POSITION_LABELS = {position.name: position.label for position in POSITIONS}
-_RIDER_LABELS = {each.name: each.label for each in MEASURES}
-_OTHER_LABELS = {"rev": tr("Revision"), "build": tr("Build"), "extra": tr("Extras")}
-
-
 def refusal_of(problem: Problem) -> Refusal:
     """A problem of a build in the words of the build page.
 
     >>> refusal_of(Problem("slot", "99", "between 0 and 20 mm")).label
     'Axle position'
     """
-    place = PLACE_OF.get(problem.field)
-    labels = _POSITION_LABELS | _RIDER_LABELS | _OTHER_LABELS
-    label = place.label if place else labels.get(problem.field, problem.field.replace("_", " "))
     value = "" if problem.value is None else str(problem.value)
-    return Refusal(label=label, value=value, remedy=problem.remedy)
+    return Refusal(label=field_label(problem.field), value=value, remedy=problem.remedy)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -100,9 +100,9 @@ def test_minus_sign_of_print_is_read(trail: Catalogue) -> None:
 
 
 WRONG = [
-    ("size", ["3xl"], "one of xs, s, m, l, xl, xxl"),
+    ("size", ["3xl"], "one of these: Extra small; Small; Medium; "),
     ("size", ["m", "l"], "give it once"),
-    ("scope", ["wheel"], "one of bike, frameset, frame"),
+    ("scope", ["wheel"], "one of these: whole bike; frame, fork and headset; frame alone"),
     ("fork", ["suspension-999"], "one of these: suspension fork 29, 130 mm; "),
     ("fork", ["none"], "one of these: suspension fork 29, 130 mm; "),
     ("pedal", ["wings"], "none"),

@@ -49,7 +49,7 @@ def test_page_shows_the_figures_of_the_solver(client: TestClient, trail: Catalog
         ("slot=99", "slot", "a number from 0 to 24 mm"),
         ("slot=1&slot=2", "slot", "give it once"),
         ("fork=wings", "fork", "one of these: suspension fork 29, 130 mm; "),
-        ("size=q", "size", "one of xs, s, m, l, xl, xxl"),
+        ("size=q", "size", "one of these: Extra small; Small; Medium; "),
         ("sag=NaN", "sag", "a number from 0 to 50 %"),
     ],
 )
