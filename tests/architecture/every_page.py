@@ -51,6 +51,7 @@ FOR_THE_SHOP = (
     "/office/import/parts.csv?kind=bell",
     "/office/models/knapweed/2",
     "/office/models/knapweed/2/effect",
+    "/office/models/knapweed/2/range",
     "/office/models/knapweed/changes?from=1&to=2",
 )
 ASKING = {"name": "Ada Marl", "mail": "ada@marl.example", "note": "", "key": "r" * 24}

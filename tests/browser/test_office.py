@@ -193,8 +193,9 @@ def check_a_bike(office: Page) -> None:
 
 PAGES = [
     "/office", "/office/models/knapweed", "/office/models/knapweed/2",
-    "/office/models/knapweed/2/effect", "/office/models/knapweed/2/shared",
-    "/office/models/knapweed/2/size/m", "/office/models/knapweed/changes?from=1&to=2",
+    "/office/models/knapweed/2/effect", "/office/models/knapweed/2/range",
+    "/office/models/knapweed/2/shared", "/office/models/knapweed/2/size/m",
+    "/office/models/knapweed/changes?from=1&to=2",
     "/office/bench", "/office/bench/measure?model=burdock", "/office/parts?kind=fork",
     "/office/parts/fork/suspension-130", "/office/import", "/office/prices",
     "/office/prices/eur-2026", "/office/settings", "/office/settings/styles/trail",

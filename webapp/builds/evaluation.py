@@ -63,7 +63,12 @@ class BuildResult:
         """Nothing fails, all has a price, the revision is published and the model still made."""
         published = self.catalogue.revision.state == "published"
         made = published and not self.catalogue.model.retired
-        return made and not self.failed and not self.price.unpriced
+        return made and self.can_be_sold
+
+    @property
+    def can_be_sold(self) -> bool:
+        """Nothing fails and all has a price, whether or not the revision is published yet."""
+        return not self.failed and not self.price.unpriced
 
     @property
     def for_anybody(self) -> BuildChoice:

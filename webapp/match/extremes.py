@@ -12,6 +12,9 @@ from webapp.builds.choice.build_choice import read_choice
 from webapp.builds.evaluation import BuildResult, compute
 from webapp.builds.solving.solver_inputs import UNLOADED
 from webapp.catalogue.reading.views import Catalogue
+from webapp.common.text.glossary import entry
+from webapp.common.text.language import tr
+from webapp.common.text.units import number, with_unit
 from webapp.fit.candidate_builds import as_sold
 from webapp.match.having import SIZE
 from webapp.match.looking import Looking
@@ -52,6 +55,19 @@ def value_in(key: str, result: BuildResult) -> float:
     if key == PRICE:
         return float(result.price.gross.minor)
     return float(result.states[UNLOADED].figures[key])
+
+
+def figure_name(key: str) -> str:
+    """What a main figure is called."""
+    return tr("Price") if key == PRICE else entry(key).name
+
+
+def printed_in(key: str, result: BuildResult) -> str:
+    """A main figure of a build with its unit."""
+    if key == PRICE:
+        return result.price.gross.format()
+    figure = entry(key)
+    return with_unit(number(value_in(key, result), figure.decimals), figure.unit)
 
 
 def spans(catalogue: Catalogue, size: str = "") -> tuple[Span, ...]:

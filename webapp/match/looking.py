@@ -82,7 +82,10 @@ class Looking:
                 self.results[found.index] = compute(self.catalogue, choice)
             except (DomainError, GeometryError):
                 return False
-        return self.results[found.index].can_be_ordered
+        result = self.results[found.index]
+        # Only the drawing office looks through a draft: what could be ordered once published.
+        draft = self.catalogue.revision.state == "draft"
+        return result.can_be_sold if draft else result.can_be_ordered
 
     def choice(self, found: Found) -> BuildChoice:
         """The build that was found."""

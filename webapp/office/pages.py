@@ -8,6 +8,7 @@ from webapp.office.bench import pages as bench
 from webapp.office.changes import pages as changes
 from webapp.office.coverage import pages as coverage
 from webapp.office.effect import pages as effect
+from webapp.office.effect import range_pages
 from webapp.office.history import pages as keeping
 from webapp.office.learned import pages as learned
 from webapp.office.models import managing_pages
@@ -37,6 +38,7 @@ ROOMS = (
     publish_pages,
     size_pages,
     effect,
+    range_pages,
     coverage,
     learned,
     grid_pages,

@@ -13,14 +13,10 @@ from webapp.builds.choice.thread import PRESENT_KEY, places, thread_of
 from webapp.builds.evaluation import BuildResult, compute
 from webapp.catalogue.reading.load import load_catalogue
 from webapp.common.query_strings import revision_in
-from webapp.common.text.glossary import entry
-from webapp.common.text.language import tr
-from webapp.common.text.units import number, with_unit
 from webapp.common.web.dependencies import PublicSession, query_of_request
 from webapp.common.web.templating import page
 from webapp.drawing.guides.span_bar import span_bar
-from webapp.match.extremes import Span, spans, value_in
-from webapp.match.wish import PRICE
+from webapp.match.extremes import Span, figure_name, printed_in, spans, value_in
 
 router = APIRouter(include_in_schema=False)
 
@@ -86,8 +82,8 @@ def _row(span: Span, whole: Span, result: BuildResult) -> BarRow:
     links = [_end(span.key, each, result.choice)
              for each in (span.least, span.most, whole.least, whole.most)]  # fmt: skip
     return BarRow(
-        name=tr("Price") if span.key == PRICE else entry(span.key).name,
-        present=_shown(span.key, result),
+        name=figure_name(span.key),
+        present=printed_in(span.key, result),
         least=links[0],
         most=links[1],
         all_least=links[2],
@@ -98,11 +94,4 @@ def _row(span: Span, whole: Span, result: BuildResult) -> BarRow:
 
 def _end(key: str, result: BuildResult, present: BuildChoice) -> EndLink:
     address = address_of(replace(result.choice, rider=present.rider))
-    return EndLink(shown=_shown(key, result), address=address)
-
-
-def _shown(key: str, result: BuildResult) -> str:
-    if key == PRICE:
-        return result.price.gross.format()
-    figure = entry(key)
-    return with_unit(number(value_in(key, result), figure.decimals), figure.unit)
+    return EndLink(shown=printed_in(key, result), address=address)
