@@ -9,7 +9,7 @@ from markupsafe import Markup
 
 from webapp.builds.choice.build_choice import address_of
 from webapp.builds.choice.field_words import problem_words
-from webapp.builds.choice.thread import PRESENT_KEY
+from webapp.builds.choice.thread import PRESENT_KEY, with_beside
 from webapp.builds.solving.solver_inputs import SAGGED
 from webapp.catalogue.reading.views import ModelView
 from webapp.common.text.glossary import entry
@@ -150,7 +150,7 @@ def _card(comparison: Comparison, at: int) -> BuildCard:
         facts=bike.facts,
         price=bike.price.format() if bike.price else "",
         text=card.text,
-        change_address=address_of(card.choice),
+        change_address=with_beside(address_of(card.choice), without),
         remove_address=compare_address(without, view),
         first_address=compare_address([texts[at], *without], view) if at else "",
         copies=_copies(comparison, card) if len(texts) < _most(comparison) else (),

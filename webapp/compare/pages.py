@@ -49,9 +49,10 @@ def side_by_side(request: Request, session: PublicSession, base: BaseUrl) -> HTM
 
 
 def _carried(comparison: Comparison) -> dict[str, str]:
-    """The first build goes along; back to this page, all of them."""
+    """The first build goes along, to its own page with all beside it; here, all of them."""
     present = comparison.view.present
     if not comparison.texts:
         return places("", present=present)
     whole = compare_address(comparison.texts, comparison.view)
-    return places(comparison.texts[0], present=present) | {"side-by-side": whole}
+    first, *others = comparison.texts
+    return places(first, present=present, beside=others) | {"side-by-side": whole}

@@ -185,3 +185,26 @@ def test_legend_tells_builds_of_one_name_apart(client: TestClient) -> None:
         "Knapweed, size Medium, axle at 20 mm of its slot",
         "Burdock, size Large",
     ]
+
+
+def test_to_a_build_and_back_every_build_is_still_there(client: TestClient) -> None:
+    compared = unescape(client.get(address(*TWO, "burdock?size=l&stature=1780")).text)
+    main_menu = re.findall(r'href="(/build/[^"]+)"', compared)
+    assert main_menu
+    for link in {each for each in main_menu if "beside=" in each}:
+        page = unescape(client.get(link).text)
+        assert page.count('type="hidden" name="beside"') == 2
+        assert "Something in this request" not in page
+        changed = unescape(client.get(f"{link}&state=sagged").text)
+        for shown in (page, changed):
+            back = re.findall(r'href="(/side-by-side\?[^"]+)"', shown)
+            assert back
+            for each in back:
+                assert balloons(client.get(each)) == 3
+    assert len({each for each in main_menu if "beside=" in each}) >= 3
+
+
+def test_what_is_no_build_is_not_taken_beside_one(client: TestClient) -> None:
+    odd = "&".join(f"beside={each}" for each in ("%3Cscript%3E", "a%20b", "x" * 3000, "burdock"))
+    page = unescape(client.get(f"/build/knapweed?{odd}").text)
+    assert re.findall(r'name="beside" value="([^"]*)"', page) == ["burdock"]

@@ -34,8 +34,39 @@ def thread_in(query: Mapping[str, Sequence[str]]) -> str:
     >>> thread_in({"build": ["knapweed?size=m", "burdock"]}), thread_in({"build": ["a b"]})
     ('knapweed?size=m', '')
     """
-    text = next(iter(query.get(BUILD_KEY, ())), "").strip().removeprefix("/build/")
-    return text if len(text) <= LONGEST_TEXT and _TEXT.fullmatch(text) else ""
+    return _tidy(next(iter(query.get(BUILD_KEY, ())), ""))
+
+
+def _tidy(text: str) -> str:
+    build = text.strip().removeprefix("/build/")
+    return build if len(build) <= LONGEST_TEXT and _TEXT.fullmatch(build) else ""
+
+
+BESIDE_KEY = "beside"
+"""The field in which a build's address carries those that it was put beside."""
+
+MOST_BESIDE = 3
+
+
+def beside_in(query: Mapping[str, Sequence[str]]) -> tuple[str, ...]:
+    """The builds that one build was put beside, as its address carries them.
+
+    Examples
+    --------
+    >>> beside_in({"beside": ["knapweed?size=m", "a b", "burdock"]})
+    ('knapweed?size=m', 'burdock')
+    """
+    return tuple(filter(None, map(_tidy, query.get(BESIDE_KEY, ()))))[:MOST_BESIDE]
+
+
+def with_beside(address: str, beside: Sequence[str]) -> str:
+    """A build's address that takes along those it was put beside.
+
+    >>> with_beside("/build/knapweed?size=m", ["burdock?size=l"])
+    '/build/knapweed?size=m&beside=burdock%3Fsize%3Dl'
+    """
+    more = urlencode([(BESIDE_KEY, each) for each in beside])
+    return f"{address}{('&' if '?' in address else '?') if more else ''}{more}"
 
 
 def fields_of(text: str) -> dict[str, list[str]]:
@@ -51,7 +82,7 @@ PRESENT_KEY = "present"
 """The field in which addresses carry the bike that the rider has now."""
 
 
-def places(text: str, *, present: str = "") -> dict[str, str]:
+def places(text: str, *, present: str = "", beside: Sequence[str] = ()) -> dict[str, str]:
     """Addresses of the site's places for one build, its rider, and the bike they have now.
 
     Parameters
@@ -60,6 +91,8 @@ def places(text: str, *, present: str = "") -> dict[str, str]:
         As `thread_of` writes it; empty where there is none.
     present : str
         The present bike as its own page's query has it; empty where none is told.
+    beside : sequence of str
+        The builds it was put beside, which *Side by side* and *Build* take along.
 
     Returns
     -------
@@ -81,11 +114,13 @@ def places(text: str, *, present: str = "") -> dict[str, str]:
     own = f"/{text}" if text else ""
     more = urlencode({PRESENT_KEY: present}) if present else ""
     joined = f"{own}{('&' if '?' in own else '?') if more else ''}{more}"
+    builds = [(BUILD_KEY, each) for each in (text, *beside) if each]
+    compared = urlencode([*builds, *([(PRESENT_KEY, present)] if present else [])])
     return {
         "start": f"/?{both}",
         "fit": f"/fit{joined}",
         "match": f"/match{model}?{both}",
-        "build": f"/build{joined}",
-        "side-by-side": f"/side-by-side?{both}",
+        "build": with_beside(f"/build{joined}", beside),
+        "side-by-side": f"/side-by-side?{compared}",
         "table": f"/table{own}",
     }

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from urllib.parse import quote, urlencode
+from urllib.parse import quote
 
 from markupsafe import Markup
 
@@ -11,7 +11,7 @@ from geometry.uncertainty import explain_all
 from webapp.builds.choice.build_choice import BuildChoice, ReadChoice, address_of, query_of
 from webapp.builds.choice.field_words import problem_words
 from webapp.builds.choice.places import PLACE_OF, scope_words
-from webapp.builds.choice.thread import BUILD_KEY, PRESENT_KEY, thread_of
+from webapp.builds.choice.thread import BESIDE_KEY, PRESENT_KEY, places, thread_of, with_beside
 from webapp.builds.evaluation import BuildResult
 from webapp.builds.fitting.checks import places_of
 from webapp.builds.page.check_view import CheckLists, RemedyLink, check_lists, key_of, with_ways
@@ -108,6 +108,7 @@ def build_page(
     state: str | None = None,
     age: LinkAge = NOTHING_MOVED,
     ghost: Ghost | None = None,
+    beside: tuple[str, ...] = (),
 ) -> BuildPage:
     """The page of one build.
 
@@ -124,6 +125,8 @@ def build_page(
         What has moved on since the link was made.
     ghost : Ghost, optional
         The bike the rider has now, drawn behind.
+    beside : tuple of str
+        The builds that it was put beside, which its links take along.
 
     Returns
     -------
@@ -132,9 +135,9 @@ def build_page(
     choice = read.choice
     drawn = state if state and result and state in result.states else UNLOADED
     address = address_of(choice)
-    own = ghost.along(address) if ghost else address
+    own = with_beside(ghost.along(address) if ghost else address, beside)
+    present = ghost.text if ghost else ""
     outline = ghost.outline if ghost else None
-    compared = f"/side-by-side?{urlencode({BUILD_KEY: thread_of(choice)})}"
     size = catalogue.size(choice.size).name
     states = tuple(STATE_NAMES[each] for each in result.states) if result else ()
     rows, rider = _rows(result) if result else (), rider_view(choice, result)
@@ -165,7 +168,7 @@ def build_page(
         ghost=ghost,
         state=STATE_NAMES[drawn],
         state_links=state_links(own, result.states, drawn) if result and state else (),
-        carried=_carried(rider, state, ghost),
+        carried=_carried(rider, state, ghost, beside),
         verdict=verdict_of(result, checks),
         weight=weight_of(result) if result else "",
         weight_note=weight_note(result) if result else "",
@@ -178,7 +181,7 @@ def build_page(
         price_note=_price_note(result.price) if result else "",
         scope_words=scope_words(catalogue, choice.scope),
         can_be_ordered=bool(result and result.can_be_ordered and not read.problems),
-        compare_address=ghost.along(compared) if ghost else compared,
+        compare_address=places(thread_of(choice), present=present, beside=beside)["side-by-side"],
         table_address=_table_address(choice),
         range_address=f"/build/{quote(choice.model)}/range?{query_of(choice)}",
         quote_address=f"/quote/{quote(catalogue.model.slug)}?{query_of(choice)}",
@@ -189,12 +192,13 @@ def build_page(
 
 
 def _carried(
-    rider: RiderView | None, state: str | None, ghost: Ghost | None
+    rider: RiderView | None, state: str | None, ghost: Ghost | None, beside: tuple[str, ...]
 ) -> tuple[tuple[str, str], ...]:
-    """What the form takes along beside the choices: rider, state drawn, present bike."""
+    """What the form takes along beside the choices: rider, state drawn, other bikes."""
     state_pair = ((STATE_KEY, state),) if state and state != UNLOADED else ()
     present = ((PRESENT_KEY, ghost.text),) if ghost else ()
-    return (*(rider.pairs if rider else ()), *state_pair, *present)
+    others = ((BESIDE_KEY, each) for each in beside)
+    return (*(rider.pairs if rider else ()), *state_pair, *present, *others)
 
 
 def _judged(result: BuildResult, work: Work) -> tuple[CheckLists, tuple[RemedyLink, ...]]:

@@ -6,7 +6,14 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse
 
 from webapp.builds.choice.build_choice import ReadChoice, address_of, read_choice
-from webapp.builds.choice.thread import PRESENT_KEY, places, thread_of
+from webapp.builds.choice.thread import (
+    BESIDE_KEY,
+    PRESENT_KEY,
+    beside_in,
+    places,
+    thread_of,
+    with_beside,
+)
 from webapp.builds.evaluation import BuildResult, compute
 from webapp.builds.page.context import build_page
 from webapp.builds.page.drive_page import WISH_KEYS, drive_page
@@ -40,21 +47,22 @@ def one_build(model: str, request: Request, session: PublicSession) -> HTMLRespo
     """One build, at its one address."""
     query = query_of_request(request)
     catalogue = load_catalogue(session, model, revision_in(query))
-    also = (STATE_KEY, SEEN_KEY, PRESENT_KEY)
+    also = (STATE_KEY, SEEN_KEY, PRESENT_KEY, BESIDE_KEY)
     state, read = state_in(query, read_choice(catalogue, query, also=also))
     ghost = ghost_of(carried_present(query, session), read.choice)
-    address = with_state(address_of(read.choice), state)
+    beside = beside_in(query)
+    address = with_beside(with_state(address_of(read.choice), state), beside)
     read, result = _computed(catalogue, read)
     newest = load_catalogue(session, model).revision.number
     age = link_age(query, read.choice, result, newest=newest)
     return page(
         request,
         "pages/builds/build.html",
-        build_page(catalogue, read, result, state=state, age=age, ghost=ghost),
+        build_page(catalogue, read, result, state=state, age=age, ghost=ghost, beside=beside),
         partial="partials/builds/build_changed.html",
         status=422 if read.problems else 200,
         headers={"HX-Replace-Url": ghost.along(address) if ghost else address},
-        carried=places(thread_of(read.choice), present=ghost.text if ghost else ""),
+        carried=places(thread_of(read.choice), present=ghost.text if ghost else "", beside=beside),
     )
 
 
