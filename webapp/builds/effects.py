@@ -15,7 +15,7 @@ from webapp.builds.solving.solver_inputs import parts_in
 from webapp.catalogue.reading.views import AnyPart, Catalogue
 from webapp.common.text.language import tr
 from webapp.common.text.money import Money
-from webapp.common.text.units import signed_mass
+from webapp.common.text.reader import signed_mass
 from webapp.pricing.sale import Item, Sale, Taxation, price
 from webapp.pricing.totals import signed_money
 

@@ -25,6 +25,7 @@ from webapp.builds.fitting.calculations.post import bottle_fits, longest_dropper
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.catalogue.schema.part_kinds import HubData, RingData
 from webapp.common.text.language import tr
+from webapp.common.text.reader import said_length
 from webapp.common.text.units import number
 
 _HEIGHTS = (-80.0, -40.0, 0.0, 40.0, 80.0)
@@ -368,7 +369,7 @@ def _droppers(setup: Setup) -> Grid | None:
         return None
     return Grid(
         caption=tr("Longest dropper post that fits, in mm of travel, by size and saddle height"),
-        headings=(tr("Size"), *(tr("{height:.0f} mm", height=height) for height in heights)),
+        headings=(tr("Size"), *map(said_length, heights)),
         rows=tuple(
             Row(
                 cells=(size.name, *(tr("none") if np.isnan(v) else f"{v:g}" for v in found[at])),
@@ -377,9 +378,9 @@ def _droppers(setup: Setup) -> Grid | None:
             for at, size in enumerate(setup.catalogue.sizes)
         ),
         note=tr(
-            "Saddle height is BB centre to saddle top; this build's is {here:.0f} mm. "
+            "Saddle height is BB centre to saddle top; this build's is {here}. "
             "A bottle on the seat tube may ask for a shorter one.",
-            here=here,
+            here=said_length(here),
         ),
     )
 

@@ -8,7 +8,7 @@ from webapp.builds.effects import mass_sold
 from webapp.builds.evaluation import BuildResult
 from webapp.builds.page.check_view import CheckLists
 from webapp.common.text.language import tr, trn
-from webapp.common.text.units import format_mass
+from webapp.common.text.reader import said_bike_mass
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -56,7 +56,7 @@ def verdict_of(result: BuildResult | None, checks: CheckLists) -> Verdict:
 def weight_of(result: BuildResult) -> str:
     """Mass of what is sold, printed; empty while it is not known of every part."""
     mass = mass_sold(result.catalogue, result.choice)
-    return "" if mass.missing else format_mass(mass.total)
+    return "" if mass.missing else said_bike_mass(mass.total)
 
 
 def weight_note(result: BuildResult) -> str:

@@ -1,8 +1,8 @@
 """For whom an answer is written: in which units they read.
 
-What concerns a body and how a bike fits it is told in the reader's units; the figures of
-a frame stay in millimetres, which is how the trade writes them. Outside of a request,
-and for programs, everything is metric.
+What concerns a body and how a bike fits it is told in the reader's units, and so is what a
+bike weighs; the figures of a frame stay in millimetres, which is how the trade writes them.
+Outside of a request, and for programs, everything is metric.
 """
 
 from __future__ import annotations
@@ -11,7 +11,14 @@ from contextvars import ContextVar
 from typing import Literal
 
 from webapp.common.text.language import tr
-from webapp.common.text.units import INCHES_PER_FOOT, KG_PER_POUND, MM_PER_INCH, number
+from webapp.common.text.units import (
+    INCHES_PER_FOOT,
+    KG_PER_POUND,
+    MM_PER_INCH,
+    format_mass,
+    number,
+    signed,
+)
 
 Units = Literal["metric", "imperial"]
 
@@ -92,3 +99,29 @@ def said_mass(kg: float) -> str:
     if reads_imperial():
         return tr("{pounds:.0f} lb", pounds=kg / KG_PER_POUND)
     return tr("{kg:g} kg", kg=round(kg, 1))
+
+
+def said_bike_mass(kg: float, places: int = 1) -> str:
+    """What a bike or its parts weigh, to the decimal given.
+
+    >>> said_bike_mass(13.62)
+    '13.6 kg'
+    >>> token = chosen.set("imperial")
+    >>> said_bike_mass(13.62)
+    '30.0 lb'
+    >>> chosen.reset(token)
+    """
+    return format_mass(kg, "lb" if reads_imperial() else "kg", places)
+
+
+_FINE_MASS = 0.095  # [kg] smaller differences would be told as nothing with one decimal
+
+
+def signed_mass(kg: float) -> str:
+    """A difference of mass: one decimal, two for what is less than that shows.
+
+    >>> signed_mass(-0.31), signed_mass(0.04), signed_mass(2.0)
+    ('− 0.3 kg', '+ 0.04 kg', '+ 2.0 kg')
+    """
+    places = 1 if abs(kg) >= _FINE_MASS else 2
+    return signed(said_bike_mass(abs(kg), places), positive=kg > 0)

@@ -356,21 +356,6 @@ def signed(text: str, *, positive: bool) -> str:
     return f"{'+' if positive else '−'} {text}"
 
 
-_FINE_MASS = 0.095  # [kg] smaller differences would be told as nothing with one decimal
-
-
-def signed_mass(kg: float) -> str:
-    """A difference of mass [kg]: one decimal, two for what is less than that shows.
-
-    Examples
-    --------
-    >>> signed_mass(-0.31), signed_mass(0.04), signed_mass(2.0)
-    ('− 0.3 kg', '+ 0.04 kg', '+ 2.0 kg')
-    """
-    places = 1 if abs(kg) >= _FINE_MASS else 2
-    return signed(format_mass(abs(kg), places=places), positive=kg > 0)
-
-
 def format_angle(degrees: float, places: int = 1) -> str:
     """An angle [°] with its sign.
 

@@ -6,7 +6,7 @@ from webapp.builds.fitting.checks import label_of
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.text.glossary import entry
 from webapp.common.text.language import tr, trn
-from webapp.common.text.reader import said_length
+from webapp.common.text.reader import said_bike_mass, said_length
 from webapp.common.text.units import number, with_unit
 from webapp.match.everything import LOWEST_SADDLE
 from webapp.match.stances import UNPRICED, UNWEIGHED
@@ -57,7 +57,7 @@ def _loosened(catalogue: Catalogue, each: Loosened) -> str:
         )
     if each.name == MASS:
         return tr("With a mass of {to} the nearest is {distance} away.",
-                  to=with_unit(number(each.to, 2), tr("kg")), distance=away)  # fmt: skip
+                  to=said_bike_mass(each.to, 2), distance=away)  # fmt: skip
     if each.name == "lead_time":
         return tr("With {to:g} weeks to wait the nearest is {distance} away.",
                   to=each.to, distance=away)  # fmt: skip

@@ -13,8 +13,9 @@ from fastapi.testclient import TestClient
 from webapp.catalogue.reading.settings import settings_data
 from webapp.catalogue.writing.shop import put_settings
 from webapp.common.storage.database import writing
-from webapp.common.text.reader import use_units
+from webapp.common.text.reader import chosen, use_units
 from webapp.common.timestamps import use_zone
+from webapp.match.words import difference_words
 
 SAME_SITE = {"Sec-Fetch-Site": "same-origin"}
 RIDER = "stature=1727.2&inseam=812.8"
@@ -50,6 +51,35 @@ def test_one_press_changes_the_units_of_the_whole_site(client: TestClient) -> No
     assert " mm" in words(client, build)  # the figures of the frame, as the trade writes them
     press(client, "metric", fit)
     assert re.search(r"size chart says \w+ at 17\d cm", words(client, fit))
+
+
+def test_what_a_bike_weighs_and_where_its_posts_end_follow_the_press(client: TestClient) -> None:
+    build = f"/build/knapweed?size=m&{RIDER}"
+    metric = words(client, build)
+    press(client, "imperial", build)
+    imperial = words(client, build)
+    kg, lb = (
+        [float(found) for found in re.findall(rf"(?<![−+] )\b(\d\d\.\d) {unit}\b", text)]
+        for unit, text in (("kg", metric), ("lb", imperial))
+    )
+    assert kg
+    assert lb
+    assert lb[-1] == pytest.approx(kg[-1] / 0.45359237, abs=0.12)  # the pound of 1959, exact
+    assert re.search(r"EUR, [−+] \d+\.\d+ lb", imperial)
+    assert not re.search(r"EUR, [−+] \d+\.\d+ kg", imperial)
+    assert re.search(r"this build's is \d\d\.\d in\.", imperial)
+    assert re.search(r"this build's is \d{3} mm\.", metric)
+
+
+def test_how_far_an_answer_is_away_follows_too() -> None:
+    token = chosen.set("imperial")
+    try:
+        assert difference_words((25.4, -12.7), (0.5, 0.0)) == (
+            "Grips 1.0 in further, 0.5 in lower.",
+            "Saddle where it is wished.",
+        )
+    finally:
+        chosen.reset(token)
 
 
 def test_what_is_typed_in_a_unit_is_echoed_in_it_on_every_page(client: TestClient) -> None:
