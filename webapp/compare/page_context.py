@@ -60,6 +60,7 @@ class SideBySidePage:
     """Everything the page's templates know."""
 
     title: str
+    several: bool
     address: str
     errors: tuple[tuple[str, str], ...]
     builds: tuple[BuildCard, ...]
@@ -105,7 +106,8 @@ def side_by_side_page(comparison: Comparison, models: Sequence[ModelView]) -> Si
     parts = part_rows(LETTERS[: len(bikes)], bikes) if several else ()
     refused = _refused_fields(comparison)
     return SideBySidePage(
-        title=tr(" and ").join(bike.name for bike in bikes) or tr("Side by side"),
+        title=_title([bike.name for bike in bikes]),
+        several=several,
         address=canonical_address(comparison),
         errors=_errors(comparison, refused),
         builds=(*(_card(comparison, at) for at in range(len(entries))), *_present_card(comparison)),
@@ -132,6 +134,14 @@ def side_by_side_page(comparison: Comparison, models: Sequence[ModelView]) -> Si
         starts=() if several else _starts(comparison, models),
         feels=_feels() if several else (),
     )
+
+
+def _title(names: Sequence[str]) -> str:
+    if not names:
+        return tr("Side by side")
+    if len(names) == 1:
+        return names[0]
+    return tr("{bikes}, side by side", bikes=tr(" and ").join(names))
 
 
 def canonical_address(comparison: Comparison) -> str:

@@ -74,6 +74,7 @@ class OutcomePage:
     values: dict[str, str]
     consent: bool
     ask_sure: bool
+    sure: bool
     erased: bool
     recorded: tuple[str, ...]
     done: bool
@@ -165,6 +166,7 @@ def outcome_page(
         values=values,
         consent=bool(values.get("consent")),
         ask_sure="size_bought" in by_field,
+        sure=values.get("sure") == "yes",
         erased=erased,
         recorded=tuple(_recorded(each, catalogue) for each in kept),
         done=done,

@@ -212,7 +212,7 @@ def _answer(catalogue: Catalogue, answer: FitAnswer, *, size: str, pose: Pose) -
         given=given_words(answer.rider),
         ladder=ladder(answer.rungs),
         next_words=next_words(answer),
-        next_field=next_field(answer),
+        next_field=_first_asked(next_field(answer)),
         between_heading=tr("{name} beside {name_2}", name=pair[1].name, name_2=pair[0].name)
         if pair
         else "",
@@ -329,3 +329,8 @@ def _saddle_rows(saddle: SaddleAdvice | None) -> tuple[SaddleRow, ...]:
             explain=((tr("Source"), tr("Gatti and others, Eur. J. Sport Sci. 2021; ± 12 mm.")),),
         ),
     )
+
+
+def _first_asked(name: str) -> str:
+    """The field to go to for a measure: a stature is known already, how it was measured is not."""
+    return "stature_by" if name == "stature" else name

@@ -137,7 +137,8 @@ def table_page(
     own = own_size(catalogue, choice) if columns else ""
     form = build_form(catalogue, read, None)
     fields = form.fields
-    shown = state if columns and state in columns[0].states else UNLOADED
+    states = tuple(columns[0].states) if columns else ()
+    shown = state if state in states else UNLOADED
     return TablePage(
         model=catalogue.model.name,
         model_slug=catalogue.model.slug,
@@ -145,7 +146,7 @@ def table_page(
         revision=catalogue.revision.number,
         revision_words=_revision_words(catalogue),
         changelog=catalogue.revision.changelog,
-        revisions=revisions,
+        revisions=revisions if len(revisions) > 1 else (),
         errors=tuple((each.field, problem_words(each)) for each in read.problems),
         fork=fields["fork"],
         front_tyre=fields["tyre_front"],
@@ -162,7 +163,7 @@ def table_page(
         ),
         states=tuple(
             Link(label=STATES[name], address=table_address(choice, name), present=name == shown)
-            for name in (columns[0].states if columns else ())
+            for name in (states if len(states) > 1 else ())
         ),
         state=STATES[shown],
         hidden=tuple(pair for pair in pairs_of(choice) if pair[0] not in _OWN_FIELDS),

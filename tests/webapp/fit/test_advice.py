@@ -99,7 +99,9 @@ def test_a_short_rider_turned_away_on_large_wheels_has_an_answer_on_smaller_ones
 ) -> None:
     answer = fit(trail, rider(1540.0, 705.0, stature_by="wall"))
     assert answer.named is None
-    wheels = next(way for way in answer.help if way.kind == "wheels" and way.name == "584")
+    wheels = next(
+        way for way in answer.help if way.kind == "wheels" and way.name == "584 (27.5 in)"
+    )
     assert wheels.sizes == ("xs",)
     query = {"rim_front": "rim_front", "tyre_front": "tyre_front"}
     assert all(f"{name}=" in wheels.address for name in query)

@@ -20,6 +20,7 @@ from webapp.accounts.confirmation import (
 )
 from webapp.accounts.dependencies import AFTER_SIGN_IN, Staff, Token, safe_next
 from webapp.accounts.pages.forms import PRIVATE
+from webapp.accounts.pages.one_field import OneFieldPage
 from webapp.accounts.people import Person, account_of
 from webapp.common.errors import DomainError, Forbidden, Invalid, TooMany, form_errors
 from webapp.common.settings import Settings
@@ -36,7 +37,7 @@ SENDING = "send"  # a form is sent on afterwards; otherwise a page is opened
 
 
 @dataclass(frozen=True, kw_only=True)
-class ConfirmPage:
+class ConfirmPage(OneFieldPage):
     """What is asked, and what is sent on once it is right."""
 
     person: Person
@@ -44,7 +45,6 @@ class ConfirmPage:
     then: str
     how: str
     carried: tuple[tuple[str, str], ...]
-    errors: tuple[tuple[str, str], ...]
 
 
 @router.get(CONFIRM, name="confirm_form")

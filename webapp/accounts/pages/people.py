@@ -47,10 +47,14 @@ class TypedPerson:
 
 @dataclass(frozen=True, kw_only=True)
 class PeoplePage:
-    """Everything the page of people knows; ``link`` is shown once, when it was just made."""
+    """Everything the page of people knows; ``link`` is shown once, when it was just made.
+
+    ``switchable`` are the accounts that may be switched on and off: all but one's own.
+    """
 
     person: Person
     people: tuple[ListedPerson, ...]
+    switchable: frozenset[int]
     roles: tuple[RoleOption, ...]
     typed: TypedPerson
     link: str
@@ -125,9 +129,11 @@ def _people(
     error: DomainError | None = None,
 ) -> HTMLResponse:
     errors, field_errors = form_errors(error)
+    everyone = people.list_people(session)
     context = PeoplePage(
         person=person,
-        people=people.list_people(session),
+        people=everyone,
+        switchable=frozenset(each.id for each in everyone if each.id != person.id),
         roles=tuple(RoleOption(value=role, label=_WORDS[role]) for role in ROLES),
         typed=typed or TypedPerson(),
         link=link,

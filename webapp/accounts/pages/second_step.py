@@ -13,6 +13,7 @@ from webapp.accounts.confirmation import CONFIRMED
 from webapp.accounts.dependencies import Staff
 from webapp.accounts.messages import mail_about_change
 from webapp.accounts.pages.forms import PRIVATE, Typed
+from webapp.accounts.pages.one_field import OneFieldPage
 from webapp.accounts.people import Person, account_of
 from webapp.catalogue.reading.settings import settings_data
 from webapp.common.errors import Invalid, form_errors
@@ -28,13 +29,12 @@ SECOND_STEP = "/account/second-step"
 
 
 @dataclass(frozen=True, kw_only=True)
-class SetUpPage:
+class SetUpPage(OneFieldPage):
     """The square code, the secret in letters, and the form for the first code."""
 
     person: Person
     square: str
     secret: str
-    errors: tuple[tuple[str, str], ...]
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -14,6 +14,7 @@ from webapp.accounts import limits, second_step, sessions
 from webapp.accounts.dependencies import AFTER_SIGN_IN, SIGN_IN, safe_next
 from webapp.accounts.pages.forms import PRIVATE, Typed
 from webapp.accounts.pages.leading_in import known, signed_in
+from webapp.accounts.pages.one_field import OneFieldPage
 from webapp.accounts.people import account_of
 from webapp.common.errors import DomainError, Forbidden, Invalid, TooMany, form_errors
 from webapp.common.security.tokens import read_signed, signed, token_hash
@@ -34,12 +35,11 @@ _TOO_LATE = tr("it took too long, or the password has changed; sign in again")
 
 
 @dataclass(frozen=True, kw_only=True)
-class CodePage:
+class CodePage(OneFieldPage):
     """The form for the code; ``passed`` is the signed word that the password was right."""
 
     passed: str
     next: str
-    errors: tuple[tuple[str, str], ...]
 
 
 def ask_for_code(

@@ -21,6 +21,7 @@ from webapp.accounts.dependencies import (
 from webapp.accounts.messages import mail_about_change
 from webapp.accounts.pages.forms import PRIVATE, Typed
 from webapp.accounts.pages.leading_in import password_asks, signed_in
+from webapp.accounts.pages.one_field import OneFieldPage
 from webapp.accounts.pages.sign_in_code import ask_for_code
 from webapp.accounts.people import LONGEST_MAIL, Person, account_of, person_of
 from webapp.catalogue.reading.shop_name import PROGRAM, shop_face
@@ -42,12 +43,11 @@ router = APIRouter(include_in_schema=False)
 
 
 @dataclass(frozen=True, kw_only=True)
-class SignInPage:
+class SignInPage(OneFieldPage):
     """The sign-in form."""
 
     mail: str
     next: str
-    errors: tuple[tuple[str, str], ...]
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -21,6 +21,7 @@ from webapp.common.web.templating import page
 from webapp.office.forms.submitted import PRIVATE, GivenFile, Texts, field_errors, summary
 from webapp.office.own_shop.demo_out import DemoStanding, demo_standing, take_out
 from webapp.office.own_shop.form import (
+    NO_TAX,
     ShopChoices,
     choices,
     first_price_list,
@@ -35,7 +36,11 @@ router = APIRouter(prefix="/office/shop", include_in_schema=False)
 
 @dataclass(frozen=True, kw_only=True)
 class OwnShopPage:
-    """One's own shop: ``texts`` and ``at_field`` by the form's names; ``demo`` while it is here."""
+    """One's own shop: ``texts`` and ``at_field`` by the form's names; ``demo`` while it is here.
+
+    ``quotes_too`` and ``own_too`` are the ticked consents to lose what is the shop's own;
+    ``tax_decided`` says that the price list has settled how tax is charged.
+    """
 
     person: Person
     title: str
@@ -44,7 +49,11 @@ class OwnShopPage:
     texts: dict[str, str]
     choices: ShopChoices
     mark: str
+    quotes_too: bool
+    own_too: bool
     has_prices: bool
+    tax_decided: bool
+    mail_hint: str
     button: str
     at_field: dict[str, str]
     errors: tuple[tuple[str, str], ...]
@@ -102,6 +111,8 @@ def _answer(
     now = texts_now(session)
     if demo is not None:
         now |= {name: "" for name in now if name.startswith("letterhead.")}
+    shown = {**now, **(texts or {})}
+    has_prices = demo is None and first_price_list(session) is not None
     context = OwnShopPage(
         person=person,
         title=tr("Your shop") if begun else tr("Begin your own shop"),
@@ -109,16 +120,26 @@ def _answer(
         if begun
         else tr("Who you are and how you count. Everything here can be changed later."),
         demo=demo,
-        texts={**now, **(texts or {})},
+        texts=shown,
         choices=choices(),
         mark=data.look.mark,
-        has_prices=demo is None and first_price_list(session) is not None,
+        quotes_too=shown.get("quotes_too") == "yes",
+        own_too=shown.get("own_too") == "yes",
+        has_prices=has_prices,
+        tax_decided=has_prices and shown["tax"] != NO_TAX,
+        mail_hint=_mail_hint(begins=demo is None and not begun),
         button=_button(demo, begun=begun),
         at_field=field_errors(error.problems, "settings") if error else {},
         errors=summary(error, "settings"),
     )
     status = error.status if error else 200
     return page(request, "pages/office/own_shop/shop.html", context, status=status, headers=PRIVATE)
+
+
+def _mail_hint(*, begins: bool) -> str:
+    if begins:
+        return tr("Customers write to it; you sign in with it.")
+    return tr("Customers write to it.")
 
 
 def _button(demo: DemoStanding | None, *, begun: bool) -> str:

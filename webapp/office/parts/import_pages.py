@@ -41,15 +41,19 @@ from webapp.office.parts.pages import label_of_kind
 router = APIRouter(prefix="/office/import", include_in_schema=False)
 
 
+_SHADES = {WRONG: "office-beyond", SAME: "desk-faded"}
+
+
 @dataclass(frozen=True, kw_only=True)
 class ImportLine:
-    """One row of the file, and what becomes of it."""
+    """One row of the file, and what becomes of it; ``shade`` is the table row's class."""
 
     number: int
     kind: str
     slug: str
     name: str
     outcome: str
+    shade: str
     words: tuple[str, ...]
 
 
@@ -303,6 +307,7 @@ def _lines(trial: Trial) -> tuple[ImportLine, ...]:
             slug=row.slug,
             name=row.name,
             outcome=row.outcome,
+            shade=_SHADES.get(row.outcome, ""),
             words=tuple(
                 f"{p.field.removeprefix(f'{row.kind}.{row.slug}.')}"
                 f"{'' if p.value in (None, '') else f' “{str(p.value)[:60]}”'}: {p.remedy}"
