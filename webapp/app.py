@@ -68,7 +68,7 @@ LARGEST_BODY = 1_000_000  # bytes; the largest form is a customer's note
 # their turn without a thread, and signing in always finds one.
 _COMPUTED = frozenset({"build", "fit", "match", "side-by-side", "table", "api"})
 
-# Where answers follow from the address and the catalogue, unless a body is told of.
+# Where answers follow from the address and the catalogue, unless it holds a body's measures.
 _FROM_THE_CATALOGUE = frozenset({"", "build", "fit", "side-by-side", "table", "api"})
 KINDS = (
     Kind(segments=_COMPUTED, at_once=3, most=60),

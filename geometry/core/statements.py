@@ -1,4 +1,4 @@
-"""What is to be told, as a code with its values: the words stand with whoever tells it.
+"""Statements as codes with typed values; the sentences belong to whoever shows them.
 
 Each kind of statement is a small class of its own; its fields are the values that a
 sentence about it may name, in the unit the field's comment says. A value may be one of

@@ -11,7 +11,7 @@ from geometry.population.batch import (
     split_batch,
 )
 from geometry.population.change import GroupShift, Shift, shift, shifts_by_group
-from geometry.population.forecasts import Foretold, reliability
+from geometry.population.forecasts import ForecastBin, reliability
 from geometry.population.learning import (
     Learnt,
     Posterior,
@@ -42,7 +42,7 @@ __all__ = [
     "BatchSplit",
     "Cell",
     "Coverage",
-    "Foretold",
+    "ForecastBin",
     "GroupShift",
     "Learnt",
     "MoreThanLowLimit",

@@ -1,4 +1,4 @@
-"""What was foretold beside what happened: how many, and how far the two may part by chance."""
+"""Forecasts beside what happened: counts of both, and how far they may differ by chance."""
 
 from __future__ import annotations
 
@@ -19,8 +19,8 @@ _Z = 1.2815515655446004
 
 
 @dataclass(frozen=True)
-class Foretold:
-    """Forecasts of nearly one chance, and how often they came true.
+class ForecastBin:
+    """Forecasts of nearly the same probability, and how often they came true.
 
     Parameters
     ----------
@@ -52,13 +52,13 @@ class Foretold:
 
 def reliability(
     chances: FloatArray, happened: NDArray[np.bool_], *, edges: FloatArray
-) -> tuple[Foretold, ...]:
+) -> tuple[ForecastBin, ...]:
     """Hold forecasts against what happened, by bands of their chance.
 
     Parameters
     ----------
     chances : array, shape (n,)
-        Foretold [1].
+        ForecastBin [1].
     happened : array of bool, shape (n,)
         Whether it came true.
     edges : array, shape (b,)
@@ -66,7 +66,7 @@ def reliability(
 
     Returns
     -------
-    tuple of Foretold
+    tuple of ForecastBin
         Bands with no forecast left out.
 
     Raises
@@ -95,7 +95,7 @@ def reliability(
             low, high = wilson(true, count)
             mean = float(chances[inside].mean())
             found.append(
-                Foretold(float(edges[i]), float(edges[i + 1]), count, mean, true, low, high)
+                ForecastBin(float(edges[i]), float(edges[i + 1]), count, mean, true, low, high)
             )
     return tuple(found)
 

@@ -58,7 +58,7 @@ class OneStance:
 
 
 def combine(best: Best, one: OneStance, wish: Wish) -> None:
-    """Take over whatever combination of one stance is better than the best so far.
+    """Keep each combination of one stance that is better than the best so far.
 
     Parameters
     ----------

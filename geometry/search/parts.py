@@ -92,7 +92,7 @@ class Stances:
         lift: FloatArray,
         figures: Mapping[str, FloatArray],
     ) -> Stances:
-        """Of bikes solved one by one, and the frame of each."""
+        """Stances of bikes that were solved one by one, with the frame of each."""
         named = ("reach", "stack", "head_angle", "seat_tube_angle")
         own = {n: np.array([float(getattr(one, n)) for one in standings]) for n in named}
         offset = np.array([float(frame.seat_tube_offset) for frame in frames])
@@ -280,14 +280,14 @@ class Sum:
         return np.asarray(added)
 
     def floor(self) -> FloatArray:
-        """The least it may come to on each stance, whatever front and seat: (N,)."""
+        """Lower bound on each stance over all fronts and seats: (N,)."""
         added = self.stances + self.fronts.min() + self.seats.min()
         for each in self.packages:
             added = added + min(each.amount, 0.0) * each.stances
         return np.asarray(added)
 
     def ends(self, stance: int, axis: Literal["front", "seat"]) -> tuple[FloatArray, FloatArray]:
-        """The least and the most it may come to on a stance, for every front or every seat."""
+        """Lower and upper bound on one stance, for every front or every seat."""
         own, other = self.fronts, self.seats
         if axis == "seat":
             own, other = other, own

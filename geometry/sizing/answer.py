@@ -280,7 +280,7 @@ def size_up(
 
 
 def _learned(run: Run, right: RightPosition, bodies: Bodies, needs: Needs, lean: float) -> Learned:
-    """What a right position tells of some bodies."""
+    """What a right position says about some bodies."""
     place = run.chart.size_for(bodies["stature"])
     given = length_given(run, right, linkage(bodies), place)
     return learn(run, needed=needs.length + lean, given=given, spread=right.spread)

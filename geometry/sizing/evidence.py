@@ -1,4 +1,4 @@
-"""What a position that its rider says is right tells of the length they need.
+"""What a position its rider calls right says about the length they need.
 
 The doubt about a rider's length that a body leaves, taste and model, is normal with the
 spread t. A right position is one more reading of the length: what the bike ridden now
@@ -114,7 +114,7 @@ def length_given(
 
 
 def learn(run: Run, *, needed: FloatArray, given: FloatArray, spread: float) -> Learned:
-    """What a right position tells of bodies and of the doubt about their length.
+    """What a right position says about bodies and about the uncertainty of their length.
 
     Parameters
     ----------

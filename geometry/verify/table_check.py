@@ -133,7 +133,7 @@ class TableCheck:
 
     @property
     def findings(self) -> tuple[Finding, ...]:
-        """Those that are not clear."""
+        """The findings whose outcome is not clear."""
         return tuple(one for one in self.compared if one.outcome != "clear")
 
     @property

@@ -21,7 +21,7 @@ export function keepAs(name, value, store = "localStorage") {
   return attempt(() => (window[store].setItem(PREFIX + name, JSON.stringify(value)), true)) === true;
 }
 
-// Forgets what was kept under a name, wherever it was.
+// Removes what was kept under a name, from either storage.
 export function forgetKept(name) {
   attempt(() => localStorage.removeItem(PREFIX + name));
   attempt(() => sessionStorage.removeItem(PREFIX + name));

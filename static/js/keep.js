@@ -114,5 +114,5 @@ document.addEventListener("click", (event) => {
   if (button) forget(button.dataset.forget);
 });
 document.addEventListener("htmx:after:swap", look);
-// Not before htmx listens, which it begins in a timer of its own: a restored form asks for its answer.
+// Runs once htmx listens, which it starts in a timer: a restored form then asks for its answer.
 setTimeout(look);

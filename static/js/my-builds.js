@@ -23,7 +23,7 @@ function say(place, key) {
   if (said) said.textContent = said.dataset[key] ?? "";
 }
 
-// A build without what tells when its link was made: by that it is known again.
+// A build's address without the time its link was made, so that the same build is recognised.
 function bare(address) {
   return address.replace(/[?&]seen=[^&]*/, "");
 }

@@ -1,4 +1,4 @@
-// Whatever was opened or closed by hand stays so: after a changed choice, a link, a reload.
+// What was opened or closed by hand stays so after a changed choice, a link or a reload.
 //
 //   <details id="step-fork">…</details>
 //   <details id="step-seat" data-forced open>…</details>   opened by the server for a mistake in it

@@ -68,7 +68,7 @@ function busy(ctx) {
   for (const region of regionsOf(ctx)) region.setAttribute("aria-busy", "true");
 }
 
-// One try: an answer that is one, or null. Read whole, since it may break off half way.
+// One attempt: the complete answer, or null. It is read to its end, since it may break off.
 async function attempt(address, request) {
   const trial = new AbortController();
   const stop = () => trial.abort();
@@ -89,7 +89,7 @@ async function attempt(address, request) {
   }
 }
 
-// Until it is time, somebody presses, or the connection is back; never after a newer change.
+// Waits until it is time, somebody presses, or the connection is back; ends at a newer change.
 function pause(state, milliseconds, signal) {
   return new Promise((resolve, reject) => {
     const settle = (done) => () => {

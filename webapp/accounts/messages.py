@@ -1,4 +1,4 @@
-"""What an account's owner is told by mail, so that nobody else's deed goes unseen."""
+"""Mails to an account's owner about what was done with it, so that misuse is noticed."""
 
 from __future__ import annotations
 

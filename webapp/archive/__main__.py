@@ -73,7 +73,7 @@ def _not_done(why: str) -> int:
 
 @contextmanager
 def _stopped_like_a_keyboard() -> Iterator[None]:
-    """Let what stops a command from outside clean up as a keyboard does."""
+    """Make a signal that stops the command clean up as Ctrl-C does."""
 
     def stop(_number: int, _frame: object) -> None:
         raise KeyboardInterrupt

@@ -93,7 +93,7 @@ class _Gone:
         return len(data)
 
     def flush(self) -> None:
-        """Nothing waits anywhere."""
+        """Nothing is buffered, so there is nothing to flush."""
 
     def taken(self) -> bytes:
         whole = b"".join(self._pieces)

@@ -1,4 +1,4 @@
-"""How far a long piece of work is: told by whoever does it, shown by whoever asked for it."""
+"""Progress of long work: reported by the code that does it, shown by the one that asked."""
 
 from __future__ import annotations
 
@@ -88,7 +88,7 @@ class Counter:
         return Step(self.what, self.done, self.of, "rows")
 
     def count(self) -> bool:
-        """Count one row; True where a step is told."""
+        """Count one row; True where progress is to be reported."""
         self.done += 1
         told = self.done % EVERY == 0 or self.done == self.of
         if told:

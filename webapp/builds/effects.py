@@ -45,7 +45,7 @@ class Effect:
 
 
 class Effects:
-    """Changes of one build, each told by what it does to price and mass.
+    """Changes of one build, each with its effect on price and mass.
 
     Parameters
     ----------

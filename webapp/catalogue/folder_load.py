@@ -85,7 +85,7 @@ class _Loader:
 
     @contextmanager
     def file(self, file: Path) -> Iterator[dict[str, Any]]:
-        """One file's content; what goes wrong with it is told with its line."""
+        """One file's content; an error names its line."""
         where = file.relative_to(self.folder).as_posix()
         try:
             text = file.read_text("utf-8")

@@ -1,4 +1,4 @@
-"""Moments: kept in UTC, to the second, and told by the shop's clock."""
+"""Times: kept in UTC, to the second, and shown in the shop's time zone."""
 
 from __future__ import annotations
 
@@ -7,13 +7,13 @@ from zoneinfo import ZoneInfo
 
 
 class _Zone:
-    """Whose clock moments are told by."""
+    """The time zone in which times are shown."""
 
     name: str = "UTC"
 
 
 def use_zone(name: str) -> None:
-    """From now on tell moments by the clock of a time zone, such as ``Europe/Oslo``.
+    """From now on show times in a time zone, such as ``Europe/Oslo``.
 
     One shop is served by a process, and it is asked before every page.
     """

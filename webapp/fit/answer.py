@@ -69,7 +69,7 @@ class SizeFit:
         return self.sized.too_long
 
     def reason(self, code: Code) -> Reason | None:
-        """The reason of that code, None where it is not told."""
+        """The reason with that code, None where it is not given."""
         return next((each for each in self.sized.reasons if each.code == code), None)
 
 

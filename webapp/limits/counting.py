@@ -64,7 +64,7 @@ def count(engine: Engine, asks: Sequence[Ask], *, at: datetime) -> None:
         With the longest wait of all; the refusal is remembered.
     """
     with writing(engine) as session:
-        # In one order for everybody, or two could wait for each other's rows.
+        # Always in the same order, or two requests could wait for each other's rows.
         ordered = sorted(asks, key=lambda each: each.key)
         made = [each for each in ordered if _make(session, each, at)]
         rows = {each.key: _row(session, each) for each in ordered}

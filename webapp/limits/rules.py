@@ -17,7 +17,7 @@ from webapp.limits.tables import Limited
 
 @dataclass(frozen=True, kw_only=True)
 class Share:
-    """So many requests in a stretch of time, and then one whenever a part of it has passed.
+    """A number of requests in a period, then one more each time a part of it has passed.
 
     Attributes
     ----------

@@ -1,1 +1,1 @@
-"""Mail: written into an outbox with what it tells of, sent in the background."""
+"""Mail: written into an outbox together with the change it reports, sent in the background."""

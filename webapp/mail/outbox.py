@@ -72,7 +72,7 @@ class MailState:
 
 
 def post(session: Session, message: Message, *, key: str, about: str, at: datetime) -> bool:
-    """Put a mail into the outbox, in the same transaction as what it tells of.
+    """Put a mail into the outbox, in the same transaction as the change it reports.
 
     Parameters
     ----------
@@ -134,7 +134,7 @@ def take(engine: Engine, *, at: datetime) -> Taken | None:
 
 
 def _still_held(taken: Taken) -> ColumnElement[bool]:
-    """That no later try has taken the mail away."""
+    """The condition that no later try has taken the mail over."""
     return and_(
         col(Mail.id) == taken.id,
         col(Mail.attempts) == taken.attempts,
@@ -230,7 +230,7 @@ def mails_about(session: Session, about: str) -> tuple[MailState, ...]:
 
 
 def given_up_about(session: Session, about: list[str]) -> dict[str, str]:
-    """Of all these, what the newest mail was given up for, where it was."""
+    """Why the newest mail about each of these was given up; those not given up are left out."""
     newest = select(func.max(Mail.id)).where(col(Mail.about).in_(about)).group_by(col(Mail.about))
     query = select(Mail.about, Mail.error).where(col(Mail.id).in_(newest), Mail.state == FAILED)
     return dict(session.exec(query).all())

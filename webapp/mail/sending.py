@@ -74,7 +74,7 @@ class TakenByAnother(Exception):
 
 
 class _Server(smtplib.SMTP):
-    """A mail server, before which somebody is told when it is given a mail."""
+    """A mail server; a callback runs just before it is given a mail."""
 
     handing: Callable[[], None] | None = None
 
@@ -134,7 +134,7 @@ def _connected(settings: Settings) -> Iterator[_Server]:
 
 
 def _say_goodbye(server: smtplib.SMTP) -> None:
-    """End as one should; whatever is answered, the mail was taken."""
+    """Close the connection properly; the mail was taken, whatever the server answers now."""
     try:
         if server.sock:
             server.sock.settimeout(PATIENCE)
@@ -255,7 +255,7 @@ class Postman:
             try:
                 self.round()
             except Exception:
-                # Whatever it was, a postman that has died delivers nothing ever after.
+                # Any error: if this thread ended, no mail would be sent any more.
                 log.exception("the outbox could not be worked through")
             self.stopping.wait(PAUSE)
 

@@ -18,12 +18,12 @@ from webapp.monitoring.logs import log_request
 
 # Asked by what watches the service, and answered however busy it is.
 WATCHED = frozenset({"/health", "/ready", "/metrics"})
-# Anything else that somebody may send as a method is told as one, or it would fill the memory.
+# Any other method is counted under one name, or invented methods would fill the memory.
 METHODS = frozenset({"GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS"})
 
 
 class Numbered:
-    """Gives every request a number of its own, told in its answer, and writes what became of it.
+    """Gives every request its own number, sends it with the answer, and logs the outcome.
 
     Parameters
     ----------

@@ -1,4 +1,4 @@
-"""For whatever watches the service: whether it lives, and whether it can work."""
+"""Health answers for monitoring: whether the service runs, and whether it can work."""
 
 from __future__ import annotations
 

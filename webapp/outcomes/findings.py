@@ -10,7 +10,7 @@ import numpy as np
 from geometry.core import FloatArray
 from geometry.population import (
     LEARNT_WINDOWS,
-    Foretold,
+    ForecastBin,
     Posterior,
     Ride,
     learn,
@@ -95,7 +95,7 @@ class Findings:
         The demo's own among them.
     missing : int
         How many more are needed before anything is offered.
-    sizes : tuple of Foretold
+    sizes : tuple of ForecastBin
         Chance that the size named first is bought, beside how often it was.
     verdicts : tuple of VerdictCount
         Too short, right, too long: by what was foretold when each was recorded.
@@ -109,7 +109,7 @@ class Findings:
     with_body: int
     invented: int
     missing: int
-    sizes: tuple[Foretold, ...]
+    sizes: tuple[ForecastBin, ...]
     verdicts: tuple[VerdictCount, ...]
     line: tuple[Number, ...]
     styles: tuple[StyleFinding, ...]
@@ -157,7 +157,7 @@ def findings(today: Catalogue, kept: Sequence[Kept], then: Then) -> Findings:
     )
 
 
-def _sizes(told: Sequence[Kept]) -> tuple[Foretold, ...]:
+def _sizes(told: Sequence[Kept]) -> tuple[ForecastBin, ...]:
     known = [(each, each.body) for each in told if each.size_bought and each.body]
     chances = np.array([body.chance for _, body in known])
     happened = np.array([each.size_bought == body.named for each, body in known], dtype=bool)

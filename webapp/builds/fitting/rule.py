@@ -1,4 +1,4 @@
-"""How a rule of fit is written down, with its sentences, and how it is judged and told."""
+"""How a rule of fit is written down with its sentences, judged, and put into words."""
 
 from __future__ import annotations
 
@@ -125,7 +125,7 @@ def fit_rule(
 
 
 def _fits(relation: Relation) -> str:
-    """That two parts go together, said of what they share; of sizes the values say it."""
+    """The sentence that two parts go together: it names what they share, for sizes their values."""
     if relation == "equal":
         return tr("{label} of {left} and {right}: {has}")
     if relation == "in":

@@ -223,7 +223,7 @@ def _form(
     *,
     mended: bool,
 ) -> BuildForm:
-    """The form, with what is not clear told where it was chosen."""
+    """The form; a check that is not clear is shown at the choice it concerns."""
     if result is None:
         return build_form(catalogue, read, None)
     told = troubles_of(result.checks, checks.failing, PLACE_OF, mended=mended)

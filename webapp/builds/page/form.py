@@ -276,7 +276,7 @@ class _FormMaker:
 
     @property
     def fork(self) -> ForkData:
-        """Of the build."""
+        """Data of the build's fork."""
         return self.catalogue.data(ForkData, self.choice.parts["fork"])
 
     def number(self, name: str) -> NumberField:

@@ -13,7 +13,7 @@ from webapp.drawing.outline import Outline, ghost_words
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Ghost:
-    """A second bike behind a drawing: its outline, its words, and where it is told anew."""
+    """A second bike behind a drawing: its outline, its words, and the page that changes it."""
 
     text: str
     outline: Outline
@@ -26,7 +26,7 @@ class Ghost:
 
 
 def ghost_of(bike: PresentBike, choice: BuildChoice) -> Ghost | None:
-    """The present bike as a ghost; None where nothing was told of it."""
+    """The present bike as a ghost; None where nothing is known of it."""
     if not bike.text:
         return None
     outline = bike.measured.outline

@@ -1,4 +1,4 @@
-"""What is not clear in a build, told where it was chosen."""
+"""Checks that are not clear, each shown at the choice it concerns."""
 
 from __future__ import annotations
 
@@ -51,7 +51,7 @@ def troubles_of(
     found: dict[str, list[CheckLine]] = {}
     for line in lines:
         told = replace(line, ways=(_TOGETHER,)) if mended and _lost(line) else line
-        found.setdefault(told_at(code_of[line.key], places), []).append(told)
+        found.setdefault(place_of_check(code_of[line.key], places), []).append(told)
     return {at: tuple(told) for at, told in found.items()}
 
 
@@ -62,11 +62,13 @@ def _lost(line: CheckLine) -> bool:
 _TOGETHER = RemedyLink(words=tr("Changes that make everything fit"), address="#h-failing")
 
 
-def told_at(code: str, places: Collection[str]) -> str:
-    """The place or step at which a check is told; empty where none is its own.
+def place_of_check(code: str, places: Collection[str]) -> str:
+    """The place or step at which a check is shown; empty where it belongs to none.
 
-    >>> told_at("tyre.rim.front", ["tyre_front", "rim_front"]), told_at("load.rider", [])
-    ('tyre_front', 'load')
+    >>> place_of_check("tyre.rim.front", ["tyre_front", "rim_front"])
+    'tyre_front'
+    >>> place_of_check("load.rider", [])
+    'load'
     """
     step = next((step for start, step in _STEPS if code.startswith(start)), "")
     return step or next((place for place in places_of(code) if place in places), "")

@@ -60,7 +60,7 @@ def weight_of(result: BuildResult) -> str:
 
 
 def weight_note(result: BuildResult) -> str:
-    """What the weight is made of, or why it is not told."""
+    """What the weight is made of, or why none is given."""
     mass = mass_sold(result.catalogue, result.choice)
     if mass.missing:
         return tr("Weight not known: the mass of {join}.", join=", ".join(mass.missing))

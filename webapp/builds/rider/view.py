@@ -15,7 +15,7 @@ from webapp.rider.summary import rider_summary
 
 @dataclass(frozen=True, kw_only=True)
 class RiderView:
-    """The rider of a build: what was told, the fields that carry it, and the posture."""
+    """The rider of a build: what was given, the fields that carry it, and the posture."""
 
     words: str
     style: str

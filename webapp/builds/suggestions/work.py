@@ -1,4 +1,4 @@
-"""How much is computed while looking for ways out: counted, and at an end before it is too much.
+"""A limit on what is computed while looking for remedies: it is counted, and stops in time.
 
 Counted is work, not time, so that the same build gets the same answer however busy the
 machine is.

@@ -1,4 +1,4 @@
-"""The way out of the catalogue: views, in few queries, remembered until something changes.
+"""Reading the catalogue: views, in few queries, remembered until something changes.
 
 One query asks whether anything changed; only then is the catalogue read again.
 What is remembered belongs to one database (its connection pool) and is dropped

@@ -24,7 +24,7 @@ class ShopFace:
 
 
 def shop_face(session: Session) -> ShopFace:
-    """What every page says of the shop; from now on numbers and moments are told its way.
+    """What every page says of the shop; from now on numbers and times are printed its way.
 
     One small query: it is asked before every page, so that a new name is on all
     pages at once, in every process.

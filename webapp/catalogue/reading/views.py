@@ -15,7 +15,7 @@ from webapp.catalogue.schema.part_kinds import PART_KINDS, PartData
 from webapp.catalogue.schema.shop import PostureWindows, ShopSettings
 from webapp.common.errors import Invalid
 from webapp.common.memory import Memory
-from webapp.common.text.language import tr, way_of_telling
+from webapp.common.text.language import language_and_numbers, tr
 from webapp.common.text.money import Money
 
 D = TypeVar("D", bound=PartData)
@@ -136,8 +136,8 @@ class Catalogue:
 
     @property
     def memory(self) -> Memory:
-        """What was found to follow from it, told as it is told now; another begins with none."""
-        return self._memories.setdefault(way_of_telling(), Memory(most=MOST_REMEMBERED))
+        """What has been worked out from this catalogue, kept apart for each way of writing it."""
+        return self._memories.setdefault(language_and_numbers(), Memory(most=MOST_REMEMBERED))
 
     @cached_property
     def _by_slug(self) -> Mapping[tuple[str, str], AnyPart]:

@@ -1,4 +1,4 @@
-"""What can happen to a database or a disk, told in one plain sentence and what to do.
+"""Faults of a database or a disk, each as one plain sentence with what to do.
 
 The drivers' errors are known by their codes, never by their words: SQLite's result
 codes (sqlite.org/rescode.html [R]) and PostgreSQL's SQLSTATE classes (appendix A of
@@ -41,7 +41,7 @@ class Fault:
 
 
 class CannotGoOn(Exception):
-    """The service cannot start; carries the fault that is told to the operator."""
+    """The service cannot start; carries the fault to show to the operator."""
 
     def __init__(self, fault: Fault) -> None:
         super().__init__(fault.what)
@@ -232,7 +232,7 @@ def _fault_of_driver(error: BaseException | None) -> Fault | None:
 
 
 def _fault_of_sqlite(name: str, words: str) -> Fault | None:
-    # SQLite has one code for every mistake in a statement; only its words tell this one.
+    # SQLite has one code for every mistake in a statement; only the message identifies this one.
     if name == "SQLITE_ERROR" and words.startswith("no such table"):
         return EMPTY
     plain = "_".join(name.split("_")[:2])  # SQLITE_READONLY_DIRECTORY is a kind of SQLITE_READONLY

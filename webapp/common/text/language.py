@@ -100,8 +100,8 @@ def use_number_style(code: str) -> None:
     _Numbers.style = code
 
 
-def way_of_telling() -> tuple[str, str]:
-    """What sentences and their numbers follow from beside their values: language, signs."""
+def language_and_numbers() -> tuple[str, str]:
+    """The language of sentences and the locale of numbers: all printed text depends on both."""
     return language_code(), _Numbers.style
 
 

@@ -1,4 +1,4 @@
-"""What went wrong, told in one place: a page for people, JSON for programs.
+"""Answers to errors, made in one place: a page for people, JSON for programs.
 
 JSON answers are ``{"errors": [{"field": ..., "value": ..., "remedy": ...}]}``
 with the status of the error; pages are ``templates/pages/problem.html``.
@@ -152,7 +152,7 @@ def _fault_answer(request: Request, fault: Fault) -> Response:
 
 
 def unexpected(request: Request, error: Exception) -> Response:
-    """Answer for a fault of the program: logged in full, told without its insides."""
+    """Answer for a fault of the program: logged in full, shown without internals."""
     log.error("unexpected error", exc_info=error)
     # Sent from outside the layers that add the security headers to other answers.
     headers = security_headers(behind_tls=request.app.state.settings.behind_tls)

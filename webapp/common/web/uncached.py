@@ -1,4 +1,4 @@
-"""Answers to addresses that tell of somebody's body are kept by no cache."""
+"""No cache may keep the answer to an address that holds measures of a body."""
 
 from __future__ import annotations
 

@@ -213,7 +213,7 @@ def _saddle_words(reason: Reason, size: str) -> str:
 
 
 def _toe_words(reason: Reason, size: str) -> str:
-    """Room between toe and front wheel, told where it is short.
+    """Room between toe and front wheel, said only where it is short.
 
     >>> _toe_words(Reason("toe_room", 92.0, 89.0, "tight"), "Small")
     'Your toe passes the turned front wheel by 92 mm on Small: enough, but not much.'

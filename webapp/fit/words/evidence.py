@@ -7,7 +7,7 @@ from webapp.fit.answer import FitAnswer
 
 
 def evidence_words(answer: FitAnswer) -> str:
-    """How much the present bike changed the answer; empty where it told nothing."""
+    """How much the present bike changed the answer; empty where it changed nothing."""
     found = answer.evidence
     if found is None:
         return ""

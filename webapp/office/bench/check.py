@@ -84,7 +84,7 @@ VERDICTS: Mapping[str, str] = MappingProxyType(
 
 @dataclass(frozen=True, kw_only=True)
 class BenchFinding:
-    """Everything a bench check says, with what it was held against.
+    """The result of a bench check, with the figures it was compared with.
 
     Parameters
     ----------
@@ -324,7 +324,7 @@ _CAUSES, _SLIM = 6, 0.01
 
 
 def frozen(finding: BenchFinding) -> dict[str, Any]:
-    """What was found, as plain data that a record keeps for ever."""
+    """What was found, as plain data for a record that is never changed."""
     report = finding.report
     return {
         "verdict": report.verdict,

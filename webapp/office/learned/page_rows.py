@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from geometry.population import Foretold
+from geometry.population import ForecastBin
 from webapp.builds.rider.posture_rows import POSTURE_NAMES
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.text.dates import day_in_words
@@ -23,8 +23,8 @@ LINE_WORDS: Mapping[str, tuple[str, str]] = {
 
 
 @dataclass(frozen=True, kw_only=True)
-class ForetoldRow:
-    """Forecasts of nearly one chance beside what happened; shares in 100."""
+class ForecastRow:
+    """Forecasts of nearly the same probability beside what happened; shares in 100."""
 
     band: str
     count: int
@@ -35,7 +35,7 @@ class ForetoldRow:
 
 @dataclass(frozen=True, kw_only=True)
 class VerdictRow:
-    """One verdict: how many were foretold and how many happened."""
+    """One verdict: how many were forecast and how many happened."""
 
     said: str
     foretold: str
@@ -62,18 +62,18 @@ class SurpriseRow:
     address: str
 
 
-def foretold_rows(found: Findings) -> tuple[ForetoldRow, ...]:
+def forecast_rows(found: Findings) -> tuple[ForecastRow, ...]:
     """Chance of the size named first beside how often it was bought."""
     return tuple(_foretold(each) for each in found.sizes)
 
 
-def _foretold(each: Foretold) -> ForetoldRow:
+def _foretold(each: ForecastBin) -> ForecastRow:
     low, high = 100.0 * each.likely_low, 100.0 * each.likely_high
     if each.agrees:
         words = tr("agrees: {low:.0f} to {high:.0f} are likely", low=low, high=high)
     else:
         words = tr("does not agree: {low:.0f} to {high:.0f} are likely", low=low, high=high)
-    return ForetoldRow(
+    return ForecastRow(
         band=tr("{low:.0f} to {high:.0f}", low=100.0 * each.low, high=100.0 * each.high),
         count=each.count,
         foretold=f"{100.0 * each.foretold:.0f}",

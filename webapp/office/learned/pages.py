@@ -25,11 +25,11 @@ from webapp.office.forms.data_form import texts_of
 from webapp.office.forms.submitted import PRIVATE, Texts, field_errors, summary
 from webapp.office.learned.chart import ChartRow, offered_chart, put_chart
 from webapp.office.learned.page_rows import (
-    ForetoldRow,
+    ForecastRow,
     NumberRow,
     SurpriseRow,
     VerdictRow,
-    foretold_rows,
+    forecast_rows,
     lead,
     line_rows,
     surprise_rows,
@@ -75,7 +75,7 @@ class StylePart:
 
 @dataclass(frozen=True, kw_only=True)
 class LearnedPage:
-    """Foretold beside happened, and what is offered."""
+    """Forecasts beside what happened, and what is offered."""
 
     person: Person
     model: str
@@ -85,7 +85,7 @@ class LearnedPage:
     lead: str
     missing: str
     invented: int
-    sizes: tuple[ForetoldRow, ...]
+    sizes: tuple[ForecastRow, ...]
     verdicts: tuple[VerdictRow, ...]
     line: tuple[NumberRow, ...]
     chart: tuple[ChartRow, ...]
@@ -169,7 +169,7 @@ def _answer(
         lead=lead(found),
         missing=too_few(found.missing),
         invented=found.invented,
-        sizes=foretold_rows(found),
+        sizes=forecast_rows(found),
         verdicts=verdict_rows(found) if found.with_body else (),
         line=line_rows(found) if found.with_body else (),
         chart=_chart(today, found),

@@ -321,7 +321,7 @@ def _end(
     at: datetime,
     form_hash: str | None,
 ) -> None:
-    """Nothing more is waited for.
+    """End the quote: nobody has to answer it any more.
 
     The version it happened to is noted before an order goes back to what was accepted.
     """

@@ -127,7 +127,7 @@ def warning_of(quote: QuoteView) -> str:
 
 
 def alike_words(quantity: int) -> str:
-    """That more than one bike is built to this sheet; empty for one."""
+    """The sentence that more than one bike is built to this sheet; empty for one."""
     if quantity == 1:
         return ""
     return trn("{count} of them.", "{count} of them, alike.", quantity)

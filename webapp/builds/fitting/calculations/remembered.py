@@ -96,16 +96,16 @@ class Watched(Setup):
         return value
 
     def part(self, place: str) -> AnyPart | None:
-        """As of any build, noted."""
+        """The part at a place; that it was read is noted."""
         return cast("AnyPart | None", self.read("part", place))
 
     def data(self, place: str, kind: type[D]) -> D | None:
-        """As of any build, noted."""
+        """A part's data; that they were read is noted."""
         part = self.part(place)
         return None if part is None else part.of(kind).data
 
     def extras(self, use: str) -> tuple[PartView[ExtraData], ...]:
-        """As of any build, noted."""
+        """The extras of one use; that they were read is noted."""
         return cast("tuple[PartView[ExtraData], ...]", self.read("extras", use))
 
 
