@@ -77,9 +77,10 @@ def environment() -> Environment:
     return made
 
 
-def said_of(shop: Shop) -> dict[str, str]:
-    """What every template may say of the shop."""
+def frame_values(shop: Shop) -> dict[str, str | bool]:
+    """What the frame of every page needs: of the shop, and the reader's units."""
     return {
+        "imperial": reads_imperial(),
         "shop": shop.name,
         "shop_mark": shop.mark,
         "shop_accent": shop.accent.removeprefix("#"),
@@ -145,8 +146,7 @@ def page(
         "path": path,
         "room": path.split("/")[1],
         "carried": carried,
-        **said_of(shop),
-        "imperial": reads_imperial(),
+        **frame_values(shop),
     }
     body = environment().select_template(names).render(given)
     if part and carried:

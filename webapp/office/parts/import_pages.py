@@ -19,7 +19,7 @@ from webapp.common.storage.database import reading, writing
 from webapp.common.text.language import tr, trn
 from webapp.common.timestamps import day_of
 from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession
-from webapp.common.web.templating import NOTHING_CARRIED, Shop, environment, page, said_of
+from webapp.common.web.templating import NOTHING_CARRIED, Shop, environment, frame_values, page
 from webapp.office.forms.field_words import Choice
 from webapp.office.forms.submitted import PRIVATE, GivenFile, Texts, summary
 from webapp.office.parts.csv_files import OWN, PartFile, read_file
@@ -174,7 +174,7 @@ def _steps(
         page=ImportingPage(person=person),
         path="/office/import",
         carried=NOTHING_CARRIED,
-        **said_of(shop),
+        **frame_values(shop),
     )
     head, _, rest = whole.partition(PROGRESS)
     yield head
