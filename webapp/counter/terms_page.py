@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from webapp.accounts.people import Person
+from webapp.builds.fitting.calculations.lead_time import weeks_in_words
 from webapp.catalogue.schema.shop import ShopSettings
 from webapp.common.errors import DomainError, Problem
 from webapp.common.security.tokens import new_key
@@ -179,7 +180,7 @@ def terms_page(
         list_percent=basis.tax_percent,
         usual_days=shop.quote_valid_days,
         usual_until=day_in_words(view.content.valid_until),
-        usual_lead_time=tr("{lead_time_weeks:g} weeks", lead_time_weeks=shop.lead_time_weeks),
+        usual_lead_time=weeks_in_words(shop.lead_time_weeks + view.content.build.extra_weeks),
         usual_deposit=basis.deposit_percent,
         errors=tuple((p.field, _labelled(p)) for p in problems),
         field_errors=field_errors,

@@ -18,6 +18,7 @@ from webapp.builds.choice.build_choice import BuildChoice, read_choice
 from webapp.builds.choice.wheel_sets import wheel_choices
 from webapp.builds.fitting.calculations.axle_position import axle_positions_of
 from webapp.builds.fitting.calculations.feet import feet_checks
+from webapp.builds.fitting.calculations.lead_time import lead_weeks
 from webapp.builds.fitting.calculations.loads import bike_mass
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.calculations.topics import PARTS_TOPICS
@@ -26,7 +27,7 @@ from webapp.builds.fitting.roles import roles_of
 from webapp.builds.pricing import RULE, PriceSheet, price_sheet
 from webapp.builds.suggestions.repair import find_repair
 from webapp.catalogue.reading.views import Catalogue
-from webapp.catalogue.schema.part_kinds import FinishData, ForkData
+from webapp.catalogue.schema.part_kinds import ForkData
 from webapp.common.errors import Invalid
 from webapp.fit.candidate_builds import as_sold
 
@@ -177,7 +178,7 @@ def _stance(setup: Setup, price: int, failing: tuple[str, ...]) -> Stance:
     ahead = setup.catalogue.revision.data.standover_at
     figures = {name: float(getattr(standing, name)) for name in _OF_STANDING}
     figures["standover"] = float(standover(standing, setup.assembly.build, ahead=ahead))
-    figures["lead_time"] = _lead_weeks(setup)
+    figures["lead_time"] = lead_weeks(setup)
     fork = setup.data("fork", ForkData)
     figures["fork_travel"] = fork.travel if fork else 0.0
     return Stance(
@@ -196,12 +197,6 @@ def _mass(setup: Setup) -> float | None:
     rest = {place: part for place, part in parts.items() if place not in COCKPIT}
     found = bike_mass(replace(setup, assembly=replace(setup.assembly, parts=rest)))
     return None if found.missing else found.total
-
-
-def _lead_weeks(setup: Setup) -> float:
-    """The shop's lead time with what the finish adds [weeks]."""
-    finish = setup.data("finish", FinishData)
-    return setup.catalogue.settings.lead_time_weeks + (finish.extra_weeks if finish else 0.0)
 
 
 def _failing(checks: Iterable[tuple[str, str | None]]) -> tuple[str, ...]:

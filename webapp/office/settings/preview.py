@@ -10,6 +10,7 @@ from types import MappingProxyType
 
 from sqlmodel import Session
 
+from webapp.builds.fitting.calculations.lead_time import weeks_in_words
 from webapp.catalogue.reading.load import list_models, load_catalogue
 from webapp.catalogue.reading.views import Catalogue, StyleView
 from webapp.catalogue.schema.shop import PostureWindows, ShopSettings
@@ -65,7 +66,7 @@ def settings_preview(
         contact=tuple(text for text in (head.email, head.telephone, head.web) if text),
         sums=_sums(data, currency, tax_included=tax_included),
         valid_until=today + timedelta(days=data.quote_valid_days),
-        lead_time=tr("{lead_time_weeks:g} weeks", lead_time_weeks=data.lead_time_weeks),
+        lead_time=weeks_in_words(data.lead_time_weeks),
         cautions=data.cautions,
         terms=data.terms,
         fit_notice=data.fit_notice,

@@ -9,6 +9,7 @@ from webapp.builds.choice.build_choice import ReadChoice, query_of
 from webapp.builds.choice.field_words import field_label
 from webapp.builds.choice.places import scope_words
 from webapp.builds.evaluation import BuildResult
+from webapp.builds.fitting.calculations.lead_time import lead_weeks, weeks_in_words
 from webapp.builds.page.context import PrintedLine, price_lines, price_totals
 from webapp.builds.rider.view import shared_address
 from webapp.catalogue.reading.views import Catalogue
@@ -132,7 +133,7 @@ def ask_page(
         totals=price_totals(result.price) if result else (),
         total_shown=printed_money(result.price.gross) if result else "",
         settings=settings_of(result) if result else (),
-        lead_time=tr("{lead_time_weeks:g} weeks", lead_time_weeks=shop.lead_time_weeks),
+        lead_time=weeks_in_words(lead_weeks(result.setup) if result else shop.lead_time_weeks),
         valid_days=shop.quote_valid_days,
         shop=shop.letterhead.name,
         measures=rider_summary(read.choice.rider) if read.choice.rider else "",

@@ -56,7 +56,10 @@ class Letterhead(Frozen):
 
 
 class FrozenBuild(Frozen):
-    """Which build is quoted; ``query`` is its canonical address, without the rider."""
+    """Which build is quoted; ``query`` is its canonical address, without the rider.
+
+    ``extra_weeks`` is what its finish adds to the shop's lead time; older quotes added nothing.
+    """
 
     model_slug: str
     model: str
@@ -67,6 +70,7 @@ class FrozenBuild(Frozen):
     scope: str
     scope_words: str
     query: str
+    extra_weeks: float = 0.0
 
 
 class Line(Frozen):

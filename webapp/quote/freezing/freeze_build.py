@@ -9,6 +9,11 @@ from importlib.metadata import PackageNotFoundError, version
 from webapp.builds.choice.build_choice import query_of
 from webapp.builds.choice.places import scope_words
 from webapp.builds.evaluation import BuildResult
+from webapp.builds.fitting.calculations.lead_time import (
+    extra_weeks,
+    lead_weeks,
+    weeks_in_words,
+)
 from webapp.builds.fitting.calculations.loads import PERSONAL
 from webapp.builds.page.check_view import check_line
 from webapp.builds.page.figure_rows import (
@@ -97,7 +102,7 @@ def freeze(
         price=dealt_price(basis, NOTHING_AGREED, None),
         valid_until=on + timedelta(days=shop.quote_valid_days),
         valid_days=shop.quote_valid_days,
-        lead_time=tr("{lead_time_weeks:g} weeks", lead_time_weeks=shop.lead_time_weeks),
+        lead_time=weeks_in_words(lead_weeks(result.setup)),
         states=tuple(STATE_NAMES[state] for state in result.states),
         figures=figures,
         revised=revised,
@@ -154,7 +159,7 @@ def agreed(content: QuoteContent, deal: Deal, shop: ShopSettings, *, on: date) -
             "valid_until": deal.valid_until or on + timedelta(days=shop.quote_valid_days),
             "valid_days": shop.quote_valid_days,
             "lead_time": deal.lead_time
-            or tr("{lead_time_weeks:g} weeks", lead_time_weeks=shop.lead_time_weeks),
+            or weeks_in_words(shop.lead_time_weeks + content.build.extra_weeks),
             "terms": (*shop.terms, *note, *_tax_number(deal), *rounding),
         }
     )
@@ -200,6 +205,7 @@ def _build(result: BuildResult) -> FrozenBuild:
         scope=choice.scope,
         scope_words=scope_words(result.catalogue, choice.scope),
         query=query_of(replace(choice, rider=None)),
+        extra_weeks=extra_weeks(result.setup),
     )
 
 
