@@ -10,12 +10,13 @@ from pydantic import ConfigDict, Field
 from geometry.search import Target
 from webapp.api.request_bodies import Body, Number
 from webapp.builds.choice.build_choice import address_of
+from webapp.builds.choice.places import PLACE_OF
 from webapp.builds.solving.solver_inputs import UNLOADED
 from webapp.catalogue.reading.load import load_catalogue
 from webapp.common.web.dependencies import PublicSession
-from webapp.match.matching import match
+from webapp.match.matching import KNOWN, match
 from webapp.match.page.found_words import reason_of
-from webapp.match.wish import Answer, Point, Wish
+from webapp.match.wish import HANDLING, Answer, Point, Wish
 from webapp.match.words import difference_words
 
 router = APIRouter(prefix="/api/v1")
@@ -23,6 +24,16 @@ router = APIRouter(prefix="/api/v1")
 MOST_BOUNDS = 20
 MOST_FIXED = 30
 
+BOUNDED = (
+    "least and most of each figure: lengths in mm, angles in degrees, mass in kg, lead_time in "
+    "weeks with what the finish adds, fork_travel in mm (0 for a rigid fork), price in units of "
+    f"the currency with tax. Any of: {', '.join(KNOWN)}"
+)
+FIXED = (
+    "what stays: the slug of a part by its place, of the size as size. "
+    f"Any of: size, {', '.join(PLACE_OF)}"
+)
+HANDLED = f"the present bike's figures, to stay near to. Any of: {', '.join(HANDLING)}"
 Coordinate = Annotated[Number, Field(ge=-1500, le=1500)]
 Ends = tuple[Annotated[Number, Field(ge=-1e6, le=1e7)], Annotated[Number, Field(ge=-1e6, le=1e7)]]
 
@@ -55,11 +66,11 @@ class MatchBody(Body):
     target: TargetBody
     bounds: Annotated[
         dict[str, Ends],
-        Field(max_length=MOST_BOUNDS, description="figure or price: least and most"),
+        Field(max_length=MOST_BOUNDS, description=BOUNDED),
     ] = Field(default_factory=dict)
     fixed: Annotated[
         dict[str, Annotated[str, Field(max_length=60)]],
-        Field(max_length=MOST_FIXED, description="place: part's slug; size: its slug"),
+        Field(max_length=MOST_FIXED, description=FIXED),
     ] = Field(default_factory=dict)
     tolerance: Annotated[
         Number,
@@ -67,7 +78,7 @@ class MatchBody(Body):
     ] = 10.0
     handling: Annotated[
         dict[str, Number],
-        Field(max_length=MOST_BOUNDS, description="the present bike's figures, to stay near to"),
+        Field(max_length=MOST_BOUNDS, description=HANDLED),
     ] = Field(default_factory=dict)
 
 
@@ -81,7 +92,9 @@ def match_position(body: MatchBody, session: PublicSession) -> dict[str, Any]:
     ``nearest_handling``: the last three within the tolerance, or as near as can be.
     ``trades`` are the best trades between nearness and price. Where nothing keeps all bounds,
     ``loosen`` says which to move to what. ``distance`` is the root of the squared distances
-    of grips and saddle together [mm]; prices are in minor units.
+    of grips and saddle together [mm]; prices are in minor units. A build with a part of
+    unknown mass keeps no bound of mass. ``address`` opens the build; its query is that of
+    ``GET /api/v1/models/{model}/checks``, which clears every answer.
     """
     catalogue = load_catalogue(session, body.model)
     target = Target(grip=body.target.grip, saddle=body.target.saddle)
