@@ -15,6 +15,7 @@ from webapp.builds.choice.build_choice import (
     query_of,
 )
 from webapp.builds.choice.field_words import problem_words
+from webapp.builds.choice.thread import PRESENT_KEY, with_present
 from webapp.builds.choice.wheel_sets import wheel_choices, wheel_words
 from webapp.builds.page.fields import ListField, NumberField
 from webapp.builds.page.figure_rows import FigureCell, FigureRow, figure_rows, printed
@@ -97,10 +98,10 @@ class TablePage:
 _OWN_FIELDS = frozenset({"fork", "tyre_front", "tyre_rear", "headset", "slot"})
 
 
-def table_address(choice: BuildChoice, state: str = UNLOADED) -> str:
-    """Address of the table of a build in one state."""
+def table_address(choice: BuildChoice, state: str, present: str) -> str:
+    """Address of the table of a build in one state, with the bike ridden now."""
     tail = "" if state == UNLOADED else f"&{urlencode({'state': state})}"
-    return f"/table/{choice.model}?{query_of(choice)}{tail}"
+    return with_present(f"/table/{choice.model}?{query_of(choice)}{tail}", present)
 
 
 def table_page(
@@ -112,6 +113,7 @@ def table_page(
     models: tuple[Link, ...],
     revisions: tuple[Link, ...],
     data: Markup,
+    present: str,
 ) -> TablePage:
     """The page of one table.
 
@@ -128,6 +130,8 @@ def table_page(
         Others to look at.
     data : Markup
         The same for machines (schema.org), ready for a data block.
+    present : str
+        The bike ridden now, as addresses carry it.
 
     Returns
     -------
@@ -156,20 +160,31 @@ def table_page(
         wheels=tuple(
             Link(
                 label=wheel_words(front, rear),
-                address=table_address(wheels, shown),
+                address=table_address(wheels, shown, present),
                 present=wheels == choice,
             )
             for (front, rear), wheels in wheel_choices(catalogue, choice)
         ),
         states=tuple(
-            Link(label=STATES[name], address=table_address(choice, name), present=name == shown)
+            Link(
+                label=STATES[name],
+                address=table_address(choice, name, present),
+                present=name == shown,
+            )
             for name in (states if len(states) > 1 else ())
         ),
         state=STATES[shown],
-        hidden=tuple(pair for pair in pairs_of(choice) if pair[0] not in _OWN_FIELDS),
+        hidden=(
+            *(pair for pair in pairs_of(choice) if pair[0] not in _OWN_FIELDS),
+            *([(PRESENT_KEY, present)] if present else []),
+        ),
         words=_words(catalogue, choice),
         sizes=tuple(
-            SizeHead(name=column.name, address=address_of(column.choice), own=column.name == own)
+            SizeHead(
+                name=column.name,
+                address=with_present(address_of(column.choice), present),
+                own=column.name == own,
+            )
             for column in columns
         ),
         picture=sizes_drawn(
@@ -182,7 +197,7 @@ def table_page(
         check=table_check_lines(catalogue),
         downloads=_downloads(choice),
         data=data,
-        here=table_address(choice, shown),
+        here=table_address(choice, shown, present),
     )
 
 

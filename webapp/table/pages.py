@@ -13,7 +13,8 @@ from fastapi.responses import JSONResponse, RedirectResponse, Response
 from sqlmodel import Session
 
 from webapp.builds.choice.build_choice import BuildChoice, Query, ReadChoice, read_choice
-from webapp.builds.choice.thread import places, thread_of
+from webapp.builds.choice.thread import PRESENT_KEY, places, thread_of, with_present
+from webapp.builds.present.reading import carried_present
 from webapp.builds.solving.solver_inputs import UNLOADED
 from webapp.catalogue.reading.load import list_models, list_revisions, load_catalogue
 from webapp.catalogue.reading.settings import settings_data
@@ -104,15 +105,17 @@ def _table(
 ) -> Response:
     query = query_of_request(request)
     catalogue = load_catalogue(session, model, revision_in(query))
-    read, state = _with_state(read_choice(catalogue, query, also=("state",)), query)
+    read, state = _with_state(read_choice(catalogue, query, also=("state", PRESENT_KEY)), query)
+    present = carried_present(query, session).text
     read, columns = _computed(catalogue, read)
     context = table_page(
         catalogue,
         read,
         columns,
         state=state,
-        models=_models(session, model, read.choice),
-        revisions=_revisions(session, catalogue, read.choice),
+        models=_along(_models(session, model, read.choice), present),
+        revisions=_along(_revisions(session, catalogue, read.choice), present),
+        present=present,
         data=in_page(product_group(catalogue, columns, base=base)),
     )
     return page(
@@ -121,8 +124,8 @@ def _table(
         context,
         partial="partials/table/table.html",
         status=422 if read.problems else 200,
-        headers={"HX-Replace-Url": table_address(read.choice, state), **headers},
-        carried=places(thread_of(read.choice)),
+        headers={"HX-Replace-Url": table_address(read.choice, state, present), **headers},
+        carried=places(thread_of(read.choice), present=present),
     )
 
 
@@ -150,6 +153,11 @@ def _models(session: Session, present: str, choice: BuildChoice) -> tuple[Link, 
         Link(label=model.name, address=f"/table/{model.slug}{tail}", present=model.slug == present)
         for model in list_models(session)
     )
+
+
+def _along(links: tuple[Link, ...], present: str) -> tuple[Link, ...]:
+    """The same links, taking the bike ridden now along."""
+    return tuple(replace(each, address=with_present(each.address, present)) for each in links)
 
 
 def _rider(choice: BuildChoice) -> str:

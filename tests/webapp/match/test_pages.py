@@ -128,3 +128,21 @@ def test_a_bound_too_tight_is_told_with_the_one_that_would_do(client: TestClient
     assert re.search(r"With a price up to \d+ EUR the nearest is \d+ mm away", text)
     text = read(client, {**present(), "most_trail": "20", "most_lead_time": "90"})
     assert re.search(r"With Trail of \d+\.?\d* mm the nearest is \d+ mm away", text)
+
+
+@pytest.mark.parametrize(
+    "path", ["/table/knapweed", "/build/knapweed/drive", "/build/knapweed/range"]
+)
+def test_pages_of_a_build_take_the_present_bike_along(client: TestClient, path: str) -> None:
+    response = client.get(path, params={"size": "l", "slot": "4.1", **present(closer="15")})
+    assert response.status_code == 200
+    masthead, _, page = unescape(response.text).partition("</header>")
+    told = urlencode(present(closer="15"))
+    for place in ("/fit/", "/match/", "/build/", "/side-by-side", "/table/"):
+        (address,) = re.findall(rf'href="({place}[^"]*)"', masthead)
+        assert "present=" in address
+    back = [each for each in re.findall(r'href="(/build/knapweed\?[^"]+)"', page) if told in each]
+    assert back
+    if "<form" in page and path != "/build/knapweed/range":
+        assert 'name="present"' in page
+    assert "present=" not in client.get(path, params={"size": "l"}).text

@@ -82,6 +82,17 @@ PRESENT_KEY = "present"
 """The field in which addresses carry the bike that the rider has now."""
 
 
+def with_present(address: str, present: str) -> str:
+    """An address that takes the bike ridden now along; as it is where none is told.
+
+    >>> with_present("/table/knapweed?size=m", "way=tape"), with_present("/table", "")
+    ('/table/knapweed?size=m&present=way%3Dtape', '/table')
+    """
+    if not present:
+        return address
+    return f"{address}{'&' if '?' in address else '?'}{urlencode({PRESENT_KEY: present})}"
+
+
 def places(text: str, *, present: str = "", beside: Sequence[str] = ()) -> dict[str, str]:
     """Addresses of the site's places for one build, its rider, and the bike they have now.
 
@@ -112,15 +123,13 @@ def places(text: str, *, present: str = "", beside: Sequence[str] = ()) -> dict[
     carried = {BUILD_KEY: text, PRESENT_KEY: present}
     both = urlencode({name: value for name, value in carried.items() if value})
     own = f"/{text}" if text else ""
-    more = urlencode({PRESENT_KEY: present}) if present else ""
-    joined = f"{own}{('&' if '?' in own else '?') if more else ''}{more}"
     builds = [(BUILD_KEY, each) for each in (text, *beside) if each]
     compared = urlencode([*builds, *([(PRESENT_KEY, present)] if present else [])])
     return {
         "start": f"/?{both}",
-        "fit": f"/fit{joined}",
+        "fit": with_present(f"/fit{own}", present),
         "match": f"/match{model}?{both}",
-        "build": with_beside(f"/build{joined}", beside),
+        "build": with_beside(with_present(f"/build{own}", present), beside),
         "side-by-side": f"/side-by-side?{compared}",
-        "table": f"/table{own}",
+        "table": with_present(f"/table{own}", present),
     }

@@ -11,7 +11,14 @@ from geometry.uncertainty import explain_all
 from webapp.builds.choice.build_choice import BuildChoice, ReadChoice, address_of, query_of
 from webapp.builds.choice.field_words import problem_words
 from webapp.builds.choice.places import PLACE_OF, scope_words
-from webapp.builds.choice.thread import BESIDE_KEY, PRESENT_KEY, places, thread_of, with_beside
+from webapp.builds.choice.thread import (
+    BESIDE_KEY,
+    PRESENT_KEY,
+    places,
+    thread_of,
+    with_beside,
+    with_present,
+)
 from webapp.builds.evaluation import BuildResult
 from webapp.builds.fitting.checks import places_of
 from webapp.builds.page.check_view import CheckLists, RemedyLink, check_lists, key_of, with_ways
@@ -135,8 +142,8 @@ def build_page(
     choice = read.choice
     drawn = state if state and result and state in result.states else UNLOADED
     address = address_of(choice)
-    own = with_beside(ghost.along(address) if ghost else address, beside)
     present = ghost.text if ghost else ""
+    own = with_beside(with_present(address, present), beside)
     outline = ghost.outline if ghost else None
     size = catalogue.size(choice.size).name
     states = tuple(STATE_NAMES[each] for each in result.states) if result else ()
@@ -174,7 +181,7 @@ def build_page(
         weight_note=weight_note(result) if result else "",
         total=printed_money(result.price.gross) if result else "",
         checks=checks,
-        drive=drive_view(result) if result and choice.scope == "bike" else None,
+        drive=drive_view(result, present=present) if result and choice.scope == "bike" else None,
         ways=ways,
         prices=price_lines(result.price) if result else (),
         totals=price_totals(result.price) if result else (),
@@ -182,8 +189,10 @@ def build_page(
         scope_words=scope_words(catalogue, choice.scope),
         can_be_ordered=bool(result and result.can_be_ordered and not read.problems),
         compare_address=places(thread_of(choice), present=present, beside=beside)["side-by-side"],
-        table_address=_table_address(choice),
-        range_address=f"/build/{quote(choice.model)}/range?{query_of(choice)}",
+        table_address=with_present(_table_address(choice), present),
+        range_address=with_present(
+            f"/build/{quote(choice.model)}/range?{query_of(choice)}", present
+        ),
         quote_address=f"/quote/{quote(catalogue.model.slug)}?{query_of(choice)}",
         ask_address=f"/quote/{quote(catalogue.model.slug)}?{query_of(choice)}",
         fit_notice=catalogue.settings.fit_notice,

@@ -15,6 +15,7 @@ from webapp.builds.choice.build_choice import (
     pairs_of,
 )
 from webapp.builds.choice.field_words import problem_words
+from webapp.builds.choice.thread import PRESENT_KEY, with_present
 from webapp.builds.evaluation import BuildResult
 from webapp.builds.page.drive_view import Grid, pairs_grid
 from webapp.builds.page.fields import NumberField
@@ -57,7 +58,12 @@ class DrivePage:
 
 
 def drive_page(
-    catalogue: Catalogue, read: ReadChoice, result: BuildResult | None, query: Query
+    catalogue: Catalogue,
+    read: ReadChoice,
+    result: BuildResult | None,
+    query: Query,
+    *,
+    present: str,
 ) -> DrivePage:
     """The page of one build's rings and sprockets.
 
@@ -70,6 +76,8 @@ def drive_page(
         None when the parts cannot stand together.
     query : mapping of str to sequence of str
         For the wishes.
+    present : str
+        The bike ridden now, as addresses carry it.
 
     Returns
     -------
@@ -85,12 +93,12 @@ def drive_page(
         model=catalogue.model.name,
         size=catalogue.size(choice.size).name,
         action=f"/build/{quote(choice.model)}/drive",
-        hidden=tuple(pairs_of(choice)),
+        hidden=(*pairs_of(choice), *([(PRESENT_KEY, present)] if present else [])),
         wishes=tuple(_field(wish, query, problems) for wish in WISHES),
         errors=tuple((each.field, problem_words(each)) for each in every),
         words=() if pairs else (_nothing(choice),),
         pairs=pairs,
-        build_address=address_of(choice),
+        build_address=with_present(address_of(choice), present),
     )
 
 

@@ -9,6 +9,7 @@ from urllib.parse import quote
 import numpy as np
 
 from webapp.builds.choice.build_choice import BuildChoice, address_of, query_of
+from webapp.builds.choice.thread import with_present
 from webapp.builds.evaluation import BuildResult
 from webapp.builds.fitting.calculations.axle_position import axle_positions_of
 from webapp.builds.fitting.calculations.drive import largest_ring_of, loop_of, loop_words
@@ -94,12 +95,14 @@ class DriveView:
         )
 
 
-def drive_view(result: BuildResult) -> DriveView:
+def drive_view(result: BuildResult, *, present: str) -> DriveView:
     """Drive, post and bottles of a build, printed.
 
     Parameters
     ----------
     result : BuildResult
+    present : str
+        The bike ridden now, as addresses carry it.
 
     Returns
     -------
@@ -110,7 +113,9 @@ def drive_view(result: BuildResult) -> DriveView:
         words=tuple(_words(setup)),
         closings=_closings(setup),
         pairs=pairs_grid(setup),
-        wish_address=f"/build/{quote(result.choice.model)}/drive?{query_of(result.choice)}",
+        wish_address=with_present(
+            f"/build/{quote(result.choice.model)}/drive?{query_of(result.choice)}", present
+        ),
         gears=_gears(setup),
         droppers=_droppers(setup),
         bottles=_bottles(setup),

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from urllib.parse import urlencode
 
 from webapp.builds.choice.build_choice import BuildChoice
-from webapp.builds.choice.thread import BUILD_KEY, PRESENT_KEY, thread_of
+from webapp.builds.choice.thread import BUILD_KEY, thread_of, with_present
 from webapp.builds.present.bike import PresentBike
 from webapp.drawing.outline import Outline, ghost_words
 
@@ -22,7 +22,7 @@ class Ghost:
 
     def along(self, address: str) -> str:
         """An address that takes the bike along."""
-        return f"{address}{'&' if '?' in address else '?'}{urlencode({PRESENT_KEY: self.text})}"
+        return with_present(address, self.text)
 
 
 def ghost_of(bike: PresentBike, choice: BuildChoice) -> Ghost | None:

@@ -71,14 +71,16 @@ def drive_of_build(model: str, request: Request, session: PublicSession) -> HTML
     """Rings and sprockets of one build, by a wished chainstay or gear."""
     query = query_of_request(request)
     catalogue = load_catalogue(session, model, revision_in(query))
-    read, result = _computed(catalogue, read_choice(catalogue, query, also=WISH_KEYS))
-    found = drive_page(catalogue, read, result, query)
+    present = carried_present(query, session).text
+    also = (*WISH_KEYS, PRESENT_KEY)
+    read, result = _computed(catalogue, read_choice(catalogue, query, also=also))
+    found = drive_page(catalogue, read, result, query, present=present)
     return page(
         request,
         "pages/builds/drive.html",
         found,
         status=422 if found.errors else 200,
-        carried=places(thread_of(read.choice)),
+        carried=places(thread_of(read.choice), present=present),
     )
 
 
