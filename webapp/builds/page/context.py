@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from urllib.parse import quote
 
 from markupsafe import Markup
@@ -181,7 +181,7 @@ def build_page(
         weight_note=weight_note(result) if result else "",
         total=printed_money(result.price.gross) if result else "",
         checks=checks,
-        drive=drive_view(result, present=present) if result and choice.scope == "bike" else None,
+        drive=_drive(result, present) if result and choice.scope == "bike" else None,
         ways=ways,
         prices=price_lines(result.price) if result else (),
         totals=price_totals(result.price) if result else (),
@@ -251,6 +251,12 @@ def _rows(result: BuildResult) -> tuple[FigureRow, ...]:
         tolerances=[widths if name == UNLOADED else {} for name in result.states],
         explanations=explanations,
     )
+
+
+def _drive(result: BuildResult, present: str) -> DriveView:
+    """Its rings and sprockets, by a wish that takes the bike ridden now along."""
+    view = drive_view(result)
+    return replace(view, wish_address=with_present(view.wish_address, present))
 
 
 def _table_address(choice: BuildChoice) -> str:

@@ -9,7 +9,6 @@ from urllib.parse import quote
 import numpy as np
 
 from webapp.builds.choice.build_choice import BuildChoice, address_of, query_of
-from webapp.builds.choice.thread import with_present
 from webapp.builds.evaluation import BuildResult
 from webapp.builds.fitting.calculations.axle_position import axle_positions_of
 from webapp.builds.fitting.calculations.drive import largest_ring_of, loop_of, loop_words
@@ -95,14 +94,12 @@ class DriveView:
         )
 
 
-def drive_view(result: BuildResult, *, present: str) -> DriveView:
+def drive_view(result: BuildResult) -> DriveView:
     """Drive, post and bottles of a build, printed.
 
     Parameters
     ----------
     result : BuildResult
-    present : str
-        The bike ridden now, as addresses carry it.
 
     Returns
     -------
@@ -113,9 +110,7 @@ def drive_view(result: BuildResult, *, present: str) -> DriveView:
         words=tuple(_words(setup)),
         closings=_closings(setup),
         pairs=pairs_grid(setup),
-        wish_address=with_present(
-            f"/build/{quote(result.choice.model)}/drive?{query_of(result.choice)}", present
-        ),
+        wish_address=f"/build/{quote(result.choice.model)}/drive?{query_of(result.choice)}",
         gears=_gears(setup),
         droppers=_droppers(setup),
         bottles=_bottles(setup),
