@@ -114,20 +114,20 @@ def seats_of(stances: Sequence[Stance], fitted: Sequence[Fitted]) -> Seats:
 
 
 def _reach(stance: Stance, fitted: Sequence[Fitted]) -> list[tuple[float, float]]:
-    """Lowest and highest saddle of each seat; the same for all places on the rails."""
-    found: dict[tuple[str, str], tuple[float, float]] = {}
+    """Lowest and highest saddle of each seat; the same for all saddles of one height."""
+    found: dict[tuple[str, float], tuple[float, float]] = {}
     assembly = stance.setup.assembly
-    for each in fitted:
-        post, saddle = each.parts
-        key = (post.slug, saddle.slug)
+    stacks = [each.parts[1].of(SaddleData).data.stack for each in fitted]
+    for each, stack in zip(fitted, stacks, strict=True):
+        post = each.parts[0]
+        key = (post.slug, stack)
         if key not in found:
             data = post.of(PostData).data
-            stack = saddle.of(SaddleData).data.stack
             seat = replace(assembly.seat, post_offset=data.offset, saddle_stack=stack)
             size = assembly.size.data
             reach = seat_range(stance.standing, assembly.build, seat, post=data, size=size)
             found[key] = reach.lowest, reach.highest
-    return [found[each.parts[0].slug, each.parts[1].slug] for each in fitted]
+    return [found[f.parts[0].slug, stack] for f, stack in zip(fitted, stacks, strict=True)]
 
 
 def refusals(
@@ -159,7 +159,8 @@ def _by_rules(
     rules = [rule for rule in rules_for("bike") if _roles(rule) & set(places)]
     rules = [rule for rule in rules if "positions" not in _roles(rule)]
     pairs = {(one.slug, other.slug): (one, other) for one, other in (f.parts for f in fitted)}
-    failing = [_failing(stance, rules, places, pairs.values()) for stance in shown]
+    known: dict[_Asked, bool] = {}
+    failing = [_failing(stance, rules, places, pairs.values(), known) for stance in shown]
     keys = [(f.parts[0].slug, f.parts[1].slug) for f in fitted]
     return [
         Refusal(
@@ -170,6 +171,11 @@ def _by_rules(
         )
         for rule in rules
     ]
+
+
+_Parts = tuple[tuple[str, str], ...]
+_Asked = tuple[int, tuple[str, ...], _Parts]
+"""A rule by its number, the parts of a cockpit or seat that it reads, and all others."""
 
 
 def _rest(stance: Stance) -> tuple[tuple[str, str], ...]:
@@ -187,20 +193,37 @@ def _failing(
     rules: Sequence[Rule],
     places: tuple[str, str],
     pairs: Iterable[tuple[AnyPart, AnyPart]],
+    known: dict[_Asked, bool],
 ) -> dict[tuple[str, str], set[str]]:
-    """By pairs of parts, codes of the rules that they fail on a stance."""
+    """By pairs of parts, codes of the rules that they fail on a stance.
+
+    A rule is asked once for the parts that it reads, whatever stands beside them: ``known``.
+    """
     assembly = stance.setup.assembly
     own = roles_of(stance.setup.catalogue, assembly)
+    rest = _rest(stance)
+    read = [
+        (rule, [at for at, place in enumerate(places) if place in _roles(rule)],
+         rest if _roles(rule) - set(places) else ())
+        for rule in rules
+    ]  # fmt: skip
     found = {}
     for pair in pairs:
-        parts = dict(zip(places, pair, strict=True))
-        changed = replace(assembly, parts={**assembly.parts, **parts})
-        roles = own
-        for place in parts:
-            roles = roles_with(roles, changed, place)
-        checks = (judge_rule(rule, roles) for rule in rules)
-        failed = {check.code for check in checks if check is not None and check.outcome == "no"}
-        found[pair[0].slug, pair[1].slug] = failed
+        slugs, roles, failed = (pair[0].slug, pair[1].slug), None, set()
+        for number, (rule, at, beside) in enumerate(read):
+            asked = (number, tuple(slugs[n] for n in at), beside)
+            if asked not in known:
+                if roles is None:
+                    parts = dict(zip(places, pair, strict=True))
+                    changed = replace(assembly, parts={**assembly.parts, **parts})
+                    roles = own
+                    for place in parts:
+                        roles = roles_with(roles, changed, place)
+                check = judge_rule(rule, roles)
+                known[asked] = check is not None and check.outcome == "no"
+            if known[asked]:
+                failed.add(rule.code)
+        found[slugs] = failed
     return found
 
 
