@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Iterator
+from pathlib import Path
 from typing import Any
 
 import pytest
-from fastapi import FastAPI
 from fastapi.testclient import TestClient
 
 from webapp.app import create_app
+from webapp.common.settings import Settings
 
 
 def _resolved(described: dict[str, Any], schema: dict[str, Any]) -> dict[str, Any]:
@@ -50,6 +52,16 @@ def _cases() -> list[Any]:
     return cases
 
 
+@pytest.fixture(scope="module")
+def client(tmp_path_factory: pytest.TempPathFactory, _filled_sqlite: Path) -> Iterator[TestClient]:
+    """One service for all: what is refused here changes nothing in it."""
+    folder = tmp_path_factory.mktemp("bodies")
+    shutil.copy(_filled_sqlite, folder / "configurator.sqlite")
+    app = create_app(Settings(data_folder=folder, database_url=None, base_url=None))
+    with TestClient(app, follow_redirects=False, raise_server_exceptions=False) as client:
+        yield client
+
+
 @pytest.mark.parametrize(("path", "where"), _cases())
 def test_true_is_neither_a_number_nor_a_text(
     client: TestClient, path: str, where: tuple[str, ...]
@@ -62,7 +74,7 @@ def test_true_is_neither_a_number_nor_a_text(
     assert ".".join(where) in [problem["field"] for problem in answer.json()["errors"]]
 
 
-def test_true_is_refused_inside_a_list_and_an_object_too(client: TestClient, app: FastAPI) -> None:
+def test_true_is_refused_inside_a_list_and_an_object_too(client: TestClient) -> None:
     for field, value in (("tolerances", {"reach": True}), ("drawn_with", {"offset": True})):
         answer = client.post("/api/v1/geometry", json={field: value})
         fields = [problem["field"] for problem in answer.json()["errors"]]
