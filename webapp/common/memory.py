@@ -62,6 +62,15 @@ class Memory:
         found = self.kept.get(key, _NOTHING)
         return cast("T", found) if found is not _NOTHING else self.keep(key, make())
 
+    def room(self, name: str, *, most: int) -> Memory:
+        """A memory of its own inside this one, for what is large and wants a lower bound.
+
+        >>> memory = Memory(most=100)
+        >>> memory.room("tables", most=2) is memory.room("tables", most=2)
+        True
+        """
+        return self.of(("room", name), lambda: Memory(most=most))
+
     def keep(self, key: Hashable, value: T) -> T:
         """Keep a value; the one that was kept first, if another thread was quicker."""
         if len(self.kept) >= self.most:

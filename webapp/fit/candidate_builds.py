@@ -7,7 +7,6 @@ as long as the catalogue it came from.
 
 from __future__ import annotations
 
-import weakref
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -126,11 +125,6 @@ class CandidateBuilds:
     stands: tuple[SizeStand, ...]
 
 
-_kept: dict[
-    tuple[int, tuple[tuple[str, str], ...]], tuple[weakref.ref[Catalogue], CandidateBuilds]
-] = {}
-
-
 def candidate_builds(catalogue: Catalogue, choice: BuildChoice) -> CandidateBuilds:
     """The sizes on the parts of a reference build, remembered while the catalogue lives.
 
@@ -152,21 +146,19 @@ def candidate_builds(catalogue: Catalogue, choice: BuildChoice) -> CandidateBuil
     GeometryError
         Parts that cannot stand together.
     """
-    key = (id(catalogue), tuple(p for p in pairs_of(choice) if p[0] not in _FREE))
-    kept = _kept.get(key)
-    if kept is not None and kept[0]() is catalogue:  # an id may be used again
-        return kept[1]
+    key = tuple(p for p in pairs_of(choice) if p[0] not in _FREE)
+    room = catalogue.memory.room("candidate builds", most=_MOST_KEPT)
+    return room.of(key, lambda: _candidate_builds(catalogue, choice))
+
+
+def _candidate_builds(catalogue: Catalogue, choice: BuildChoice) -> CandidateBuilds:
     stands = _with_toes(
         catalogue, choice, [_stand(catalogue, choice, size) for size in catalogue.sizes]
     )
     names = tuple(size.name for size in catalogue.sizes)
     rows = [_place(each.seat_row, hands(each.ridden, each.assembly.cockpit)) for each in stands]
     columns = {name: np.array([row[name] for row in rows]) for name in rows[0]}
-    found = CandidateBuilds(sold=SoldSizes(sizes=names, **columns), stands=stands)
-    if len(_kept) >= _MOST_KEPT:
-        _kept.clear()
-    _kept[key] = (weakref.ref(catalogue), found)
-    return found
+    return CandidateBuilds(sold=SoldSizes(sizes=names, **columns), stands=stands)
 
 
 _FREE = frozenset(

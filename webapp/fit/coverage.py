@@ -2,23 +2,17 @@
 
 from __future__ import annotations
 
-import weakref
 from functools import lru_cache
 
 from geometry.core import GeometryError
 from geometry.population import People, Served, draw_people, serve
 from webapp.catalogue.reading.views import Catalogue, StyleView
-from webapp.common.errors import (
-    Invalid,
-    Problem,
-)
-from webapp.fit.candidate_builds import CandidateBuilds, candidate_builds
+from webapp.common.errors import Invalid, Problem
+from webapp.common.memory import Same
+from webapp.fit.candidate_builds import candidate_builds
 from webapp.fit.run import run_for, usual_choice
 
 _MOST_KEPT = 16
-
-_Key = tuple[int, str, float]
-_kept: dict[_Key, tuple[weakref.ref[CandidateBuilds], Served]] = {}
 
 
 @lru_cache(maxsize=8)
@@ -50,16 +44,14 @@ def served(catalogue: Catalogue, style: StyleView, *, share_of_men: float) -> Se
     """
     try:
         builds = candidate_builds(catalogue, usual_choice(catalogue))
-        key = (id(builds), style.slug, share_of_men)
-        kept = _kept.get(key)
-        if kept is not None and kept[0]() is builds:  # an id may be used again
-            return kept[1]
-        run = run_for(catalogue, builds, style)
-        cockpits = [stood.cockpits for stood in builds.stands]
-        found = serve(run, cockpits, people_for(share_of_men))
+        room = catalogue.memory.room("people served", most=_MOST_KEPT)
+        return room.of(
+            (Same(builds), style.slug, share_of_men),
+            lambda: serve(
+                run_for(catalogue, builds, style),
+                [stood.cockpits for stood in builds.stands],
+                people_for(share_of_men),
+            ),
+        )
     except GeometryError as error:
         raise Invalid.of([Problem.of(error)]) from error
-    if len(_kept) >= _MOST_KEPT:
-        _kept.clear()
-    _kept[key] = (weakref.ref(builds), found)
-    return found

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import weakref
 from collections.abc import Mapping
 
 import numpy as np
@@ -13,6 +12,7 @@ from webapp.builds.present.bike import PresentBike
 from webapp.catalogue.reading.views import Catalogue, StyleView
 from webapp.catalogue.schema.shop import FitPractice, RiderAnswer
 from webapp.common.errors import Invalid
+from webapp.common.memory import Same
 from webapp.common.text.language import tr
 from webapp.fit.candidate_builds import CandidateBuilds, candidate_builds
 from webapp.rider.rider_input import TASTES, Rider
@@ -22,8 +22,6 @@ TASTE_STEPS: Mapping[str, float] = dict(zip(TASTES, (-0.5, -0.25, 0.0, 0.25, 0.5
 """How far each answer about taste moves the length needed, in steps of the sizes, [CP]."""
 
 _MOST_KEPT = 64
-
-_kept: dict[tuple[int, str], tuple[weakref.ref[CandidateBuilds], Run]] = {}
 
 
 def usual_choice(catalogue: Catalogue) -> BuildChoice:
@@ -53,22 +51,18 @@ def run_for(catalogue: Catalogue, builds: CandidateBuilds, style: StyleView) -> 
         A chart or sizes that do not rise.
     """
     usually = candidate_builds(catalogue, usual_choice(catalogue))
-    key = (id(builds), style.slug)
-    kept = _kept.get(key)
-    if kept is not None and kept[0]() is builds:
-        return kept[1]
-    found = run_of(
-        builds.sold,
-        usually=usually.sold,
-        chart=chart_of(catalogue),
-        windows=windows_of(style),
-        rules=rules_of(catalogue.settings.fit),
-        longer_by=style.windows.longer_by,
+    room = catalogue.memory.room("runs of sizes", most=_MOST_KEPT)
+    return room.of(
+        (Same(builds), style.slug),
+        lambda: run_of(
+            builds.sold,
+            usually=usually.sold,
+            chart=chart_of(catalogue),
+            windows=windows_of(style),
+            rules=rules_of(catalogue.settings.fit),
+            longer_by=style.windows.longer_by,
+        ),
     )
-    if len(_kept) >= _MOST_KEPT:
-        _kept.clear()
-    _kept[key] = (weakref.ref(builds), found)
-    return found
 
 
 def chart_of(catalogue: Catalogue) -> SizeChart:

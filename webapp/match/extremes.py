@@ -27,7 +27,6 @@ MAIN = (
 """What is told of a frame."""
 
 _MOST_KEPT = 16
-_Key = tuple[int, str]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -45,9 +44,6 @@ class Span:
     key: str
     least: BuildResult
     most: BuildResult
-
-
-_kept: dict[_Key, tuple[Catalogue, tuple[Span, ...]]] = {}
 
 
 def value_in(key: str, result: BuildResult) -> float:
@@ -84,15 +80,8 @@ def spans(catalogue: Catalogue, size: str = "") -> tuple[Span, ...]:
     tuple of Span
         Empty where no build could be ordered.
     """
-    key = (id(catalogue), size)
-    kept = _kept.get(key)
-    if kept is not None and kept[0] is catalogue:
-        return kept[1]
-    found = tuple(_spans(catalogue, size))
-    for oldest in list(_kept)[: max(0, len(_kept) - _MOST_KEPT + 1)]:
-        _kept.pop(oldest, None)
-    _kept[key] = catalogue, found
-    return found
+    room = catalogue.memory.room("what the frame can be", most=_MOST_KEPT)
+    return room.of(size, lambda: tuple(_spans(catalogue, size)))
 
 
 def _spans(catalogue: Catalogue, size: str) -> Iterator[Span]:

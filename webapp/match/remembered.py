@@ -21,9 +21,6 @@ from webapp.match.stances import COCKPIT, WHEELS
 _MOST_KEPT = 8
 _GONE_THROUGH = frozenset({"fork", *WHEELS})
 
-_Key = tuple[int, tuple[tuple[str, str], ...]]
-_kept: dict[_Key, tuple[Catalogue, Everything]] = {}
-
 
 def everything(catalogue: Catalogue, fixed: Mapping[str, str]) -> Everything:
     """All builds of a model with some parts fixed, remembered.
@@ -64,15 +61,8 @@ def _varies(whole: Everything, place: str, slug: str) -> bool:
 
 
 def _table(catalogue: Catalogue, fixed: Mapping[str, str]) -> Everything:
-    key = (id(catalogue), tuple(sorted(fixed.items())))
-    kept = _kept.get(key)
-    if kept is not None and kept[0] is catalogue:
-        return kept[1]
-    found = everything_of(catalogue, fixed)
-    for oldest in list(_kept)[: max(0, len(_kept) - _MOST_KEPT + 1)]:
-        _kept.pop(oldest, None)
-    _kept[key] = catalogue, found
-    return found
+    tables = catalogue.memory.room("tables of all builds", most=_MOST_KEPT)
+    return tables.of(tuple(sorted(fixed.items())), lambda: everything_of(catalogue, fixed))
 
 
 def _narrowed(whole: Everything, has: Having) -> Everything:

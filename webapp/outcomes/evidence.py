@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import weakref
 from collections.abc import Mapping
 from dataclasses import replace
 from types import MappingProxyType
@@ -17,6 +16,7 @@ from webapp.builds.choice.build_choice import BuildChoice, query_of, read_choice
 from webapp.catalogue.reading.views import Catalogue, StyleView
 from webapp.catalogue.schema.cockpit_parts import HandlebarData, StemData
 from webapp.common.errors import DomainError
+from webapp.common.memory import Same
 from webapp.fit.candidate_builds import Fitting, candidate_builds
 from webapp.fit.run import asks_of, lean_of, run_for, usual_choice
 from webapp.outcomes.keeping import Body, Kept
@@ -163,7 +163,6 @@ def _run_on(today: Catalogue, choice: BuildChoice, style: StyleView) -> Run:
 
 
 _MOST_KEPT = 2000
-_kept: dict[tuple[int, int, str], tuple[weakref.ref[Catalogue], Ride | None]] = {}
 
 
 def ride_of_outcome(today: Catalogue, then: Catalogue, kept: Kept) -> Ride | None:
@@ -180,15 +179,8 @@ def ride_of_outcome(today: Catalogue, then: Catalogue, kept: Kept) -> Ride | Non
     Ride or None
         None without measurements, or where it cannot be computed.
     """
-    key = (id(today), id(then), repr(kept))
-    known = _kept.get(key)
-    if known is not None and known[0]() is today:  # an id may be used again
-        return known[1]
-    found = _ride_of(today, then, kept)
-    if len(_kept) >= _MOST_KEPT:
-        _kept.clear()
-    _kept[key] = (weakref.ref(today), found)
-    return found
+    room = today.memory.room("rides told of", most=_MOST_KEPT)
+    return room.of((Same(then), repr(kept)), lambda: _ride_of(today, then, kept))
 
 
 def _ride_of(today: Catalogue, then: Catalogue, kept: Kept) -> Ride | None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import weakref
 from collections.abc import Iterator
 from dataclasses import dataclass
 from urllib.parse import urlencode
@@ -43,9 +42,6 @@ class Frame:
     starts: tuple[Start, ...]
 
 
-_kept: dict[int, tuple[weakref.ref[Catalogue], Frame]] = {}
-
-
 def frame_of(catalogue: Catalogue) -> Frame:
     """One model's frame, remembered while its catalogue lives.
 
@@ -59,14 +55,7 @@ def frame_of(catalogue: Catalogue) -> Frame:
     Frame
         Without starting points that cannot be ordered as the catalogue is now.
     """
-    known = _kept.get(id(catalogue))
-    if known is not None and known[0]() is catalogue:
-        return known[1]
-    made = _frame(catalogue)
-    for key in [key for key, (of, _) in _kept.items() if of() is None]:
-        _kept.pop(key, None)
-    _kept[id(catalogue)] = (weakref.ref(catalogue), made)
-    return made
+    return catalogue.memory.of("frame on the first page", lambda: _frame(catalogue))
 
 
 def fields_of(start: StartingPoint) -> dict[str, list[str]]:
