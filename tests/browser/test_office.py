@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 import pytest
 
 from tests.browser.accessible import violations
-from tests.browser.signing_in import cookies_by_link
+from tests.browser.signing_in import cookies_by_link, page_without_script_errors
 from tests.serving import served
 from tests.webapp.quote.conftest import CUSTOMER
 from webapp.accounts.links import link_for_builder
@@ -68,18 +68,7 @@ def signed_in(browser: Browser, shop: Shop) -> Any:
 @pytest.fixture
 def office(browser: Browser, shop: Shop, signed_in: Any) -> Iterator[Page]:
     """The office; script errors fail the test."""
-    context = browser.new_context(
-        base_url=shop.address,
-        storage_state=signed_in,
-        viewport={"width": 1440, "height": 900},
-        locale="en-GB",
-    )
-    page = context.new_page()
-    faults: list[str] = []
-    page.on("pageerror", lambda error: faults.append(str(error)))
-    yield page
-    context.close()
-    assert faults == []
+    yield from page_without_script_errors(browser, shop.address, signed_in)
 
 
 def cell(name: str) -> str:

@@ -193,17 +193,28 @@ def _drawn(sheet: Sheet, points: Drawn) -> None:
         _skeleton(sheet, points)
 
 
-def _skeleton(sheet: Sheet, points: BikePoints) -> None:
-    """Tyres as circles, tubes and parts as single lines."""
-    frame, fork = points.frame, points.fork
+def draw_tyres(sheet: Sheet, points: BikePoints) -> None:
+    """Tyres as circles."""
     with sheet.group("part-tyre"):
         sheet.circle(points.rear.axle, points.rear.radius)
         sheet.circle(points.front.axle, points.front.radius)
+
+
+def draw_frame_lines(sheet: Sheet, points: BikePoints) -> None:
+    """The tubes of a frame as single lines."""
+    frame = points.frame
     with sheet.group("part-frame"):
         sheet.polyline([frame.seatstay_top, points.rear.axle, (0.0, 0.0), frame.down_tube_head])
         sheet.line(frame.seat_tube_foot, frame.seat_tube_top)
         sheet.line(*frame.top_tube)
         sheet.line(frame.head_tube_top, frame.head_tube_bottom)
+
+
+def _skeleton(sheet: Sheet, points: BikePoints) -> None:
+    """Tyres as circles, tubes and parts as single lines."""
+    frame, fork = points.frame, points.fork
+    draw_tyres(sheet, points)
+    draw_frame_lines(sheet, points)
     with sheet.group("part-fork"):
         leg = along(fork.crown, 90.0 - frame.head_angle, fork.offset)
         bend = [] if fork.travel_left is None else [leg]

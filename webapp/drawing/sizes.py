@@ -14,7 +14,7 @@ from markupsafe import Markup
 from webapp.common.text.language import tr
 from webapp.drawing.bike_dimensions import Layout
 from webapp.drawing.lettering import HALF_LINE
-from webapp.drawing.overlay import line_class
+from webapp.drawing.overlay import draw_frame_lines, draw_tyres, line_class
 from webapp.drawing.points import BikePoints, Point, along
 from webapp.drawing.svg_sheet import Pens, Sheet
 
@@ -123,20 +123,13 @@ def _wheels(sheet: Sheet, points: BikePoints) -> None:
         left = points.rear.axle[0] - points.rear.radius
         right = points.front.axle[0] + points.front.radius
         sheet.line((left, points.ground), (right, points.ground))
-    with sheet.group("part-tyre"):
-        sheet.circle(points.rear.axle, points.rear.radius)
-        sheet.circle(points.front.axle, points.front.radius)
+    draw_tyres(sheet, points)
 
 
 def _frame(sheet: Sheet, points: BikePoints) -> None:
-    frame, fork = points.frame, points.fork
-    with sheet.group("part-frame"):
-        sheet.polyline([frame.seatstay_top, points.rear.axle, (0.0, 0.0), frame.down_tube_head])
-        sheet.line(frame.seat_tube_foot, frame.seat_tube_top)
-        sheet.line(*frame.top_tube)
-        sheet.line(frame.head_tube_top, frame.head_tube_bottom)
+    draw_frame_lines(sheet, points)
     with sheet.group("part-fork"):
-        sheet.polyline([frame.head_tube_bottom, fork.crown, fork.axle])
+        sheet.polyline([points.frame.head_tube_bottom, points.fork.crown, points.fork.axle])
 
 
 def _names(sheet: Sheet, sizes: Sequence[DrawnSize], *, short: bool) -> None:

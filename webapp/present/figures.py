@@ -55,7 +55,7 @@ def _spot(spot: Spot, way: float) -> str:
         return tr("unknown")
     x, y = spot.at
     level, half = abs(x), spot.half_width
-    if (x * way >= 0 and way > 0) or (x * way < 0 and way < 0):
+    if x > 0 or (x == 0 and way > 0):
         return tr(
             "{level:.0f} mm ahead, {up:.0f} mm above, ± {half:.0f} mm", level=level, up=y, half=half
         )

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import pytest
 
 from tests.browser.accessible import violations
-from tests.browser.signing_in import cookies_by_link
+from tests.browser.signing_in import cookies_by_link, page_without_script_errors
 from tests.serving import served
 from tests.webapp.quote.conftest import CUSTOMER
 from webapp.accounts.links import link_for_builder
@@ -69,18 +69,7 @@ def signed_in(browser: Browser, shop: Shop) -> Any:
 @pytest.fixture
 def desk(browser: Browser, shop: Shop, signed_in: Any) -> Iterator[Page]:
     """The builder's browser; script errors fail the test."""
-    context = browser.new_context(
-        base_url=shop.address,
-        storage_state=signed_in,
-        viewport={"width": 1440, "height": 900},
-        locale="en-GB",
-    )
-    page = context.new_page()
-    faults: list[str] = []
-    page.on("pageerror", lambda error: faults.append(str(error)))
-    yield page
-    context.close()
-    assert faults == []
+    yield from page_without_script_errors(browser, shop.address, signed_in)
 
 
 def accessible(page: Page) -> None:
