@@ -36,19 +36,11 @@ from webapp.office.coverage.picture import (
     coverage_table,
 )
 from webapp.office.coverage.typed import USUAL, read_batch, read_share_of_men
+from webapp.office.forms.links import Link
 from webapp.office.forms.submitted import PRIVATE, field_errors, summary
 from webapp.office.revisions.drafts import all_revisions
 
 router = APIRouter(prefix="/office/coverage", include_in_schema=False)
-
-
-@dataclass(frozen=True, kw_only=True)
-class Link:
-    """One model or style to look at instead."""
-
-    words: str
-    address: str
-    current: bool
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -22,6 +22,7 @@ from webapp.common.two_edits import edit_form
 from webapp.common.web.dependencies import CurrentEngine, ReadingSession, WritingSession
 from webapp.common.web.templating import page
 from webapp.office.forms.data_form import texts_of
+from webapp.office.forms.links import Link
 from webapp.office.forms.submitted import PRIVATE, Texts, field_errors, summary
 from webapp.office.learned.chart import ChartRow, offered_chart, put_chart
 from webapp.office.learned.page_rows import (
@@ -42,15 +43,6 @@ from webapp.outcomes.findings import Findings, Number, StyleFinding, findings
 from webapp.outcomes.keeping import outcomes_of_model, take_out_invented
 
 router = APIRouter(prefix="/office/learned", include_in_schema=False)
-
-
-@dataclass(frozen=True, kw_only=True)
-class Link:
-    """One model to look at instead."""
-
-    words: str
-    address: str
-    current: bool
 
 
 @dataclass(frozen=True, kw_only=True)
