@@ -25,9 +25,10 @@ from webapp.common.timestamps import now
 RIDER = "rider"
 SHOP = {STAFF, BUILDER}
 
-# The builder alone; a place inside the counter comes before the counter.
-BUILDERS = re.compile(r"/office(/|$)|/counter/records/erase")
-STAFFS = re.compile(r"/counter(/|$)|/account(/(?!link/)|$)")
+# The builder alone; a place inside the counter comes before the counter. The bench stands in the
+# office, and anybody of the shop measures there.
+BUILDERS = re.compile(r"/office(?!/bench(/|$))(/|$)|/counter/records/erase")
+STAFFS = re.compile(r"/counter(/|$)|/office/bench(/|$)|/account(/(?!link/)|$)")
 
 
 def may(path: str) -> set[str]:

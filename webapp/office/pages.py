@@ -1,4 +1,4 @@
-"""Pages of the drawing office; every one is the builder's alone."""
+"""Pages of the drawing office: the builder's alone, but for the bench, where staff measure too."""
 
 from __future__ import annotations
 

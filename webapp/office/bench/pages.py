@@ -12,7 +12,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from markupsafe import Markup
 from sqlmodel import Session
 
-from webapp.accounts.dependencies import Builder
+from webapp.accounts.dependencies import Staff
 from webapp.accounts.people import Person
 from webapp.builds.choice.build_choice import BuildChoice, address_of, query_of
 from webapp.builds.evaluation import compute
@@ -138,7 +138,7 @@ class KeptPage:
 @router.get("")
 def checks(
     request: Request,
-    person: Builder,
+    person: Staff,
     session: ReadingSession,
     *,
     batch: Annotated[str, Query(max_length=60)] = "",
@@ -152,7 +152,7 @@ def checks(
 @router.get("/measure")
 def measure(
     request: Request,
-    person: Builder,
+    person: Staff,
     session: ReadingSession,
     *,
     quote: Annotated[str, Query(max_length=40)] = "",
@@ -175,7 +175,7 @@ def measure(
 
 @router.post("/check")
 def look(
-    *, request: Request, _person: Builder, session: ReadingSession, texts: Texts
+    *, request: Request, _person: Staff, session: ReadingSession, texts: Texts
 ) -> HTMLResponse:
     """What the readings say as they are typed, without keeping anything."""
     template = "partials/office/bench/report.html"
@@ -189,7 +189,7 @@ def look(
 
 @router.post("")
 def keep(
-    *, request: Request, person: Builder, at: Now, engine: CurrentEngine, texts: Texts
+    *, request: Request, person: Staff, at: Now, engine: CurrentEngine, texts: Texts
 ) -> Response:
     """Show what the readings say, or keep it with the bike's serial number."""
     with reading(engine) as session:
@@ -218,7 +218,7 @@ def keep(
 
 @router.get("/{number}")
 def kept(
-    number: RowNumber, request: Request, person: Builder, session: ReadingSession
+    number: RowNumber, request: Request, person: Staff, session: ReadingSession
 ) -> HTMLResponse:
     """One kept check, as it was found."""
     found = bench_by_id(session, number)
