@@ -55,6 +55,7 @@ from webapp.office.own_shop import face_pages as face
 from webapp.outcomes import demo as invented_outcomes
 from webapp.present import pages as present
 from webapp.quote.customer_page import pages as quote
+from webapp.quote.storage.search_index import renew_words
 from webapp.quote.storage.write import mail_given_up
 from webapp.rider.rider_input import BODY_KEYS, units_typed
 from webapp.start import pages as start
@@ -124,6 +125,7 @@ async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
         with opened(address) as preparing:  # a migration may take any time
             if setup.prepare(preparing):
                 invented_outcomes.fill(preparing)
+            renew_words(preparing)
         limits = Limits(
             connections=settings.database_pool,
             wait=settings.database_wait,

@@ -25,6 +25,7 @@ from webapp.common.timestamps import now
 from webapp.monitoring.figures import shared_figures
 from webapp.monitoring.logs import log_config
 from webapp.outcomes import demo as invented_outcomes
+from webapp.quote.storage.search_index import renew_words
 
 STARTS_WITHIN = 60.0  # until every process of several answers [s]
 
@@ -62,6 +63,7 @@ def prepare(settings: Settings, *, own: bool = False) -> None:
     with opened(settings.database_address()) as engine:
         if setup.prepare(engine, own=own):
             invented_outcomes.fill(engine)
+        renew_words(engine)
 
 
 def _why_not(error: Exception) -> str:

@@ -30,7 +30,7 @@ from webapp.common.web.templating import environment
 from webapp.counter.desk import desk_page
 from webapp.quote.states import State
 from webapp.quote.storage.search import find_quotes, read_wanted
-from webapp.quote.storage.search_index import put_words, words_of
+from webapp.quote.storage.search_index import put_words
 from webapp.quote.tables import Quote
 
 QUOTES = 50_000
@@ -79,7 +79,7 @@ def fill(engine: Engine) -> None:
     with writing(engine) as session:
         session.connection().execute(insert(Quote), rows)
         for quote in session.exec(select(Quote).order_by(col(Quote.id))).all():
-            put_words(session, quote.id or 0, words_of(quote))
+            put_words(session, quote)
     with engine.connect() as connection:
         connection.execute(text("ANALYZE"))
 

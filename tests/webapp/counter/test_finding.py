@@ -12,6 +12,8 @@ from tests.webapp.counter.conftest import (
     Clock,
     Desk,
     PutQuote,
+    SignIn,
+    View,
     make,
     numbers,
 )
@@ -37,6 +39,44 @@ def test_search_finds_as_one_types_and_pages_by_key(desk: Desk, app: FastAPI, at
     back = re.search(r'href="(/counter\?after=[0-9]+)" rel="prev"', second)
     assert back
     assert numbers(desk.get(back[1]).text) == numbers(everything)
+
+
+def test_found_within_names_without_accents_by_parts_finish_and_staff(
+    desk: Desk, sign_in: SignIn, view: View
+) -> None:
+    one = make(desk, "Søren Kvæslund-Łęg", query="size=m&fork=rigid-long")
+    other = make(sign_in(name="Thorvi"), "Bo Loam", query="size=m")
+    found = {words: numbers(desk.get(f"/counter?q={words}").text) for words in (
+        "soren", "SØREN", "kvaes", "slund", "leg", "oren burdock", "thorvi", "edda", "rigid",
+        "bo knapweed thorvi", "lund draft", "lund accepted",
+    )}  # fmt: skip
+    for words in ("soren", "SØREN", "kvaes", "slund", "leg", "edda", "rigid", "lund draft"):
+        assert found[words] == [one], words
+    assert found["thorvi"] == found["bo knapweed thorvi"] == [other]
+    assert found["oren burdock"] == found["lund accepted"] == []
+    finish = next(line.item for line in view(one).content.price.lines if line.key == "finish")
+    assert numbers(desk.get(f"/counter?q={finish.split()[0]}").text) == [other, one]
+    # Whoever does something to a quote is found with it, also without a new version.
+    sign_in(name="Ragna").do(one, "answer", text="It will be ready in May.")
+    assert numbers(desk.get("/counter?q=ragna").text) == [one]
+
+
+def test_the_words_of_a_former_edition_are_set_anew_at_the_next_start(
+    desk: Desk, app: FastAPI
+) -> None:
+    from sqlalchemy import text
+
+    from webapp.quote.storage.search_index import renew_words
+
+    one = make(desk, "Søren Kvæslund")
+    with app.state.engine.begin() as connection:
+        connection.execute(text("UPDATE quote_words SET words = 'sren' WHERE rowid > 0"))
+    renew_words(app.state.engine)
+    assert numbers(desk.get("/counter?q=soren").text) == []  # of this edition, so left alone
+    with app.state.engine.begin() as connection:
+        connection.execute(text("UPDATE quote_words SET words = 'edition1' WHERE rowid = 0"))
+    renew_words(app.state.engine)
+    assert numbers(desk.get("/counter?q=soren").text) == [one]
 
 
 @pytest.mark.parametrize(

@@ -22,7 +22,6 @@ from webapp.quote.deal.terms import ADDED, OFF
 from webapp.quote.freezing.content import QuoteContent
 from webapp.quote.states import State
 from webapp.quote.storage.export import events_of, mails_of, whole_quote
-from webapp.quote.storage.search_index import put_words, words_of
 from webapp.quote.storage.write import note_event
 from webapp.quote.tables import Quote, QuoteVersion
 
@@ -120,7 +119,6 @@ def erase(session: Session, quotes: Iterable[Quote], *, who: str, at: datetime) 
             session.add(event)
         for mail in mails_of(session, quote):
             session.delete(mail)
-        put_words(session, row_id(quote), words_of(quote))
         note_event(session, quote, who=who, what="customer erased", at=at)
     session.flush()
     return count

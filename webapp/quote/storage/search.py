@@ -1,8 +1,10 @@
 """Finding quotes: one field, words that combine, pages by key; the inbox.
 
-Each word narrows: parts of names, mail addresses, numbers, models and sizes are
-found from their beginning; ``sent``, ``expired`` and the like are states; a day
-(``2026-11-25``, ``25.11.2026``) or a month (``2026-11``) is when the quote was made.
+Each word narrows. Mail addresses, numbers, models, sizes, parts, finishes and names of
+the shop's people are found from their beginning, a customer's name from within as well;
+``sent``, ``expired`` and the like are states; a day (``2026-11-25``, ``25.11.2026``) or a
+month (``2026-11``) is when the quote was made; figures with spaces, strokes or a plus
+between them are one telephone number.
 """
 
 from __future__ import annotations
@@ -10,6 +12,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from datetime import date, datetime
+from itertools import groupby
 from typing import Any
 
 from sqlalchemy import ColumnElement, and_, column, or_, select, table, text
@@ -20,7 +23,7 @@ from webapp.common.text.money import Money
 from webapp.common.timestamps import day_of, utc
 from webapp.quote.states import QUOTE_STATES, State, on_day
 from webapp.quote.storage.current_version import accepted_of
-from webapp.quote.storage.search_index import folded
+from webapp.quote.storage.search_index import dialled, folded
 from webapp.quote.storage.write import REQUEST
 from webapp.quote.tables import Quote
 
@@ -34,6 +37,8 @@ _DAY = re.compile(r"([0-9]{4})-([0-9]{2})-([0-9]{2})")
 _DAY_FIRST = re.compile(r"([0-9]{1,2})[./]([0-9]{1,2})[./]([0-9]{4})")
 _MONTH = re.compile(r"([0-9]{4})-(0[1-9]|1[0-2])")
 _NUMBER = re.compile(r"([0-9]{4})-([0-9]{3,})")
+_PIECE_DIALLED = re.compile(r"[0-9+()/.-]*[0-9][0-9+()/.-]*")
+_SHORTEST_DIALLED = 6
 
 _words = table("quote_words", column("rowid"), column("words"))
 
@@ -93,15 +98,33 @@ def read_wanted(query: str) -> Wanted:
     Wanted(words=('marl', 'knapweed', 'd20261125'), states=('sent',))
     >>> read_wanted("2026-0017")
     Wanted(words=('20260017',), states=())
+    >>> read_wanted("(0177) 23/45-6 knapweed 29 140")
+    Wanted(words=('17723456', 'knapweed', '29', '140'), states=())
     """
     words: list[str] = []
     states: list[str] = []
-    for part in query[:LONGEST_QUERY].split()[:MOST_WORDS]:
+    for part in _pieces(query[:LONGEST_QUERY].split()[:MOST_WORDS]):
         if part.lower() in _STATES:
             states.append(_STATES[part.lower()])
         else:
             words += _words_in(part)
     return Wanted(words=tuple(dict.fromkeys(words[:MOST_WORDS])), states=tuple(states))
+
+
+def _pieces(parts: list[str]) -> list[str]:
+    """What was typed between spaces, a telephone number in one piece."""
+    found: list[str] = []
+    for is_number, group in groupby(parts, key=_dialled_perhaps):
+        pieces = list(group)
+        figures = dialled("".join(pieces))
+        whole = is_number and len(figures) >= _SHORTEST_DIALLED
+        found += [figures] if whole else pieces
+    return found
+
+
+def _dialled_perhaps(part: str) -> bool:
+    known = (_DAY, _DAY_FIRST, _MONTH, _NUMBER)
+    return bool(_PIECE_DIALLED.fullmatch(part)) and not any(k.fullmatch(part) for k in known)
 
 
 def _words_in(part: str) -> list[str]:

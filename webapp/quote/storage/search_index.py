@@ -3,7 +3,11 @@
 The table ``quote_words`` is made by a migration in the database's own way: an
 FTS5 table in SQLite, a ``tsvector`` with a GIN index in PostgreSQL. Words are cut
 and folded here, the same way for what is kept and for what is looked for, so
-that both databases find the same.
+that both databases find the same. Both find a word from its beginning; so what is to
+be found from within, a name or a number dialled, is kept with its ends as well.
+
+`EDITION` names what is kept: whoever has a quote found by something more raises it,
+and the words of all quotes are set anew when the service starts next.
 """
 
 from __future__ import annotations
@@ -11,17 +15,32 @@ from __future__ import annotations
 import re
 import unicodedata
 from calendar import month_name
+from collections.abc import Iterator
 
-from sqlalchemy import text
+from sqlalchemy import Engine, text
 from sqlmodel import Session, col, select
 
-from webapp.quote.tables import Quote
+from webapp.catalogue.lookup import row_id
+from webapp.common.storage.database import writing
+from webapp.quote.storage.current_version import standing_version
+from webapp.quote.tables import Quote, QuoteEvent, QuoteVersion
 
+EDITION = "edition2"
 LONGEST_WORD = 40
-MOST_WORDS = 60
+MOST_WORDS = 240
+SHORTEST_END = 3
 _AT_ONCE = 500
+_ABOUT_THE_INDEX = 0  # the row that holds its edition; quotes are counted from 1
+_SHORTEST_OF_PARTS = 3  # mm, of, in: words of part names that tell nothing
+
+# Letters that Unicode does not take apart into one of the alphabet and a sign on it.
+_LETTERS = str.maketrans(
+    {"ø": "o", "ł": "l", "đ": "d", "ð": "d", "þ": "th", "æ": "ae", "œ": "oe", "ħ": "h", "ŧ": "t",
+     "ı": "i", "ŋ": "n", "ĸ": "k"}
+)  # fmt: skip
 
 _REMOVE = text("DELETE FROM quote_words WHERE rowid = :number")
+_EDITION_KEPT = text("SELECT words FROM quote_words WHERE rowid = :number")
 _PUT = {
     "sqlite": text("INSERT INTO quote_words (rowid, words) VALUES (:number, :words)"),
     "postgresql": text(
@@ -34,40 +53,80 @@ _PUT = {
 def folded(given: str) -> list[str]:
     """Words of a text as they are compared: small, without accents, letters and figures only.
 
-    >>> folded("Märl-Straße, ADA@marl.example")
-    ['marl', 'strasse', 'ada', 'marl', 'example']
+    >>> folded("Märl-Straße, ADA@marl.example, Søren Łęg")
+    ['marl', 'strasse', 'ada', 'marl', 'example', 'soren', 'leg']
     """
     flat = unicodedata.normalize("NFKD", given.casefold())
     bare = "".join(c for c in flat if not unicodedata.combining(c)).casefold()
+    bare = bare.translate(_LETTERS)
     return [word[:LONGEST_WORD] for word in re.findall(r"[^\W_]+", bare)]
 
 
-def words_of(quote: Quote) -> list[str]:
-    """Everything a quote is found by; each word once."""
+def with_ends(words: list[str]) -> list[str]:
+    """Words with their ends, so that they are found by what stands within them too.
+
+    >>> with_ends(["holm", "bo"])
+    ['holm', 'bo', 'olm']
+    """
+    ends = (word[start:] for word in words for start in range(1, len(word) - SHORTEST_END + 1))
+    return [*words, *ends]
+
+
+def dialled(number: str) -> str:
+    """The figures of a telephone number, as they are compared: without what leads out of town.
+
+    >>> dialled("0177 / 23-45"), dialled("+49 177 2345")
+    ('1772345', '491772345')
+    """
+    return "".join(re.findall(r"[0-9]", number)).lstrip("0")
+
+
+def words_of(session: Session, quote: Quote) -> list[str]:
+    """Everything a quote is found by; each word once, names first."""
     year, _, running = quote.number.partition("-")
     day = quote.created_at
     found = [f"{year}{running}", year, running, running.lstrip("0")]
     found += [f"d{day:%Y%m%d}", month_name[day.month].lower()]
-    for given in (quote.customer_name, quote.customer_mail, quote.model, quote.size):
+    for given in (quote.customer_mail, quote.model, quote.size):
         found += folded(given)
+    found += with_ends(folded(quote.customer_name))
+    found += [word for name in _of_the_shop(session, quote) for word in folded(name)]
+    found += _words_of_parts(session, quote)
     return list(dict.fromkeys(word for word in found if word))[:MOST_WORDS]
 
 
-def put_words(session: Session, number: int, words: list[str]) -> None:
-    """Set the words a quote is found by.
+def _of_the_shop(session: Session, quote: Quote) -> Iterator[str]:
+    """Names of those who have done something to a quote."""
+    of_quote = col(QuoteEvent.quote_id) == row_id(quote)
+    yield from session.exec(select(QuoteEvent.who).where(of_quote).distinct())
+
+
+def _words_of_parts(session: Session, quote: Quote) -> list[str]:
+    """What stands in the build list of the version that stands: parts, finish, work."""
+    version = session.exec(
+        select(QuoteVersion).where(
+            QuoteVersion.quote_id == row_id(quote), QuoteVersion.number == standing_version(quote)
+        )
+    ).first()
+    lines = version.content["price"]["lines"] if version else ()
+    words = (word for line in lines for word in folded(line["item"]))
+    return [word for word in words if word.isdigit() or len(word) >= _SHORTEST_OF_PARTS]
+
+
+def put_words(session: Session, quote: Quote) -> None:
+    """Set the words a quote is found by, from what it is now.
 
     Parameters
     ----------
     session : Session
         A writing session.
-    number : int
-        The quote's row.
-    words : list of str
-        As `words_of` makes them.
+    quote : Quote
     """
+    number = row_id(quote)
     session.connection().execute(_REMOVE, {"number": number})
     put = _PUT[session.get_bind().dialect.name]
-    session.connection().execute(put, {"number": number, "words": " ".join(words)})
+    words = " ".join(words_of(session, quote))
+    session.connection().execute(put, {"number": number, "words": words})
 
 
 def put_all_words(session: Session) -> None:
@@ -80,11 +139,21 @@ def put_all_words(session: Session) -> None:
     """
     session.connection().execute(text("DELETE FROM quote_words"))
     put = _PUT[session.get_bind().dialect.name]
+    session.connection().execute(put, {"number": _ABOUT_THE_INDEX, "words": EDITION})
     last = 0
     while quotes := session.exec(
         select(Quote).where(col(Quote.id) > last).order_by(col(Quote.id)).limit(_AT_ONCE)
     ).all():
-        rows = [{"number": one.id, "words": " ".join(words_of(one))} for one in quotes]
+        rows = [{"number": one.id, "words": " ".join(words_of(session, one))} for one in quotes]
         session.connection().execute(put, rows)
         last = int(quotes[-1].id or 0)
         session.expunge_all()
+
+
+def renew_words(engine: Engine) -> None:
+    """Set the words of all quotes anew, where they are of another edition than this program's."""
+    with writing(engine) as session:
+        about = {"number": _ABOUT_THE_INDEX}
+        kept = session.connection().execute(_EDITION_KEPT, about).scalar()
+        if EDITION not in str(kept):
+            put_all_words(session)

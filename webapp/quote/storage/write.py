@@ -16,7 +16,7 @@ from webapp.quote.customer import CUSTOMER_DATA, Customer
 from webapp.quote.freezing.content import QuoteContent
 from webapp.quote.states import State
 from webapp.quote.storage.current_version import standing_version
-from webapp.quote.storage.search_index import put_words, words_of
+from webapp.quote.storage.search_index import put_words
 from webapp.quote.tables import Quote, QuoteEvent, QuoteVersion
 
 RIDER = "rider"
@@ -172,7 +172,7 @@ def put_version(
 
 
 def list_standing(session: Session, quote: Quote, content: QuoteContent, *, number: int) -> None:
-    """Have lists and the index say what a version says, if it is the one that stands."""
+    """Have lists say what a version says, if it is the one that stands."""
     if number == standing_version(quote):
         gross = content.price.gross
         quote.model, quote.size = content.build.model, content.build.size
@@ -180,7 +180,6 @@ def list_standing(session: Session, quote: Quote, content: QuoteContent, *, numb
         quote.valid_until = content.valid_until
     session.add(quote)
     session.flush()
-    put_words(session, row_id(quote), words_of(quote))
 
 
 def note_event(
@@ -194,7 +193,10 @@ def note_event(
     form_hash: str | None = None,
     **detail: Any,
 ) -> None:
-    """Remember what happened to a quote, and with which form."""
+    """Remember what happened to a quote, and with which form; it is found by it from now on.
+
+    Whatever changes a quote is noted, so this is where the words it is found by are set.
+    """
     session.add(
         QuoteEvent(
             quote_id=row_id(quote),
@@ -207,3 +209,4 @@ def note_event(
         )
     )
     session.flush()
+    put_words(session, quote)
