@@ -7,6 +7,7 @@ from sqlmodel import SQLModel
 
 from webapp.accounts import tables as _accounts  # noqa: F401  # declares its tables
 from webapp.catalogue import tables as _catalogue  # noqa: F401  # the same
+from webapp.customers import tables as _customers  # noqa: F401  # the same
 from webapp.limits import tables as _limits  # noqa: F401  # the same
 from webapp.mail import tables as _mail  # noqa: F401  # the same
 from webapp.office import tables as _office  # noqa: F401  # the same

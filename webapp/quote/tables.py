@@ -61,7 +61,8 @@ class Quote(SQLModel, table=True):
     ``waiting_for`` why. Model, size, total and validity are those of the version
     that stands (see `webapp.quote.storage.current_version`), for lists; the customer's name and
     address are the newest. ``unapproved`` says that a rider asked for it on the web and
-    that the shop has not confirmed it yet: until then it cannot be ordered.
+    that the shop has not confirmed it yet: until then it cannot be ordered. ``customer_id``
+    is the person's entry among the customers; none once they are erased.
     """
 
     __tablename__: ClassVar[Any] = "quote"
@@ -78,6 +79,7 @@ class Quote(SQLModel, table=True):
     form_hash: str | None = Field(default=None, unique=True, max_length=64)
     state: str = Field(default=State.SENT.value, max_length=20)
     created_at: datetime = _moment(index=True)
+    customer_id: int | None = Field(default=None, foreign_key="customer.id", index=True)
     customer_name: str = Field(max_length=120)
     customer_mail: str = Field(max_length=254, index=True)
     customer_note: str = Field(default="", sa_type=Text)

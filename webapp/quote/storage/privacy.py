@@ -16,6 +16,7 @@ from sqlmodel import Session, col, select
 from webapp.catalogue.lookup import row_id
 from webapp.common.errors import NotFound
 from webapp.common.text.language import tr
+from webapp.customers.keeping import customer_row, forget
 from webapp.outcomes.keeping import forget_bodies
 from webapp.quote.customer import CUSTOMER_DATA, Customer
 from webapp.quote.deal.terms import ADDED, OFF
@@ -107,8 +108,11 @@ def erase(session: Session, quotes: Iterable[Quote], *, who: str, at: datetime) 
         How many quotes were erased.
     """
     count = 0
+    entries: set[int] = set()
     for quote in quotes:
         count += 1
+        entries |= {quote.customer_id} if quote.customer_id is not None else set()
+        quote.customer_id = None
         quote.customer_name = quote.customer_mail = quote.customer_note = ""
         quote.erased_at, quote.waiting_since, quote.waiting_for = at, None, ""
         session.add(quote)
@@ -121,7 +125,15 @@ def erase(session: Session, quotes: Iterable[Quote], *, who: str, at: datetime) 
             session.delete(mail)
         note_event(session, quote, who=who, what="customer erased", at=at)
     session.flush()
+    for entry in entries:
+        _forget_without_quotes(session, entry)
     return count
+
+
+def _forget_without_quotes(session: Session, number: int) -> None:
+    """Forget a customer to whom no quote belongs any longer."""
+    if session.exec(select(Quote.id).where(Quote.customer_id == number)).first() is None:
+        forget(session, customer_row(session, number))
 
 
 def _erase_versions(session: Session, quote: Quote) -> None:

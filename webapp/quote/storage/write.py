@@ -12,6 +12,8 @@ from sqlmodel import Session, select
 from webapp.catalogue.lookup import row_id
 from webapp.common.security.tokens import TOKEN_BYTES, token_hash
 from webapp.common.timestamps import day_of
+from webapp.customers import keeping
+from webapp.customers.tables import CustomerRow
 from webapp.quote.customer import CUSTOMER_DATA, Customer
 from webapp.quote.freezing.content import QuoteContent
 from webapp.quote.states import State
@@ -67,6 +69,7 @@ def put_quote(
     form_hash: str | None = None,
     state: State = State.SENT,
     unapproved: bool = False,
+    person: int | None = None,
 ) -> Quote:
     """Write a new quote with its first version.
 
@@ -88,6 +91,9 @@ def put_quote(
         ``sent`` when the customer sees it at once, ``draft`` otherwise.
     unapproved : bool
         Whether it can be ordered only after the shop has confirmed it.
+    person : int, optional
+        Number of the customer's entry; that of their name and mail address, made where
+        there is none, when not given.
 
     Returns
     -------
@@ -98,6 +104,8 @@ def put_quote(
     # Asked again behind the counter's lock: the same form may have been sent twice at once.
     if form_hash and (made := quote_asked_with(session, form_hash)):
         return made
+    if person is None:
+        person = row_id(_entry_of(session, customer, who=who, at=at))
     token = secrets.token_urlsafe(TOKEN_BYTES)
     quote = Quote(
         number=number,
@@ -106,6 +114,7 @@ def put_quote(
         form_hash=form_hash,
         state=state.value,
         created_at=at,
+        customer_id=person,
         customer_name=customer.name,
         customer_mail=customer.mail,
         customer_note=customer.note,
@@ -120,6 +129,25 @@ def put_quote(
     if asked:
         wait_for_shop(session, quote, REQUEST, at=at)
     return quote
+
+
+def _entry_of(session: Session, customer: Customer, *, who: str, at: datetime) -> CustomerRow:
+    name, mail = customer.name, customer.mail
+    return keeping.find_or_make(session, name=name, mail=mail, who=who, at=at)
+
+
+def _follow(session: Session, quote: Quote, customer: Customer, *, who: str, at: datetime) -> None:
+    """Let the customer's entry follow what a quote now says, where it said the same before."""
+    if quote.customer_id is None:
+        quote.customer_id = row_id(_entry_of(session, customer, who=who, at=at))
+        return
+    entry = keeping.customer_row(session, quote.customer_id)
+    said = {
+        "name": (quote.customer_name, customer.name),
+        "mail": (quote.customer_mail, customer.mail),
+    }
+    now = {name: new for name, (old, new) in said.items() if getattr(entry, name) == old}
+    keeping.change(session, entry, now, who=who, at=at)
 
 
 def wait_for_shop(session: Session, quote: Quote, why: str, *, at: datetime) -> None:
@@ -163,6 +191,7 @@ def put_version(
         customer=CUSTOMER_DATA.dump_python(customer, mode="json"),
         content=content.model_dump(mode="json"),
     )
+    _follow(session, quote, customer, who=who, at=at)
     quote.current_version = number
     quote.customer_name, quote.customer_mail = customer.name, customer.mail
     quote.customer_note = customer.note
