@@ -13,7 +13,6 @@ from webapp.accounts import people
 from webapp.accounts.dependencies import cookie_name
 from webapp.accounts.passwords import hash_password
 from webapp.common.storage.database import writing
-from webapp.common.web.dependencies import clock
 
 PASSWORD = "kiln heather axle"
 
@@ -35,7 +34,7 @@ class Clock:
 def at(app: FastAPI) -> Clock:
     """The clock of the service under test."""
     turned = Clock()
-    app.dependency_overrides[clock] = turned
+    app.state.clock = turned
     return turned
 
 

@@ -13,7 +13,6 @@ from tests.webapp.accounts.conftest import PASSWORD, Clock, MakePerson, sign_in
 from webapp.accounts.limits import ACCOUNT, BROWSER, SENDER
 from webapp.app import create_app
 from webapp.common.settings import Settings
-from webapp.common.web.dependencies import clock
 
 
 def stranger(app: FastAPI, address: str = "203.0.113.9") -> TestClient:
@@ -116,7 +115,7 @@ def test_a_made_up_mark_is_no_known_browser(
 def another_process(settings: Settings, at: Clock) -> Iterator[FastAPI]:
     """The service once more on the same data: another process, or after a restart."""
     app = create_app(settings)
-    app.dependency_overrides[clock] = at
+    app.state.clock = at
     with TestClient(app):
         yield app
 

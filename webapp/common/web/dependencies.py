@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import datetime
 from typing import Annotated
 
@@ -15,7 +15,6 @@ from webapp.common.settings import Settings
 from webapp.common.storage.database import reading, writing
 from webapp.common.storage.public_source import PublicSource
 from webapp.common.text.language import tr
-from webapp.common.timestamps import now
 
 
 def current_engine(request: Request) -> Engine:
@@ -60,12 +59,13 @@ WritingSession = Annotated[Session, Depends(_writing, scope="function")]
 CurrentSettings = Annotated[Settings, Depends(current_settings)]
 
 
-def clock() -> datetime:
-    """This moment in UTC, to the second; a dependency of its own, so that tests can turn it."""
-    return now()
+def _this_moment(request: Request) -> datetime:
+    clock: Callable[[], datetime] = request.app.state.clock
+    return clock()
 
 
-Now = Annotated[datetime, Depends(clock)]
+# In UTC, to the second, by the clock that the service was made with.
+Now = Annotated[datetime, Depends(_this_moment)]
 
 LAST_ROW = 2**31 - 1  # the largest number that every database keeps in a column of numbers
 
