@@ -17,9 +17,9 @@ function attempt(action) {
   }
 }
 
-function settle() {
+function settle(page) {
   for (const [id, open] of left) {
-    const details = document.getElementById(id);
+    const details = page.getElementById(id);
     if (details instanceof HTMLDetailsElement && details.dataset.forced === undefined) details.open = open;
   }
 }
@@ -33,10 +33,8 @@ document.addEventListener("click", (event) => {
     attempt(() => sessionStorage.setItem(KEPT, JSON.stringify([...left].slice(-100))));
   });
 });
-document.addEventListener("htmx:before:morph:attr", (event) => {
-  const details = event.target;
-  if (!(details instanceof HTMLDetailsElement) || event.detail.attrName !== "open") return;
-  if (details.dataset.forced === undefined) event.preventDefault();
+// Before it is put in, so that nothing closes for a moment and moves the page under the finger.
+document.addEventListener("htmx:before:swap", (event) => {
+  for (const { fragment } of event.detail.tasks) settle(fragment);
 });
-document.addEventListener("htmx:after:swap", settle);
-settle();
+settle(document);

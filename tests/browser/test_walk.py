@@ -25,6 +25,15 @@ TABLE = "/table/knapweed"
 PAGES = ["/", BUILD, f"{BUILD}?tyre_rear=64-584", "/side-by-side", COMPARE, FOUR, REFUSED, TABLE]
 
 
+# Keeps the name of every fold that closes, be it for a moment.
+WATCH_FOR_CLOSING = """() => {
+  window.foldsClosed = [];
+  new MutationObserver((changes) => {
+    for (const { target } of changes) if (!target.open) window.foldsClosed.push(target.id);
+  }).observe(document.body, { subtree: true, attributeFilter: ["open"] });
+}"""
+
+
 def at(page: Page, name: str) -> str:
     """Value of a field of the present address."""
     return parse_qs(urlsplit(page.url).query).get(name, [""])[0]
@@ -71,6 +80,7 @@ def test_build_changes_in_place(walker: Page) -> None:
     walker.goto(BUILD)
     before, drawing = figure(walker, "head_angle-1"), drawn(walker)
     walker.locator("#step-fork > summary").click()
+    walker.evaluate(WATCH_FOR_CLOSING)
     walker.get_by_label("suspension fork 29, 150 mm", exact=True).check()
     walker.wait_for_url(lambda url: "fork=suspension-150" in url)
     longer = figure(walker, "head_angle-1")
@@ -80,7 +90,8 @@ def test_build_changes_in_place(walker: Page) -> None:
     assert "is-changed" in (changed.get_attribute("class") or "")
     walker.get_by_label("Large", exact=True).check()
     walker.wait_for_url(lambda url: "size=l" in url)
-    assert walker.locator("#step-fork").get_attribute("open") is not None  # as it was left
+    expect(walker.locator("#step-fork")).to_have_attribute("open", "")
+    assert walker.evaluate("window.foldsClosed") == []  # as it was left, at every moment
     assert at(walker, "fork") == "suspension-150"
     walker.reload()
     assert walker.get_by_label("Large", exact=True).is_checked()
