@@ -61,7 +61,7 @@ def test_a_short_token_is_refused() -> None:
 
 def test_requests_are_counted_by_route_and_never_by_address(watched: TestClient) -> None:
     for _ in range(3):
-        watched.get("/build/knapweed?inseam=812")
+        watched.get("/build/knapweed?inseam=812.375")
     watched.get(SECRET)
     watched.get("/nothing/of/the/kind")
     watched.request("BREW", "/fit")
@@ -74,7 +74,7 @@ def test_requests_are_counted_by_route_and_never_by_address(watched: TestClient)
     assert count(text, "stancewright_request_seconds_count", route="/build/{model}") == 3
     assert count(text, "stancewright_requests_under_way") == 1  # this one
     assert count(text, "stancewright_processes") == 1
-    assert not [word for word in ("812", "knapweed", SECRET[3:], "BREW") if word in text]
+    assert not [word for word in ("812.375", "knapweed", SECRET[3:], "BREW") if word in text]
 
 
 def test_both_formats_are_read_by_the_format_s_own_parsers(watched: TestClient) -> None:
