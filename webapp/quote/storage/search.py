@@ -19,11 +19,12 @@ from sqlalchemy import ColumnElement, and_, column, or_, select, table, text
 from sqlalchemy import Select as SqlSelect
 from sqlmodel import Session, col
 
+from webapp.common.folding import folded
 from webapp.common.text.money import Money
 from webapp.common.timestamps import day_of, utc
 from webapp.quote.states import QUOTE_STATES, State, on_day
 from webapp.quote.storage.current_version import accepted_of
-from webapp.quote.storage.search_index import dialled, folded
+from webapp.quote.storage.search_index import dialled
 from webapp.quote.storage.write import REQUEST
 from webapp.quote.tables import Quote
 

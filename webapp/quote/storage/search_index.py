@@ -13,7 +13,6 @@ and the words of all quotes are set anew when the service starts next.
 from __future__ import annotations
 
 import re
-import unicodedata
 from calendar import month_name
 from collections.abc import Iterator
 
@@ -21,23 +20,17 @@ from sqlalchemy import Engine, text
 from sqlmodel import Session, col, select
 
 from webapp.catalogue.lookup import row_id
+from webapp.common.folding import folded
 from webapp.common.storage.database import writing
 from webapp.quote.storage.current_version import standing_version
 from webapp.quote.tables import Quote, QuoteEvent, QuoteVersion
 
 EDITION = "edition2"
-LONGEST_WORD = 40
 MOST_WORDS = 240
 SHORTEST_END = 3
 _AT_ONCE = 500
 _ABOUT_THE_INDEX = 0  # the row that holds its edition; quotes are counted from 1
 _SHORTEST_OF_PARTS = 3  # mm, of, in: words of part names that tell nothing
-
-# Letters that Unicode does not take apart into one of the alphabet and a sign on it.
-_LETTERS = str.maketrans(
-    {"ø": "o", "ł": "l", "đ": "d", "ð": "d", "þ": "th", "æ": "ae", "œ": "oe", "ħ": "h", "ŧ": "t",
-     "ı": "i", "ŋ": "n", "ĸ": "k"}
-)  # fmt: skip
 
 _REMOVE = text("DELETE FROM quote_words WHERE rowid = :number")
 _EDITION_KEPT = text("SELECT words FROM quote_words WHERE rowid = :number")
@@ -48,18 +41,6 @@ _PUT = {
         "VALUES (:number, array_to_tsvector(string_to_array(:words, ' ')))"
     ),
 }
-
-
-def folded(given: str) -> list[str]:
-    """Words of a text as they are compared: small, without accents, letters and figures only.
-
-    >>> folded("Märl-Straße, ADA@marl.example, Søren Łęg")
-    ['marl', 'strasse', 'ada', 'marl', 'example', 'soren', 'leg']
-    """
-    flat = unicodedata.normalize("NFKD", given.casefold())
-    bare = "".join(c for c in flat if not unicodedata.combining(c)).casefold()
-    bare = bare.translate(_LETTERS)
-    return [word[:LONGEST_WORD] for word in re.findall(r"[^\W_]+", bare)]
 
 
 def with_ends(words: list[str]) -> list[str]:
