@@ -26,6 +26,7 @@ from webapp.catalogue.tables import (
     Part,
     Price,
     PriceList,
+    PriceScope,
     RidingStyle,
     TradeName,
 )
@@ -69,13 +70,25 @@ def _shop(session: Session, listed: PriceList) -> dict[str, Any]:
     styles = session.exec(select(RidingStyle).order_by(col(RidingStyle.position))).all()
     return {
         "settings": settings_data(session).model_dump(mode="json"),
+        **_scopes(session),
         "price_list": _list_data(listed),
         "style": [{"slug": s.slug, "name": s.name, "windows": s.data} for s in styles],
     }
 
 
+def _scopes(session: Session) -> dict[str, Any]:
+    """Groups of customers and regions, where there are any."""
+    found: dict[str, list[dict[str, Any]]] = {}
+    for row in session.exec(select(PriceScope).order_by(col(PriceScope.id))).all():
+        countries = {"countries": row.countries} if row.countries else {}
+        data = {"slug": row.slug, "name": row.name, **countries}
+        found.setdefault(f"price_{row.kind}", []).append(data)
+    return found
+
+
 def _list_data(listed: PriceList) -> dict[str, Any]:
-    return listed.model_dump(exclude={"id"}, exclude_none=True)
+    data = listed.model_dump(exclude={"id"}, exclude_none=True)
+    return {name: value for name, value in data.items() if value != ""}
 
 
 def _prices(session: Session, listed: PriceList) -> tuple[Price, ...]:

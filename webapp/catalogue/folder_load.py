@@ -29,6 +29,7 @@ from webapp.catalogue.writing.parts import (
     put_price_list,
     retire_part,
 )
+from webapp.catalogue.writing.price_scopes import KINDS, put_scope
 from webapp.catalogue.writing.shop import put_settings, put_style, put_trade_name
 from webapp.common.errors import DomainError, Invalid
 from webapp.common.text.language import tr
@@ -65,6 +66,9 @@ class _Loader:
     def load(self) -> None:
         with self.file(self.folder / "shop.toml") as shop:
             put_settings(self.session, who=self.who, data=shop["settings"])
+            for kind in KINDS:
+                for scope in shop.get(f"price_{kind}", ()):
+                    put_scope(self.session, who=self.who, kind=kind, **_whole(scope))
             self.use_list(shop["price_list"])
             for position, style in enumerate(shop.get("style", ())):
                 put_style(self.session, who=self.who, position=position, **style)
@@ -207,6 +211,10 @@ class _Loader:
         for key, text in raw.get("parts", {}).items():
             kind, _, slug = key.partition("/")
             self.part_price(kind, slug, text)
+
+
+def _whole(scope: dict[str, Any]) -> dict[str, Any]:
+    return {**scope, "countries": tuple(scope.get("countries", ()))}
 
 
 def _listed(raw: dict[str, Any]) -> Iterator[tuple[str, dict[str, Any]]]:

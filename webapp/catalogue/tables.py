@@ -30,6 +30,8 @@ ACTIVE = "active"
 RETIRED = "retired"
 SHOWN = "shown"
 HIDDEN = "hidden"
+GROUP = "group"
+REGION = "region"
 
 
 def _json() -> Any:
@@ -120,8 +122,28 @@ class Offer(SQLModel, table=True):
     standard: bool = False
 
 
+class PriceScope(SQLModel, table=True):
+    """A group of customers, or a region of countries, that price lists can be for."""
+
+    __tablename__: ClassVar[Any] = "price_scope"
+    __table_args__ = (
+        UniqueConstraint("kind", "slug"),
+        CheckConstraint(f"kind IN ('{GROUP}', '{REGION}')", name="kind"),
+    )
+
+    id: int | None = Field(default=None, primary_key=True)
+    kind: str = Field(max_length=20)
+    slug: str = Field(max_length=60)
+    name: str = Field(max_length=120)
+    countries: list[str] = Field(default_factory=list, sa_type=JSON)
+
+
 class PriceList(SQLModel, table=True):
-    """A price list with its days; the newest that is valid on a day counts."""
+    """A price list with its days, and whom and where it is for: slugs, empty for everybody.
+
+    Of the lists that are valid on a day the closest to the buyer counts, and of these the
+    newest; see `webapp.catalogue.reading.prices`.
+    """
 
     __tablename__: ClassVar[Any] = "price_list"
     __table_args__ = (
@@ -135,6 +157,10 @@ class PriceList(SQLModel, table=True):
     valid_from: date
     valid_to: date | None = None
     tax_included: bool = True
+    customer_group: str = Field(
+        default="", max_length=60, sa_column_kwargs={"server_default": text("''")}
+    )
+    region: str = Field(default="", max_length=60, sa_column_kwargs={"server_default": text("''")})
 
 
 class Price(SQLModel, table=True):

@@ -17,6 +17,7 @@ from webapp.office.own_shop import pages as own_shop
 from webapp.office.parts import import_pages
 from webapp.office.parts import pages as parts
 from webapp.office.prices import pages as prices
+from webapp.office.prices import scope_pages as price_scopes
 from webapp.office.revisions import grid_pages, publish_pages, size_pages
 from webapp.office.revisions import pages as revisions
 from webapp.office.settings import pages as settings
@@ -30,6 +31,7 @@ ROOMS = (
     import_pages,
     parts,
     prices,
+    price_scopes,
     settings,
     trade_name_pages,
     keeping,

@@ -17,6 +17,7 @@ from webapp.catalogue.folder_dump import dump_folder
 from webapp.catalogue.setup import load_own
 from webapp.catalogue.writing.models import withdraw
 from webapp.catalogue.writing.parts import put_part_price, put_price_list, retire_part
+from webapp.catalogue.writing.price_scopes import put_scope
 from webapp.common.errors import Conflict
 from webapp.common.paths import DEMO_DATA
 from webapp.common.storage.database import make_engine, reading, writing
@@ -64,12 +65,17 @@ def test_what_is_dumped_is_loaded_again_and_is_the_same(tmp_path: Path, first: E
         retire_part(session, who="t", kind="saddle", slug="trail", replaced_by="touring")
         put_price_list(session, who="t", slug="chf", name="CHF", currency="CHF",
                        valid_from=date(2030, 1, 1), tax_included=False)  # fmt: skip
+        put_scope(session, who="t", kind="group", slug="dealers", name="Dealers")
+        put_scope(session, who="t", kind="region", slug="north", name="North", countries=("NO",))
+        put_price_list(session, who="t", slug="north", name="North", currency="EUR",
+                       valid_from=date(2026, 1, 1), tax_included=True,
+                       customer_group="dealers", region="north")  # fmt: skip
         put_part_price(session, who="t", price_list="chf", kind="saddle", slug="touring", minor=5)
     out = dumped(first, tmp_path / "out")
     load_own(second, tmp_path / "out")
     assert dumped(second, tmp_path / "again") == out
     for name in ("frame_model", "frame_revision", "riding_style", "shop_setting", "trade_name",
-                 "price_list"):  # fmt: skip
+                 "price_list", "price_scope"):  # fmt: skip
         kept = rows(first)[name]
         assert rows(second)[name] == kept, name
     with pytest.raises(Conflict):

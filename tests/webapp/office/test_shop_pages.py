@@ -5,12 +5,14 @@ from __future__ import annotations
 import io
 import re
 import zipfile
+from datetime import date
 from html import unescape
 
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
 
 from webapp.catalogue.reading.load import load_catalogue
+from webapp.catalogue.reading.prices import Buyer, prices_for
 from webapp.catalogue.reading.settings import settings_data
 from webapp.catalogue.schema.shop import PostureWindows, ShopSettings
 from webapp.common.storage.database import reading
@@ -157,3 +159,25 @@ def test_nothing_of_the_office_is_left_in_caches(builder: TestClient) -> None:
     for path in ("/office/settings", "/office/history", "/office/keeping", "/office/prices",
                  "/office/parts", "/office/import", "/office/bench"):  # fmt: skip
         assert builder.get(path).headers["cache-control"] == "no-store"
+
+
+def test_a_list_is_for_dealers_of_a_region(builder: TestClient, app: FastAPI) -> None:
+    at = "/office/price-groups"
+    new = {"group:": "Dealers", "region:": "Far north", "region::countries": "no, se"}
+    refused = builder.post(at, data=new | {"region::countries": "Norway"})
+    assert refused.status_code == 422
+    assert 'value="Norway"' in refused.text or 'value="NORWAY"' in refused.text
+    assert builder.post(at, data=new, follow_redirects=False).status_code == 303
+    assert 'value="NO SE"' in builder.get(at).text
+    assert builder.post(at, data={"group:": "dealers"}).status_code == 422  # there is one
+    listed = {"name": "Trade", "currency": "EUR", "valid_from": "2020-01-01", "valid_to": ""}
+    listed |= {"tax_included": "yes", "customer_group": "dealers", "region": "far-north"}
+    assert builder.post("/office/prices", data=listed).status_code == 303
+    assert "Dealers in Far north" in builder.get("/office/prices").text
+    assert "Counts today." in builder.get("/office/prices/trade").text
+    assert builder.post(at, data={"group:dealers": ""}).status_code == 422  # a list is for it
+    assert builder.post(at, data={"group:dealers": "Shops"}).status_code == 303
+    with reading(app.state.engine) as session:
+        dealers = Buyer(group="dealers", region="far-north")
+        assert load_catalogue(session, "knapweed").price_list != "Trade"
+        assert prices_for(session, dealers, date(2026, 11, 1)).name == "Trade"

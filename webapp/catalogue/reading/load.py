@@ -7,7 +7,7 @@ with it.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from datetime import date
 from types import MappingProxyType
 from typing import Any
@@ -15,11 +15,12 @@ from weakref import WeakKeyDictionary
 
 from sqlalchemy import Engine
 from sqlalchemy.pool import Pool
-from sqlmodel import Session, col, or_, select
+from sqlmodel import Session, col, select
 
 from webapp.catalogue.lookup import model_row, revision_row
 from webapp.catalogue.reading.assumed import with_assumed
 from webapp.catalogue.reading.frame_inputs import frame_of
+from webapp.catalogue.reading.prices import EVERYBODY, Buyer, Prices, prices_for
 from webapp.catalogue.reading.settings import settings_data
 from webapp.catalogue.reading.trade_names import TradeNames
 from webapp.catalogue.reading.views import (
@@ -44,8 +45,6 @@ from webapp.catalogue.tables import (
     FrameSize,
     Offer,
     Part,
-    Price,
-    PriceList,
     RidingStyle,
     Stamp,
     TradeName,
@@ -55,7 +54,7 @@ from webapp.common.text.language import tr
 from webapp.common.text.money import Money
 from webapp.common.timestamps import day_of, now
 
-_Key = tuple[str, int | None, date, bool]
+_Key = tuple[str, int | None, date, bool, Buyer]
 _MOST = 64  # catalogues kept for one database; a handful is in use at a time
 
 _remembered: WeakKeyDictionary[Pool, tuple[str, dict[_Key, Catalogue]]] = WeakKeyDictionary()
@@ -68,6 +67,7 @@ def load_catalogue(
     *,
     on: date | None = None,
     drafts: bool = False,
+    buyer: Buyer = EVERYBODY,
 ) -> Catalogue:
     """Everything needed to compute, check and price builds of one model revision.
 
@@ -84,6 +84,8 @@ def load_catalogue(
         Day whose price list counts; today when not given.
     drafts : bool
         Whether a draft may be opened by its number.
+    buyer : Buyer
+        Whose prices count.
 
     Returns
     -------
@@ -96,13 +98,13 @@ def load_catalogue(
         with nothing published, or a day without a price list.
     """
     day = on or day_of(now())
-    key = (model, revision, day, drafts)
+    key = (model, revision, day, drafts, buyer)
     stamp = edition(session)
     kept = _kept(session, stamp)
     if key not in kept:
         if len(kept) >= _MOST:
             kept.clear()
-        kept[key] = _read(session, model, revision, day, drafts)
+        kept[key] = _read(session, model, revision, prices_for(session, buyer, day), drafts=drafts)
     return kept[key]
 
 
@@ -142,25 +144,25 @@ def _kept(session: Session, stamp: str) -> dict[_Key, Catalogue]:
     return kept
 
 
-def _read(session: Session, model: str, revision: int | None, day: date, drafts: bool) -> Catalogue:
+def _read(
+    session: Session, model: str, revision: int | None, prices: Prices, *, drafts: bool
+) -> Catalogue:
     frame_model = model_row(session, model)
     view = _revision_view(row := _revision(session, frame_model, revision, drafts=drafts))
-    listed = _price_list(session, day)
-    prices = session.exec(select(Price).where(Price.price_list_id == listed.id)).all()
-    frame_prices = {p.size: p.minor for p in prices if p.model_id == frame_model.id}
-    if "" not in frame_prices:
-        raise NotFound("frame price", model, tr("a price in the list {slug}", slug=listed.slug))
-    sizes = _sizes(session, row, view, frame_prices, listed.currency)
-    parts = _parts(session, frame_model, prices, listed.currency)
+    frame_price = prices.frame(model)
+    if frame_price is None:
+        raise NotFound("frame price", model, tr("a price in the list {slug}", slug=prices.slug))
+    sizes = _sizes(session, row, view, model, prices)
+    parts = _parts(session, frame_model, prices)
     return Catalogue(
         model=_model_view(frame_model),
         revision=view,
         sizes=sizes,
         parts=with_assumed(parts, view.data, sizes),
-        frame_price=Money(frame_prices[""], listed.currency),
-        currency=listed.currency,
-        price_list=listed.name,
-        tax_included=listed.tax_included,
+        frame_price=frame_price,
+        currency=prices.currency,
+        price_list=prices.name,
+        tax_included=prices.tax_included,
         settings=settings_data(session),
         styles=_styles(session),
         trade_names=trade_names(session),
@@ -186,22 +188,12 @@ def _revision(
     return found
 
 
-def _price_list(session: Session, day: date) -> PriceList:
-    still = or_(col(PriceList.valid_to).is_(None), col(PriceList.valid_to) >= day)
-    query = select(PriceList).where(col(PriceList.valid_from) <= day, still)
-    newest = query.order_by(col(PriceList.valid_from).desc(), col(PriceList.id).desc())
-    found = session.exec(newest).first()
-    if found is None:
-        raise NotFound("price list", day.isoformat(), tr("a day on which a price list is valid"))
-    return found
-
-
 def _sizes(
     session: Session,
     row: FrameRevision,
     revision: RevisionView,
-    prices: Mapping[str, int],
-    currency: str,
+    model: str,
+    prices: Prices,
 ) -> tuple[SizeView, ...]:
     query = select(FrameSize).where(FrameSize.revision_id == row.id)
     views = []
@@ -214,14 +206,14 @@ def _sizes(
                 position=size.position,
                 data=data,
                 frame=frame_of(data, revision.data.drawn_with),
-                surcharge=Money(prices.get(size.slug, 0), currency),
+                surcharge=prices.surcharge(model, size.slug),
             )
         )
     return tuple(views)
 
 
 def _parts(
-    session: Session, model: FrameModel, prices: Sequence[Price], currency: str
+    session: Session, model: FrameModel, prices: Prices
 ) -> Mapping[str, tuple[AnyPart, ...]]:
     query = (
         select(Part, Offer)
@@ -230,11 +222,10 @@ def _parts(
         .order_by(col(Offer.position), col(Part.slug))
     )
     rows = session.exec(query).all()
-    minor = {p.part_id: p.minor for p in prices if p.part_id is not None}
     slugs = {part.id: part.slug for part, _ in rows}
     parts: dict[str, list[AnyPart]] = {kind: [] for kind in PART_KINDS}
     for part, offer in rows:
-        price = Money(minor[part.id], currency) if part.id in minor else None
+        price = prices.part(part.kind, part.slug)
         replaced_by = slugs.get(part.replaced_by_id)
         parts[part.kind].append(_part_view(part, offer, price, replaced_by))
     return MappingProxyType({kind: tuple(views) for kind, views in parts.items()})

@@ -13,7 +13,17 @@ from webapp.catalogue.lookup import model_row, one, part_row, price_list_row, ro
 from webapp.catalogue.schema.fields import Data, Mismatch, Name, Slug
 from webapp.catalogue.schema.part_kinds import PART_KINDS
 from webapp.catalogue.schema.validation import checked
-from webapp.catalogue.tables import ACTIVE, RETIRED, Offer, Part, Price, PriceList
+from webapp.catalogue.tables import (
+    ACTIVE,
+    GROUP,
+    REGION,
+    RETIRED,
+    Offer,
+    Part,
+    Price,
+    PriceList,
+    PriceScope,
+)
 from webapp.catalogue.writing.change_log import forget, keep
 from webapp.common.errors import Conflict, Invalid
 from webapp.common.text.language import tr
@@ -36,6 +46,8 @@ class _Listed(Data):
     valid_from: date
     valid_to: date | None = None
     tax_included: bool
+    customer_group: Annotated[str, Field(max_length=60)] = ""
+    region: Annotated[str, Field(max_length=60)] = ""
 
     @model_validator(mode="after")
     def _possible(self) -> Self:
@@ -171,18 +183,33 @@ def put_price_list(
     valid_from: date,
     valid_to: date | None = None,
     tax_included: bool,
+    customer_group: str = "",
+    region: str = "",
 ) -> PriceList:
     """Add a price list, or change the one of that slug.
+
+    Parameters
+    ----------
+    customer_group, region : str
+        Slugs of whom and where it is for; empty for everybody, everywhere.
 
     Raises
     ------
     Invalid
-        For an unknown currency, or days the wrong way round.
+        For an unknown currency, group or region, or days the wrong way round.
     Conflict
         When the currency of a list that has prices would change.
     """
-    raw = {"slug": slug, "name": name, "currency": currency, "tax_included": tax_included}
+    raw: dict[str, Any] = {"slug": slug, "name": name, "currency": currency}
+    raw["tax_included"] = tax_included
+    raw |= {"customer_group": customer_group, "region": region}
     valid = checked(_Listed, raw | {"valid_from": valid_from, "valid_to": valid_to}, at=slug)
+    for kind, field, named in (
+        (GROUP, "customer_group", customer_group),
+        (REGION, "region", region),
+    ):
+        if named and one(session, PriceScope, kind=kind, slug=named) is None:
+            raise Invalid(f"{slug}.{field}", named, tr("one that is kept here; add it first"))
     row = one(session, PriceList, slug=slug)
     if row is not None and row.currency != currency and one(session, Price, price_list_id=row.id):
         remedy = tr(
@@ -192,6 +219,11 @@ def put_price_list(
     row = row or PriceList(slug=slug, name=name, currency=currency, valid_from=valid_from)
     keep(session, row, who=who, key=slug, **valid.model_dump())
     return row
+
+
+def _known_scope(session: Session, kind: str, slug: str, field: str) -> None:
+    if slug and one(session, PriceScope, kind=kind, slug=slug) is None:
+        raise Invalid(field, slug, tr("one that is kept here; add it first"))
 
 
 def put_part_price(

@@ -25,6 +25,7 @@ TABLES: Mapping[str, str] = MappingProxyType(
         "part": tr("part"),
         "offer": tr("offer"),
         "price_list": tr("price list"),
+        "price_scope": tr("price group"),
         "price": tr("price"),
         "riding_style": tr("riding style"),
         "shop_setting": tr("settings"),

@@ -11,6 +11,7 @@ from sqlmodel import Session, select
 
 from geometry.bike import radius
 from webapp.catalogue.lookup import one
+from webapp.catalogue.reading.prices import price_list_on
 from webapp.catalogue.schema.frames import DIMENSIONS, RevisionData, SizeData
 from webapp.catalogue.schema.validation import checked
 from webapp.catalogue.standards import POSTS, SHELL_WIDTHS, STANDARDS, name_of
@@ -23,7 +24,7 @@ from webapp.common.text.language import tr
 from webapp.common.text.slugs import slug_of
 from webapp.office.forms.data_form import text_of
 from webapp.office.forms.typed_numbers import read_number
-from webapp.office.parts.editing import price_list_on, read_amount
+from webapp.office.parts.editing import read_amount
 from webapp.office.revisions.drafts import begin_draft
 from webapp.office.revisions.size_grid import PATHS
 

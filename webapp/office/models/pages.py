@@ -10,6 +10,7 @@ from sqlmodel import Session
 
 from webapp.accounts.dependencies import Builder
 from webapp.accounts.people import Person
+from webapp.catalogue.reading.prices import price_list_on
 from webapp.common.errors import DomainError, Invalid
 from webapp.common.storage.database import reading, writing
 from webapp.common.text.language import tr
@@ -20,7 +21,6 @@ from webapp.office.forms.field_words import Choice
 from webapp.office.forms.submitted import PRIVATE, Texts, field_errors, summary
 from webapp.office.models.new_form import BLANK, STARTING_TEXTS, Group, Table, groups, table_of
 from webapp.office.models.new_model import NewSize, copy_model, make_model, sizes_named
-from webapp.office.parts.editing import price_list_on
 from webapp.office.revisions.drafts import list_all_models
 from webapp.office.save import one_save
 

@@ -15,6 +15,7 @@ from typing import Any
 from sqlmodel import Session, col, select
 
 from webapp.catalogue.lookup import row_id
+from webapp.catalogue.reading.prices import price_list_on
 from webapp.catalogue.schema.fields import Data, Name, Slug
 from webapp.catalogue.schema.part_kinds import PART_KINDS
 from webapp.catalogue.schema.validation import checked
@@ -26,7 +27,7 @@ from webapp.common.text.language import tr
 from webapp.common.text.money import Money
 from webapp.office.forms.data_form import raw_of, texts_of
 from webapp.office.parts.csv_files import OWN, FileRow, PartFile, write_file
-from webapp.office.parts.editing import plain_amount, price_list_on, read_amount
+from webapp.office.parts.editing import plain_amount, read_amount
 
 NEW, CHANGED, SAME, WRONG = "new", "changed", "unchanged", "wrong"
 

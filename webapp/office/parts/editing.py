@@ -11,6 +11,7 @@ from typing import Any
 from sqlmodel import Session, col, or_, select
 
 from webapp.catalogue.lookup import one, part_row, row_id
+from webapp.catalogue.reading.prices import price_list_on
 from webapp.catalogue.schema.part_kinds import PART_KINDS
 from webapp.catalogue.tables import (
     ACTIVE,
@@ -19,7 +20,6 @@ from webapp.catalogue.tables import (
     Offer,
     Part,
     Price,
-    PriceList,
 )
 from webapp.catalogue.writing.parts import (
     put_offer,
@@ -88,14 +88,6 @@ def kind_in_words(kind: str) -> str:
     'front hub'
     """
     return in_service_language(kind.replace("-", " "))
-
-
-def price_list_on(session: Session, day: date) -> PriceList | None:
-    """The price list that counts on a day, or None."""
-    still = or_(col(PriceList.valid_to).is_(None), col(PriceList.valid_to) >= day)
-    query = select(PriceList).where(col(PriceList.valid_from) <= day, still)
-    newest = query.order_by(col(PriceList.valid_from).desc(), col(PriceList.id).desc())
-    return session.exec(newest).first()
 
 
 def count_parts(session: Session) -> dict[str, int]:

@@ -13,6 +13,7 @@ from webapp.accounts.dependencies import Builder
 from webapp.accounts.people import Person
 from webapp.catalogue.lookup import part_row
 from webapp.catalogue.reading.load import trade_names
+from webapp.catalogue.reading.prices import price_list_on
 from webapp.catalogue.schema.part_kinds import PART_KINDS
 from webapp.catalogue.writing.parts import restore_part, retire_part
 from webapp.common.errors import Conflict, DomainError, Invalid, NotFound
@@ -40,7 +41,6 @@ from webapp.office.parts.editing import (
     list_parts,
     new_slug,
     offers_of,
-    price_list_on,
     read_part,
     save_part,
 )

@@ -12,6 +12,7 @@ from sqlmodel import Session, select
 from webapp.accounts.dependencies import Builder
 from webapp.accounts.people import Person
 from webapp.catalogue.lookup import price_list_row
+from webapp.catalogue.reading.prices import FRAMES
 from webapp.catalogue.schema.part_kinds import PART_KINDS
 from webapp.catalogue.tables import PriceList
 from webapp.common.errors import Conflict, DomainError, Invalid
@@ -32,7 +33,6 @@ from webapp.office.forms.submitted import (
 )
 from webapp.office.parts.pages import label_of_kind
 from webapp.office.prices.price_lists import (
-    FRAMES,
     ListForm,
     ListView,
     price_lines,
@@ -41,6 +41,7 @@ from webapp.office.prices.price_lists import (
     save_list,
     save_prices,
 )
+from webapp.office.prices.scope_choices import ScopeChoices, scope_choices
 
 router = APIRouter(prefix="/office/prices", include_in_schema=False)
 
@@ -55,6 +56,7 @@ class PriceListsPage:
     lists: tuple[ListView, ...]
     form: ListForm
     currencies: tuple[Choice, ...]
+    scopes: ScopeChoices
     copied: str
     field_errors: dict[str, str]
     errors: tuple[tuple[str, str], ...]
@@ -79,6 +81,7 @@ class PriceListPage:
     listed: ListView
     form: ListForm
     currencies: tuple[Choice, ...]
+    scopes: ScopeChoices
     kinds: tuple[Choice, ...]
     kind: str
     prices: tuple[ShownPrice, ...]
@@ -193,6 +196,8 @@ def _form(texts: dict[str, str], slug: str) -> ListForm:
         valid_from=texts.get("valid_from", ""),
         valid_to=texts.get("valid_to", ""),
         tax_included=texts.get("tax_included") == "yes",
+        customer_group=texts.get("customer_group", ""),
+        region=texts.get("region", ""),
     )
 
 
@@ -225,6 +230,7 @@ def _lists(
         lists=price_lists(session, today=day_of(at)),
         form=form,
         currencies=_currencies(),
+        scopes=scope_choices(session),
         copied=(texts or {}).get("copied", ""),
         field_errors=_short(error),
         errors=summary(error, form.slug.strip()),
@@ -255,6 +261,7 @@ def _list(
         listed=listed,
         form=_form(texts or {}, slug) if own else _kept(listed),
         currencies=_currencies(),
+        scopes=scope_choices(session),
         kinds=(
             Choice(value=FRAMES, label=tr("Frames")),
             *(Choice(value=k, label=label_of_kind(k)) for k in PART_KINDS),
@@ -288,4 +295,6 @@ def _kept(listed: ListView) -> ListForm:
         valid_from=listed.valid_from.isoformat(),
         valid_to=listed.valid_to.isoformat() if listed.valid_to else "",
         tax_included=listed.tax_included,
+        customer_group=listed.customer_group,
+        region=listed.region,
     )

@@ -9,6 +9,7 @@ from datetime import date
 from sqlmodel import Session, col, select
 
 from webapp.catalogue.lookup import price_list_row, row_id
+from webapp.catalogue.reading.prices import FRAMES, Buyer, groups, price_list_on, regions
 from webapp.catalogue.tables import (
     PUBLISHED,
     RETIRED,
@@ -23,16 +24,16 @@ from webapp.catalogue.writing.parts import put_frame_price, put_part_price, put_
 from webapp.common.errors import Conflict, Gathering, Invalid
 from webapp.common.text.language import tr
 from webapp.common.text.money import Money
-from webapp.office.parts.editing import plain_amount, price_list_on, read_amount
+from webapp.office.parts.editing import plain_amount, read_amount
 from webapp.office.save import one_save
-
-FRAMES = "frame"
-"""The kind under which frames and their sizes' surcharges stand."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class ListView:
-    """One price list; ``counts`` says whether it is the one that counts today."""
+    """One price list; ``counts`` says whether it counts today for those it is for.
+
+    ``whom`` says in words who they are; empty for everybody.
+    """
 
     slug: str
     name: str
@@ -40,8 +41,11 @@ class ListView:
     valid_from: date
     valid_to: date | None
     tax_included: bool
+    customer_group: str
+    region: str
     prices: int
     counts: bool
+    whom: str
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -57,11 +61,7 @@ class PriceLine:
 def price_lists(session: Session, *, today: date) -> tuple[ListView, ...]:
     """Every price list, the newest first."""
     query = select(PriceList).order_by(col(PriceList.valid_from).desc(), col(PriceList.id).desc())
-    now = price_list_on(session, today)
-    return tuple(
-        _view(session, row, counts=now is not None and row.id == now.id)
-        for row in session.exec(query).all()
-    )
+    return tuple(_view(session, row, today=today) for row in session.exec(query).all())
 
 
 def price_list(session: Session, slug: str, *, today: date) -> ListView:
@@ -72,14 +72,24 @@ def price_list(session: Session, slug: str, *, today: date) -> ListView:
     NotFound
         For a list nobody knows.
     """
-    row, now = price_list_row(session, slug), price_list_on(session, today)
-    return _view(session, row, counts=now is not None and row.id == now.id)
+    return _view(session, price_list_row(session, slug), today=today)
 
 
-def _view(session: Session, row: PriceList, *, counts: bool) -> ListView:
+def _view(session: Session, row: PriceList, *, today: date) -> ListView:
     prices = session.exec(select(Price.id).where(Price.price_list_id == row.id)).all()
     values = row.model_dump(exclude={"id"})
-    return ListView(**values, prices=len(prices), counts=counts)
+    now = price_list_on(session, today, Buyer(group=row.customer_group, region=row.region))
+    counts = now is not None and row.id == now.id
+    return ListView(**values, prices=len(prices), counts=counts, whom=whom(session, row))
+
+
+def whom(session: Session, row: PriceList) -> str:
+    """Whom a list is for, in words; empty for everybody."""
+    group = {each.slug: each.name for each in groups(session)}.get(row.customer_group, "")
+    region = {each.slug: each.name for each in regions(session)}.get(row.region, "")
+    if group and region:
+        return tr("{group} in {region}", group=group, region=region)
+    return group or region
 
 
 def price_lines(session: Session, slug: str, kind: str) -> tuple[PriceLine, ...]:
@@ -191,6 +201,8 @@ class ListForm:
     valid_from: str
     valid_to: str
     tax_included: bool
+    customer_group: str = ""
+    region: str = ""
 
 
 def save_list(session: Session, *, who: str, form: ListForm, copied: str = "") -> None:
@@ -224,6 +236,8 @@ def save_list(session: Session, *, who: str, form: ListForm, copied: str = "") -
             valid_from=start,
             valid_to=end,
             tax_included=form.tax_included,
+            customer_group=form.customer_group,
+            region=form.region,
         )
         if copied:
             _copy(session, who=who, source=copied, slug=form.slug.strip())

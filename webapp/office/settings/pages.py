@@ -11,6 +11,7 @@ from sqlmodel import Session, col, select
 from webapp.accounts.dependencies import Builder
 from webapp.accounts.people import Person
 from webapp.catalogue.lookup import one
+from webapp.catalogue.reading.prices import price_list_on
 from webapp.catalogue.schema.shop import PostureWindows, ShopSettings
 from webapp.catalogue.schema.validation import checked
 from webapp.catalogue.tables import RidingStyle, ShopSetting
@@ -29,7 +30,6 @@ from webapp.office.forms.submitted import (
     field_errors,
     summary,
 )
-from webapp.office.parts.editing import price_list_on
 from webapp.office.save import one_save
 from webapp.office.settings.preview import (
     ModelShift,
