@@ -152,15 +152,16 @@ def prices_for(session: Session, buyer: Buyer, day: date) -> Prices:
 
 def prices_in(session: Session, listed: PriceList) -> dict[str, int]:
     """Minor units of everything one list names, by the keys of `Prices`."""
+    named = col(Part.kind) + "/" + col(Part.slug)
     query = (
-        select(Price.minor, Price.size, Part.kind, Part.slug, FrameModel.slug)
+        select(Price.minor, Price.size, named, FrameModel.slug)
         .outerjoin(Part, col(Part.id) == col(Price.part_id))
         .outerjoin(FrameModel, col(FrameModel.id) == col(Price.model_id))
         .where(Price.price_list_id == listed.id)
     )
     return {
-        f"{kind}/{part}" if kind else f"{FRAMES}/{model}/{size}".rstrip("/"): minor
-        for minor, size, kind, part, model in session.exec(query).all()
+        part or f"{FRAMES}/{model}/{size}".rstrip("/"): minor
+        for minor, size, part, model in session.exec(query).all()
     }
 
 
