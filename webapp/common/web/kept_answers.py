@@ -1,10 +1,10 @@
 """Whole answers to public addresses, given again until the catalogue changes.
 
 An answer that tells nobody's body and belongs to no session follows from its address, the
-catalogue and the day alone. It is marked with those (``ETag``), so that browsers and proxies
-may keep it and ask whether it still holds; and the process keeps the latest ones itself,
-compressed as they were sent. Whether anything was published is read from the database each
-time, so that an edit by another process is seen at the next request.
+catalogue, the day and the units it is read in alone. It is marked with those (``ETag``), so
+that browsers and proxies may keep it and ask whether it still holds; and the process keeps
+the latest ones itself, compressed as they were sent. Whether anything was published is read
+from the database each time, so that an edit by another process is seen at the next request.
 """
 
 from __future__ import annotations
@@ -23,7 +23,9 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from webapp.common.paths import ROOT
 from webapp.common.text.language import language_code
+from webapp.common.text.reader import chosen
 from webapp.common.timestamps import day_of, now
+from webapp.common.web.reader_units import cookies_of, is_of_units
 from webapp.common.web.static_files import fingerprint
 from webapp.common.web.templating import PARTIAL_HEADER
 
@@ -32,9 +34,6 @@ MOST_BYTES = 48_000_000
 
 MUST_ASK = "no-cache"
 """Anybody may keep it, and asks before it is used again: prices are never those of yesterday."""
-
-_PERSONAL = ("cookie", "authorization")
-
 
 @dataclass(frozen=True, slots=True)
 class _Answer:
@@ -112,7 +111,9 @@ class KeptAnswers:
         if scope["type"] != "http" or scope["method"] != "GET":
             return False
         room = scope["path"].lstrip("/").partition("/")[0]
-        if room not in self.rooms or any(name in asked for name in _PERSONAL):
+        if room not in self.rooms or "authorization" in asked:
+            return False
+        if not all(map(is_of_units, cookies_of(scope))):
             return False
         return not self.personal(scope["query_string"].decode("latin-1"))
 
@@ -205,6 +206,7 @@ def _etag(edition: str, scope: Scope, asked: Headers) -> str:
         day_of(now()).isoformat(),
         _program(),
         language_code(),
+        chosen.get() or "",
         scope["scheme"],
         scope["path"],
         scope["query_string"].decode("latin-1"),

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from http.cookies import SimpleCookie
 from typing import Annotated, get_args
 from urllib.parse import urlsplit
 
@@ -84,10 +83,25 @@ class ReaderUnits:
             chosen.reset(token)
 
 
+def cookies_of(scope: Scope) -> list[str]:
+    """Every cookie that came with a request, as it was sent."""
+    sent = b";".join(value for name, value in scope["headers"] if name == b"cookie")
+    return [each.strip() for each in sent.decode("latin-1").split(";") if each.strip()]
+
+
+def is_of_units(cookie: str) -> bool:
+    """Whether a cookie says in which units is read, and nothing else.
+
+    >>> is_of_units("units=metric"), is_of_units("session=a"), is_of_units("units=furlongs")
+    (True, False, False)
+    """
+    name, _, value = cookie.partition("=")
+    return name == COOKIE and value in get_args(Units)
+
+
 def _pressed(scope: Scope) -> Units | None:
-    sent = b"; ".join(value for name, value in scope["headers"] if name == b"cookie")
-    found = SimpleCookie(sent.decode("latin-1")).get(COOKIE)
-    return next((each for each in get_args(Units) if found and each == found.value), None)
+    said = next(filter(is_of_units, cookies_of(scope)), "").partition("=")[2]
+    return next((each for each in get_args(Units) if each == said), None)
 
 
 def _told(send: Send, units: Units) -> Send:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gzip
+import re
 from datetime import timedelta
 
 import pytest
@@ -79,6 +80,8 @@ def test_what_is_somebodys_own_is_made_anew(client: TestClient, rendered: list[s
         (f"{BUILD}&stature=1780", {}),
         ("/side-by-side?build=knapweed%3Fstature%3D1780", {}),
         (BUILD, {"Cookie": "session=somebody"}),
+        (BUILD, {"Cookie": "units=metric; session=somebody"}),
+        (BUILD, {"Cookie": "units=furlongs"}),
         (BUILD, {"Authorization": "Bearer x"}),
         (f"{BUILD}&size=none", {}),  # refused, so it is not kept
     )
@@ -87,6 +90,27 @@ def test_what_is_somebodys_own_is_made_anew(client: TestClient, rendered: list[s
         for _ in range(2):
             assert "etag" not in client.get(address, headers=headers).headers, address
         assert len(rendered) == before + 2, address
+
+
+def test_who_has_said_their_units_is_answered_from_what_is_kept_in_them(
+    client: TestClient, rendered: list[str]
+) -> None:
+    metric, imperial = {"Cookie": "units=metric"}, {"Cookie": "units=imperial"}
+    pages = {
+        units["Cookie"]: [client.get(BUILD, headers=units) for _ in range(2)]
+        for units in (metric, imperial)
+    }
+    assert len(rendered) == 2
+    first, again = pages["units=metric"]
+    assert (first.text, first.headers["etag"]) == (again.text, again.headers["etag"])
+    inches, _ = pages["units=imperial"]
+    assert first.headers["etag"] != inches.headers["etag"]
+    pounds = re.compile(r"\d\s?lb\b")
+    assert not pounds.search(first.text)
+    assert pounds.search(inches.text)
+    told = {**imperial, "If-None-Match": inches.headers["etag"]}
+    assert client.get(BUILD, headers=told).status_code == 304
+    assert client.get(BUILD, headers={**told, **metric}).status_code == 200
 
 
 def test_a_part_of_a_page_is_no_page_and_no_host_is_another(
