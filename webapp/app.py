@@ -59,6 +59,7 @@ from webapp.office.own_shop import face_pages as face
 from webapp.outcomes import demo as invented_outcomes
 from webapp.present import pages as present
 from webapp.quote.customer_page import pages as quote
+from webapp.quote.printing.with_mail import papers_with_mail
 from webapp.quote.storage.search_index import renew_words
 from webapp.quote.storage.write import mail_given_up
 from webapp.rider.rider_input import BODY_KEYS, units_typed
@@ -144,7 +145,8 @@ async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
             app.state.public = PublicSource(engine, replica, edition)
             with reading(engine) as session:
                 app.state.shop = shop_face(session)
-            with postman(engine, settings, given_up=mail_given_up):
+            papers = papers_with_mail(engine, settings.base_url or "")
+            with postman(engine, settings, given_up=mail_given_up, attach=papers):
                 yield
 
 

@@ -38,14 +38,27 @@ def nobody(_session: Session, _about: str, _at: datetime) -> None:
     """Tell nobody."""
 
 
+def about_shop(about: str) -> str:
+    """What a mail to the shop itself is about, so that it is told from those to a customer.
+
+    >>> about_shop("2026-0001")
+    '2026-0001 to the shop'
+    """
+    return f"{about} to the shop"
+
+
 @dataclass(frozen=True, kw_only=True)
 class Message:
-    """What a mail says, and to whom: to be sent, or shown to be copied."""
+    """What a mail says, and to whom: to be sent, or shown to be copied.
+
+    ``attached`` names the document that goes with it, empty where none does.
+    """
 
     to_name: str
     to_mail: str
     subject: str
     body: str
+    attached: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -100,6 +113,7 @@ def post(session: Session, message: Message, *, key: str, about: str, at: dateti
             to_mail=message.to_mail,
             subject=message.subject[:200],
             body=message.body,
+            attached=message.attached,
             created_at=at,
             due_at=at,
         )
@@ -128,7 +142,11 @@ def take(engine: Engine, *, at: datetime) -> Taken | None:
         mail.due_at = at + CLAIM
         session.add(mail)
         message = Message(
-            to_name=mail.to_name, to_mail=mail.to_mail, subject=mail.subject, body=mail.body
+            to_name=mail.to_name,
+            to_mail=mail.to_mail,
+            subject=mail.subject,
+            body=mail.body,
+            attached=mail.attached,
         )
         return Taken(id=mail.id, key=mail.key, attempts=mail.attempts, message=message)
 

@@ -20,6 +20,7 @@ from sqlalchemy import Engine
 from webapp.common.settings import Settings
 from webapp.common.text.language import tr
 from webapp.common.timestamps import now
+from webapp.mail.attaching import Attach, nothing
 from webapp.mail.outbox import (
     UNKNOWN,
     GivenUp,
@@ -45,7 +46,7 @@ NO_ADDRESS = tr(
 PERMANENT = 500  # reply codes from here on are refusals for good, RFC 5321 section 4.2.1
 
 
-def compose(taken: Taken, sender: str, *, at: datetime) -> EmailMessage:
+def compose(taken: Taken, sender: str, *, at: datetime, attach: Attach = nothing) -> EmailMessage:
     """The mail as it goes out.
 
     Its Message-ID is made from the mail's key: should a try be repeated after
@@ -54,7 +55,7 @@ def compose(taken: Taken, sender: str, *, at: datetime) -> EmailMessage:
     Raises
     ------
     ValueError
-        For an address that cannot stand in a header.
+        For an address that cannot stand in a header, or a document that cannot be made.
     """
     message = taken.message
     made = EmailMessage(policy=SMTP)
@@ -66,6 +67,11 @@ def compose(taken: Taken, sender: str, *, at: datetime) -> EmailMessage:
     made["Message-ID"] = f"<{taken.key}@{sender.rpartition('@')[2].strip('>')}>"
     made["Auto-Submitted"] = "auto-generated"
     made.set_content(message.body)
+    if message.attached:
+        document = attach(message.attached)
+        made.add_attachment(
+            document.content, maintype="application", subtype="pdf", filename=document.name
+        )
     return made
 
 
@@ -91,7 +97,14 @@ class _SecuredServer(_Server, smtplib.SMTP_SSL):
     """The same behind TLS from the first byte."""
 
 
-def send(taken: Taken, settings: Settings, *, at: datetime, handing: Callable[[], None]) -> None:
+def send(
+    taken: Taken,
+    settings: Settings,
+    *,
+    at: datetime,
+    handing: Callable[[], None],
+    attach: Attach = nothing,
+) -> None:
     """Hand one mail to the configured server.
 
     Parameters
@@ -101,13 +114,15 @@ def send(taken: Taken, settings: Settings, *, at: datetime, handing: Callable[[]
     at : datetime
     handing : callable
         Called just before the server is given the mail; what it raises stops the try.
+    attach : callable
+        Makes the document that goes with it.
 
     Raises
     ------
     OSError, smtplib.SMTPException
         When the server cannot be reached or refuses.
     """
-    made = compose(taken, settings.mail_from, at=at)
+    made = compose(taken, settings.mail_from, at=at, attach=attach)
     with _connected(settings) as server:
         if settings.smtp_user:
             password = settings.smtp_password.get_secret_value() if settings.smtp_password else ""
@@ -272,7 +287,7 @@ class Postman:
 
 @contextmanager
 def postman(
-    engine: Engine, settings: Settings, *, given_up: GivenUp = nobody
+    engine: Engine, settings: Settings, *, given_up: GivenUp = nobody, attach: Attach = nothing
 ) -> Iterator[Postman | None]:
     """A postman at work while the service runs; None when no mail can be sent."""
     if settings.mail_lacks_address:
@@ -282,7 +297,7 @@ def postman(
         return
     working = Postman(
         engine,
-        lambda taken, at, handing: send(taken, settings, at=at, handing=handing),
+        lambda taken, at, handing: send(taken, settings, at=at, handing=handing, attach=attach),
         given_up=given_up,
     )
     working.start()

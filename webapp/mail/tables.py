@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Any, ClassVar
 
-from sqlalchemy import CheckConstraint, Column, DateTime, Index, Text
+from sqlalchemy import CheckConstraint, Column, DateTime, Index, Text, text
 from sqlmodel import Field, SQLModel
 
 WAITING, SENT, FAILED = "waiting", "sent", "failed"
@@ -19,7 +19,8 @@ class Mail(SQLModel, table=True):
     it is to be tried next: moved on before each try, so that of several postmen one
     takes it, and a try that dies is made again. ``handed_at`` is set just before a
     server is given the mail, by whoever still holds its newest try: from then on it
-    is never given to a server again until that server has refused it.
+    is never given to a server again until that server has refused it. ``attached`` names a
+    document that goes with it, and is made when the mail is sent (see `webapp.mail.attaching`).
     """
 
     __tablename__: ClassVar[Any] = "mail"
@@ -46,3 +47,6 @@ class Mail(SQLModel, table=True):
     state: str = Field(default=WAITING, max_length=20)
     attempts: int = 0
     error: str = Field(default="", max_length=300)
+    attached: str = Field(
+        default="", max_length=120, sa_column_kwargs={"server_default": text("''")}
+    )

@@ -13,6 +13,7 @@ from webapp.mail import tables as _mail  # noqa: F401  # the same
 from webapp.office import tables as _office  # noqa: F401  # the same
 from webapp.outcomes import tables as _outcomes  # noqa: F401  # the same
 from webapp.quote import tables as _quote  # noqa: F401  # the same
+from webapp.quote.order import tables as _orders  # noqa: F401  # the same
 from webapp.serials import tables as _serials  # noqa: F401  # the same
 
 metadata = SQLModel.metadata

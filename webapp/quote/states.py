@@ -8,22 +8,33 @@
 
 A quote that was declined, has expired or was withdrawn goes back to *sent* by
 sending a newer version, and in no other way; a draft withdrawn before anybody
-saw it can still be sent. *Accepted* stays: a newer version sent then is a change
-offered, which is accepted in its turn, or declined, withdrawn or left to expire
-while the order stays as it was. *Expired* is never written: it is what a sent
+saw it can still be sent. *Expired* is never written: it is what a sent
 quote is after its last day, so that a clock put right puts the quote right too.
+
+What is accepted is an order:
+
+    accepted ──▶ confirmed ──▶ deposit asked ──▶ deposit paid ──▶ in build ──▶ ready
+       │             │               │                │              │          │
+       └─────────────┴────cancel─────┴───────┬────────┴──────────────┴──────────┤
+                                             ▼                                  ▼
+                                         cancelled            handed over ──▶ closed
+
+A deposit may be paid before it is asked for, and without one the build begins once the order is
+confirmed. A payment taken back asks for the deposit again, and what was ready may go back into
+the build. An order never becomes a quote again: a newer version sent is a change offered, which
+is accepted in its turn, or declined, withdrawn or left to expire while the order stays as it was.
 
 A quote that a rider has asked for on the web waits for the shop: it is sent, but can
 be accepted only after the shop has approved it, which a sending does too.
 
 `may_happen` is the one function that decides. Pages show what it allows, services
-refuse what it refuses. A later state of an order is one more line in `State`, in
+refuse what it refuses. A later state is one more line in `State`, in
 `NEXT` and, where more than the state decides, a guard in `_GUARDS`.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
@@ -40,6 +51,14 @@ class State(StrEnum):
     DRAFT = "draft"
     SENT = "sent"
     ACCEPTED = "accepted"
+    CONFIRMED = "confirmed"
+    DEPOSIT_ASKED = "deposit asked"
+    DEPOSIT_PAID = "deposit paid"
+    IN_BUILD = "in build"
+    READY = "ready"
+    HANDED_OVER = "handed over"
+    CLOSED = "closed"
+    CANCELLED = "cancelled"
     DECLINED = "declined"
     EXPIRED = "expired"
     WITHDRAWN = "withdrawn"
@@ -47,6 +66,12 @@ class State(StrEnum):
 
 
 QUOTE_STATES = tuple(state for state in State if state is not State.REPLACED)
+_BEFORE_DEPOSIT = (State.CONFIRMED, State.DEPOSIT_ASKED)
+TO_BUILD = (State.ACCEPTED, *_BEFORE_DEPOSIT, State.DEPOSIT_PAID, State.IN_BUILD)
+"""Orders with work left to do."""
+OPEN_ORDERS = (*TO_BUILD, State.READY)
+"""Orders that can still be changed and cancelled."""
+ORDERS = (*OPEN_ORDERS, State.HANDED_OVER, State.CLOSED, State.CANCELLED)
 
 
 class Event(StrEnum):
@@ -61,6 +86,19 @@ class Event(StrEnum):
     ASK = "question"
     ANSWER = "answer"
     SETTLE = "taken out of the inbox"
+    CONFIRM_ORDER = "order confirmed"
+    ASK_DEPOSIT = "deposit asked"
+    PAY = "paid"
+    PAY_BACK = "paid back"
+    PROMISE = "promised"
+    NAME_SERIAL = "serial number"
+    BUILD = "in build"
+    SET_UP = "set up"
+    FINISH = "ready"
+    HAND_OVER = "handed over"
+    CLOSE = "closed"
+    ASK_TO_CANCEL = "asks to cancel"
+    CANCEL = "cancelled"
 
 
 class Because(StrEnum):
@@ -73,6 +111,10 @@ class Because(StrEnum):
     NOT_OFFERED = "something in it is no longer offered, and the shop has not confirmed it"
     NOT_APPROVED = "the shop has not confirmed it yet"
     NOTHING_TO_DO = "there is nothing to be done"
+    DEPOSIT_OPEN = "the deposit is not paid"
+    MONEY_LEFT = "something is left to pay"
+    CHANGE_OPEN = "a change is offered and not answered"
+    NOT_SET_UP = "something of the bike is not noted yet"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -103,14 +145,36 @@ NEXT: Mapping[State, Mapping[Event, State]] = MappingProxyType(
             Event.WITHDRAW: State.WITHDRAWN,
         },
         State.ACCEPTED: {Event.SEND: State.ACCEPTED},
+        State.CANCELLED: {},
         State.DECLINED: {Event.SEND: State.SENT},
         State.WITHDRAWN: {Event.SEND: State.SENT},
         State.REPLACED: {},
     }
 )
-"""The state an event leads to, by the state of what the customer has."""
+"""The state an event leads to, by the state of the version that the customer has."""
 
-ANSWERED = frozenset({State.ACCEPTED, State.DECLINED, State.WITHDRAWN})
+_WITH_MONEY = (*OPEN_ORDERS[1:], State.HANDED_OVER)
+
+ORDER_STEPS: Mapping[Event, tuple[tuple[State, ...], State | None]] = MappingProxyType(
+    {
+        Event.CONFIRM_ORDER: ((State.ACCEPTED,), State.CONFIRMED),
+        Event.ASK_DEPOSIT: ((State.CONFIRMED,), State.DEPOSIT_ASKED),
+        Event.PAY: (_WITH_MONEY, None),
+        Event.PAY_BACK: ((*_WITH_MONEY, State.CANCELLED), None),
+        Event.PROMISE: (OPEN_ORDERS, None),
+        Event.NAME_SERIAL: (OPEN_ORDERS, None),
+        Event.BUILD: ((*_BEFORE_DEPOSIT, State.DEPOSIT_PAID, State.READY), State.IN_BUILD),
+        Event.SET_UP: ((State.IN_BUILD, State.READY), None),
+        Event.FINISH: ((State.IN_BUILD,), State.READY),
+        Event.HAND_OVER: ((State.READY,), State.HANDED_OVER),
+        Event.CLOSE: ((State.HANDED_OVER,), State.CLOSED),
+        Event.ASK_TO_CANCEL: (OPEN_ORDERS, None),
+        Event.CANCEL: (OPEN_ORDERS, State.CANCELLED),
+    }
+)
+"""What is done to an order: in which of its states, and where it leads; None, where it stays."""
+
+ANSWERED = frozenset({State.ACCEPTED, State.CANCELLED, State.DECLINED, State.WITHDRAWN})
 """States from which only a newer version is sent."""
 
 
@@ -124,8 +188,8 @@ class Situation:
         On the day, of the version before the customer; of the draft while there is none.
     newer : bool
         Whether the current version is not the one before the customer.
-    ordered : bool
-        Whether the customer has accepted a version.
+    order : State or None
+        The state of the order, once the customer has accepted a version.
     over : bool
         Whether the last day of the current version is over.
     failed, failed_offered : tuple of str
@@ -138,12 +202,19 @@ class Situation:
         Whether the customer was erased.
     unapproved : bool
         Whether it was asked for on the web and the shop has not confirmed it yet.
+    deposit_open, money_left, money_paid : bool
+        Whether the order's deposit is not paid in full, whether anything of its price is
+        left to pay, and whether the shop has anything that it could pay back.
+    failed_ordered : tuple of str
+        Checks that say no in the version accepted.
+    not_set_up : tuple of str
+        What of the built bike is not noted yet and belongs to the hand-over.
     """
 
     offered: State
     newer: bool
-    ordered: bool
     over: bool
+    order: State | None = None
     failed: tuple[str, ...] = ()
     failed_offered: tuple[str, ...] = ()
     gone: tuple[str, ...] = ()
@@ -151,6 +222,16 @@ class Situation:
     waiting: bool = False
     erased: bool = False
     unapproved: bool = False
+    deposit_open: bool = False
+    money_left: bool = False
+    money_paid: bool = False
+    failed_ordered: tuple[str, ...] = ()
+    not_set_up: tuple[str, ...] = ()
+
+    @property
+    def change_open(self) -> bool:
+        """Whether a change to the order waits for the customer's answer."""
+        return self.order is not None and self.offered is State.SENT
 
 
 def on_day(state: str, valid_until: date | None, day: date) -> State:
@@ -166,10 +247,6 @@ def on_day(state: str, valid_until: date | None, day: date) -> State:
 def may_happen(at: Situation) -> Mapping[Event, Refusal | None]:
     """What may happen to a quote next.
 
-    Parameters
-    ----------
-    at : Situation
-
     Returns
     -------
     mapping of Event to Refusal or None
@@ -177,7 +254,7 @@ def may_happen(at: Situation) -> Mapping[Event, Refusal | None]:
 
     Examples
     --------
-    >>> sent = Situation(offered=State.SENT, newer=False, ordered=False, over=False)
+    >>> sent = Situation(offered=State.SENT, newer=False, over=False)
     >>> [event.name for event, refused in may_happen(sent).items() if refused is None]
     ['SEND', 'ACCEPT', 'DECLINE', 'WITHDRAW', 'ASK', 'ANSWER']
     """
@@ -187,12 +264,33 @@ def may_happen(at: Situation) -> Mapping[Event, Refusal | None]:
 def state_after(event: Event, at: Situation) -> State:
     """The state that is kept after an event that may happen.
 
-    An order stays an order, whatever becomes of a change offered.
+    ``at`` is before it; for what is paid and paid back, with the money as it is afterwards.
+
+    Examples
+    --------
+    >>> asked = Situation(
+    ...     offered=State.ACCEPTED, newer=False, over=False, order=State.DEPOSIT_ASKED
+    ... )
+    >>> state_after(Event.PAY, asked).value
+    'deposit paid'
     """
-    return State.ACCEPTED if at.ordered else NEXT[at.offered][event]
+    if at.order is None:
+        return NEXT[at.offered][event]
+    if event in (Event.PAY, Event.PAY_BACK):
+        return _after_money(at.order, deposit_open=at.deposit_open)
+    _, leads = ORDER_STEPS.get(event, ((), None))
+    return leads or at.order
+
+
+def _after_money(order: State, *, deposit_open: bool) -> State:
+    if order in _BEFORE_DEPOSIT and not deposit_open:
+        return State.DEPOSIT_PAID
+    return State.DEPOSIT_ASKED if order is State.DEPOSIT_PAID and deposit_open else order
 
 
 def _send(at: Situation) -> Refusal | None:
+    if at.order is not None and at.order not in OPEN_ORDERS:
+        return Refusal(because=Because.NOT_OPEN, named=(at.order,))
     if at.failed:
         return Refusal(because=Because.CHECK_FAILED, named=at.failed)
     if at.over:
@@ -246,6 +344,37 @@ def _settle(at: Situation) -> Refusal | None:
     return None if at.waiting else Refusal(because=Because.NOTHING_TO_DO)
 
 
+def _step(event: Event) -> Callable[[Situation], Refusal | None]:
+    """A guard of an order: its state first, then what else stands in the way."""
+
+    def guard(at: Situation) -> Refusal | None:
+        states, _ = ORDER_STEPS[event]
+        if at.order not in states:
+            return Refusal(because=Because.NOT_OPEN, named=(at.order or at.offered,))
+        return next((refused for refused in _stops(event, at) if refused), None)
+
+    return guard
+
+
+def _stops(event: Event, at: Situation) -> Iterator[Refusal | None]:
+    """What stands in the way of a step that the state would let happen."""
+    if event in (Event.CONFIRM_ORDER, Event.BUILD, Event.FINISH, Event.HAND_OVER):
+        if at.failed_ordered:
+            yield Refusal(because=Because.CHECK_FAILED, named=at.failed_ordered)
+        if at.change_open and event is not Event.CONFIRM_ORDER:
+            yield Refusal(because=Because.CHANGE_OPEN)
+    if event is Event.BUILD and at.order is not State.READY and at.deposit_open:
+        yield Refusal(because=Because.DEPOSIT_OPEN)
+    if event is Event.ASK_DEPOSIT and not at.deposit_open:
+        yield Refusal(because=Because.NOTHING_TO_DO)
+    if event is Event.PAY_BACK and not at.money_paid:
+        yield Refusal(because=Because.NOTHING_TO_DO)
+    if event is Event.HAND_OVER and at.not_set_up:
+        yield Refusal(because=Because.NOT_SET_UP, named=at.not_set_up)
+    if event is Event.CLOSE and at.money_left:
+        yield Refusal(because=Because.MONEY_LEFT)
+
+
 def _always(_at: Situation) -> Refusal | None:
     return None
 
@@ -261,5 +390,6 @@ _GUARDS: Mapping[Event, Callable[[Situation], Refusal | None]] = MappingProxyTyp
         Event.ASK: _ask,
         Event.ANSWER: _always,
         Event.SETTLE: _settle,
+        **{event: _step(event) for event in ORDER_STEPS},
     }
 )

@@ -10,6 +10,9 @@ from hypothesis import strategies as st
 
 from webapp.quote.states import (
     NEXT,
+    OPEN_ORDERS,
+    ORDER_STEPS,
+    ORDERS,
     QUOTE_STATES,
     Because,
     Event,
@@ -25,9 +28,9 @@ from webapp.quote.states import (
 NAMES = st.sampled_from([(), ("Toe",), ("Toe", "Post")])
 SITUATIONS = st.builds(
     Situation,
-    offered=st.sampled_from(QUOTE_STATES),
+    offered=st.sampled_from(tuple(NEXT)),
     newer=st.booleans(),
-    ordered=st.booleans(),
+    order=st.sampled_from([None, *ORDERS]),
     over=st.booleans(),
     failed=NAMES,
     failed_offered=NAMES,
@@ -36,6 +39,11 @@ SITUATIONS = st.builds(
     waiting=st.booleans(),
     erased=st.booleans(),
     unapproved=st.booleans(),
+    deposit_open=st.booleans(),
+    money_left=st.booleans(),
+    money_paid=st.booleans(),
+    failed_ordered=NAMES,
+    not_set_up=NAMES,
 )
 
 
@@ -63,16 +71,18 @@ def test_every_event_is_answered_and_a_refusal_says_why(at: Situation) -> None:
 @given(SITUATIONS)
 def test_an_order_stays_an_order(at: Situation) -> None:
     for event, refused in may_happen(at).items():
-        if at.ordered and refused is None and event in NEXT[at.offered]:
-            assert state_after(event, at) is State.ACCEPTED
+        if at.order is not None and refused is None:
+            assert state_after(event, at) in ORDERS
+            if event not in ORDER_STEPS:
+                assert state_after(event, at) is at.order
 
 
 def test_the_roads_of_a_quote_without_anything_in_the_way() -> None:
     """The drawing at the head of the module, line by line."""
     roads = {
         (state, event): state_after(event, at)
-        for state, newer in itertools.product(QUOTE_STATES, (False, True))
-        for at in [Situation(offered=state, newer=newer, ordered=False, over=False)]
+        for state, newer in itertools.product(set(NEXT) - {State.REPLACED}, (False, True))
+        for at in [Situation(offered=state, newer=newer, over=False)]
         for event, refused in may_happen(at).items()
         if refused is None and event in NEXT[state]
     }
@@ -93,8 +103,8 @@ def test_the_roads_of_a_quote_without_anything_in_the_way() -> None:
 
 
 def test_an_answered_version_is_not_sent_again() -> None:
-    for state in (State.ACCEPTED, State.DECLINED, State.WITHDRAWN):
-        at = Situation(offered=state, newer=False, ordered=False, over=False)
+    for state in (State.ACCEPTED, State.CANCELLED, State.DECLINED, State.WITHDRAWN):
+        at = Situation(offered=state, newer=False, over=False)
         refused = may_happen(at)[Event.SEND]
         assert refused is not None
         assert refused.because is Because.ANSWERED
@@ -117,9 +127,11 @@ def because(at: Situation, event: Event) -> tuple[Because | None, tuple[str, ...
 def test_why_something_may_not_happen_is_the_first_reason_there_is(at: Situation) -> None:
     """Every rule as a list of reasons, in the order in which people are told them."""
     here: tuple[str, ...] = (at.offered,)
-    answered = at.offered in {State.ACCEPTED, State.DECLINED, State.WITHDRAWN}
+    answered = at.offered in {State.ACCEPTED, State.CANCELLED, State.DECLINED, State.WITHDRAWN}
+    over = at.order is not None and at.order not in OPEN_ORDERS
     reasons: dict[Event, list[tuple[bool, Because, tuple[str, ...]]]] = {
         Event.SEND: [
+            (over, Because.NOT_OPEN, (str(at.order),)),
             (at.failed != (), Because.CHECK_FAILED, at.failed),
             (at.over, Because.LAST_DAY_OVER, ()),
             (answered and not at.newer, Because.ANSWERED, here),
@@ -171,10 +183,94 @@ def test_only_what_has_gone_can_be_mended_by_confirming() -> None:
 
 def test_a_change_offered_leaves_the_order_an_order() -> None:
     for event in (Event.DECLINE, Event.WITHDRAW, Event.SEND):
-        at = Situation(offered=State.SENT, newer=False, ordered=True, over=False)
-        assert state_after(event, at) is State.ACCEPTED
+        for order in OPEN_ORDERS:
+            at = Situation(offered=State.SENT, newer=False, order=order, over=False)
+            assert state_after(event, at) is order
 
 
 def test_the_states_of_a_quote_are_all_but_replaced() -> None:
     assert set(State) - set(QUOTE_STATES) == {State.REPLACED}
     assert not NEXT[State.REPLACED]
+
+
+ROADS = {
+    (State.ACCEPTED, Event.CONFIRM_ORDER): State.CONFIRMED,
+    (State.CONFIRMED, Event.ASK_DEPOSIT): State.DEPOSIT_ASKED,
+    (State.CONFIRMED, Event.BUILD): State.IN_BUILD,
+    (State.DEPOSIT_ASKED, Event.BUILD): State.IN_BUILD,
+    (State.DEPOSIT_PAID, Event.BUILD): State.IN_BUILD,
+    (State.IN_BUILD, Event.FINISH): State.READY,
+    (State.READY, Event.BUILD): State.IN_BUILD,
+    (State.READY, Event.HAND_OVER): State.HANDED_OVER,
+    (State.HANDED_OVER, Event.CLOSE): State.CLOSED,
+    **{(state, Event.CANCEL): State.CANCELLED for state in OPEN_ORDERS},
+}
+"""The roads of an order that change its state, but for those that money takes."""
+
+
+def order(state: State, **more: object) -> Situation:
+    return Situation(offered=State.ACCEPTED, newer=False, over=False, order=state, **more)  # type: ignore[arg-type]
+
+
+def test_the_roads_of_an_order_without_anything_in_the_way() -> None:
+    found = {}
+    for state in ORDERS:
+        at = order(state, deposit_open=False, money_paid=True)
+        for event, refused in may_happen(at).items():
+            after = state_after(event, at) if refused is None else state
+            if event in ORDER_STEPS and after is not state and event is not Event.PAY:
+                found[state, event] = after
+    asked = order(State.CONFIRMED, deposit_open=True)
+    assert may_happen(asked)[Event.ASK_DEPOSIT] is None
+    assert state_after(Event.ASK_DEPOSIT, asked) is State.DEPOSIT_ASKED
+    paid_back = {(state, Event.PAY_BACK): State.DEPOSIT_PAID for state in OPEN_ORDERS[1:3]}
+    assert found | {(State.CONFIRMED, Event.ASK_DEPOSIT): State.DEPOSIT_ASKED} == ROADS | paid_back
+
+
+def test_money_asks_for_the_deposit_and_takes_it_as_paid() -> None:
+    """Whether the deposit is covered decides, not who pressed what."""
+    for before, still_open, after in [
+        (State.CONFIRMED, True, State.CONFIRMED),
+        (State.CONFIRMED, False, State.DEPOSIT_PAID),
+        (State.DEPOSIT_ASKED, True, State.DEPOSIT_ASKED),
+        (State.DEPOSIT_ASKED, False, State.DEPOSIT_PAID),
+        (State.DEPOSIT_PAID, True, State.DEPOSIT_ASKED),
+        (State.IN_BUILD, True, State.IN_BUILD),
+        (State.CANCELLED, True, State.CANCELLED),
+    ]:
+        for event in (Event.PAY, Event.PAY_BACK):
+            assert state_after(event, order(before, deposit_open=still_open)) is after
+
+
+@given(SITUATIONS)
+def test_nothing_unsafe_or_unpaid_is_built_or_handed_over(at: Situation) -> None:
+    may = may_happen(at)
+    if at.failed_ordered:
+        for event in (Event.CONFIRM_ORDER, Event.BUILD, Event.FINISH, Event.HAND_OVER):
+            assert may[event] is not None
+    if at.offered is State.SENT:
+        for event in (Event.BUILD, Event.FINISH, Event.HAND_OVER):
+            assert may[event] is not None
+    if at.not_set_up:
+        assert may[Event.HAND_OVER] is not None
+    if at.money_left:
+        assert may[Event.CLOSE] is not None
+    if at.deposit_open and at.order is not State.READY:
+        assert may[Event.BUILD] is not None
+    for event, (states, _) in ORDER_STEPS.items():
+        assert may[event] is not None or at.order in states
+
+
+def test_what_is_missing_is_named() -> None:
+    for event, at, why in [
+        (Event.BUILD, order(State.DEPOSIT_ASKED, deposit_open=True), Because.DEPOSIT_OPEN),
+        (Event.CLOSE, order(State.HANDED_OVER, money_left=True), Because.MONEY_LEFT),
+        (Event.HAND_OVER, order(State.READY, not_set_up=("Serial",)), Because.NOT_SET_UP),
+        (Event.ASK_DEPOSIT, order(State.CONFIRMED), Because.NOTHING_TO_DO),
+        (Event.PAY_BACK, order(State.CONFIRMED), Because.NOTHING_TO_DO),
+        (Event.FINISH, order(State.IN_BUILD, failed_ordered=("Toe",)), Because.CHECK_FAILED),
+        (Event.CANCEL, order(State.HANDED_OVER), Because.NOT_OPEN),
+    ]:
+        refused = may_happen(at)[event]
+        assert refused is not None
+        assert refused.because is why

@@ -17,8 +17,10 @@ from geometry.population import (
 )
 from webapp.common.text.language import tr
 from webapp.office.coverage.typed import Batch
-from webapp.quote.states import State
+from webapp.quote.states import ORDERS, State
 from webapp.quote.tables import Quote
+
+_SOLD = frozenset(ORDERS) - {State.CANCELLED}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -75,7 +77,7 @@ def seen_of(session: Session, model: str) -> dict[str, Seen]:
     quotes: Counter[str] = Counter()
     sales: Counter[str] = Counter()
     for size, state, count in session.exec(counted).all():
-        (sales if state == State.ACCEPTED else quotes)[size] += count
+        (sales if state in _SOLD else quotes)[size] += count
     return {size: Seen(quotes=quotes[size], sales=sales[size]) for size in {*quotes, *sales}}
 
 

@@ -20,7 +20,7 @@ from webapp.catalogue.tables import Edit, FrameModel, Part, PriceList, RidingSty
 from webapp.common.errors import Conflict
 from webapp.common.text.language import tr
 from webapp.migrations.models import metadata
-from webapp.quote.states import State
+from webapp.quote.states import OPEN_ORDERS, State
 from webapp.quote.tables import Quote
 
 MOST_NAMED = 20
@@ -83,7 +83,7 @@ def live_quotes(session: Session, *, on: date) -> tuple[LiveQuote, ...]:
 
 
 def _alive(quote: Quote, on: date) -> str:
-    if quote.state == State.ACCEPTED:
+    if quote.state in (*OPEN_ORDERS, State.HANDED_OVER):
         return tr("it is ordered")
     if quote.waiting_since is not None:
         return tr("the customer waits for an answer")

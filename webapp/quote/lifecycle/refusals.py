@@ -11,6 +11,8 @@ _FROM = {
     Event.DECLINE: tr("a quote that is sent"),
     Event.WITHDRAW: tr("a quote that is draft or sent"),
     Event.ASK: tr("a quote whose customer was not erased"),
+    Event.SEND: tr("an order that is not handed over or cancelled; copy it as a new draft"),
+    Event.CANCEL: tr("an order that is neither handed over nor cancelled"),
 }
 
 
@@ -30,8 +32,13 @@ def error_of(event: Event, refused: Refusal) -> DomainError:
         Because.ANSWERED: tr("make a new version first; this one is answered"),
         Because.NOT_APPROVED: tr("it can be ordered once the shop has confirmed it"),
         Because.NOTHING_TO_DO: tr("look at the quote as it is now"),
+        Because.DEPOSIT_OPEN: tr("note the deposit as paid first"),
+        Because.MONEY_LEFT: tr("note first what is left to pay, or was paid too much"),
+        Because.CHANGE_OPEN: tr("a change is offered: it is accepted, declined or withdrawn first"),
+        Because.NOT_SET_UP: tr("note these first, on the page of the hand-over"),
     }
-    return Conflict("state", named, words_for.get(refused.because) or _FROM[event])
+    fallback = _FROM.get(event, tr("look at the order as it is now, then decide again"))
+    return Conflict("state", named, words_for.get(refused.because) or fallback)
 
 
 def why_not_sent(refused: Refusal | None, version: int) -> str:

@@ -2,16 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import replace
 from datetime import date
+from typing import Any
 
 from sqlmodel import Session
 
+from webapp.catalogue.lookup import row_id
 from webapp.quote.lifecycle.permissions import failing
 from webapp.quote.lifecycle.still_offered import unconfirmed
+from webapp.quote.order.built_bike import missing_of
+from webapp.quote.order.read import built_of, ledger_of, order_row, order_state
 from webapp.quote.states import Situation
 from webapp.quote.storage.current_version import accepted_of
 from webapp.quote.storage.read import QuoteView, view_of
 from webapp.quote.tables import Quote
+from webapp.serials.register import frames_of_quote
 
 
 def offered_view(session: Session, quote: Quote) -> QuoteView:
@@ -42,10 +49,9 @@ def situation_of(
     current = offered if same else view_of(session, quote)
     failed, gone = _stops(session, quote, current)
     failed_offered, gone_offered = (failed, gone) if same else _stops(session, quote, offered)
-    return Situation(
+    situation = Situation(
         offered=offered.state_on(day),
         newer=newer,
-        ordered=accepted_of(quote) is not None,
         over=current.content.valid_until < day,
         failed=failed,
         failed_offered=failed_offered,
@@ -55,6 +61,35 @@ def situation_of(
         erased=quote.erased_at is not None,
         unapproved=quote.unapproved,
     )
+    accepted = accepted_of(quote)
+    if accepted is None:
+        return situation
+    known = {offered.version: failed_offered, current.version: failed}
+    return replace(situation, **_of_order(session, quote, accepted, known))
+
+
+def _of_order(
+    session: Session, quote: Quote, accepted: int, known: Mapping[int, tuple[str, ...]]
+) -> dict[str, Any]:
+    """What decides over an order: its state, its money, and the bike as built.
+
+    ``known`` are the failed checks of versions judged already.
+    """
+    view = view_of(session, quote, accepted)
+    money = ledger_of(session, quote, view.content)
+    return {
+        "order": order_state(quote),
+        "deposit_open": money.deposit_left.minor > 0,
+        "money_left": money.paid != money.due,
+        "money_paid": money.paid.minor > (money.kept.minor if money.kept else 0),
+        "failed_ordered": known[accepted] if accepted in known else failing(session, view),
+        "not_set_up": missing_of(
+            built_of(order_row(session, quote)),
+            view.content,
+            version=accepted,
+            serials=len(frames_of_quote(session, row_id(quote))),
+        ),
+    }
 
 
 def _stops(

@@ -23,7 +23,6 @@ from webapp.quote.lifecycle.standing_in_the_way import Stale, require
 from webapp.quote.lifecycle.still_offered import unconfirmed
 from webapp.quote.states import (
     Event,
-    State,
     state_after,
 )
 from webapp.quote.storage.current_version import accepted_of
@@ -199,8 +198,8 @@ def accept(
         raise Stale(
             "version", version, tr("the shop has sent a newer version; read that one first")
         )
-    require(session, quote, Event.ACCEPT, day=day_of(at))
-    quote.state, quote.accepted_version = State.ACCEPTED.value, version
+    situation = require(session, quote, Event.ACCEPT, day=day_of(at))
+    quote.state, quote.accepted_version = state_after(Event.ACCEPT, situation).value, version
     list_standing(session, quote, content, number=version)
     if who == CUSTOMER:
         wait_for_shop(session, quote, ANSWERED, at=at)
@@ -330,7 +329,7 @@ def _end(
     text = several_lines(reason)[:LONGEST_TEXT]
     _save(session, quote, who=who, what=event, at=at, form_hash=form_hash, text=text)
     quote.state = state_after(event, situation).value
-    if situation.ordered:
+    if situation.order:
         quote.sent_version = accepted_of(quote)
     session.flush()
 

@@ -10,6 +10,8 @@ from __future__ import annotations
 
 import json
 import logging
+from collections.abc import Mapping
+from datetime import datetime
 from functools import cache
 from typing import Any, Literal
 
@@ -60,6 +62,16 @@ def printed_sentences() -> dict[str, str]:
     return {said: spoken.gettext(said) for said in sentences_to_print()}
 
 
+def language_of_sheets() -> str:
+    """The language that sheets are tagged with."""
+    return locale_of(language_code()).language
+
+
+def paper_size(paper: Paper) -> str:
+    """A paper as the typesetter calls it."""
+    return _PAPERS[paper]
+
+
 def quote_pdf(quote: QuoteView, *, link: str, paper: Paper, copy: Copy = "customer") -> bytes:
     """The sheet of a quote as PDF.
 
@@ -78,13 +90,28 @@ def quote_pdf(quote: QuoteView, *, link: str, paper: Paper, copy: Copy = "custom
         Tagged and checked against PDF/UA-1. A text with characters that no font
         here has cannot pass that check; it is printed without it.
     """
-    data = json.dumps(sheet_data(quote, link=link, paper=paper), ensure_ascii=False)
-    template = template_of(quote, copy)
+    data = sheet_data(quote, link=link, paper=paper)
+    return printed(data, template_of(quote, copy), at=quote.created_at)
+
+
+def printed(data: Mapping[str, Any], template: str, *, at: datetime) -> bytes:
+    """A sheet as PDF, tagged and checked where its letters allow it.
+
+    Parameters
+    ----------
+    data : mapping
+        Everything its template is given; ``number`` is the quote's.
+    template : str
+        In `PRINT`.
+    at : datetime
+        What its clock says.
+    """
+    given = json.dumps(data, ensure_ascii=False)
     try:
-        return _compiled(data, quote, ["ua-1"], template)
+        return _compiled(given, ["ua-1"], template, at)
     except typst.TypstError as error:
-        log.warning("quote %s printed without PDF/UA-1: %s", quote.number, error.message)
-        return _compiled(data, quote, [], template)
+        log.warning("quote %s printed without PDF/UA-1: %s", data["number"], error.message)
+        return _compiled(given, [], template, at)
 
 
 def template_of(quote: QuoteView, copy: Copy) -> str:
@@ -101,11 +128,11 @@ def sheet_data(quote: QuoteView, *, link: str, paper: Paper) -> dict[str, Any]:
     currency = content.price.gross.currency
     return {
         "sentences": printed_sentences(),
-        "language": locale_of(language_code()).language,
+        "language": language_of_sheets(),
         "title": title_of(quote),
         "alike": alike_words(content.deal.quantity),
         "clear": clear_words(quote),
-        "paper": _PAPERS[paper],
+        "paper": paper_size(paper),
         "number": quote.number,
         "version": standing.label,
         "mark": standing.mark(),
@@ -170,7 +197,7 @@ def not_ordered(quote: QuoteView) -> str:
     return "" if quote.version == quote.accepted_version else NOT_ORDERED
 
 
-def _compiled(data: str, quote: QuoteView, standards: list[Any], template: str) -> bytes:
+def _compiled(data: str, standards: list[Any], template: str, at: datetime) -> bytes:
     compiler = typst.Compiler(
         input=str(PRINT / template),
         root=str(PRINT),
@@ -178,7 +205,7 @@ def _compiled(data: str, quote: QuoteView, standards: list[Any], template: str) 
         ignore_system_fonts=True,
         sys_inputs={"data": data},
     )
-    made = compiler.compile(format="pdf", pdf_standards=standards, timestamp=quote.created_at)
+    made = compiler.compile(format="pdf", pdf_standards=standards, timestamp=at)
     if not isinstance(made, bytes):
         raise TypeError("the typesetter gave no single document")
     return made

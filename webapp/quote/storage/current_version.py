@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from webapp.common.text.language import tr
-from webapp.quote.states import State, on_day
+from webapp.quote.states import OPEN_ORDERS, ORDERS, State, on_day
 from webapp.quote.tables import Quote
 
 
@@ -29,7 +29,7 @@ def standing_version(quote: Quote) -> int:
 
 def change_offered(quote: Quote) -> bool:
     """Whether an accepted quote has a later version before the customer."""
-    return quote.state == State.ACCEPTED and quote.sent_version != accepted_of(quote)
+    return quote.state in OPEN_ORDERS and quote.sent_version != accepted_of(quote)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -76,13 +76,13 @@ class Standing:
         ['accepted', 'expired']
         """
         if self.version == self.accepted:
-            return State.ACCEPTED
+            return State.CANCELLED if self.state == State.CANCELLED else State.ACCEPTED
         if self.draft:
             unseen = self.state == State.WITHDRAWN and self.sent is None
             return State.WITHDRAWN if unseen else State.DRAFT
         if not self.opened_by_link:
             return State.REPLACED
-        state = State.SENT if self.state == State.ACCEPTED else self.state
+        state = State.SENT if self.state in ORDERS else self.state
         return on_day(state, self.valid_until, day)
 
     def mark(self) -> str:
@@ -96,6 +96,7 @@ class Standing:
             State.REPLACED: f"Replaced: this is version {self.version}.",
             State.WITHDRAWN: "The shop has withdrawn this quote.",
             State.DECLINED: "This quote was declined.",
+            State.CANCELLED: tr("This order is cancelled."),
         }.get(state, "")
         if state == State.SENT and self.accepted:
             words = tr(

@@ -21,8 +21,10 @@ from webapp.catalogue.lookup import row_id
 from webapp.common.storage.database import reading
 from webapp.common.text.money import Money
 from webapp.common.timestamps import utc
+from webapp.mail.outbox import about_shop
 from webapp.mail.tables import Mail
 from webapp.outcomes.keeping import whole_outcomes
+from webapp.quote.order.read import whole_order
 from webapp.quote.states import on_day
 from webapp.quote.storage.current_version import accepted_of, standing_version
 from webapp.quote.tables import Quote, QuoteEvent, QuoteVersion
@@ -142,6 +144,7 @@ def whole_quote(session: Session, quote: Quote) -> dict[str, Any]:
             {"at": utc(e.at).isoformat(), "who": e.who, "what": e.what, **e.detail}
             for e in events_of(session, quote)
         ],
+        "order": whole_order(session, quote),
         "outcomes": whole_outcomes(session, quote.number),
         "mails": [
             {"to": m.to_mail, "subject": m.subject, "body": m.body, "state": m.state}
@@ -158,4 +161,5 @@ def events_of(session: Session, quote: Quote) -> Sequence[QuoteEvent]:
 
 def mails_of(session: Session, quote: Quote) -> Sequence[Mail]:
     """Mails about a quote."""
-    return session.exec(select(Mail).where(Mail.about == quote.number)).all()
+    about = (quote.number, about_shop(quote.number))
+    return session.exec(select(Mail).where(col(Mail.about).in_(about))).all()

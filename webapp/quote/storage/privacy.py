@@ -21,7 +21,8 @@ from webapp.outcomes.keeping import forget_bodies
 from webapp.quote.customer import CUSTOMER_DATA, Customer
 from webapp.quote.deal.terms import ADDED, OFF
 from webapp.quote.freezing.content import QuoteContent
-from webapp.quote.states import State
+from webapp.quote.order.read import forget_words
+from webapp.quote.states import ORDERS
 from webapp.quote.storage.export import events_of, mails_of, whole_quote
 from webapp.quote.storage.write import note_event
 from webapp.quote.tables import Quote, QuoteVersion
@@ -39,6 +40,10 @@ KEPT = (
     (
         tr("The typed name, your address and the time when you order"),
         tr("as a record of the order, and to know where the bike goes"),
+    ),
+    (
+        tr("What you paid, when and how, and who took the bike"),
+        tr("so that both sides know what is left to pay, and what was handed over"),
     ),
     (tr("The bike, its price and its drawing"), tr("so that the quote reads the same years later")),
 )
@@ -121,6 +126,7 @@ def erase(session: Session, quotes: Iterable[Quote], *, who: str, at: datetime) 
         for event in events_of(session, quote):
             event.detail = {k: v for k, v in event.detail.items() if k not in _PERSONAL}
             session.add(event)
+        forget_words(session, quote)
         for mail in mails_of(session, quote):
             session.delete(mail)
         note_event(session, quote, who=who, what="customer erased", at=at)
@@ -201,7 +207,7 @@ def overdue(session: Session, *, today: date, months: int) -> Sequence[Quote]:
     """
     last = months_before(today, months)
     query = select(Quote).where(
-        Quote.state != State.ACCEPTED,
+        col(Quote.state).not_in(ORDERS),
         col(Quote.erased_at).is_(None),
         col(Quote.valid_until) < last,
     )

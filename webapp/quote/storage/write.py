@@ -27,6 +27,7 @@ RIDER = "rider"
 ASKED, MADE = "asked", "made at the counter"
 REQUEST, QUESTION, ANSWERED = "request", "question", "acceptance"
 UNDELIVERED = "mail not sent"
+CANCELLING, CANCELLED = "asks to cancel", "cancelled"
 """Why a customer waits for the shop."""
 
 # One statement on both databases; in PostgreSQL whoever comes second waits for the first.
@@ -153,11 +154,12 @@ def _follow(session: Session, quote: Quote, customer: Customer, *, who: str, at:
 def wait_for_shop(session: Session, quote: Quote, why: str, *, at: datetime) -> None:
     """Put a quote into the shop's inbox; it keeps the place it has there.
 
-    An acceptance is told whatever else waits, and a new request stays one until
-    the shop has looked at it.
+    An acceptance or a cancellation is told whatever else waits, and a new request stays one
+    until the shop has looked at it.
     """
     quote.waiting_since = quote.waiting_since or at
-    if why == ANSWERED or quote.waiting_for not in (REQUEST, ANSWERED):
+    told_first = (ANSWERED, CANCELLING, CANCELLED)
+    if why in told_first or quote.waiting_for not in (REQUEST, *told_first):
         quote.waiting_for = why
     session.add(quote)
     session.flush()
