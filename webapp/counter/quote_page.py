@@ -13,6 +13,7 @@ from webapp.common.errors import DomainError, form_errors
 from webapp.common.security.tokens import new_key
 from webapp.common.text.language import tr
 from webapp.common.timestamps import day_of
+from webapp.counter.customers.list_page import address_of_customer
 from webapp.counter.desk import address_of
 from webapp.counter.mail_words import mail_of, mail_words
 from webapp.counter.messages import quote_message
@@ -77,6 +78,7 @@ class QuotePage:
     person: Person
     number: str
     customer: str
+    customer_address: str
     summary: str
     address: str
     sheet: SheetPage
@@ -170,6 +172,9 @@ def quote_page(
         number=quote.number,
         customer=", ".join(filter(None, (current.customer.name, current.customer.mail)))
         or "erased",
+        customer_address=(
+            address_of_customer(quote.customer_id) if quote.customer_id is not None else ""
+        ),
         summary=f"{stands.content.build.model}, {stands.content.build.size}, "
         f"{stands.content.price.gross.printed}",
         address=address_of(quote.number),

@@ -10,14 +10,16 @@ from sqlmodel import Session, col, or_, select
 
 from webapp.catalogue.lookup import row_id
 from webapp.common.errors import NotFound
+from webapp.common.folding import folded
 from webapp.common.text.language import tr
 from webapp.customers.phone import phone_digits
 from webapp.customers.tables import CustomerConsent, CustomerEvent, CustomerRow
 
 MADE, CHANGED, JOINED = "made", "changed", "joined"
 AGREED, WITHDRAWN = "consent given", "consent withdrawn"
-FIELDS = ("name", "mail", "phone", "address", "company", "tax_number", "price_group")
+FIELDS = ("name", "mail", "phone", "address", "country", "company", "tax_number", "price_group")
 """What an entry says of a person, in the order it is shown."""
+FOUND_BY = ("name", "company", "mail", "address", "tax_number")
 
 
 def mail_key(mail: str) -> str:
@@ -62,11 +64,24 @@ def find_or_make(session: Session, *, name: str, mail: str, who: str, at: dateti
     for known in with_mail(session, mail):
         if known.name.casefold() == name.casefold():
             return known
-    made = CustomerRow(name=name, mail=mail, mail_key=mail_key(mail), created_at=at)
-    session.add(made)
-    session.flush()
+    return make(session, {"name": name, "mail": mail}, who=who, at=at)
+
+
+def make(session: Session, said: Mapping[str, str], *, who: str, at: datetime) -> CustomerRow:
+    """A new entry that says this of a customer."""
+    made = CustomerRow(created_at=at, **said)
+    _put(session, made)
     note(session, made, who=who, what=MADE, at=at)
     return made
+
+
+def _put(session: Session, row: CustomerRow) -> None:
+    """Write an entry, with what it is found by."""
+    row.mail_key, row.phone_digits = mail_key(row.mail), phone_digits(row.phone)
+    found_by = " ".join(getattr(row, name) for name in FOUND_BY)
+    row.found_by = " ".join([*dict.fromkeys(folded(found_by)), row.phone_digits])
+    session.add(row)
+    session.flush()
 
 
 def with_mail(session: Session, mail: str) -> Sequence[CustomerRow]:
@@ -102,9 +117,7 @@ def change(
         return False
     for name in before:
         setattr(row, name, said[name])
-    row.mail_key, row.phone_digits = mail_key(row.mail), phone_digits(row.phone)
-    session.add(row)
-    session.flush()
+    _put(session, row)
     note(session, row, who=who, what=CHANGED, at=at, before=before)
     return True
 

@@ -43,6 +43,11 @@ def phone_digits(typed: str) -> str:
     return digits.removeprefix("00")
 
 
+def dialled(typed: str) -> bool:
+    """Whether this is written as a telephone number is: digits and what stands between them."""
+    return bool(_WRITTEN.fullmatch(unicodedata.normalize("NFKC", typed).strip()))
+
+
 def read_phone(typed: str) -> str:
     """A telephone number as it is kept: tidied, or empty.
 
@@ -58,8 +63,8 @@ def read_phone(typed: str) -> str:
     """
     tidy = " ".join(unicodedata.normalize("NFKC", typed).split())
     number = phone_digits(tidy)
-    dialled = _WRITTEN.fullmatch(tidy) and FEWEST_DIGITS <= len(number) <= MOST_DIGITS
-    if tidy and (not dialled or len(tidy) > LONGEST_PHONE):
+    can_be = dialled(tidy) and FEWEST_DIGITS <= len(number) <= MOST_DIGITS
+    if tidy and (not can_be or len(tidy) > LONGEST_PHONE):
         remedy = tr("digits with spaces between them, such as +47 22 33 44 55")
         raise Invalid("phone", typed, remedy)
     return tidy

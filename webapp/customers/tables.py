@@ -25,7 +25,7 @@ class CustomerRow(SQLModel, table=True):
     ``mail_key`` is the address without regard to case and ``phone_digits`` the number as
     `webapp.customers.phone.phone_digits` makes it: both are what people are found by.
     ``price_group`` names the group of customers whose price list holds for them; empty for
-    the one of everybody.
+    the one of everybody. ``found_by`` are the words an entry is found by, folded.
     """
 
     __tablename__: ClassVar[Any] = "customer"
@@ -37,9 +37,11 @@ class CustomerRow(SQLModel, table=True):
     phone: str = Field(default="", max_length=40, sa_column_kwargs=_EMPTY)
     phone_digits: str = Field(default="", max_length=20, index=True, sa_column_kwargs=_EMPTY)
     address: str = Field(default="", sa_type=Text, sa_column_kwargs=_EMPTY)
+    country: str = Field(default="", max_length=2, sa_column_kwargs=_EMPTY)
     company: str = Field(default="", max_length=120, sa_column_kwargs=_EMPTY)
     tax_number: str = Field(default="", max_length=40, sa_column_kwargs=_EMPTY)
     price_group: str = Field(default="", max_length=60, sa_column_kwargs=_EMPTY)
+    found_by: str = Field(default="", sa_type=Text, sa_column_kwargs=_EMPTY)
     created_at: datetime = _moment()
 
 

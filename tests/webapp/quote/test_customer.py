@@ -7,7 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from webapp.common.errors import Invalid
-from webapp.quote.customer import Customer, one_line, read_customer, several_lines
+from webapp.customers.typed import one_line, several_lines
+from webapp.quote.customer import Customer, read_customer
 
 
 def test_a_good_customer_is_kept_as_typed() -> None:

@@ -34,6 +34,7 @@ _PRAGMAS = (
     "PRAGMA synchronous = FULL",
     "PRAGMA foreign_keys = ON",
     "PRAGMA busy_timeout = 10000",
+    "PRAGMA secure_delete = ON",  # what is erased of a person is overwritten
 )
 
 

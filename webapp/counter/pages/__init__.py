@@ -3,9 +3,10 @@
 from fastapi import APIRouter
 
 from webapp.accounts.dependencies import STAFF_ONLY
+from webapp.counter.customers import pages as customers
 from webapp.counter.pages import changing, desk, making, outcomes, quotes, records
 
 # Guarded as a whole, so that no page of the counter can be left open.
 router = APIRouter(include_in_schema=False, dependencies=[STAFF_ONLY])
-for _each in (desk, making, changing, records, outcomes, quotes):
+for _each in (desk, customers, making, changing, records, outcomes, quotes):
     router.include_router(_each.router)

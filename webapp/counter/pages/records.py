@@ -14,11 +14,14 @@ from webapp.accounts.dependencies import Builder, Staff
 from webapp.accounts.people import Person
 from webapp.catalogue.reading.settings import settings_data
 from webapp.common.errors import DomainError, NotFound, form_errors
+from webapp.common.storage.database import writing
+from webapp.common.storage.scrubbing import scrub
 from webapp.common.text.language import tr
 from webapp.common.timestamps import day_of
-from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession, WritingSession
+from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession
 from webapp.common.web.templating import page
 from webapp.counter.pages.forms import PRIVATE, Fields
+from webapp.customers.keeping import with_mail
 from webapp.quote.storage import export, privacy
 
 router = APIRouter()
@@ -98,23 +101,31 @@ def person_as_json(session: ReadingSession, mail: str) -> Response:
 
 
 @router.post(RECORDS + "/erase", dependencies=[CONFIRMED])
-def erase_person(*, person: Builder, session: WritingSession, fields: Fields, at: Now) -> Response:
+def erase_person(*, person: Builder, engine: CurrentEngine, fields: Fields, at: Now) -> Response:
     """Take one person out of every quote; the figures stay."""
-    quotes = privacy.quotes_of(session, fields.get("mail", ""))
-    count = privacy.erase(session, quotes, who=person.name, at=at)
+    with writing(engine) as session:
+        mail = fields.get("mail", "")
+        count = privacy.erase(session, privacy.quotes_of(session, mail), who=person.name, at=at)
+        for entry in with_mail(session, mail):
+            count += privacy.erase_customer(session, entry, who=person.name, at=at)
+    scrub(engine)
     return RedirectResponse(f"{RECORDS}?done={count}", 303)
 
 
 @router.post(RECORDS + "/erase-overdue", dependencies=[CONFIRMED])
-def erase_overdue(*, person: Builder, session: WritingSession, at: Now) -> Response:
+def erase_overdue(*, person: Builder, engine: CurrentEngine, at: Now) -> Response:
     """Take out everybody who need not be known any longer.
 
     Done by hand and never by itself: a clock that is wrong by years would
     otherwise erase everybody.
     """
-    months = settings_data(session).retention_months
-    quotes = privacy.overdue(session, today=day_of(at), months=months)
-    count = privacy.erase(session, quotes, who=person.name, at=at)
+    with writing(engine) as session:
+        months, today = settings_data(session).retention_months, day_of(at)
+        quotes = privacy.overdue(session, today=today, months=months)
+        count = privacy.erase(session, quotes, who=person.name, at=at)
+        for entry in privacy.overdue_entries(session, today=today, months=months):
+            privacy.erase_customer(session, entry, who=person.name, at=at)
+    scrub(engine)
     return RedirectResponse(f"{RECORDS}?done={count}", 303)
 
 

@@ -11,7 +11,7 @@ from webapp.common.errors import Gathering
 from webapp.common.text.language import tr
 from webapp.common.text.money import Money
 from webapp.common.text.typed_numbers import read_amount, read_either, read_percent
-from webapp.quote.customer import one_line, several_lines
+from webapp.customers.typed import one_line, several_lines
 from webapp.quote.deal.terms import (
     ADDED_LINES,
     AMOUNT,

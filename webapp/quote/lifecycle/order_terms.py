@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from webapp.common.errors import Gathering
 from webapp.common.text.language import tr
-from webapp.quote.customer import several_lines
+from webapp.customers.typed import several_lines
 
 LONGEST_ADDRESS = 500
 FEWEST_LINES = 2

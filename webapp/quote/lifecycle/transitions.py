@@ -15,7 +15,7 @@ from sqlmodel import Session
 from webapp.common.errors import Conflict, Gathering, Invalid
 from webapp.common.text.language import tr
 from webapp.common.timestamps import day_of
-from webapp.quote.customer import LONGEST_NAME, one_line, several_lines
+from webapp.customers.typed import LONGEST_NAME, one_line, several_lines
 from webapp.quote.freezing.content import QuoteContent
 from webapp.quote.lifecycle.once import events_of, refuse_repeated
 from webapp.quote.lifecycle.order_terms import OrderTerms

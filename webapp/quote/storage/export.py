@@ -21,6 +21,8 @@ from webapp.catalogue.lookup import row_id
 from webapp.common.storage.database import reading
 from webapp.common.text.money import Money
 from webapp.common.timestamps import utc
+from webapp.customers import keeping
+from webapp.customers.tables import CustomerRow
 from webapp.mail.outbox import about_shop
 from webapp.mail.tables import Mail
 from webapp.outcomes.keeping import whole_outcomes
@@ -149,6 +151,27 @@ def whole_quote(session: Session, quote: Quote) -> dict[str, Any]:
         "mails": [
             {"to": m.to_mail, "subject": m.subject, "body": m.body, "state": m.state}
             for m in mails_of(session, quote)
+        ],
+    }
+
+
+def whole_entry(session: Session, row: CustomerRow) -> dict[str, Any]:
+    """Everything a customer's entry holds, as plain JSON values."""
+    return {
+        **{name: getattr(row, name) for name in keeping.FIELDS},
+        "since": utc(row.created_at).isoformat(),
+        "consents": [
+            {
+                "what": each.what,
+                "how": each.how,
+                "given_on": each.given_on.isoformat(),
+                "withdrawn_on": each.withdrawn_on.isoformat() if each.withdrawn_on else None,
+            }
+            for each in keeping.consents_of(session, row)
+        ],
+        "events": [
+            {"at": utc(e.at).isoformat(), "who": e.who, "what": e.what, **e.detail}
+            for e in keeping.events_of(session, row)
         ],
     }
 

@@ -1,8 +1,9 @@
 """One person's data: what is kept and why, taken out as a whole, erased as a whole.
 
 A quote's figures belong to the accounts and stay; who it was for is taken out of
-every version, event, mail and index. What was frozen about the bike holds
-nothing of a person except what somebody wrote into the deal, which is emptied.
+every version, event, mail and index, and the person's entry goes. What was frozen
+about the bike holds nothing of a person except what somebody wrote into the deal,
+which is emptied.
 """
 
 from __future__ import annotations
@@ -16,14 +17,18 @@ from sqlmodel import Session, col, select
 from webapp.catalogue.lookup import row_id
 from webapp.common.errors import NotFound
 from webapp.common.text.language import tr
-from webapp.customers.keeping import customer_row, forget
+from webapp.common.timestamps import day_of
+from webapp.customers.keeping import customer_row, forget, mail_key, with_mail
+from webapp.customers.tables import CustomerRow
 from webapp.outcomes.keeping import forget_bodies
 from webapp.quote.customer import CUSTOMER_DATA, Customer
 from webapp.quote.deal.terms import ADDED, OFF
 from webapp.quote.freezing.content import QuoteContent
 from webapp.quote.order.read import forget_words
 from webapp.quote.states import ORDERS
-from webapp.quote.storage.export import events_of, mails_of, whole_quote
+from webapp.quote.storage.export import events_of, mails_of, whole_entry, whole_quote
+from webapp.quote.storage.people import quotes_of_customer
+from webapp.quote.storage.search_index import leave_no_trace
 from webapp.quote.storage.write import note_event
 from webapp.quote.tables import Quote, QuoteVersion
 
@@ -31,7 +36,10 @@ ERASED = Customer(name="", mail="")
 _PERSONAL = ("name", "text", "address")  # what an event's detail may hold of a person
 
 KEPT = (
-    (tr("Your name and mail address"), tr("so that we know whom the quote is for and can answer")),
+    (
+        tr("Your name, mail address and telephone number"),
+        tr("so that we know whom the quote is for and can answer"),
+    ),
     (
         tr("Your note, questions, our answers, what you say of the bike later"),
         tr("because the quote was made from them, and the next is advised better"),
@@ -51,20 +59,22 @@ KEPT = (
 
 
 def quotes_of(session: Session, mail: str) -> Sequence[Quote]:
-    """Every quote of a mail address, however it was written.
+    """Every quote of a mail address, however it was written, and of whoever has it today.
 
     Raises
     ------
     NotFound
         When there is none.
     """
-    wanted = mail.strip().casefold()
+    wanted = mail_key(mail)
     same = col(Quote.customer_mail).ilike(_literal(wanted), escape="\\")
     rows = session.exec(select(Quote).where(same))
-    found = [row for row in rows.all() if row.customer_mail.casefold() == wanted]
+    found = {row.id: row for row in rows.all() if mail_key(row.customer_mail) == wanted}
+    for entry in with_mail(session, mail):
+        found |= {row.id: row for row in quotes_of_customer(session, entry)}
     if not wanted or not found:
         raise NotFound("mail", mail[:254], tr("an address that a quote was made for"))
-    return found
+    return list(found.values())
 
 
 def _literal(wanted: str) -> str:
@@ -73,7 +83,7 @@ def _literal(wanted: str) -> str:
 
 
 def person_as_json(session: Session, mail: str) -> dict[str, Any]:
-    """Everything kept about a person, for them to take away.
+    """Everything kept under a mail address, for the person to take away.
 
     Parameters
     ----------
@@ -84,7 +94,7 @@ def person_as_json(session: Session, mail: str) -> dict[str, Any]:
     Returns
     -------
     dict
-        Plain JSON values: quotes with all versions, events and mails.
+        Plain JSON values: entries, and quotes with all versions, events and mails.
 
     Raises
     ------
@@ -92,7 +102,35 @@ def person_as_json(session: Session, mail: str) -> dict[str, Any]:
         When nothing is kept under this address.
     """
     quotes = quotes_of(session, mail)
-    return {"mail": mail.strip(), "quotes": [whole_quote(session, quote) for quote in quotes]}
+    return {
+        "mail": mail.strip(),
+        "customers": [whole_entry(session, each) for each in with_mail(session, mail)],
+        "quotes": [whole_quote(session, quote) for quote in quotes],
+    }
+
+
+def customer_as_json(session: Session, row: CustomerRow) -> dict[str, Any]:
+    """Everything kept about a customer, with or without a mail address."""
+    quotes = quotes_of_customer(session, row)
+    return {
+        "customer": whole_entry(session, row),
+        "quotes": [whole_quote(session, quote) for quote in quotes],
+    }
+
+
+def erase_customer(session: Session, row: CustomerRow, *, who: str, at: datetime) -> int:
+    """Take a customer out whole: from every quote of theirs, and the entry itself.
+
+    Returns
+    -------
+    int
+        How many quotes they were taken out of.
+    """
+    number = row_id(row)
+    count = erase(session, quotes_of_customer(session, row), who=who, at=at)
+    if session.get(CustomerRow, number) is not None:
+        forget(session, row)
+    return count
 
 
 def erase(session: Session, quotes: Iterable[Quote], *, who: str, at: datetime) -> int:
@@ -133,6 +171,7 @@ def erase(session: Session, quotes: Iterable[Quote], *, who: str, at: datetime) 
     session.flush()
     for entry in entries:
         _forget_without_quotes(session, entry)
+    leave_no_trace(session)
     return count
 
 
@@ -212,6 +251,14 @@ def overdue(session: Session, *, today: date, months: int) -> Sequence[Quote]:
         col(Quote.valid_until) < last,
     )
     return session.exec(query.order_by(col(Quote.id))).all()
+
+
+def overdue_entries(session: Session, *, today: date, months: int) -> Sequence[CustomerRow]:
+    """Customers entered as long ago who have no quote at all."""
+    has_none = ~select(Quote.id).where(Quote.customer_id == CustomerRow.id).exists()
+    query = select(CustomerRow).where(has_none).order_by(col(CustomerRow.id))
+    last = months_before(today, months)
+    return [row for row in session.exec(query).all() if day_of(row.created_at) < last]
 
 
 def months_before(day: date, months: int) -> date:
