@@ -35,6 +35,7 @@ MOST_BYTES = 48_000_000
 MUST_ASK = "no-cache"
 """Anybody may keep it, and asks before it is used again: prices are never those of yesterday."""
 
+
 @dataclass(frozen=True, slots=True)
 class _Answer:
     """One answer as it was sent, and the route that made it."""

@@ -88,6 +88,7 @@ class CustomerPage:
     alike: tuple[Alike, ...]
     quotes: tuple[Row, ...]
     consents: tuple[ConsentLine, ...]
+    consent_open: bool
     events: tuple[tuple[str, str, str], ...]
     errors: tuple[tuple[str, str], ...]
     field_errors: Mapping[str, str]
@@ -160,6 +161,7 @@ def customer_page(
         alike=tuple(_alike(row, other) for other in keeping.alike(session, row)) if row else (),
         quotes=tuple(_quote_row(quote, at) for quote in quotes),
         consents=_consents(session, row) if row else (),
+        consent_open=bool({"what", "how", "given_on"} & messages.keys()),
         events=tuple(map(_event, reversed(keeping.events_of(session, row)))) if row else (),
         errors=summary,
         field_errors=messages,

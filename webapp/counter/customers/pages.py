@@ -13,6 +13,7 @@ from sqlmodel import Session
 from webapp.accounts.confirmation import CONFIRMED
 from webapp.accounts.dependencies import Builder, Staff
 from webapp.catalogue.lookup import row_id
+from webapp.catalogue.reading.prices import groups
 from webapp.common.errors import DomainError, Invalid
 from webapp.common.storage.database import reading, writing
 from webapp.common.storage.scrubbing import scrub
@@ -76,7 +77,7 @@ def new_customer(
     *, request: Request, person: Staff, session: ReadingSession, at: Now
 ) -> HTMLResponse:
     """The form of a new entry."""
-    shown = customer_page(session, None, person, at=at)
+    shown = customer_page(session, None, person, at=at, groups=_groups(session))
     return page(request, "pages/counter/customers/one.html", shown, headers=PRIVATE)
 
 
@@ -92,9 +93,19 @@ def one_customer(
 ) -> HTMLResponse:
     """One customer: how they are reached, their quotes, what they agreed to."""
     shown = customer_page(
-        session, customer_row(session, customer), person, at=at, done=_DONE.get(done, "")
+        session,
+        customer_row(session, customer),
+        person,
+        at=at,
+        groups=_groups(session),
+        done=_DONE.get(done, ""),
     )
     return page(request, "pages/counter/customers/one.html", shown, headers=PRIVATE)
+
+
+def _groups(session: Session) -> tuple[tuple[str, str], ...]:
+    """Groups of customers with prices of their own: key and name."""
+    return tuple((group.slug, group.name) for group in groups(session))
 
 
 class _Doing:
@@ -129,7 +140,13 @@ class _Doing:
         with reading(self.engine) as session:
             row = None if customer is None else customer_row(session, customer)
             shown = customer_page(
-                session, row, self.person, at=self.at, typed=self.fields, error=error
+                session,
+                row,
+                self.person,
+                at=self.at,
+                groups=_groups(session),
+                typed=self.fields,
+                error=error,
             )
         return page(
             self.request,
@@ -154,8 +171,9 @@ Deed = Callable[[Session, CustomerRow], None]
 def enter(doing: Doing) -> Response:
     """Make a new entry."""
     try:
-        said = read_details(doing.fields, groups=())
         with writing(doing.engine) as session:
+            known = tuple(slug for slug, _ in _groups(session))
+            said = read_details(doing.fields, groups=known)
             made = keeping.make(session, said, who=doing.person.name, at=doing.at)
             number = row_id(made)
     except Invalid as error:
@@ -168,7 +186,8 @@ def change(customer: RowNumber, doing: Doing) -> Response:
     """Put other details into an entry."""
 
     def deed(session: Session, row: CustomerRow) -> None:
-        said = read_details(doing.fields, groups=())
+        known = tuple(slug for slug, _ in _groups(session))
+        said = read_details(doing.fields, groups=known)
         change_customer(session, row, said, who=doing.person.name, at=doing.at)
 
     return doing.do(customer, deed)
