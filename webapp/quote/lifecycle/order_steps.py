@@ -18,7 +18,7 @@ from webapp.common.errors import Conflict, Invalid
 from webapp.common.text.language import tr
 from webapp.common.text.money import Money
 from webapp.common.timestamps import day_of
-from webapp.quote.customer import LONGEST_NAME, one_line, several_lines
+from webapp.customers.typed import LONGEST_NAME, one_line, several_lines
 from webapp.quote.freezing.content import QuoteContent
 from webapp.quote.lifecycle.standing_in_the_way import require
 from webapp.quote.lifecycle.transitions import CUSTOMER

@@ -15,7 +15,7 @@ from typing import Literal
 
 from webapp.common.errors import Gathering, Invalid
 from webapp.common.text.language import tr
-from webapp.quote.customer import one_line, several_lines
+from webapp.customers.typed import one_line, several_lines
 from webapp.quote.freezing.assembly_settings import first_ride
 from webapp.quote.freezing.content import QuoteContent
 from webapp.quote.frozen_check import Frozen

@@ -11,7 +11,7 @@ from webapp.common.errors import Gathering, Invalid
 from webapp.common.text.language import tr
 from webapp.common.text.money import Money
 from webapp.common.text.typed_numbers import read_amount
-from webapp.quote.customer import one_line
+from webapp.customers.typed import one_line
 from webapp.quote.order.tables import PAID_BY
 
 FURTHEST = timedelta(days=3 * 366)
