@@ -69,7 +69,9 @@ def find_or_make(session: Session, *, name: str, mail: str, who: str, at: dateti
 
 def make(session: Session, said: Mapping[str, str], *, who: str, at: datetime) -> CustomerRow:
     """A new entry that says this of a customer."""
-    made = CustomerRow(created_at=at, **said)
+    made = CustomerRow(name=said["name"], created_at=at)
+    for name, value in said.items():
+        setattr(made, name, value)
     _put(session, made)
     note(session, made, who=who, what=MADE, at=at)
     return made

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from sqlalchemy import Engine, make_url, select
+from sqlmodel import col
 
 from tests.webapp.counter.conftest import put
 from webapp.catalogue.lookup import row_id
@@ -35,7 +36,7 @@ ADA = Customer(name="Ada Marl", mail="ada@marl.example")
 def entries(engine: Engine) -> list[tuple[str, str, int]]:
     """Name, mail address and number of quotes of every customer, in the order of entry."""
     with reading(engine) as session:
-        rows = session.exec(select(CustomerRow).order_by(CustomerRow.id)).scalars().all()  # type: ignore[call-overload]
+        rows = session.execute(select(CustomerRow).order_by(col(CustomerRow.id))).scalars().all()
         return [(r.name, r.mail, len(quotes_of_customer(session, r))) for r in rows]
 
 
