@@ -1,16 +1,19 @@
 """Table check: does a builder's table agree with itself?
 
 For every size: the drawing's closure; redundant published values against the
-computed ones; printed values among themselves; and along the sizes, columns
-that should not decrease. Every comparison knows what rounding alone can do, so
-that a table is faulted for what is wrong and not for what is short. For each
-fault, the values that alone would mend it, and to what.
+computed ones; printed values among themselves. Along the sizes: single values
+that leave the run of their column, columns that decrease, a size like another, a
+size that is missing. Every comparison knows what the printed steps of all its
+values together can do, so that a table is faulted for what is wrong and not for
+what is short. *No* is what cannot be true however the values were rounded; *tight*
+is what hardly is, and a builder may mean it. For each, the values that alone would
+mend it, those first that agree best with everything else the table says.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Sequence
+from dataclasses import dataclass, field
 from itertools import pairwise
 
 import numpy as np
@@ -22,18 +25,12 @@ from geometry.core import (
     InvalidInput,
     SomethingGiven,
 )
-from geometry.glossary import entry
+from geometry.glossary import GLOSSARY, entry
 from geometry.verify.remedies import PlaceOfStandover
-from geometry.verify.table_check_size import (
-    Case,
-    DrawnSize,
-    What,
-    cases,
-    kind_of,
-    limits,
-    relations_of,
-    slopes,
-)
+from geometry.verify.table_check_size import Case, DrawnSize, What, cases
+from geometry.verify.table_columns import copied_from, doubled_step
+from geometry.verify.table_mends import Mend, Table, mends_of, numbers_of
+from geometry.verify.table_slips import FAR, Slip, slips
 
 __all__ = ["DrawnSize", "Finding", "Mend", "TableCheck", "check_table"]
 
@@ -49,33 +46,7 @@ ORDERED = (
 )
 """Columns that should not decrease from one size to the next larger one."""
 
-_ROUNDS = 8
-_SMALL = 1e-3
-_FAR = 150.0
-_MENDS = 5
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class Mend:
-    """One value that alone would mend a finding.
-
-    Parameters
-    ----------
-    size : str
-        In which size.
-    key : str
-        Drawn or published value, by its key in the glossary.
-    now, then : float [mm, deg]
-        As stated, and as it would have to be, to its printed digits.
-    leaves : int
-        How many other findings of the size would be left.
-    """
-
-    size: str
-    key: str
-    now: float
-    then: float
-    leaves: int
+_SLACK = 1e-9
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -86,22 +57,26 @@ class Finding:
     ----------
     size : str
         In which size.
-    what : {"closure", "published", "triangle", "order"}
+    what : {"closure", "published", "triangle", "slip", "order", "copy", "gap"}
         Which kind of comparison.
     field : str
-        The value in question, by its key in the glossary.
+        The value in question, by its key in the glossary or the name of a further
+        column; empty for a copy and a gap.
     relation : str
         Which relation of `geometry.verify.relations` a triangle is; else empty.
     how_much : float [mm or deg]
-        Stated less computed; for closure the drawn front axle above (+) or
-        below (−) where the drawn wheels put it; for order the decrease.
+        Stated less computed, without what the sizes have in common by the rounding
+        of what they share; for closure the drawn front axle above (+) or below (−)
+        where the drawn wheels put it; for a slip stated less what would agree; for
+        order the decrease; 0 for a copy and a gap.
     unit : str
-        Of ``how_much`` and ``limit``.
+        Of ``how_much`` and ``limit``; empty for further columns.
     limit : float
-        Most that rounding can do.
+        Most that rounding can do; for a slip most that is still no accident.
     outcome : {"clear", "tight", "no"}
-        Within what rounding does in 95 of 100 cases; within what it can do;
-        beyond.
+        Within what rounding does; improbable; beyond what rounding can do.
+    beside : str
+        The other size of an order, a copy and a gap: the one before.
     mends : tuple of Mend
         Values that alone would mend it, best first; empty when clear, and where
         none would and the size has to be drawn again. For order there are two: this
@@ -116,6 +91,7 @@ class Finding:
     unit: str
     limit: float
     outcome: Outcome
+    beside: str = ""
     mends: tuple[Mend, ...] = ()
 
 
@@ -133,8 +109,9 @@ class TableCheck:
 
     @property
     def findings(self) -> tuple[Finding, ...]:
-        """The findings whose outcome is not clear."""
-        return tuple(one for one in self.compared if one.outcome != "clear")
+        """The findings whose outcome is not clear, single slips first, then the worst."""
+        found = [one for one in self.compared if one.outcome != "clear"]
+        return tuple(sorted(found, key=_worst_first))
 
     @property
     def outcome(self) -> Outcome:
@@ -145,6 +122,10 @@ class TableCheck:
     def closures(self) -> dict[str, Finding]:
         """The closure of each size, by its name."""
         return {one.size: one for one in self.compared if one.what == "closure"}
+
+
+def _worst_first(found: Finding) -> tuple[bool, bool, float]:
+    return found.outcome != "no", found.what != "slip", found.limit - abs(found.how_much)
 
 
 def check_table(sizes: Sequence[DrawnSize]) -> TableCheck:
@@ -171,8 +152,9 @@ def check_table(sizes: Sequence[DrawnSize]) -> TableCheck:
     Notes
     -----
     A comparison g with slopes aᵢ by values rounded to ± hᵢ is beyond rounding
-    when ``|g| > Σ |aᵢ| hᵢ``. Source: interval arithmetic of printed digits on
-    exact slopes.
+    when ``|g − b| > Σ |aᵢ| hᵢ`` over the size's own values, b being what the sizes
+    have in common: ``|b| ≤ Σ |aⱼ| hⱼ`` over the values they share. Source: interval
+    arithmetic of printed digits on exact slopes. Single slips: `table_slips`.
 
     Examples
     --------
@@ -187,11 +169,16 @@ def check_table(sizes: Sequence[DrawnSize]) -> TableCheck:
     """
     _check_names(sizes)
     made = _cases(sizes)
-    orders = _orders(made)
+    whole = _along(made)
+    table = numbers_of(made, at=tuple(float(at) for at in whole.at))
+    found = slips(table.joint, leave=whole.copies) if len(made) > 1 else []
+    others = (*whole.findings, *_orders(made))
     compared: list[Finding] = []
     for place, case in enumerate(made):
-        compared += _of_size(made, place, case)
-        compared += [one for one in orders if one.size == case.name]
+        of_size = _compared(table, place)
+        compared += of_size
+        compared += [_slipped(table, one, of_size) for one in found if one.place == place]
+        compared += [one for one in others if one.size == case.name]
     return TableCheck(compared=tuple(compared))
 
 
@@ -218,91 +205,92 @@ def _cases(sizes: Sequence[DrawnSize]) -> list[Case]:
     return cases(sizes)
 
 
-def _of_size(made: Sequence[Case], place: int, case: Case) -> list[Finding]:
-    """Every comparison of one size."""
-    rows = slopes(case)
-    bounds = {name: limits(case, row) for name, row in rows.items()}
+def _compared(table: Table, place: int) -> list[Finding]:
+    """The closure and every published value of one size."""
     found = []
-    for name, gap in case.gaps().items():
-        likely, certain = bounds[name]
-        outcome = _outcome(gap, likely, certain)
-        key = _field(name, case)
-        finding = Finding(
-            size=case.name,
-            what=kind_of(name, case),
-            field=key,
-            relation=name if kind_of(name, case) == "triangle" else "",
-            how_much=gap,
-            unit=entry(key).unit,
-            limit=certain,
-            outcome=outcome,
+    for name in table.names_of(place):
+        off, likely, certain = table.off(place, name)
+        outcome = _outcome(off, likely, certain)
+        key, what = table.field(place, name), table.kind(place, name)
+        found.append(
+            Finding(
+                size=table.made[place].name,
+                what=what,
+                field=key,
+                relation=name if what == "triangle" else "",
+                how_much=off,
+                unit=entry(key).unit,
+                limit=certain,
+                outcome=outcome,
+                mends=() if outcome == "clear" else mends_of(table, place, name),
+            )
         )
-        if outcome != "clear":
-            mends = _mends(made, place, name, rows, bounds)
-            finding = replace(finding, mends=mends)
-        found.append(finding)
     return found
 
 
 def _outcome(gap: float, likely: float, certain: float) -> Outcome:
     """Clear, tight or no, by what rounding does and can do."""
-    slack = 1e-9
-    if not np.abs(gap) <= certain + slack:
+    if not np.abs(gap) <= certain + _SLACK:
         return "no"
-    return "tight" if np.abs(gap) > likely + slack else "clear"
+    return "tight" if np.abs(gap) > likely + _SLACK else "clear"
 
 
-def _field(name: str, case: Case) -> str:
-    """The value a comparison is about."""
-    if name == "closure":
-        return "closure_axle"
-    if name in case.published:
-        return name
-    found = relations_of(case.bike, case.published)
-    return next(relation.keys[0] for relation in found if relation.name == name)
+def _slipped(table: Table, slip: Slip, of_size: Sequence[Finding]) -> Finding:
+    """A value that is no accident; no when what it upsets cannot be true."""
+    key, size = table.joint.keys[slip.column], table.made[slip.place].name
+    upset = {one.field for one in of_size if one.outcome == "no"}
+    entered = {table.field(slip.place, name) for name in table.entered(slip.place, key)}
+    return Finding(
+        size=size,
+        what="slip",
+        field=key,
+        relation="",
+        how_much=slip.by,
+        unit=entry(key).unit if key in GLOSSARY else "",
+        limit=abs(slip.by) * FAR / slip.far,
+        outcome="no" if upset & entered else "tight",
+        mends=mends_of(table, slip.place, key, slip=slip),
+    )
 
 
-def _mends(
-    made: Sequence[Case],
-    place: int,
-    name: str,
-    rows: Mapping[str, Mapping[str, float]],
-    bounds: Mapping[str, tuple[float, float]],
-) -> tuple[Mend, ...]:
-    """Values of the size that alone would bring a comparison to agree, best first."""
-    case, found = made[place], []
-    for key, slope in rows[name].items():
-        change = _closing(case, name, key, slope)
-        if change is None:
-            continue
-        then = case.rounded(key, case.value(key) + change)
-        twin = case.changed(key, then - case.value(key))
-        gaps = twin.gaps()
-        left = [n for n, gap in gaps.items() if _outcome(gap, *bounds[n]) != "clear"]
-        if name not in left:
-            leaves = len(left) + _disorder(made, place, twin, key)
-            mend = Mend(size=case.name, key=key, now=case.value(key), then=then, leaves=leaves)
-            # A published value is a copy of what the drawing gives: doubt the copy first.
-            steps = abs(then - mend.now) / case.halves[key]
-            found.append(((leaves, key not in case.published, steps), mend))
-    return tuple(mend for _, mend in sorted(found, key=lambda one: one[0])[:_MENDS])
+@dataclass(frozen=True)
+class _Along:
+    """What the sizes say of one another: copies, gaps, and their places along the run."""
+
+    at: tuple[int, ...]
+    copies: tuple[int, ...]
+    findings: tuple[Finding, ...]
 
 
-def _closing(case: Case, name: str, key: str, slope: float) -> float | None:
-    """Change of one value that brings a comparison to 0; ``None`` where none near does."""
-    change = 0.0
-    if abs(slope) < _SMALL:
-        return None
-    with np.errstate(invalid="ignore"):
-        for _ in range(_ROUNDS):
-            try:
-                gap = case.changed(key, change).gaps()[name]
-            except (GeometryError, KeyError):
-                return None
-            change -= gap / slope
-            if not abs(change) < _FAR:
-                return None
-    return change
+def _along(made: Sequence[Case]) -> _Along:
+    """Sizes like another one, and a size that is missing."""
+    keys = [key for key in made[0].halves if not key.startswith("drawn_with.")]
+    columns = np.array(
+        [[case.value(k) if k in case.halves else np.nan for k in keys] for case in made]
+    )
+    copies = copied_from(columns) if len(made) > 1 else []
+    findings = [_whole("copy", made[place], made[other]) for place, other in copies]
+    gap = doubled_step(columns)
+    at = tuple(range(len(made)))
+    if gap is not None:
+        findings.append(_whole("gap", made[gap + 1], made[gap]))
+        at = tuple(place + (place > gap) for place in at)
+    return _Along(at, tuple(place for place, _ in copies), tuple(findings))
+
+
+def _whole(what: What, size: Case, other: Case) -> Finding:
+    """A finding about a whole size."""
+    return Finding(
+        size=size.name,
+        what=what,
+        field="",
+        relation="",
+        how_much=0.0,
+        unit="",
+        limit=0.0,
+        outcome="tight",
+        beside=other.name,
+    )
 
 
 def _orders(made: Sequence[Case]) -> list[Finding]:
@@ -332,20 +320,7 @@ def _decrease(before: Case, after: Case, key: str, drop: float) -> Finding:
         how_much=drop,
         unit=entry(key).unit,
         limit=0.0,
-        outcome="no",
+        outcome="tight",
+        beside=before.name,
         mends=mends,
     )
-
-
-def _disorder(made: Sequence[Case], place: int, twin: Case, key: str) -> int:
-    """How many neighbours of a changed value it would be out of order with."""
-    if key not in ORDERED:
-        return 0
-    value = twin.value(key)
-    below = place > 0 and key in made[place - 1].halves and made[place - 1].value(key) > value
-    above = (
-        place + 1 < len(made)
-        and key in made[place + 1].halves
-        and made[place + 1].value(key) < value
-    )
-    return int(below) + int(above)

@@ -37,9 +37,10 @@ from geometry.glossary import GLOSSARY
 from geometry.verify.relations import RELATIONS, STEP, Relation, applies, stepped_from
 from geometry.verify.remedies import FigureOfDrawing
 
-What = Literal["closure", "published", "triangle", "order"]
+What = Literal["closure", "published", "triangle", "slip", "order", "copy", "gap"]
 """Kinds of comparison: the drawing's loop, a redundant value against the computed one,
-printed values among themselves, a column along the sizes."""
+printed values among themselves; one value against all that speaks about it; a column
+that decreases, a size like another one, a size that is missing."""
 
 _DRAWN = ("frame.", "top_tube.", "drawn_with.")
 _RELATED: Mapping[str, str] = {
@@ -72,6 +73,9 @@ class DrawnSize:
         taken from the values themselves where not given.
     standover_ahead : float, optional [mm]
         Where standover is measured, ahead of the BB; needed to check it.
+    further : mapping of str to float
+        Columns that no drawing computes (a mass, a post's depth), by any name; they
+        are looked at along the sizes.
 
     Raises
     ------
@@ -91,6 +95,7 @@ class DrawnSize:
     published: Mapping[str, float] = field(default_factory=dict)
     decimals: Mapping[str, int] = field(default_factory=dict)
     standover_ahead: float | None = None
+    further: Mapping[str, float] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         for key in self.published:
@@ -98,6 +103,8 @@ class DrawnSize:
                 raise InvalidInput("published", key, KeyOfGlossary())
         values = {k: float(checked(f"published.{k}", v, "mm")) for k, v in self.published.items()}
         object.__setattr__(self, "published", values)
+        more = {k: float(checked(f"further.{k}", v, "mm")) for k, v in self.further.items()}
+        object.__setattr__(self, "further", more)
         for key, value in self.decimals.items():
             whole(f"decimals.{key}", value, "decimals", least=0)
 
@@ -109,18 +116,21 @@ class Case:
     name: str
     bike: Bike
     published: Mapping[str, float]
+    stated: Mapping[str, float]
     halves: Mapping[str, float]
+    further: Mapping[str, float] = field(default_factory=dict)
 
     def value(self, key: str) -> float:
-        """A drawn or published value [mm, deg]."""
-        found = self.published.get(key)
-        return float(numbers(self.bike)[key]) if found is None else found
+        """A drawn, published or further value [mm, deg]."""
+        return self.stated[key]
 
     def changed(self, key: str, change: float) -> Case:
         """The same size with one value changed, unchecked."""
         if key in self.published:
             value = self.published[key] + change
             return replace(self, published={**self.published, key: value})
+        if key in self.further:
+            return self
         return replace(self, bike=moved(self.bike, {key: change}))
 
     def gaps(self) -> dict[str, float]:
@@ -187,7 +197,7 @@ def cases(sizes: Sequence[DrawnSize]) -> list[Case]:
     made = []
     for bike, size, own in zip(bikes, sizes, found, strict=True):
         halves = {key: 0.5 * 10.0 ** -_column(key, size, found) for key in own}
-        made.append(Case(size.name, bike, size.published, halves))
+        made.append(Case(size.name, bike, size.published, own, halves, size.further))
     return made
 
 
@@ -213,7 +223,7 @@ def _bike(size: DrawnSize) -> Bike:
 def _values(bike: Bike, size: DrawnSize) -> dict[str, float]:
     """Every value that the drawing or the table states."""
     drawn = {k: float(v) for k, v in numbers(bike).items() if k.startswith(_DRAWN)}
-    return {**drawn, **size.published}
+    return {**drawn, **size.published, **size.further}
 
 
 def _column(key: str, size: DrawnSize, found: Iterable[Mapping[str, float]]) -> int:
@@ -228,11 +238,11 @@ def _related(bike: Bike, published: Mapping[str, Num]) -> dict[str, Num]:
     """Printed values, and drawn ones that can stand in a relation among them."""
     drawn = bike.build.frame.drawn_with
     slid = bool(np.any(np.real(drawn.slot_position) != 0))
+    known = numbers(bike)
     values = {
-        key: number
+        key: known[source]
         for key, source in _RELATED.items()
         if not (slid and key in _AT_SLOT_START)
-        for number in [numbers(bike)[source]]
     }
     return {**values, **published}
 
@@ -298,7 +308,8 @@ def slopes(case: Case) -> dict[str, dict[str, float]]:
     >>> slopes(case)["closure"]["frame.stack"]
     1.0
     """
-    drawn = [key for key in case.halves if key not in case.published]
+    stated = {**case.published, **case.further}
+    drawn = [key for key in case.halves if key not in stated]
 
     def by_drawing(bike: Bike) -> dict[str, Num]:
         return _gaps(bike, case.published)
@@ -310,36 +321,6 @@ def slopes(case: Case) -> dict[str, dict[str, float]]:
         for name, gap in stepped.items():
             found[name][key] = float(np.asarray(gap).imag) / STEP
     return {name: {k: s for k, s in row.items() if s != 0.0} for name, row in found.items()}
-
-
-def limits(case: Case, row: Mapping[str, float]) -> tuple[float, float]:
-    """What rounding can do to a comparison: in 95 of 100 cases, and at most.
-
-    Parameters
-    ----------
-    case : Case
-    row : mapping of str to float
-        The comparison's slopes.
-
-    Returns
-    -------
-    likely, certain : float [mm, deg]
-        ``2 sqrt(Σ (slope × half)² / 3)``, two standard deviations of evenly
-        spread roundings, but no more than ``Σ |slope| × half``.
-
-    Examples
-    --------
-    Two values to whole millimetres and their sum: 1.5 mm at most.
-
-    >>> from geometry.examples import trail_hardtail
-    >>> (case,) = cases([DrawnSize(name="M", frame=trail_hardtail())])
-    >>> row = {"frame.reach": 1.0, "frame.bb_drop": 1.0, "frame.head_tube_length": -1.0}
-    >>> [round(limit, 2) for limit in limits(case, row)]
-    [1.0, 1.5]
-    """
-    parts = np.array([slope * case.halves[key] for key, slope in row.items()])
-    certain = float(np.abs(parts).sum())
-    return min(certain, 2.0 * float(np.sqrt(np.square(parts).sum() / 3.0))), certain
 
 
 def kind_of(name: str, case: Case) -> What:

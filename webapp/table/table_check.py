@@ -5,12 +5,19 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from geometry.core import GeometryError
-from geometry.verify import DrawnSize, Finding, TableCheck, check_table
+from geometry.verify import Finding, TableCheck
+from webapp.catalogue.reading.table_check import checked_table
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Problem
 from webapp.common.text.language import tr
-from webapp.common.text.units import number, with_unit
-from webapp.table.finding_sentences import FOUND_BY, finding_name, finding_remedy
+from webapp.table.finding_sentences import (
+    FOUND_BY,
+    OUTCOME_WORDS,
+    figure_of,
+    finding_name,
+    finding_remedy,
+    limit_of,
+)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -50,7 +57,8 @@ def table_check(catalogue: Catalogue) -> TableCheck:
     GeometryError
         A size that cannot close or stand at all.
     """
-    return check_table([DrawnSize(name=size.name, frame=size.frame) for size in catalogue.sizes])
+    sizes = [(size.name, size.data) for size in catalogue.sizes]
+    return checked_table(sizes, catalogue.revision.data.drawn_with)
 
 
 def table_check_lines(catalogue: Catalogue) -> TableCheckLines:
@@ -61,15 +69,7 @@ def table_check_lines(catalogue: Catalogue) -> TableCheckLines:
         return TableCheckLines(
             words=tr("This table cannot be checked: {error}.", error=Problem.of(error)), findings=()
         )
-    closures = [abs(one.how_much) for one in found.closures().values()]
-    words = tr(
-        (
-            "{comparisons} comparisons of the drawn numbers with each other; every size "
-            "closes within {distance} mm at the front axle."
-        ),
-        comparisons=len(found.compared),
-        distance=number(max(closures)),
-    )
+    words = OUTCOME_WORDS[found.outcome]
     return TableCheckLines(
         words=words, findings=tuple(_line(at, one) for at, one in enumerate(found.findings))
     )
@@ -80,8 +80,8 @@ def _line(at: int, found: Finding) -> FindingLine:
         key=f"finding-{at}",
         outcome=found.outcome,
         name=tr("Size {size}: {name}", size=found.size, name=finding_name(found)),
-        figure=with_unit(number(found.how_much), found.unit),
-        limit=with_unit(number(found.limit), found.unit),
+        figure=figure_of(found),
+        limit=limit_of(found),
         reason=FOUND_BY[found.what],
         remedy=finding_remedy(found),
     )

@@ -35,7 +35,8 @@ def frame_of(size: SizeData, drawn_with: DrawnWithData) -> Frame:
 
 
 _NOT_SOLVED = {
-    "top_tube", "post", "bottle_mounts", "stem_length", "riders", "as_sold", "mass", "drawn_with"
+    "top_tube", "post", "bottle_mounts", "stem_length", "riders", "as_sold", "mass", "drawn_with",
+    "stated",
 }  # fmt: skip
 
 

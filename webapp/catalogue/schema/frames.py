@@ -42,6 +42,7 @@ from webapp.catalogue.schema.frame_limits import (
     StayShape,
     TyreRoom,
 )
+from webapp.catalogue.schema.stated import StatedData
 from webapp.common.text.language import tr
 
 Length = Annotated[float, mm("length", 0, 1200, "no part of a frame is longer")]
@@ -217,6 +218,7 @@ class SizeData(Data):
     as_sold: AsSold | None = None
     mass: Kilograms | None = None
     drawn_with: DrawnWithData | None = None
+    stated: StatedData | None = None
 
     @model_validator(mode="after")
     def _one_frame(self) -> Self:

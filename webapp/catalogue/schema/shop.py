@@ -327,9 +327,6 @@ class ShopSettings(Data):
         int, number("quote stays valid", 1, 365, "days", "prices change within a year")
     ]
     lead_time_weeks: Annotated[float, number("lead time", 0, 104, "weeks", "nobody waits longer")]
-    closure_limit: Annotated[
-        float, mm("largest closure of a size that is published", 0.05, 5, "tables print whole mm")
-    ] = 0.5
     units: Literal["metric", "imperial"] = "metric"
     paper: Literal["A4", "Letter"] = "A4"
     cautions: Annotated[tuple[Text, ...], Field(description="safety texts on every quote")]

@@ -14,13 +14,10 @@ from typing import Annotated, Any
 from pydantic import Field
 from sqlmodel import Session, col, func, select
 
-from geometry.bike import closure
-from geometry.core import GeometryError
 from webapp.catalogue.lookup import model_row, one, revision_row, row_id
-from webapp.catalogue.reading.frame_inputs import frame_of
-from webapp.catalogue.reading.settings import settings_data
+from webapp.catalogue.reading.table_check import contradictions
 from webapp.catalogue.schema.fields import Data, Name, Slug, Text
-from webapp.catalogue.schema.frames import DrawnWithData, RevisionData, SizeData
+from webapp.catalogue.schema.frames import RevisionData, SizeData
 from webapp.catalogue.schema.validation import checked
 from webapp.catalogue.tables import (
     DRAFT,
@@ -35,7 +32,6 @@ from webapp.common.errors import (
     Conflict,
     Gathering,
     Invalid,
-    Problem,
 )
 from webapp.common.text.language import tr
 
@@ -166,63 +162,22 @@ def publish(session: Session, *, who: str, model: str, revision: int, on: date) 
         For a revision that is no draft.
     Invalid
         For a revision without sizes, a size whose numbers cannot belong to one
-        frame, or one whose closure exceeds the shop's limit: all of them at once.
+        frame, or numbers that contradict one another beyond their rounding: all of
+        them at once.
     """
     draft = _draft(session, model, revision)
     drawn_with = RevisionData.model_validate(draft.data).drawn_with
-    limit = settings_data(session).closure_limit
     query = select(FrameSize).where(FrameSize.revision_id == draft.id)
     sizes = session.exec(query.order_by(col(FrameSize.position))).all()
     gathering = Gathering()
     if not sizes:
         gathering.add("sizes", 0, tr("at least one size is needed to publish a revision"))
-    for size in sizes:
-        data = SizeData.model_validate(size.data)
-        gathering.take(lambda s=size.slug, d=data: check_closure(s, d, drawn_with, limit=limit))  # type: ignore[misc]
+    drawn = [(size.slug, SizeData.model_validate(size.data)) for size in sizes]
+    gathering.problems.extend(contradictions(drawn, drawn_with))
     gathering.finish()
     key = f"{model}/{revision}"
     keep(session, draft, who=who, key=key, state=PUBLISHED, published_on=on)
     return draft
-
-
-def check_closure(size: str, data: SizeData, drawn_with: DrawnWithData, *, limit: float) -> float:
-    """Closure of one size [mm], refused when it exceeds the limit.
-
-    Parameters
-    ----------
-    size : str
-        The size's name, for the message.
-    data : SizeData
-        Its numbers.
-    drawn_with : DrawnWithData
-        What the revision is drawn with.
-    limit : float
-        Largest closure accepted [mm].
-
-    Returns
-    -------
-    float
-        The closure at the front axle [mm], signed.
-
-    Raises
-    ------
-    Invalid
-        Beyond the limit, or for numbers that cannot belong to one frame.
-    """
-    try:
-        found = closure(frame_of(data, drawn_with))
-    except GeometryError as error:
-        raise Invalid.of([Problem.of(error, f"{size}.{error.field}")]) from error
-    gap = float(found.axle)
-    if abs(gap) > limit:
-        closing = data.head_angle + float(found.head_angle)
-        remedy = tr(
-            "at most {limit:g} mm; a head angle of {closing:.2f}° would close the drawing",
-            limit=limit,
-            closing=closing,
-        )
-        raise Invalid(f"{size}.closure", tr("{gap:+.2f} mm", gap=gap), remedy)
-    return gap
 
 
 def withdraw(

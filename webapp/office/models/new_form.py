@@ -12,8 +12,8 @@ from webapp.catalogue.standards import POSTS, STANDARDS
 from webapp.catalogue.tables import TradeName
 from webapp.common.text.language import tr
 from webapp.office.forms.field_words import Choice
-from webapp.office.models.new_model import LEFT_EMPTY, ROWS, STARTS, NewSize
-from webapp.office.revisions.size_grid import cell_name, label_of, unit_of
+from webapp.office.models.new_model import EXTRA_ROWS, LEFT_EMPTY, STARTS, NewSize
+from webapp.office.revisions.size_grid import cell_name, label_of, rows_shown, unit_of
 
 BLANK = "blank"
 
@@ -259,7 +259,8 @@ def table_of(
 ) -> Table:
     """The table of sizes, one row a dimension."""
     named = tuple(sizes)
-    return Table(sizes=named, rows=tuple(_row(path, named, texts, errors) for path in ROWS))
+    shown = (*rows_shown([size.slug for size in named], texts), *EXTRA_ROWS)
+    return Table(sizes=named, rows=tuple(_row(path, named, texts, errors) for path in shown))
 
 
 _RIDERS = {"riders.shortest": tr("Shortest rider"), "riders.tallest": tr("Tallest rider")}

@@ -26,14 +26,14 @@ from webapp.office.forms.data_form import text_of
 from webapp.office.forms.typed_numbers import read_number
 from webapp.office.parts.editing import read_amount
 from webapp.office.revisions.drafts import begin_draft
-from webapp.office.revisions.size_grid import PATHS
+from webapp.office.revisions.size_grid import OPTIONAL, PATHS
 
 MOST_SIZES = 12
 EXTRA_ROWS = ("riders.shortest", "riders.tallest")
 ROWS: tuple[str, ...] = (*PATHS, *EXTRA_ROWS)
 """Rows of the table of a new model: the grid's own, and the riders each size is for."""
 
-LEFT_EMPTY = frozenset({"post.boss_depth", "mass", *EXTRA_ROWS})
+LEFT_EMPTY = frozenset({*OPTIONAL, *EXTRA_ROWS})
 STARTS = {each.key: text_of(each.default) for each in DIMENSIONS if each.default is not None}
 """What stands in a row's cells before anybody types."""
 

@@ -12,7 +12,6 @@ from sqlmodel import Session
 from webapp.accounts.dependencies import Builder
 from webapp.accounts.people import Person
 from webapp.catalogue.reading.frame_inputs import frame_of
-from webapp.catalogue.reading.settings import settings_data
 from webapp.common.errors import DomainError, Invalid
 from webapp.common.storage.database import reading, writing
 from webapp.common.text.language import tr
@@ -117,7 +116,7 @@ def check(
 ) -> HTMLResponse:
     """The table check of what is typed, without keeping anything."""
     revision = read_revision(session, model, number)
-    report, picture = _checked(session, revision, texts)
+    report, picture = _checked(revision, texts)
     context = CheckPart(report=report, picture=picture)
     return page(
         request,
@@ -207,12 +206,11 @@ def _pasted(
 
 
 def _checked(
-    session: Session, revision: RevisionContent, cells: dict[str, str]
+    revision: RevisionContent, cells: dict[str, str]
 ) -> tuple[TableReport, SizesPicture | None]:
     data, problems = sizes_from(revision, cells)
     drawn_with = revision.data.drawn_with
-    limit = settings_data(session).closure_limit
-    report = check_sizes(revision.sizes, data, drawn_with, limit=limit, problems=problems)
+    report = check_sizes(revision.sizes, data, drawn_with, problems=problems)
     unusable = {problem.field.partition(".")[0] for problem in report.problems}
     frames = [
         SizeFrame(name=size.name, frame=frame_of(data[size.slug], drawn_with))
@@ -241,7 +239,7 @@ def _answer(
 ) -> HTMLResponse:
     """The page; a form that was refused comes back as it was sent, stamp and all."""
     sent = texts or {}
-    report, picture = _checked(session, revision, cells)
+    report, picture = _checked(revision, cells)
     problems = (*report.problems, *(error.problems if error else ()))
     before = published_before(session, revision.model, revision.number)
     context = RevisionPage(

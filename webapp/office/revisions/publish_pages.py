@@ -12,7 +12,6 @@ from sqlmodel import Session
 from webapp.accounts.dependencies import Builder
 from webapp.accounts.people import Person
 from webapp.catalogue.reading.load import load_catalogue
-from webapp.catalogue.reading.settings import settings_data
 from webapp.catalogue.writing.models import withdraw
 from webapp.common.errors import DomainError, Invalid
 from webapp.common.storage.database import reading, writing
@@ -57,7 +56,7 @@ def look(
     """The table check once more, and the changelog to correct."""
     revision = read_revision(session, model, number)
     words = proposed_changelog(session, revision)
-    report = _report(revision, settings_data(session).closure_limit)
+    report = _report(revision)
     return _answer(request, person, revision, report, _fit(session, revision), words=words)
 
 
@@ -87,7 +86,7 @@ def go(
             )
     except Invalid as error:
         with reading(engine) as session:
-            report = _report(revision, settings_data(session).closure_limit)
+            report = _report(revision)
             fit = _fit(session, revision)
         return _answer(request, person, revision, report, fit, words=words, error=error)
     return RedirectResponse(address_of_revision(model, number), 303)
@@ -108,9 +107,9 @@ def take_back(
     return RedirectResponse(address_of_revision(model, number), 303)
 
 
-def _report(revision: RevisionContent, limit: float) -> TableReport:
+def _report(revision: RevisionContent) -> TableReport:
     data = {size.slug: size.data for size in revision.sizes}
-    return check_sizes(revision.sizes, data, revision.data.drawn_with, limit=limit)
+    return check_sizes(revision.sizes, data, revision.data.drawn_with)
 
 
 def _fit(session: Session, revision: RevisionContent) -> tuple[str, ...]:

@@ -6,12 +6,13 @@ until it is saved; `sizes_from` turns a grid of texts into sizes' data.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Any
 
 from webapp.catalogue.schema.frames import DIMENSIONS, RevisionData, SizeData
+from webapp.catalogue.schema.stated import STATED
 from webapp.catalogue.schema.validation import checked, described, field_schema, number_in_words
 from webapp.catalogue.writing.models import put_size
 from webapp.common.errors import Gathering, Problem
@@ -34,6 +35,7 @@ PATHS: tuple[str, ...] = (
     "post.boss_depth",
     "stem_length",
     "mass",
+    *(f"stated.{key}" for key in STATED),
 )
 """Rows of the grid; bottle mounts and a size's own drawing have a page of their own."""
 
@@ -48,7 +50,8 @@ _LABELS: Mapping[str, str] = MappingProxyType(
         "top_tube.diameter": tr("Top tube diameter"),
     }
 )
-_OPTIONAL = frozenset({"post.boss_depth", "mass"})
+OPTIONAL = frozenset({"post.boss_depth", "mass", *(f"stated.{key}" for key in STATED)})
+"""Rows whose cells may stay empty."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -101,6 +104,8 @@ def label_of(path: str) -> str:
     >>> label_of("seat_tube_length"), label_of("mass")
     ('Seat tube length', 'Mass')
     """
+    if path.startswith("stated."):
+        return tr("{name}, stated", name=entry(path.removeprefix("stated.")).name)
     return _LABELS[path]
 
 
@@ -144,7 +149,21 @@ def grid_rows(
     """
     wrong = errors or {}
     earlier = cells_of(before.sizes) if before is not None else {}
-    return tuple(_row(revision, path, cells, wrong, earlier) for path in PATHS)
+    return tuple(
+        _row(revision, path, cells, wrong, earlier)
+        for path in rows_shown([size.slug for size in revision.sizes], cells)
+    )
+
+
+def rows_shown(sizes: Iterable[str], cells: Cells) -> tuple[str, ...]:
+    """Rows of the grid; derived columns only where a size states one."""
+    slugs = tuple(sizes)
+    return tuple(
+        path
+        for path in PATHS
+        if not path.startswith("stated.")
+        or any(cells.get(cell_name(slug, path), "").strip() for slug in slugs)
+    )
 
 
 def _row(
@@ -187,9 +206,10 @@ def _tolerance(data: RevisionData, path: str) -> str:
 def _explain(path: str) -> tuple[tuple[str, str], ...]:
     schema = field_schema(SizeData, tuple(path.split(".")))
     key = path if path.startswith("top_tube.") else f"frame.{path}"
+    key = path.removeprefix("stated.") if path.startswith("stated.") else key
     words = entry(key).definition if key in GLOSSARY else described(schema)
     taken = number_in_words(schema) if "why" in schema else ""
-    if path in _OPTIONAL:
+    if path in OPTIONAL:
         taken = tr("{range}; may be left empty", range=taken)
     return ((tr("What"), words), (tr("Taken"), taken))
 
@@ -203,10 +223,13 @@ def with_cells(size: SizeContent, cells: Cells) -> dict[str, Any]:
             continue
         owner, last = raw, path.rsplit(".", 1)[-1]
         if "." in path:
-            owner = raw.setdefault(path.split(".")[0], {})
+            outer = path.split(".")[0]
+            raw[outer] = owner = raw.get(outer) or {}
         owner[last] = read_number(text) if text.strip() else None
-        if owner[last] is None and path not in _OPTIONAL:
+        if owner[last] is None and path not in OPTIONAL:
             del owner[last]
+    if not any(value is not None for value in (raw.get("stated") or {}).values()):
+        raw["stated"] = None
     return raw
 
 

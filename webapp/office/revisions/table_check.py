@@ -6,17 +6,26 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from geometry.bike import closure
+from geometry.checks import Outcome
 from geometry.core import GeometryError
-from geometry.verify import DrawnSize, Finding, check_table
+from geometry.verify import Finding, Mend, TableCheck
 from webapp.catalogue.reading.frame_inputs import frame_of
+from webapp.catalogue.reading.table_check import checked_table
 from webapp.catalogue.schema.frames import DrawnWithData, SizeData
 from webapp.common.errors import Problem
-from webapp.common.text.glossary import entry
 from webapp.common.text.language import tr
 from webapp.common.text.units import minus, number, with_unit
 from webapp.common.two_edits import field_in_words
 from webapp.office.revisions.drafts import SizeContent
-from webapp.table.finding_sentences import finding_name, finding_remedy
+from webapp.table.finding_sentences import (
+    OUTCOME_WORDS,
+    column_name,
+    figure_of,
+    finding_name,
+    finding_remedy,
+    limit_of,
+    unit_of_column,
+)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -25,6 +34,7 @@ class SizeClosure:
 
     size: str
     gap: str
+    limit: str
     head_angle: str
     outcome: str
 
@@ -77,7 +87,6 @@ def check_sizes(
     data: Mapping[str, SizeData],
     drawn_with: DrawnWithData,
     *,
-    limit: float,
     problems: Sequence[Problem] = (),
 ) -> TableReport:
     """Check the sizes of a draft against themselves and each other.
@@ -89,8 +98,6 @@ def check_sizes(
     data : mapping of slug to SizeData
         Those that hold usable numbers.
     drawn_with : DrawnWithData
-    limit : float [mm]
-        Largest closure the shop publishes.
     problems : sequence of Problem
         What is wrong with the others.
 
@@ -99,94 +106,88 @@ def check_sizes(
     TableReport
     """
     found = list(problems)
-    drawn = [one for s in sizes if s.slug in data for one in _drawn(s, data, drawn_with, found)]
-    findings = _findings(drawn, found)
-    closures = tuple(_closure(one, limit) for one in drawn)
-    good = bool(closures) and not found and all(c.outcome != "no" for c in closures)
-    outcomes = [finding.outcome for finding in findings] + [c.outcome for c in closures]
-    worst = "no" if "no" in outcomes or found else "tight" if "tight" in outcomes else "clear"
+    drawn = [
+        (s.name, data[s.slug])
+        for s in sizes
+        if s.slug in data and _stands(s, data[s.slug], drawn_with, found)
+    ]
+    checked = checked_table(drawn, drawn_with) if drawn else TableCheck()
+    outcome = "no" if found else checked.outcome
+    turns = {name: float(closure(frame_of(size, drawn_with)).head_angle) for name, size in drawn}
+    angles = {name: size.head_angle + turns[name] for name, size in drawn}
+    words = tr("Some numbers cannot be used yet. The draft can be kept, but not published.")
     return TableReport(
-        outcome=worst,
-        words=_words(worst, can_be_published=good),
-        closures=closures,
-        remarks=tuple(_remark(one) for one in sorted(findings, key=_worst_first)),
+        outcome=outcome,
+        words=words if found else _words(checked.outcome),
+        closures=tuple(_closure(one, angles[one.size]) for one in checked.closures().values()),
+        remarks=tuple(_remark(one) for one in checked.findings),
         problems=tuple(found),
-        can_be_published=good,
+        can_be_published=bool(drawn) and outcome != "no",
     )
 
 
-def _drawn(
-    size: SizeContent,
-    data: Mapping[str, SizeData],
-    drawn_with: DrawnWithData,
-    problems: list[Problem],
-) -> list[DrawnSize]:
-    """The size as the solver takes it; none, and a problem, when it cannot stand."""
+def _stands(
+    size: SizeContent, data: SizeData, drawn_with: DrawnWithData, problems: list[Problem]
+) -> bool:
+    """Whether the size can stand; if not, a problem says why."""
     try:
-        made = DrawnSize(name=size.name, frame=frame_of(data[size.slug], drawn_with))
-        check_table([made])
+        checked_table([(size.name, data)], drawn_with)
     except GeometryError as error:
         field = error.field.removeprefix("sizes.0.").removeprefix("frame.")
         problems.append(Problem.of(error, f"{size.slug}.{field}"))
-        return []
-    return [made]
+        return False
+    return True
 
 
-def _findings(drawn: Sequence[DrawnSize], problems: list[Problem]) -> tuple[Finding, ...]:
-    if not drawn:
-        return ()
-    try:
-        return check_table(drawn).findings
-    except GeometryError as error:
-        problems.append(Problem.of(error))
-        return ()
-
-
-def _closure(size: DrawnSize, limit: float) -> SizeClosure:
-    found = closure(size.frame)
-    gap, turn = float(found.axle), float(found.head_angle)
-    outcome = "no" if abs(gap) > limit else "tight" if abs(gap) > limit / 2 else "clear"
+def _closure(found: Finding, head_angle: float) -> SizeClosure:
     return SizeClosure(
-        size=size.name,
-        gap=minus(f"{gap:+.2f}"),
-        head_angle=minus(f"{float(size.frame.head_angle) + turn:.2f}"),
-        outcome=outcome,
+        size=found.size,
+        gap=minus(f"{found.how_much:+.2f}"),
+        limit=number(found.limit, 2),
+        head_angle=number(head_angle, 2),
+        outcome=found.outcome,
     )
 
 
-def _worst_first(finding: Finding) -> tuple[bool, float]:
-    over = abs(finding.how_much) - finding.limit
-    return finding.outcome != "no", -over
-
-
 def _remark(finding: Finding) -> Remark:
-    size = with_unit(minus(f"{finding.how_much:+.2f}"), finding.unit)
-    rounding = with_unit(number(finding.limit, 2), finding.unit)
-    words = tr("{size}; rounding alone could do {rounding}", size=size, rounding=rounding)
-    if finding.what == "order":
-        fall = with_unit(number(finding.how_much, 1), finding.unit)
-        words = tr("{remedy}: it does, by {fall}", remedy=finding_remedy(finding), fall=fall)
     return Remark(
         size=finding.size,
         outcome=finding.outcome,
         name=finding_name(finding),
-        words=words,
-        mends=tuple(
-            tr(
-                "{name}, size {size}: {with_unit} instead of {now:.10g}",
-                name=entry(mend.key).name,
-                size=mend.size,
-                with_unit=with_unit(f"{mend.then:.10g}", entry(mend.key).unit),
-                now=mend.now,
-            )
-            for mend in finding.mends
-        ),
+        words=_found(finding),
+        mends=tuple(_mend(mend) for mend in finding.mends),
     )
 
 
-def _words(outcome: str, *, can_be_published: bool) -> str:
-    if not can_be_published:
-        return tr("The table contradicts itself. It can be kept as a draft, but not published.")
-    if outcome == "clear":
-        return tr("The table agrees with itself, within its own rounding.")
-    return tr("The table can be published. Something in it is worth another look.")
+def _found(finding: Finding) -> str:
+    if finding.what in ("copy", "gap"):
+        return finding_remedy(finding)
+    if finding.what == "order":
+        fall = with_unit(number(finding.how_much, 1), finding.unit)
+        return tr("{remedy}: it does, by {fall}", remedy=finding_remedy(finding), fall=fall)
+    if finding.what == "slip" and finding.mends:
+        return finding_remedy(finding)
+    return tr(
+        "{size}; rounding alone could do {rounding}",
+        size=figure_of(finding),
+        rounding=limit_of(finding),
+    )
+
+
+def _mend(mend: Mend) -> str:
+    return tr(
+        "{name}, size {size}: {with_unit} instead of {now:.10g}",
+        name=column_name(mend.key),
+        size=mend.size,
+        with_unit=with_unit(f"{mend.then:.10g}", unit_of_column(mend.key)),
+        now=mend.now,
+    )
+
+
+def _words(outcome: Outcome) -> str:
+    follows = {
+        "clear": tr("It can be published."),
+        "tight": tr("It can be published, and is worth another look."),
+        "no": tr("It can be kept as a draft, but not published."),
+    }
+    return f"{OUTCOME_WORDS[outcome]} {follows[outcome]}"

@@ -46,7 +46,7 @@ def saved(shop: Engine, revision: RevisionContent, **changed: str) -> RevisionCo
 def report(revision: RevisionContent, **changed: str) -> TableReport:
     cells = {name.replace("__", "."): text for name, text in changed.items()}
     data, problems = sizes_from(revision, {**cells_of(revision.sizes), **cells})
-    return check_sizes(revision.sizes, data, revision.data.drawn_with, limit=0.5, problems=problems)
+    return check_sizes(revision.sizes, data, revision.data.drawn_with, problems=problems)
 
 
 def test_a_draft_begins_as_a_copy_of_the_published_one(shop: Engine) -> None:

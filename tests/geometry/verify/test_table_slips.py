@@ -1,0 +1,122 @@
+"""Single slips of regular tables: found, mended where they are, and none seen where none are."""
+
+from __future__ import annotations
+
+import dataclasses
+
+import numpy as np
+import pytest
+
+from geometry.verify import DrawnSize, Finding, check_table
+from geometry.verify.table_columns import expectations
+from tests.geometry.verify.invented_tables import KINDS, invented, slipped
+from tests.geometry.verify.slip_rates import rates
+
+
+@pytest.fixture(scope="module")
+def hardtail() -> list[DrawnSize]:
+    return invented(KINDS["hardtail"], np.random.default_rng(16))
+
+
+def first(sizes: list[DrawnSize]) -> Finding:
+    return check_table(sizes).findings[0]
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_slips_beyond_twice_the_rounding_are_found_and_right_tables_left_alone(kind: str) -> None:
+    """A sample of what `tests.benchmarks.bench_table_check` counts whole; the bounds are issue 16's."""
+    found = rates(KINDS[kind], tables=12, every=19, seed=5)
+    assert found.beyond >= 10
+    assert found.found >= 0.95 * found.beyond
+    assert found.mended >= 0.70 * found.found
+    assert found.false_alarms <= 0.02 * found.right_tables
+
+
+def test_a_head_angle_slipped_by_two_degrees_is_the_mend_of_all_it_upsets(
+    hardtail: list[DrawnSize],
+) -> None:
+    right = hardtail[2].frame.head_angle
+    report = check_table(slipped(hardtail, 2, "frame.head_angle", 2.0))
+    upset = [one for one in report.findings if one.size == "3"]
+    assert {"slip", "closure", "published"} <= {one.what for one in upset}
+    assert {one.mends[0].key for one in upset} == {"frame.head_angle"}
+    assert [one.mends[0].then for one in upset] == pytest.approx([right] * len(upset), abs=0.11)
+    assert upset[0].what == "slip"
+    assert report.outcome == "no"
+
+
+def test_what_no_comparison_computes_is_found_by_the_run_of_its_column(
+    hardtail: list[DrawnSize],
+) -> None:
+    slip = first(slipped(hardtail, 1, "frame.seat_tube_length", 9.0))
+    assert (slip.what, slip.size, slip.outcome) == ("slip", "2", "tight")
+    assert slip.how_much == pytest.approx(9.0, abs=1.5)
+
+
+def test_a_seat_angle_of_another_table_is_told_with_its_neighbours_value(
+    hardtail: list[DrawnSize],
+) -> None:
+    bare = [dataclasses.replace(size, published={}) for size in hardtail]
+    slip = first(slipped(bare, 4, "frame.seat_tube_angle", 5.4))
+    assert slip.mends[0].then == pytest.approx(hardtail[0].frame.seat_tube_angle)
+
+
+def test_a_further_column_is_looked_at_along_the_sizes(hardtail: list[DrawnSize]) -> None:
+    heavy = dataclasses.replace(hardtail[3], further={"mass": 24.7})
+    slip = first([*hardtail[:3], heavy, hardtail[4]])
+    assert (slip.field, slip.unit, slip.size) == ("mass", "", "4")
+    assert slip.mends[0].then == pytest.approx(hardtail[3].further["mass"], abs=0.05)
+
+
+def test_a_copied_size_left_unchanged_is_told_as_such(hardtail: list[DrawnSize]) -> None:
+    copied = dataclasses.replace(hardtail[2], name="4")
+    findings = check_table([*hardtail[:3], copied, hardtail[4]]).findings
+    assert [(one.what, one.size, one.beside) for one in findings] == [("copy", "4", "3")]
+
+
+def test_a_size_that_is_gone_is_missed(hardtail: list[DrawnSize]) -> None:
+    findings = check_table([*hardtail[:2], *hardtail[3:]]).findings
+    assert [(one.what, one.size, one.beside) for one in findings] == [("gap", "4", "2")]
+
+
+def test_wheels_rounded_alike_in_every_size_are_no_slip_of_any(hardtail: list[DrawnSize]) -> None:
+    """A fork half a millimetre off for all is within its rounding; beyond it, all are told."""
+
+    def with_fork(length: float) -> list[DrawnSize]:
+        return [
+            dataclasses.replace(
+                size,
+                frame=dataclasses.replace(
+                    size.frame,
+                    drawn_with=dataclasses.replace(
+                        size.frame.drawn_with,
+                        fork=dataclasses.replace(size.frame.drawn_with.fork, axle_to_crown=length),
+                    ),
+                ),
+            )
+            for size in hardtail
+        ]
+
+    assert check_table(with_fork(530.4)).outcome == "clear"
+    report = check_table(with_fork(560.0))
+    off = [one for one in report.findings if one.what == "closure"]
+    assert sorted(one.size for one in off) == ["1", "2", "3", "4", "5"]
+    assert {one.outcome for one in off} == {"no"}
+    assert "drawn_with.fork.axle_to_crown" in {mend.key for mend in off[0].mends}
+    assert not [one for one in report.findings if one.what == "slip"]
+
+
+def test_a_column_with_two_groups_of_sizes_is_no_slip() -> None:
+    """Longer stays for the two largest sizes: a builder's choice."""
+    stays = np.array([430.0, 430.0, 430.0, 440.0, 440.0])
+    expected, spread = expectations(stays, at=range(5), half=0.5)
+    assert np.all(np.abs(stays - expected) < 3.8 * spread)
+
+
+def test_few_sizes_tell_little_of_one_another() -> None:
+    expected, _ = expectations(np.array([430.0, 460.0]), at=range(2), half=0.5)
+    assert np.isnan(expected).all()
+    expected, spread = expectations(np.array([430.0, 460.0, 485.0]), at=range(3), half=0.5)
+    assert np.isnan(expected[[0, 2]]).all()
+    assert expected[1] == pytest.approx(457.5)
+    assert spread[1] > 3.0
