@@ -17,8 +17,9 @@ from geometry.core import FloatArray
 DRAWN_UNEVEN, FURTHER_UNEVEN = 0.02, 0.08
 """Unevenness a column is granted before it shows any, as a share of its step: one that is
 drawn or computed, and one that is weighed or chosen [CP]."""
-_FEW = {2: 7.0, 3: 2.5, 4: 1.5}
-"""So many times that, where so few other sizes tell hardly anything of it [CP]."""
+_FEW = {2: 7.0, 3: 2.5, 4: 1.5, 5: 1.0}
+_MANY = 0.7
+"""So many times that, where few other sizes tell hardly anything of it, and where many do [CP]."""
 _END_SHARE, _END_STEPS = 0.006, 6.0
 """What a builder may mean by a smallest or largest size that alone departs from a constant
 column (longer stays for the largest), as one standard deviation: a share of the value and a
@@ -29,6 +30,11 @@ _FITS = 2.0
 """Residuals of up to so many roundings are rounding."""
 _LINE, _PARABOLA = 1, 2
 _FEWEST_FOR_A_PARABOLA = 5
+_PAIR = 2
+_FEWEST_STEPS = 3
+_LIKE, _MOST_COLUMNS, _COPIED = 0.45, 0.6, 0.8
+"""How far a step may be from like another, as a share; in how many columns a doubled step
+tells of a missing size, and how many equal ones of a copy [CP]."""
 
 
 def expectations(
@@ -82,7 +88,7 @@ def _one(
         between = where[0] < at < where[-1]
         meant = 0.0 if between else _END_SHARE * abs(float(rest[0])) + _END_STEPS * half
         return float(rest[0]), float(np.hypot(rounding, meant))
-    if count == 2 and not where[0] < at < where[1]:
+    if count == _PAIR and not where[0] < at < where[1]:
         return np.nan, np.nan
     weights, off = _curve(at, where, _LINE)
     residuals = off @ rest
@@ -94,7 +100,7 @@ def _one(
         residuals = off @ rest
     free = count - degree - 1
     step = abs(float(rest[-1] - rest[0])) / (where[-1] - where[0])
-    usual = _FEW.get(count, 1.0) * granted * step
+    usual = _FEW.get(count, _MANY) * granted * step
     own = max(float(residuals @ residuals) - free * rounding**2, 0.0)
     scatter = (_PRIOR * usual**2 + own) / (_PRIOR + free)
     shares = float(weights @ weights)
@@ -124,20 +130,20 @@ def doubled_step(columns: FloatArray) -> int | None:
 
     Examples
     --------
-    >>> doubled_step(np.array([[425, 600, 95], [450, 610, 105], [500, 630, 125], [525, 640, 135.0]]))
+    >>> doubled_step(np.array([[25, 600, 95], [50, 610, 105], [100, 630, 125], [125, 640, 135.0]]))
     1
     """
     steps = np.diff(columns, axis=0)
     stepping = np.all(np.isfinite(steps), axis=0) & np.all(steps != 0, axis=0)
     steps = np.abs(steps[:, stepping])
-    if len(steps) < 3 or steps.shape[1] < 3:
+    if min(steps.shape) < _FEWEST_STEPS:
         return None
     for place in range(len(steps)):
         others = np.delete(steps, place, axis=0)
         usual = np.median(others, axis=0)
-        even = np.all(np.abs(others / usual - 1) < 0.45, axis=0)
-        doubled = np.abs(steps[place] / usual - 2.0) < 0.45
-        if np.mean(even & doubled) > 0.6:
+        even = np.all(np.abs(others / usual - 1) < _LIKE, axis=0)
+        doubled = np.abs(steps[place] / usual - 2.0) < _LIKE
+        if np.mean(even & doubled) > _MOST_COLUMNS:
             return place
     return None
 
@@ -168,7 +174,7 @@ def copied_from(columns: FloatArray) -> list[tuple[int, int]]:
     for place in range(1, len(columns)):
         for other in range(place):
             both = np.isfinite(columns[place]) & np.isfinite(columns[other])
-            if both.any() and np.mean(columns[place][both] == columns[other][both]) >= 0.8:
+            if both.any() and np.mean(columns[place][both] == columns[other][both]) >= _COPIED:
                 found.append((place, other))
                 break
     return found

@@ -101,7 +101,6 @@ class Table:
         likely = min(FAR * float(np.sqrt(self.every.own_variances[place, r])), certain)
         return stated - shared, likely + doubt, certain + doubt
 
-
     def off_together(self, name: str) -> bool:
         """Whether most sizes are off by more than the values they share can do."""
         r = self.every.names.index(name)

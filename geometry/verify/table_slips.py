@@ -16,8 +16,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
-from geometry.core import FloatArray, Mask
+from geometry.core import FloatArray
 from geometry.verify.table_columns import expectations
 
 FAR = 3.8
@@ -28,6 +29,8 @@ _STEPS = 0.75
 _MEDIAN = 1.57
 """Variance of a median of normal values beside that of their mean."""
 _TINY = 1e-12
+_FEWEST = 3
+"""Sizes that have something in common: of two nobody knows which is off."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,10 +67,10 @@ class Numbers:
     uneven: tuple[float, ...]
 
     @property
-    def shared(self) -> Mask:
+    def shared(self) -> NDArray[np.bool_]:
         """Which cells hold what all sizes hold, or all but one (n, k)."""
         n = len(self.values)
-        if n < 3:
+        if n < _FEWEST:
             return np.zeros(self.values.shape, dtype=bool)
         alike = self.values[:, None, :] == self.values[None, :, :]
         return np.asarray(alike.sum(axis=1) >= n - 1)
@@ -208,7 +211,7 @@ def statistics(numbers: Numbers, place: int, runs: Runs) -> tuple[FloatArray, Fl
 def _comparisons(numbers: Numbers, place: int) -> tuple[FloatArray, FloatArray]:
     """Comparisons of a size less what the others have in common, and the doubt of that."""
     gaps, bound = numbers.gaps[place], numbers.shared_limits
-    if len(numbers.gaps) < 3:
+    if len(numbers.gaps) < _FEWEST:
         return gaps, np.zeros(len(gaps))
     others = np.delete(numbers.gaps, place, axis=0)
     doubts = np.delete(numbers.own_variances, place, axis=0)

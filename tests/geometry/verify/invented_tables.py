@@ -10,6 +10,7 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -50,19 +51,22 @@ class Kind:
 
 KINDS: Mapping[str, Kind] = {
     "hardtail": Kind(
-        sizes=5, reach=(430, 25), head_tube=(95, 10), head_angle=(65.4, 0), seat_tube_angle=(76.2, 0),
+        sizes=5, reach=(430, 25), head_tube=(95, 10),
+        head_angle=(65.4, 0), seat_tube_angle=(76.2, 0),
         seat_tube=(380, 30), chainstay=(432, 0), bb_drop=(58, 0), fork=(530, 44), radius=371,
         published=("effective_top_tube", "front_centre", "rear_centre", "wheelbase", "bb_height"),
         mm=0, degrees=1,
     ),
     "tourer": Kind(
-        sizes=6, reach=(368, 9), head_tube=(110, 22), head_angle=(70.2, 0.3), seat_tube_angle=(74.4, -0.3),
+        sizes=6, reach=(368, 9), head_tube=(110, 22),
+        head_angle=(70.2, 0.3), seat_tube_angle=(74.4, -0.3),
         seat_tube=(470, 24), chainstay=(445, 2), bb_drop=(72, -1), fork=(420, 52), radius=355,
         published=("effective_top_tube", "front_centre_straight", "wheelbase", "trail"),
         mm=0, degrees=1,
     ),
     "allroad": Kind(
-        sizes=7, reach=(362, 7.5), head_tube=(98, 17), head_angle=(71.25, 0.1), seat_tube_angle=(73.9, -0.15),
+        sizes=7, reach=(362, 7.5), head_tube=(98, 17),
+        head_angle=(71.25, 0.1), seat_tube_angle=(73.9, -0.15),
         seat_tube=(440, 21), chainstay=(427, 0), bb_drop=(76, 0), fork=(397, 47.5), radius=349.5,
         published=("wheelbase",), mm=1, degrees=2,
     ),
@@ -118,7 +122,7 @@ def _printed(kind: Kind, frame: Frame, place: int, mass: float) -> DrawnSize:
         rear_radius=parts.rear_radius,
     )
     computed = figures(Bike(build=build))
-    short = {
+    short: dict[str, Any] = {
         name: round(float(getattr(frame, name)), kind.degrees if "angle" in name else kind.mm)
         for name in DRAWN
     }
@@ -146,7 +150,9 @@ def slipped(sizes: list[DrawnSize], place: int, key: str, by: float) -> list[Dra
         value = getattr(size.frame, name) + by
         wrong = dataclasses.replace(size, frame=dataclasses.replace(size.frame, **{name: value}))
     else:
-        wrong = dataclasses.replace(size, published={**size.published, key: size.published[key] + by})
+        wrong = dataclasses.replace(
+            size, published={**size.published, key: size.published[key] + by}
+        )
     return [*sizes[:place], wrong, *sizes[place + 1 :]]
 
 

@@ -22,14 +22,14 @@ def first(sizes: list[DrawnSize]) -> Finding:
     return check_table(sizes).findings[0]
 
 
-@pytest.mark.parametrize("kind", KINDS)
-def test_slips_beyond_twice_the_rounding_are_found_and_right_tables_left_alone(kind: str) -> None:
-    """A sample of what `tests.benchmarks.bench_table_check` counts whole; the bounds are issue 16's."""
-    found = rates(KINDS[kind], tables=12, every=19, seed=5)
-    assert found.beyond >= 10
-    assert found.found >= 0.95 * found.beyond
-    assert found.mended >= 0.70 * found.found
-    assert found.false_alarms <= 0.02 * found.right_tables
+def test_slips_beyond_twice_the_rounding_are_found_and_right_tables_left_alone() -> None:
+    """A sample of what `tests.benchmarks.bench_table_check` counts whole, to the same bounds."""
+    samples = [rates(kind, tables=8, every=11, seed=5) for kind in KINDS.values()]
+    beyond, found = sum(one.beyond for one in samples), sum(one.found for one in samples)
+    assert beyond >= 50
+    assert found >= 0.95 * beyond
+    assert sum(one.mended for one in samples) >= 0.70 * found
+    assert not any(one.false_alarms for one in samples)
 
 
 def test_a_head_angle_slipped_by_two_degrees_is_the_mend_of_all_it_upsets(
@@ -98,7 +98,7 @@ def test_wheels_rounded_alike_in_every_size_are_no_slip_of_any(hardtail: list[Dr
         ]
 
     assert check_table(with_fork(530.4)).outcome == "clear"
-    report = check_table(with_fork(560.0))
+    report = check_table(with_fork(538.0))
     off = [one for one in report.findings if one.what == "closure"]
     assert sorted(one.size for one in off) == ["1", "2", "3", "4", "5"]
     assert {one.outcome for one in off} == {"no"}

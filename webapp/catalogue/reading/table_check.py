@@ -67,9 +67,7 @@ def _further(data: SizeData) -> dict[str, float]:
     return {key: float(value) for key, value in known.items() if value is not None}
 
 
-def checked_table(
-    sizes: Iterable[tuple[str, SizeData]], drawn_with: DrawnWithData
-) -> TableCheck:
+def checked_table(sizes: Iterable[tuple[str, SizeData]], drawn_with: DrawnWithData) -> TableCheck:
     """Check the sizes of a revision against themselves and each other.
 
     Parameters

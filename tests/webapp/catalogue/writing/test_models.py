@@ -31,7 +31,7 @@ from webapp.catalogue.writing.parts import (
     restore_part,
     retire_part,
 )
-from webapp.catalogue.writing.shop import put_settings, put_style
+from webapp.catalogue.writing.shop import put_style
 from webapp.common.errors import Conflict, Invalid, NotFound
 from webapp.common.storage.database import reading, writing
 
