@@ -93,7 +93,7 @@ class Table:
         r = self.every.names.index(name)
         limits = self.every.own_limits[:, r]
         bound = float(self.every.shared_limits[r])
-        low, high = shared_range(self.every.gaps[:, r], limits, bound)
+        low, high = shared_range(self.every.gaps[:, r], limits, bound=bound)
         stated = float(self.every.gaps[place, r]) if gap is None else gap
         shared = float(np.clip(0.0, low, high))
         doubt = abs(float(np.clip(stated, low, high)) - shared)
@@ -116,11 +116,19 @@ def numbers_of(made: Sequence[Case], *, at: tuple[float, ...]) -> Table:
     ----------
     made : sequence of Case
     at : tuple of float
-        Places of the sizes along the run.
+        Places of the sizes along the run; one size is the unit.
 
     Returns
     -------
     Table
+
+    Examples
+    --------
+    >>> from geometry.examples import trail_hardtail
+    >>> from geometry.verify.table_check_size import DrawnSize, cases
+    >>> size = DrawnSize(name="M", frame=trail_hardtail(), published={"wheelbase": 1180.0})
+    >>> numbers_of(cases([size]), at=(0.0,)).joint.names
+    ('closure', 'wheelbase')
     """
     rows = [slopes(case) for case in made]
     keys = tuple(dict.fromkeys(key for case in made for key in case.halves))

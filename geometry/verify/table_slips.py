@@ -142,14 +142,14 @@ def runs_of(numbers: Numbers) -> Runs:
     return Runs(np.array([one for one, _ in found]).T, np.array([two for _, two in found]).T)
 
 
-def shared_range(gaps: FloatArray, limits: FloatArray, bound: float) -> tuple[float, float]:
+def shared_range(gaps: FloatArray, limits: FloatArray, *, bound: float) -> tuple[float, float]:
     """What some sizes can have in common: the offsets that most of them allow.
 
     Parameters
     ----------
-    gaps, limits : array (n,)
+    gaps, limits : array (n,) [mm or degrees]
         Of one comparison in each size, and what the size's own rounding can do.
-    bound : float
+    bound : float [mm or degrees]
         Most that the rounding of shared values can do.
 
     Returns
@@ -161,7 +161,7 @@ def shared_range(gaps: FloatArray, limits: FloatArray, bound: float) -> tuple[fl
     --------
     Two sizes lie at 1 and 1.4, one elsewhere; each may be off by 0.5.
 
-    >>> low, high = shared_range(np.array([1.0, 1.4, 4.0]), np.full(3, 0.5), 3.0)
+    >>> low, high = shared_range(np.array([1.0, 1.4, 4.0]), np.full(3, 0.5), bound=3.0)
     >>> round(low, 1), round(high, 1)
     (0.9, 1.5)
     """
