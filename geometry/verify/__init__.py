@@ -2,7 +2,7 @@
 table against itself.
 """
 
-from geometry.verify.bench_causes import Cause, Estimate
+from geometry.verify.bench_causes import Cause, Estimate, Explanation
 from geometry.verify.bench_next import Telling, next_reading
 from geometry.verify.bench_plan import Plan, observed
 from geometry.verify.bench_readings import Gauge
@@ -28,6 +28,7 @@ __all__ = [
     "Contradiction",
     "DrawnSize",
     "Estimate",
+    "Explanation",
     "FigureOfDrawing",
     "Finding",
     "Gauge",

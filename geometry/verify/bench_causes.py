@@ -1,12 +1,15 @@
 """What may be wrong with a bike or its readings, ranked; and when it cannot be told.
 
-Each cause is fitted alone: by how much would it have to be off, and how much of
-the disagreement would that explain. A misread value explains one reading; a
-tyre radius, a fork length or an axle position moves several readings in
-proportions that the geometry fixes. Causes are weighed by how likely the
-readings are under each, given how far off such things usually are; where the
-best is less than `DECISIVE` times as likely as another, the data do not tell
-them apart, and the report says so.
+An explanation is one cause, or two or three together: a misread value, a tyre
+radius, a fork length, an axle position. Each is fitted to the readings, held by
+how far off such things usually are, and weighed by how likely it makes them
+(`geometry.verify.bench_sets`). Readings that contradict one another are held
+against each other first: no part of a bike can make its wheelbase differ from
+rear and front centre, so an explanation must say which reading of every such
+contradiction was misread. Where the best is less than `DECISIVE` times as
+likely as another, the data do not tell them apart, and the report says so. One
+further possibility is always weighed: that none of these is right, and all
+readings scatter more than was said.
 
 The combined fit lets every suspect be off at once, each held by how far off it
 usually is. It says how much the readings know of each, not which one it was.
@@ -14,41 +17,31 @@ usually is. It says how much the readings know of each, not which one it was.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
 
-from geometry.bike import Bike, moved, numbers
-from geometry.core import FloatArray, GeometryError
-from geometry.verify.bench_plan import Plan, observed
+from geometry.bike import Bike, numbers
+from geometry.core import FloatArray, Num
+from geometry.verify.bench_fit import Fitted, fitted
+from geometry.verify.bench_plan import Plan
+from geometry.verify.bench_sets import MOST_CAUSES, Candidate
 
 DECISIVE = 20.0
-"""How many times as likely one cause must make the readings to be told from another."""
+"""How many times as likely one explanation must make the readings to be told from another."""
 
-MISREADING = 10.0
-"""How far off a misread value is when it is, in the reading's own σ (one standard
-deviation). Common practice: a slipped digit or line is many times the usual error."""
+NONE_OF_THESE = 0.01
+"""How often a bike that raised the alarm has nothing that is looked for, but readings that
+scatter more than was said [CP]."""
 
-_NEVER_NEGATIVE = frozenset(
-    {
-        "state.fork_compression",
-        "state.front_deflection",
-        "state.rear_deflection",
-        "build.lower_headset_stack",
-        "cockpit.spacers",
-        "stem.length",
-    }
-)
-
-_ROUNDS = 4
-_LIMIT = 1e-12
+_SCATTER = np.array([2.0, 4.0, 8.0, 16.0, 32.0, 64.0, 128.0])
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Cause:
-    """One thing that may be wrong, fitted alone.
+    """One thing that may be wrong, as fitted in the likeliest explanation that holds it.
 
     Parameters
     ----------
@@ -64,10 +57,8 @@ class Cause:
         ``then − now``.
     spread : float [mm, deg]
         Standard deviation of ``change``.
-    explains : float
-        How much of the readings' disagreement (a chi-square) it takes away.
     odds : float
-        Its share, 0 to 1, of how likely the readings are under all the causes.
+        How likely it is part of what is wrong, 0 to 1.
     """
 
     kind: Literal["misread", "off"]
@@ -77,8 +68,51 @@ class Cause:
     then: float
     change: float
     spread: float
-    explains: float
     odds: float
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Explanation:
+    """One cause or several together that would explain the readings.
+
+    Parameters
+    ----------
+    causes : tuple of Cause
+    odds : float
+        Its share, 0 to 1, of how likely the readings are under all explanations;
+        those that add something to it, and are less likely, are counted with it.
+    left : float
+        How much of the readings' disagreement (a chi-square) it leaves.
+    """
+
+    causes: tuple[Cause, ...]
+    odds: float
+    left: float
+
+    @property
+    def names(self) -> frozenset[tuple[str, str, int | None]]:
+        """What it holds to be wrong, however far off."""
+        return frozenset((one.kind, one.key, one.reading) for one in self.causes)
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Ranking:
+    """All explanations, most likely first.
+
+    Parameters
+    ----------
+    explanations : tuple of Explanation
+        None of them only adds something to one before it.
+    causes : tuple of Cause
+        Every cause by itself, most likely first.
+    none_of_these : float
+        How likely it is that no explanation is right, 0 to 1; with the odds of
+        the explanations it adds up to 1.
+    """
+
+    explanations: tuple[Explanation, ...]
+    causes: tuple[Cause, ...]
+    none_of_these: float
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -106,32 +140,14 @@ class Estimate:
     known: float
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
-class _Fit:
-    """A cause before it is weighed against the others."""
-
-    kind: Literal["misread", "off"]
-    key: str
-    reading: int | None
-    now: float
-    change: float
-    information: float
-    explains: float
-    scale: float
-
-    @property
-    def evidence(self) -> float:
-        """Logarithm of how likely the readings are, averaged over how far off it may be.
-
-        ``½ w² g − ½ ln(1 + τ² I)`` with ``g = τ² I / (1 + τ² I)``, the normal
-        integral over a change of standard deviation τ.
-        """
-        gain = self.scale**2 * self.information
-        return 0.5 * self.explains * gain / (1.0 + gain) - 0.5 * float(np.log1p(gain))
-
-
-def causes(bike: Bike, plan: Plan, readings: FloatArray) -> list[Cause]:
-    """Everything that could explain the readings alone, most likely first.
+def ranking(
+    bike: Bike,
+    plan: Plan,
+    readings: FloatArray,
+    contradictory: Sequence[frozenset[int]] = (),
+    most: int = MOST_CAUSES,
+) -> Ranking:
+    """Everything that could explain the readings, most likely first.
 
     Parameters
     ----------
@@ -140,18 +156,22 @@ def causes(bike: Bike, plan: Plan, readings: FloatArray) -> list[Cause]:
     plan : Plan
         What the readings can tell.
     readings : array (m,) [mm, deg]
+    contradictory : sequence of frozenset of int
+        Places of the readings in each contradiction that chance does not explain:
+        at least one of every set must be held to be misread.
+    most : int
+        Causes in an explanation, at most.
 
     Returns
     -------
-    list of Cause
-        Impossible ones (an axle outside its slot, a fork longer than unloaded)
-        are left out.
+    Ranking
+        Impossible explanations (an axle outside its slot, a fork longer than
+        unloaded or 150 mm too long) are left out.
 
     Notes
     -----
-    Weighted least squares with one unknown: ``t = aᵀ S⁻¹ r / aᵀ S⁻¹ a``, which
-    takes ``(aᵀ S⁻¹ r)² / aᵀ S⁻¹ a`` off the chi-square; for inputs repeated on
-    the exact geometry (Gauss and Newton).
+    See `geometry.verify.bench_sets`. That none of these is right is weighed as
+    readings whose spreads are all 2 to 128 times what was said.
 
     Examples
     --------
@@ -162,72 +182,86 @@ def causes(bike: Bike, plan: Plan, readings: FloatArray) -> list[Cause]:
     >>> bike = Bike(build=trail_build())
     >>> made = plan(bike, [Gauge(key=key, spread=1.0) for key in keys], {})
     >>> wrong = made.predicted + [0.0, 10.0, 0.0, 0.0, 0.0]
-    >>> best = causes(bike, made, wrong)[0]
+    >>> (best,) = ranking(bike, made, wrong).explanations[0].causes
     >>> best.kind, best.key, round(best.change)
     ('misread', 'wheelbase', -10)
     """
+
+    def accepts(some: Sequence[Candidate]) -> bool:
+        misread = {one.place for one in some if one.kind == "misread"}
+        return all(misread & places for places in contradictory)
+
+    found = fitted(bike, plan, readings, accepts, most)
     differences = readings - plan.predicted
-    fits = [_misread(plan, readings, differences, i) for i in range(len(plan.gauges))]
-    for i in range(len(plan.suspects)):
-        fit = _off(bike, plan, readings, i)
-        if fit is not None:
-            fits.append(fit)
-    return _weighed(fits)
+    evidence = [*(one.evidence for one in found), _none_of_these(plan, differences)]
+    shares = np.exp(np.array(evidence) - max(evidence))
+    shares /= shares.sum()
+    return _told(bike, readings, found, [float(share) for share in shares])
 
 
-def _misread(plan: Plan, readings: FloatArray, differences: FloatArray, i: int) -> _Fit:
-    """One misread value: the reading itself is free."""
-    information = float(plan.inverse[i, i])
-    pull = float(plan.inverse[i] @ differences)
-    return _Fit(
-        kind="misread",
-        key=plan.gauges[i].key,
-        reading=i,
-        now=float(readings[i]),
-        change=-pull / information,
-        information=information,
-        explains=pull**2 / information,
-        scale=MISREADING * plan.gauges[i].spread,
+def _none_of_these(plan: Plan, differences: FloatArray) -> float:
+    """Logarithm of how likely the readings are if they all scatter more than was said."""
+    disagreement, count = chi_square(plan, differences), len(plan.gauges)
+    of_each = 0.5 * disagreement * (1.0 - _SCATTER**-2.0) - count * np.log(_SCATTER)
+    mean = np.logaddexp.reduce(of_each) - np.log(len(_SCATTER))
+    return float(mean + np.log(NONE_OF_THESE / (1.0 - NONE_OF_THESE)))
+
+
+def _told(
+    bike: Bike, readings: FloatArray, found: Sequence[Fitted], shares: list[float]
+) -> Ranking:
+    """The fits as explanations, each with those that only add something to it."""
+    alone: dict[tuple[str, int], float] = {}
+    for one, share in zip(found, shares, strict=False):
+        for cause in one.causes:
+            alone[cause.name] = alone.get(cause.name, 0.0) + share
+    stated = numbers(bike)
+    every: dict[tuple[str, int], Cause] = {}
+    kept: list[tuple[Explanation, float]] = []
+    for one, share in zip(found, shares, strict=False):
+        said = tuple(
+            _cause(stated, readings, one, i, alone[cause.name])
+            for i, cause in enumerate(one.causes)
+        )
+        for candidate, told in zip(one.causes, said, strict=True):
+            every.setdefault(candidate.name, told)
+        explanation = Explanation(causes=said, odds=share, left=one.left)
+        _counted(kept, explanation, share)
+    counted = [Explanation(causes=e.causes, odds=odds, left=e.left) for e, odds in kept]
+    return Ranking(
+        explanations=tuple(sorted(counted, key=lambda one: -one.odds)),
+        causes=tuple(sorted(every.values(), key=lambda cause: -cause.odds)),
+        none_of_these=shares[-1],
     )
 
 
-def _off(bike: Bike, plan: Plan, readings: FloatArray, i: int) -> _Fit | None:
-    """One input off, fitted on the exact geometry; ``None`` where it cannot be."""
-    key, effect = plan.suspects[i], plan.effects[:, i]
-    information = float(effect @ plan.inverse @ effect)
-    if information < _LIMIT:
-        return None
-    change = _change(bike, plan, readings, i, information)
-    if change is None or not _possible(bike, key, change):
-        return None
-    before = readings - plan.predicted
-    after = readings - _readings(moved(bike, {key: change}), plan)
-    return _Fit(
-        kind="off",
-        key=key,
-        reading=None,
-        now=float(numbers(bike)[key]),
+def _counted(kept: list[tuple[Explanation, float]], new: Explanation, share: float) -> None:
+    """Count an explanation with the likeliest one that it only adds to, or by itself."""
+    for i, (before, odds) in enumerate(kept):
+        if before.names <= new.names:
+            kept[i] = (before, odds + share)
+            return
+    kept.append((new, share))
+
+
+def _cause(
+    stated: Mapping[str, Num], readings: FloatArray, one: Fitted, i: int, odds: float
+) -> Cause:
+    """One cause of a fit: a misread value is told by what it should read."""
+    candidate, change = one.causes[i], float(one.changes[i])
+    misread = candidate.kind == "misread"
+    now = float(readings[candidate.place]) if misread else float(stated[candidate.key])
+    change = -change if misread else change
+    return Cause(
+        kind=candidate.kind,
+        key=candidate.key,
+        reading=candidate.place if misread else None,
+        now=now,
+        then=now + change,
         change=change,
-        information=information,
-        explains=chi_square(plan, before) - chi_square(plan, after),
-        scale=float(plan.scales[i]),
+        spread=float(one.spreads[i]),
+        odds=odds,
     )
-
-
-def _change(
-    bike: Bike, plan: Plan, readings: FloatArray, i: int, information: float
-) -> float | None:
-    """How far off an input would be, by Gauss and Newton; ``None`` where no such bike stands."""
-    key, weights = plan.suspects[i], plan.effects[:, i] @ plan.inverse
-    change = 0.0
-    try:
-        with np.errstate(invalid="ignore"):  # a bike that cannot be gives NaN, see below
-            for _ in range(_ROUNDS):
-                left = readings - _readings(moved(bike, {key: change}), plan)
-                change += float(weights @ left) / information
-    except GeometryError:
-        return None
-    return change if np.isfinite(change) else None
 
 
 def chi_square(plan: Plan, differences: FloatArray) -> float:
@@ -260,62 +294,17 @@ def chi_square(plan: Plan, differences: FloatArray) -> float:
     return float(differences @ plan.inverse @ differences)
 
 
-def _readings(bike: Bike, plan: Plan) -> FloatArray:
-    """What a bike would read on the plan's gauges."""
-    values = observed(bike)
-    return np.array([values[gauge.key] for gauge in plan.gauges], dtype=np.float64)
-
-
-def _possible(bike: Bike, key: str, change: float) -> bool:
-    """Whether an input may be what a fit makes of it: the slot's ends, no negative
-    length where there can be none, and a bike that still stands."""
-    value = float(numbers(bike)[key]) + change
-    slot = float(bike.build.frame.slot_length)
-    if key in _NEVER_NEGATIVE and value < 0.0:
-        return False
-    if key == "build.slot_position" and not 0.0 <= value <= slot:
-        return False
-    twin = moved(bike, {key: change})
-    try:
-        Bike(build=twin.build, state=twin.state)
-    except GeometryError:
-        return False
-    return True
-
-
-def _weighed(fits: Sequence[_Fit]) -> list[Cause]:
-    """Causes with their odds, most likely first."""
-    evidence = np.array([fit.evidence for fit in fits])
-    shares = np.exp(evidence - evidence.max())
-    shares /= shares.sum()
-    found = [
-        Cause(
-            kind=fit.kind,
-            key=fit.key,
-            reading=fit.reading,
-            now=fit.now,
-            then=fit.now + fit.change,
-            change=fit.change,
-            spread=fit.information**-0.5,
-            explains=fit.explains,
-            odds=float(share),
-        )
-        for fit, share in zip(fits, shares, strict=True)
-    ]
-    return sorted(found, key=lambda cause: -cause.odds)
-
-
-def rivals(ranked: Sequence[Cause]) -> tuple[Cause, ...]:
-    """Causes that the readings do not tell from the first of a ranking.
+def rivals(ranked: Sequence[Explanation]) -> tuple[Explanation, ...]:
+    """Explanations that the readings do not tell from the first of a ranking.
 
     Parameters
     ----------
-    ranked : sequence of Cause
+    ranked : sequence of Explanation
         Most likely first.
 
     Returns
     -------
-    tuple of Cause
+    tuple of Explanation
         Those with odds of more than 1 in `DECISIVE` against the first; empty
         when it stands alone.
 
@@ -328,11 +317,11 @@ def rivals(ranked: Sequence[Cause]) -> tuple[Cause, ...]:
     >>> from geometry.examples import trail_build
     >>> bike = Bike(build=trail_build())
     >>> made = plan(bike, [Gauge(key="bb_height", spread=2.0)], {})
-    >>> len(rivals(causes(bike, made, made.predicted + 8.0))) > 1
+    >>> len(rivals(ranking(bike, made, made.predicted + 8.0).explanations)) > 1
     True
     """
     best = ranked[0].odds
-    return tuple(cause for cause in ranked[1:] if cause.odds * DECISIVE > best)
+    return tuple(one for one in ranked[1:] if one.odds * DECISIVE > best)
 
 
 def combined(plan: Plan, differences: FloatArray) -> tuple[Estimate, ...]:

@@ -1,6 +1,6 @@
 """What to measure next, when the readings of a bike do not tell its causes apart.
 
-Each cause that is still standing, if true, would make a further reading come
+Each explanation that is still standing, if true, would make a further reading come
 out at its own value. The reading whose values lie furthest apart, in spreads of
 that reading, tells the most.
 """
@@ -18,7 +18,7 @@ from geometry.core import (
     InvalidInput,
 )
 from geometry.uncertainty import Tolerances, applying, sensitivities, standard_deviation
-from geometry.verify.bench_causes import Cause
+from geometry.verify.bench_causes import Explanation
 from geometry.verify.bench_plan import observed
 from geometry.verify.bench_readings import Gauge
 from geometry.verify.remedies import CausesToTellApart
@@ -45,7 +45,7 @@ class Telling:
 
 
 def next_reading(
-    bike: Bike, standing: Sequence[Cause], gauges: Iterable[Gauge], tolerances: Tolerances
+    bike: Bike, standing: Sequence[Explanation], gauges: Iterable[Gauge], tolerances: Tolerances
 ) -> list[Telling]:
     """Further readings by how far each would tell the causes apart, best first.
 
@@ -53,7 +53,7 @@ def next_reading(
     ----------
     bike : Bike
         As it should have been built.
-    standing : sequence of Cause
+    standing : sequence of Explanation
         The likeliest and its rivals.
     gauges : iterable of Gauge
         What else could be read, and how well; a figure that a cause says was
@@ -75,14 +75,15 @@ def next_reading(
     A fork that is 20 mm short or pressed in by 20 mm looks the same from
     outside; its own length tells.
 
-    >>> from geometry.verify.bench_causes import causes
+    >>> from geometry.verify.bench_causes import ranking
     >>> from geometry.verify.bench_plan import plan
     >>> from geometry.examples import trail_build
     >>> bike = Bike(build=trail_build())
     >>> made = plan(bike, [Gauge(key=k, spread=1.0) for k in ("bb_height", "wheelbase")], {})
     >>> read = observed(moved(bike, {"state.fork_compression": 20.0}))
-    >>> found = causes(bike, made, np.array([read["bb_height"], read["wheelbase"]]))
-    >>> both = [c for c in found if c.key in ("fork.axle_to_crown", "state.fork_compression")]
+    >>> found = ranking(bike, made, np.array([read["bb_height"], read["wheelbase"]]))
+    >>> fork = ("fork.axle_to_crown", "state.fork_compression")
+    >>> both = [e for e in found.explanations if len(e.causes) == 1 and e.causes[0].key in fork]
     >>> further = [Gauge(key="head_angle", spread=0.2), Gauge(key="fork.axle_to_crown", spread=1.0)]
     >>> [telling.key for telling in next_reading(bike, both, further, {})]
     ['fork.axle_to_crown', 'head_angle']
@@ -90,7 +91,7 @@ def next_reading(
     if len(standing) < _TWO:
         raise InvalidInput("standing", len(standing), CausesToTellApart())
     gauges = tuple(gauges)
-    under = [observed(_with(bike, cause)) for cause in standing]
+    under = [observed(_with(bike, explanation)) for explanation in standing]
     spreads = _spreads(bike, gauges, tolerances)
     found = []
     for gauge, spread in zip(gauges, spreads, strict=True):
@@ -103,9 +104,9 @@ def next_reading(
 _TWO = 2
 
 
-def _with(bike: Bike, cause: Cause) -> Bike:
-    """The bike as it stands if a cause is true; a misread value leaves it as it should be."""
-    return bike if cause.kind == "misread" else moved(bike, {cause.key: cause.change})
+def _with(bike: Bike, explanation: Explanation) -> Bike:
+    """The bike as it stands if an explanation is true; a misread value leaves it as it is."""
+    return moved(bike, {one.key: one.change for one in explanation.causes if one.kind == "off"})
 
 
 def _spreads(bike: Bike, gauges: Sequence[Gauge], tolerances: Tolerances) -> list[float]:

@@ -51,7 +51,7 @@ from geometry.core import (
     SomethingGiven,
 )
 from geometry.uncertainty import Tolerances, applying, standard_deviation
-from geometry.verify.bench_readings import Gauge, relation_row, repeats
+from geometry.verify.bench_readings import Gauge, as_figures, relation_row, repeats
 from geometry.verify.relations import RELATIONS, Relation, applies, slopes
 
 FALSE_ALARMS = 0.047
@@ -96,6 +96,8 @@ class Plan:
     ----------
     gauges : tuple of Gauge
         The m readings.
+    figures : tuple of Gauge
+        The same, by the figures that relations hold between.
     predicted : array (m,) [mm, deg]
         What each should read on this very build.
     covariance : array (m, m)
@@ -118,6 +120,7 @@ class Plan:
     """
 
     gauges: tuple[Gauge, ...]
+    figures: tuple[Gauge, ...]
     predicted: FloatArray
     covariance: FloatArray
     inverse: FloatArray
@@ -240,11 +243,13 @@ def plan(
     covariance = np.diag(spreads**2) + _allowed(bike, gauges, tolerances)
     inverse = np.asarray(np.linalg.inv(covariance), dtype=np.float64)
     keys, scales, effects = _effects(bike, gauges, COMMON_CAUSES if suspects is None else suspects)
-    relations, own = _contradictions(gauges, values)
+    named = as_figures(gauges, values)
+    relations, own = _contradictions(named, values)
     raw = np.vstack([*own, inverse, effects.T @ inverse])
     directions = raw / np.sqrt(np.einsum("qi,ij,qj->q", raw, covariance, raw))[:, None]
     return Plan(
         gauges=gauges,
+        figures=named,
         predicted=np.array([values[gauge.key] for gauge in gauges], dtype=np.float64),
         covariance=covariance,
         inverse=inverse,

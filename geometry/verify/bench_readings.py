@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from geometry.core import Checked, FloatArray, number
+from geometry.core import Checked, FloatArray, Num, number
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
@@ -25,6 +25,43 @@ class Gauge(Checked):
 
     key: str
     spread: float = number("the figure's unit", above=0)
+
+
+_FREE_WHEELS = {"build.front_radius": "front_radius", "build.rear_radius": "rear_radius"}
+_SAME = 1e-9
+
+
+def as_figures(gauges: Sequence[Gauge], values: Mapping[str, Num]) -> tuple[Gauge, ...]:
+    """The readings, each by the figure that it is part of a relation as.
+
+    Parameters
+    ----------
+    gauges : sequence of Gauge
+    values : mapping of str to float [mm, deg]
+        What can be read off the bike.
+
+    Returns
+    -------
+    tuple of Gauge
+        A wheel's free radius is its radius above the ground where no tyre is
+        pressed in.
+
+    Examples
+    --------
+    >>> radius = Gauge(key="build.rear_radius", spread=1.0)
+    >>> same = {"build.rear_radius": 370.0, "rear_radius": 370.0}
+    >>> as_figures([radius], same)[0].key
+    'rear_radius'
+    >>> as_figures([radius], {**same, "rear_radius": 362.0})[0].key
+    'build.rear_radius'
+    """
+    return tuple(
+        replace(gauge, key=figure)
+        if figure is not None and abs(float(values[figure]) - float(values[gauge.key])) < _SAME
+        else gauge
+        for gauge in gauges
+        for figure in [_FREE_WHEELS.get(gauge.key)]
+    )
 
 
 def relation_row(gauges: Sequence[Gauge], by: Mapping[str, float]) -> FloatArray:

@@ -18,17 +18,30 @@ import numpy as np
 from geometry.bike import Bike
 from geometry.core import FloatArray, number
 from geometry.uncertainty import Tolerances
-from geometry.verify.bench_causes import Cause, Estimate, causes, chi_square, combined, rivals
+from geometry.verify.bench_causes import (
+    DECISIVE,
+    Cause,
+    Estimate,
+    Explanation,
+    Ranking,
+    chi_square,
+    combined,
+    ranking,
+    rivals,
+)
 from geometry.verify.bench_plan import Plan, plan
 from geometry.verify.bench_readings import Gauge, means, relation_row, repeats
+from geometry.verify.bench_triangles import at_fault, blamed
 from geometry.verify.relations import Gap, gaps, mended
 
-Verdict = Literal["as built", "one cause", "cannot be told apart", "more than one cause"]
-"""What the readings say: nothing beyond chance; one cause stands out; several would
-explain them; or none alone does."""
+Verdict = Literal[
+    "as built", "one cause", "more than one cause", "cannot be told apart", "not explained"
+]
+"""What the readings say: nothing beyond chance; one cause stands out; two or three
+together do; several explanations remain; or nothing that is looked for explains them."""
 
-_POINT = 1.6448536269514722
-"""95 % point of the standard normal distribution, one-sided."""
+
+NOTHING_WRONG = Ranking(explanations=(), causes=(), none_of_these=0.0)
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
@@ -96,7 +109,9 @@ class Contradiction:
     formula : str
         In the glossary's symbols.
     keys : tuple of str
-        The readings.
+        Their figures.
+    readings : frozenset of int
+        Their places among the readings.
     size : float [mm, deg]
         How far they are from agreeing; infinite where no such bike can be.
     spread : float [mm, deg]
@@ -107,16 +122,21 @@ class Contradiction:
         Whether chance does not explain it.
     mends : mapping of str to float [mm, deg]
         For each reading the value that alone would make them agree.
+    blamed : mapping of str to float
+        How likely each reading is misread by what the readings say of one another
+        alone, likeliest first; see `geometry.verify.bench_triangles`.
     """
 
     name: str
     formula: str
     keys: tuple[str, ...]
+    readings: frozenset[int]
     size: float
     spread: float
     normalised: float
     beyond: bool
     mends: Mapping[str, float]
+    blamed: Mapping[str, float]
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -137,9 +157,13 @@ class BenchReport:
         How much the readings disagree with the build, weighted.
     degrees : int
         What ``chi_square`` is on average where nothing is wrong.
+    explanations : tuple of Explanation
+        One cause or several together, most likely first; empty without an alarm.
     causes : tuple of Cause
-        Most likely first; empty without an alarm.
-    rivals : tuple of Cause
+        Every cause by itself, most likely first; empty without an alarm.
+    none_of_these : float
+        How likely it is that no explanation is right, 0 to 1.
+    rivals : tuple of Explanation
         Those that the readings do not tell from the first.
     combined : tuple of Estimate
         Every suspect at once; empty without an alarm.
@@ -153,8 +177,10 @@ class BenchReport:
     threshold: float
     chi_square: float
     degrees: int
+    explanations: tuple[Explanation, ...]
     causes: tuple[Cause, ...]
-    rivals: tuple[Cause, ...]
+    none_of_these: float
+    rivals: tuple[Explanation, ...]
     combined: tuple[Estimate, ...]
     verdict: Verdict
 
@@ -193,7 +219,7 @@ def bench_check(
     -----
     Normalised residuals and one-cause fits by generalised least squares; see
     `geometry.verify.bench_plan` for the alarm and its power, `geometry.verify.bench_causes`
-    for the ranking.
+    for the ranking, `geometry.verify.bench_fit` for the fits.
 
     Examples
     --------
@@ -216,20 +242,22 @@ def bench_check(
     differences = values - made.predicted
     found = _contradictions(made, values)
     alarm = bool(made.alarm(differences)) or any(one.beyond for one in found)
-    ranked = causes(bike, made, values) if alarm else []
-    others = rivals(ranked) if ranked else ()
-    disagreement = chi_square(made, differences)
+    contradictory = [one.readings for one in found if one.beyond]
+    ranked = ranking(bike, made, values, contradictory) if alarm else NOTHING_WRONG
+    others = rivals(ranked.explanations) if ranked.explanations else ()
     return BenchReport(
         contradictions=found,
         readings=_compared(made, values),
         alarm=alarm,
         threshold=made.threshold,
-        chi_square=disagreement,
+        chi_square=chi_square(made, differences),
         degrees=len(taken),
-        causes=tuple(ranked),
+        explanations=ranked.explanations,
+        causes=ranked.causes,
+        none_of_these=ranked.none_of_these,
         rivals=others,
         combined=combined(made, differences) if alarm else (),
-        verdict=_verdict(ranked, others, disagreement, len(taken)),
+        verdict=_verdict(ranked, others) if alarm else "as built",
     )
 
 
@@ -253,61 +281,62 @@ def _compared(made: Plan, values: FloatArray) -> tuple[Compared, ...]:
 
 def _contradictions(made: Plan, values: FloatArray) -> tuple[Contradiction, ...]:
     """Every relation among the readings, and repeated ones among themselves, worst first."""
-    keys = dict.fromkeys(gauge.key for gauge in made.gauges)
-    read = {key: float(means(made.gauges, key) @ values) for key in keys}
-    found = [_of_relation(made, gap, read) for gap in gaps(read)]
-    found += [_of_repeat(made, values, i, row) for i, row in repeats(made.gauges)]
+    keys = dict.fromkeys(gauge.key for gauge in made.figures)
+    read = {key: float(means(made.figures, key) @ values) for key in keys}
+    between = gaps(read)
+    fault = at_fault(made, values, between)
+    found = [_of_relation(made, gap, read, fault) for gap in between]
+    found += [_of_repeat(made, values, i, row, fault) for i, row in repeats(made.figures)]
     return tuple(sorted(found, key=lambda one: -abs(one.normalised)))
 
 
-def _of_relation(made: Plan, gap: Gap, read: Mapping[str, float]) -> Contradiction:
+def _of_relation(
+    made: Plan, gap: Gap, read: Mapping[str, float], fault: FloatArray
+) -> Contradiction:
     """One relation among the readings."""
-    row = relation_row(made.gauges, gap.slopes)
+    row = relation_row(made.figures, gap.slopes)
     spread = float(np.linalg.norm(row * made.spreads))
     normalised = gap.size / spread if spread > 0 else np.inf
-    trials = {key: mended(gap.relation, read, key) for key in gap.relation.keys}
+    keys = gap.relation.keys
+    trials = {key: mended(gap.relation, read, key) for key in keys}
     return Contradiction(
         name=gap.relation.name,
         formula=gap.relation.formula,
-        keys=gap.relation.keys,
+        keys=keys,
+        readings=frozenset(i for i, gauge in enumerate(made.figures) if gauge.key in keys),
         size=gap.size,
         spread=spread,
         normalised=normalised,
         beyond=abs(normalised) > made.threshold,
         mends={key: value for key, value in trials.items() if value is not None},
+        blamed=blamed(made, keys, fault),
     )
 
 
-def _of_repeat(made: Plan, values: FloatArray, i: int, row: FloatArray) -> Contradiction:
+def _of_repeat(
+    made: Plan, values: FloatArray, i: int, row: FloatArray, fault: FloatArray
+) -> Contradiction:
     """One reading against the others of the same figure."""
-    key, size = made.gauges[i].key, float(row @ values)
+    key, size = made.figures[i].key, float(row @ values)
     spread = float(np.linalg.norm(row * made.spreads))
     return Contradiction(
         name="repeated readings",
         formula="",
         keys=(key,),
+        readings=frozenset(int(j) for j in np.flatnonzero(row)),
         size=size,
         spread=spread,
         normalised=size / spread,
         beyond=abs(size / spread) > made.threshold,
         mends={key: float(values[i]) - size},
+        blamed={key: float(fault[i])},
     )
 
 
-def _verdict(
-    ranked: list[Cause], others: tuple[Cause, ...], disagreement: float, count: int
-) -> Verdict:
-    """What the report says in a word."""
-    if not ranked:
-        return "as built"
-    if disagreement - ranked[0].explains > _chance(count - 1):
-        return "more than one cause"
-    return "cannot be told apart" if others else "one cause"
-
-
-def _chance(degrees: int) -> float:
-    """Chi-square that chance exceeds in 5 of 100 cases, by Wilson and Hilferty's cube."""
-    if degrees == 0:  # one cause always explains one reading
-        return np.inf
-    part = 2.0 / (9.0 * degrees)
-    return float(degrees * (1.0 - part + _POINT * np.sqrt(part)) ** 3)
+def _verdict(ranked: Ranking, others: tuple[Explanation, ...]) -> Verdict:
+    """What the report says in a word, from the very odds that it shows."""
+    if not ranked.explanations or ranked.none_of_these > ranked.explanations[0].odds:
+        return "not explained"
+    if others or ranked.none_of_these * DECISIVE > ranked.explanations[0].odds:
+        return "cannot be told apart"
+    return "one cause" if len(ranked.explanations[0].causes) == 1 else "more than one cause"

@@ -193,6 +193,15 @@ RELATIONS: tuple[Relation, ...] = (
             - _hypotenuse(v["grips_to_rear_axle"], v["grip_height"] - v["rear_radius"])
         ),
     ),
+    Relation(
+        name="wheelbase from rear centre and straight front centre",
+        formula="W = RC + sqrt(FCs² − (Rf − H)²)",
+        keys=("wheelbase", "rear_centre", "front_centre_straight", "bb_height", "front_radius"),
+        gap=lambda v: (
+            v["wheelbase"] - v["rear_centre"] - _side(v["front_centre_straight"], _front_drop(v))
+        ),
+        instead_of=("front_centre",),
+    ),
 )
 """Relations of plane geometry, each told in millimetres."""
 

@@ -14,7 +14,8 @@ from webapp.builds.choice.build_choice import address_of, pairs_of, read_choice
 from webapp.catalogue.reading.load import load_catalogue
 from webapp.common.errors import Gathering, Problem
 from webapp.common.web.dependencies import PublicSession
-from webapp.office.bench.check import MOST_READINGS, SPREADS, check_bike, frozen
+from webapp.office.bench.check import MOST_READINGS, SPREADS, check_bike
+from webapp.office.bench.words import frozen
 
 router = APIRouter(prefix="/api/v1")
 
@@ -66,14 +67,14 @@ def bench(body: BenchBody, session: PublicSession) -> dict[str, Any]:
     query = {name: [_text(value)] for name, value in body.build.items()}
     choice = read_choice(catalogue, query).strict()
     readings = _readings(body.measurements)
-    found = frozen(check_bike(catalogue, choice, readings, state=body.state))
+    finding = check_bike(catalogue, choice, readings, state=body.state)
     return {
         "model": choice.model,
         "revision": choice.revision,
         "build": dict(pairs_of(choice)),
         "href": address_of(choice),
         "state": body.state,
-        **found,
+        **frozen(finding.report, finding.next_words),
     }
 
 

@@ -11,9 +11,6 @@ from geometry.bike import Bike
 from geometry.core import GeometryError
 from geometry.verify import (
     BenchReport,
-    Cause,
-    Compared,
-    Contradiction,
     Gauge,
     Reading,
     bench_check,
@@ -30,10 +27,10 @@ from webapp.common.errors import (
     Invalid,
     Problem,
 )
-from webapp.common.text.glossary import GLOSSARY, entry, spoken
+from webapp.common.text.glossary import GLOSSARY, entry
 from webapp.common.text.language import tr
-from webapp.common.text.statements import all_of, one_of
-from webapp.common.text.units import minus, number, with_unit
+from webapp.common.text.statements import one_of
+from webapp.office.bench.words import shown
 from webapp.office.forms.typed_numbers import read_number
 
 MOST_READINGS = 40
@@ -48,6 +45,7 @@ SPREADS: Mapping[str, float] = MappingProxyType(
         "effective_top_tube": 2.0,
         "chainstay_length": 1.0,
         "rear_centre": 1.0,
+        "front_centre": 2.0,
         "front_centre_straight": 1.0,
         "wheelbase": 2.0,
         "bb_drop": 1.0,
@@ -67,19 +65,6 @@ SPREADS: Mapping[str, float] = MappingProxyType(
 """What is usually read off a bike, and with which spread (1 σ) [mm, deg]. Head angle,
 offset, wheelbase and trail: Moore, Human Control of a Bicycle, UC Davis 2012, chapter
 Physical Parameters; the others are common practice with a tape, a rule and a level."""
-
-VERDICTS: Mapping[str, str] = MappingProxyType(
-    {
-        "as built": tr("Nothing is beyond chance: the bike measures as drawn."),
-        "one cause": tr("One cause stands out."),
-        "cannot be told apart": tr(
-            "Several causes would explain the readings; these readings do not tell them apart."
-        ),
-        "more than one cause": tr(
-            "No single cause explains the readings: more than one thing is off."
-        ),
-    }
-)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -226,14 +211,15 @@ def _next(
         if key in known and (key not in taken or _misread(report, key))
     ]
     try:
-        found = next_reading(bike, (report.causes[0], *report.rivals), gauges, tolerances)
+        standing = (report.explanations[0], *report.rivals)
+        found = next_reading(bike, standing, gauges, tolerances)
     except GeometryError:
         return ()
     return tuple(
         tr(
             "{name}: {values}",
             name=entry(telling.key).name,
-            values=one_of([_shown(telling.key, v) for v in telling.values]),
+            values=one_of(list(dict.fromkeys(shown(telling.key, v) for v in telling.values))),
         )
         for telling in found[:_NEXT]
         if telling.apart > 1
@@ -241,141 +227,5 @@ def _next(
 
 
 def _misread(report: BenchReport, key: str) -> bool:
-    standing = (*report.causes[:1], *report.rivals)
-    return any(cause.kind == "misread" and cause.key == key for cause in standing)
-
-
-# --- in words --------------------------------------------------------------------
-
-
-def _shown(key: str, value: float) -> str:
-    unit = entry(key).unit
-    return with_unit(number(value, 2 if unit == "°" else 1), unit)
-
-
-def signed(key: str, value: float) -> str:
-    """A difference with its sign, printed.
-
-    >>> signed("wheelbase", -12.04)
-    '−12.0'
-    """
-    return minus(f"{value:+.{2 if entry(key).unit == '°' else 1}f}")
-
-
-def cause_words(cause: Cause) -> str:
-    """A likely cause as a sentence.
-
-    Examples
-    --------
-    >>> cause = Cause(kind="misread", key="wheelbase", reading=0, now=1117.0, then=1171.0,
-    ...               change=54.0, spread=2.0, explains=300.0, odds=0.98)
-    >>> cause_words(cause)
-    'Wheelbase was misread: 1117.0 mm should read about 1171.0 mm.'
-    """
-    now, then = _shown(cause.key, cause.now), _shown(cause.key, cause.then)
-    if cause.kind == "misread":
-        return tr(
-            "{name} was misread: {now} should read about {then}.",
-            name=entry(cause.key).name,
-            now=now,
-            then=then,
-        )
-    spread = _shown(cause.key, cause.spread)
-    return tr(
-        "{name} is not as stated: {then} instead of {now}, give or take {spread}.",
-        name=entry(cause.key).name,
-        then=then,
-        now=now,
-        spread=spread,
-    )
-
-
-def contradiction_words(found: Contradiction) -> str:
-    """Readings that do not agree with one another, as a sentence."""
-    names = all_of([spoken(key) for key in found.keys])
-    mends = [f"{spoken(key)} {_shown(key, value)}" for key, value in found.mends.items()]
-    size = (
-        tr("no such bike can be")
-        if found.size == float("inf")
-        else tr("off by {size:.1f}", size=found.size)
-    )
-    names = names[:1].upper() + names[1:]
-    said = tr(
-        "{readings} do not agree ({formula}): {difference}.",
-        readings=names,
-        formula=_formula(found),
-        difference=minus(size),
-    )
-    if not mends:
-        return said
-    return tr(
-        "{contradiction} One of these alone would mend it: {readings}.",
-        contradiction=said,
-        readings=", ".join(mends),
-    )
-
-
-def _formula(found: Contradiction) -> str:
-    """What the readings do not keep; of one figure read several times, in words."""
-    return found.formula or tr("reading = mean of the others")
-
-
-_CAUSES, _SLIM = 6, 0.01
-
-
-def frozen(finding: BenchFinding) -> dict[str, Any]:
-    """What was found, as plain data for a record that is never changed."""
-    report = finding.report
-    return {
-        "verdict": report.verdict,
-        "words": VERDICTS[report.verdict],
-        "alarm": report.alarm,
-        "threshold": round(report.threshold, 3),
-        "readings": [_frozen_reading(one, report.threshold) for one in report.readings],
-        "contradictions": [
-            {
-                "keys": list(one.keys),
-                "formula": _formula(one),
-                "size": None if one.size == float("inf") else round(one.size, 3),
-                "beyond": one.beyond,
-                "words": contradiction_words(one),
-            }
-            for one in report.contradictions
-        ],
-        "causes": [
-            {
-                "kind": one.kind,
-                "key": one.key,
-                "name": entry(one.key).name,
-                "now": round(one.now, 3),
-                "then": round(one.then, 3),
-                "change": round(one.change, 3),
-                "spread": round(one.spread, 3),
-                "odds": round(one.odds, 4),
-                "chance": tr("{share:.0f} in 100", share=100 * one.odds),
-                "words": cause_words(one),
-            }
-            for place, one in enumerate(report.causes[:_CAUSES])
-            if place == 0 or one.odds > _SLIM
-        ],
-        "rivals": [one.key for one in report.rivals],
-        "next": list(finding.next_words),
-    }
-
-
-def _frozen_reading(one: Compared, threshold: float) -> dict[str, Any]:
-    return {
-        "places": 2 if entry(one.key).unit == "°" else 1,
-        "off": signed(one.key, one.residual),
-        "beyond": abs(one.normalised) > threshold,
-        "key": one.key,
-        "name": entry(one.key).name,
-        "unit": entry(one.key).unit,
-        "value": one.value,
-        "spread": one.spread,
-        "predicted": round(one.predicted, 3),
-        "residual": round(one.residual, 3),
-        "expected": round(one.expected, 3),
-        "normalised": round(one.normalised, 3),
-        "detectable": round(one.detectable, 3),
-    }
+    standing = (*report.explanations[:1], *report.rivals)
+    return any(("misread", key) == (one.kind, one.key) for e in standing for one in e.causes)

@@ -31,10 +31,8 @@ from webapp.office.bench.check import (
     SPREADS,
     BenchFinding,
     check_bike,
-    frozen,
     measurable,
     read_readings,
-    signed,
 )
 from webapp.office.bench.picture import bench_picture
 from webapp.office.bench.records import (
@@ -47,6 +45,7 @@ from webapp.office.bench.records import (
     save_bench,
     trend,
 )
+from webapp.office.bench.words import frozen, signed
 from webapp.office.forms.field_words import Choice
 from webapp.office.forms.submitted import PRIVATE, Texts, summary
 
@@ -181,7 +180,11 @@ def look(
     template = "partials/office/bench/report.html"
     try:
         finding = _finding(session, texts)
-        part = ReportPart(report=frozen(finding), picture=bench_picture(finding), problem="")
+        part = ReportPart(
+            report=frozen(finding.report, finding.next_words),
+            picture=bench_picture(finding),
+            problem="",
+        )
     except Invalid as error:
         part = ReportPart(report=None, picture=None, problem=f"{error.remedy}")
     return page(request, template, part, partial=template, headers=PRIVATE)
@@ -299,7 +302,7 @@ def _form(
             )
             for key in measurable(result, shown)
         ),
-        report=frozen(finding) if finding else None,
+        report=frozen(finding.report, finding.next_words) if finding else None,
         picture=bench_picture(finding) if finding else None,
         problem="",
         errors=summary(error),

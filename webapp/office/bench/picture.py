@@ -8,7 +8,8 @@ from webapp.builds.points import points_of
 from webapp.common.text.language import tr
 from webapp.drawing.elevation import Layout, elevation
 from webapp.drawing.labels import NAMES
-from webapp.office.bench.check import BenchFinding, signed
+from webapp.office.bench.check import BenchFinding
+from webapp.office.bench.words import signed
 
 
 def bench_picture(finding: BenchFinding) -> Markup:

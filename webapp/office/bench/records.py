@@ -15,7 +15,8 @@ from webapp.common.errors import Gathering, NotFound
 from webapp.common.text.glossary import entry
 from webapp.common.text.language import tr
 from webapp.common.text.units import with_unit
-from webapp.office.bench.check import BenchFinding, frozen, signed
+from webapp.office.bench.check import BenchFinding
+from webapp.office.bench.words import as_told_now, frozen, signed
 from webapp.office.tables import BenchRecord
 
 PAGE = 100
@@ -123,7 +124,7 @@ def save_bench(
         who=who,
         note=note.strip()[:4000],
         readings=[{"key": r.key, "value": r.value, "spread": r.spread} for r in readings],
-        report=frozen(finding),
+        report=frozen(finding.report, finding.next_words),
     )
     session.add(row)
     session.flush()
@@ -211,5 +212,5 @@ def _trend_row(key: str, found: list[tuple[float, float]]) -> TrendRow:
 
 
 def _view(row: BenchRecord) -> BenchView:
-    values = row.model_dump(exclude={"readings"})
-    return BenchView(**values, readings=tuple(row.readings))
+    values = row.model_dump(exclude={"readings", "report"})
+    return BenchView(**values, readings=tuple(row.readings), report=as_told_now(row.report))
