@@ -11,7 +11,6 @@ import pytest
 from geometry.bike.parts import Build, Fork, State
 from geometry.bike.saddle import Seat
 from geometry.bike.whole_bike import Bike, moved
-from geometry.core.errors import InvalidInput
 from geometry.examples.trail_bike import trail_build, trail_cockpit, trail_hardtail
 from geometry.uncertainty.tolerance import Tolerance, Tolerances
 from geometry.verify.bench_causes import combined
@@ -382,35 +381,3 @@ class TestLeastSquares:
         outside = np.linalg.lstsq(rows, right)[0]
         found = [one.change for one in combined(made, differences)]
         np.testing.assert_allclose(found, outside, rtol=1e-8, atol=1e-9)
-
-
-class TestBadInput:
-    def test_no_readings(self) -> None:
-        with pytest.raises(InvalidInput) as caught:
-            bench_check(BIKE, [], MADE)
-        assert caught.value.field == "readings"
-
-    def test_something_this_bike_does_not_have(self) -> None:
-        with pytest.raises(InvalidInput) as caught:
-            bench_check(
-                Bike(build=trail_build()), [Reading(key="grip_height", value=1.0, spread=1.0)], {}
-            )
-        assert caught.value.value == "grip_height"
-
-    def test_an_array_of_bikes(self) -> None:
-        many = dataclasses.replace(trail_build(), slot_position=np.array([0.0, 5.0]))
-        with pytest.raises(InvalidInput) as caught:
-            bench_check(Bike(build=many), [Reading(key="trail", value=1.0, spread=1.0)], {})
-        assert caught.value.field == "bike"
-
-    @pytest.mark.parametrize("spread", [0.0, -1.0, float("nan")])
-    def test_spreads_that_are_none(self, spread: float) -> None:
-        with pytest.raises(InvalidInput) as caught:
-            Reading(key="trail", value=100.0, spread=spread)
-        assert caught.value.field == "spread"
-
-    @pytest.mark.parametrize("value", [float("nan"), float("inf"), "about 100"])
-    def test_values_that_are_no_numbers(self, value: float) -> None:
-        with pytest.raises(InvalidInput) as caught:
-            Reading(key="trail", value=value, spread=1.0)
-        assert caught.value.field == "value"
