@@ -104,13 +104,17 @@ def blamed(plan: Plan, keys: Sequence[str], found: FloatArray) -> Mapping[str, f
     plan : Plan
     keys : sequence of str
         The figures of the contradiction.
-    found : array (m,)
+    found : array (m,) [ratio, 0 to 1]
         As `at_fault`.
 
     Returns
     -------
-    mapping of str to float
+    mapping of str to float [ratio, 0 to 1]
         Of a figure read more than once, the likeliest of its readings.
+
+    Notes
+    -----
+    Taken from `at_fault`.
 
     Examples
     --------
