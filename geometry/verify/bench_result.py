@@ -31,7 +31,7 @@ from geometry.verify.bench_causes import (
 )
 from geometry.verify.bench_plan import Plan, plan
 from geometry.verify.bench_readings import Gauge, means, relation_row, repeats
-from geometry.verify.bench_triangles import at_fault, blamed
+from geometry.verify.bench_sets import at_fault, blamed
 from geometry.verify.relations import Gap, gaps, mended
 
 Verdict = Literal[
@@ -124,7 +124,7 @@ class Contradiction:
         For each reading the value that alone would make them agree.
     blamed : mapping of str to float
         How likely each reading is misread by what the readings say of one another
-        alone, likeliest first; see `geometry.verify.bench_triangles`.
+        alone, likeliest first; see `geometry.verify.bench_sets.at_fault`.
     """
 
     name: str
