@@ -170,23 +170,28 @@ def moved(bike: Bike, changes: Mapping[str, Num]) -> Bike:
     >>> moved(Bike(build=trail_build()), {"fork.offset": 7.0}).build.fork.offset
     55.0
     """
+    by_owner: dict[tuple[str, ...], dict[str, Num]] = {}
     for key, change in changes.items():
         path, name = _path(key)
         if _owner(bike, key)[0] is None:
             raise InvalidInput("key", key, InputOfBike())
-        bike = _with(bike, (*path, name), change)
+        by_owner.setdefault(path, {})[name] = change
+    for path, own in by_owner.items():
+        bike = _with(bike, path, own)
     return bike
 
 
 Part = TypeVar("Part")
 
 
-def _with(owner: Part, path: Sequence[str], change: Num) -> Part:
-    """A copy of a frozen object with the number at the end of the path changed, unchecked."""
-    old = getattr(owner, path[0])
-    new = old + change if len(path) == 1 else _with(old, path[1:], change)
+def _with(owner: Part, path: Sequence[str], changes: Mapping[str, Num]) -> Part:
+    """A copy of a frozen object, numbers at the end of the path changed, unchecked."""
     twin = _copied(owner)
-    object.__setattr__(twin, path[0], new)
+    if path:
+        object.__setattr__(twin, path[0], _with(getattr(owner, path[0]), path[1:], changes))
+        return twin
+    for name, change in changes.items():
+        object.__setattr__(twin, name, getattr(owner, name) + change)
     return twin
 
 

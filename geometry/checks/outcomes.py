@@ -10,6 +10,7 @@ people has the same checks with sentences in their place.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import Generic, Literal, TypeVar
@@ -193,6 +194,9 @@ def outcome_codes(margin: Num, *, band: Num = 0.0) -> NDArray[np.intp]:
     >>> outcome_codes(np.array([-0.1, 0.0, 3.0, np.nan]), band=2.0).tolist()
     [0, 1, 2, -1]
     """
+    if isinstance(margin, float) and isinstance(band, float):  # one, as most are; sooner told
+        code = -1 if math.isnan(margin) else (margin >= 0) + (margin >= max(band, 0.0))
+        return np.asarray(code, dtype=np.int8)
     margin = np.asarray(margin, dtype=np.float64)
     codes = (margin >= 0).astype(np.int8) + (margin >= np.maximum(band, 0.0)).astype(np.int8)
     codes = np.where(margin < 0, 0, codes)
@@ -247,7 +251,7 @@ def judge(
     'tight'
     """
     for name, value in (("figure", figure), ("limit", limit)):
-        if np.isnan(value):
+        if math.isnan(value):
             raise InvalidInput(name, value, KnownNumber())
     if not band >= 0:
         raise InvalidInput("band", band, AtLeast(bound=0.0, unit=unit))

@@ -4,7 +4,7 @@ wheel; and how these checks read their numbers off a build.
 
 from geometry.clearance.bottles import Bottle, BottleMount, bottle_check, dropper_and_bottle_check
 from geometry.clearance.from_build import seat_tube_of, slot_of, wheels_of
-from geometry.clearance.pedals import Pedal, Wheel, pedal_lean_check
+from geometry.clearance.pedals import Pedal, Wheel, pedal_ground_clearance, pedal_lean_check
 from geometry.clearance.post import (
     Post,
     PostRange,
@@ -128,6 +128,7 @@ __all__ = [
     "largest_travel",
     "least_insertion",
     "levels_at",
+    "pedal_ground_clearance",
     "pedal_lean_check",
     "post_check",
     "post_range",

@@ -318,9 +318,10 @@ def _explanation(
 ) -> Explanation:
     """One figure's explanation from its slopes and interval."""
     told = entry(key)
+    parts: Mapping[str, Num] = {} if span is None else span.parts
     rests = [
-        _influence(terms[name], float(slope), span, stated)
-        for name, slope in zip(found.inputs, found.slopes[key], strict=True)
+        _influence(terms[name], slope, parts, stated)
+        for name, slope in zip(found.inputs, found.slopes[key].tolist(), strict=True)
         if abs(slope) > _NOTHING
     ]
     return Explanation(
@@ -340,18 +341,16 @@ def _explanation(
 
 
 def _influence(
-    term: Term,
-    slope: float,
-    span: Interval | None,
-    stated: Mapping[str, float],
+    term: Term, slope: float, parts: Mapping[str, Num], stated: Mapping[str, float]
 ) -> Influence:
     """One input of a figure."""
+    key = term.key
     return Influence(
         term=term,
-        source=GLOSSARY[term.key].source,
+        source=GLOSSARY[key].source,
         slope=slope,
-        tolerance=stated.get(term.key),
-        part=float(span.parts[term.key]) if span is not None and term.key in span.parts else None,
+        tolerance=stated.get(key),
+        part=float(parts[key]) if key in parts else None,
     )
 
 

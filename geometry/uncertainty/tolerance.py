@@ -12,7 +12,7 @@ as independent, and add in squares.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal, get_args
 
@@ -339,33 +339,45 @@ def intervals_from(
         entry(name)
         if name not in found.values:
             raise InvalidInput("results", name, FigureOfBike())
-    deviations = {key: standard_deviation(several) for key, several in applied.items()}
+    return dict(zip(wanted, _spread(found, wanted, applied), strict=True))
+
+
+def _spread(
+    found: Sensitivities, wanted: Sequence[str], applied: Mapping[str, Sequence[Tolerance]]
+) -> Iterator[Interval]:
+    """The intervals of some figures, all worked out at once; figures × inputs × bikes."""
+    shape = np.shape(found.values[wanted[0]]) if wanted else ()
     rows = [found.inputs.index(key) for key in applied]
-    return {name: _interval(found, name, applied, deviations, rows) for name in wanted}
+    slopes = np.array([found.slopes[name][rows] for name in wanted])
+    parts = np.abs(slopes * _column([standard_deviation(o) for o in applied.values()], shape))
+    parts *= SIGMAS
+    squares = {
+        kind: np.sum(
+            np.square(slopes) * _column([_square(o, kind) for o in applied.values()], shape), 1
+        )
+        for kind in dict.fromkeys(one.kind for several in applied.values() for one in several)
+    }
+    half_widths = np.sqrt(sum(squares.values(), np.zeros((len(wanted), *shape))))
+    by_kind = {kind: _each(np.sqrt(square), shape) for kind, square in squares.items()}
+    for at, name in enumerate(wanted):
+        yield Interval(
+            value=found.values[name],
+            half_width=plain(half_widths[at]),
+            parts=dict(zip(applied, _each(parts[at], shape), strict=True)),
+            kinds={kind: each[at] for kind, each in by_kind.items()},
+        )
 
 
-def _interval(
-    found: Sensitivities,
-    name: str,
-    applied: Mapping[str, Sequence[Tolerance]],
-    deviations: Mapping[str, Num],
-    rows: Sequence[int],
-) -> Interval:
-    """The interval of one figure."""
-    parts: dict[str, Num] = {}
-    squares: dict[Kind, Num] = {}
-    slopes = found.slopes[name]
-    for row, (key, tolerances) in zip(rows, applied.items(), strict=True):
-        slope = slopes[row]
-        parts[key] = plain(np.abs(slope) * deviations[key] * SIGMAS)
-        for one in tolerances:
-            square = np.square(slope * one.half_width)
-            squares[one.kind] = plain(squares.get(one.kind, 0.0) + square)
-    shape = np.shape(found.values[name])
-    half_width = np.sqrt(sum(squares.values(), np.zeros(shape)))
-    return Interval(
-        value=found.values[name],
-        half_width=plain(half_width),
-        parts=parts,
-        kinds={kind: plain(np.sqrt(square)) for kind, square in squares.items()},
-    )
+def _square(several: Sequence[Tolerance], kind: Kind) -> Num:
+    """The squares of an input's tolerances of one kind, added up."""
+    return sum((np.square(one.half_width) for one in several if one.kind == kind), 0.0)
+
+
+def _column(values: Sequence[Num], shape: tuple[int, ...]) -> FloatArray:
+    """One number for each input, of the bikes' shape."""
+    return np.array([np.broadcast_to(value, shape) for value in values]).reshape(-1, *shape)
+
+
+def _each(values: FloatArray, shape: tuple[int, ...]) -> list[Num]:
+    """One row for each figure or input; plain numbers of one bike."""
+    return list(values) if shape else values.tolist()

@@ -12,7 +12,7 @@ from webapp.builds.choice.places import places_sold
 from webapp.builds.fitting.calculations.loads import MASSLESS, BikeMass, mass_of
 from webapp.builds.pricing import PriceSheet, listed_of, price_of, rules_applied, tax_of
 from webapp.builds.solving.solver_inputs import parts_in
-from webapp.catalogue.reading.views import AnyPart, Catalogue
+from webapp.catalogue.reading.views import AnyPart, Catalogue, SizeView
 from webapp.common.text.language import tr
 from webapp.common.text.money import Money
 from webapp.common.text.reader import signed_mass
@@ -52,10 +52,15 @@ class Effects:
     catalogue : Catalogue
     choice : BuildChoice
         The build that is changed.
+    price : PriceSheet, optional
+        What it costs, by who has priced it.
     """
 
-    def __init__(self, catalogue: Catalogue, choice: BuildChoice) -> None:
+    def __init__(
+        self, catalogue: Catalogue, choice: BuildChoice, *, price: PriceSheet | None = None
+    ) -> None:
         self.catalogue, self.choice = catalogue, choice
+        self._before = price or price_of(catalogue, choice)
         self.sold = frozenset(place.name for place in places_sold(choice.scope))
 
     def of(self, changed: BuildChoice) -> Effect:
@@ -64,46 +69,84 @@ class Effects:
         known = None if listed is None or self._before.unpriced else self._gross(listed)
         return Effect(
             money=None if known is None else known - self._before.gross,
-            mass=_difference(_total(self.mass), _total(mass_sold(self.catalogue, changed))),
+            mass=_difference(self._total, total_of(mass_sold(self.catalogue, changed))),
         )
 
     def of_part(self, place: str, part: AnyPart | None) -> Effect:
         """The effect of another part, or none, in one place; the same as `of`, sooner."""
         if place not in self.sold:
-            return Effect(money=Money(0, self.catalogue.currency), mass=0.0)
+            return Effect(money=self._nothing, mass=0.0)
+        parts = {**self.choice.parts, place: part.slug if part else ""}
         return Effect(
-            money=self._money(place, part),
+            money=self._money(place, self._amount(place, part), parts=parts),
             mass=_difference(
                 self._mass_in(place, self._parts.get(place)), self._mass_in(place, part)
             ),
         )
+
+    def of_owning(self, place: str) -> Effect:
+        """The effect of the customer bringing the part of a place; the same as `of`, sooner."""
+        own = (*(each for each in self.choice.own if each != place), place)
+        return Effect(
+            money=self._money(place, self._nothing, own=own),
+            mass=self._shift(0.0),
+        )
+
+    def of_size(self, size: SizeView) -> Effect:
+        """The effect of another size; the same as `of`, sooner."""
+        own = self.catalogue.size(self.choice.size)
+        return Effect(
+            money=self._moved(size.surcharge.minor - own.surcharge.minor),
+            mass=self._shift(_difference(own.data.mass, size.data.mass)),
+        )
+
+    def of_extra(self, part: AnyPart) -> Effect:
+        """The effect of an extra taken, or left where it is there; the same as `of`, sooner."""
+        way = -1 if part.slug in self.choice.extras else 1
+        mass = part.data.mass
+        return Effect(
+            money=None if part.price is None else self._moved(way * part.price.minor),
+            mass=self._shift(None if mass is None else way * mass),
+        )
+
+    def _moved(self, by: int) -> Money | None:
+        """Change of the sum to pay when what is listed changes by so much [minor units]."""
+        if self._before.unpriced:
+            return None
+        return self._gross(self._before.priced.listed.minor + by) - self._before.gross
+
+    def _shift(self, by: float | None) -> float | None:
+        """Change of the whole mass; None while it is not known before."""
+        return None if self._total is None else by
 
     @staticmethod
     def _mass_in(place: str, part: AnyPart | None) -> float | None:
         return 0.0 if part is None or place in MASSLESS else part.data.mass
 
     def _amount(self, place: str, part: AnyPart | None) -> Money | None:
-        nothing = Money(0, self.catalogue.currency)
-        return nothing if part is None or place in self.choice.own else part.price
+        return self._nothing if part is None or place in self.choice.own else part.price
 
-    def _money(self, place: str, part: AnyPart | None) -> Money | None:
+    def _money(self, place: str, new: Money | None, **changes: object) -> Money | None:
         """Change of the sum to pay, packages counted; None while a price is not known."""
-        now, new = self._amount(place, self._parts.get(place)), self._amount(place, part)
-        if now is None or new is None or self._before.unpriced:
+        now = self._amount(place, self._parts.get(place))
+        if now is None or new is None:
             return None
-        listed = self._before.priced.listed.minor + new.minor - now.minor
+        by = new.minor - now.minor
         if place in self._ruled:
-            listed += self._rules(place, part) - self._rules_now
-        return self._gross(listed) - self._before.gross
+            changed = replace(self.choice, **changes)  # type: ignore[arg-type]
+            by += self._rules(changed) - self._rules_now
+        return self._moved(by)
 
-    def _rules(self, place: str, part: AnyPart | None) -> int:
-        slug = part.slug if part else ""
-        changed = replace(self.choice, parts={**self.choice.parts, place: slug})
-        return sum(minor for _, _, minor in rules_applied(self.catalogue, changed))
+    def _rules(self, choice: BuildChoice) -> int:
+        return sum(minor for _, _, minor in rules_applied(self.catalogue, choice))
+
+    @cached_property
+    def _nothing(self) -> Money:
+        return Money(0, self.catalogue.currency)
 
     @cached_property
     def _rules_now(self) -> int:
-        return sum(minor for _, _, minor in rules_applied(self.catalogue, self.choice))
+        return self._rules(self.choice)
 
     @cached_property
     def _ruled(self) -> frozenset[str]:
@@ -119,17 +162,12 @@ class Effects:
         return tax_of(self.catalogue)
 
     @cached_property
-    def _before(self) -> PriceSheet:
-        return price_of(self.catalogue, self.choice)
-
-    @cached_property
     def _parts(self) -> Mapping[str, AnyPart]:
         return parts_in(self.catalogue, self.choice)
 
     @cached_property
-    def mass(self) -> BikeMass:
-        """Mass of what is sold, part by part."""
-        return mass_sold(self.catalogue, self.choice)
+    def _total(self) -> float | None:
+        return total_of(mass_sold(self.catalogue, self.choice))
 
 
 @lru_cache(maxsize=16_384)  # the options of builds come to a few thousand sums
@@ -150,7 +188,8 @@ def mass_sold(catalogue: Catalogue, choice: BuildChoice) -> BikeMass:
     )
 
 
-def _total(mass: BikeMass) -> float | None:
+def total_of(mass: BikeMass) -> float | None:
+    """What a bike weighs [kg]; None while the mass of a part is not known."""
     return None if mass.missing else mass.total
 
 

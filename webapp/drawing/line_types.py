@@ -66,5 +66,6 @@ def line_attributes(names: str, thick: float) -> str:
 def short(value: float) -> str:
     """A coordinate to a tenth, without a needless zero."""
     text = f"{value:.1f}"
-    text = text[:-2] if text.endswith(".0") else text
-    return "0" if text == "-0" else text
+    if text[-1] != "0":
+        return text
+    return "0" if text == "-0.0" else text[:-2]

@@ -98,7 +98,7 @@ class Sheet:
         self._cost = _EDGE
         self._parts: list[str] = []
         self._moved: Point = (0.0, 0.0)
-        self._box = [math.inf, math.inf, -math.inf, -math.inf]
+        self._reached: list[Point] = []
 
     @contextmanager
     def group(self, names: str, **data: str) -> Iterator[None]:
@@ -239,7 +239,8 @@ class Sheet:
 
         A step keeps the sheet's size still while a small change moves the drawing.
         """
-        left, bottom, right, top = self._box
+        across, up = zip(*self._reached, strict=True)
+        left, bottom, right, top = min(across), min(up), max(across), max(up)
         return Frame(
             math.floor((left - margin) / step) * step,
             math.floor((bottom - margin) / step) * step,
@@ -312,14 +313,13 @@ class Sheet:
         return point[0] + self._moved[0], point[1] + self._moved[1]
 
     def _at(self, point: Point) -> str:
-        point = self._place(point)
-        self._reach(point)
-        return f"{short(point[0])} {short(-point[1])}"
+        (right, up), (x, y) = self._moved, point
+        x, y = x + right, y + up
+        self._reach((x, y))
+        return f"{short(x)} {short(-y)}"
 
     def _reach(self, point: Point) -> None:
-        box, (x, y) = self._box, point
-        box[0], box[1] = min(box[0], x), min(box[1], y)
-        box[2], box[3] = max(box[2], x), max(box[3], y)
+        self._reached.append(point)
 
 
 _PAPER = ' class="paper" fill="#fff"'

@@ -23,7 +23,12 @@ def belief_of(rider: Rider, *, first: int | None = None) -> BodyBelief:
     -------
     BodyBelief
     """
-    return condition(rider.measurements()[:first], sex=rider.sex)
+    if first is not None:
+        return condition(rider.measurements()[:first], sex=rider.sex)
+    found = _beliefs.get(rider)
+    if found is None:
+        found = _beliefs[rider] = condition(rider.measurements(), sex=rider.sex)
+    return found
 
 
 def expected_links(rider: Rider) -> Linkage:
@@ -35,6 +40,7 @@ def expected_links(rider: Rider) -> Linkage:
 
 
 # As long as a rider is asked about, and no longer: a rider lives for one request.
+_beliefs: WeakKeyDictionary[Rider, BodyBelief] = WeakKeyDictionary()
 _links: WeakKeyDictionary[Rider, Linkage] = WeakKeyDictionary()
 
 

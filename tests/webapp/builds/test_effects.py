@@ -7,8 +7,8 @@ from dataclasses import replace
 import pytest
 
 from webapp.builds.choice.build_choice import BuildChoice, read_choice
-from webapp.builds.choice.places import PLACE_OF, PLACES
-from webapp.builds.effects import Effects, mass_sold
+from webapp.builds.choice.places import MADE_HERE, PLACE_OF, PLACES
+from webapp.builds.effects import Effect, Effects, mass_sold
 from webapp.builds.evaluation import compute
 from webapp.builds.pricing import price_of
 from webapp.catalogue.reading.views import Catalogue
@@ -19,6 +19,11 @@ NET = {"tax_included": False}
 
 def with_part(choice: BuildChoice, place: str, slug: str) -> BuildChoice:
     return replace(choice, parts={**choice.parts, place: slug})
+
+
+def same(sooner: Effect, whole: Effect) -> None:
+    assert sooner.money == whole.money
+    assert sooner.mass == pytest.approx(whole.mass)
 
 
 @pytest.mark.parametrize("query", [{}, PACKAGE, {"own": ["stem", "hub"]}, {"scope": ["frameset"]}])
@@ -37,6 +42,14 @@ def test_effect_is_the_difference_of_the_two_whole_builds(
             after = price_of(catalogue, other)
             assert found.money == after.gross - before.gross, (place.name, part.slug)
             assert found.mass == pytest.approx(mass_sold(catalogue, other).total - weighed.total)
+        if place.name in effects.sold - MADE_HERE and choice.parts[place.name]:
+            owned = replace(choice, own=tuple({*choice.own, place.name}))
+            assert effects.of_owning(place.name) == effects.of(owned), place.name
+    for size in catalogue.sizes:
+        same(effects.of_size(size), effects.of(replace(choice, size=size.slug)))
+    for extra in catalogue.offered("extra"):
+        changed = replace(choice, extras=tuple({*choice.extras} ^ {extra.slug}))
+        same(effects.of_extra(extra), effects.of(changed))
 
 
 def test_a_package_that_is_left_is_in_the_effect(trail: Catalogue) -> None:

@@ -12,8 +12,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from types import MappingProxyType
-from urllib.parse import urlencode
+from urllib.parse import quote_plus, urlencode
 
 from webapp.builds.choice.places import (
     MADE_HERE,
@@ -342,7 +343,7 @@ def read_choice(catalogue: Catalogue, query: Query, *, also: Iterable[str] = ())
 
 
 def pairs_of(choice: BuildChoice) -> list[tuple[str, str]]:
-    """The fields of a build's address, in their one order.
+    """The fields of a build's address, in their one order, its rider's last.
 
     Parameters
     ----------
@@ -353,6 +354,15 @@ def pairs_of(choice: BuildChoice) -> list[tuple[str, str]]:
     list of (name, value)
         Every field; positions left to the default are left out.
     """
+    return _own_pairs(choice) + _rider_pairs(choice)
+
+
+def _rider_pairs(choice: BuildChoice) -> list[tuple[str, str]]:
+    return rider_pairs(choice.rider) if choice.rider else []
+
+
+def _own_pairs(choice: BuildChoice) -> list[tuple[str, str]]:
+    """The fields of the build alone."""
     pairs = [("rev", str(choice.revision)), ("size", choice.size), ("scope", choice.scope)]
     pairs += [
         (place.name, choice.parts[place.name] or NONE)
@@ -365,12 +375,18 @@ def pairs_of(choice: BuildChoice) -> list[tuple[str, str]]:
         value = getattr(choice, position.name)
         if value is not None:
             pairs.append((position.name, f"{value:g}"))
-    return pairs + (rider_pairs(choice.rider) if choice.rider else [])
+    return pairs
 
 
 def query_of(choice: BuildChoice) -> str:
     """The canonical query string of a build."""
-    return urlencode(pairs_of(choice))
+    own = "&".join(f"{name}={_quoted(value)}" for name, value in _own_pairs(choice))
+    rider = urlencode(_rider_pairs(choice))
+    return f"{own}&{rider}" if rider else own
+
+
+# What parts and places are called is written again and again; of a rider nothing is kept.
+_quoted = lru_cache(maxsize=4096)(quote_plus)
 
 
 def address_of(choice: BuildChoice) -> str:

@@ -146,12 +146,12 @@ class OptionJudge:
         topics = self.topics[place]
         if not topics and place not in FEET_PLACES:
             return self.by_rules(place)[part.slug]
-        setup = self.changed(place, part)
-        if isinstance(setup, tuple):
-            return setup
         refused = self.by_rules(place)[part.slug]
         if refused is not None:
             return refused
+        setup = self.changed(place, part)
+        if isinstance(setup, tuple):
+            return setup
         check = next((c for topic in topics for c in _failed(topic.judge(setup), place)), None)
         if check is not None:
             return check.reason, check.remedy

@@ -236,7 +236,7 @@ def _form(
     if result is None:
         return build_form(catalogue, read, None)
     told = troubles_of(result.checks, checks.failing, PLACE_OF, mended=mended)
-    return build_form(catalogue, read, result.assembly, told)
+    return build_form(catalogue, read, result, told)
 
 
 def _rows(result: BuildResult) -> tuple[FigureRow, ...]:

@@ -12,7 +12,7 @@ from webapp.builds.choice.build_choice import POSITION_OF, ReadChoice
 from webapp.builds.choice.places import MADE_HERE, NONE, PLACE_OF, SCOPES, lacks, scope_words
 from webapp.builds.choice.wheel_sets import wheel_sets
 from webapp.builds.effects import Effects
-from webapp.builds.fitting.calculations.setup import Setup
+from webapp.builds.evaluation import BuildResult
 from webapp.builds.fitting.options import Option, extra_options, options
 from webapp.builds.page.check_view import CheckLine
 from webapp.builds.page.fields import (
@@ -25,7 +25,6 @@ from webapp.builds.page.fields import (
 )
 from webapp.builds.page.load_words import load_words
 from webapp.builds.page.troubles import Troubles
-from webapp.builds.solving.solver_inputs import Assembly
 from webapp.catalogue.reading.views import Catalogue
 from webapp.catalogue.schema.part_kinds import ForkData, PartData
 from webapp.common.text.language import tr
@@ -73,7 +72,7 @@ _WISH_HINTS = {
 def build_form(
     catalogue: Catalogue,
     read: ReadChoice,
-    assembly: Assembly | None,
+    result: BuildResult | None,
     troubles: Troubles = MappingProxyType({}),
 ) -> BuildForm:
     """The fields of the build page.
@@ -83,7 +82,7 @@ def build_form(
     catalogue : Catalogue
     read : ReadChoice
         What was chosen, and what was wrong.
-    assembly : Assembly or None
+    result : BuildResult or None
         None when the parts cannot stand together; options are then not judged.
     troubles : mapping of place or step to tuple of CheckLine
         What is not clear, told where it was chosen.
@@ -92,7 +91,7 @@ def build_form(
     -------
     BuildForm
     """
-    maker = _FormMaker(catalogue, read, assembly)
+    maker = _FormMaker(catalogue, read, result)
     first, *rest = (maker.group(*group) for group in GROUPS)
     steps = (maker.size(), first, maker.axle(), *rest, maker.extras(), maker.scope())
     there = [step for step in steps if step.fields or step.numbers or step.wheels or step.ticks]
@@ -120,23 +119,16 @@ def _worst(found: Iterable[CheckLine]) -> str:
 
 
 class _FormMaker:
-    def __init__(self, catalogue: Catalogue, read: ReadChoice, assembly: Assembly | None) -> None:
+    def __init__(self, catalogue: Catalogue, read: ReadChoice, result: BuildResult | None) -> None:
         self.catalogue = catalogue
         self.choice = read.choice
-        self.assembly = assembly
         self.typed = read.typed
         self.errors = {problem.field: problem.remedy for problem in read.problems}
-        self.setup = (
-            Setup(catalogue=catalogue, choice=read.choice, assembly=assembly) if assembly else None
-        )
+        self.setup = result.setup if result else None
         self.judged: Mapping[str, tuple[Option, ...]] = (
             options(self.setup) if self.setup else MappingProxyType({})
         )
-        self.effects = Effects(catalogue, read.choice)
-
-    def changing(self, **changes: object) -> str:
-        """What a change of the choice does to price and mass, in words."""
-        return self.effects.of(replace(self.choice, **changes)).words  # type: ignore[arg-type]
+        self.effects = Effects(catalogue, read.choice, price=result.price if result else None)
 
     def error(self, name: str) -> str:
         remedy = self.errors.get(name, "")
@@ -148,7 +140,7 @@ class _FormMaker:
 
     def size(self) -> Step:
         listed = tuple(
-            OptionField(value=size.slug, label=size.name, effect=self.changing(size=size.slug))
+            OptionField(value=size.slug, label=size.name, effect=self.effects.of_size(size).words)
             for size in self.catalogue.sizes
         )
         return self.short_list("size", tr("Size"), self.choice.size, listed)
@@ -158,7 +150,7 @@ class _FormMaker:
             OptionField(
                 value=scope,
                 label=scope_words(self.catalogue, scope),
-                effect=self.changing(scope=scope),
+                effect=self.effects.of(replace(self.choice, scope=scope)).words,
             )
             for scope in SCOPES
             if scope == self.choice.scope or not lacks(self.catalogue, scope)
@@ -225,13 +217,12 @@ class _FormMaker:
             return None
         if self.catalogue.part(PLACE_OF[place].kind, slug).assumed:
             return None
-        others = tuple(each for each in self.choice.own if each != place)
         owned = place in self.choice.own
         return TickField(
             value=place,
             label=tr("I have it already"),
             ticked=owned,
-            effect="" if owned else self.changing(own=(*others, place)),
+            effect="" if owned else self.effects.of_owning(place).words,
         )
 
     def options_of(self, place: str) -> tuple[Option, ...]:
@@ -295,8 +286,8 @@ class _FormMaker:
         )
 
     def hint(self, name: str) -> str:
-        if name == "saddle_height" and self.assembly:
-            reach = self.assembly.seat_range
+        if name == "saddle_height" and self.setup:
+            reach = self.setup.assembly.seat_range
             empty = "yours" if self.choice.rider and self.choice.rider.known else tr("the middle")
             return tr(
                 (
@@ -341,7 +332,7 @@ class _FormMaker:
             TickField(
                 value=part.slug,
                 label=part.name,
-                effect=self.changing(extras=self.with_or_without(part.slug)),
+                effect=self.effects.of_extra(part).words,
                 ticked=part.slug in self.choice.extras,
                 reason=sentence(judged[part.slug].reason) if judged else "",
                 remedy=ended(judged[part.slug].remedy) if judged else "",
@@ -356,11 +347,6 @@ class _FormMaker:
             ticks_error=self.error("extra"),
             wrong=bool(self.error("extra")),
         )
-
-    def with_or_without(self, slug: str) -> tuple[str, ...]:
-        """The extras with one more, or without the one that is ticked."""
-        extras = self.choice.extras
-        return tuple(e for e in extras if e != slug) if slug in extras else (*extras, slug)
 
 
 def part_note(data: PartData) -> str:

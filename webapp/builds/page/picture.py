@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Set
-from dataclasses import replace
+from collections.abc import Mapping, Set
+from dataclasses import dataclass, replace
 
 from markupsafe import Markup
 
@@ -17,6 +17,7 @@ from webapp.common.text.language import tr
 from webapp.drawing.elevation import Layout, elevation
 from webapp.drawing.labels import NAMES
 from webapp.drawing.outline import Outline
+from webapp.drawing.points import BikePoints, RiderPoints
 
 LAYOUTS: tuple[Layout, ...] = ("full", "compact")
 
@@ -62,24 +63,54 @@ def drawing_of(
     -------
     Markup
     """
+    return _drawn(result, _subject(result, state), layout=layout, changed=changed, ghost=ghost)
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Subject:
+    """What is drawn of a build in one state, the same on every sheet."""
+
+    state: str
+    points: BikePoints
+    figures: Mapping[str, float]
+    rider: RiderPoints | None
+
+
+def _subject(result: BuildResult, state: str) -> _Subject:
     rider = result.choice.rider if state == UNLOADED else None
     on = rider_on(result, rider, state=state) if rider and rider.known else None
     points = points_of(result, state=state)
-    svg = elevation(
-        replace(points, crank_angle=crank_angle(SEATED))
+    return _Subject(
+        state=state,
+        points=replace(points, crank_angle=crank_angle(SEATED))
         if on
         else points.as_sold(result.choice.scope),
-        figures_drawn(result, state=state),
+        figures=figures_drawn(result, state=state),
+        rider=on.drawn(SEATED) if on else None,
+    )
+
+
+def _drawn(
+    result: BuildResult,
+    subject: _Subject,
+    *,
+    layout: Layout,
+    changed: Set[str] = frozenset(),
+    ghost: Outline | None = None,
+) -> Markup:
+    svg = elevation(
+        subject.points,
+        subject.figures,
         title=tr(
             "{model}, size {size}, {state}",
             model=result.catalogue.model.name,
             size=result.assembly.size.name,
-            state=state,
+            state=subject.state,
         ),
         layout=layout,
         name="elevation",
         standover_ahead=result.catalogue.revision.data.standover_at,
-        rider=on.drawn(SEATED) if on else None,
+        rider=subject.rider,
         finish=finish_of(result),
         changed=changed,
         ghost=ghost,
@@ -91,5 +122,6 @@ def both_layouts(
     result: BuildResult, *, state: str = UNLOADED, ghost: Outline | None = None
 ) -> Markup:
     """The drawing for wide and for narrow screens; the style shows the one that fits."""
-    both = (drawing_of(result, layout=each, state=state, ghost=ghost) for each in LAYOUTS)
+    subject = _subject(result, state)
+    both = (_drawn(result, subject, layout=each, ghost=ghost) for each in LAYOUTS)
     return Markup("").join(both)

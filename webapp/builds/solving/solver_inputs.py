@@ -22,7 +22,7 @@ from geometry.bike import (
 )
 from webapp.builds.choice.build_choice import BuildChoice
 from webapp.builds.choice.places import PLACE_OF
-from webapp.builds.solving.seat_range import SeatRange, seat_range
+from webapp.builds.solving.seat_range import SeatRange, post_of, seat_range, size_tube
 from webapp.catalogue.reading.frame_inputs import fork_of
 from webapp.catalogue.reading.views import AnyPart, Catalogue, PartView, SizeView
 from webapp.catalogue.schema.part_kinds import (
@@ -41,7 +41,7 @@ from webapp.common.errors import Invalid
 from webapp.common.memory import Memory, Same
 from webapp.common.text.language import tr
 from webapp.rider.body import rider_saddle_height
-from webapp.rider.saddle_line import saddle_line
+from webapp.rider.saddle_line import SaddleLine, saddle_line
 
 D = TypeVar("D", bound=PartData)
 
@@ -62,9 +62,9 @@ class Saddle:
         The build on the ground.
     unset : Seat
         At any height.
+    size : SizeView
+    post : PostData
     crank_length : float [mm]
-    middle : float [mm]
-        The height where none was chosen and no rider is known.
     """
 
     catalogue: Catalogue
@@ -72,14 +72,39 @@ class Saddle:
     build: Build
     standing: Standing
     unset: Seat
+    size: SizeView
+    post: PostData
     crank_length: float
-    middle: float
 
     @cached_property
     def seat(self) -> Seat:
         """At the height chosen, or the rider's, or in the middle of the post's range."""
-        return replace(
-            self.unset, height=self.choice.saddle_height or self._rider_height() or self.middle
+        height = self.choice.saddle_height or self._rider_height() or self.reach.middle
+        return replace(self.unset, height=height)
+
+    def _line(self) -> SaddleLine:
+        """The line its rider's seat rises along; of everybody who sits on it."""
+        seat = self.unset
+        set_to = seat.height, seat.post_offset, seat.rail_position, seat.saddle_stack
+        return self.catalogue.memory.of(
+            ("saddle line", Same(self.build), *set_to),
+            lambda: saddle_line(self.standing, self.build, seat),
+        )
+
+    @cached_property
+    def reach(self) -> SeatRange:
+        """Saddle heights the post reaches; the same object for builds that share them."""
+        post, seat = self.post, self.unset
+        return self.catalogue.memory.of(
+            (
+                "seat range",
+                Same(self.build),
+                Same(self.size),
+                Same(post),
+                seat.post_offset,
+                seat.saddle_stack,
+            ),
+            lambda: seat_range(self.standing, self.build, seat, post=post, size=self.size.data),
         )
 
     def _rider_height(self) -> float | None:
@@ -89,7 +114,7 @@ class Saddle:
             return None
         return rider_saddle_height(
             rider,
-            saddle_line(self.standing, self.build, self.unset),
+            self._line(),
             crank_length=self.crank_length,
             knee_flexion=self.catalogue.style(rider.style).windows.knee_flexion,
         )
@@ -112,8 +137,6 @@ class Assembly:
     states : mapping of name to State
         ``unloaded``; ``sagged``, fork and tyres pressed in by the rider (a rigid
         fork's tyres alone); and with a suspension fork ``bottomed``.
-    seat_range : SeatRange
-        Saddle heights the post reaches.
     crank_length : float [mm]
     memory : Memory
         Of the catalogue the parts are from.
@@ -126,9 +149,13 @@ class Assembly:
     cockpit: Cockpit
     saddle: Saddle
     states: Mapping[str, State]
-    seat_range: SeatRange
     crank_length: float
     memory: Memory = field(repr=False, compare=False)
+
+    @property
+    def seat_range(self) -> SeatRange:
+        """Saddle heights the post reaches."""
+        return self.saddle.reach
 
     @property
     def seat(self) -> Seat:
@@ -210,15 +237,17 @@ def assemble(
     build = _build(catalogue, choice, parts, size)
     standing = memory.of(("standing", Same(build)), lambda: stand(build))
     crank = data_in(parts, "crank", CrankData).length
-    seat, reach = _seat(catalogue, choice, parts, build=build, standing=standing, size=size)
+    post = data_in(parts, "post", PostData)
+    _check_post(memory, size, post)
     saddle = Saddle(
         catalogue=catalogue,
         choice=choice,
         build=build,
         standing=standing,
-        unset=seat,
+        unset=_seat(memory, choice, post, data_in(parts, "saddle", SaddleData)),
+        size=size,
+        post=post,
         crank_length=crank,
-        middle=reach.middle,
     )
     return Assembly(
         size=size,
@@ -228,7 +257,6 @@ def assemble(
         cockpit=_cockpit(catalogue, choice, parts),
         saddle=saddle,
         states=_states(catalogue, choice, parts, build.fork),
-        seat_range=reach,
         crank_length=crank,
         memory=memory,
     )
@@ -305,26 +333,20 @@ def _cockpit(catalogue: Catalogue, choice: BuildChoice, parts: Mapping[str, AnyP
 _ANY_HEIGHT = 700.0
 
 
-def _seat(
-    catalogue: Catalogue,
-    choice: BuildChoice,
-    parts: Mapping[str, AnyPart],
-    *,
-    build: Build,
-    standing: Standing,
-    size: SizeView,
-) -> tuple[Seat, SeatRange]:
-    """The saddle at any height, and the heights its post reaches."""
-    post = data_in(parts, "post", PostData)
-    saddle = data_in(parts, "saddle", SaddleData)
-    seat = Seat(
-        height=choice.saddle_height or _ANY_HEIGHT,
-        post_offset=post.offset,
-        rail_position=choice.rail,
-        saddle_stack=saddle.stack,
+def _seat(memory: Memory, choice: BuildChoice, post: PostData, saddle: SaddleData) -> Seat:
+    """The saddle at any height."""
+    set_to = {
+        "height": choice.saddle_height or _ANY_HEIGHT,
+        "post_offset": post.offset,
+        "rail_position": choice.rail,
+        "saddle_stack": saddle.stack,
+    }
+    return memory.of(("seat", *set_to.values()), lambda: Seat(**set_to))
+
+
+def _check_post(memory: Memory, size: SizeView, post: PostData) -> None:
+    """Refuse a post that could go into no frame, before anybody asks how far it reaches."""
+    memory.of(
+        ("tube and post", Same(size), Same(post)),
+        lambda: (size_tube(size.frame, size.data), post_of(post)),
     )
-    reach = catalogue.memory.of(
-        ("seat range", Same(build), Same(size), Same(post), Same(saddle)),
-        lambda: seat_range(standing, build, seat, post=post, size=size.data),
-    )
-    return seat, reach

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from heapq import heappop, heappush
 from types import MappingProxyType
 
 from geometry.checks import Check
 from geometry.core import GeometryError
 from webapp.builds.choice.build_choice import BuildChoice
-from webapp.builds.choice.places import PLACE_OF, PLACES
+from webapp.builds.choice.places import PLACE_OF, PLACES, Scope
 from webapp.builds.fitting.calculations.axle_position import axle_for
 from webapp.builds.fitting.calculations.feet import feet_checks
 from webapp.builds.fitting.calculations.setup import Setup
@@ -18,11 +19,12 @@ from webapp.builds.fitting.calculations.topics import of_parts
 from webapp.builds.fitting.checks import extra_checks, places_of, rule_of, rules_for
 from webapp.builds.fitting.options import STANDS_ON, extra_options
 from webapp.builds.fitting.part_rules import EXTRA_RULES
-from webapp.builds.fitting.roles import roles_of, roles_with
-from webapp.builds.fitting.rule import FitPart, FitRule, judge_fits, remembered_fit
+from webapp.builds.fitting.roles import roles_of, roles_read_with, roles_with
+from webapp.builds.fitting.rule import FitPart, FitRule, remembered_fit
+from webapp.builds.fitting.sentences import WordedCheck
 from webapp.builds.solving.solver_inputs import Assembly, assemble, parts_in
 from webapp.builds.suggestions.work import FEET, PARTS, RULE, STANDING, Work
-from webapp.catalogue.reading.views import Catalogue
+from webapp.catalogue.reading.views import AnyPart, Catalogue
 from webapp.common.errors import Invalid
 from webapp.common.text.language import tr
 
@@ -52,10 +54,16 @@ _ONE_RULE = 5  # units; parts and roles looked up for it
 
 @dataclass(frozen=True)
 class _Tried:
-    """A build on the way: what still fails, and the places that are settled."""
+    """A build on the way: what still fails, and the places that are settled.
+
+    ``answers`` are those to `rules_for` its scope, in their order; the parts as the rules see
+    them, ``roles``, go with them.
+    """
 
     choice: BuildChoice
     assembly: Assembly
+    roles: Mapping[str, FitPart]
+    answers: tuple[WordedCheck | None, ...]
     failing: tuple[Check[object], ...]
     settled: frozenset[str]
 
@@ -145,7 +153,6 @@ class _Search:
     def mended(self, now: _Tried) -> Iterator[_Tried]:
         """The build with its first failure mended, by every part that does so."""
         wanted = now.failing[0].code
-        roles = roles_of(self.catalogue, now.assembly)
         rule = None if wanted.startswith("extra.") else rule_of(wanted)
         for place in places_of(wanted):
             if place in now.settled:
@@ -153,48 +160,80 @@ class _Search:
             for slug in _other_slugs(self.catalogue, now.choice, place):
                 if self.work.is_over:
                     return
-                parts = MappingProxyType({**now.choice.parts, place: slug})
-                changed = replace(now.choice, parts=parts)
-                if rule is not None and self._fails(rule, roles, now, changed, place):
+                parts = self._with_part(now, place, slug)
+                if rule is not None and self._fails(rule, now, parts, place):
                     continue
-                step = self.tried(changed, now, now.settled | {place})
+                slugs = MappingProxyType({**now.choice.parts, place: slug})
+                changed = replace(now.choice, parts=slugs)
+                step = self.tried(changed, now, now.settled | {place}, found=parts)
                 if step is not None and all(check.code != wanted for check in step.failing):
                     yield step
 
-    def _fails(
-        self,
-        rule: FitRule,
-        roles: Mapping[str, FitPart],
-        now: _Tried,
-        changed: BuildChoice,
-        place: str,
-    ) -> bool:
+    def _with_part(self, now: _Tried, place: str, slug: str) -> Mapping[str, AnyPart]:
+        """The parts of a build with another in one place, or none."""
+        if slug:
+            return {**now.assembly.parts, place: self.catalogue.part(PLACE_OF[place].kind, slug)}
+        return {at: part for at, part in now.assembly.parts.items() if at != place}
+
+    def _fails(self, rule: FitRule, now: _Tried, parts: Mapping[str, AnyPart], place: str) -> bool:
         """Whether one rule fails; spares judging all of a build that is mended in vain."""
         self.work.spend(_ONE_RULE)
-        mended = replace(now.assembly, parts=parts_in(self.catalogue, changed))
-        check = remembered_fit(now.assembly.memory, rule, roles_with(roles, mended, place))
+        mended = replace(now.assembly, parts=parts)
+        check = remembered_fit(now.assembly.memory, rule, roles_with(now.roles, mended, place))
         return check is not None and check.outcome == "no"
 
     def tried(
-        self, choice: BuildChoice, before: _Tried | None, settled: frozenset[str]
+        self,
+        choice: BuildChoice,
+        before: _Tried | None,
+        settled: frozenset[str],
+        *,
+        found: Mapping[str, AnyPart] | None = None,
     ) -> _Tried | None:
         """A build judged; None when its parts cannot stand together at all."""
+        parts = parts_in(self.catalogue, choice) if found is None else found
         if before is not None and not (settled - before.settled) & STANDS_ON:
-            assembly = replace(before.assembly, parts=parts_in(self.catalogue, choice))
+            assembly = replace(before.assembly, parts=parts)
         else:
             self.work.spend(STANDING)
             try:
-                assembly = assemble(self.catalogue, choice)
+                assembly = assemble(self.catalogue, choice, found=parts)
             except (GeometryError, Invalid):
                 return None
-        return _Tried(choice, assembly, tuple(self._failing(choice, assembly)), settled)
+        changed = settled - before.settled if before else frozenset()
+        roles, answers = self._by_rules(choice, assembly, before, changed)
+        failing = tuple(self._failing(choice, assembly, roles, answers))
+        return _Tried(choice, assembly, roles, answers, failing, settled)
 
-    def _failing(self, choice: BuildChoice, assembly: Assembly) -> list[Check[object]]:
-        """What parts could mend: rules first, and only when they are kept what is computed."""
-        rules = rules_for(choice.scope)
-        roles = roles_of(self.catalogue, assembly)
+    def _by_rules(
+        self,
+        choice: BuildChoice,
+        assembly: Assembly,
+        before: _Tried | None,
+        changed: frozenset[str],
+    ) -> tuple[Mapping[str, FitPart], tuple[WordedCheck | None, ...]]:
+        """The rules of fit, asked again where a changed part takes part in them."""
+        rules, memory = rules_for(choice.scope), assembly.memory
         self.work.spend(RULE * (len(rules) + 2 * len(EXTRA_RULES) * len(assembly.extras)))
-        kept: list[Check[object]] = [*judge_fits(assembly.memory, rules, roles)]
+        if before is None:
+            roles: Mapping[str, FitPart] = roles_of(self.catalogue, assembly)
+            return roles, tuple(remembered_fit(memory, rule, roles) for rule in rules)
+        roles, answers = before.roles, [*before.answers]
+        for place in changed:
+            roles = roles_with(roles, assembly, place)
+        for at, rule in _touched(choice.scope, changed):
+            answers[at] = remembered_fit(memory, rule, roles)
+        return roles, tuple(answers)
+
+    def _failing(
+        self,
+        choice: BuildChoice,
+        assembly: Assembly,
+        roles: Mapping[str, FitPart],
+        answers: Iterable[WordedCheck | None],
+    ) -> list[Check[object]]:
+        """What parts could mend: rules first, and only when they are kept what is computed."""
+        kept: list[Check[object]] = [check for check in answers if check is not None]
         setup = Setup(catalogue=self.catalogue, choice=choice, assembly=assembly)
         kept += extra_checks(setup, roles)
         found = [check for check in kept if check.outcome == "no"]
@@ -210,6 +249,15 @@ class _Search:
         self.work.spend(FEET)
         setup = Setup(catalogue=self.catalogue, choice=found.choice, assembly=found.assembly)
         return tuple(check for check in feet_checks([setup])[0] if check.outcome == "no")
+
+
+@lru_cache(maxsize=256)
+def _touched(scope: Scope, changed: frozenset[str]) -> tuple[tuple[int, FitRule], ...]:
+    """The rules, with their places among all, in which parts of some places take part."""
+    roles = changed.union(*(roles_read_with(place) for place in changed))
+    return tuple(
+        (at, rule) for at, rule in enumerate(rules_for(scope)) if not roles.isdisjoint(rule.roles)
+    )
 
 
 def _other_slugs(catalogue: Catalogue, choice: BuildChoice, place: str) -> list[str]:

@@ -137,7 +137,9 @@ class Catalogue:
     @property
     def memory(self) -> Memory:
         """What has been worked out from this catalogue, kept apart for each way of writing it."""
-        return self._memories.setdefault(language_and_numbers(), Memory(most=MOST_REMEMBERED))
+        written = language_and_numbers()
+        found = self._memories.get(written)
+        return found or self._memories.setdefault(written, Memory(most=MOST_REMEMBERED))
 
     @cached_property
     def _by_slug(self) -> Mapping[tuple[str, str], AnyPart]:

@@ -19,6 +19,7 @@ from __future__ import annotations
 
 import gettext
 import os
+from collections.abc import Mapping
 from functools import cache, lru_cache
 from io import BytesIO
 from numbers import Number
@@ -29,7 +30,7 @@ from babel import Locale, UnknownLocaleError
 from babel.messages.mofile import write_mo
 from babel.messages.pofile import read_po
 from babel.numbers import get_decimal_symbol, get_group_symbol
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
 LANGUAGES = Path(__file__).with_name("languages")
 SOURCE_LANGUAGE = "en"
@@ -51,6 +52,12 @@ class _Marked(gettext.NullTranslations):
         return f"{OPENING}{msgid1 if n == 1 else msgid2}{CLOSING}"
 
 
+class _Service:
+    """The language the service was started in."""
+
+    language: str = os.environ.get("SERVICE_LANGUAGE", "") or SOURCE_LANGUAGE
+
+
 def language_code() -> str:
     """The language of the service, such as ``en`` or ``pt_BR``.
 
@@ -59,7 +66,7 @@ def language_code() -> str:
     >>> language_code()
     'en'
     """
-    return os.environ.get("SERVICE_LANGUAGE", "") or SOURCE_LANGUAGE
+    return _Service.language
 
 
 @cache
@@ -105,17 +112,6 @@ def language_and_numbers() -> tuple[str, str]:
     return language_code(), _Numbers.style
 
 
-def number_locale() -> Locale:
-    """The locale whose signs numbers take.
-
-    Examples
-    --------
-    >>> number_locale().language
-    'en'
-    """
-    return locale_of(_Numbers.style or language_code())
-
-
 @cache
 def locale_of(code: str) -> Locale:
     """The rules for numbers and dates of a language; English where Babel knows none."""
@@ -157,6 +153,23 @@ def localized(digits: str, locale: Locale) -> str:
     return digits.translate(signs) if signs else digits
 
 
+def in_own_signs(digits: str) -> str:
+    """A number as Python prints it, with the signs that numbers take here.
+
+    Examples
+    --------
+    >>> in_own_signs("64.5")
+    '64.5'
+    """
+    signs = _own_signs(_Numbers.style or language_code())
+    return digits.translate(signs) if signs else digits
+
+
+@cache
+def _own_signs(code: str) -> dict[int, str]:
+    return _signs(locale_of(code))
+
+
 _Piece = tuple[str, str | None, str | None, str]
 _FORMATTER = Formatter()
 
@@ -173,10 +186,10 @@ def _pieces(sentence: str) -> tuple[_Piece, ...]:
 
 
 def _written(value: object, how: str) -> str:
-    """A value as `format` writes it; a number in the signs of `number_locale`."""
+    """A value as `format` writes it; a number in the signs that numbers take here."""
     text = format(value, how)
     if how and isinstance(value, Number):
-        return localized(text, number_locale())
+        return in_own_signs(text)
     return text
 
 
@@ -256,11 +269,23 @@ def tr_markup(message: str, /, **values: object) -> Markup:
     >>> tr_markup("For <b>{name}</b>", name="A & B")
     Markup('For <b>A &amp; B</b>')
     """
-    said = Markup(translations(language_code()).gettext(message))  # noqa: S704 - a template's own text
-    return said.format(**values) if values else said
+    said = translations(language_code()).gettext(message)
+    return _filled_markup(said, values) if values else Markup(said)  # noqa: S704 - a template's own text
+
+
+def _filled_markup(sentence: str, values: Mapping[str, object]) -> Markup:
+    """A sentence of markup with its values, each escaped unless it is markup itself."""
+    told = []
+    for text, name, turned, how in _pieces(sentence):
+        told.append(text)
+        if name is not None:
+            value = values[name]
+            value = _FORMATTER.convert_field(value, turned) if turned else value
+            told.append(escape(format(value, how) if how else value))
+    return Markup("".join(told))  # noqa: S704 - a template's own text
 
 
 def trn_markup(one: str, many: str, count: int, /, **values: object) -> Markup:
     """`trn` for templates."""
     said = translations(language_code()).ngettext(one, many, count)
-    return Markup(said).format(count=count, **values)  # noqa: S704 - a template's own text
+    return _filled_markup(said, {"count": count, **values})

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Self
 
-from webapp.common.text.language import localized, number_locale
+from webapp.common.text.language import in_own_signs
 
 # Decimal digits of the minor unit, ISO 4217:2015 list one. Only what a builder
 # sells in; another currency is one more line here.
@@ -163,7 +163,7 @@ class Money:
         >>> Money(123450, "EUR").figure()
         '1,234.50'
         """
-        return localized(self._decimal(","), number_locale())
+        return in_own_signs(self._decimal(","))
 
     def plain(self) -> str:
         """The amount as it is typed into a form or read by a machine: no groups, no code.

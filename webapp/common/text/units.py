@@ -13,7 +13,7 @@ from fractions import Fraction
 from typing import Literal
 
 from webapp.common.errors import Invalid
-from webapp.common.text.language import localized, number_locale, tr
+from webapp.common.text.language import in_own_signs, tr
 
 MM_PER_INCH = 25.4  # exact, international yard and pound agreement 1959
 KG_PER_POUND = 0.45359237  # exact, the same
@@ -308,7 +308,7 @@ def number(value: float, places: int = 1) -> str:
     >>> number(64.96), number(-0.04), number(-3.25, 2)
     ('65.0', '0.0', '−3.25')
     """
-    return minus(localized(f"{value:.{places}f}", number_locale()))
+    return minus(in_own_signs(f"{value:.{places}f}"))
 
 
 def with_unit(figure: str, unit: str) -> str:

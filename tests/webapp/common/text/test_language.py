@@ -117,7 +117,7 @@ def test_another_language_is_one_file(esperanto: Path, monkeypatch: pytest.Monke
             'msgid "Put side by side"\nmsgstr ""', 'msgid "Put side by side"\nmsgstr "Apudmetu"'
         )
     )
-    monkeypatch.setenv("SERVICE_LANGUAGE", "eo")
+    monkeypatch.setattr(language._Service, "language", "eo")
     assert language.tr("Put side by side") == "Apudmetu"
     assert language.tr("{x:.1f} mm", x=64.5) == "64,5 mm"
     extraction.main(["eo"])
@@ -135,7 +135,7 @@ def test_plurals_follow_the_rules_of_the_language(
         'msgid "{count} bike"\nmsgid_plural "{count} bikes"\n'
         'msgstr[0] "{count} rower"\nmsgstr[1] "{count} rowery"\nmsgstr[2] "{count} rowerów"\n'
     )
-    monkeypatch.setenv("SERVICE_LANGUAGE", "pl")
+    monkeypatch.setattr(language._Service, "language", "pl")
     said = [language.trn("{count} bike", "{count} bikes", n) for n in (1, 2, 5, 12, 22)]
     assert said == ["1 rower", "2 rowery", "5 rowerów", "12 rowerów", "22 rowery"]
 

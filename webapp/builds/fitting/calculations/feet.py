@@ -2,25 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from geometry.bike import Standing
-from geometry.checks import Check
 from geometry.clearance import (
     Beside,
     Loaded,
     Pedal,
     Toe,
     Wheel,
+    pedal_ground_clearance,
     pedal_lean_check,
     toe_check,
     toe_clearance,
     wheels_of,
 )
-from geometry.core import Num, Statement
+from geometry.core import FloatArray, Num
 from webapp.builds.fitting.calculations.remembered import Question, Watched
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.roles import width_on_rim
@@ -37,16 +37,23 @@ from webapp.catalogue.schema.part_kinds import (
     RimData,
     TyreData,
 )
+from webapp.common.memory import Same
 from webapp.common.text.language import tr
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
-class _Front:
-    """The steered wheel or mudguard of one build in one state, with the pedal beside it."""
+class _Stance:
+    """One build in one state, as its pedals see it: both tyres, and what is steered past a toe.
 
-    wheel: Wheel
+    ``steered`` are radius and width of the front tyre, and of the mudguard over it.
+    """
+
+    state: str
     standing: Standing
     pedal: Pedal
+    rear_width: float
+    front_width: float
+    steered: tuple[tuple[float, float], ...]
 
 
 def feet_checks(setups: Sequence[Setup]) -> list[list[WordedCheck]]:
@@ -64,36 +71,40 @@ def feet_checks(setups: Sequence[Setup]) -> list[list[WordedCheck]]:
         ``feet.toe.mudguard``, at its least of both states. All are unknown
         where no pedal is chosen.
     """
-    return _answered(_FEET, setups, lambda _: True)
+    return _answered(_FEET, setups, failing=False)
 
 
 def failing_feet(setups: Sequence[Setup]) -> list[list[WordedCheck]]:
     """What fails of the answers of `feet_checks`; the others are spared their words."""
-    return _answered(_FAILING, setups, lambda check: check.outcome == "no")
+    return _answered(_FAILING, setups, failing=True)
 
 
+_STATES = (UNLOADED, SAGGED)
 _FEET, _FAILING = Question("feet"), Question("feet, failing")
-Wanted = Callable[[Check[Statement] | WordedCheck], bool]
 
 
 def _answered(
-    question: Question, setups: Sequence[Setup], wanted: Wanted
+    question: Question, setups: Sequence[Setup], *, failing: bool
 ) -> list[list[WordedCheck]]:
     """The answers that are wanted, remembered."""
     known = [question.recall(setup) for setup in setups]
     asked = [Watched.watching(s) for s, found in zip(setups, known, strict=True) if found is None]
-    given = zip(asked, _judged(asked, wanted), strict=True)
+    given = zip(asked, _judged(asked, failing=failing), strict=True)
     new = iter([question.keep(watched, tuple(answer)) for watched, answer in given])
     return [list(next(new) if found is None else found) for found in known]
 
 
-def _judged(setups: Sequence[Setup], wanted: Wanted) -> list[list[WordedCheck]]:
-    """The answers themselves."""
-    ways = [_fronts(setup) for setup in setups]
-    found = iter(_clearances([front for fronts in ways for front in fronts]))
+def _judged(setups: Sequence[Setup], *, failing: bool) -> list[list[WordedCheck]]:
+    """The answers themselves, or of all of them those that fail."""
+    ways = [_stances(setup) for setup in setups]
+    every = [stance for stances in ways for stance in stances]
+    heights, toes = iter(_heights(every)), iter(_clearances(every))
     return [
-        [*_leaning(setup, wanted), *_toe(setup, [next(found) for _ in fronts], wanted)]
-        for setup, fronts in zip(setups, ways, strict=True)
+        [
+            *_leaning(setup, [(stance, next(heights)) for stance in stances], failing=failing),
+            *_toe(setup, [next(toes) for each in stances for _ in each.steered], failing=failing),
+        ]
+        for setup, stances in zip(setups, ways, strict=True)
     ]
 
 
@@ -102,6 +113,11 @@ def pedal_of(setup: Setup) -> Pedal | None:
     crank, pedal = setup.data("crank", CrankData), setup.data("pedal", PedalData)
     if crank is None or pedal is None:
         return None
+    key = ("pedal", Same(crank), Same(pedal))
+    return setup.catalogue.memory.of(key, lambda: _pedal(crank, pedal))
+
+
+def _pedal(crank: CrankData, pedal: PedalData) -> Pedal:
     face = crank.q_factor / 2.0
     return Pedal(
         crank_length=crank.length,
@@ -112,28 +128,66 @@ def pedal_of(setup: Setup) -> Pedal | None:
     )
 
 
-def _standings(setup: Setup) -> Iterator[tuple[str, Standing]]:
-    for state in (UNLOADED, SAGGED):
-        yield state, setup.assembly.standing(state)
-
-
 def _width(setup: Setup, end: str) -> float:
     tyre = data_in(setup.assembly.parts, f"tyre_{end}", TyreData)
     return width_on_rim(tyre, setup.data(f"rim_{end}", RimData))
 
 
-def _leaning(setup: Setup, wanted: Wanted) -> Iterator[WordedCheck]:
-    pedal = pedal_of(setup)
-    for state, standing in _standings(setup):
-        if pedal is None:
-            yield from filter(wanted, [_no_pedals(f"feet.pedal.{state}", "16 CFR 1512.17(c)")])
+def _heights(stances: Sequence[_Stance]) -> list[float]:
+    """Heights of the lowest pedals over the ground, leaning, in one call [mm]."""
+    if not stances:
+        return []
+    rear_axles, front_axles = (
+        [getattr(each.standing, axle) for each in stances] for axle in ("rear_axle", "front_axle")
+    )
+    found = pedal_ground_clearance(
+        rear=Wheel(
+            x=_column(x for x, _ in rear_axles),
+            y=_column(y for _, y in rear_axles),
+            radius=_column(each.standing.rear_radius for each in stances),
+            width=_column(each.rear_width for each in stances),
+        ),
+        front=Wheel(
+            x=_column(x for x, _ in front_axles),
+            y=_column(y for _, y in front_axles),
+            radius=_column(each.standing.front_radius for each in stances),
+            width=_column(each.front_width for each in stances),
+        ),
+        pedal=_pedals(stances),
+    )
+    return np.ravel(found).tolist()
+
+
+def _pedals(stances: Sequence[_Stance]) -> Pedal:
+    """The pedals of many stances as arrays."""
+    return Pedal(
+        **{
+            name: _column(getattr(each.pedal, name) for each in stances)
+            for name in ("crank_length", "centre", "outer", "length", "thickness")
+        }
+    )
+
+
+def _column(values: Iterable[Num]) -> FloatArray:
+    return np.array([float(value) for value in values])
+
+
+def _leaning(
+    setup: Setup, found: Sequence[tuple[_Stance, float]], *, failing: bool
+) -> Iterator[WordedCheck]:
+    if not found and not failing:
+        for state in _STATES:
+            yield _no_pedals(f"feet.pedal.{state}", "16 CFR 1512.17(c)")
+    for stance, height in found:
+        if failing and height >= 0:
             continue
         rear, front = wheels_of(
-            standing, rear_width=_width(setup, "rear"), front_width=_width(setup, "front")
+            stance.standing, rear_width=stance.rear_width, front_width=stance.front_width
         )
-        check = pedal_lean_check(rear=rear, front=front, pedal=pedal, state=Loaded(state))
-        if wanted(check):
-            yield setup.named(worded(check), "crank", "pedal")
+        check = pedal_lean_check(
+            rear=rear, front=front, pedal=stance.pedal, state=Loaded(stance.state)
+        )
+        yield setup.named(worded(check), "crank", "pedal")
 
 
 def _no_pedals(code: str, source: str) -> WordedCheck:
@@ -150,64 +204,61 @@ def _mudguard(setup: Setup) -> ExtraData | None:
     return next((part.data for part in setup.extras("mudguard")), None)
 
 
-def _fronts(setup: Setup) -> list[_Front]:
-    """The steered tyre, and mudguard, of one build in each state; empty without pedals."""
+def _stances(setup: Setup) -> list[_Stance]:
+    """One build in each state; none without pedals."""
     pedal, guard = pedal_of(setup), _mudguard(setup)
     if pedal is None:
         return []
-    radius, width = float(setup.assembly.build.front_radius), _width(setup, "front")
-    sizes = [(radius, width)]  # a tyre is there within its mudguard too
+    rear_width, width = _width(setup, "rear"), _width(setup, "front")
+    radius = float(setup.assembly.build.front_radius)
+    steered = [(radius, width)]  # a tyre is there within its mudguard too
     if guard is not None:
-        sizes.append((radius + guard.clearance, max(guard.width or 0.0, width)))
+        steered.append((radius + guard.clearance, max(guard.width or 0.0, width)))
     return [
-        _Front(
-            wheel=Wheel(
-                x=standing.front_axle[0], y=standing.front_axle[1], radius=over, width=wide
-            ),
-            standing=standing,
+        _Stance(
+            state=state,
+            standing=setup.assembly.standing(state),
             pedal=pedal,
+            rear_width=rear_width,
+            front_width=width,
+            steered=tuple(steered),
         )
-        for _, standing in _standings(setup)
-        for over, wide in sizes
+        for state in _STATES
     ]
 
 
-def _clearances(fronts: Sequence[_Front]) -> list[Toe]:
-    """Toe clearances of many fronts in one call."""
+def _clearances(stances: Sequence[_Stance]) -> list[Toe]:
+    """Toe clearances of all that is steered in many stances, in one call."""
+    fronts = [(each, *size) for each in stances for size in each.steered]
     if not fronts:
         return []
-
-    def column(values: Sequence[Num]) -> Num:
-        return np.array([float(value) for value in values])
-
-    tops = [front.standing.head_tube_top for front in fronts]
+    ridden = [each for each, _, _ in fronts]
+    axles = [each.standing.front_axle for each in ridden]
+    tops = [each.standing.head_tube_top for each in ridden]
     found = toe_clearance(
         wheel=Wheel(
-            x=column([f.wheel.x for f in fronts]),
-            y=column([f.wheel.y for f in fronts]),
-            radius=column([f.wheel.radius for f in fronts]),
-            width=column([f.wheel.width for f in fronts]),
+            x=_column(x for x, _ in axles),
+            y=_column(y for _, y in axles),
+            radius=_column(radius for _, radius, _ in fronts),
+            width=_column(width for _, _, width in fronts),
         ),
-        head_angle=column([f.standing.head_angle for f in fronts]),
-        axis_x=column([x for x, _ in tops]),
-        axis_y=column([y for _, y in tops]),
-        pedal=Pedal(
-            crank_length=column([f.pedal.crank_length for f in fronts]),
-            centre=column([f.pedal.centre for f in fronts]),
-            outer=column([f.pedal.outer for f in fronts]),
-        ),
+        head_angle=_column(each.standing.head_angle for each in ridden),
+        axis_x=_column(x for x, _ in tops),
+        axis_y=_column(y for _, y in tops),
+        pedal=_pedals(ridden),
     )
     each = zip(np.ravel(found.clearance), np.ravel(found.steering_angle), strict=True)
     return [Toe(clearance=float(c), steering_angle=float(a)) for c, a in each]
 
 
-def _toe(setup: Setup, found: Sequence[Toe], wanted: Wanted) -> Iterator[WordedCheck]:
+def _toe(setup: Setup, found: Sequence[Toe], *, failing: bool) -> Iterator[WordedCheck]:
     what = Beside.MUDGUARD if _mudguard(setup) else Beside.TYRE
     pedal = setup.data("pedal", PedalData)
     if pedal is None or not found:
-        yield from filter(wanted, [_no_pedals(f"feet.toe.{what}", "16 CFR 1512.17(d)")])
+        if not failing:
+            yield _no_pedals(f"feet.toe.{what}", "16 CFR 1512.17(d)")
         return
     least = min(found, key=lambda toe: float(toe.clearance))
     check = toe_check(least, what=what, feet_held=pedal.holds_foot)
-    if wanted(check):
+    if not failing or check.outcome == "no":
         yield setup.named(worded(check), "crank", "tyre_front")

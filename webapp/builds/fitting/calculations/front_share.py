@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
+from weakref import WeakKeyDictionary
 
 from geometry.bike import Standing, hands, stand
 from geometry.loads import Loading, front_share_check, loading, mass_centre, rider_mass_centre
@@ -60,7 +61,7 @@ def front_share_checks(
         remedy = tr("tell the rider's measures and weight")
         yield not_known(CODE, missing=missing, source=_SOURCE, remedy=remedy, safety=True)
         return
-    seat = _rearmost(setup, who)
+    seat = _sitting(setup, who)
     wheelbase = float(seat.standing.wheelbase)
     masses = [rider, *bike.values()]
     points = [seat.rider, *(seat.of_place(place) for place in bike)]
@@ -110,7 +111,7 @@ def loading_of(
     who = setup.choice.rider
     if who is None or not who.known or rider is None:
         return None
-    seat = _rearmost(setup, who)
+    seat = _sitting(setup, who)
     points = [seat.rider, *(seat.of_place(place) for place in bike), seat.rear]
     return _loading(seat.standing, [rider, *bike.values(), luggage], points)[0]
 
@@ -161,6 +162,18 @@ class _Sitting:
         if place in _SAT_ON:
             return self.saddle
         return _between(self.rear, self.front) if place in _BOTH_ENDS else (0.0, 0.0)
+
+
+# As long as a build is judged, and no longer: it lives for one request.
+_sittings: WeakKeyDictionary[Setup, _Sitting] = WeakKeyDictionary()
+
+
+def _sitting(setup: Setup, who: Rider) -> _Sitting:
+    """The rider of a build rearmost, worked out once."""
+    found = _sittings.get(setup)
+    if found is None:
+        found = _sittings[setup] = _rearmost(setup, who)
+    return found
 
 
 def _rearmost(setup: Setup, who: Rider) -> _Sitting:

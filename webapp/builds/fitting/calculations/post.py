@@ -13,6 +13,7 @@ from geometry.checks import Check
 from geometry.clearance import (
     Bottle,
     BottleMount,
+    Post,
     SeatTube,
     bottle_check,
     dropper_and_bottle_check,
@@ -71,7 +72,7 @@ def _beside_a_bottle(setup: Setup, data: PostData) -> Iterator[WordedCheck]:
             if m.place == "seat tube"]  # fmt: skip
     if not lost or data.travel == 0:
         return
-    reach, droppers = setup.assembly.seat_range, droppers_of(setup)
+    reach = setup.assembly.seat_range
     check = worded(
         dropper_and_bottle_check(
             reach.tube,
@@ -79,7 +80,7 @@ def _beside_a_bottle(setup: Setup, data: PostData) -> Iterator[WordedCheck]:
             saddle_height=float(setup.assembly.seat.height),
             saddle_stack=reach.stack,
             boss=float(reach.tube.depth) - lost[0],
-            posts=posts_of(droppers) if droppers else None,
+            posts=droppers_as_one(setup),
         )
     )
     if data.cable_room and check.figure is not None and check.limit is not None:
@@ -217,6 +218,16 @@ def droppers_of(setup: Setup) -> list[PostData]:
     ]
 
 
+def droppers_as_one(setup: Setup) -> Post | None:
+    """The same as one post, its numbers arrays; None without any."""
+
+    def make() -> Post | None:
+        droppers = droppers_of(setup)
+        return posts_of(droppers) if droppers else None
+
+    return setup.catalogue.memory.of("droppers", make)
+
+
 def longest_droppers(setup: Setup, heights: Sequence[float]) -> FloatArray:
     """Largest dropper travel for every size and several riders.
 
@@ -232,8 +243,8 @@ def longest_droppers(setup: Setup, heights: Sequence[float]) -> FloatArray:
     array of float, shape (sizes, n) [mm]
         NaN where no dropper of the frame's post diameter fits.
     """
-    droppers, sizes = droppers_of(setup), setup.catalogue.sizes
-    if not droppers:
+    droppers, sizes = droppers_as_one(setup), setup.catalogue.sizes
+    if droppers is None:
         return np.full((len(sizes), len(heights)), np.nan)
     tubes = [size_tube(size.frame, size.data) for size in sizes]
     columns: Any = {
@@ -242,7 +253,7 @@ def longest_droppers(setup: Setup, heights: Sequence[float]) -> FloatArray:
     }
     travel, _ = largest_travel(
         SeatTube(**columns),
-        posts_of(droppers),
+        droppers,
         saddle_height=np.asarray(heights, dtype=float),
         saddle_stack=setup.assembly.seat_range.stack,
     )

@@ -34,9 +34,9 @@ D = TypeVar("D", bound=PartData)
 Read = tuple[str, str]  # of what of the build, and which of it
 Answer = tuple[WordedCheck, ...]
 
-_PLAIN = (str, int, float, type(None))
+_PLAIN = frozenset({str, int, float, bool, type(None)})
 # Made once for each catalogue and shared by its builds, so that the very object tells.
-_SHARED = (PartView, SizeView, Build, Cockpit, SeatRange, MappingProxyType)
+_SHARED = frozenset({PartView, SizeView, Build, Cockpit, SeatRange, MappingProxyType})
 
 _VALUES: Mapping[str, Callable[[Setup, str], object]] = MappingProxyType(
     {
@@ -55,14 +55,15 @@ class NotToBeKept(Exception):
 
 def _key_of(value: object) -> Hashable:
     """What tells one value that was read from another."""
-    if isinstance(value, _PLAIN):
+    kind = type(value)
+    if kind in _PLAIN:
         return value
+    if kind in _SHARED:
+        return Same(value)
     if isinstance(value, tuple):
         return tuple(map(_key_of, value))
     if isinstance(value, Seat):
         return (value.height, value.post_offset, value.rail_position, value.saddle_stack)
-    if isinstance(value, _SHARED):
-        return Same(value)
     raise NotToBeKept
 
 
