@@ -15,7 +15,7 @@ from webapp.catalogue.lookup import part_row
 from webapp.catalogue.reading.load import trade_names
 from webapp.catalogue.reading.prices import price_list_on
 from webapp.catalogue.schema.part_kinds import PART_KINDS
-from webapp.catalogue.writing.parts import restore_part, retire_part
+from webapp.catalogue.writing.parts import restore_part
 from webapp.common.errors import Conflict, DomainError, Invalid, NotFound
 from webapp.common.storage.database import reading, writing
 from webapp.common.text.language import tr
@@ -32,6 +32,8 @@ from webapp.office.forms.submitted import (
     summary,
     with_unticked,
 )
+from webapp.office.part_changes.drafts import Proposal, propose, throw_away
+from webapp.office.part_changes.leading_on import led_on
 from webapp.office.parts.editing import (
     PAGE,
     PartContent,
@@ -44,6 +46,7 @@ from webapp.office.parts.editing import (
     read_part,
     save_part,
 )
+from webapp.office.parts.retiring import retire
 
 router = APIRouter(prefix="/office/parts", include_in_schema=False)
 
@@ -177,12 +180,12 @@ def add(
     try:
         with writing(engine) as session:
             slug = new_slug(session, kind, texts.get("part_name", "").strip())
-            save_part(session, who=person.name, kind=kind, slug=slug, texts=texts, day=day_of(at))
+            made = _proposed(session, person, kind, slug, texts, at=at)
     except (Invalid, Conflict) as error:
         with reading(engine) as session:
             empty = _empty(session, kind, slug)
             return _answer(request, person, session, empty, at=at, texts=texts, error=error)
-    return RedirectResponse(f"/office/parts?kind={kind}", 303)
+    return led_on(made, f"/office/parts?kind={kind}")
 
 
 @router.post("/{kind}/{slug}")
@@ -198,6 +201,7 @@ def change(
 ) -> Response:
     """Change a part, unless somebody else has since the form was opened."""
     merged: Merged | None = None
+    made: Proposal | None = None
     try:
         with writing(engine) as session:
             session.refresh(part_row(session, kind, slug), with_for_update=True)
@@ -205,38 +209,73 @@ def change(
             now = _texts(content)
             merged = merged_if_changed(texts, now, with_unticked(now, texts))
             if merged is None:
-                save_part(
-                    session, who=person.name, kind=kind, slug=slug, texts=texts, day=day_of(at)
-                )
+                made = _proposed(session, person, kind, slug, texts, at=at)
     except Invalid as error:
         with reading(engine) as session:
             content = read_part(session, kind, slug, day=day_of(at))
             return _answer(request, person, session, content, at=at, texts=texts, error=error)
     if merged is None:
-        return RedirectResponse(f"/office/parts?kind={kind}", 303)
+        return led_on(made, f"/office/parts?kind={kind}")
     with reading(engine) as session:
         return _answer(request, person, session, content, at=at, merged=merged)
 
 
 @router.post("/{kind}/{slug}/retire")
-def retire(
+def retire_one(
     kind: str,
     slug: str,
     *,
     person: Builder,
+    at: Now,
     session: WritingSession,
     replaced_by: Annotated[str, Form()] = "",
+    instead_of: Annotated[int, Form()] = 0,
 ) -> RedirectResponse:
     """Take a part out of what is offered, with or without another in its place."""
-    retire_part(session, who=person.name, kind=kind, slug=slug, replaced_by=replaced_by or None)
-    return RedirectResponse(f"/office/parts/{kind}/{slug}", 303)
+    row, address = part_row(session, kind, slug), f"/office/parts/{kind}/{slug}"
+    if instead_of:
+        throw_away(session, instead_of)
+    made = propose(
+        session,
+        lambda: retire(session, who=person.name, kind=kind, slug=slug, replaced_by=replaced_by),
+        who=person.name,
+        at=at,
+        title=tr("{name}: retired", name=row.name),
+        address=address,
+    )
+    return led_on(made, address)
 
 
 @router.post("/{kind}/{slug}/restore")
-def restore(kind: str, slug: str, person: Builder, session: WritingSession) -> RedirectResponse:
+def restore(
+    kind: str, slug: str, *, person: Builder, at: Now, session: WritingSession
+) -> RedirectResponse:
     """Offer a retired part again."""
-    restore_part(session, who=person.name, kind=kind, slug=slug)
-    return RedirectResponse(f"/office/parts/{kind}/{slug}", 303)
+    row, address = part_row(session, kind, slug), f"/office/parts/{kind}/{slug}"
+    made = propose(
+        session,
+        lambda: restore_part(session, who=person.name, kind=kind, slug=slug),
+        who=person.name,
+        at=at,
+        title=tr("{name}: offered again", name=row.name),
+        address=address,
+    )
+    return led_on(made, address)
+
+
+def _proposed(
+    session: Session, person: Person, kind: str, slug: str, texts: dict[str, str], *, at: Now
+) -> Proposal | None:
+    return propose(
+        session,
+        lambda: save_part(
+            session, who=person.name, kind=kind, slug=slug, texts=texts, day=day_of(at)
+        ),
+        who=person.name,
+        at=at,
+        title=texts.get("part_name", "").strip(),
+        address=f"/office/parts/{kind}/{slug}",
+    )
 
 
 def _known(kind: str) -> None:

@@ -31,6 +31,8 @@ from webapp.office.forms.submitted import (
     field_errors,
     summary,
 )
+from webapp.office.part_changes.drafts import Proposal, propose
+from webapp.office.part_changes.leading_on import led_on
 from webapp.office.parts.pages import label_of_kind
 from webapp.office.prices.price_lists import (
     ListForm,
@@ -172,18 +174,29 @@ def amounts(
 ) -> Response:
     """Keep prices, unless somebody else has changed them since the form was opened."""
     merged: Merged | None = None
+    made: Proposal | None = None
     try:
         with writing(engine) as session:
-            session.refresh(price_list_row(session, slug), with_for_update=True)
+            listed = price_list_row(session, slug)
+            session.refresh(listed, with_for_update=True)
             now = _amounts(session, slug, kind)
             merged = merged_if_changed(texts, now)
             if merged is None:
-                save_prices(session, who=person.name, slug=slug, kind=kind, texts=texts)
+                made = propose(
+                    session,
+                    lambda: save_prices(
+                        session, who=person.name, slug=slug, kind=kind, texts=texts
+                    ),
+                    who=person.name,
+                    at=at,
+                    title=tr("Prices of {name}", name=listed.name),
+                    address=f"/office/prices/{slug}?kind={kind}",
+                )
     except Invalid as error:
         with reading(engine) as session:
             return _list(request, person, session, slug, kind=kind, at=at, texts=texts, error=error)
     if merged is None:
-        return RedirectResponse(f"/office/prices/{slug}?kind={kind}", 303)
+        return led_on(made, f"/office/prices/{slug}?kind={kind}")
     with reading(engine) as session:
         return _list(request, person, session, slug, kind=kind, at=at, merged=merged)
 
