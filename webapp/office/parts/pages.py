@@ -273,7 +273,7 @@ def _proposed(
         ),
         who=person.name,
         at=at,
-        title=texts.get("part_name", "").strip(),
+        title=tr("{name}: changed", name=texts.get("part_name", "").strip()),
         address=f"/office/parts/{kind}/{slug}",
     )
 
