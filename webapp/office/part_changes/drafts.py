@@ -242,3 +242,10 @@ def _proposal(row: CatalogueChange) -> Proposal:
 
 def _utc(at: datetime) -> datetime:
     return at.replace(tzinfo=UTC) if at.tzinfo is None else at.astimezone(UTC)
+
+
+def next_page(made: Proposal | None, otherwise: str) -> str:
+    """The draft that waits to be looked at, or another page where there is none."""
+    if made is None or not made.is_draft:
+        return otherwise
+    return f"/office/part-changes/{made.number}"

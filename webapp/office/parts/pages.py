@@ -32,8 +32,7 @@ from webapp.office.forms.submitted import (
     summary,
     with_unticked,
 )
-from webapp.office.part_changes.drafts import Proposal, propose, throw_away
-from webapp.office.part_changes.leading_on import led_on
+from webapp.office.part_changes.drafts import Proposal, next_page, propose, throw_away
 from webapp.office.parts.editing import (
     PAGE,
     PartContent,
@@ -185,7 +184,7 @@ def add(
         with reading(engine) as session:
             empty = _empty(session, kind, slug)
             return _answer(request, person, session, empty, at=at, texts=texts, error=error)
-    return led_on(made, f"/office/parts?kind={kind}")
+    return RedirectResponse(next_page(made, f"/office/parts?kind={kind}"), 303)
 
 
 @router.post("/{kind}/{slug}")
@@ -215,7 +214,7 @@ def change(
             content = read_part(session, kind, slug, day=day_of(at))
             return _answer(request, person, session, content, at=at, texts=texts, error=error)
     if merged is None:
-        return led_on(made, f"/office/parts?kind={kind}")
+        return RedirectResponse(next_page(made, f"/office/parts?kind={kind}"), 303)
     with reading(engine) as session:
         return _answer(request, person, session, content, at=at, merged=merged)
 
@@ -243,7 +242,7 @@ def retire_one(
         title=tr("{name}: retired", name=row.name),
         address=address,
     )
-    return led_on(made, address)
+    return RedirectResponse(next_page(made, address), 303)
 
 
 @router.post("/{kind}/{slug}/restore")
@@ -260,7 +259,7 @@ def restore(
         title=tr("{name}: offered again", name=row.name),
         address=address,
     )
-    return led_on(made, address)
+    return RedirectResponse(next_page(made, address), 303)
 
 
 def _proposed(

@@ -31,8 +31,7 @@ from webapp.office.forms.submitted import (
     field_errors,
     summary,
 )
-from webapp.office.part_changes.drafts import Proposal, propose
-from webapp.office.part_changes.leading_on import led_on
+from webapp.office.part_changes.drafts import Proposal, next_page, propose
 from webapp.office.parts.pages import label_of_kind
 from webapp.office.prices.price_lists import (
     ListForm,
@@ -196,7 +195,7 @@ def amounts(
         with reading(engine) as session:
             return _list(request, person, session, slug, kind=kind, at=at, texts=texts, error=error)
     if merged is None:
-        return led_on(made, f"/office/prices/{slug}?kind={kind}")
+        return RedirectResponse(next_page(made, f"/office/prices/{slug}?kind={kind}"), 303)
     with reading(engine) as session:
         return _list(request, person, session, slug, kind=kind, at=at, merged=merged)
 
