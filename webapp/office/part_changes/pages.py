@@ -34,7 +34,7 @@ from webapp.office.part_changes.drafts import (
     throw_away,
 )
 from webapp.office.part_changes.effect import ModelEffect, effects_of
-from webapp.office.parts.retiring import what_stops
+from webapp.office.part_changes.retiring import what_stops
 
 router = APIRouter(prefix="/office/part-changes", include_in_schema=False)
 

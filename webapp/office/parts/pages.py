@@ -24,7 +24,7 @@ from webapp.common.two_edits import EditForm, Merged, edit_form, merged_if_chang
 from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession, WritingSession
 from webapp.common.web.templating import page
 from webapp.office.forms.data_form import DataGroup, form_of, texts_of
-from webapp.office.forms.field_words import Choice
+from webapp.office.forms.field_words import Choice, kind_in_words
 from webapp.office.forms.submitted import (
     PRIVATE,
     Texts,
@@ -33,19 +33,18 @@ from webapp.office.forms.submitted import (
     with_unticked,
 )
 from webapp.office.part_changes.drafts import Proposal, next_page, propose, throw_away
+from webapp.office.part_changes.retiring import retire
 from webapp.office.parts.editing import (
     PAGE,
     PartContent,
     PartLine,
     count_parts,
-    kind_in_words,
     list_parts,
     new_slug,
     offers_of,
     read_part,
     save_part,
 )
-from webapp.office.parts.retiring import retire
 
 router = APIRouter(prefix="/office/parts", include_in_schema=False)
 

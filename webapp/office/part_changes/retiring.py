@@ -10,7 +10,7 @@ from webapp.catalogue.lookup import one, part_row
 from webapp.catalogue.tables import ACTIVE, FrameModel, Offer, Part
 from webapp.catalogue.writing.parts import put_offer, retire_part
 from webapp.common.text.language import tr
-from webapp.office.parts.editing import kind_in_words
+from webapp.office.forms.field_words import kind_in_words
 from webapp.office.save import one_save
 
 
