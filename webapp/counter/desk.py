@@ -13,11 +13,19 @@ from webapp.accounts.people import Person
 from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr, trn
 from webapp.common.timestamps import day_of
+from webapp.counter.orders.due_rows import due_rows
 from webapp.mail.outbox import given_up_about
 from webapp.quote.lifecycle.still_offered_list import not_offered
 from webapp.quote.states import State
 from webapp.quote.storage.search import Entry, find_quotes, inbox, read_wanted
-from webapp.quote.storage.write import ANSWERED, QUESTION, REQUEST, UNDELIVERED
+from webapp.quote.storage.write import (
+    ANSWERED,
+    CANCELLED,
+    CANCELLING,
+    QUESTION,
+    REQUEST,
+    UNDELIVERED,
+)
 
 DESK = "/counter"
 _WAITING = {
@@ -25,8 +33,10 @@ _WAITING = {
     QUESTION: tr("asks something"),
     ANSWERED: tr("has accepted"),
     UNDELIVERED: tr("got no mail"),
+    CANCELLING: tr("asks to cancel"),
+    CANCELLED: tr("has cancelled"),
 }
-_OVER = {State.DECLINED, State.EXPIRED, State.WITHDRAWN}
+_OVER = {State.DECLINED, State.EXPIRED, State.WITHDRAWN, State.CANCELLED, State.CLOSED}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -45,18 +55,12 @@ class DeskPage:
     person: Person
     query: str
     waiting: tuple[Row, ...]
+    orders: tuple[Row, ...]
     found: tuple[Row, ...]
     words: str
     earlier: str
     later: str
     done: str
-
-    @property
-    def none_words(self) -> str:
-        """What stands there when no quote is found."""
-        if self.query:
-            return tr("No quote is found by these words.")
-        return tr("There are no quotes yet.")
 
 
 def address_of(number: str) -> str:
@@ -104,6 +108,10 @@ def desk_page(
         query=query,
         waiting=tuple(
             _waiting_row(e, at, unsent.get(e.number, ""), gone=e.id in gone) for e in waiting
+        ),
+        orders=tuple(
+            Row(href=address_of(number), faded=False, cells=cells)
+            for number, cells in due_rows(session, today=today)
         ),
         found=tuple(_row(entry, gone=entry.id in gone) for entry in found.entries),
         words=_words(len(found.entries), query, found.earlier),

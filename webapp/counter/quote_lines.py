@@ -11,7 +11,7 @@ from webapp.common.text.dates import day_in_words, short_moment
 from webapp.common.text.language import tr
 from webapp.common.timestamps import local
 from webapp.counter.desk import address_of
-from webapp.counter.event_words import event_in_words
+from webapp.counter.event_words import event_in_words, values_in_words
 from webapp.mail.outbox import MailState
 from webapp.quote.storage.current_version import accepted_of
 from webapp.quote.storage.read import QuoteView
@@ -84,6 +84,13 @@ def mail_line(mail: MailState) -> str:
 
 
 def _event_words(row: QuoteEvent) -> str:
+    """What happened, and what was noted with it."""
+    values = values_in_words(row.detail)
+    said = _who_did_what(row)
+    return tr("{what} ({values})", what=said, values=values) if values else said
+
+
+def _who_did_what(row: QuoteEvent) -> str:
     """Who did what, with which version, and the name it was signed with."""
     what = event_in_words(row.what)
     name, who = row.detail.get("name"), who_in_words(row.who)

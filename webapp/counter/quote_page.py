@@ -17,6 +17,7 @@ from webapp.counter.customers.list_page import address_of_customer
 from webapp.counter.desk import address_of
 from webapp.counter.mail_words import mail_of, mail_words
 from webapp.counter.messages import quote_message
+from webapp.counter.orders.section import OrderSection, order_section
 from webapp.counter.quote_lines import (
     EventLine,
     VersionLine,
@@ -100,6 +101,7 @@ class QuotePage:
     mail_link: str
     answer_hint: str
     allowed: Allowed
+    order: OrderSection | None
     gone: tuple[str, ...]
     confirming: Confirming
     build_address: str
@@ -108,31 +110,6 @@ class QuotePage:
     errors: tuple[tuple[str, str], ...]
     erased: bool
     typed: dict[str, str]
-
-    @property
-    def can_send(self) -> bool:
-        """Whether it can be sent with nothing to confirm first."""
-        return self.allowed.send and not self.confirming.sending
-
-    @property
-    def approve_kind(self) -> str:
-        """How the button that confirms looks: the main one, unless sending is."""
-        return "" if self.can_send else "main"
-
-    @property
-    def can_send_again(self) -> bool:
-        """Whether it can be mailed once more as it is."""
-        return self.allowed.again and self.mails_it and not self.confirming.accepting
-
-    @property
-    def mail_kind(self) -> str:
-        """The kind of notice that tells of its mail."""
-        return "caution" if self.mail_failed else "note"
-
-    @property
-    def gone_alone(self) -> tuple[str, ...]:
-        """What is no longer offered, where nothing is asked about it."""
-        return () if self.confirming.sending or self.confirming.accepting else self.gone
 
 
 _WORDS = {
@@ -215,7 +192,7 @@ def quote_page(
         events=tuple(map(event_line, events)),
         mails=tuple(map(mail_line, mails)),
         mail_words=mail_words(mail, sent.version, sends_mail=sends_mail, address=sent.customer.mail)
-        if quote.sent_version and quote.erased_at is None
+        if quote.sent_version
         else "",
         mail_failed=mail is not None and mail.state == FAILED,
         mails_it=mails_it,
@@ -229,6 +206,7 @@ def quote_page(
         if sends_mail
         else tr("Shown with the quote under its link"),
         allowed=_allowed(situation, current.version),
+        order=order_section(session, quote, situation, today=day_of(at), error=error, typed=typed),
         gone=_words(gone_since(session, view)),
         confirming=_confirming(situation, gone, unconfirmed(session, quote, sent)),
         build_address=f"{address_of(quote.number)}/build?model={current.content.build.model_slug}"

@@ -12,7 +12,7 @@ TOKEN_BYTES = 32
 
 
 def token_hash(token: str) -> str:
-    """The hash by which a token is kept and found.
+    """What a token is found by.
 
     Examples
     --------
@@ -28,7 +28,7 @@ def new_key() -> str:
 
 
 def signed(key: bytes, purpose: str, text: str) -> str:
-    """A text signed with the key, for one purpose.
+    """A text that only whoever has the key can have written, for one purpose.
 
     Examples
     --------

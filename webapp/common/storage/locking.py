@@ -60,7 +60,7 @@ def together(address: str) -> Iterator[None]:
 
 @contextmanager
 def alone(address: str) -> Iterator[None]:
-    """Use a database alone: nobody else may use it meanwhile.
+    """Have a database to oneself.
 
     Raises
     ------

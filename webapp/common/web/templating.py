@@ -68,7 +68,9 @@ def environment() -> Environment:
     made.globals |= {"static": static, "tr": tr_markup, "trn": trn_markup}
     made.filters |= {
         "number": units.number,
-        "with_unit": units.with_unit,
+        "mm": units.format_length,
+        "deg": units.format_angle,
+        "kg": units.format_mass,
         "money": money,
         "moment": short_moment,
     }

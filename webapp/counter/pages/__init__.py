@@ -4,9 +4,18 @@ from fastapi import APIRouter
 
 from webapp.accounts.dependencies import STAFF_ONLY
 from webapp.counter.customers import pages as customers
-from webapp.counter.pages import changing, desk, making, outcomes, quotes, records
+from webapp.counter.pages import (
+    changing,
+    desk,
+    handing_over,
+    making,
+    orders,
+    outcomes,
+    quotes,
+    records,
+)
 
 # Guarded as a whole, so that no page of the counter can be left open.
 router = APIRouter(include_in_schema=False, dependencies=[STAFF_ONLY])
-for _each in (desk, customers, making, changing, records, outcomes, quotes):
+for _each in (desk, customers, making, changing, records, outcomes, orders, handing_over, quotes):
     router.include_router(_each.router)

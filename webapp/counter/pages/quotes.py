@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from dataclasses import replace
 from typing import Annotated, Literal
 
-from fastapi import APIRouter, Depends, Query, Request
+from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from sqlmodel import Session
 
 from webapp.accounts.dependencies import Staff
-from webapp.accounts.people import Person
-from webapp.common.errors import Conflict, DomainError, Forbidden, Invalid
 from webapp.common.storage.database import reading, writing
 from webapp.common.timestamps import day_of
 from webapp.common.web.dependencies import (
@@ -26,16 +24,18 @@ from webapp.counter.compare_page import compare_page
 from webapp.counter.desk import address_of
 from webapp.counter.mail_words import occasion
 from webapp.counter.messages import answer_message, approved_message, quote_message
+from webapp.counter.pages.doing import Doing
 from webapp.counter.pages.forms import PRIVATE, Fields, number_in
 from webapp.counter.quote_page import quote_page, version_first
 from webapp.counter.workshop_page import workshop_page
 from webapp.mail.outbox import post
+from webapp.quote.letters.orders import accepted_message
 from webapp.quote.lifecycle import transitions
 from webapp.quote.lifecycle.new_versions import content_of_build, form_hash_of, new_quote
 from webapp.quote.lifecycle.once import refuse_sent_meanwhile
 from webapp.quote.lifecycle.permissions import read_again
-from webapp.quote.lifecycle.standing_in_the_way import check_seen, done_before
 from webapp.quote.printing.pdf import Paper, quote_pdf
+from webapp.quote.printing.with_mail import quote_paper
 from webapp.quote.storage.read import QuoteView, quote_by_number, view_of
 from webapp.quote.tables import Quote
 
@@ -123,100 +123,6 @@ def for_workshop(
     return page(request, "pages/counter/workshop.html", shown, headers=PRIVATE)
 
 
-Deed = Callable[[Session, Quote, QuoteView, str | None], None]
-
-
-class _Doing:
-    """One thing done to a quote with one form: once, and by whoever saw it as it is."""
-
-    def __init__(
-        self,
-        *,
-        request: Request,
-        engine: CurrentEngine,
-        settings: CurrentSettings,
-        person: Person,
-        base: str,
-        at: Now,
-        fields: dict[str, str],
-    ) -> None:
-        self.request = request
-        self.engine = engine
-        self.settings = settings
-        self.person = person
-        self.base = base
-        self.at = at
-        self.fields = fields
-
-    def do(self, number: str, what: str, deed: Deed) -> Response:
-        """Do it and go back to the quote, or show why not with what was typed."""
-        form_hash = form_hash_of(self.fields.get("key", ""), what, number)
-        try:
-            with writing(self.engine) as session:
-                quote = quote_by_number(session, number, locked=True)
-                if not done_before(session, form_hash):
-                    seen = number_in(self.fields, "seen")
-                    check_seen(quote, version=seen, state=self.fields.get("state", ""))
-                    deed(session, quote, view_of(session, quote), form_hash)
-        except (Invalid, Conflict, Forbidden) as error:
-            return self._refused(number, error)
-        return RedirectResponse(address_of(number), 303)
-
-    def _refused(self, number: str, error: DomainError) -> Response:
-        with reading(self.engine) as session:
-            quote = quote_by_number(session, number)
-            shown = quote_page(
-                session,
-                quote,
-                self.person,
-                version=None,
-                link=_link(self.base, quote),
-                at=self.at,
-                sends_mail=self.settings.sends_mail,
-                error=error,
-                typed=self.fields,
-            )
-        return page(
-            self.request,
-            "pages/counter/quote.html",
-            shown,
-            status=error.status,
-            headers=PRIVATE,
-        )
-
-    def confirmed(self) -> list[str]:
-        """Keys of what is no longer offered and was ticked as still to be had."""
-        return self.fields.get("confirmed", "").split()
-
-    def text(self) -> str:
-        """What was typed with it."""
-        return self.fields.get("text", "")
-
-
-def _doing(
-    *,
-    request: Request,
-    engine: CurrentEngine,
-    settings: CurrentSettings,
-    person: Staff,
-    base: BaseUrl,
-    at: Now,
-    fields: Fields,
-) -> _Doing:
-    return _Doing(
-        request=request,
-        engine=engine,
-        settings=settings,
-        person=person,
-        base=base,
-        at=at,
-        fields=fields,
-    )
-
-
-Doing = Annotated[_Doing, Depends(_doing)]
-
-
 @router.post(QUOTE + "/send")
 def send(number: str, doing: Doing) -> Response:
     """Make the current version the one the customer sees, and mail it where mail is set up."""
@@ -234,9 +140,10 @@ def send(number: str, doing: Doing) -> Response:
             confirmed=doing.confirmed(),
             form_hash=form_hash,
         )
-        if doing.settings.sends_mail and view.customer.mail:
+        if doing.letters.sends_mail and view.customer.mail:
             key = occasion(quote.number, view.version, sendings)
-            message = quote_message(view, _link(doing.base, quote))
+            paper = quote_paper(quote.number, view.version)
+            message = replace(quote_message(view, doing.letters.link(quote)), attached=paper)
             post(session, message, key=key, about=quote.number, at=at)
 
     return doing.do(number, "send", deed)
@@ -249,8 +156,9 @@ def approve(number: str, doing: Doing) -> Response:
     def deed(session: Session, quote: Quote, _view: QuoteView, form_hash: str | None) -> None:
         transitions.approve(session, quote, who=doing.person.name, at=doing.at, form_hash=form_hash)
         offered = view_of(session, quote, quote.sent_version)
-        if doing.settings.sends_mail and offered.customer.mail:
-            message = approved_message(offered, _link(doing.base, quote))
+        if doing.letters.sends_mail and offered.customer.mail:
+            paper = quote_paper(quote.number, offered.version)
+            message = replace(approved_message(offered, doing.letters.link(quote)), attached=paper)
             key = f"approved-{quote.number}-{offered.version}"
             post(session, message, key=key, about=quote.number, at=doing.at)
 
@@ -274,8 +182,12 @@ def accept(number: str, doing: Doing) -> Response:
             at=doing.at,
             form_hash=form_hash,
         )
+        paper, link = quote_paper(quote.number, sent), doing.letters.link(quote)
+        receipt = accepted_message(offered, link, attached=paper)
+        key = f"accepted-{quote.number}-{sent}"
+        doing.letters.to_customer(session, quote, receipt, key=key, at=doing.at)
 
-    return doing.do(number, "accept", deed)
+    return doing.do(number, "accept", deed, then="#order")
 
 
 @router.post(QUOTE + "/confirm")
@@ -331,9 +243,9 @@ def answer(number: str, doing: Doing) -> Response:
         said = transitions.say(
             session, quote, text=doing.text(), who=who, at=at, form_hash=form_hash
         )
-        if doing.settings.sends_mail and view.customer.mail and quote.sent_version:
+        if doing.letters.sends_mail and view.customer.mail and quote.sent_version:
             key = f"answer-{quote.number}-{(form_hash or at.isoformat())[:16]}"
-            message = answer_message(view, _link(doing.base, quote), said)
+            message = answer_message(view, doing.letters.link(quote), said)
             post(session, message, key=key, about=quote.number, at=at)
 
     return doing.do(number, "answer", deed)

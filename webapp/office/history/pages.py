@@ -16,7 +16,6 @@ from webapp.archive.export import export_stream
 from webapp.archive.row_values import count, tables
 from webapp.common.storage.locking import sqlite_file
 from webapp.common.text.language import tr
-from webapp.common.web.choices import Option
 from webapp.common.web.dependencies import (
     BeforeRow,
     CurrentEngine,
@@ -25,6 +24,7 @@ from webapp.common.web.dependencies import (
     ReadingSession,
 )
 from webapp.common.web.templating import page
+from webapp.office.forms.field_words import Choice
 from webapp.office.forms.submitted import PRIVATE
 from webapp.office.history.edit_history import PAGE, TABLES, EditView, everybody, history
 
@@ -39,8 +39,8 @@ class HistoryPage:
 
     person: Person
     edits: tuple[EditView, ...]
-    tables: tuple[Option, ...]
-    people: tuple[Option, ...]
+    tables: tuple[Choice, ...]
+    people: tuple[Choice, ...]
     table: str
     key: str
     who: str
@@ -74,12 +74,12 @@ def edits(
         person=person,
         edits=found,
         tables=(
-            Option(value="", label=tr("everything")),
-            *(Option(value=name, label=label) for name, label in TABLES.items()),
+            Choice(value="", label=tr("everything")),
+            *(Choice(value=name, label=label) for name, label in TABLES.items()),
         ),
         people=(
-            Option(value="", label=tr("everybody")),
-            *(Option(value=name, label=name) for name in everybody(session)),
+            Choice(value="", label=tr("everybody")),
+            *(Choice(value=name, label=name) for name in everybody(session)),
         ),
         table=table,
         key=key,

@@ -21,7 +21,6 @@ from webapp.common.storage.database import reading, writing
 from webapp.common.text.language import tr
 from webapp.common.timestamps import day_of
 from webapp.common.two_edits import EditForm, Merged, edit_form, merged_if_changed
-from webapp.common.web.choices import Link
 from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession
 from webapp.common.web.templating import page
 from webapp.office.forms.data_form import DataGroup, form_of, raw_of, texts_of
@@ -39,8 +38,15 @@ from webapp.office.settings.preview import (
     style_preview,
 )
 
-_SHOP = "/office/settings"
-router = APIRouter(prefix=_SHOP, include_in_schema=False)
+router = APIRouter(prefix="/office/settings", include_in_schema=False)
+
+
+@dataclass(frozen=True, kw_only=True)
+class StyleLink:
+    """One riding style."""
+
+    slug: str
+    name: str
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -60,8 +66,7 @@ class SettingsPage:
     title: str
     lead: str
     address: str
-    places: tuple[Link, ...]
-    trigger: str
+    styles: tuple[StyleLink, ...]
     style_name: str
     form: DataGroup
     edit: EditForm
@@ -200,25 +205,9 @@ def _part(request: Request, part: PreviewPart) -> HTMLResponse:
     return page(request, template, part, partial=template, headers=PRIVATE)
 
 
-def _places(session: Session, address: str) -> tuple[Link, ...]:
-    """The shop's settings and every riding style; that at the address is shown."""
+def _styles(session: Session) -> tuple[StyleLink, ...]:
     query = select(RidingStyle).order_by(col(RidingStyle.position))
-    shop = Link(label=tr("Shop"), address=_SHOP, present=address == _SHOP)
-    return (
-        shop,
-        *(
-            Link(
-                label=tr("Posture: {name}", name=row.name),
-                address=_address_of(row.slug),
-                present=address == _address_of(row.slug),
-            )
-            for row in session.exec(query).all()
-        ),
-    )
-
-
-def _address_of(style: str) -> str:
-    return f"{_SHOP}/styles/{style}"
+    return tuple(StyleLink(slug=row.slug, name=row.name) for row in session.exec(query).all())
 
 
 def _shop(
@@ -240,9 +229,8 @@ def _shop(
         person=person,
         title=tr("Settings"),
         lead=tr("Letterhead, tax, times, texts and units. Quotes already made keep theirs."),
-        address=_SHOP,
-        places=_places(session, _SHOP),
-        trigger="input delay:200ms",
+        address="/office/settings",
+        styles=_styles(session),
         style_name="",
         form=_form(ShopSettings, data, typed, error, "settings"),
         edit=edit_form(now, texts, merged),
@@ -277,9 +265,8 @@ def _style(
             "between trunk and upper arm. Lengths in mm. Weight 0 shows a figure without "
             "judging by it."
         ),
-        address=_address_of(slug),
-        places=_places(session, _address_of(slug)),
-        trigger="change delay:200ms",
+        address=f"/office/settings/styles/{slug}",
+        styles=_styles(session),
         style_name=(typed or now).get("style_name", row.name),
         form=_form(PostureWindows, dict(row.data), typed, error, slug),
         edit=edit_form(now, texts, merged),

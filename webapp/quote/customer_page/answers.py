@@ -14,6 +14,7 @@ from webapp.common.security.tokens import new_key
 from webapp.common.text.dates import day_in_words, moment_in_words
 from webapp.common.text.language import tr
 from webapp.common.timestamps import day_of
+from webapp.quote.customer_page.order_view import OrderView, order_view
 from webapp.quote.lifecycle.situation import situation_of
 from webapp.quote.lifecycle.transitions import CUSTOMER
 from webapp.quote.printing.sheet import SheetPage
@@ -48,6 +49,8 @@ class Answers:
     key: str
     can_accept: bool
     can_ask: bool
+    can_decline: bool
+    order: OrderView | None
     unapproved: bool
     next_steps: tuple[str, ...]
     terms: tuple[str, ...]
@@ -62,11 +65,6 @@ class Answers:
     order_refused: bool
     typed: Mapping[str, str]
     price: str
-
-    @property
-    def agreed(self) -> bool:
-        """Whether the box of the terms is ticked."""
-        return self.typed.get("agreed") == "yes"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -111,7 +109,8 @@ def answers_of(
         .order_by(col(QuoteEvent.id))
     ).all()
     errors, field_errors = form_errors(error)
-    may = may_happen(situation_of(session, quote, day_of(at), offered=view))
+    situation = situation_of(session, quote, day_of(at), offered=view)
+    may = may_happen(situation)
     refused = may[Event.ACCEPT]
     return Answers(
         action=f"/q/{quote.token}",
@@ -120,6 +119,8 @@ def answers_of(
         can_accept=refused is None,
         gone=refused.named if refused and to_be_confirmed(refused) else (),
         can_ask=may[Event.ASK] is None,
+        can_decline=may[Event.DECLINE] is None,
+        order=order_view(session, quote, view, situation),
         unapproved=refused is not None and refused.because is Because.NOT_APPROVED,
         next_steps=_next_steps(view),
         terms=view.content.terms,

@@ -11,6 +11,7 @@ from webapp.builds.solving.solver_inputs import SAGGED
 from webapp.common.text.language import tr
 from webapp.quote.freezing.content import Setting
 
+ASSUMED = tr("assumed by the figures, not sold with it")
 FIRST_RIDE = (
     tr("All torques as the part makers state them"),
     tr("Post insertion"),
@@ -91,8 +92,7 @@ def _assumed(result: BuildResult) -> Iterator[Setting]:
         part = result.assembly.parts.get(name)
         if part is not None and (part.assumed or name not in sold):
             label = PLACE_OF[name].label
-            note = tr("assumed by the figures, not sold with it")
-            yield Setting(label=label, value=part.name, note=note, number=None)
+            yield Setting(label=label, value=part.name, note=ASSUMED, number=None)
 
 
 def assembly_of(result: BuildResult) -> tuple[Setting, ...]:

@@ -27,7 +27,14 @@ from webapp.quote.order.ledger import Ledger
 from webapp.quote.order.read import ledger_of, order_row
 from webapp.quote.order.tables import Payment, QuoteOrder
 from webapp.quote.order.typed import TypedPayment
-from webapp.quote.states import ORDER_STEPS, Event, Situation, state_after
+from webapp.quote.states import (
+    OPEN_ORDERS,
+    ORDER_STEPS,
+    Event,
+    Situation,
+    State,
+    state_after,
+)
 from webapp.quote.storage.current_version import accepted_of
 from webapp.quote.storage.read import view_of
 from webapp.quote.storage.write import CANCELLED, CANCELLING, note_event, wait_for_shop
@@ -49,6 +56,10 @@ class Step:
     def day(self) -> date:
         """The day, by the shop's clock."""
         return day_of(self.at)
+
+    def first(self) -> Step:
+        """The same, for the first of two steps that one form takes; the form is the last one's."""
+        return Step(who=self.who, at=self.at)
 
 
 def steps_taken(session: Session, quote: Quote) -> int:
@@ -141,7 +152,10 @@ def promise(session: Session, quote: Quote, step: Step, *, promised_on: date | N
 def name_serials(session: Session, quote: Quote, step: Step, *, serials: Sequence[str]) -> None:
     """Reserve or give the serial numbers of the frames; those left out are nobody's again."""
     at = require(session, quote, Event.NAME_SERIAL, day=step.day)
+    before = [frame.serial for frame in frames_of_quote(session, row_id(quote))]
     kept = _take_serials(session, quote, step, serials)
+    if sorted(before) == sorted(kept):
+        return
     _note(session, quote, step, Event.NAME_SERIAL, at, serials=kept)
 
 
@@ -227,6 +241,12 @@ def cancel(session: Session, quote: Quote, step: Step, *, reason: str, kept: Mon
         text=words, kept=kept.format(), to_pay_back=money.to_pay_back.format(),
     )  # fmt: skip
     return money
+
+
+def cancels_at_once(at: Situation) -> bool:
+    """Whether a customer can cancel by themselves: nothing is paid, and nothing is begun."""
+    begun = (State.DEPOSIT_PAID, State.IN_BUILD, State.READY)
+    return at.order in OPEN_ORDERS and at.order not in begun and not at.money_paid
 
 
 def ask_to_cancel(session: Session, quote: Quote, step: Step, *, reason: str) -> None:

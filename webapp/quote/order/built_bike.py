@@ -13,11 +13,12 @@ from decimal import Decimal
 from functools import partial
 from typing import Literal
 
+from webapp.builds.assembly_notes import MAKERS
 from webapp.common.errors import Gathering, Invalid
 from webapp.common.text.language import tr
 from webapp.customers.typed import one_line, several_lines
-from webapp.quote.freezing.assembly_settings import first_ride
-from webapp.quote.freezing.content import QuoteContent
+from webapp.quote.freezing.assembly_settings import ASSUMED, first_ride
+from webapp.quote.freezing.content import QuoteContent, Setting
 from webapp.quote.frozen_check import Frozen
 
 LONGEST_VALUE, LONGEST_NOTE = 120, 1000
@@ -40,7 +41,7 @@ JOINTS = (
 
 
 class SetUp(Frozen):
-    """One thing that was set: as ordered, and as built."""
+    """One thing that was set: as ordered, and as built; a limit has nothing built."""
 
     label: str
     ordered: str
@@ -101,6 +102,16 @@ def field_of_check(at: int) -> str:
     return f"check_{at}"
 
 
+def settings_built(content: QuoteContent) -> tuple[Setting, ...]:
+    """What is set and what is permitted on what is sold; parts that are only assumed are not."""
+    return tuple(each for each in content.assembly if each.note != ASSUMED)
+
+
+def is_set_up(setting: Setting) -> bool:
+    """Whether it is set on the bike; what is permitted and what makers state is not."""
+    return setting.unit != "kg" and setting.value != MAKERS
+
+
 def joints_of(content: QuoteContent) -> tuple[tuple[str, str], ...]:
     """The joints that are tightened on what is ordered; none of what is sold unbuilt."""
     return JOINTS if content.build.scope == "bike" else ()
@@ -128,7 +139,10 @@ def read_built(
     """
     gathering = Gathering()
     set_up, torques = [], []
-    for at, each in enumerate(content.assembly):
+    for at, each in enumerate(settings_built(content)):
+        if not is_set_up(each):
+            set_up.append(SetUp(label=each.label, ordered=each.value, built="", note=each.note))
+            continue
         value = one_line(fields.get(field_of_setting(at), "")) or each.value
         if len(value) > LONGEST_VALUE:
             remedy = tr("at most {longest} characters", longest=LONGEST_VALUE)

@@ -88,8 +88,9 @@ def test_number_and_private_link_arrive(
 ) -> None:
     address = ask(mailing).headers["location"]
     assert box.mails == []  # the page has waited for no mail server
-    assert deliver(app, with_server) == 1
-    [(envelope, mail)] = box.mails
+    assert deliver(app, with_server) == 2
+    [(envelope, mail), (to_shop, told)] = box.mails
+    shop = "bench@cinderholt.example"
     with reading(app.state.engine) as session:
         number = session.exec(select(Quote.number)).one()
     assert (envelope.mail_from, envelope.rcpt_tos) == ("shop@shop.example", ["ada@marl.example"])
@@ -97,6 +98,10 @@ def test_number_and_private_link_arrive(
     assert f"Its number is {number}: Knapweed" in mail.get_content()
     assert f"http://shop.example{address}" in mail.get_content().split()
     assert mails(app)[0].about == number
+    assert to_shop.rcpt_tos == [shop]
+    assert told["Subject"] == f"New request {number}"
+    assert f"http://shop.example/counter/quotes/{number}" in told.get_content().split()
+    assert "ada@marl.example" in told.get_content()
 
 
 def test_the_public_address_of_the_shop_is_in_the_link(
@@ -115,9 +120,10 @@ def test_a_forged_host_is_in_no_mail(
 ) -> None:
     answer = mailing.post(BUILD, data=TYPED, headers=FORGED)
     assert answer.status_code == 303
-    [mail] = mails(app)
+    mail, told = mails(app)
     assert f"http://shop.example{answer.headers['location']}" in mail.body.split()
-    assert "evil" not in mail.body + mail.subject
+    for each in (mail, told):
+        assert "evil" not in each.body + each.subject
 
 
 def test_without_a_public_address_no_mail_is_written(
@@ -132,16 +138,17 @@ def test_a_form_sent_twice_mails_once_and_two_forms_twice(
     mailing: TestClient, app: FastAPI
 ) -> None:
     assert [ask(mailing).status_code for _ in range(2)] == [303, 303]
-    assert len(mails(app)) == 1
+    assert len(mails(app)) == 2
     assert ask(mailing, key="m" * 24).status_code == 303
-    assert len({mail.key for mail in mails(app)}) == 2
+    assert len({mail.key for mail in mails(app)}) == 4
 
 
 def test_nothing_typed_but_the_address_is_in_it(mailing: TestClient, app: FastAPI) -> None:
     """Nobody can have the shop write words of theirs to somebody else."""
     spam = "Win at https://spam.example"
     ask(mailing, name=spam, note=spam)
-    [mail] = mails(app)
+    mail, told = mails(app)
+    assert told.to_mail.endswith("@cinderholt.example")
     assert mail.to_name == ""
     assert "spam" not in mail.body + mail.subject
 

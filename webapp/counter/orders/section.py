@@ -1,0 +1,223 @@
+"""What the page of a quote says of its order: where it stands, its money, and the next step."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, timedelta
+from math import ceil
+
+from sqlmodel import Session, col, select
+
+from webapp.catalogue.lookup import row_id
+from webapp.catalogue.reading.settings import settings_data
+from webapp.common.errors import DomainError, form_errors
+from webapp.common.text.dates import day_in_words
+from webapp.common.text.language import tr
+from webapp.common.text.money import Money
+from webapp.quote.freezing.content import QuoteContent
+from webapp.quote.lifecycle.order_steps import ordered_content, steps_taken
+from webapp.quote.lifecycle.refusals import error_of
+from webapp.quote.order.due import Due, due_of
+from webapp.quote.order.ledger import Ledger
+from webapp.quote.order.read import ledger_of, order_row, order_state, payments_of
+from webapp.quote.order.tables import Payment, QuoteOrder
+from webapp.quote.states import (
+    ORDER_STEPS,
+    Because,
+    Event,
+    Situation,
+    State,
+    may_happen,
+)
+from webapp.quote.tables import Quote, QuoteEvent
+from webapp.serials.register import frames_of_quote
+
+_PAYMENT = {"amount", "paid_by", "paid_on"}
+DEPOSIT_WITHIN = timedelta(days=14)
+
+STATE_WORDS: Mapping[str, str] = {
+    State.ACCEPTED: tr("Accepted, and not confirmed by us yet."),
+    State.CONFIRMED: tr("Confirmed."),
+    State.DEPOSIT_ASKED: tr("The deposit is asked for."),
+    State.DEPOSIT_PAID: tr("The deposit is paid; the build can begin."),
+    State.IN_BUILD: tr("In build."),
+    State.READY: tr("Ready to be handed over."),
+    State.HANDED_OVER: tr("Handed over."),
+    State.CLOSED: tr("Closed: handed over and paid."),
+    State.CANCELLED: tr("Cancelled."),
+}
+DUE_WORDS: Mapping[str, str] = {
+    Due.LATE: tr("late"),
+    Due.DEPOSIT_LATE: tr("deposit overdue"),
+    Due.DEPOSIT_OPEN: tr("deposit open"),
+    Due.THIS_WEEK: tr("due this week"),
+}
+WAYS: Mapping[str, str] = {
+    "transfer": tr("transfer"),
+    "card": tr("card"),
+    "cash": tr("cash"),
+    "other": tr("another way"),
+}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Choice:
+    """One option of a list."""
+
+    value: str
+    label: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class OrderSection:
+    """An order at the counter. ``may`` names the steps that can be taken now."""
+
+    words: str
+    due: tuple[str, ...]
+    facts: tuple[tuple[str, str], ...]
+    payments: tuple[str, ...]
+    may: frozenset[str]
+    stops: tuple[str, ...]
+    steps: int
+    amount: str
+    deposit: str
+    paid: str
+    ways: tuple[Choice, ...]
+    today: str
+    promised: str
+    deposit_due: str
+    how_to_pay: str
+    serials: str
+    frames: int
+    sheet: bool
+    back_in_build: bool
+    money_open: bool
+    cancelling: bool
+    typed: Mapping[str, str]
+    field_errors: Mapping[str, str]
+
+
+def order_section(
+    session: Session,
+    quote: Quote,
+    situation: Situation,
+    *,
+    today: date,
+    error: DomainError | None = None,
+    typed: Mapping[str, str] | None = None,
+) -> OrderSection | None:
+    """What is shown of an order; None while nothing is ordered.
+
+    Parameters
+    ----------
+    session : Session
+    quote : Quote
+    situation : Situation
+        That the quote is in on the day.
+    today : date
+    error : DomainError, optional
+        Why something could not be done.
+    typed : mapping of str to str, optional
+        What stood in its form.
+    """
+    state = order_state(quote)
+    if state is None:
+        return None
+    order, content = order_row(session, quote), ordered_content(session, quote)
+    money = ledger_of(session, quote, content)
+    may, errors = may_happen(situation), form_errors(error)[1]
+    serials = [frame.serial for frame in frames_of_quote(session, row_id(quote))]
+    due = due_of(
+        quote.state,
+        promised_on=order.promised_on,
+        deposit_due_on=order.deposit_due_on,
+        today=today,
+    )
+    return OrderSection(
+        words=STATE_WORDS[state],
+        due=tuple(DUE_WORDS[each] for each in due),
+        facts=_facts(money, order, serials),
+        payments=tuple(map(payment_line, payments_of(session, quote))),
+        may=frozenset(event.name.lower() for event in ORDER_STEPS if may[event] is None),
+        stops=_stops(situation),
+        steps=steps_taken(session, quote),
+        amount=_usual_amount(money),
+        deposit=money.deposit_left.format(),
+        paid=money.paid.format() if money.paid.minor else "",
+        ways=tuple(Choice(value=value, label=words) for value, words in WAYS.items()),
+        today=today.isoformat(),
+        promised=_promised(session, order, content, today),
+        deposit_due=(order.deposit_due_on or today + DEPOSIT_WITHIN).isoformat(),
+        how_to_pay=_how_to_pay(session),
+        serials=", ".join(serials),
+        frames=content.deal.quantity,
+        sheet=order.built is not None,
+        back_in_build=state is State.READY and may[Event.BUILD] is None,
+        money_open=not _PAYMENT.isdisjoint(errors) or state is State.DEPOSIT_ASKED,
+        typed=typed or {},
+        cancelling=not {"reason", "kept"}.isdisjoint(errors),
+        field_errors=errors,
+    )
+
+
+def _facts(money: Ledger, order: QuoteOrder, serials: list[str]) -> tuple[tuple[str, str], ...]:
+    facts = [(tr("To pay"), money.due.format()), (tr("Paid"), money.paid.format())]
+    if money.to_pay_back.minor:
+        facts.append((tr("To pay back"), money.to_pay_back.format()))
+    else:
+        facts.append((tr("Left"), money.left.format()))
+    if money.deposit_left.minor:
+        facts.append((tr("Of the deposit left"), money.deposit_left.format()))
+    if order.deposit_due_on and money.deposit_left.minor:
+        facts.append((tr("Deposit due"), day_in_words(order.deposit_due_on)))
+    if order.promised_on:
+        facts.append((tr("Promised for"), day_in_words(order.promised_on)))
+    if serials:
+        facts.append((tr("Serial number"), ", ".join(serials)))
+    return tuple(facts)
+
+
+def payment_line(payment: Payment) -> str:
+    """One payment in a list: when, how much, how."""
+    day, way = day_in_words(payment.paid_on), WAYS[payment.paid_by]
+    amount = Money(abs(payment.minor), payment.currency).format()
+    if payment.minor < 0:
+        return tr("{day}: {amount} paid back, {way}", day=day, amount=amount, way=way)
+    return tr("{day}: {amount} paid, {way}", day=day, amount=amount, way=way)
+
+
+def _stops(situation: Situation) -> tuple[str, ...]:
+    """Why the next step cannot be taken, where more than the state decides."""
+    said = []
+    for event in (Event.CONFIRM_ORDER, Event.BUILD, Event.FINISH, Event.CLOSE):
+        refused = may_happen(situation)[event]
+        told = (Because.CHECK_FAILED, Because.CHANGE_OPEN, Because.MONEY_LEFT)
+        if refused and refused.because in told:
+            said.append(error_of(event, refused).remedy)
+    return tuple(tr("What is missing: {what}.", what=each) for each in dict.fromkeys(said))
+
+
+def _usual_amount(money: Ledger) -> str:
+    """What is usually paid next: the deposit, then the rest; or what is to be paid back."""
+    for amount in (money.to_pay_back, money.deposit_left, money.left):
+        if amount.minor:
+            return amount.plain()
+    return ""
+
+
+def _promised(session: Session, order: QuoteOrder, content: QuoteContent, today: date) -> str:
+    """The day promised; before one is, the shop's lead time from today."""
+    if order.promised_on:
+        return order.promised_on.isoformat()
+    if content.deal.lead_time:
+        return ""  # it was agreed in words, which name no day
+    weeks = settings_data(session).lead_time_weeks + content.build.extra_weeks
+    return (today + timedelta(days=ceil(7 * weeks))).isoformat()
+
+
+def _how_to_pay(session: Session) -> str:
+    """What was written with the last deposit asked for, so that it is typed once."""
+    query = select(QuoteEvent).where(QuoteEvent.what == Event.ASK_DEPOSIT)
+    last = session.exec(query.order_by(col(QuoteEvent.id).desc()).limit(1)).first()
+    return str(last.detail.get("text", "")) if last else ""
