@@ -305,8 +305,3 @@ class State(Checked):
         """Fork pressed in by ``fraction`` [of travel, 0 to 1] of its travel."""
         share = checked("sag_fraction", fraction, "of travel", least=0, most=1)
         return cls(fork_compression=share * fork.travel)
-
-    @classmethod
-    def bottomed(cls, fork: Fork) -> State:
-        """All of the fork's travel used."""
-        return cls(fork_compression=fork.travel)

@@ -1,4 +1,4 @@
-"""Bottles: whether one fits its mount, and when a dropper post wants its place."""
+"""Bottles: whether one fits its mount, and whether a dropper post needs its place."""
 
 from __future__ import annotations
 

@@ -41,7 +41,7 @@ CHAIN_PITCH = 12.7
 FEWEST_TEETH = 5
 """Fewer teeth than any chain or belt runs on; guards the formulas."""
 
-_NEWTON_STEPS = 8  # converges quadratically from a start within a hundredth
+_NEWTON_STEPS = 8  # two more than the worst pair of wheels needs
 
 
 def _pitch_radius(teeth: Num, drive: Drive) -> Num:
@@ -122,11 +122,6 @@ def loop_length(
     return plain(_loop(pitches, ring, sprocket, drive))
 
 
-def _spread(ring: Num, sprocket: Num) -> Num:
-    """``((N−n)/2π)²``, the part of the handbook form that the size difference makes."""
-    return ((ring - sprocket) / (2.0 * np.pi)) ** 2
-
-
 def centre_distance(
     pitches: Num, *, ring: Num, sprocket: Num, drive: Drive = "chain", pitch: Num = CHAIN_PITCH
 ) -> Num:
@@ -157,9 +152,9 @@ def centre_distance(
 
     Notes
     -----
-    Newton's method from the handbook form solved for C, ``2C² − aC + K = 0`` with
-    ``a = L − (n+N)/2`` and ``K = ((N−n)/2π)²``. The loop grows with C at a rate
-    that itself grows, so the steps cannot leave the root once past it.
+    Newton's method, begun with wheels as far apart as the loop is long, which is too far.
+    The loop grows with C at a rate that hardly changes, so that a few steps come within
+    rounding; wheels that touch are the nearest there can be.
 
     Examples
     --------
@@ -173,9 +168,7 @@ def centre_distance(
     shortest = _touching(ring, sprocket, drive)
     short = pitches < _loop(shortest, ring, sprocket, drive)
     refuse(short, NoSolution, "pitches", pitches, LongerLoop())
-    beyond = pitches - (ring + sprocket) / 2.0
-    root = np.sqrt(np.maximum(beyond * beyond - 8.0 * _spread(ring, sprocket), 0.0))
-    centre = np.maximum((beyond + root) / 4.0, shortest)
+    centre = pitches
     for _ in range(_NEWTON_STEPS):
         miss = _loop(centre, ring, sprocket, drive) - pitches
         centre = np.maximum(centre - miss / _loop_slope(centre, ring, sprocket, drive), shortest)

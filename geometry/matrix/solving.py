@@ -104,18 +104,6 @@ class Matrix:
         found = ((name, getattr(self, name)) for name in names)
         return {name: value for name, value in found if value is not None}
 
-    def flat(self) -> dict[str, FloatArray]:
-        """The same arrays with all builds in one row, views of shape (S·F·W·P·T,)."""
-        return {name: value.reshape(-1) for name, value in self.outputs.items()}
-
-    def index_of(self, place: int) -> BuildIndex:
-        """Which build stands at a place of the flat arrays."""
-        return BuildIndex(*(int(i) for i in np.unravel_index(place, self.shape)))
-
-    def place_of(self, index: BuildIndex) -> int:
-        """Where in the flat arrays a build stands."""
-        return int(np.ravel_multi_index(index, self.shape))
-
     def at(self, index: BuildIndex) -> dict[str, float]:
         """Every figure of one build [mm, deg]."""
         return {name: float(value[index]) for name, value in self.outputs.items()}
@@ -218,8 +206,6 @@ def solve_matrix(
     ((1, 1, 2, 3, 3), ('unloaded', 'sagged', 'bottomed'))
     >>> round(float(found.head_angle[0, 0, 0, 0, 0]), 2)
     68.0
-    >>> found.index_of(4)
-    BuildIndex(size=0, fork=0, wheels=0, position=1, state=1)
     """
     _check_states(states)
     if impossible not in ("refuse", "mark"):

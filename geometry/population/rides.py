@@ -187,7 +187,7 @@ def _choice(run: Run, size: int) -> tuple[float, float]:
 
 
 def _by_feel(low: float, high: float, expected: float) -> float:
-    """Whoever buys another size than the expected one goes by its feel; else nobody knows."""
+    """Who buys another size than the expected one chose it by its feel; of others nobody knows."""
     return BY_FEEL if low <= expected <= high else 1.0
 
 

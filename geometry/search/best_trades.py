@@ -49,7 +49,7 @@ def trades(find: Finder, *, name: str, of: Sum, bounds: Bounds, most: int) -> tu
         nearest = find(bounds=own)
         if nearest is None:
             break
-        # A hair more than its distance, which went through a root.
+        # A little more than its distance, since a square root has rounded it.
         trade = find(first=of, bounds=own, within=nearest.distance * (1 + 1e-12)) or nearest
         found.append(trade)
         limit = of.of(*trade.index) - 1.0

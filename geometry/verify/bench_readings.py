@@ -1,4 +1,4 @@
-"""What is read off a bike and how well, and how repeated readings share their say."""
+"""What is read off a bike, how well, and how repeated readings are weighted."""
 
 from __future__ import annotations
 

@@ -122,6 +122,22 @@ def test_a_public_function_has_a_user_outside_the_tests() -> None:
     assert lonely == []
 
 
+def methods(package: str) -> Iterator[str]:
+    """Public methods and properties, as ``Matrix.at``."""
+    for module in modules(package):
+        for node in ast.walk(module.tree):
+            if isinstance(node, ast.ClassDef):
+                for inner in node.body:
+                    if isinstance(inner, ast.FunctionDef) and not inner.name.startswith("_"):
+                        yield f"{node.name}.{inner.name}"
+
+
+def test_a_public_method_has_a_user_outside_the_tests() -> None:
+    found = list(methods("geometry"))
+    assert "Matrix.at" in found
+    assert [name for name in found if name.partition(".")[2] not in used()] == []
+
+
 def test_a_name_without_a_user_would_be_found() -> None:
     assert {"stand", "hands"} <= used()
     assert "find_me_nowhere" not in used()

@@ -45,7 +45,7 @@ def hash_password(password: str) -> str:
 
 
 def is_right(password: str, kept: str | None) -> bool:
-    """Whether a password belongs to a hash; as long in coming when there is none.
+    """Whether a password belongs to a hash; takes as long when there is no hash.
 
     Parameters
     ----------

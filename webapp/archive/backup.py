@@ -174,6 +174,6 @@ def _size(path: Path) -> str:
 
 
 def _keep(path: Path) -> None:
-    """Make what was written outlive a power cut."""
+    """Have what was written survive a power cut."""
     with path.open("rb+") as file:
         os.fsync(file.fileno())

@@ -62,7 +62,7 @@ def _refuse_if_there(target: Path) -> None:
 
 
 def keep_names(folder: Path) -> None:
-    """Make a folder's names outlive a power cut, where the system can."""
+    """Have a folder's names survive a power cut, where the system can."""
     if os.name == "posix":
         handle = os.open(folder, os.O_RDONLY)
         try:

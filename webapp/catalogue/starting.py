@@ -71,12 +71,3 @@ def begin_shop(session: Session, *, who: str) -> None:
     """
     put_settings(session, who=who, data=SETTINGS)
     put_style(session, who=who, slug=STYLE, name=tr("Everyday riding"), position=0, windows=WINDOWS)
-
-
-def is_begun(name: str) -> bool:
-    """Whether a shop has a name of its own.
-
-    >>> is_begun("Stancewright")
-    False
-    """
-    return name != PROGRAM

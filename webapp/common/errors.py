@@ -20,6 +20,7 @@ from typing import ClassVar, Self, TypeVar
 from geometry.core import GeometryError
 from webapp.common.remedies import REMEDIES
 from webapp.common.text.language import tr
+from webapp.common.text.sentences import capitalized
 
 Value = TypeVar("Value")
 
@@ -194,5 +195,5 @@ def form_errors(error: DomainError | None) -> tuple[tuple[tuple[str, str], ...],
     ((), {})
     """
     problems = error.problems if error else ()
-    pairs = tuple((p.field, p.remedy[:1].upper() + p.remedy[1:]) for p in problems)
+    pairs = tuple((p.field, capitalized(p.remedy)) for p in problems)
     return pairs, dict(pairs)

@@ -28,6 +28,21 @@ class Clash:
     theirs: str
     mine: str
 
+    @property
+    def was_shown(self) -> str:
+        """What stood there, in words."""
+        return shown(self.was)
+
+    @property
+    def theirs_shown(self) -> str:
+        """What the other person put there, in words."""
+        return shown(self.theirs)
+
+    @property
+    def mine_shown(self) -> str:
+        """What was typed, in words."""
+        return shown(self.mine)
+
 
 @dataclass(frozen=True, kw_only=True)
 class Taken:
@@ -37,6 +52,16 @@ class Taken:
     label: str
     was: str
     now: str
+
+    @property
+    def was_shown(self) -> str:
+        """What stood there, in words."""
+        return shown(self.was)
+
+    @property
+    def now_shown(self) -> str:
+        """What stands there now, in words."""
+        return shown(self.now)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -56,6 +81,20 @@ class EditForm:
     base: str
     clashes: tuple[Clash, ...]
     taken: tuple[Taken, ...]
+
+    @property
+    def met(self) -> bool:
+        """Whether two edits have met."""
+        return bool(self.clashes or self.taken)
+
+
+def shown(value: str) -> str:
+    """A field's value as people read it.
+
+    >>> shown("40.00"), shown("")
+    ('40.00', 'empty')
+    """
+    return value or tr("empty")
 
 
 def field_in_words(name: str) -> str:

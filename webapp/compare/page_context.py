@@ -15,6 +15,7 @@ from webapp.catalogue.reading.views import ModelView
 from webapp.common.text.glossary import entry
 from webapp.common.text.language import tr, trn
 from webapp.common.text.units import number
+from webapp.common.web.choices import Link
 from webapp.compare.address import (
     ALIGNMENTS,
     MOST_BUILDS,
@@ -33,7 +34,6 @@ from webapp.compare.page_values import (
     BuildCard,
     FeelLine,
     LegendLine,
-    Link,
     LinkGroup,
     OtherWords,
     RefusedField,
@@ -83,6 +83,36 @@ class SideBySidePage:
     equal_parts: tuple[PartRow, ...]
     starts: tuple[Link, ...]
     feels: tuple[FeelLine, ...]
+
+    @property
+    def has_switches(self) -> bool:
+        """Whether the drawing can be seen in another way."""
+        return bool(self.states or self.alignments)
+
+    @property
+    def has_rows(self) -> bool:
+        """Whether there are figures to compare."""
+        return bool(self.rows or self.equal_rows)
+
+    @property
+    def has_parts(self) -> bool:
+        """Whether there are parts to compare."""
+        return bool(self.parts or self.equal_parts)
+
+    @property
+    def folded_parts(self) -> tuple[PartRow, ...]:
+        """Parts that are the same in all, folded away below those that differ."""
+        return self.equal_parts if self.parts else ()
+
+    @property
+    def can_add(self) -> bool:
+        """Whether another build can be sent, or one that was refused sent again."""
+        return not self.full or bool(self.refused)
+
+    @property
+    def add_words(self) -> str:
+        """What one more build is."""
+        return tr("Add a build") if self.builds else tr("Start with a build")
 
 
 def side_by_side_page(comparison: Comparison, models: Sequence[ModelView]) -> SideBySidePage:
@@ -164,7 +194,14 @@ def _card(comparison: Comparison, at: int) -> BuildCard:
         remove_address=compare_address(without, view),
         first_address=compare_address([texts[at], *without], view) if at else "",
         copies=_copies(comparison, card) if len(texts) < _most(comparison) else (),
+        copy_words=_copy_words(LETTERS[at], alone=len(texts) == 1 and not comparison.present.text),
     )
+
+
+def _copy_words(letter: str, *, alone: bool) -> str:
+    if alone:
+        return tr("Put beside it the same with another…")
+    return tr("Copy {letter} with…", letter=letter)
 
 
 def _most(comparison: Comparison) -> int:

@@ -4,15 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-
-@dataclass(frozen=True, kw_only=True)
-class Link:
-    """A link; ``present`` marks the one that is shown now."""
-
-    key: str
-    label: str
-    address: str
-    present: bool = False
+from webapp.common.web.choices import Link
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -36,6 +28,7 @@ class BuildCard:
     remove_address: str
     first_address: str
     copies: tuple[LinkGroup, ...]
+    copy_words: str
 
 
 @dataclass(frozen=True, kw_only=True)

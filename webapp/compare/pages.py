@@ -49,7 +49,7 @@ def side_by_side(request: Request, session: PublicSession, base: BaseUrl) -> HTM
 
 
 def _carried(comparison: Comparison) -> dict[str, str]:
-    """The first build goes along, to its own page with all beside it; here, all of them."""
+    """Links take the first build along, to its own page with all those beside it; here, all."""
     present = comparison.view.present
     if not comparison.texts:
         return places("", present=present)

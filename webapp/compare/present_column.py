@@ -49,6 +49,7 @@ def present_card(letter: str, bike: PresentBike, texts: Sequence[str], view: Vie
         remove_address=compare_address(texts, replace(view, present="")),
         first_address="",
         copies=(),
+        copy_words="",
     )
 
 

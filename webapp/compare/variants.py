@@ -1,4 +1,4 @@
-"""Useful seconds for a build: the same with one thing changed."""
+"""What to put beside a build: the same with one thing changed."""
 
 from __future__ import annotations
 

@@ -29,7 +29,7 @@ class ComponentsPage:
     """What can be changed on the page of components: one slider, and what follows [mm]."""
 
     slot: float
-    longest: float
+    longest: int
     chainstay: float
     wheelbase: float
     reach: float
@@ -64,7 +64,7 @@ def components_page(slot: float) -> ComponentsPage:
     points, figures = bike_points(standing, build), standard_figures(standing)
     return ComponentsPage(
         slot=slot,
-        longest=LONGEST,
+        longest=int(LONGEST),
         chainstay=figures["chainstay_length"],
         wheelbase=figures["wheelbase"],
         reach=figures["reach"],

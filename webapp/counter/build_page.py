@@ -50,6 +50,26 @@ class CounterBuildPage:
     errors: tuple[tuple[str, str], ...]
     field_errors: dict[str, str]
 
+    @property
+    def section(self) -> str:
+        """Its place in the navigation."""
+        return "counter" if self.number else "new"
+
+    @property
+    def build_text(self) -> str:
+        """The build as the form sends it."""
+        return f"{self.build.model_slug}?{self.query}"
+
+    @property
+    def make_words(self) -> str:
+        """What making a quote of it gives: with a failed check no more than a draft."""
+        return tr("Make the draft") if self.failed else tr("Make the quote")
+
+    @property
+    def make_address(self) -> str:
+        """Where the form of a new quote is sent."""
+        return f"{self.address}?{self.query}"
+
 
 def counter_build_page(
     catalogue: Catalogue,

@@ -62,6 +62,13 @@ class DeskPage:
     later: str
     done: str
 
+    @property
+    def none_words(self) -> str:
+        """What stands there when no quote is found."""
+        if self.query:
+            return tr("No quote is found by these words.")
+        return tr("There are no quotes yet.")
+
 
 def address_of(number: str) -> str:
     """A quote's own page at the counter."""

@@ -16,6 +16,7 @@ from webapp.common.errors import DomainError, form_errors
 from webapp.common.query_strings import revision_in
 from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr
+from webapp.common.web.choices import Option
 from webapp.counter.desk import address_of
 from webapp.outcomes.evidence import build_of
 from webapp.outcomes.keeping import Kept, outcomes_of_quote
@@ -42,12 +43,6 @@ _FIELDS = (
 )  # fmt: skip
 
 
-@dataclass(frozen=True, kw_only=True)
-class Option:
-    """One thing to choose."""
-
-    value: str
-    label: str
 
 
 @dataclass(frozen=True, kw_only=True)

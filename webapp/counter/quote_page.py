@@ -111,6 +111,31 @@ class QuotePage:
     erased: bool
     typed: dict[str, str]
 
+    @property
+    def can_send(self) -> bool:
+        """Whether it can be sent with nothing to confirm first."""
+        return self.allowed.send and not self.confirming.sending
+
+    @property
+    def approve_kind(self) -> str:
+        """How the button that confirms looks: the main one, unless sending is."""
+        return "" if self.can_send else "main"
+
+    @property
+    def can_send_again(self) -> bool:
+        """Whether it can be mailed once more as it is."""
+        return self.allowed.again and self.mails_it and not self.confirming.accepting
+
+    @property
+    def mail_kind(self) -> str:
+        """The kind of notice that tells of its mail."""
+        return "caution" if self.mail_failed else "note"
+
+    @property
+    def gone_alone(self) -> tuple[str, ...]:
+        """What is no longer offered, where nothing is asked about it."""
+        return () if self.confirming.sending or self.confirming.accepting else self.gone
+
 
 _WORDS = {
     State.DRAFT: tr("Draft: the customer has not seen it."),
@@ -192,7 +217,7 @@ def quote_page(
         events=tuple(map(event_line, events)),
         mails=tuple(map(mail_line, mails)),
         mail_words=mail_words(mail, sent.version, sends_mail=sends_mail, address=sent.customer.mail)
-        if quote.sent_version
+        if quote.sent_version and quote.erased_at is None
         else "",
         mail_failed=mail is not None and mail.state == FAILED,
         mails_it=mails_it,

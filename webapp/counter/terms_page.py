@@ -13,7 +13,9 @@ from webapp.common.security.tokens import new_key
 from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr
 from webapp.common.text.money import Money
+from webapp.common.text.sentences import capitalized
 from webapp.common.two_edits import Clash
+from webapp.common.web.choices import Option
 from webapp.counter.changing import BUILD, Collision, build_of, fields_of_version
 from webapp.counter.desk import address_of
 from webapp.quote.deal.terms import ADDED, ADDED_LINES, AMOUNT, COUNT, OFF, REASON, TAX
@@ -57,23 +59,30 @@ class DiscountRow:
 
 
 @dataclass(frozen=True, kw_only=True)
-class AddedRow:
-    """One line of work or parts that are not in the catalogue; ``errors`` by field."""
+class AddedField:
+    """One field of such a line, and what is wrong with it."""
 
     name: str
-    words: str
-    amount: str
-    count: str
-    tax: str
-    errors: tuple[tuple[str, str], ...]
+    value: str
+    error: str
 
 
 @dataclass(frozen=True, kw_only=True)
-class PlaceOption:
-    """One destination to choose."""
+class AddedRow:
+    """One line of work or parts that are not in the catalogue."""
 
-    value: str
-    label: str
+    words: AddedField
+    amount: AddedField
+    count: AddedField
+    tax: AddedField
+
+    @property
+    def wrong(self) -> tuple[AddedField, ...]:
+        """Its fields that were refused."""
+        fields = (self.words, self.amount, self.count, self.tax)
+        return tuple(field for field in fields if field.error)
+
+
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -93,7 +102,7 @@ class TermsPage:
     open_rows: bool
     added: tuple[AddedRow, ...]
     open_added: bool
-    places: tuple[PlaceOption, ...]
+    places: tuple[Option, ...]
     currency: str
     list_words: str
     list_tax: str
@@ -159,9 +168,9 @@ def terms_page(
         rows=rows,
         open_rows=any(row.value or row.reason or row.error for row in rows),
         added=added,
-        open_added=any(row.words or row.amount or row.errors for row in added),
+        open_added=any(row.words.value or row.amount.value or row.wrong for row in added),
         places=(
-            PlaceOption(
+            Option(
                 value="",
                 label=tr(
                     "At home, {tax_name} {tax_percent} %",
@@ -170,7 +179,7 @@ def terms_page(
                 ),
             ),
             *(
-                PlaceOption(value=p.slug, label=f"{p.name}, {p.tax_name} {p.tax_percent:f} %")
+                Option(value=p.slug, label=f"{p.name}, {p.tax_name} {p.tax_percent:f} %")
                 for p in shop.destinations
             ),
         ),
@@ -209,18 +218,15 @@ def _rows(
 
 
 def _added(values: Mapping[str, str], errors: Mapping[str, str]) -> tuple[AddedRow, ...]:
+    def field(name: str) -> AddedField:
+        return AddedField(name=name, value=values.get(name, ""), error=errors.get(name, ""))
+
     return tuple(
         AddedRow(
-            name=name,
-            words=values.get(name, ""),
-            amount=values.get(name + AMOUNT, ""),
-            count=values.get(name + COUNT, ""),
-            tax=values.get(name + TAX, ""),
-            errors=tuple(
-                (field, errors[field])
-                for field in (name, name + AMOUNT, name + COUNT, name + TAX)
-                if field in errors
-            ),
+            words=field(name),
+            amount=field(name + AMOUNT),
+            count=field(name + COUNT),
+            tax=field(name + TAX),
         )
         for name in ADDED_LINES
     )
@@ -247,7 +253,7 @@ def _labelled_clash(clash: Clash) -> Clash:
 
 
 def _remedy_sentence(problem: Problem) -> str:
-    return problem.remedy[:1].upper() + problem.remedy[1:]
+    return capitalized(problem.remedy)
 
 
 def _labelled(problem: Problem) -> str:

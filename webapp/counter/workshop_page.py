@@ -55,6 +55,11 @@ class WorkshopPage:
     back: str
     pdf: str
 
+    @property
+    def customer_words(self) -> str:
+        """Whom it is for."""
+        return self.customer or tr("a customer erased since")
+
 
 def workshop_page(view: QuoteView, person: Person) -> WorkshopPage:
     """The workshop copy of a version.

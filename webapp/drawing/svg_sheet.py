@@ -73,10 +73,6 @@ class Frame:
     right: float
     top: float
 
-    def holds(self, point: Point) -> bool:
-        """Whether a point lies within."""
-        return self.left <= point[0] <= self.right and self.bottom <= point[1] <= self.top
-
 
 class Sheet:
     """A drawing in the making.

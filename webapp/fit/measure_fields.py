@@ -11,6 +11,7 @@ from markupsafe import Markup
 
 from webapp.common.errors import Problem
 from webapp.common.text.language import tr
+from webapp.common.web.choices import Option
 from webapp.drawing.guides.measuring_guide import measuring, measuring_words
 from webapp.fit.words.doubt_text import read_as
 from webapp.rider.rider_input import Measure, ReadRider
@@ -18,7 +19,7 @@ from webapp.rider.rider_input import Measure, ReadRider
 
 @dataclass(frozen=True, kw_only=True)
 class MeasureField:
-    """One field of a measurement, with why it is asked and how it is taken."""
+    """One field of a measurement: why it is asked, how it is taken, the ways it can be known."""
 
     name: str
     label: str
@@ -30,6 +31,7 @@ class MeasureField:
     how_title: str
     how_words: str
     how_drawing: Markup
+    ways: tuple[Option, ...]
 
 
 _WHY: Mapping[str, tuple[str, str]] = {
@@ -46,6 +48,18 @@ _WHY: Mapping[str, tuple[str, str]] = {
                "carry."),
                tr("75 kg, 165 lb or 11 st 11")),
 }  # fmt: skip
+
+
+_WAYS: Mapping[str, tuple[Option, ...]] = {
+    "stature": (
+        Option(value="memory", label=tr("from memory")),
+        Option(value="wall", label=tr("measured against a wall")),
+    ),
+    "inseam": (
+        Option(value="floor", label=tr("floor to crotch, measured with a book")),
+        Option(value="trousers", label=tr("the inseam my trousers are sold by")),
+    ),
+}
 
 
 def error_words(problem: Problem) -> str:
@@ -70,6 +84,7 @@ def measure_field(measure: Measure, read: ReadRider) -> MeasureField:
         how_title=title,
         how_words=words,
         how_drawing=drawing,
+        ways=_WAYS.get(measure.name, ()),
     )
 
 

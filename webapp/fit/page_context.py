@@ -20,14 +20,13 @@ from webapp.common.errors import Problem
 from webapp.common.text.language import tr
 from webapp.common.text.reader import said_length, said_measure
 from webapp.common.text.units import number
+from webapp.common.web.choices import Link, Option
 from webapp.fit.answer import FitAnswer, SizeFit
 from webapp.fit.measure_fields import error_words, measure_field
 from webapp.fit.page_values import (
     AnswerView,
     FitPage,
     HelpLink,
-    Link,
-    Option,
     SaddleRow,
     SizeCard,
 )
@@ -63,6 +62,13 @@ _TASTES = (
     tr("As it comes"),
     tr("A little longer, steadier"),
     tr("Much longer, steadier"),
+)
+
+
+_SEXES = (
+    Option(value="", label=tr("not said")),
+    Option(value="woman", label=tr("woman")),
+    Option(value="man", label=tr("man")),
 )
 
 
@@ -137,12 +143,16 @@ def fit_page(
         discomfort=read.rider.discomfort,
         discomforts=_options(catalogue.settings.fit.discomfort),
         sex=read.rider.sex or "",
+        sexes=_SEXES,
         style=read.rider.style,
         styles=tuple(Option(value=style.slug, label=style.name) for style in catalogue.styles),
         pose=pose,
         poses=tuple(Option(value=each, label=POSE_WORDS[each].capitalize()) for each in POSES),
         size=size,
-        sizes=tuple(Option(value=each.slug, label=each.name) for each in catalogue.sizes),
+        sizes=(
+            Option(value="", label=tr("As advised")),
+            *(Option(value=each.slug, label=each.name) for each in catalogue.sizes),
+        ),
         answer=None if answer is None else _answer(catalogue, answer, size=size, pose=pose),
         basis=_basis(catalogue, reference),
         welcome=catalogue.settings.welcome,
@@ -222,7 +232,7 @@ def _answer(catalogue: Catalogue, answer: FitAnswer, *, size: str, pose: Pose) -
         saddle_words=_saddle_words(answer.saddle),
         saddle=_saddle_rows(answer.saddle),
         cautions=cautions(answer),
-        style=answer.style.name,
+        style=answer.style.name.lower(),
         **shown,
     )
 
@@ -242,7 +252,7 @@ def _card(size: SizeFit, answer: FitAnswer) -> SizeCard:
     return SizeCard(
         key=size.slug,
         name=size.name,
-        chance=hundred(size.best),
+        chance=str(hundred(size.best)),
         words=f"{fits_words(size)} {best_words(size)}".rstrip(),
         reasons=tuple(reason_words(reason, size.name) for reason in size.sized.reasons),
         help=tuple(HelpLink(words=way_words(w), address=w.address) for w in size.help),

@@ -7,24 +7,8 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from webapp.builds.rider.posture_rows import PostureRow
+from webapp.common.web.choices import Link, Option
 from webapp.fit.measure_fields import MeasureField
-
-
-@dataclass(frozen=True, kw_only=True)
-class Link:
-    """A link that may be the present place."""
-
-    label: str
-    address: str
-    present: bool
-
-
-@dataclass(frozen=True, kw_only=True)
-class Option:
-    """One option of a list or switch."""
-
-    value: str
-    label: str
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -41,7 +25,7 @@ class SizeCard:
 
     key: str
     name: str
-    chance: int
+    chance: str
     words: str
     reasons: tuple[str, ...]
     help: tuple[HelpLink, ...]
@@ -50,6 +34,11 @@ class SizeCard:
     cockpit: str
     address: str
     shared_address: str
+
+    @property
+    def button_kind(self) -> str:
+        """How the button that builds it looks: the main one for the size advised."""
+        return "main" if self.best else ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -111,6 +100,7 @@ class FitPage:
     discomfort: str
     discomforts: tuple[Option, ...]
     sex: str
+    sexes: tuple[Option, ...]
     style: str
     styles: tuple[Option, ...]
     pose: str
@@ -122,3 +112,18 @@ class FitPage:
     welcome: str
     notice: str
     address: str
+
+    @property
+    def drawn(self) -> str:
+        """The size that is drawn; none before there is an answer."""
+        return self.answer.drawn if self.answer else ""
+
+    @property
+    def first_field(self) -> MeasureField:
+        """The measurement that is enough for an answer."""
+        return self.fields[0]
+
+    @property
+    def further_fields(self) -> tuple[MeasureField, ...]:
+        """Those that make the answer surer."""
+        return self.fields[1:]

@@ -60,6 +60,11 @@ class Message:
     body: str
     attached: str = ""
 
+    @property
+    def to_whom(self) -> str:
+        """The address it goes to, in words."""
+        return self.to_mail or tr("no mail address")
+
 
 @dataclass(frozen=True, kw_only=True)
 class Taken:
@@ -202,7 +207,7 @@ def not_sent(
 
 
 def give_up_unknown(engine: Engine, *, at: datetime, given_up: GivenUp = nobody) -> int:
-    """Give up the mails of which nobody can say any more whether a server took them.
+    """Give up mails of which it can no longer be known whether a server took them.
 
     Returns
     -------

@@ -101,7 +101,7 @@ def _spans(catalogue: Catalogue, size: str) -> Iterator[Span]:
 
 
 def _as_sold(catalogue: Catalogue, size: str) -> Target:
-    """Where a size, or the middle one, is sold to sit."""
+    """Where a rider sits on a size as sold, or on the middle size."""
     usual = read_choice(catalogue, {}).choice
     sold = compute(catalogue, as_sold(catalogue, usual, catalogue.size(size or usual.size)))
     state = sold.states[UNLOADED]

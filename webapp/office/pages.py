@@ -14,7 +14,6 @@ from webapp.office.learned import pages as learned
 from webapp.office.models import managing_pages
 from webapp.office.models import pages as models
 from webapp.office.own_shop import pages as own_shop
-from webapp.office.part_changes import pages as part_changes
 from webapp.office.parts import import_pages
 from webapp.office.parts import pages as parts
 from webapp.office.prices import pages as prices
@@ -29,7 +28,6 @@ ROOMS = (
     models,
     managing_pages,
     revisions,
-    part_changes,
     import_pages,
     parts,
     prices,

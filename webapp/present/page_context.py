@@ -23,6 +23,7 @@ from webapp.builds.present.fields import (
 )
 from webapp.common.errors import Problem
 from webapp.common.text.language import tr
+from webapp.common.web.choices import Link, Option
 from webapp.drawing.guides.tape_guide import tape_guide
 from webapp.present.figures import KnownRow, known_rows, present_drawing
 
@@ -41,21 +42,8 @@ class FieldView:
     drawing: Markup
 
 
-@dataclass(frozen=True, kw_only=True)
-class WayLink:
-    """One of the three ways, at the same bike."""
-
-    label: str
-    address: str
-    present: bool
 
 
-@dataclass(frozen=True, kw_only=True)
-class Option:
-    """One entry of a list."""
-
-    value: str
-    label: str
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -63,7 +51,8 @@ class PresentPage:
     """Everything the templates need."""
 
     way: str
-    ways: tuple[WayLink, ...]
+    way_note: str
+    ways: tuple[Link, ...]
     fields: tuple[FieldView, ...]
     more: tuple[FieldView, ...]
     more_open: bool
@@ -86,6 +75,15 @@ class PresentPage:
     build_address: str
     along: str
     address: str
+
+
+_WAY_NOTES = {
+    "tape": tr("Millimetres, centimetres or inches. Five that reach both saddle and grips are "
+               "enough; with more, each is checked against the others."),
+    "numbers": tr("Leave what you do not know. Reach, stack, head angle and stem length place your "
+                  "hands, saddle height and setback your seat."),
+    "build": "",
+}  # fmt: skip
 
 
 def present_page(bike: PresentBike, *, along: str) -> PresentPage:
@@ -112,6 +110,7 @@ def present_page(bike: PresentBike, *, along: str) -> PresentPage:
     following = bike.measured.measure_next
     return PresentPage(
         way=bike.way,
+        way_note=_WAY_NOTES[bike.way],
         ways=_ways(bike, thread),
         fields=tuple(_field(field, bike, said) for field in shown),
         more=tuple(_field(field, bike, said) for field in more),
@@ -148,10 +147,10 @@ def _error(problem: Problem) -> str:
     return tr("“{value}” cannot be used: {remedy}", value=problem.value, remedy=problem.remedy)
 
 
-def _ways(bike: PresentBike, thread: list[tuple[str, str]]) -> tuple[WayLink, ...]:
+def _ways(bike: PresentBike, thread: list[tuple[str, str]]) -> tuple[Link, ...]:
     kept = [(name, bike.typed[name]) for name in NAMES if bike.typed[name] and name != "way"]
     return tuple(
-        WayLink(
+        Link(
             label=label, address=_to(PATH, [("way", way), *kept, *thread]), present=way == bike.way
         )
         for way, label in WAYS.items()

@@ -49,6 +49,11 @@ class StartPage:
     frames: tuple[FrameCard, ...]
     go_on: str
 
+    @property
+    def fit_address(self) -> str:
+        """Where the question for the height leads by itself: to the first frame's sizes."""
+        return self.frames[0].fit_address
+
 
 def start_page(frames: Sequence[Frame], *, welcome: str, along: str) -> StartPage:
     """The first screen.

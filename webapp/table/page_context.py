@@ -26,6 +26,7 @@ from webapp.catalogue.schema.frames import DIMENSIONS
 from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr
 from webapp.common.text.units import number
+from webapp.common.web.choices import Link
 from webapp.drawing.sizes import SizesPicture
 from webapp.table.geometry_table import TableColumn
 from webapp.table.short_names import short_size_name
@@ -39,13 +40,6 @@ STATES = {
 }
 
 
-@dataclass(frozen=True, kw_only=True)
-class Link:
-    """A link, marked when it is the present choice."""
-
-    label: str
-    address: str
-    present: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -92,6 +86,11 @@ class TablePage:
     downloads: tuple[Link, ...]
     data: Markup
     here: str
+
+    @property
+    def size_names(self) -> tuple[str, ...]:
+        """The heads of its columns, where they lead nowhere."""
+        return tuple(size.name for size in self.sizes)
 
 
 # Fields of the table's own form; the rest of the build travels hidden.
@@ -281,14 +280,14 @@ def _downloads(choice: BuildChoice) -> tuple[Link, ...]:
     start = f"/api/v1/models/{choice.model}/table"
     query = query_of(choice)
     return (
-        Link(label=tr("this table as CSV"), address=f"{start}.csv?{query}"),
-        Link(label=tr("this table as JSON"), address=f"{start}.json?{query}"),
+        Link(label=tr("This table as CSV"), address=f"{start}.csv?{query}"),
+        Link(label=tr("This table as JSON"), address=f"{start}.json?{query}"),
         Link(
-            label=tr("every fork, wheel size and end of the slot as CSV"),
+            label=tr("Every fork, wheel size and end of the slot as CSV"),
             address=f"{start}.csv?all=1&{query}",
         ),
         Link(
-            label=tr("the drawn numbers of this revision, for ever the same, as JSON"),
+            label=tr("The drawn numbers of this revision, for ever the same, as JSON"),
             address=f"/table/{choice.model}/revision/{choice.revision}/drawn.json",
         ),
     )

@@ -22,12 +22,13 @@ from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Invalid, NotFound, Problem
 from webapp.common.query_strings import HIGHEST_REVISION, revision_in
 from webapp.common.text.language import tr
+from webapp.common.web.choices import Link
 from webapp.common.web.dependencies import BaseUrl, PublicSession, query_of_request
 from webapp.common.web.templating import page
 from webapp.rider.rider_input import rider_pairs
 from webapp.table.drawn_numbers import drawn_csv, drawn_data
 from webapp.table.geometry_table import TableColumn, table_of
-from webapp.table.page_context import STATES, Link, table_address, table_page
+from webapp.table.page_context import STATES, table_address, table_page
 from webapp.table.schema_org import in_page, product_group
 
 router = APIRouter(include_in_schema=False)

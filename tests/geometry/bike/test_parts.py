@@ -158,5 +158,6 @@ def test_sag_fractions_outside_the_travel(fraction: float) -> None:
 
 def test_states_of_a_rigid_fork_are_one() -> None:
     rigid = Fork(axle_to_crown=470.0, offset=47.0)
-    states = (State.unloaded(), State.sagged(rigid, fraction=0.3), State.bottomed(rigid))
+    bottomed = State(fork_compression=rigid.travel)
+    states = (State.unloaded(), State.sagged(rigid, fraction=0.3), bottomed)
     assert {state.fork_compression for state in states} == {0.0}

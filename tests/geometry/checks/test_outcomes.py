@@ -15,6 +15,7 @@ from geometry.checks.outcomes import (
     outcome_codes,
     unknown,
 )
+from geometry.core import AtLeast
 from geometry.core.errors import InvalidInput
 
 finite = st.floats(-1e6, 1e6)
@@ -56,8 +57,10 @@ def test_nan_is_refused_because_unknown_has_its_own_words() -> None:
     with pytest.raises(InvalidInput) as caught:
         held(float("nan"), 6.0)
     assert caught.value.field == "figure"
-    with pytest.raises(InvalidInput, match="band"):
+    with pytest.raises(InvalidInput, match="band") as refused:
         held(1.0, 6.0, band=-1.0)
+    assert refused.value.remedy == AtLeast(bound=0.0, unit="mm")
+    assert held(6.0, 6.0, band=0.0).outcome == "clear"
 
 
 def test_an_infinite_figure_is_clear() -> None:
@@ -86,3 +89,4 @@ def test_unknown_is_neither_clear_nor_no() -> None:
     check = unknown("bore", missing="the bend", source="builder", remedy="measure it")
     assert check.outcome is None
     assert not check.known
+    assert not check.safety

@@ -50,6 +50,9 @@ def parts(left: Any, right: Any, **more: Part) -> dict[str, Part]:
         ("at most", 203, 180, "no", -23.0),
         ("at least", 160, 180, "no", -20.0),
         ("at least", 180, 160, "clear", 20.0),
+        ("at least", 180, 180, "clear", 0.0),
+        ("within", 140, (140, 180), "clear", 0.0),
+        ("within", 180, (140, 180), "clear", 0.0),
         ("within", 160, (140, 180), "clear", 20.0),
         ("within", 130, (140, 180), "no", -10.0),
         ("within", 203, (140, 180), "no", -23.0),
@@ -127,3 +130,10 @@ def test_many_rules_are_judged_in_their_order_and_those_that_do_not_apply_left_o
     found = judge_rules(rules, parts(203, 180))
     assert [check.outcome for check in found] == ["no", "clear"]
     assert found == [judge_rule(rules[0], parts(203, 180)), judge_rule(rules[2], parts(203, 180))]
+
+
+def test_a_rule_tells_the_roles_it_reads_each_once() -> None:
+    made = rule(when=(Condition(where="hub.kind", one_of=frozenset({"geared"})),))
+    assert made.roles == ("left", "right", "hub")
+    same = Rule(code="c", left="frame.a", right="frame.b", relation="equal", source="builder")
+    assert same.roles == ("frame",)

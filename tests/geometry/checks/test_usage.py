@@ -6,6 +6,7 @@ import pytest
 
 from geometry.checks import Ground, PartOfClass, UsageStated
 from geometry.checks.usage import USAGE_CLASSES, usage_check, usage_class
+from geometry.core import NumberBetween
 from geometry.core.errors import InvalidInput
 
 
@@ -36,5 +37,6 @@ def test_checks() -> None:
 
 @pytest.mark.parametrize("number", [0, 7, -1])
 def test_other_numbers_are_refused(number: int) -> None:
-    with pytest.raises(InvalidInput, match="usage_class"):
+    with pytest.raises(InvalidInput, match="usage_class") as refused:
         usage_class(number)
+    assert refused.value.remedy == NumberBetween(lowest=1.0, highest=6.0, unit="")

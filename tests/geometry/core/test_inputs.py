@@ -8,6 +8,8 @@ from typing import Any
 import numpy as np
 import pytest
 
+from geometry.bike import Fork
+from geometry.core.angles import cos, rotate, sin
 from geometry.core.errors import ContradictoryInput, GeometryError, InvalidInput
 from geometry.core.inputs import (
     LARGEST,
@@ -106,3 +108,25 @@ def test_plain_keeps_arrays_and_frees_scalars() -> None:
     assert type(plain(np.array(2.0))) is float
     array = np.zeros(2)
     assert plain(array) is array
+
+
+def test_a_whole_number_becomes_a_float_and_a_word_is_refused() -> None:
+    fork = Fork(axle_to_crown=500, offset=44, travel=120)
+    assert [type(each) for each in (fork.axle_to_crown, fork.offset, fork.travel)] == [float] * 3
+    with pytest.raises(InvalidInput, match="offset"):
+        Fork(axle_to_crown=500.0, offset="long")  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    ("turn", "x", "y", "expected"),
+    [
+        (90.0, 1.0, 0.0, (0.0, 1.0)),
+        (90.0, 0.0, 1.0, (-1.0, 0.0)),
+        (-90.0, 0.0, 1.0, (1.0, 0.0)),
+        (30.0, 2.0, 0.0, (math.sqrt(3.0), 1.0)),
+    ],
+)
+def test_a_positive_turn_lifts_the_front(
+    turn: float, x: float, y: float, expected: tuple[float, float]
+) -> None:
+    assert rotate(x, y, cosine=cos(turn), sine=sin(turn)) == pytest.approx(expected)

@@ -107,6 +107,35 @@ def test_what_a_fitting_may_just_be() -> None:
         Fitting(wear=0.0501)
 
 
+def test_a_belt_has_neither_play_nor_wear_and_is_put_on_where_it_runs() -> None:
+    belt = Fitting.belt(pitch=11.0)
+    assert (belt.wear, belt.least_play, belt.most_play, belt.mounting) == (0.0, 0.0, 0.0, 0.0)
+
+
+def test_an_axle_at_the_slots_end_keeps_its_most_play_and_tells_what_wear_would_ask() -> None:
+    """A slot that ends 0.1 mm before the new position; wear would draw it millimetres further."""
+    whole = axle_positions(SLIDING, ring=32, sprocket=20, pitches=94)
+    end = float(whole.new) - 0.1
+    slot = Slot(chainstay_length=420.0, bb_drop=60.0, slot_length=end)
+    axles = axle_positions(slot, ring=32, sprocket=20, pitches=94)
+    assert axles.code == 1
+    assert (axles.new, axles.left) == pytest.approx((end, 0.0))
+    most = free_play_shift(20.0, centre=centre_at(slot, axles.taut))
+    assert axles.new - axles.allowance == pytest.approx(axles.taut - most, abs=1e-9)
+    assert axles.worn == pytest.approx(whole.worn)
+
+
+def test_wishes_and_steps_may_be_small_numbers() -> None:
+    """In metres the order is that in millimetres; a ratio below 1 is one to wish for."""
+    pairs = closing_positions(SLIDING, ring=RINGS, sprocket=SPROCKETS)
+    small = dataclasses.replace(pairs, chainstay=np.asarray(pairs.chainstay) / 1000.0)
+    order = ranked(pairs, chainstay=425.0, chainstay_step=10.0, ratio=1.8)
+    assert ranked(small, chainstay=0.425, chainstay_step=0.01, ratio=1.8).tolist() == order.tolist()
+    swapped = dataclasses.replace(pairs, ring=pairs.sprocket, sprocket=pairs.ring)
+    best = swapped.rows(ranked(swapped, ratio=0.625)[:1])
+    assert float(np.asarray(best.ring / best.sprocket)[0]) == pytest.approx(0.625, rel=0.02)
+
+
 def test_a_slot_that_just_takes_all_wear_or_just_closes() -> None:
     """At each edge by a hundredth of a millimetre, on either side."""
     axles = axle_positions(SLIDING, ring=32, sprocket=20, pitches=94)

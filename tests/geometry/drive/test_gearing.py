@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from geometry.core.errors import InvalidInput
-from geometry.drive import HubRatio, KeepHubRatio, RingAtMost
+from geometry.drive import ArmFixed, ArmLoose, FrameWithFixing, HubRatio, KeepHubRatio, RingAtMost
 from geometry.drive.gearing import (
     gears,
     hub_ratio_check,
@@ -95,6 +95,13 @@ def test_only_rounding_is_forgiven_a_hub_ratio() -> None:
     assert smallest_ring(sprocket=25, least_ratio=2.00000002) == 51.0
 
 
+def test_a_wheel_may_be_told_in_metres() -> None:
+    """Development grows with the wheel: a thousandth of it makes a thousandth of the way."""
+    whole = gears(ring=34, sprocket=17, wheel_diameter=700.0, cadence=60.0)
+    small = gears(ring=34, sprocket=17, wheel_diameter=0.7, cadence=60.0)
+    assert np.asarray(small.development) * 1000.0 == pytest.approx(np.asarray(whole.development))
+
+
 def test_an_unstated_hub_limit_is_not_known() -> None:
     check = hub_ratio_check(ring=32, sprocket=20, least_ratio=None, source="hub maker")
     assert check.outcome is None
@@ -102,13 +109,18 @@ def test_an_unstated_hub_limit_is_not_known() -> None:
 
 def test_reaction_arm() -> None:
     assert reaction_arm_check(fixing="", needed=False, source="builder") is None
-    outcomes = []
+    outcomes, said = [], []
     for fixing in ("boss on the left stay", "", None):
         check = reaction_arm_check(fixing=fixing, needed=True, source="builder")
         assert check is not None
         assert check.safety
         outcomes.append(check.outcome)
+        said.append((check.reason, check.remedy))
     assert outcomes == ["clear", "no", None]
+    assert said[:2] == [
+        (ArmFixed(fixing="boss on the left stay"), ""),
+        (ArmLoose(), FrameWithFixing()),
+    ]
 
 
 @pytest.mark.parametrize(("ring", "outcome"), [(33, "clear"), (34, "no")])

@@ -242,6 +242,40 @@ def test_impossible_loops_are_refused() -> None:
         loop_length(400.0, ring=32, sprocket=16, drive="shaft")  # type: ignore[arg-type]
 
 
+@pytest.mark.parametrize("drive", ["chain", "belt"])
+def test_the_unit_of_length_does_not_matter(drive: Drive) -> None:
+    """A loop is a shape: told in metres it has the pitches it has in millimetres."""
+    wheels: dict[str, Any] = {"ring": 34, "sprocket": 16, "drive": drive}
+    pitches = loop_length(431.0, pitch=11.0, **wheels)
+    assert loop_length(0.431, pitch=0.011, **wheels) == pytest.approx(pitches, rel=1e-12)
+    assert centre_distance(pitches, pitch=0.011, **wheels) == pytest.approx(0.431, rel=1e-9)
+
+
+def test_belt_pulleys_touch_where_their_teeth_make_two_circles() -> None:
+    """By definition: a pitch circle is as long as its teeth, and two touch at half their sum."""
+    touching = (50 + 24) * 11.0 / (2.0 * np.pi)
+    wheels: dict[str, Any] = {"ring": 50, "sprocket": 24, "drive": "belt", "pitch": 11.0}
+    assert loop_length(touching * 1.001, **wheels) > 0
+    with pytest.raises(NoSolution, match="centre"):
+        loop_length(touching * 0.999, **wheels)
+
+
+def test_wheels_of_five_teeth_are_the_smallest() -> None:
+    assert loop_length(100.0, ring=5, sprocket=5) == pytest.approx(200.0 / CHAIN_PITCH + 5.0)
+    with pytest.raises(InvalidInput, match="sprocket"):
+        loop_length(100.0, ring=5, sprocket=4)
+
+
+def test_derailleur_chain_is_the_least_even_count_that_holds_the_loop_and_two_links() -> None:
+    """[E] the trade's rule, at two hundred centre distances a tenth of a link apart."""
+    centres = 400.0 + CHAIN_PITCH / 20.0 * np.arange(200.0)
+    loops = np.asarray(loop_length(centres, ring=32, sprocket=49))
+    links = np.asarray(derailleur_chain_links(centre=centres, ring=32, sprocket=49))
+    assert np.all(links % 2.0 == 0.0)
+    assert np.all(links - 2.0 >= loops)
+    assert np.all(links - 4.0 < loops)
+
+
 def test_derailleur_chain_is_even_and_two_longer_than_the_loop() -> None:
     """[E] the trade's rule: largest to largest, + 2 links."""
     loop = loop_length(425.0, ring=32, sprocket=49)

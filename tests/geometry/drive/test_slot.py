@@ -54,6 +54,25 @@ def test_arrays_of_frames_and_positions() -> None:
     assert np.asarray(table)[:, 0].tolist() == [420.0, 430.0]
 
 
+def test_a_slot_told_in_metres_is_the_same_slot() -> None:
+    slot = Slot(chainstay_length=420.0, bb_drop=60.0, slot_length=22.0, slot_angle=7.0)
+    small = Slot(chainstay_length=0.42, bb_drop=0.06, slot_length=0.022, slot_angle=7.0)
+    assert position_at(small, 0.431) == pytest.approx(position_at(slot, 431.0) / 1000.0)
+    assert free_play_shift(0.018, centre=0.431) == pytest.approx(
+        free_play_shift(18.0, centre=431.0) / 1000.0
+    )
+
+
+def test_a_slot_is_fixed_and_level_unless_it_is_told_and_may_stand_upright() -> None:
+    plain = Slot(chainstay_length=420.0, bb_drop=60.0)
+    assert (plain.slot_length, plain.slot_angle) == (0.0, 0.0)
+    for angle in (-90.0, 90.0):
+        assert Slot(chainstay_length=420.0, bb_drop=60.0, slot_angle=angle).slot_angle == angle
+    for angle in (-90.5, 90.5):
+        with pytest.raises(InvalidInput, match="slot_angle"):
+            Slot(chainstay_length=420.0, bb_drop=60.0, slot_angle=angle)
+
+
 def test_impossible_slots_are_refused() -> None:
     with pytest.raises(ContradictoryInput, match="bb_drop"):
         Slot(chainstay_length=60.0, bb_drop=60.0)

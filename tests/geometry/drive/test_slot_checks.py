@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import dataclasses
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -10,6 +12,7 @@ from hypothesis import strategies as st
 from geometry.core import AnyOf
 from geometry.core.errors import InvalidInput
 from geometry.drive import (
+    AxleSetAt,
     HalfLink,
     OtherPair,
     PairCloses,
@@ -18,7 +21,8 @@ from geometry.drive import (
     closing_positions,
 )
 from geometry.drive.axle_position import Fitting
-from geometry.drive.slot import Slot
+from geometry.drive.loop import centre_distance
+from geometry.drive.slot import Slot, centre_at, free_play_shift
 from geometry.drive.slot_checks import agreement, slot_check
 
 SLIDING = Slot(chainstay_length=420.0, bb_drop=60.0, slot_length=22.0)
@@ -35,6 +39,41 @@ def test_the_page_s_position_and_the_chain_s_agree_or_it_says_so() -> None:
     assert apart.outcome == "no"
     assert apart.figure == pytest.approx(3.0)
     assert apart.remedy == SetAxleAt(position=new, pitches=94.0)
+
+
+def test_half_a_millimetre_is_the_same_setting_and_a_twentieth_is_not_told() -> None:
+    found = closing_positions(SLIDING, ring=32, sprocket=20)
+    new = float(np.asarray(found.new)[0])
+    outcomes = [agreement(new + off, found).outcome for off in (0.049, 0.051, 0.499, 0.501)]
+    assert outcomes == ["clear", "tight", "tight", "no"]
+    assert agreement(new + 0.499, found).limit == 0.5
+    close = [agreement(new + off, found, tolerance=0.02).outcome for off in (0.0, 0.015, 0.03)]
+    assert close == ["clear", "clear", "no"]
+
+
+def test_of_two_settings_that_will_do_the_one_whose_play_is_least_is_named() -> None:
+    one = closing_positions(SLIDING, ring=32, sprocket=20)
+    both = dataclasses.replace(
+        one.rows([0, 0]),
+        new=np.array([5.9, 5.1]),
+        allowance=np.array([2.0, 2.0]),
+        pitches=np.array([94.0, 96.0]),
+    )
+    assert agreement(5.0, both).reason == AxleSetAt(position=5.0, pitches=96.0, closes_at=5.1)
+
+
+def test_the_lengthening_told_is_that_at_which_the_slot_ends() -> None:
+    """Lengthened by so much, the chain has 20 mm of play with its axle at the rear end."""
+    check = slot_check(SLIDING, ring=32, sprocket=20)
+    assert check.figure is not None
+    longest = 94.0 * (1.0 + check.figure / 100.0)
+    taut = centre_distance(longest, ring=32, sprocket=20)
+    end = centre_at(SLIDING, SLIDING.slot_length)
+    assert taut - free_play_shift(20.0, centre=taut) == pytest.approx(end, abs=0.01)
+    assert check.limit == pytest.approx(0.75)  # [CP] of the chain's length, in hundredths
+    assert check.margin == pytest.approx(check.figure - 0.75)
+    assert isinstance(check.reason, PairCloses)
+    assert check.reason.takes_up == check.figure
 
 
 def test_where_nothing_closes_there_is_no_position_to_agree_with() -> None:

@@ -10,8 +10,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from geometry.checks import Check
+from geometry.core import Statement
 from geometry.core.errors import InvalidInput
-from geometry.loads import Permitted, RiderForward
+from geometry.loads import LoadLess, NothingMore, Permitted, RiderForward
 from geometry.loads.wheel_loads import (
     SEGMENT_CENTRE,
     SEGMENT_MASS,
@@ -182,6 +184,25 @@ def test_a_heavy_rider_is_answered_with_the_builder_s_limit(mass: float, outcome
     assert check.safety
     assert isinstance(check.reason, Permitted)
     assert check.reason.limit == 110
+
+
+def test_a_mass_is_tight_in_the_last_twentieth_and_at_its_limit_nothing_more_goes() -> None:
+    def at(mass: float) -> Check[Statement]:
+        return permissible_check("load.rider", what="Rider", mass=mass, limit=80.0)
+
+    assert [at(mass).outcome for mass in (75.9, 76.1, 80.0, 80.1)] == [
+        "clear", "tight", "tight", "no"
+    ]  # fmt: skip
+    assert at(80.0).remedy == NothingMore()
+    assert at(80.5).remedy == LoadLess(less=0.5, mass=80.5)
+
+
+def test_a_quarter_is_the_least_on_the_front_wheel() -> None:
+    """[E] a national adoption of ISO 4210-2, cl. 4.7.5."""
+    terms = {"wheelbase": 1100.0, "total": 95.0, "rider": 80.0}
+    assert front_share_check(0.2501, **terms).outcome == "tight"
+    assert front_share_check(0.2499, **terms).outcome == "no"
+    assert front_share_check(0.2499, **terms).limit == 0.25
 
 
 def test_a_limit_that_is_not_stated_is_not_known() -> None:

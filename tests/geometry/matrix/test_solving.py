@@ -21,7 +21,7 @@ from geometry.core.errors import InvalidInput
 from geometry.examples.trail_bike import trail_cockpit, trail_hardtail
 from geometry.matrix import kernel as matrix_kernel
 from geometry.matrix.axes import AxlePositions, Forks, Sizes, WheelPairs
-from geometry.matrix.solving import BARE_OUTPUTS, BuildIndex, solve_matrix
+from geometry.matrix.solving import BARE_OUTPUTS, BuildIndex, Matrix, solve_matrix
 from tests.geometry.constraints import solve_by_constraints
 from tests.geometry.one_build import Axes, one_build
 
@@ -144,13 +144,17 @@ def expected(axes: Axes, index: BuildIndex, state: Loading) -> dict[str, Any]:
     }
 
 
+def builds(found: Matrix) -> list[BuildIndex]:
+    """Every build of a matrix."""
+    return [BuildIndex(*index) for index in np.ndindex(*found.shape)]
+
+
 @pytest.mark.parametrize("seed", range(3))
 def test_every_build_is_what_the_single_solver_says(seed: int) -> None:
     axes = random_axes(seed)
     found = solve_matrix(**axes)
     assert found.shape == (3, 4, 3, 4, 3)
-    for place in range(found.turn.size):
-        index = found.index_of(place)
+    for index in builds(found):
         wanted = expected(axes, index, LOADINGS[index.state])
         assert found.at(index) == pytest.approx(wanted, rel=1e-11, abs=1e-9), index
 
@@ -169,8 +173,7 @@ def test_blocks_do_not_show(block: int, short: int, monkeypatch: pytest.MonkeyPa
 def test_a_root_finder_fed_with_constraints_agrees() -> None:
     axes = random_axes(5, counts=(2, 3, 2, 2))
     found = solve_matrix(**axes)
-    for place in range(0, found.turn.size, 3):
-        index = found.index_of(place)
+    for index in builds(found)[::3]:
         state = LOADINGS[index.state]
         build, _, _ = single(axes, index, state)
         pair, fork = row_of(axes["wheels"], index.wheels), row_of(axes["forks"], index.fork)
@@ -194,10 +197,6 @@ def test_arrays_are_typed_contiguous_and_indexed() -> None:
         assert value.shape == found.shape == (3, 4, 3, 4, 3)
         assert np.isfinite(value).all()
     assert found.possible.all()
-    for place in (0, 17, found.turn.size - 1):
-        index = found.index_of(place)
-        assert found.place_of(index) == place
-        assert found.flat()["trail"][place] == found.trail[index]
 
 
 def test_only_what_is_asked_for_is_computed() -> None:

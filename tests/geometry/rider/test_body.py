@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy.stats import chi2, multivariate_normal
 
 from geometry.core.errors import InvalidInput
 from geometry.rider.body import (
@@ -26,7 +27,7 @@ from geometry.rider.body import (
     to_model_scale,
     to_natural_scale,
 )
-from geometry.rider.body_estimate import condition
+from geometry.rider.body_estimate import UNUSUAL, condition
 from geometry.rider.remedies import HumanMeasure
 
 SEXES: tuple[Sex, ...] = ("man", "woman")
@@ -263,3 +264,29 @@ def test_a_taller_rider_is_believed_longer_everywhere(stature: float, more: floa
         short = condition([Measurement("stature", stature)], sex=sex)
         tall = condition([Measurement("stature", stature + more)], sex=sex)
         assert all(tall.estimate(name)[0] > short.estimate(name)[0] for name in LANDMARKS)
+
+
+def test_what_is_unusual_together_is_the_thousandth_of_a_chi_square() -> None:
+    """Against scipy's distribution, to the two decimals that tables print."""
+    for freedom, limit in UNUSUAL.items():
+        assert limit == pytest.approx(chi2.ppf(0.999, freedom), abs=0.005)
+
+
+def test_the_chance_of_a_sex_follows_from_the_densities_of_both() -> None:
+    """Bayes' rule with scipy's normal densities, for a height and an arm span."""
+    given = (Measurement("stature", 1700.0, "measured"), Measurement("span", 1730.0, "measured"))
+    model, believed = standard_model(), condition(given)
+    rows = [LANDMARKS.index(m.landmark) for m in given]
+    densities = []
+    for k, sex in enumerate(model.sexes):
+        noise = np.diag([m.error() ** 2 for m in given])
+        middle = model.means[k][rows] + [m.bias(sex) for m in given]
+        spread = model.covariances[k][np.ix_(rows, rows)] + noise
+        densities.append(multivariate_normal.pdf([m.value for m in given], middle, spread))
+    assert believed.weights == pytest.approx(np.array(densities) / sum(densities), rel=1e-9)
+
+
+def test_nothing_told_leaves_the_model_as_it_is() -> None:
+    believed, model = condition([]), standard_model()
+    assert believed.means == pytest.approx(model.means)
+    assert believed.covariances == pytest.approx(model.covariances)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import math
 
 import numpy as np
@@ -120,3 +121,28 @@ def test_a_limb_too_short_is_flagged_and_finite() -> None:
     )
     assert not np.any(points.reaches)
     assert all(np.all(np.isfinite(part)) for part in rider_mass_centre(points.joints))
+
+
+def test_the_wrist_lies_on_the_forearm_a_hand_before_the_grip() -> None:
+    joints = on_medium(0.0, standing=False).joints
+    to_wrist, to_grip = apart(joints.elbow, joints.wrist), apart(joints.elbow, joints.grip)
+    assert np.allclose(to_wrist + apart(joints.wrist, joints.grip), to_grip)
+    assert np.all(to_wrist < to_grip)
+
+
+def test_one_leg_too_short_is_enough_not_to_reach() -> None:
+    """The saddle where the right pedal, at its top, is in reach and the left one is not."""
+    short = dataclasses.replace(LINKS, thigh=0.93 * LINKS.thigh, shank=0.93 * LINKS.shank)
+    for crank_angle in (90.0, -90.0):
+        hip = on_medium(crank_angle, standing=False).joints.hip
+        found = rider_points(
+            short,
+            hip=hip,
+            grip=(SIZES.grip_x[MEDIUM], SIZES.grip_y[MEDIUM]),
+            grip_half_width=SIZES.grip_half_width[MEDIUM],
+            crank_length=SIZES.crank_length[MEDIUM],
+            crank_angle=crank_angle,
+            windows=TRAIL,
+            standing=False,
+        )
+        assert not np.any(found.reaches)

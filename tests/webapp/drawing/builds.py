@@ -75,7 +75,7 @@ def all_drawn() -> dict[str, Drawn]:
     level = replace(medium, bb_drop=0.0)
     return {
         "medium": drawn(_build(medium, LONG, 375.0, 9.0), rest, 740.0),
-        "bottomed": drawn(_build(medium, LONG, 375.0), State.bottomed(LONG), 740.0),
+        "bottomed": drawn(_build(medium, LONG, 375.0), State(fork_compression=LONG.travel), 740.0),
         "rigid on small wheels": drawn(_build(small, RIGID, 340.0), rest, 620.0),
         "large": drawn(_build(large, LONG, 382.0, 16.0), rest, 860.0),
         "short head tube": drawn(

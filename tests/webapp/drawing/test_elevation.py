@@ -80,8 +80,8 @@ def test_lettering_stands_apart_and_inside(name: str, layout: Layout) -> None:
     frame = sheet.frame(0.0)
     for spot in sheet.spots:
         (x, y), (wide, high) = spot.centre, (spot.shape.half_width, spot.shape.half_height)
-        assert frame.holds((x - wide, y - high))
-        assert frame.holds((x + wide, y + high))
+        assert frame.left <= x - wide < x + wide <= frame.right
+        assert frame.bottom <= y - high < y + high <= frame.top
 
 
 @pytest.mark.parametrize("layout", LAYOUTS)

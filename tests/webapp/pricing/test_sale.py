@@ -18,7 +18,7 @@ from webapp.common.errors import Invalid
 from webapp.common.text.money import Money, total
 from webapp.pricing.sale import Item, Priced, Sale, Taxation, price
 from webapp.pricing.sums import Discount
-from webapp.pricing.totals import total_lines
+from webapp.pricing.totals import signed_money, total_lines
 
 CENTS = {"EUR": Decimal("0.01"), "JPY": Decimal(1), "KWD": Decimal("0.001")}
 PERCENTS = st.integers(0, 10_000).map(lambda hundredths: Decimal(hundredths) / 100)
@@ -316,3 +316,37 @@ def test_every_rate_has_a_line_and_what_is_given_stands_under_the_total() -> Non
         ("Left to pay", 11_000, False),
         ("Deposit when ordering", 2_500, False),
     ]
+
+
+def test_items_of_one_rate_are_added_before_a_discount_is_shared() -> None:
+    """Twice 100.00 at 19 % and 100.00 at 7 %: of 30.00 off, two thirds and one third."""
+    lines = [(10_000, Decimal(19)), (10_000, Decimal(19)), (10_000, Decimal(7))]
+    whole = Discount(amount=Money(3_000, "EUR"))
+    found = price(mixed(lines, included=True, whole=whole))
+    assert [(each.rate, each.gross.minor) for each in found.bill.by_rate] == [
+        (share(Decimal(19)), 18_000),
+        (share(Decimal(7)), 9_000),
+    ]
+
+
+def test_a_rate_at_which_nothing_is_left_to_pay_has_no_line() -> None:
+    sale = mixed([(10_000, Decimal(19)), (0, Decimal(7))], included=True)
+    labels = [line.label for line in total_lines(price(sale), sale.tax)]
+    assert labels == ["Total", "of which VAT 19 %", "Deposit when ordering"]
+    free = mixed([(0, Decimal(19))], included=True)
+    labels = [line.label for line in total_lines(price(free), free.tax)]
+    assert labels == ["Total", "of which VAT 19 %", "Deposit when ordering"]
+
+
+def test_a_shop_that_charges_no_tax_says_nothing_of_it_but_a_part_without_tax_is_told() -> None:
+    none = mixed([(10_000, Decimal(0))], included=True)
+    labels = [line.label for line in total_lines(price(none), none.tax)]
+    assert labels == ["Total", "Deposit when ordering"]
+    some = mixed([(10_000, Decimal(19)), (5_000, Decimal(0))], included=True)
+    labels = [line.label for line in total_lines(price(some), some.tax)]
+    assert labels == ["Total", "of which VAT 19 %", "of which VAT 0 %", "Deposit when ordering"]
+
+
+def test_one_cent_more_is_more() -> None:
+    assert signed_money(Money(1, "EUR")) == "+ 0.01 EUR"
+    assert signed_money(Money(-1, "EUR")) == "− 0.01 EUR"

@@ -134,6 +134,9 @@ def test_discounts_that_cannot_be() -> None:
     ):
         with pytest.raises(Invalid):
             Discount(**bad)
+    with pytest.raises(Invalid) as refused:
+        Discount(part=Fraction(125, 100))
+    assert refused.value.value == 125.0
     with pytest.raises(Invalid, match=r"at most 1\.00 EUR"):
         Discount(amount=euro * 2).off(euro)
     assert Discount(amount=euro).off(euro) == euro

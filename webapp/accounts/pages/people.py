@@ -16,6 +16,7 @@ from webapp.accounts.people import ListedPerson, Person
 from webapp.accounts.tables import BUILDER, ROLES, STAFF
 from webapp.common.errors import Conflict, DomainError, Invalid, form_errors
 from webapp.common.text.language import tr
+from webapp.common.web.choices import Option
 from webapp.common.web.dependencies import BaseUrl, Now, ReadingSession, RowNumber, WritingSession
 from webapp.common.web.templating import page
 
@@ -28,12 +29,21 @@ _WORDS = {
 }
 
 
-@dataclass(frozen=True, kw_only=True)
-class RoleOption:
-    """One role to choose."""
 
-    value: str
-    label: str
+
+@dataclass(frozen=True, kw_only=True)
+class PersonRow:
+    """One person in the list; ``switch`` is what the button does, empty for one's own account."""
+
+    id: int
+    name: str
+    mail: str
+    role_words: str
+    state: str
+    active: bool
+    switch: str
+    switch_whom: str
+    switch_to: str
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -47,15 +57,11 @@ class TypedPerson:
 
 @dataclass(frozen=True, kw_only=True)
 class PeoplePage:
-    """Everything the page of people knows; ``link`` is shown once, when it was just made.
-
-    ``switchable`` are the accounts that may be switched on and off: all but one's own.
-    """
+    """Everything the page of people knows; ``link`` is shown once, when it was just made."""
 
     person: Person
-    people: tuple[ListedPerson, ...]
-    switchable: frozenset[int]
-    roles: tuple[RoleOption, ...]
+    people: tuple[PersonRow, ...]
+    roles: tuple[Option, ...]
     typed: TypedPerson
     link: str
     link_for: str
@@ -132,9 +138,8 @@ def _people(
     everyone = people.list_people(session)
     context = PeoplePage(
         person=person,
-        people=everyone,
-        switchable=frozenset(each.id for each in everyone if each.id != person.id),
-        roles=tuple(RoleOption(value=role, label=_WORDS[role]) for role in ROLES),
+        people=tuple(_row(each, own=each.id == person.id) for each in everyone),
+        roles=tuple(Option(value=role, label=_WORDS[role]) for role in ROLES),
         typed=typed or TypedPerson(),
         link=link,
         link_for=link_for,
@@ -144,3 +149,25 @@ def _people(
     )
     status = error.status if error else 200
     return page(request, "pages/accounts/people.html", context, status=status, headers=PRIVATE)
+
+
+def _row(each: ListedPerson, *, own: bool) -> PersonRow:
+    switch = tr("Switch off") if each.active else tr("Switch on")
+    whom = tr("Switch off {name}", name=each.name)
+    return PersonRow(
+        id=each.id,
+        name=each.name,
+        mail=each.mail,
+        role_words=each.role_words,
+        state=_state(each),
+        active=each.active,
+        switch="" if own else switch,
+        switch_whom=whom if each.active else tr("Switch on {name}", name=each.name),
+        switch_to="no" if each.active else "yes",
+    )
+
+
+def _state(each: ListedPerson) -> str:
+    if not each.active:
+        return tr("switched off")
+    return tr("can sign in") if each.has_password else tr("has not set a password")

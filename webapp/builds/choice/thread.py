@@ -83,7 +83,7 @@ PRESENT_KEY = "present"
 
 
 def with_present(address: str, present: str) -> str:
-    """An address that takes the bike ridden now along; as it is where none is told.
+    """An address that takes along the bike ridden now, if one was told.
 
     >>> with_present("/table/knapweed?size=m", "way=tape"), with_present("/table", "")
     ('/table/knapweed?size=m&present=way%3Dtape', '/table')

@@ -194,7 +194,7 @@ def assumed_checks(setup: Setup) -> list[WordedCheck]:
 
 
 def _retired(catalogue: Catalogue, place: str, part: AnyPart) -> WordedCheck:
-    """Says what has come in the part's stead, or else what is offered."""
+    """Says which part replaces it, or else which parts are offered."""
     offered = catalogue.offered(part.kind)
     instead = [found.name for found in offered if found.slug == part.replaced_by]
     names = " or ".join(instead or [found.name for found in offered[:3]])

@@ -216,7 +216,7 @@ class OptionJudge:
 
 
 def _nearer_part(remedy: Remedy) -> str:
-    """What helps who chooses a part: the solver may ask for something of one number."""
+    """What helps a rider who chooses a part, where the solver asks for another number."""
     return REMEDIES.say(remedy) if remedy.of_parts else tr("a part nearer to the usual one")
 
 

@@ -64,6 +64,11 @@ class CheckLists:
     open: tuple[CheckLine, ...] = ()
     passing: tuple[CheckLine, ...] = ()
 
+    @property
+    def others(self) -> tuple[CheckLine, ...]:
+        """Those that neither fail nor are tight."""
+        return (*self.open, *self.passing)
+
     def moved(self, link: Callable[[str], str]) -> CheckLists:
         """The same lists with every address put through ``link``."""
         return CheckLists(

@@ -29,10 +29,11 @@ from webapp.builds.page.form import build_form
 from webapp.builds.page.ghost import Ghost
 from webapp.builds.page.link_age import LinkAge, with_seen
 from webapp.builds.page.picture import both_layouts
-from webapp.builds.page.state_links import STATE_KEY, StateLink, state_links
+from webapp.builds.page.state_links import STATE_KEY, state_links
 from webapp.builds.page.troubles import troubles_of
 from webapp.builds.page.verdict import Verdict, verdict_of, weight_note, weight_of
 from webapp.builds.pricing import PriceSheet
+from webapp.builds.rider.posture_rows import PostureRow
 from webapp.builds.rider.view import RiderView, rider_view, shared_address
 from webapp.builds.solving.solver_inputs import STATE_NAMES, UNLOADED
 from webapp.builds.solving.tolerances import tolerances_of
@@ -42,6 +43,7 @@ from webapp.catalogue.reading.views import Catalogue
 from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr
 from webapp.common.text.units import number
+from webapp.common.web.choices import Link
 from webapp.pricing.totals import printed_money, total_lines
 
 
@@ -81,7 +83,7 @@ class BuildPage:
     drawing: Markup
     ghost: Ghost | None
     state: str
-    state_links: tuple[StateLink, ...]
+    state_links: tuple[Link, ...]
     carried: tuple[tuple[str, str], ...]
     verdict: Verdict
     weight: str
@@ -105,6 +107,18 @@ class BuildPage:
     kept_address: str
     link_address: str
     age: LinkAge
+
+    @property
+    def sitting(self) -> tuple[PostureRow, ...]:
+        """How the rider would sit on it; nothing without a rider."""
+        return self.rider.rows if self.rider else ()
+
+    @property
+    def failing_words(self) -> str:
+        """What its checks that are not clear come to."""
+        if self.can_be_ordered:
+            return tr("Tight")
+        return tr("This build cannot be ordered as it is")
 
 
 def build_page(

@@ -95,6 +95,16 @@ class Step:
     outcome: str = ""
     troubles: tuple[CheckLine, ...] = ()
 
+    @property
+    def only_field(self) -> ListField | None:
+        """Its list, where it has one alone, which stands open."""
+        return self.fields[0] if len(self.fields) == 1 else None
+
+    @property
+    def several_fields(self) -> tuple[ListField, ...]:
+        """Its lists, where it has several, each folded behind what is chosen in it."""
+        return () if self.only_field else self.fields
+
 
 @dataclass(frozen=True, kw_only=True)
 class BuildForm:

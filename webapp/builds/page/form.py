@@ -211,7 +211,7 @@ class _FormMaker:
         )
 
     def own(self, place: str) -> TickField | None:
-        """The tick that the customer brings the part of a place, where that can be."""
+        """The box that says the customer brings the part of a place, where they can."""
         slug = self.choice.parts[place]
         if place in MADE_HERE or place not in self.effects.sold or not slug:
             return None

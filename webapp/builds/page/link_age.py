@@ -28,6 +28,11 @@ class LinkAge:
     revision: str = ""
     newest_address: str = ""
 
+    @property
+    def known(self) -> bool:
+        """Whether something has moved on."""
+        return bool(self.price or self.revision)
+
 
 def seen_of(result: BuildResult) -> str:
     """What a build comes to now, as a link carries it."""

@@ -3,24 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 from webapp.builds.choice.build_choice import Query, ReadChoice
 from webapp.builds.solving.solver_inputs import STATE_NAMES, UNLOADED
 from webapp.common.errors import Problem
 from webapp.common.text.language import tr
+from webapp.common.web.choices import Link
 
 STATE_KEY = "state"
 """How the address says which state is drawn; without it, unloaded."""
 
 
-@dataclass(frozen=True, kw_only=True)
-class StateLink:
-    """One state to draw the build in."""
-
-    label: str
-    address: str
-    present: bool
 
 
 def state_in(query: Query, read: ReadChoice) -> tuple[str, ReadChoice]:
@@ -51,10 +44,10 @@ def with_state(address: str, state: str) -> str:
     return address if state == UNLOADED else f"{address}&{STATE_KEY}={state}"
 
 
-def state_links(address: str, states: Iterable[str], drawn: str) -> tuple[StateLink, ...]:
+def state_links(address: str, states: Iterable[str], drawn: str) -> tuple[Link, ...]:
     """A link to each state of a build, the one drawn marked."""
     return tuple(
-        StateLink(
+        Link(
             label=STATE_NAMES[state], address=with_state(address, state), present=state == drawn
         )
         for state in states

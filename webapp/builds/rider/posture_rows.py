@@ -86,6 +86,11 @@ class PostureRow:
     outcome: str
     verdict: str
 
+    @property
+    def verdict_kind(self) -> str:
+        """What its verdict looks like."""
+        return self.outcome or "shown"
+
 
 def posture_rows(on: RiderOnBuild) -> tuple[PostureRow, ...]:
     """Every figure of a rider's posture on a build.

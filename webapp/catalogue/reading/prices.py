@@ -10,7 +10,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from types import MappingProxyType
 
 from sqlmodel import Session, col, or_, select
 
@@ -122,22 +121,8 @@ def price_list_on(session: Session, day: date, buyer: Buyer = EVERYBODY) -> Pric
     return next(iter(_lists(session, day, buyer)), None)
 
 
-def prices_for(
-    session: Session,
-    buyer: Buyer,
-    day: date,
-    changed: Mapping[str, int | None] = MappingProxyType({}),
-) -> Prices:
+def prices_for(session: Session, buyer: Buyer, day: date) -> Prices:
     """What everything costs a buyer on a day.
-
-    Parameters
-    ----------
-    session : Session
-    buyer : Buyer
-    day : date
-    changed : mapping of str to int or None
-        Prices that count in place of those kept, by list and key: ``eur-2026/stem/40-0``;
-        None for one that is not there.
 
     Raises
     ------
@@ -155,10 +140,7 @@ def prices_for(
     ]
     minor: dict[str, int] = {}
     for each in reversed(alike):
-        own: dict[str, int | None] = {**prices_in(session, each)}
-        begin = f"{each.slug}/"
-        own |= {k.removeprefix(begin): v for k, v in changed.items() if k.startswith(begin)}
-        minor |= {key: value for key, value in own.items() if value is not None}
+        minor |= prices_in(session, each)
     return Prices(
         slug=closest.slug,
         name=closest.name,

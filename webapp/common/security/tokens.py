@@ -12,7 +12,7 @@ TOKEN_BYTES = 32
 
 
 def token_hash(token: str) -> str:
-    """What a token is found by.
+    """The hash by which a token is kept and found.
 
     Examples
     --------
@@ -28,7 +28,7 @@ def new_key() -> str:
 
 
 def signed(key: bytes, purpose: str, text: str) -> str:
-    """A text that only whoever has the key can have written, for one purpose.
+    """A text signed with the key, for one purpose.
 
     Examples
     --------

@@ -60,7 +60,7 @@ def together(address: str) -> Iterator[None]:
 
 @contextmanager
 def alone(address: str) -> Iterator[None]:
-    """Have a database to oneself.
+    """Use a database alone: nobody else may use it meanwhile.
 
     Raises
     ------

@@ -19,6 +19,15 @@ def sentence(text: str) -> str:
     return ended(text[0].upper() + text[1:])
 
 
+def capitalized(text: str) -> str:
+    """A text as the head of a list or a table shows it: with a large first letter.
+
+    >>> capitalized("draft 3 of the Knapweed"), capitalized("")
+    ('Draft 3 of the Knapweed', '')
+    """
+    return text[:1].upper() + text[1:]
+
+
 def ended(text: str) -> str:
     """The end of a sentence with its one full stop; nothing stays nothing.
 

@@ -312,7 +312,7 @@ def number(value: float, places: int = 1) -> str:
 
 
 def with_unit(figure: str, unit: str) -> str:
-    """A printed figure with its unit: the degree sign clings, others stand after a space.
+    """A printed figure with its unit: the degree sign right behind it, others after a space.
 
     Examples
     --------
@@ -354,14 +354,3 @@ def signed(text: str, *, positive: bool) -> str:
     ('+ 60 EUR', '− 0.3 kg')
     """
     return f"{'+' if positive else '−'} {text}"
-
-
-def format_angle(degrees: float, places: int = 1) -> str:
-    """An angle [°] with its sign.
-
-    Examples
-    --------
-    >>> format_angle(64.51), format_angle(-1.0)
-    ('64.5°', '−1.0°')
-    """
-    return with_unit(number(degrees, places), "°")

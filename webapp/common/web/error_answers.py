@@ -92,7 +92,7 @@ def answer(
     problems: Iterable[Problem],
     headers: Mapping[str, str] | None = None,
 ) -> Response:
-    """Tell ``problems``: as JSON under /api, as a page elsewhere."""
+    """Answer with ``problems``: as JSON under /api, as a page elsewhere."""
     several = tuple(
         Problem(p.field, plain(p.value), _short(p.remedy, LONGEST_REMEDY)) for p in problems
     )

@@ -68,9 +68,7 @@ def environment() -> Environment:
     made.globals |= {"static": static, "tr": tr_markup, "trn": trn_markup}
     made.filters |= {
         "number": units.number,
-        "mm": units.format_length,
-        "deg": units.format_angle,
-        "kg": units.format_mass,
+        "with_unit": units.with_unit,
         "money": money,
         "moment": short_moment,
     }

@@ -16,6 +16,7 @@ from webapp.common.text.dates import day_in_words, short_moment
 from webapp.common.text.language import tr, trn
 from webapp.common.text.money import Money
 from webapp.common.timestamps import day_of
+from webapp.common.web.choices import Option
 from webapp.counter.customers.list_page import CUSTOMERS, address_of_customer
 from webapp.counter.desk import Row, address_of
 from webapp.customers import keeping
@@ -46,12 +47,6 @@ _DONE = {
 }
 
 
-@dataclass(frozen=True, kw_only=True)
-class Choice:
-    """One thing to choose."""
-
-    value: str
-    label: str
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -82,9 +77,9 @@ class CustomerPage:
     lead: str
     action: str
     values: Mapping[str, str]
-    countries: tuple[Choice, ...]
-    groups: tuple[Choice, ...]
-    today: str
+    countries: tuple[Option, ...]
+    groups: tuple[Option, ...]
+    button: str
     alike: tuple[Alike, ...]
     quotes: tuple[Row, ...]
     consents: tuple[ConsentLine, ...]
@@ -148,16 +143,19 @@ def customer_page(
         heading=row.name if row else tr("New customer"),
         lead=_lead(row, len(quotes)) if row else "",
         action=address_of_customer(row_id(row)) if row else f"{CUSTOMERS}/new",
-        values={name: values[name] for name in LABELS},
+        values={name: values[name] for name in LABELS}
+        | {"given_on": values["given_on"] or day_of(at).isoformat()},
         countries=(
-            Choice(value="", label=tr("not said")),
-            *(Choice(value=code, label=name) for code, name in countries()),
+            Option(value="", label=tr("not said")),
+            *(Option(value=code, label=name) for code, name in countries()),
         ),
         groups=(
-            Choice(value="", label=tr("everybody")),
-            *(Choice(value=slug, label=name) for slug, name in groups),
-        ),
-        today=day_of(at).isoformat(),
+            Option(value="", label=tr("everybody")),
+            *(Option(value=slug, label=name) for slug, name in groups),
+        )
+        if groups
+        else (),
+        button=tr("Save") if row else tr("Enter this customer"),
         alike=tuple(_alike(row, other) for other in keeping.alike(session, row)) if row else (),
         quotes=tuple(_quote_row(quote, at) for quote in quotes),
         consents=_consents(session, row) if row else (),

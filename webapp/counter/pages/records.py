@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass
+from urllib.parse import urlencode
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response, StreamingResponse
@@ -41,6 +42,16 @@ class RecordsPage:
     numbers: tuple[str, ...]
     errors: tuple[tuple[str, str], ...]
     done: str
+
+    @property
+    def can_erase_overdue(self) -> bool:
+        """Whether there is something to erase, and somebody who may."""
+        return self.overdue > 0 and self.person.is_builder
+
+    @property
+    def data_address(self) -> str:
+        """Where everything kept of the person is taken out."""
+        return f"{RECORDS}/person.json?{urlencode({'mail': self.mail})}"
 
 
 @router.get(RECORDS)

@@ -14,6 +14,7 @@ from webapp.builds.present.bike import PresentBike
 from webapp.catalogue.reading.views import Catalogue, ModelView
 from webapp.common.errors import Problem
 from webapp.common.text.language import tr
+from webapp.common.web.choices import Link, Option
 from webapp.match.page.answer_view import AnswerView, answer_view, picture_of
 from webapp.match.page.found_words import failed_words, found_words, loosened_words
 from webapp.match.page.typed_wish import TypedWish
@@ -56,12 +57,6 @@ class BoundView:
     most: Field
 
 
-@dataclass(frozen=True, kw_only=True)
-class Option:
-    """One entry of a list."""
-
-    value: str
-    label: str
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -81,7 +76,7 @@ class MatchPage:
 
     model: str
     slug: str
-    models: tuple[Option, ...]
+    models: tuple[Link, ...]
     hidden: tuple[tuple[str, str], ...]
     present_address: str
     knows_present: bool
@@ -156,7 +151,12 @@ def match_page(
         model=catalogue.model.name,
         slug=catalogue.model.slug,
         models=tuple(
-            Option(value=_to(f"/match/{m.slug}", taken.pairs), label=m.name) for m in models
+            Link(
+                label=m.name,
+                address=_to(f"/match/{m.slug}", taken.pairs),
+                present=m.slug == catalogue.model.slug,
+            )
+            for m in models
         ),
         hidden=tuple(taken.pairs),
         present_address=_present_address(taken),

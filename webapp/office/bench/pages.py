@@ -24,6 +24,7 @@ from webapp.common.text.glossary import entry
 from webapp.common.text.language import tr
 from webapp.common.text.units import number
 from webapp.common.timestamps import day_of
+from webapp.common.web.choices import Option
 from webapp.common.web.dependencies import BeforeRow, CurrentEngine, Now, ReadingSession, RowNumber
 from webapp.common.web.templating import page
 from webapp.office.bench.build_choice import build_of_link, build_of_query, build_of_quote
@@ -46,7 +47,6 @@ from webapp.office.bench.records import (
     trend,
 )
 from webapp.office.bench.words import frozen, signed
-from webapp.office.forms.field_words import Choice
 from webapp.office.forms.submitted import PRIVATE, Texts, summary
 
 router = APIRouter(prefix="/office/bench", include_in_schema=False)
@@ -69,12 +69,13 @@ class BenchListPage:
     """Kept checks, and the trend of a batch."""
 
     person: Person
-    models: tuple[Choice, ...]
+    models: tuple[Option, ...]
     checks: tuple[BenchView, ...]
-    batches: tuple[str, ...]
+    batches: tuple[Option, ...]
     batch: str
     serial: str
     trend: tuple[TrendLine, ...]
+    none_words: str
     older: str
     errors: tuple[tuple[str, str], ...] = ()
     typed: dict[str, str] = field(default_factory=dict)
@@ -113,7 +114,7 @@ class MeasurePage:
     model: str
     build: str
     quote: str
-    states: tuple[Choice, ...]
+    states: tuple[Option, ...]
     typed: dict[str, str]
     readings: tuple[ReadingField, ...]
     report: dict[str, Any] | None
@@ -286,7 +287,7 @@ def _form(
         model=choice.model,
         build=query_of(choice),
         quote=texts.get("quote", ""),
-        states=tuple(Choice(value=name, label=name) for name in result.states),
+        states=tuple(Option(value=name, label=name) for name in result.states),
         typed={name: texts.get(name, "") for name in ("serial", "batch", "note", "measured_on")}
         | {"state": shown},
         readings=tuple(
@@ -326,12 +327,18 @@ def _list(
     more = {"batch": batch, "serial": serial, "before": found[-1].id if found else 0}
     context = BenchListPage(
         person=person,
-        models=tuple(Choice(value=m.slug, label=m.name) for m in list_models(session)),
+        models=tuple(Option(value=m.slug, label=m.name) for m in list_models(session)),
         checks=found,
-        batches=batches(session),
+        batches=(
+            Option(value="", label=tr("all")),
+            *(Option(value=name, label=name) for name in batches(session)),
+        ),
         batch=batch,
         serial=serial,
         trend=tuple(_trend_line(row) for row in trend(session, batch)) if batch else (),
+        none_words=tr("No bike has been measured that matches yet.")
+        if batch or serial
+        else tr("No bike has been measured yet."),
         older=f"/office/bench?{urlencode(more)}" if len(found) == PAGE else "",
         errors=summary(error),
         typed=typed or {"quote": "", "link": "", "model": ""},
@@ -347,5 +354,5 @@ def _trend_line(row: TrendRow) -> TrendLine:
         count=row.count,
         mean=signed(row.key, row.mean),
         spread="–" if row.spread is None else number(row.spread, 2 if row.unit == "°" else 1),
-        words=row.words,
+        words=row.words or tr("within chance"),
     )

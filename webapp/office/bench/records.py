@@ -14,6 +14,7 @@ from webapp.builds.choice.build_choice import query_of
 from webapp.common.errors import Gathering, NotFound
 from webapp.common.text.glossary import entry
 from webapp.common.text.language import tr
+from webapp.common.text.sentences import capitalized
 from webapp.common.text.units import with_unit
 from webapp.office.bench.check import BenchFinding
 from webapp.office.bench.words import as_told_now, frozen, signed
@@ -42,6 +43,11 @@ class BenchView:
     note: str
     readings: tuple[dict[str, Any], ...]
     report: dict[str, Any]
+
+    @property
+    def model_heading(self) -> str:
+        """Its model, at the beginning of a sentence."""
+        return capitalized(self.model)
 
 
 @dataclass(frozen=True, kw_only=True)

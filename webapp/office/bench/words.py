@@ -9,6 +9,7 @@ from typing import Any
 from geometry.verify import BenchReport, Cause, Compared, Contradiction, Explanation
 from webapp.common.text.glossary import entry, spoken
 from webapp.common.text.language import tr
+from webapp.common.text.sentences import capitalized
 from webapp.common.text.statements import all_of
 from webapp.common.text.units import minus, number, with_unit
 
@@ -89,7 +90,7 @@ def cause_words(cause: Cause) -> str:
 def contradiction_words(found: Contradiction) -> str:
     """Readings that do not agree with one another, as a sentence."""
     names = all_of([spoken(key) for key in found.keys])
-    names = names[:1].upper() + names[1:]
+    names = capitalized(names)
     if found.size == float("inf"):
         return tr(
             "{readings} do not agree ({formula}): no such bike can be.",

@@ -11,11 +11,13 @@ from fastapi.responses import HTMLResponse, JSONResponse
 from webapp.accounts.dependencies import Builder
 from webapp.accounts.people import Person
 from webapp.catalogue.reading.load import load_catalogue
+from webapp.common.text.language import tr
+from webapp.common.text.sentences import capitalized
 from webapp.common.text.units import minus, number
+from webapp.common.web.choices import Option
 from webapp.common.web.dependencies import ReadingSession, query_of_request
 from webapp.common.web.templating import page
 from webapp.office.changes.side_by_side import RevisionChanges, as_data, changes_between
-from webapp.office.forms.field_words import Choice
 from webapp.office.forms.submitted import PRIVATE
 from webapp.office.revisions.drafts import all_revisions
 from webapp.office.revisions.revision_differences import DrawnRow
@@ -27,7 +29,7 @@ Number = Annotated[int, Query(ge=1, le=9999)]
 
 @dataclass(frozen=True, kw_only=True)
 class ChangedRow:
-    """One line of a table of changes: of every size before, after and change, printed."""
+    """One line of a table of changes: of every size what it was if that differs, now, change."""
 
     name: str
     unit: str
@@ -42,16 +44,16 @@ class ChangesPage:
     person: Person
     model: str
     model_name: str
-    before: int
-    after: int
-    revisions: tuple[Choice, ...]
+    before: str
+    after: str
+    revisions: tuple[Option, ...]
     sizes: tuple[str, ...]
     words: str
     drawn: tuple[ChangedRow, ...]
     others: tuple[tuple[str, str, str, str], ...]
     standing: tuple[ChangedRow, ...]
-    forks: tuple[Choice, ...]
-    tyres: tuple[Choice, ...]
+    forks: tuple[Option, ...]
+    tyres: tuple[Option, ...]
     fork: str
     tyre_front: str
     tyre_rear: str
@@ -75,23 +77,26 @@ def changes(
     found = changes_between(session, model, (start, to), query, drafts=True)
     catalogue = load_catalogue(session, model, to, drafts=True)
     revisions = tuple(
-        Choice(value=str(r.number), label=r.label) for r in all_revisions(session, model)
+        Option(value=str(r.number), label=r.label) for r in all_revisions(session, model)
     )
     forks, tyres = (
-        tuple(Choice(value=p.slug, label=p.name) for p in catalogue.offered(kind))
+        tuple(Option(value=p.slug, label=p.name) for p in catalogue.offered(kind))
         for kind in ("fork", "tyre")
     )
     context = ChangesPage(
         person=person,
         model=model,
         model_name=found.after.model_name,
-        before=start,
-        after=to,
+        before=str(start),
+        after=str(to),
         revisions=revisions,
         sizes=_sizes(found),
-        words=found.words,
+        words=found.words or tr("Nothing changed."),
         drawn=tuple(_drawn(row) for row in found.drawn.rows),
-        others=tuple((o.where, o.label, o.before, o.after) for o in found.drawn.others),
+        others=tuple(
+            (capitalized(other.where), other.label, other.before, other.after)
+            for other in found.drawn.others
+        ),
         standing=_standing(found),
         forks=forks,
         tyres=tyres,
@@ -130,6 +135,15 @@ def _sizes(found: RevisionChanges) -> tuple[str, ...]:
     return tuple(one.size_name for one in rows[0].changes) if rows else ()
 
 
+def was(before: str, after: str) -> str:
+    """What stood there, where it is another than what stands there now.
+
+    >>> was("450", "455"), was("450", "450")
+    ('450', '')
+    """
+    return "" if before == after else before
+
+
 def _drawn(row: DrawnRow) -> ChangedRow:
     def shown(value: float | None) -> str:
         return "–" if value is None else f"{value:g}"
@@ -139,7 +153,7 @@ def _drawn(row: DrawnRow) -> ChangedRow:
         unit=row.unit,
         cells=tuple(
             (
-                shown(one.before),
+                was(shown(one.before), shown(one.after)),
                 shown(one.after),
                 minus(f"{one.change:+g}") if one.change else "",
             )
@@ -156,8 +170,8 @@ def _standing(found: RevisionChanges) -> tuple[ChangedRow, ...]:
             name=row.name,
             unit=row.unit,
             cells=tuple(
-                (before, after, "" if change.lstrip("+\N{MINUS SIGN}") in zero else change)
-                for before, after, change in row.shown()
+                (was(before, now), now, "" if change.lstrip("+\N{MINUS SIGN}") in zero else change)
+                for before, now, change in row.shown()
             ),
             changed=any(before != after for before, after, _ in row.shown()),
         )

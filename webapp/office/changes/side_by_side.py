@@ -48,15 +48,6 @@ class StandingRow:
     unit: str
     changes: tuple[FigureChange, ...]
 
-    @property
-    def changes_at_all(self) -> bool:
-        """Whether any size changes by as much as is printed."""
-        least = 0.5 * 10.0 ** -entry(self.key).decimals
-        return any(
-            one.before != one.after if one.change is None else abs(one.change) >= least
-            for one in self.changes
-        )
-
     def shown(self) -> tuple[tuple[str, str, str], ...]:
         """Before, after and change of each size, printed."""
         places = entry(self.key).decimals
@@ -130,16 +121,13 @@ def changes_between(
         drawn=found,
         words=changelog(found),
         choice=read.choice,
-        standing=standing((old, read.choice), (new, read.choice)),
+        standing=_standing(old, new, read.choice),
         problems=read.problems,
     )
 
 
-def standing(
-    old: tuple[Catalogue, BuildChoice], new: tuple[Catalogue, BuildChoice]
-) -> tuple[StandingRow, ...]:
-    """Every size's figures in one build of each of two catalogues, unloaded."""
-    was, now = _figures(*old), _figures(*new)
+def _standing(old: Catalogue, new: Catalogue, choice: BuildChoice) -> tuple[StandingRow, ...]:
+    was, now = _figures(old, choice), _figures(new, choice)
     slugs = list(dict.fromkeys([*now, *was]))
     return tuple(
         StandingRow(

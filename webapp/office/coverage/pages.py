@@ -15,6 +15,8 @@ from webapp.catalogue.reading.load import list_models, load_catalogue
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import DomainError, Invalid, NotFound
 from webapp.common.text.language import tr
+from webapp.common.text.sentences import capitalized
+from webapp.common.web.choices import Link
 from webapp.common.web.dependencies import ReadingSession
 from webapp.common.web.templating import page
 from webapp.fit.coverage import served
@@ -36,7 +38,6 @@ from webapp.office.coverage.picture import (
     coverage_table,
 )
 from webapp.office.coverage.typed import USUAL, read_batch, read_share_of_men
-from webapp.office.forms.links import Link
 from webapp.office.forms.submitted import PRIVATE, field_errors, summary
 from webapp.office.revisions.drafts import all_revisions
 
@@ -71,6 +72,21 @@ class CoveragePage:
     effect: PeopleEffect | None
     problem: str
 
+    @property
+    def before_heading(self) -> str:
+        """The published revision, at the head of a column."""
+        return capitalized(self.before)
+
+    @property
+    def after_heading(self) -> str:
+        """The draft, at the head of a column."""
+        return capitalized(self.after)
+
+    @property
+    def newest(self) -> str:
+        """The draft, or the published revision where there is none."""
+        return self.after or self.before
+
 
 @dataclass(frozen=True, kw_only=True)
 class BatchPage:
@@ -89,6 +105,11 @@ class BatchPage:
     field_errors: dict[str, str]
     split: SplitWords | None
     problem: str
+
+    @property
+    def verdict(self) -> str:
+        """The split in a sentence."""
+        return self.split.verdict if self.split else ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -232,17 +253,17 @@ def _page(session: Session, person: Person, asked: _Asked, *, men: str, women: s
         batch_address=f"{address}/batch?{_query(asked)}",
         models=tuple(
             Link(
-                words=each.name,
+                label=each.name,
                 address=f"/office/coverage/{each.slug}?{_query(asked)}",
-                current=each.slug == model.slug,
+                present=each.slug == model.slug,
             )
             for each in list_models(session)
         ),
         styles=tuple(
             Link(
-                words=each.name,
+                label=each.name,
                 address=f"{address}?{_query(asked, each.slug)}",
-                current=each.slug == asked.style,
+                present=each.slug == asked.style,
             )
             for each in asked.catalogue.styles
         ),

@@ -35,6 +35,21 @@ class ShareRow:
     after: str
     change: str
 
+    @property
+    def change_shown(self) -> str:
+        """The change, where there is a draft."""
+        return self.change or "0"
+
+    @property
+    def moved(self) -> bool:
+        """Whether a draft changes it."""
+        return bool(self.after and self.change)
+
+    @property
+    def shown(self) -> str:
+        """What it is now, or was; a size that neither has shows a dash."""
+        return self.after or self.before or "–"
+
 
 @dataclass(frozen=True, kw_only=True)
 class SizeRow:

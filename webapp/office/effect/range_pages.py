@@ -16,6 +16,7 @@ from webapp.catalogue.reading.load import load_catalogue
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import DomainError, NotFound
 from webapp.common.text.language import tr
+from webapp.common.web.choices import Link
 from webapp.common.web.dependencies import ReadingSession, RowNumber, query_of_request
 from webapp.common.web.templating import page
 from webapp.drawing.guides.span_bar import two_bars
@@ -27,13 +28,6 @@ from webapp.office.revisions.pages import address_of_revision
 router = APIRouter(prefix="/office/models/{model}/{number}", include_in_schema=False)
 
 
-@dataclass(frozen=True, kw_only=True)
-class SizeLink:
-    """One size's ranges; without a slug those of all sizes."""
-
-    name: str
-    address: str
-    present: bool
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -62,7 +56,7 @@ class DraftRangePage:
     revision: RevisionContent
     address: str
     before: str
-    sizes: tuple[SizeLink, ...]
+    sizes: tuple[Link, ...]
     rows: tuple[RangeRow, ...]
     problem: str
 
@@ -98,13 +92,13 @@ def draft_range(
     return page(request, "pages/office/effect/range.html", context, headers=PRIVATE)
 
 
-def _sizes(catalogue: Catalogue, address: str, size: str) -> tuple[SizeLink, ...]:
-    every = SizeLink(name=tr("All sizes"), address=address, present=not size)
+def _sizes(catalogue: Catalogue, address: str, size: str) -> tuple[Link, ...]:
+    every = Link(label=tr("All sizes"), address=address, present=not size)
     return (
         every,
         *(
-            SizeLink(
-                name=each.name, address=f"{address}?size={each.slug}", present=each.slug == size
+            Link(
+                label=each.name, address=f"{address}?size={each.slug}", present=each.slug == size
             )
             for each in catalogue.sizes
         ),

@@ -15,8 +15,8 @@ from webapp.catalogue.reading.trade_names import NO_NAMES, TradeNames, holds_cod
 from webapp.catalogue.schema.fields import Data
 from webapp.catalogue.schema.validation import data_schema
 from webapp.common.text.language import in_service_language, tr
+from webapp.common.web.choices import Option
 from webapp.office.forms.field_words import (
-    Choice,
     FieldKind,
     hint_of,
     label_of,
@@ -43,13 +43,33 @@ class DataField:
     hint: str = ""
     required: bool = False
     error: str = ""
-    options: tuple[Choice, ...] = ()
+    options: tuple[Option, ...] = ()
     words: str = ""
 
     @property
     def id(self) -> str:
         """The control's id in the page."""
         return f"f-{self.name}"
+
+    @property
+    def is_tick(self) -> bool:
+        """Whether it is one box to tick."""
+        return self.kind == "tick"
+
+    @property
+    def ticked(self) -> bool:
+        """Whether the box is ticked."""
+        return self.value == "yes"
+
+    @property
+    def has_lines(self) -> bool:
+        """Whether it is a field of several lines."""
+        return self.kind in {"area", "lines"}
+
+    @property
+    def inputmode(self) -> str:
+        """The keys a telephone offers: those for numbers, or as usual."""
+        return "decimal" if self.kind == "number" else ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -180,7 +200,7 @@ class _Maker:
             else:
                 must = name in needed and not blank
                 fields.append(self.field(inner, at, name, value, needed=must))
-        note = tr("leave every field empty for none") if schema.get("nullable") else ""
+        note = tr("Leave every field empty for none.") if schema.get("nullable") else ""
         return DataGroup(
             name=path,
             label=label,
@@ -205,7 +225,7 @@ class _Maker:
             )
             for i in range(min(count, _MOST_ROWS))
         )
-        note = tr("an entry whose fields are all empty is left out")
+        note = tr("An entry whose fields are all empty is left out.")
         return DataGroup(name=path, label=label, fields=(), groups=groups, note=note)
 
     def field(

@@ -3,22 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Any, Literal
 
 from webapp.catalogue.reading.trade_names import readable
 from webapp.catalogue.schema.validation import number_in_words
 from webapp.common.text.language import in_service_language, tr
+from webapp.common.text.sentences import capitalized
+from webapp.common.web.choices import Option
 
 FieldKind = Literal["number", "text", "area", "lines", "choice", "tick"]
 
 
-@dataclass(frozen=True, kw_only=True)
-class Choice:
-    """One entry of a list to choose from."""
-
-    value: str
-    label: str
 
 
 # Descriptions of whole families of numbers: they do not tell one field from another.
@@ -27,15 +22,6 @@ _SHARED = frozenset(
     {"tyre width", "brake rotor diameter", "chainline, from the frame's middle plane"}
 )
 _STANDARD = "name of a fitting standard; two parts meet when the names are equal"
-
-
-def kind_in_words(kind: str) -> str:
-    """A kind of part within a sentence.
-
-    >>> kind_in_words("front-hub")
-    'front hub'
-    """
-    return in_service_language(kind.replace("-", " "))
 
 
 def label_of(name: str, schema: Mapping[str, Any]) -> str:
@@ -48,7 +34,7 @@ def label_of(name: str, schema: Mapping[str, Any]) -> str:
         said = in_service_language(words)
         if words in _SHARED and words != own:
             said = tr("{part} ({kind})", part=in_service_language(own), kind=said)
-    return said[:1].upper() + said[1:]
+    return capitalized(said)
 
 
 def value_in_words(kind: FieldKind, value: str, words: str) -> str:
@@ -67,9 +53,9 @@ def hint_of(schema: Mapping[str, Any], kind: FieldKind) -> str:
     return in_service_language(str(schema.get("form", "")))
 
 
-def options_of(schema: Mapping[str, Any], *, needed: bool) -> tuple[Choice, ...]:
+def options_of(schema: Mapping[str, Any], *, needed: bool) -> tuple[Option, ...]:
     """What can be chosen; nothing too, where it is not needed."""
     values = schema.get("enum", [schema.get("const")])
-    empty = () if needed else (Choice(value="", label=tr("not chosen")),)
+    empty = () if needed else (Option(value="", label=tr("not chosen")),)
     named = ((str(value), in_service_language(readable(str(value)))) for value in values)
-    return (*empty, *(Choice(value=value, label=label) for value, label in named))
+    return (*empty, *(Option(value=value, label=label) for value, label in named))

@@ -13,6 +13,7 @@ from sqlmodel import Session, col, select
 from webapp.catalogue.reading.load import trade_names
 from webapp.catalogue.tables import Edit, TradeName
 from webapp.common.text.language import tr
+from webapp.common.two_edits import shown
 from webapp.office.forms.data_form import text_of
 
 PAGE = 100
@@ -103,10 +104,12 @@ def _view(row: Edit, given: Mapping[str, str]) -> EditView:
     verb = _VERBS[row.before is None, row.after is None]
     at = row.at.replace(tzinfo=UTC) if row.at.tzinfo is None else row.at.astimezone(UTC)
     both = row.before is not None and row.after is not None
-    found = changes_between(row.before or {}, row.after or {}) if both else ()
+    found = _changes(row.before or {}, row.after or {}) if both else ()
     # the code of a trade name is what was named, so it stays
     names = {} if row.row_table == TradeName.__tablename__ else given
-    changes = tuple((what, names.get(was, was), names.get(now, now)) for what, was, now in found)
+    changes = tuple(
+        (what, names.get(was, was), shown(names.get(now, now))) for what, was, now in found
+    )
     return EditView(
         id=int(row.id or 0),
         at=at,
@@ -118,9 +121,7 @@ def _view(row: Edit, given: Mapping[str, str]) -> EditView:
     )
 
 
-def changes_between(
-    before: Mapping[str, Any], after: Mapping[str, Any]
-) -> Iterator[tuple[str, str, str]]:
+def _changes(before: Mapping[str, Any], after: Mapping[str, Any]) -> Iterator[tuple[str, str, str]]:
     """Everything that differs between two rows, by its path within the data."""
     old, new = dict(_leaves(before)), dict(_leaves(after))
     for path in dict.fromkeys([*new, *old]):

@@ -16,6 +16,7 @@ from webapp.archive.export import export_stream
 from webapp.archive.row_values import count, tables
 from webapp.common.storage.locking import sqlite_file
 from webapp.common.text.language import tr
+from webapp.common.web.choices import Option
 from webapp.common.web.dependencies import (
     BeforeRow,
     CurrentEngine,
@@ -24,7 +25,6 @@ from webapp.common.web.dependencies import (
     ReadingSession,
 )
 from webapp.common.web.templating import page
-from webapp.office.forms.field_words import Choice
 from webapp.office.forms.submitted import PRIVATE
 from webapp.office.history.edit_history import PAGE, TABLES, EditView, everybody, history
 
@@ -39,8 +39,8 @@ class HistoryPage:
 
     person: Person
     edits: tuple[EditView, ...]
-    tables: tuple[Choice, ...]
-    people: tuple[Choice, ...]
+    tables: tuple[Option, ...]
+    people: tuple[Option, ...]
     table: str
     key: str
     who: str
@@ -74,12 +74,12 @@ def edits(
         person=person,
         edits=found,
         tables=(
-            Choice(value="", label=tr("everything")),
-            *(Choice(value=name, label=label) for name, label in TABLES.items()),
+            Option(value="", label=tr("everything")),
+            *(Option(value=name, label=label) for name, label in TABLES.items()),
         ),
         people=(
-            Choice(value="", label=tr("everybody")),
-            *(Choice(value=name, label=name) for name in everybody(session)),
+            Option(value="", label=tr("everybody")),
+            *(Option(value=name, label=name) for name in everybody(session)),
         ),
         table=table,
         key=key,

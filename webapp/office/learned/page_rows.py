@@ -10,6 +10,7 @@ from webapp.builds.rider.posture_rows import POSTURE_NAMES
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr, trn
+from webapp.common.text.sentences import capitalized
 from webapp.common.text.units import minus
 from webapp.outcomes.findings import Findings, Number, Surprise
 
@@ -91,7 +92,7 @@ def verdict_rows(found: Findings) -> tuple[VerdictRow, ...]:
     """Verdicts foretold beside those that came."""
     return tuple(
         VerdictRow(
-            said=LENGTH_WORDS[each.said],
+            said=capitalized(LENGTH_WORDS[each.said]),
             foretold=f"{each.foretold:.1f}",
             happened=each.happened,
         )

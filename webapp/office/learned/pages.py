@@ -19,10 +19,10 @@ from webapp.common.errors import DomainError, Invalid, NotFound
 from webapp.common.storage.database import reading, writing
 from webapp.common.text.language import tr
 from webapp.common.two_edits import edit_form
+from webapp.common.web.choices import Link
 from webapp.common.web.dependencies import CurrentEngine, ReadingSession, WritingSession
 from webapp.common.web.templating import page
 from webapp.office.forms.data_form import texts_of
-from webapp.office.forms.links import Link
 from webapp.office.forms.submitted import PRIVATE, Texts, field_errors, summary
 from webapp.office.learned.chart import ChartRow, offered_chart, put_chart
 from webapp.office.learned.page_rows import (
@@ -154,7 +154,7 @@ def _answer(
         address=f"/office/learned/{model}",
         models=tuple(
             Link(
-                words=each.name, address=f"/office/learned/{each.slug}", current=each.slug == model
+                label=each.name, address=f"/office/learned/{each.slug}", present=each.slug == model
             )
             for each in list_models(session)
         ),

@@ -11,7 +11,7 @@ from sqlmodel import Session, select
 from webapp.catalogue.standards import POSTS, STANDARDS
 from webapp.catalogue.tables import TradeName
 from webapp.common.text.language import tr
-from webapp.office.forms.field_words import Choice
+from webapp.common.web.choices import Option
 from webapp.office.models.new_model import EXTRA_ROWS, LEFT_EMPTY, STARTS, NewSize
 from webapp.office.revisions.size_grid import cell_name, label_of, rows_shown, unit_of
 
@@ -73,7 +73,7 @@ class Field:
     hint: str = ""
     error: str = ""
     required: bool = True
-    options: tuple[Choice, ...] = ()
+    options: tuple[Option, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -232,7 +232,7 @@ def groups(
     )
 
 
-def _lists(session: Session) -> dict[str, tuple[Choice, ...]]:
+def _lists(session: Session) -> dict[str, tuple[Option, ...]]:
     """Lists to choose from: the trade's standards, and those the shop has named itself."""
     known = {code for place in STANDARDS.values() for code, _ in place}
     own = [row for row in session.exec(select(TradeName)).all() if row.code not in known]
@@ -250,8 +250,8 @@ def _lists(session: Session) -> dict[str, tuple[Choice, ...]]:
     return found
 
 
-def _choices(*pairs: tuple[str, str]) -> tuple[Choice, ...]:
-    return tuple(Choice(value=value, label=label) for value, label in pairs)
+def _choices(*pairs: tuple[str, str]) -> tuple[Option, ...]:
+    return tuple(Option(value=value, label=label) for value, label in pairs)
 
 
 def table_of(

@@ -15,9 +15,9 @@ from webapp.common.errors import DomainError, Invalid
 from webapp.common.storage.database import reading, writing
 from webapp.common.text.language import tr
 from webapp.common.timestamps import day_of
+from webapp.common.web.choices import Option
 from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession
 from webapp.common.web.templating import page
-from webapp.office.forms.field_words import Choice
 from webapp.office.forms.submitted import PRIVATE, Texts, field_errors, summary
 from webapp.office.models.new_form import BLANK, STARTING_TEXTS, Group, Table, groups, table_of
 from webapp.office.models.new_model import NewSize, copy_model, make_model, sizes_named
@@ -33,7 +33,7 @@ class NewModelPage:
 
     person: Person
     texts: dict[str, str]
-    likes: tuple[Choice, ...]
+    likes: tuple[Option, ...]
     currency: str
     groups: tuple[Group, ...]
     table: Table | None
@@ -89,11 +89,11 @@ def _answer(
     errors = field_errors(error.problems) if error else {}
     listed = price_list_on(session, day_of(at))
     models = list_all_models(session)
-    likes = [Choice(value=model.slug, label=model.name) for model in models]
+    likes = [Option(value=model.slug, label=model.name) for model in models]
     context = NewModelPage(
         person=person,
         texts=texts,
-        likes=(Choice(value=BLANK, label=tr("nothing: I draw it here")), *likes),
+        likes=(Option(value=BLANK, label=tr("nothing: I draw it here")), *likes),
         currency=listed.currency if listed else "",
         groups=groups(session, texts, errors) if sizes else (),
         table=table_of(sizes, texts, errors) if sizes else None,

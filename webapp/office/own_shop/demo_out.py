@@ -58,6 +58,21 @@ class DemoStanding:
     live: tuple[LiveQuote, ...]
     own: tuple[str, ...]
 
+    @property
+    def model_names(self) -> str:
+        """Its models in a row."""
+        return ", ".join(self.models)
+
+    @property
+    def own_names(self) -> str:
+        """What was added to it in a row."""
+        return ", ".join(self.own)
+
+    @property
+    def shown(self) -> tuple[LiveQuote, ...]:
+        """The newest of the quotes that are open; the others follow when these are settled."""
+        return self.live[:MOST_NAMED]
+
 
 def demo_standing(session: Session, *, on: date) -> DemoStanding | None:
     """The demo as it stands in this shop; None where it is not."""

@@ -29,7 +29,7 @@ from webapp.common.text.countries import (
 )
 from webapp.common.text.language import tr
 from webapp.common.text.money import EXPONENTS
-from webapp.office.forms.field_words import Choice
+from webapp.common.web.choices import Option
 from webapp.office.forms.typed_numbers import read_number
 from webapp.office.own_shop.marks import keep_mark
 
@@ -49,28 +49,28 @@ FIELDS = (
 class ShopChoices:
     """What the form's lists offer."""
 
-    countries: tuple[Choice, ...]
-    currencies: tuple[Choice, ...]
-    taxes: tuple[Choice, ...]
-    units: tuple[Choice, ...]
-    papers: tuple[Choice, ...]
-    time_zones: tuple[Choice, ...]
-    number_styles: tuple[Choice, ...]
+    countries: tuple[Option, ...]
+    currencies: tuple[Option, ...]
+    taxes: tuple[Option, ...]
+    units: tuple[Option, ...]
+    papers: tuple[Option, ...]
+    time_zones: tuple[Option, ...]
+    number_styles: tuple[Option, ...]
 
 
 def choices() -> ShopChoices:
     """Everything to choose from."""
     return ShopChoices(
-        countries=(Choice(value="", label=tr("not chosen")), *_pairs(countries())),
+        countries=(Option(value="", label=tr("not chosen")), *_pairs(countries())),
         currencies=_pairs((code, code) for code in EXPONENTS),
         taxes=(
-            Choice(value=NO_TAX, label=tr("no tax is charged")),
-            Choice(value=INCLUDED, label=tr("prices include the tax")),
-            Choice(value=ADDED, label=tr("the tax is added to the prices")),
+            Option(value=NO_TAX, label=tr("no tax is charged")),
+            Option(value=INCLUDED, label=tr("prices include the tax")),
+            Option(value=ADDED, label=tr("the tax is added to the prices")),
         ),
         units=(
-            Choice(value="metric", label=tr("metric (mm, kg)")),
-            Choice(value="imperial", label=tr("imperial (inches, pounds)")),
+            Option(value="metric", label=tr("metric (mm, kg)")),
+            Option(value="imperial", label=tr("imperial (inches, pounds)")),
         ),
         papers=_pairs((each, each) for each in ("A4", "Letter")),
         time_zones=_pairs((each, each.replace("_", " ")) for each in sorted(available_timezones())),
@@ -78,8 +78,8 @@ def choices() -> ShopChoices:
     )
 
 
-def _pairs(pairs: Any) -> tuple[Choice, ...]:
-    return tuple(Choice(value=value, label=label) for value, label in pairs)
+def _pairs(pairs: Any) -> tuple[Option, ...]:
+    return tuple(Option(value=value, label=label) for value, label in pairs)
 
 
 def texts_now(session: Session) -> dict[str, str]:

@@ -58,6 +58,11 @@ class OwnShopPage:
     at_field: dict[str, str]
     errors: tuple[tuple[str, str], ...]
 
+    @property
+    def own_mark(self) -> str:
+        """The shop's mark; none while it is the demo's."""
+        return "" if self.demo else self.mark
+
 
 @router.get("")
 def own_shop(request: Request, person: Builder, at: Now, session: ReadingSession) -> HTMLResponse:

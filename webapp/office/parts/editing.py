@@ -28,11 +28,10 @@ from webapp.catalogue.writing.parts import (
     remove_offer,
 )
 from webapp.common.errors import Conflict, Gathering, Invalid
-from webapp.common.text.language import tr
+from webapp.common.text.language import in_service_language, tr
 from webapp.common.text.money import EXPONENTS, Money
 from webapp.common.text.slugs import slug_of
 from webapp.office.forms.data_form import raw_of
-from webapp.office.forms.field_words import kind_in_words
 from webapp.office.save import one_save
 
 PAGE = 200
@@ -81,6 +80,22 @@ class PartLine:
         """Its kind in words."""
         return kind_in_words(self.kind)
 
+    @property
+    def state_words(self) -> str:
+        """Whether it is offered, and what has replaced it."""
+        if self.replaced_by:
+            return tr("retired, replaced by {replaced_by}", replaced_by=self.replaced_by)
+        return tr("retired") if self.retired else tr("offered")
+
+
+def kind_in_words(kind: str) -> str:
+    """A kind of part within a sentence.
+
+    >>> kind_in_words("front-hub")
+    'front hub'
+    """
+    return in_service_language(kind.replace("-", " "))
+
 
 def count_parts(session: Session) -> dict[str, int]:
     """How many parts of each kind are offered or kept, retired ones included."""
@@ -119,8 +134,8 @@ def list_parts(
             name=row.name,
             retired=row.state == RETIRED,
             replaced_by=names.get(row.replaced_by_id, "") if row.replaced_by_id else "",
-            price=Money(prices[row_id(row)], listed).format() if row.id in prices else "none",
-            models=", ".join(models.get(row_id(row), ())),
+            price=Money(prices[row_id(row)], listed).format() if row.id in prices else tr("none"),
+            models=", ".join(models.get(row_id(row), ())) or tr("none"),
         )
         for row in rows
     )

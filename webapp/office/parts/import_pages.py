@@ -18,11 +18,10 @@ from webapp.common.errors import Conflict, DomainError, Invalid
 from webapp.common.storage.database import reading, writing
 from webapp.common.text.language import tr, trn
 from webapp.common.timestamps import day_of
+from webapp.common.web.choices import Option
 from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession
 from webapp.common.web.templating import NOTHING_CARRIED, Shop, environment, frame_values, page
-from webapp.office.forms.field_words import Choice
 from webapp.office.forms.submitted import PRIVATE, GivenFile, Texts, summary
-from webapp.office.part_changes.drafts import Proposal, propose
 from webapp.office.parts.csv_files import OWN, PartFile, read_file
 from webapp.office.parts.csv_import import (
     NEW,
@@ -60,20 +59,34 @@ class ImportLine:
 
 @dataclass(frozen=True, kw_only=True)
 class ImportPage:
-    """The page of files; good rows are ``kept`` in a draft, if in any (0)."""
+    """The page of files; ``trial`` says whether the rows are tried or kept."""
 
     person: Person
-    kinds: tuple[Choice, ...]
+    kinds: tuple[Option, ...]
     kind: str
     columns: tuple[str, ...]
     tried: bool
     kept: bool
-    draft: int
     verdict: str
     good: int
     lines: tuple[ImportLine, ...]
     content: str
     errors: tuple[tuple[str, str], ...]
+
+    @property
+    def column_names(self) -> str:
+        """The columns that every part has, in a row."""
+        return ", ".join(self.columns)
+
+    @property
+    def tried_words(self) -> str:
+        """What the list of rows tells."""
+        return tr("Brought in") if self.kept else tr("What would become of each row")
+
+    @property
+    def can_keep(self) -> bool:
+        """Whether there is something to bring in that is not in yet."""
+        return self.good > 0 and not self.kept
 
 
 PROGRESS = "<!-- progress -->"
@@ -143,7 +156,7 @@ def attempt(
 def bring(
     *, request: Request, person: Builder, at: Now, engine: CurrentEngine, texts: Texts
 ) -> Response:
-    """Make one draft of every good row, telling how far it is while it goes."""
+    """Keep every good row, in one piece, telling how far it is while it goes."""
     kind, content = texts.get("kind", ""), texts.get("content", "").encode()
     try:
         file = read_file(content, kind=kind)
@@ -168,8 +181,8 @@ def _steps(
 ) -> Iterator[str]:
     """The page in pieces: its head, a line every so many rows, and what became of them.
 
-    What is told is how many rows are looked through; the draft is made at once, at the end.
-    A reader who goes away before stops it, and then there is none.
+    What is told is how many rows are looked through; all are kept at once, at the end.
+    A reader who goes away before stops it, and then nothing is kept.
     """
     templates = environment()
     whole = templates.get_template("pages/office/parts/importing.html").render(
@@ -191,43 +204,31 @@ def _steps(
                 if len(rows) % STEP == 0 or len(rows) == len(file.rows):
                     yield line.render(page=Progress(done=len(rows), rows=len(file.rows)))
             trial = Trial(rows=tuple(rows), known=known)
-            done, made = _proposed(engine, trial, who=who, at=at, last=last)
-            if done:
+            if _kept(engine, trial, who=who, at=at, last=last):
                 break
     except DomainError as error:
         failed = _page(person, kind=kind, error=error)
         yield templates.get_template("partials/office/parts/import.html").render(page=failed)
         yield rest
         return
-    draft = made.number if made is not None else 0
-    kept = _page(person, kind=kind, file=file, trial=trial, kept=True, draft=draft)
+    kept = _page(person, kind=kind, file=file, trial=trial, kept=True)
     yield templates.get_template("partials/office/parts/import.html").render(page=kept)
     yield rest
 
 
-def _proposed(
-    engine: Engine, trial: Trial, *, who: str, at: datetime, last: bool
-) -> tuple[bool, Proposal | None]:
-    """One draft of it all; False when somebody changed the catalogue and it is tried again.
+def _kept(engine: Engine, trial: Trial, *, who: str, at: datetime, last: bool) -> bool:
+    """Keep it all; False when somebody changed the catalogue meanwhile and it is tried again.
 
     Nothing is told from in here: however slowly the page is read, no writer waits for it.
     """
-    title = trn("File of {count} part", "File of {count} parts", _good_rows(trial))
     try:
         with writing(engine) as session:
-            return True, propose(
-                session,
-                lambda: save_rows(session, trial, who=who, at=at),
-                who=who,
-                at=at,
-                title=title,
-                address="/office/import",
-                always=True,
-            )
+            save_rows(session, trial, who=who, at=at)
     except Conflict:
         if last:
             raise
-        return False, None
+        return False
+    return True
 
 
 _WIDE = (b"\xff\xfe", b"\xfe\xff")
@@ -260,20 +261,18 @@ def _page(
     trial: Trial | None = None,
     content: str = "",
     kept: bool = False,
-    draft: int = 0,
     error: DomainError | None = None,
 ) -> ImportPage:
     return ImportPage(
         person=person,
         kinds=(
-            Choice(value="", label=tr("named in the file")),
-            *(Choice(value=k, label=label_of_kind(k)) for k in PART_KINDS),
+            Option(value="", label=tr("named in the file")),
+            *(Option(value=k, label=label_of_kind(k)) for k in PART_KINDS),
         ),
         kind=kind,
         columns=OWN,
         tried=trial is not None,
         kept=kept,
-        draft=draft,
         verdict=_verdict(file, trial, kept=kept) if file and trial else "",
         good=_good_rows(trial) if trial else 0,
         lines=_lines(trial) if trial else (),
@@ -298,7 +297,7 @@ def _verdict(file: PartFile, trial: Trial, *, kept: bool) -> str:
     good, same, wrong = _good_rows(trial), trial.count(SAME), trial.count(WRONG)
     if kept:
         return tr(
-            "{about}: {good} in the draft, {same} unchanged, {wrong} wrong and left out.",
+            "{about}: {good} kept, {same} unchanged, {wrong} wrong and left out.",
             about=about,
             good=good,
             same=same,

@@ -15,16 +15,17 @@ from webapp.catalogue.lookup import part_row
 from webapp.catalogue.reading.load import trade_names
 from webapp.catalogue.reading.prices import price_list_on
 from webapp.catalogue.schema.part_kinds import PART_KINDS
-from webapp.catalogue.writing.parts import restore_part
+from webapp.catalogue.writing.parts import restore_part, retire_part
 from webapp.common.errors import Conflict, DomainError, Invalid, NotFound
 from webapp.common.storage.database import reading, writing
 from webapp.common.text.language import tr
+from webapp.common.text.sentences import capitalized
 from webapp.common.timestamps import day_of
 from webapp.common.two_edits import EditForm, Merged, edit_form, merged_if_changed
+from webapp.common.web.choices import Option
 from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession, WritingSession
 from webapp.common.web.templating import page
 from webapp.office.forms.data_form import DataGroup, form_of, texts_of
-from webapp.office.forms.field_words import Choice, kind_in_words
 from webapp.office.forms.submitted import (
     PRIVATE,
     Texts,
@@ -32,13 +33,12 @@ from webapp.office.forms.submitted import (
     summary,
     with_unticked,
 )
-from webapp.office.part_changes.drafts import Proposal, next_page, propose, throw_away
-from webapp.office.part_changes.retiring import retire
 from webapp.office.parts.editing import (
     PAGE,
     PartContent,
     PartLine,
     count_parts,
+    kind_in_words,
     list_parts,
     new_slug,
     offers_of,
@@ -92,10 +92,13 @@ class PartPage:
     label: str
     slug: str
     name: str
+    title: str
+    heading: str
+    button: str
     new: bool
     retired: bool
     replaced_by: str
-    others: tuple[Choice, ...]
+    others: tuple[Option, ...]
     form: DataGroup
     price: str
     price_error: str
@@ -113,7 +116,7 @@ def label_of_kind(kind: str) -> str:
     'Front hub'
     """
     words = kind_in_words(kind)
-    return words[:1].upper() + words[1:]
+    return capitalized(words)
 
 
 @router.get("")
@@ -178,12 +181,12 @@ def add(
     try:
         with writing(engine) as session:
             slug = new_slug(session, kind, texts.get("part_name", "").strip())
-            made = _proposed(session, person, kind, slug, texts, at=at)
+            save_part(session, who=person.name, kind=kind, slug=slug, texts=texts, day=day_of(at))
     except (Invalid, Conflict) as error:
         with reading(engine) as session:
             empty = _empty(session, kind, slug)
             return _answer(request, person, session, empty, at=at, texts=texts, error=error)
-    return RedirectResponse(next_page(made, f"/office/parts?kind={kind}"), 303)
+    return RedirectResponse(f"/office/parts?kind={kind}", 303)
 
 
 @router.post("/{kind}/{slug}")
@@ -199,7 +202,6 @@ def change(
 ) -> Response:
     """Change a part, unless somebody else has since the form was opened."""
     merged: Merged | None = None
-    made: Proposal | None = None
     try:
         with writing(engine) as session:
             session.refresh(part_row(session, kind, slug), with_for_update=True)
@@ -207,73 +209,38 @@ def change(
             now = _texts(content)
             merged = merged_if_changed(texts, now, with_unticked(now, texts))
             if merged is None:
-                made = _proposed(session, person, kind, slug, texts, at=at)
+                save_part(
+                    session, who=person.name, kind=kind, slug=slug, texts=texts, day=day_of(at)
+                )
     except Invalid as error:
         with reading(engine) as session:
             content = read_part(session, kind, slug, day=day_of(at))
             return _answer(request, person, session, content, at=at, texts=texts, error=error)
     if merged is None:
-        return RedirectResponse(next_page(made, f"/office/parts?kind={kind}"), 303)
+        return RedirectResponse(f"/office/parts?kind={kind}", 303)
     with reading(engine) as session:
         return _answer(request, person, session, content, at=at, merged=merged)
 
 
 @router.post("/{kind}/{slug}/retire")
-def retire_one(
+def retire(
     kind: str,
     slug: str,
     *,
     person: Builder,
-    at: Now,
     session: WritingSession,
     replaced_by: Annotated[str, Form()] = "",
-    instead_of: Annotated[int, Form()] = 0,
 ) -> RedirectResponse:
     """Take a part out of what is offered, with or without another in its place."""
-    row, address = part_row(session, kind, slug), f"/office/parts/{kind}/{slug}"
-    if instead_of:
-        throw_away(session, instead_of)
-    made = propose(
-        session,
-        lambda: retire(session, who=person.name, kind=kind, slug=slug, replaced_by=replaced_by),
-        who=person.name,
-        at=at,
-        title=tr("{name}: retired", name=row.name),
-        address=address,
-    )
-    return RedirectResponse(next_page(made, address), 303)
+    retire_part(session, who=person.name, kind=kind, slug=slug, replaced_by=replaced_by or None)
+    return RedirectResponse(f"/office/parts/{kind}/{slug}", 303)
 
 
 @router.post("/{kind}/{slug}/restore")
-def restore(
-    kind: str, slug: str, *, person: Builder, at: Now, session: WritingSession
-) -> RedirectResponse:
+def restore(kind: str, slug: str, person: Builder, session: WritingSession) -> RedirectResponse:
     """Offer a retired part again."""
-    row, address = part_row(session, kind, slug), f"/office/parts/{kind}/{slug}"
-    made = propose(
-        session,
-        lambda: restore_part(session, who=person.name, kind=kind, slug=slug),
-        who=person.name,
-        at=at,
-        title=tr("{name}: offered again", name=row.name),
-        address=address,
-    )
-    return RedirectResponse(next_page(made, address), 303)
-
-
-def _proposed(
-    session: Session, person: Person, kind: str, slug: str, texts: dict[str, str], *, at: Now
-) -> Proposal | None:
-    return propose(
-        session,
-        lambda: save_part(
-            session, who=person.name, kind=kind, slug=slug, texts=texts, day=day_of(at)
-        ),
-        who=person.name,
-        at=at,
-        title=tr("{name}: changed", name=texts.get("part_name", "").strip()),
-        address=f"/office/parts/{kind}/{slug}",
-    )
+    restore_part(session, who=person.name, kind=kind, slug=slug)
+    return RedirectResponse(f"/office/parts/{kind}/{slug}", 303)
 
 
 def _known(kind: str) -> None:
@@ -322,12 +289,16 @@ def _answer(
     errors = field_errors(error.problems, prefix) if error else {}
     shown = typed if typed is not None else now
     listed = price_list_on(session, day_of(at))
+    new_words = tr("New {kind}", kind=label_of_kind(kind).lower())
     context = PartPage(
         person=person,
         kind=kind,
         label=label_of_kind(kind),
         slug=content.slug,
         name=shown.get("part_name", ""),
+        title=shown.get("part_name", "") or new_words,
+        heading=new_words if new_part else shown.get("part_name", ""),
+        button=tr("Add it") if new_part else tr("Keep it"),
         new=new_part,
         retired=content.retired,
         replaced_by=content.replaced_by,
@@ -351,10 +322,10 @@ def _answer(
     return page(request, "pages/office/parts/part.html", context, status=status, headers=PRIVATE)
 
 
-def _others(session: Session, content: PartContent, at: Now) -> tuple[Choice, ...]:
+def _others(session: Session, content: PartContent, at: Now) -> tuple[Option, ...]:
     found = list_parts(session, kind=content.kind, day=day_of(at))
     return tuple(
-        Choice(value=one.slug, label=one.name)
+        Option(value=one.slug, label=one.name)
         for one in found
         if not one.retired and one.slug != content.slug
     )

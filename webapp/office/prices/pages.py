@@ -22,16 +22,15 @@ from webapp.common.text.money import EXPONENTS
 from webapp.common.text.slugs import slug_of
 from webapp.common.timestamps import day_of
 from webapp.common.two_edits import EditForm, Merged, edit_form, merged_if_changed
+from webapp.common.web.choices import Link, Option
 from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession
 from webapp.common.web.templating import page
-from webapp.office.forms.field_words import Choice
 from webapp.office.forms.submitted import (
     PRIVATE,
     Texts,
     field_errors,
     summary,
 )
-from webapp.office.part_changes.drafts import Proposal, next_page, propose
 from webapp.office.parts.pages import label_of_kind
 from webapp.office.prices.price_lists import (
     ListForm,
@@ -56,8 +55,9 @@ class PriceListsPage:
     person: Person
     lists: tuple[ListView, ...]
     form: ListForm
-    currencies: tuple[Choice, ...]
+    currencies: tuple[Option, ...]
     scopes: ScopeChoices
+    sources: tuple[Option, ...]
     copied: str
     field_errors: dict[str, str]
     errors: tuple[tuple[str, str], ...]
@@ -73,6 +73,11 @@ class ShownPrice:
     error: str
     faded: bool
 
+    @property
+    def shown(self) -> str:
+        """What it is the price of, and whether that is retired."""
+        return tr("{part}, retired", part=self.label) if self.faded else self.label
+
 
 @dataclass(frozen=True, kw_only=True)
 class PriceListPage:
@@ -81,9 +86,9 @@ class PriceListPage:
     person: Person
     listed: ListView
     form: ListForm
-    currencies: tuple[Choice, ...]
+    currencies: tuple[Option, ...]
     scopes: ScopeChoices
-    kinds: tuple[Choice, ...]
+    kinds: tuple[Link, ...]
     kind: str
     prices: tuple[ShownPrice, ...]
     edit: EditForm
@@ -173,29 +178,18 @@ def amounts(
 ) -> Response:
     """Keep prices, unless somebody else has changed them since the form was opened."""
     merged: Merged | None = None
-    made: Proposal | None = None
     try:
         with writing(engine) as session:
-            listed = price_list_row(session, slug)
-            session.refresh(listed, with_for_update=True)
+            session.refresh(price_list_row(session, slug), with_for_update=True)
             now = _amounts(session, slug, kind)
             merged = merged_if_changed(texts, now)
             if merged is None:
-                made = propose(
-                    session,
-                    lambda: save_prices(
-                        session, who=person.name, slug=slug, kind=kind, texts=texts
-                    ),
-                    who=person.name,
-                    at=at,
-                    title=tr("Prices of {name}", name=listed.name),
-                    address=f"/office/prices/{slug}?kind={kind}",
-                )
+                save_prices(session, who=person.name, slug=slug, kind=kind, texts=texts)
     except Invalid as error:
         with reading(engine) as session:
             return _list(request, person, session, slug, kind=kind, at=at, texts=texts, error=error)
     if merged is None:
-        return RedirectResponse(next_page(made, f"/office/prices/{slug}?kind={kind}"), 303)
+        return RedirectResponse(f"/office/prices/{slug}?kind={kind}", 303)
     with reading(engine) as session:
         return _list(request, person, session, slug, kind=kind, at=at, merged=merged)
 
@@ -217,8 +211,8 @@ def _amounts(session: Session, slug: str, kind: str) -> dict[str, str]:
     return {line.field: line.amount for line in price_lines(session, slug, kind)}
 
 
-def _currencies() -> tuple[Choice, ...]:
-    return tuple(Choice(value=code, label=code) for code in EXPONENTS)
+def _currencies() -> tuple[Option, ...]:
+    return tuple(Option(value=code, label=code) for code in EXPONENTS)
 
 
 def _short(error: DomainError | None) -> dict[str, str]:
@@ -237,9 +231,14 @@ def _lists(
     texts: dict[str, str] | None = None,
     error: DomainError | None = None,
 ) -> HTMLResponse:
+    found = price_lists(session, today=day_of(at))
     context = PriceListsPage(
         person=person,
-        lists=price_lists(session, today=day_of(at)),
+        lists=found,
+        sources=(
+            Option(value="", label=tr("none")),
+            *(Option(value=each.slug, label=each.name) for each in found),
+        ),
         form=form,
         currencies=_currencies(),
         scopes=scope_choices(session),
@@ -275,8 +274,8 @@ def _list(
         currencies=_currencies(),
         scopes=scope_choices(session),
         kinds=(
-            Choice(value=FRAMES, label=tr("Frames")),
-            *(Choice(value=k, label=label_of_kind(k)) for k in PART_KINDS),
+            _kind_link(slug, FRAMES, tr("Frames"), present=kind == FRAMES),
+            *(_kind_link(slug, k, label_of_kind(k), present=k == kind) for k in PART_KINDS),
         ),
         kind=kind,
         prices=tuple(
@@ -310,3 +309,7 @@ def _kept(listed: ListView) -> ListForm:
         customer_group=listed.customer_group,
         region=listed.region,
     )
+
+
+def _kind_link(slug: str, kind: str, label: str, *, present: bool) -> Link:
+    return Link(label=label, address=f"/office/prices/{slug}?kind={kind}", present=present)

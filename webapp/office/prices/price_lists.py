@@ -47,6 +47,26 @@ class ListView:
     counts: bool
     whom: str
 
+    @property
+    def for_whom(self) -> str:
+        """Whose prices they are, in words."""
+        return self.whom or tr("everybody")
+
+    @property
+    def until(self) -> str:
+        """Its last day, in words."""
+        return str(self.valid_to) if self.valid_to else tr("open")
+
+    @property
+    def tax_words(self) -> str:
+        """Whether its prices hold the tax."""
+        return tr("included") if self.tax_included else tr("on top")
+
+    @property
+    def counts_words(self) -> str:
+        """Whether it is the one that counts today."""
+        return tr("Counts today.") if self.counts else tr("Does not count today.")
+
 
 @dataclass(frozen=True, kw_only=True)
 class PriceLine:

@@ -8,15 +8,15 @@ from sqlmodel import Session
 
 from webapp.catalogue.reading.prices import Scope, groups, regions
 from webapp.common.text.language import tr
-from webapp.office.forms.field_words import Choice
+from webapp.common.web.choices import Option
 
 
 @dataclass(frozen=True, kw_only=True)
 class ScopeChoices:
     """Whom and where a list can be for; empty where the shop keeps none."""
 
-    groups: tuple[Choice, ...]
-    regions: tuple[Choice, ...]
+    groups: tuple[Option, ...]
+    regions: tuple[Option, ...]
 
 
 def scope_choices(session: Session) -> ScopeChoices:
@@ -27,8 +27,8 @@ def scope_choices(session: Session) -> ScopeChoices:
     )
 
 
-def _choices(scopes: tuple[Scope, ...], without: str) -> tuple[Choice, ...]:
+def _choices(scopes: tuple[Scope, ...], without: str) -> tuple[Option, ...]:
     if not scopes:
         return ()
-    own = (Choice(value=each.slug, label=each.name) for each in scopes)
-    return (Choice(value="", label=without), *own)
+    own = (Option(value=each.slug, label=each.name) for each in scopes)
+    return (Option(value="", label=without), *own)

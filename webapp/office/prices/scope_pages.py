@@ -41,6 +41,20 @@ class ScopeFields:
         """How its fields are called."""
         return f"{self.kind}:{self.slug}"
 
+    @property
+    def label(self) -> str:
+        """What it is, in words."""
+        if self.kind == GROUP:
+            return tr("Group") if self.slug else tr("Another group")
+        return tr("Region") if self.slug else tr("Another region")
+
+    @property
+    def hint(self) -> str:
+        """What can be done with it."""
+        if self.slug:
+            return tr("emptied, it is taken away")
+        return tr("such as dealers") if self.kind == GROUP else tr("such as overseas")
+
 
 @dataclass(frozen=True, kw_only=True)
 class ScopesPage:

@@ -77,6 +77,16 @@ class RevisionContent:
         return self.state == DRAFT
 
     @property
+    def is_published(self) -> bool:
+        """Whether builds of it can be ordered."""
+        return self.state == PUBLISHED
+
+    @property
+    def is_withdrawn(self) -> bool:
+        """Whether it is no longer offered."""
+        return self.state == WITHDRAWN
+
+    @property
     def label(self) -> str:
         """Such as ``revision 3, draft``."""
         if self.state == PUBLISHED:

@@ -22,10 +22,10 @@ from webapp.common.two_edits import (
     field_in_words,
     merged_if_changed,
 )
+from webapp.common.web.choices import Option
 from webapp.common.web.dependencies import CurrentEngine, ReadingSession, RowNumber, WritingSession
 from webapp.common.web.templating import page
 from webapp.drawing.sizes import SizesPicture
-from webapp.office.forms.field_words import Choice
 from webapp.office.forms.submitted import (
     PRIVATE,
     Texts,
@@ -88,7 +88,7 @@ class RevisionPage:
     edit: EditForm
     before: str
     grid_caption: str
-    corners: tuple[Choice, ...]
+    corners: tuple[Option, ...]
     pasted: str
     errors: tuple[tuple[str, str], ...]
     undo_words: str
@@ -253,7 +253,7 @@ def _answer(
         edit=edit_form(cells_of(revision.sizes), sent, merged, stamp=revision.stamp),
         before="" if before is None else before.label,
         grid_caption=_caption(before),
-        corners=tuple(Choice(value=path, label=label_of(path)) for path in PATHS),
+        corners=tuple(Option(value=path, label=label_of(path)) for path in PATHS),
         pasted=sent.get("table", ""),
         errors=summary(error),
         **_undo_words(session, revision),

@@ -12,9 +12,11 @@ from webapp.accounts.dependencies import Builder
 from webapp.accounts.people import Person
 from webapp.catalogue.lookup import model_row
 from webapp.catalogue.reading.shop_name import PROGRAM, shop_face
-from webapp.catalogue.tables import FrameModel
+from webapp.catalogue.tables import HIDDEN, RETIRED, SHOWN, FrameModel
 from webapp.common.text.dates import day_in_words
+from webapp.common.text.language import tr
 from webapp.common.timestamps import day_of
+from webapp.common.web.choices import Option
 from webapp.common.web.dependencies import Now, ReadingSession, WritingSession
 from webapp.common.web.templating import page
 from webapp.office.forms.submitted import PRIVATE
@@ -29,13 +31,20 @@ from webapp.office.revisions.drafts import (
 
 router = APIRouter(prefix="/office", include_in_schema=False)
 
+_STATE_WORDS = {SHOWN: "", HIDDEN: tr("hidden"), RETIRED: tr("retired")}
+_SHOW = Option(value=SHOWN, label=tr("Show it again"))
+_HIDE = Option(value=HIDDEN, label=tr("Hide it"))
+_RETIRE = Option(value=RETIRED, label=tr("Retire it"))
+_STATES = {SHOWN: (_HIDE, _RETIRE), HIDDEN: (_SHOW, _RETIRE), RETIRED: (_SHOW,)}
+
 
 @dataclass(frozen=True, kw_only=True)
 class RevisionLine:
     """One revision in a list."""
 
     number: int
-    state: str
+    is_withdrawn: bool
+    label: str
     state_words: str
     when: str
     sizes: int
@@ -50,7 +59,7 @@ class ModelCard:
     slug: str
     name: str
     summary: str
-    state: str
+    state_words: str
     revisions: tuple[RevisionLine, ...]
     has_draft: bool
 
@@ -67,10 +76,19 @@ class OfficePage:
 
 @dataclass(frozen=True, kw_only=True)
 class ModelPage:
-    """One model's revisions."""
+    """One model's revisions.
+
+    ``sources`` are those a draft can begin with, ``compared`` those to be compared, if there
+    are two or more, beginning with that of the number ``from_number``. ``states`` is what
+    else its place in lists can be.
+    """
 
     person: Person
     model: ModelCard
+    sources: tuple[Option, ...]
+    compared: tuple[Option, ...]
+    from_number: str
+    states: tuple[Option, ...]
 
 
 def address_of_revision(model: str, number: int) -> str:
@@ -105,7 +123,18 @@ def one_model(
     """A model's revisions."""
     row = model_row(session, model)
     card = _card(row, all_revisions(session, model))
-    context = ModelPage(person=person, model=card)
+    numbers = [str(each.number) for each in card.revisions]
+    compared = tuple(
+        Option(value=each, label=tr("revision {number}", number=each)) for each in numbers
+    )
+    context = ModelPage(
+        person=person,
+        model=card,
+        sources=tuple(Option(value=str(r.number), label=r.label) for r in card.revisions),
+        compared=compared if len(compared) > 1 else (),
+        from_number=numbers[1] if len(numbers) > 1 else "",
+        states=_STATES[row.state],
+    )
     return page(request, "pages/office/revisions/model.html", context, headers=PRIVATE)
 
 
@@ -126,7 +155,7 @@ def _card(row: FrameModel, revisions: tuple[RevisionContent, ...]) -> ModelCard:
         slug=row.slug,
         name=row.name,
         summary=row.summary,
-        state=row.state,
+        state_words=_STATE_WORDS[row.state],
         revisions=tuple(_line(revision) for revision in revisions),
         has_draft=any(revision.is_draft for revision in revisions),
     )
@@ -136,7 +165,8 @@ def _line(revision: RevisionContent) -> RevisionLine:
     day = revision.withdrawn_on or revision.published_on
     return RevisionLine(
         number=revision.number,
-        state=revision.state,
+        is_withdrawn=revision.is_withdrawn,
+        label=tr("revision {number}, {state}", number=revision.number, state=revision.state_words),
         state_words=revision.state_words,
         when="" if day is None else day_in_words(day),
         sizes=len(revision.sizes),

@@ -11,6 +11,7 @@ from webapp.catalogue.reading.trade_names import NO_NAMES, TradeNames
 from webapp.catalogue.schema.fields import Data
 from webapp.catalogue.schema.frames import DIMENSIONS, RevisionData, SizeData
 from webapp.common.text.language import tr
+from webapp.common.text.sentences import capitalized
 from webapp.common.text.units import number, with_unit
 from webapp.office.forms.data_form import DataField, DataGroup, form_of
 from webapp.office.revisions.drafts import RevisionContent, SizeContent
@@ -73,13 +74,6 @@ class Differences:
     removed: tuple[str, ...]
     rows: tuple[DrawnRow, ...]
     others: tuple[WordChange, ...]
-
-    @property
-    def nothing(self) -> bool:
-        """Whether the two are the same."""
-        return not (
-            self.added or self.removed or self.others or any(row.changed for row in self.rows)
-        )
 
 
 def differences(
@@ -226,7 +220,7 @@ def changelog(found: Differences) -> str:
     for one in found.others:
         alike.setdefault((one.label, one.before, one.after), []).append(one.where)
     lines += [
-        _value_changed(label[:1].upper() + label[1:], before, after, where)
+        _value_changed(capitalized(label), before, after, where)
         for (label, before, after), where in alike.items()
     ]
     return "\n".join(lines)

@@ -21,6 +21,7 @@ from webapp.common.storage.database import reading, writing
 from webapp.common.text.language import tr
 from webapp.common.timestamps import day_of
 from webapp.common.two_edits import EditForm, Merged, edit_form, merged_if_changed
+from webapp.common.web.choices import Link
 from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession
 from webapp.common.web.templating import page
 from webapp.office.forms.data_form import DataGroup, form_of, raw_of, texts_of
@@ -38,15 +39,8 @@ from webapp.office.settings.preview import (
     style_preview,
 )
 
-router = APIRouter(prefix="/office/settings", include_in_schema=False)
-
-
-@dataclass(frozen=True, kw_only=True)
-class StyleLink:
-    """One riding style."""
-
-    slug: str
-    name: str
+_SHOP = "/office/settings"
+router = APIRouter(prefix=_SHOP, include_in_schema=False)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -66,7 +60,8 @@ class SettingsPage:
     title: str
     lead: str
     address: str
-    styles: tuple[StyleLink, ...]
+    places: tuple[Link, ...]
+    trigger: str
     style_name: str
     form: DataGroup
     edit: EditForm
@@ -205,9 +200,25 @@ def _part(request: Request, part: PreviewPart) -> HTMLResponse:
     return page(request, template, part, partial=template, headers=PRIVATE)
 
 
-def _styles(session: Session) -> tuple[StyleLink, ...]:
+def _places(session: Session, address: str) -> tuple[Link, ...]:
+    """The shop's settings and every riding style; that at the address is shown."""
     query = select(RidingStyle).order_by(col(RidingStyle.position))
-    return tuple(StyleLink(slug=row.slug, name=row.name) for row in session.exec(query).all())
+    shop = Link(label=tr("Shop"), address=_SHOP, present=address == _SHOP)
+    return (
+        shop,
+        *(
+            Link(
+                label=tr("Posture: {name}", name=row.name),
+                address=_address_of(row.slug),
+                present=address == _address_of(row.slug),
+            )
+            for row in session.exec(query).all()
+        ),
+    )
+
+
+def _address_of(style: str) -> str:
+    return f"{_SHOP}/styles/{style}"
 
 
 def _shop(
@@ -229,8 +240,9 @@ def _shop(
         person=person,
         title=tr("Settings"),
         lead=tr("Letterhead, tax, times, texts and units. Quotes already made keep theirs."),
-        address="/office/settings",
-        styles=_styles(session),
+        address=_SHOP,
+        places=_places(session, _SHOP),
+        trigger="input delay:200ms",
         style_name="",
         form=_form(ShopSettings, data, typed, error, "settings"),
         edit=edit_form(now, texts, merged),
@@ -265,8 +277,9 @@ def _style(
             "between trunk and upper arm. Lengths in mm. Weight 0 shows a figure without "
             "judging by it."
         ),
-        address=f"/office/settings/styles/{slug}",
-        styles=_styles(session),
+        address=_address_of(slug),
+        places=_places(session, _address_of(slug)),
+        trigger="change delay:200ms",
         style_name=(typed or now).get("style_name", row.name),
         form=_form(PostureWindows, dict(row.data), typed, error, slug),
         edit=edit_form(now, texts, merged),

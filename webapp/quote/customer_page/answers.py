@@ -66,6 +66,11 @@ class Answers:
     typed: Mapping[str, str]
     price: str
 
+    @property
+    def agreed(self) -> bool:
+        """Whether the box of the terms is ticked."""
+        return self.typed.get("agreed") == "yes"
+
 
 @dataclass(frozen=True, kw_only=True)
 class CustomerPage:

@@ -88,6 +88,38 @@ class AskPage:
     errors: tuple[tuple[str, str], ...]
     field_errors: dict[str, str]
 
+    @property
+    def heading(self) -> str:
+        """What the page is for."""
+        return tr("Ask the shop about this build") if self.question else tr("Ask for a quote")
+
+    @property
+    def refused(self) -> str:
+        """What cannot be done with the build."""
+        if self.question:
+            return tr("This build cannot be ordered as it is")
+        return tr("This build cannot be quoted as it is")
+
+    @property
+    def button(self) -> str:
+        """What sending the form does."""
+        return tr("Ask the shop") if self.question else tr("Get the quote")
+
+    @property
+    def kept_words(self) -> str:
+        """What is kept of the customer, and for what."""
+        if self.measures:
+            return tr(
+                "Your name, mail address, measures and note are kept with the quote, so that "
+                "{shop} can answer you and find it again.",
+                shop=self.shop,
+            )
+        return tr(
+            "Your name, mail address and note are kept with the quote, so that {shop} can answer "
+            "you and find it again.",
+            shop=self.shop,
+        )
+
 
 def ask_page(
     catalogue: Catalogue,

@@ -1,4 +1,4 @@
-"""Why something may not happen to a quote, in words: for the page, and for who tries it anyway."""
+"""Why something may not happen to a quote, in words: for the page, and for whoever tries it."""
 
 from __future__ import annotations
 

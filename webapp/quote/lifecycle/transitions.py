@@ -131,7 +131,7 @@ def _confirm(
     at: datetime,
     form_hash: str | None = None,
 ) -> bool:
-    """Note what is confirmed of a version; nothing, where anything else has gone too."""
+    """Note what is confirmed of a version; nothing if something else has gone too."""
     found = unconfirmed(session, quote, view_of(session, quote, version))
     gone = {each.key for each in found}
     if not gone or not gone <= set(keys):

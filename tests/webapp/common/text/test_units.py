@@ -166,5 +166,5 @@ def test_what_is_shown_reads_back(tenths: int, unit: units.LengthUnit) -> None:
 
 def test_numbers_carry_a_true_minus_and_no_minus_zero() -> None:
     assert units.number(-0.01) == "0.0"
-    assert units.format_angle(-2.25, 2) == "−2.25°"
+    assert units.with_unit(units.number(-2.25, 2), "°") == "−2.25°"
     assert units.format_length(-4.0) == "−4.0 mm"

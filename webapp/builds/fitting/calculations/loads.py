@@ -210,17 +210,6 @@ def carriers_of(setup: Setup) -> list[Carrier]:
     return found
 
 
-def loaded(setup: Setup, luggage: float) -> list[tuple[Carrier, float]]:
-    """Luggage on the carriers chosen, each filled in the builder's order [kg]."""
-    left, found = luggage, []
-    for carrier in carriers_of(setup):
-        if carrier.with_it:
-            here = min(left, carrier.permitted)
-            found.append((carrier, here))
-            left -= here
-    return found
-
-
 def _on_mounts(setup: Setup, luggage: float) -> Iterator[WordedCheck]:
     if not luggage:
         return

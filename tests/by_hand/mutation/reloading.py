@@ -1,33 +1,23 @@
-"""Would the tests notice? Changes the source a little, many times, and runs the tests that should.
-
-    python -m tests.by_hand.mutation [--packages geometry.drive,webapp.pricing] [--sample 40]
-                                     [--seed 1] [--workers 2]
+"""Changes of whole modules, loaded in place of the real ones: the way that is always right.
 
 Each mutant runs in a forked process that has pytest and the libraries imported already, with the
 changed module loaded in place of the real one: nothing is written to the tree. First come the
 tests that mirror the module and its own doctests; what survives them meets every test of its
-package and every test that imports it. Printed are a score per package and each survivor with
-its line and change. ``mutation_equivalents.txt`` beside this file lists the changes that no test
-can or need notice, with the reason; they count as nothing.
+package and every test that imports it.
 """
 
 from __future__ import annotations
 
-import argparse
 import ast
-import contextlib
 import importlib
 import importlib.abc
 import importlib.machinery
 import json
 import os
-import random
 import resource
 import signal
 import sys
-import tempfile
-import time
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from types import CodeType, ModuleType
@@ -35,61 +25,11 @@ from typing import NoReturn
 
 import pytest
 
-from tests.by_hand.mutants import Mutant, mutants
+from tests.by_hand.mutation.choosing import ROOT, Job, dotted, mirrors, nearest
 
-ROOT = Path(__file__).parents[2]
-EQUIVALENTS = Path(__file__).with_name("mutation_equivalents.txt")
 LIBRARIES = ["numpy", "hypothesis", "scipy.optimize", "scipy.spatial", "fastapi.testclient"]
 LIBRARIES += ["sqlmodel", "pydantic_settings", "babel", "jinja2"]
-DEFAULT = "geometry,webapp.pricing,webapp.quote.lifecycle,webapp.common.two_edits"
 SURVIVED, KILLED, NO_TESTS = 0, 1, int(pytest.ExitCode.NO_TESTS_COLLECTED)
-
-
-@dataclass(frozen=True)
-class Job:
-    """One mutant of one module."""
-
-    path: Path
-    mutant: Mutant
-    tree: ast.Module
-
-    @property
-    def key(self) -> tuple[str, str, str]:
-        """What the list of equivalents names it by."""
-        return str(self.path), self.mutant.where, self.mutant.change
-
-
-# --- which tests should notice ------------------------------------------------------
-
-
-def dotted(path: Path) -> str:
-    """Name of a module by its path from the root."""
-    return ".".join(path.with_suffix("").parts)
-
-
-def mirrors(path: Path) -> list[str]:
-    """The module itself for its doctests, and the test files named as it is."""
-    folder, stem = Path("tests") / path.parent, path.stem
-    exact = sorted(folder.glob(f"test_{stem}*.py"))
-    return [*map(str, exact), str(path)]
-
-
-def wider(path: Path) -> list[str]:
-    """Every test and doctest of the package, and every test file that imports the module."""
-    names = [f"{dotted(path)} "]
-    if path.stem in path.with_name("__init__.py").read_text():
-        names.append(f"from {dotted(path.parent)} import")
-    naming = [
-        file
-        for file in sorted(Path("tests", path.parts[0]).rglob("test_*.py"))
-        if any(name in file.read_text() for name in names)
-    ]
-    here = sorted((Path("tests") / path.parent).glob("test_*.py"))
-    own = sorted(set(path.parent.glob("*.py")) - {path})
-    return list(dict.fromkeys(map(str, [*here, *naming, *own])))
-
-
-# --- one mutant in a process of its own ---------------------------------------------
 
 
 class _Changed(importlib.abc.MetaPathFinder, importlib.abc.Loader):
@@ -217,81 +157,9 @@ class Bench:
             gather()
         return left
 
-
-# --- what to run, and what came of it -----------------------------------------------
-
-
-def modules(package: str) -> list[Path]:
-    """The files of a package, or the module of that name."""
-    path = Path(*package.split("."))
-    if path.with_suffix(".py").is_file():
-        return [path.with_suffix(".py")]
-    return sorted(file for file in path.rglob("*.py") if file.name != "__init__.py")
-
-
-def equivalents() -> set[tuple[str, str, str]]:
-    """The listed changes: file, function and change, a reason after them."""
-    lines = EQUIVALENTS.read_text().splitlines() if EQUIVALENTS.is_file() else []
-    rows = [line.split(" | ") for line in lines if line and not line.startswith("#")]
-    return {(file, where, change) for file, where, change, _reason in rows}
-
-
-def jobs_of(paths: Iterable[Path]) -> Iterator[Job]:
-    """Every mutant of these files that is not listed as equivalent."""
-    known = equivalents()
-    for path in paths:
-        tree = ast.parse(path.read_text())
-        for mutant in mutants(tree):
-            job = Job(path, mutant, tree)
-            if job.key not in known:
-                yield job
-
-
-def scored(bench: Bench, path: Path, jobs: list[Job]) -> list[Job]:
-    """The mutants of one file that survive both rounds of tests."""
-    for tests in (mirrors(path), wider(path)):
-        if jobs:
-            jobs = bench.survivors(Round(path, tests), jobs)
-    return jobs
-
-
-def score(bench: Bench, package: str, sample: int | None, chance: random.Random) -> None:
-    """Run a package's mutants, or a sample of them; prints survivors and the score."""
-    jobs = list(jobs_of(modules(package)))
-    if sample is not None and sample < len(jobs):
-        jobs = [jobs[index] for index in sorted(chance.sample(range(len(jobs)), sample))]
-    begun, left = time.monotonic(), 0
-    for path in dict.fromkeys(job.path for job in jobs):
-        for job in scored(bench, path, [job for job in jobs if job.path == path]):
-            print(f"  {path}:{job.mutant.line} | {job.mutant.where} | {job.mutant.change}")
-            left += 1
-        sys.stdout.flush()
-    killed, share = len(jobs) - left, 1 - left / max(len(jobs), 1)
-    taken = time.monotonic() - begun
-    print(f"{package}: {killed} of {len(jobs)} killed ({share:.1%}) in {taken:.0f} s", flush=True)
-
-
-def main() -> None:
-    """Read the wishes, run, print."""
-    parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
-    parser.add_argument("--packages", default=DEFAULT)
-    parser.add_argument("--sample", type=int, help="how many of each package; without it all")
-    parser.add_argument("--seed", type=int, default=1)
-    parser.add_argument("--workers", type=int, default=2)
-    wishes = parser.parse_args()
-    os.chdir(ROOT)
-    with tempfile.TemporaryDirectory(prefix="mutation-") as name:
-        os.environ["HYPOTHESIS_STORAGE_DIRECTORY"] = name
-        os.environ["PYTEST_DISABLE_PLUGIN_AUTOLOAD"] = "1"
-        os.environ["OPENBLAS_NUM_THREADS"] = "1"
-        for library in LIBRARIES:
-            importlib.import_module(library)
-        sys.pycache_prefix = name
-        bench = Bench(Path(name), wishes.workers)
-        for package in wishes.packages.split(","):
-            score(bench, package, wishes.sample, random.Random(wishes.seed))  # noqa: S311
-
-
-if __name__ == "__main__":
-    with contextlib.suppress(KeyboardInterrupt):
-        main()
+    def scored(self, path: Path, jobs: list[Job]) -> list[Job]:
+        """The mutants of one file that survive both rounds of tests."""
+        for tests in (mirrors(path), nearest(path)):
+            if jobs:
+                jobs = self.survivors(Round(path, tests), jobs)
+        return jobs

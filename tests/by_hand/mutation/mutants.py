@@ -29,6 +29,12 @@ _FLIPPED: dict[type[ast.cmpop], tuple[type[ast.cmpop], ...]] = {
     ast.In: (ast.NotIn,),
     ast.NotIn: (ast.In,),
 }
+_BOUNDARY: dict[type[object], type[ast.cmpop]] = {
+    ast.Lt: ast.LtE,
+    ast.LtE: ast.Lt,
+    ast.Gt: ast.GtE,
+    ast.GtE: ast.Gt,
+}
 _OPPOSITE: dict[type[ast.operator], type[ast.operator]] = {
     ast.Add: ast.Sub,
     ast.Sub: ast.Add,
@@ -63,6 +69,7 @@ class Mutant:
     where: str  # function or class, dotted
     change: str
     make: Callable[[], None]
+    boundary: bool  # whether only the two sides being equal is judged otherwise
 
 
 @dataclass(frozen=True)
@@ -193,7 +200,8 @@ def _found(chain: list[ast.AST], names: tuple[str, ...]) -> Iterator[Mutant]:
         after = _text(shown)
         edit.put(old)
         line = getattr(node, "lineno", 0)
-        yield Mutant(line, ".".join(names), f"{before} → {after}", edit.make)
+        boundary = isinstance(edit.new, ast.cmpop) and type(edit.new) is _BOUNDARY.get(type(old))
+        yield Mutant(line, ".".join(names), f"{before} → {after}", edit.make, boundary)
     for inner in _children(node):
         yield from _found([*chain, inner], names)
 

@@ -1,1 +1,0 @@
-"""Changes of parts and prices: seen with their effect, put in force, taken back."""
