@@ -5,6 +5,8 @@ Marks: [R] read in the source, [E/M] from an excerpt and memory.
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import pytest
 
@@ -153,3 +155,32 @@ def test_bad_statements_are_named() -> None:
         tyre_levels_check(-1.0, levels=STATED)
     with pytest.raises(InvalidInput, match="mud_room"):
         tyre_gap_check(Gaps(side=8.0, top=8.0), use="touring", mud_room=-1.0)
+
+WHEEL: dict[str, Any] = {"radius": 374.0, "width": 66.0}
+
+
+def least_at(position: float) -> float:
+    return float(stay_gaps(ROOM, slot_position=position, **WHEEL).least)
+
+
+@pytest.mark.parametrize(
+    ("here", "enough_at", "ways"),
+    [
+        (3.14, 3.14, (AxleAt(position=3.2),)),
+        (0.0, 6.05, (AxleAt(position=6.1),)),
+        (0.0, 22.0, (AxleAt(position=22.0),)),
+        (0.0, 22.05, (NothingIsEnough(),)),
+    ],
+)
+def test_the_axle_is_sent_to_the_first_tenth_that_is_enough_and_never_beyond_the_slot(
+    here: float, enough_at: float, ways: tuple[object, ...]
+) -> None:
+    wanted = least_at(enough_at) - 1e-9
+    assert room_remedy(ROOM, slot_position=here, wanted=wanted, **WHEEL).ways == ways
+
+
+def test_a_tyre_and_its_axle_are_at_the_front_unless_it_is_told() -> None:
+    levels = [TyreLevels(slot_position=0.0, recommended=0.06, largest=0.07)]
+    assert tyre_levels_check(0.05, levels=levels).outcome == "clear"
+    later = [TyreLevels(slot_position=0.005, recommended=60.0, largest=70.0)]
+    assert tyre_levels_check(50.0, levels=later).outcome is None

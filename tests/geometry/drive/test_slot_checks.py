@@ -163,3 +163,19 @@ def test_a_belt_runs_without_play_and_has_no_such_room() -> None:
     found = closing_positions(slot, ring=50, sprocket=24, fitting=belt, sold=range(90, 140))
     new = float(np.ravel(found.new)[0])
     assert agreement(new - 0.51, found).outcome == "no"
+
+
+def test_the_pair_told_is_the_nearest_in_gear_of_those_that_last() -> None:
+    """Against looking at every pair by itself."""
+    rings, sprockets = list(range(28, 40)), list(range(14, 24))
+    check = slot_check(SHORT, ring=32, sprocket=20, rings=rings, sprockets=sprockets)
+    assert isinstance(check.remedy, AnyOf)
+    (told,) = (way for way in check.remedy.ways if isinstance(way, OtherPair))
+    misses = {}
+    for ring in rings:
+        for sprocket in sprockets:
+            found = closing_positions(SHORT, ring=ring, sprocket=sprocket)
+            if np.any(np.asarray(found.code) == 2):
+                misses[ring, sprocket] = abs(ring / sprocket / 1.6 - 1.0)
+    assert len(misses) > 5
+    assert misses[int(told.ring), int(told.sprocket)] == pytest.approx(min(misses.values()))

@@ -17,26 +17,15 @@ from webapp.common.text.glossary import entry
 from webapp.common.text.language import tr
 from webapp.common.text.units import minus
 from webapp.office.revisions.drafts import RevisionContent, read_revision
-from webapp.office.revisions.revision_differences import Differences, changelog, differences
+from webapp.office.revisions.revision_differences import (
+    Differences,
+    NumberChange,
+    changelog,
+    differences,
+)
 from webapp.table.geometry_table import table_of
 
 CHOSEN = ("fork", "tyre_front", "tyre_rear", "headset", "slot", "size")
-
-
-@dataclass(frozen=True, kw_only=True)
-class FigureChange:
-    """One figure of one size in both revisions [mm, deg]; None where it cannot stand."""
-
-    size: str
-    before: float | None
-    after: float | None
-
-    @property
-    def change(self) -> float | None:
-        """After less before [mm, deg]."""
-        if self.before is None or self.after is None:
-            return None
-        return self.after - self.before
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -46,7 +35,7 @@ class StandingRow:
     key: str
     name: str
     unit: str
-    changes: tuple[FigureChange, ...]
+    changes: tuple[NumberChange, ...]
 
     def shown(self) -> tuple[tuple[str, str, str], ...]:
         """Before, after and change of each size, printed."""
@@ -129,14 +118,16 @@ def changes_between(
 def _standing(old: Catalogue, new: Catalogue, choice: BuildChoice) -> tuple[StandingRow, ...]:
     was, now = _figures(old, choice), _figures(new, choice)
     slugs = list(dict.fromkeys([*now, *was]))
+    names = {size.slug: size.name for each, _ in (old, new) for size in each.sizes}
     return tuple(
         StandingRow(
             key=key,
             name=entry(key).name,
             unit=entry(key).unit,
             changes=tuple(
-                FigureChange(
+                NumberChange(
                     size=slug,
+                    size_name=names[slug],
                     before=was[slug].get(key) if slug in was else None,
                     after=now[slug].get(key) if slug in now else None,
                 )

@@ -26,7 +26,7 @@ ALL_SIZES = tr("all sizes")
 
 @dataclass(frozen=True, kw_only=True)
 class NumberChange:
-    """One drawn number of one size in both revisions; None where a revision has none."""
+    """One number of one size in both revisions; None where one has none or cannot stand."""
 
     size: str
     size_name: str
@@ -38,7 +38,7 @@ class NumberChange:
         """After less before; None when either is missing [mm, deg, kg]."""
         if self.before is None or self.after is None:
             return None
-        return round(self.after - self.before, 6)
+        return round(self.after - self.before, 9)  # without the noise of binary decimals
 
 
 @dataclass(frozen=True, kw_only=True)
