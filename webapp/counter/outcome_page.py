@@ -43,8 +43,6 @@ _FIELDS = (
 )  # fmt: skip
 
 
-
-
 @dataclass(frozen=True, kw_only=True)
 class OutcomePage:
     """The form, and what is recorded already."""

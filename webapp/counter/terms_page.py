@@ -83,8 +83,6 @@ class AddedRow:
         return tuple(field for field in fields if field.error)
 
 
-
-
 @dataclass(frozen=True, kw_only=True)
 class TermsPage:
     """The form of a quote's terms; ``clashes`` and ``said`` when two people changed them."""

@@ -42,10 +42,6 @@ class FieldView:
     drawing: Markup
 
 
-
-
-
-
 @dataclass(frozen=True, kw_only=True)
 class PresentPage:
     """Everything the templates need."""

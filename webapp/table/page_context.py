@@ -40,8 +40,6 @@ STATES = {
 }
 
 
-
-
 @dataclass(frozen=True, kw_only=True)
 class SizeHead:
     """A column's heading, which opens the size's build; ``own`` marks the rider's size."""

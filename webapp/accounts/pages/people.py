@@ -29,8 +29,6 @@ _WORDS = {
 }
 
 
-
-
 @dataclass(frozen=True, kw_only=True)
 class PersonRow:
     """One person in the list; ``switch`` is what the button does, empty for one's own account."""

@@ -14,8 +14,6 @@ STATE_KEY = "state"
 """How the address says which state is drawn; without it, unloaded."""
 
 
-
-
 def state_in(query: Query, read: ReadChoice) -> tuple[str, ReadChoice]:
     """The state asked for, and the reading with a problem noted where there is none of that name.
 
@@ -47,8 +45,6 @@ def with_state(address: str, state: str) -> str:
 def state_links(address: str, states: Iterable[str], drawn: str) -> tuple[Link, ...]:
     """A link to each state of a build, the one drawn marked."""
     return tuple(
-        Link(
-            label=STATE_NAMES[state], address=with_state(address, state), present=state == drawn
-        )
+        Link(label=STATE_NAMES[state], address=with_state(address, state), present=state == drawn)
         for state in states
     )

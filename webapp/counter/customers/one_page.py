@@ -47,8 +47,6 @@ _DONE = {
 }
 
 
-
-
 @dataclass(frozen=True, kw_only=True)
 class Alike:
     """Another entry that may be the same person: who, why, and where the two are joined."""

@@ -70,6 +70,7 @@ class HandoverPage:
     note: str
     can_note: bool
     can_hand_over: bool
+    keep_kind: str
     missing: tuple[str, ...]
     sheet: HandoverSheet | None
     key: str
@@ -146,6 +147,7 @@ def handover_page(
         note=known.get("note", ""),
         can_note=may[Event.SET_UP] is None,
         can_hand_over=may[Event.HAND_OVER] is None,
+        keep_kind="main" if may[Event.HAND_OVER] else "",
         missing=situation.not_set_up,
         sheet=handover_sheet(session, quote) if built else None,
         key=new_key(),

@@ -15,6 +15,7 @@ from webapp.common.errors import DomainError, form_errors
 from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr
 from webapp.common.text.money import Money
+from webapp.common.web.choices import Option
 from webapp.quote.freezing.content import QuoteContent
 from webapp.quote.lifecycle.order_steps import ordered_content, steps_taken
 from webapp.quote.lifecycle.refusals import error_of
@@ -23,7 +24,6 @@ from webapp.quote.order.ledger import Ledger
 from webapp.quote.order.read import ledger_of, order_row, order_state, payments_of
 from webapp.quote.order.tables import Payment, QuoteOrder
 from webapp.quote.states import (
-    ORDER_STEPS,
     Because,
     Event,
     Situation,
@@ -62,38 +62,61 @@ WAYS: Mapping[str, str] = {
 
 
 @dataclass(frozen=True, kw_only=True)
-class Choice:
-    """One option of a list."""
+class Steps:
+    """Which steps can be taken now."""
 
-    value: str
-    label: str
+    confirm_order: bool
+    ask_deposit: bool
+    pay: bool
+    pay_back: bool
+    promise: bool
+    name_serial: bool
+    finish: bool
+    close: bool
+    cancel: bool
+
+
+@dataclass(frozen=True, kw_only=True)
+class Opened:
+    """Which folds are open: those that something is wrong in, or that come next."""
+
+    payment: bool
+    serials: bool
+    promised_on: bool
+    cancel: bool
 
 
 @dataclass(frozen=True, kw_only=True)
 class OrderSection:
-    """An order at the counter. ``may`` names the steps that can be taken now."""
+    """An order at the counter.
+
+    ``payment`` is where a payment is noted first, empty where none can be; ``handover`` says
+    that the hand-over has a page, ``handover_kind`` how its button looks.
+    """
 
     words: str
     due: tuple[str, ...]
     facts: tuple[tuple[str, str], ...]
     payments: tuple[str, ...]
-    may: frozenset[str]
+    may: Steps
+    open: Opened
+    can_begin: bool
+    back_in_build: bool
+    handover: bool
+    handover_kind: str
+    payment: str
     stops: tuple[str, ...]
     steps: int
     amount: str
     deposit: str
     paid: str
-    ways: tuple[Choice, ...]
+    ways: tuple[Option, ...]
     today: str
     promised: str
     deposit_due: str
     how_to_pay: str
     serials: str
     frames: int
-    sheet: bool
-    back_in_build: bool
-    money_open: bool
-    cancelling: bool
     typed: Mapping[str, str]
     field_errors: Mapping[str, str]
 
@@ -126,7 +149,8 @@ def order_section(
         return None
     order, content = order_row(session, quote), ordered_content(session, quote)
     money = ledger_of(session, quote, content)
-    may, errors = may_happen(situation), form_errors(error)[1]
+    errors = form_errors(error)[1]
+    can = {event for event, refused in may_happen(situation).items() if refused is None}
     serials = [frame.serial for frame in frames_of_quote(session, row_id(quote))]
     due = due_of(
         quote.state,
@@ -139,25 +163,46 @@ def order_section(
         due=tuple(DUE_WORDS[each] for each in due),
         facts=_facts(money, order, serials),
         payments=tuple(map(payment_line, payments_of(session, quote))),
-        may=frozenset(event.name.lower() for event in ORDER_STEPS if may[event] is None),
+        may=_steps(state, can),
+        open=Opened(
+            payment=not _PAYMENT.isdisjoint(errors) or state is State.DEPOSIT_ASKED,
+            serials="serials" in errors,
+            promised_on="promised_on" in errors,
+            cancel=not {"reason", "kept"}.isdisjoint(errors),
+        ),
+        can_begin=Event.BUILD in can and state is not State.READY,
+        back_in_build=Event.BUILD in can and state is State.READY,
+        handover=Event.SET_UP in can or order.built is not None,
+        handover_kind="main" if state is State.READY else "",
+        payment="paid" if Event.PAY in can else "paid-back" if Event.PAY_BACK in can else "",
         stops=_stops(situation),
         steps=steps_taken(session, quote),
         amount=_usual_amount(money),
         deposit=money.deposit_left.format(),
         paid=money.paid.format() if money.paid.minor else "",
-        ways=tuple(Choice(value=value, label=words) for value, words in WAYS.items()),
+        ways=tuple(Option(value=value, label=words) for value, words in WAYS.items()),
         today=today.isoformat(),
         promised=_promised(session, order, content, today),
         deposit_due=(order.deposit_due_on or today + DEPOSIT_WITHIN).isoformat(),
         how_to_pay=_how_to_pay(session),
         serials=", ".join(serials),
         frames=content.deal.quantity,
-        sheet=order.built is not None,
-        back_in_build=state is State.READY and may[Event.BUILD] is None,
-        money_open=not _PAYMENT.isdisjoint(errors) or state is State.DEPOSIT_ASKED,
         typed=typed or {},
-        cancelling=not {"reason", "kept"}.isdisjoint(errors),
         field_errors=errors,
+    )
+
+
+def _steps(state: State, can: set[Event]) -> Steps:
+    return Steps(
+        confirm_order=Event.CONFIRM_ORDER in can,
+        ask_deposit=Event.ASK_DEPOSIT in can,
+        pay=Event.PAY in can,
+        pay_back=Event.PAY_BACK in can,
+        promise=Event.PROMISE in can and state is not State.ACCEPTED,
+        name_serial=Event.NAME_SERIAL in can,
+        finish=Event.FINISH in can,
+        close=Event.CLOSE in can,
+        cancel=Event.CANCEL in can,
     )
 
 

@@ -57,8 +57,6 @@ class BoundView:
     most: Field
 
 
-
-
 @dataclass(frozen=True, kw_only=True)
 class Choice:
     """A list to choose from."""

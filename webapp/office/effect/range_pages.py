@@ -28,8 +28,6 @@ from webapp.office.revisions.pages import address_of_revision
 router = APIRouter(prefix="/office/models/{model}/{number}", include_in_schema=False)
 
 
-
-
 @dataclass(frozen=True, kw_only=True)
 class End:
     """One end of a bar: its value, and of a published build its address."""
@@ -97,9 +95,7 @@ def _sizes(catalogue: Catalogue, address: str, size: str) -> tuple[Link, ...]:
     return (
         every,
         *(
-            Link(
-                label=each.name, address=f"{address}?size={each.slug}", present=each.slug == size
-            )
+            Link(label=each.name, address=f"{address}?size={each.slug}", present=each.slug == size)
             for each in catalogue.sizes
         ),
     )

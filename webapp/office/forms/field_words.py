@@ -14,8 +14,6 @@ from webapp.common.web.choices import Option
 FieldKind = Literal["number", "text", "area", "lines", "choice", "tick"]
 
 
-
-
 # Descriptions of whole families of numbers: they do not tell one field from another.
 _PLAIN = frozenset({"plain text", "name as shown", "mass"})
 _SHARED = frozenset(

@@ -125,7 +125,7 @@ def answers_of(
         gone=refused.named if refused and to_be_confirmed(refused) else (),
         can_ask=may[Event.ASK] is None,
         can_decline=may[Event.DECLINE] is None,
-        order=order_view(session, quote, view, situation),
+        order=order_view(session, quote, view, situation, refused="reason" in field_errors),
         unapproved=refused is not None and refused.because is Because.NOT_APPROVED,
         next_steps=_next_steps(view),
         terms=view.content.terms,

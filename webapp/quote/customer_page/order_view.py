@@ -40,11 +40,21 @@ _TOLD = (
 
 
 @dataclass(frozen=True, kw_only=True)
+class Cancelling:
+    """The form in which the customer cancels."""
+
+    label: str
+    words: str
+    button: str
+    open: bool
+
+
+@dataclass(frozen=True, kw_only=True)
 class OrderView:
     """An order under the customer's link.
 
-    ``changes`` says what a change that is offered changes; ``cancel`` is ``now`` where the
-    customer can cancel at once, ``ask`` where the shop has to be asked, else empty.
+    ``changes`` says what a change that is offered changes; ``cancel`` is None once nothing
+    can be cancelled.
     """
 
     happened: tuple[tuple[str, str], ...]
@@ -53,14 +63,13 @@ class OrderView:
     money: str
     how_to_pay: tuple[str, ...]
     changes: tuple[str, ...]
-    cancel: str
-    asked_to_cancel: bool
+    cancel: Cancelling | None
     handover: HandoverSheet | None
     handover_pdf: str
 
 
 def order_view(
-    session: Session, quote: Quote, offered: QuoteView, situation: Situation
+    session: Session, quote: Quote, offered: QuoteView, situation: Situation, *, refused: bool
 ) -> OrderView | None:
     """What the customer reads of an order; None while nothing is ordered.
 
@@ -72,6 +81,8 @@ def order_view(
         The version their link shows.
     situation : Situation
         That the quote is in on the day.
+    refused : bool
+        Whether a cancellation was sent without what belongs to it.
     """
     state = order_state(quote)
     if state is None:
@@ -93,17 +104,31 @@ def order_view(
         money=end_words(money) if state is State.CANCELLED else left_words(money),
         how_to_pay=_how_to_pay(events) if state is State.DEPOSIT_ASKED else (),
         changes=compare_versions(accepted, offered).sentences if change else (),
-        cancel=_cancel(situation),
-        asked_to_cancel=bool(events) and events[-1].what == Event.ASK_TO_CANCEL,
+        cancel=_cancel(
+            situation,
+            asked=bool(events) and events[-1].what == Event.ASK_TO_CANCEL,
+            refused=refused,
+        ),
         handover=handover,
         handover_pdf=f"/q/{quote.token}/hand-over.pdf" if handover else "",
     )
 
 
-def _cancel(situation: Situation) -> str:
+def _cancel(situation: Situation, *, asked: bool, refused: bool) -> Cancelling | None:
+    """What is said where the customer cancels: at once, or by asking the shop."""
     if may_happen(situation)[Event.CANCEL] is not None:
-        return ""
-    return "now" if cancels_at_once(situation) else "ask"
+        return None
+    if cancels_at_once(situation):
+        words = tr("Nothing is paid and nothing begun: the order ends with this.")
+        button = tr("Cancel the order")
+        return Cancelling(label=button, words=words, button=button, open=refused)
+    words = tr("Something is paid or begun: we write to you what becomes of it before it ends.")
+    return Cancelling(
+        label=tr("Ask us to cancel the order"),
+        words=tr("You have asked already; we answer you.") if asked else words,
+        button=tr("Ask to cancel"),
+        open=refused,
+    )
 
 
 def _handover(session: Session, quote: Quote) -> HandoverSheet | None:

@@ -48,6 +48,16 @@ class SetUp(Frozen):
     built: str
     note: str = ""
 
+    @property
+    def stands(self) -> str:
+        """How it stands now."""
+        return self.built or self.ordered
+
+    @property
+    def ordered_else(self) -> str:
+        """What was ordered, where it was built otherwise."""
+        return self.ordered if self.built not in ("", self.ordered) else ""
+
 
 class Torque(Frozen):
     """One joint and what it was tightened with [N m]; empty where nothing was noted."""

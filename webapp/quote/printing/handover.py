@@ -49,6 +49,16 @@ class HandoverSheet:
     content: QuoteContent
     at: datetime
 
+    @property
+    def serials_words(self) -> str:
+        """Its serial numbers in a row."""
+        return ", ".join(self.serials)
+
+    @property
+    def checked_words(self) -> str:
+        """What was checked before the first ride, in a row."""
+        return "; ".join(self.built.checked)
+
 
 def handover_sheet(session: Session, quote: Quote) -> HandoverSheet:
     """The hand-over sheet of an order.
@@ -141,7 +151,7 @@ def handover_data(sheet: HandoverSheet) -> dict[str, Any]:
         "revision": str(sheet.revision),
         "scope": sheet.scope,
         "finish": sheet.finish,
-        "serials": ", ".join(sheet.serials),
+        "serials": sheet.serials_words,
         "on": sheet.on,
         "who": sheet.built.who,
         "set_up": [each.model_dump() for each in sheet.built.set_up],
