@@ -118,7 +118,7 @@ def changes_between(
 def _standing(old: Catalogue, new: Catalogue, choice: BuildChoice) -> tuple[StandingRow, ...]:
     was, now = _figures(old, choice), _figures(new, choice)
     slugs = list(dict.fromkeys([*now, *was]))
-    names = {size.slug: size.name for each, _ in (old, new) for size in each.sizes}
+    names = {size.slug: size.name for each in (old, new) for size in each.sizes}
     return tuple(
         StandingRow(
             key=key,
