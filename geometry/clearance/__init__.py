@@ -56,7 +56,7 @@ from geometry.clearance.statements import (
     TyreWidth,
     TyreWidthNotKnown,
 )
-from geometry.clearance.toe import TOE_ISO, Toe, View, toe_check, toe_clearance
+from geometry.clearance.toe import TOE_ISO, TOE_US, Toe, View, toe_check, toe_clearance
 from geometry.clearance.tyre_checks import (
     STANDARD_GAP,
     TyreLevels,
@@ -71,6 +71,7 @@ from geometry.clearance.tyre_room import Gaps, StayRoom, fork_gaps, stay_gaps
 __all__ = [
     "STANDARD_GAP",
     "TOE_ISO",
+    "TOE_US",
     "AheadOfRearAxle",
     "AtLeastPedalCentre",
     "AxleAt",

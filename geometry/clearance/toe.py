@@ -191,6 +191,7 @@ def toe_clearance(
     axis_y: Num,
     pedal: Pedal,
     view: View = "pedal path",
+    enough: float = np.inf,
 ) -> Toe:
     """Least distance from the pedal's centre forward to the tyre, at any steering angle.
 
@@ -208,6 +209,9 @@ def toe_clearance(
         Measure at the pedal's own height, wherever it is on its turn; or from
         the pedal level in front to the tyre as seen from above, whatever its
         height there, which is the stricter reading.
+    enough : float [mm]
+        A clearance that is surely beyond this is told roughly, some millimetres too
+        large and without its steering angle, which is much quicker.
 
     Returns
     -------
@@ -258,30 +262,31 @@ def toe_clearance(
         pedal.crank_length,
         1.0 if view == "pedal path" else 0.0,
     )
-    return _closest(np.broadcast_arrays(*fields))
+    return _closest(np.broadcast_arrays(*fields), enough)
 
 
-def _closest(fields: Sequence[FloatArray]) -> Toe:
+def _closest(fields: Sequence[FloatArray], enough: float) -> Toe:
     """The least way over the whole tyre, some builds at a time."""
     shape, count = np.shape(fields[0]), int(np.size(fields[0]))
     flat = [np.ravel(field) for field in fields]
     parts = [
-        _closest_of([field[start : start + _AT_A_TIME] for field in flat])
+        _closest_of([field[start : start + _AT_A_TIME] for field in flat], enough)
         for start in range(0, max(count, 1), _AT_A_TIME)
     ]
     clearance, angle = (np.concatenate(each).reshape(shape) for each in zip(*parts, strict=True))
     return Toe(clearance=plain(clearance), steering_angle=plain(angle))
 
 
-def _closest_of(fields: Sequence[FloatArray]) -> tuple[FloatArray, FloatArray]:
+def _closest_of(fields: Sequence[FloatArray], enough: float) -> tuple[FloatArray, FloatArray]:
     """Least way and its steering angle of builds in a row: the best of four quarters."""
     count = len(fields[0])
     halves = np.repeat([1.0, -1.0], count)
     both = _Swept(*(*(np.tile(field, 2) for field in fields), halves))
     looks = _first_look(both.rows(np.arange(2 * count)))
     first, t, p = (np.concatenate(np.split(each, 2), axis=-1) for each in looks)
-    ways, angles = np.full(first.shape, np.inf), np.full(first.shape, np.nan)
-    near = np.isfinite(first) & (first <= np.min(first, axis=-1, keepdims=True) + _NEAR)
+    least = np.min(first, axis=-1, keepdims=True)
+    ways, angles = np.where(least > enough + _NEAR, first, np.inf), np.full(first.shape, np.nan)
+    near = np.isfinite(first) & (first <= least + _NEAR) & (least <= enough + _NEAR)
     build, quarter = found = np.nonzero(near)
     row = build + count * (quarter // 2)  # two quarters are a half
     ways[found], angles[found] = _closer(both.rows(row), t[found], p[found])

@@ -13,9 +13,9 @@ from webapp.builds.fitting.calculations.loads import MASSLESS, BikeMass, mass_of
 from webapp.builds.pricing import PriceSheet, listed_of, price_of, rules_applied, tax_of
 from webapp.builds.solving.solver_inputs import parts_in
 from webapp.catalogue.reading.views import AnyPart, Catalogue, SizeView
-from webapp.common.text.language import tr
+from webapp.common.text.language import language_and_numbers, tr
 from webapp.common.text.money import Money
-from webapp.common.text.reader import signed_mass
+from webapp.common.text.reader import reads_imperial, signed_mass
 from webapp.pricing.sale import Item, Sale, Taxation, price
 from webapp.pricing.totals import signed_money
 
@@ -37,11 +37,18 @@ class Effect:
         >>> Effect(money=Money(6000, "EUR"), mass=-0.3).words
         '+ 60 EUR, − 0.3 kg'
         """
-        mass = "" if self.mass is None or not round(self.mass, 2) else signed_mass(self.mass)
-        if self.money is None:
-            return ", ".join(filter(None, (tr("no price yet"), mass)))
-        money = signed_money(self.money) if self.money.minor else ""
-        return ", ".join(filter(None, (money, mass)))
+        return _words(self, reads_imperial(), language_and_numbers())
+
+
+@lru_cache(maxsize=16_384)  # a few thousand differences of parts, written again on every page
+def _words(effect: Effect, imperial: bool, written: tuple[str, str]) -> str:
+    """An effect in words, for those who read these units, in this language and its numbers."""
+    del imperial, written
+    mass = "" if effect.mass is None or not round(effect.mass, 2) else signed_mass(effect.mass)
+    if effect.money is None:
+        return ", ".join(filter(None, (tr("no price yet"), mass)))
+    money = signed_money(effect.money) if effect.money.minor else ""
+    return ", ".join(filter(None, (money, mass)))
 
 
 class Effects:

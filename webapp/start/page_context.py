@@ -8,7 +8,7 @@ from urllib.parse import urlencode
 
 from markupsafe import Markup
 
-from webapp.builds.choice.thread import fields_of
+from webapp.builds.choice.thread import PRESENT_KEY, fields_of, with_present
 from webapp.common.text.language import tr
 from webapp.pricing.totals import printed_money
 from webapp.rider.rider_input import RIDER_KEYS
@@ -55,7 +55,9 @@ class StartPage:
         return self.frames[0].fit_address
 
 
-def start_page(frames: Sequence[Frame], *, welcome: str, along: str) -> StartPage:
+def start_page(
+    frames: Sequence[Frame], *, welcome: str, along: str, present: str = ""
+) -> StartPage:
     """The first screen.
 
     Parameters
@@ -66,20 +68,23 @@ def start_page(frames: Sequence[Frame], *, welcome: str, along: str) -> StartPag
         The shop's own words.
     along : str
         The build taken along, as the thread carries it; its rider goes into every link.
+    present : str
+        The bike ridden now, which goes into every link too.
 
     Returns
     -------
     StartPage
     """
-    rider = [(name, values[0]) for name, values in fields_of(along).items() if name in RIDER_KEYS]
+    own = [(name, values[0]) for name, values in fields_of(along).items() if name in RIDER_KEYS]
+    own += [(PRESENT_KEY, present)] if present else []
     return StartPage(
         welcome=welcome,
-        frames=tuple(_card(frame, urlencode(rider)) for frame in frames),
-        go_on=f"/build/{along}" if along else "",
+        frames=tuple(_card(frame, urlencode(own)) for frame in frames),
+        go_on=with_present(f"/build/{along}", present) if along else "",
     )
 
 
-def _card(frame: Frame, rider: str) -> FrameCard:
+def _card(frame: Frame, own: str) -> FrameCard:
     return FrameCard(
         slug=frame.slug,
         name=frame.name,
@@ -87,7 +92,7 @@ def _card(frame: Frame, rider: str) -> FrameCard:
         drawing=frame.drawing,
         price=tr("from {price}", price=printed_money(frame.price_from)) if frame.price_from else "",
         sizes=", ".join(frame.sizes),
-        build_address=_address("build", frame.slug, rider),
+        build_address=_address("build", frame.slug, own),
         fit_address=f"/fit/{frame.slug}",
         size_words=tr("My size on the {model}", model=frame.name),
         starts=tuple(
@@ -95,7 +100,7 @@ def _card(frame: Frame, rider: str) -> FrameCard:
                 name=start.name,
                 words=start.words,
                 price=printed_money(start.price),
-                address=_address("build", frame.slug, start.query, rider),
+                address=_address("build", frame.slug, start.query, own),
             )
             for start in frame.starts
         ),

@@ -6,6 +6,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from webapp.builds.choice.thread import places, thread_in
+from webapp.builds.present.reading import carried_present
 from webapp.catalogue.reading.load import list_models, load_catalogue
 from webapp.common.errors import NotFound
 from webapp.common.text.language import tr
@@ -24,10 +25,13 @@ def first_screen(request: Request, session: PublicSession) -> Response:
     if not models:
         raise NotFound("model", "", tr("the builder has published no model yet"))
     catalogues = [load_catalogue(session, model.slug) for model in models]
-    along = thread_in(query_of_request(request))
+    query = query_of_request(request)
+    along, present = thread_in(query), carried_present(query, session).text
     shown = start_page(
         [frame_of(catalogue) for catalogue in catalogues],
         welcome=catalogues[0].settings.welcome,
         along=along,
+        present=present,
     )
-    return page(request, "pages/start/start.html", shown, carried=places(along))
+    carried = places(along, present=present)
+    return page(request, "pages/start/start.html", shown, carried=carried)

@@ -372,3 +372,27 @@ def test_bad_input_is_named() -> None:
             pedal=pedal,
             view="below",  # type: ignore[arg-type]
         )
+
+
+def test_what_is_surely_far_enough_may_be_told_roughly() -> None:
+    """By the same search without that leave: never told as failing, nor a failure as passing."""
+    dice = np.random.default_rng(20)
+    radius, width = dice.uniform(280.0, 385.0, 600), dice.uniform(28.0, 80.0, 600)
+    builds: dict[str, Any] = {
+        "wheel": Wheel(x=dice.uniform(430.0, 800.0, 600), y=60.0, radius=radius, width=width),
+        "head_angle": dice.uniform(62.0, 74.0, 600),
+        "axis_x": dice.uniform(430.0, 560.0, 600),
+        "axis_y": 560.0,
+        "pedal": Pedal(
+            crank_length=dice.uniform(150.0, 180.0, 600), centre=140.0, outer=dice.uniform(170, 200)
+        ),
+    }
+    exact = np.asarray(toe_clearance(**builds).clearance)
+    rough = np.asarray(toe_clearance(**builds, enough=TOE_US).clearance)
+    assert 0.1 < np.mean(exact < TOE_US) < 0.9
+    near = rough <= TOE_US + 15.0
+    assert near.sum() > 100
+    assert rough[near] == pytest.approx(exact[near], abs=1e-9)
+    assert np.all(rough[~near] >= exact[~near])
+    assert np.all(exact[~near] > TOE_US)
+    assert np.max((rough - exact)[np.isfinite(exact)]) < 15.0

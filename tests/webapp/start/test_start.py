@@ -79,3 +79,18 @@ def test_a_starting_point_that_cannot_be_ordered_is_not_offered(
     text = client.get("/").text
     assert data["starting_points"][0]["name"] not in text
     assert data["starting_points"][1]["name"] in text
+
+
+@pytest.mark.parametrize("address", ["/", "/quote/knapweed"])
+def test_the_bike_ridden_now_goes_along(client: TestClient, address: str) -> None:
+    bike = "way=tape&wheelbase=1180"
+    shown = client.get(address, params={"build": "knapweed?size=m"} if address == "/" else {})
+    told = client.get(address, params={**shown.request.url.params, "present": bike})
+    assert (shown.status_code, told.status_code) == (200, 200)
+    assert "not part of" not in told.text
+    places = ("/fit", "/build", "/side-by-side", "/table")
+    for place in places:
+        links = [unescape(found) for found in re.findall(rf'href="({place}[/?][^"]*)"', told.text)]
+        assert links, place
+        assert any(urlencode({"present": bike}) in link for link in links), (place, links)
+    assert "present" not in shown.text.replace("/present-bike", "").partition("</nav>")[0]

@@ -82,6 +82,21 @@ PRESENT_KEY = "present"
 """The field in which addresses carry the bike that the rider has now."""
 
 
+LONGEST_PRESENT = 3000
+"""Characters of a present bike; one with every field filled takes about 900."""
+
+
+def present_in(query: Mapping[str, Sequence[str]]) -> str:
+    """The bike ridden now as an address carries it; empty where it carries none.
+
+    Whether there is such a bike is judged by the page that shows it.
+
+    >>> present_in({"present": ["way=tape"]}), present_in({})
+    ('way=tape', '')
+    """
+    return next(iter(query.get(PRESENT_KEY, ())), "")[:LONGEST_PRESENT]
+
+
 def with_present(address: str, present: str) -> str:
     """An address that takes along the bike ridden now, if one was told.
 

@@ -158,6 +158,7 @@ def build_page(
     address = address_of(choice)
     present = ghost.text if ghost else ""
     own = with_beside(with_present(address, present), beside)
+    asked = with_present(f"/quote/{quote(catalogue.model.slug)}?{query_of(choice)}", present)
     outline = ghost.outline if ghost else None
     size = catalogue.size(choice.size).name
     states = tuple(STATE_NAMES[each] for each in result.states) if result else ()
@@ -207,8 +208,8 @@ def build_page(
         range_address=with_present(
             f"/build/{quote(choice.model)}/range?{query_of(choice)}", present
         ),
-        quote_address=f"/quote/{quote(catalogue.model.slug)}?{query_of(choice)}",
-        ask_address=f"/quote/{quote(catalogue.model.slug)}?{query_of(choice)}",
+        quote_address=asked,
+        ask_address=asked,
         fit_notice=catalogue.settings.fit_notice,
         rider=rider,
     )

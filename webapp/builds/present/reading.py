@@ -7,7 +7,7 @@ from urllib.parse import parse_qs
 
 from sqlmodel import Session
 
-from webapp.builds.choice.thread import PRESENT_KEY
+from webapp.builds.choice.thread import present_in
 from webapp.builds.present.bike import Measured, PresentBike
 from webapp.builds.present.by_build import by_build
 from webapp.builds.present.by_numbers import by_numbers
@@ -16,7 +16,6 @@ from webapp.builds.present.fields import FEELS, WAYS, WISHES, Way
 from webapp.builds.present.typed import Query, read_number, typed_in
 from webapp.common.errors import Invalid, Problem
 
-LONGEST_PRESENT = 3000  # characters; a bike with every field filled takes about 900
 MOST_FIELDS = 100
 
 
@@ -33,9 +32,8 @@ def carried_present(query: Query, session: Session) -> PresentBike:
     PresentBike
         Of nothing typed where it carries none.
     """
-    text = next(iter(query.get(PRESENT_KEY, ())), "")[:LONGEST_PRESENT]
     try:
-        own = parse_qs(text, max_num_fields=MOST_FIELDS)
+        own = parse_qs(present_in(query), max_num_fields=MOST_FIELDS)
     except ValueError:
         own = {}
     return read_present(own, session)

@@ -7,7 +7,8 @@ htmx) gets the partial alone, so both ways show the very same markup.
 In a template: ``page`` is the page's dataclass, ``path`` the address without
 its query, ``shop`` the shop's name (``shop_mark`` and ``shop_accent`` what its mark and
 colour are called, empty without), ``static("css/base.css")`` the address of a static file,
-``tr`` and ``trn`` a sentence in the language of the service, ``room`` the first part of
+``tr`` and ``trn`` a sentence in the language of the service, ``once(macro, …)`` its markup
+made once for the same values, ``room`` the first part of
 ``path``, ``imperial`` whether the reader reads inches and pounds, ``carried`` where the
 navigation leads from this page, by its places.
 """
@@ -15,11 +16,13 @@ navigation leads from this page, by its places.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import cache
+from functools import cache, lru_cache
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING, Any, Protocol
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from jinja2.runtime import Macro
+from markupsafe import Markup
 from starlette.requests import Request
 from starlette.responses import HTMLResponse
 
@@ -55,6 +58,22 @@ def money(amount: Money) -> str:
     return units.minus(amount.format())
 
 
+def once(macro: Macro, *values: Any) -> Markup:
+    """A macro's markup for values that come again and again, kept under them.
+
+    For a macro that reads nothing but its values, and values that tell of nobody.
+    """
+    try:
+        return _made(macro, values)
+    except TypeError:  # a value that nothing can be kept under
+        return Markup(macro(*values))  # noqa: S704  # markup already
+
+
+@lru_cache(maxsize=8192)  # each of some hundred bytes
+def _made(macro: Macro, values: tuple[Any, ...]) -> Markup:
+    return Markup(macro(*values))  # noqa: S704  # markup already
+
+
 @cache
 def environment() -> Environment:
     """The one Jinja environment: everything escaped, nothing undefined forgiven."""
@@ -65,7 +84,7 @@ def environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    made.globals |= {"static": static, "tr": tr_markup, "trn": trn_markup}
+    made.globals |= {"static": static, "tr": tr_markup, "trn": trn_markup, "once": once}
     made.filters |= {
         "number": units.number,
         "with_unit": units.with_unit,

@@ -10,7 +10,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from sqlmodel import Session
 
 from webapp.builds.choice.build_choice import ReadChoice, read_choice
-from webapp.builds.choice.thread import places
+from webapp.builds.choice.thread import PRESENT_KEY, places, present_in
 from webapp.catalogue.reading.load import load_catalogue
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import (
@@ -169,7 +169,7 @@ def _count_asking(counting: Counting, mail: str) -> None:
 def _build_of(model: str, request: Request, session: Session) -> tuple[Catalogue, ReadChoice]:
     query = query_of_request(request)
     catalogue = load_catalogue(session, model, revision_in(query))
-    return catalogue, read_choice(catalogue, query)
+    return catalogue, read_choice(catalogue, query, also=(PRESENT_KEY,))
 
 
 def _form(request: Request, shown: AskPage, *, error: DomainError | None = None) -> HTMLResponse:
@@ -178,6 +178,7 @@ def _form(request: Request, shown: AskPage, *, error: DomainError | None = None)
     if isinstance(error, TooMany):
         headers["Retry-After"] = str(error.retry_after)
     status = error.status if error else refused
-    along = places(shown.build_address.removeprefix("/build/"))
+    present = present_in(query_of_request(request))
+    along = places(shown.build_address.removeprefix("/build/"), present=present)
     whole = "pages/quote/ask.html"
     return page(request, whole, shown, status=status, headers=headers, carried=along)

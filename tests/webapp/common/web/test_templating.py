@@ -13,7 +13,7 @@ from webapp.catalogue.reading.shop_name import ShopFace
 from webapp.common.errors import Problem
 from webapp.common.text.money import Money
 from webapp.common.web.error_answers import ProblemPage
-from webapp.common.web.templating import environment, page
+from webapp.common.web.templating import environment, once, page
 
 SERVICE = SimpleNamespace(state=SimpleNamespace(shop=ShopFace(name="Larch & Rivet")))
 
@@ -84,3 +84,11 @@ def test_nothing_undefined_is_forgiven() -> None:
 def test_values_are_shown_one_way(template: str, shown: str) -> None:
     rendered = environment().from_string(template).render(price=Money(-123450, "EUR"))
     assert rendered == shown
+
+
+def test_markup_of_the_same_values_is_made_once() -> None:
+    source = "{% macro mark(shown) %}<b>{{ shown }}</b>{% endmacro %}"
+    macro = environment().from_string(source).module.mark  # type: ignore[attr-defined]
+    assert once(macro, "A & B") == "<b>A &amp; B</b>"
+    assert once(macro, "A & B") is once(macro, "A & B")
+    assert once(macro, ["C"]) == "<b>[&#39;C&#39;]</b>"  # nothing can be kept under a list

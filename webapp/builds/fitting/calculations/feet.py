@@ -9,6 +9,7 @@ import numpy as np
 
 from geometry.bike import Standing
 from geometry.clearance import (
+    TOE_US,
     Beside,
     Loaded,
     Pedal,
@@ -98,7 +99,7 @@ def _judged(setups: Sequence[Setup], *, failing: bool) -> list[list[WordedCheck]
     """The answers themselves, or of all of them those that fail."""
     ways = [_stances(setup) for setup in setups]
     every = [stance for stances in ways for stance in stances]
-    heights, toes = iter(_heights(every)), iter(_clearances(every))
+    heights, toes = iter(_heights(every)), iter(_clearances(every, failing=failing))
     return [
         [
             *_leaning(setup, [(stance, next(heights)) for stance in stances], failing=failing),
@@ -227,8 +228,11 @@ def _stances(setup: Setup) -> list[_Stance]:
     ]
 
 
-def _clearances(stances: Sequence[_Stance]) -> list[Toe]:
-    """Toe clearances of all that is steered in many stances, in one call."""
+def _clearances(stances: Sequence[_Stance], *, failing: bool) -> list[Toe]:
+    """Toe clearances of all that is steered in many stances, in one call.
+
+    Where only failures are asked for, those that are surely no failure are told roughly.
+    """
     fronts = [(each, *size) for each in stances for size in each.steered]
     if not fronts:
         return []
@@ -246,6 +250,7 @@ def _clearances(stances: Sequence[_Stance]) -> list[Toe]:
         axis_x=_column(x for x, _ in tops),
         axis_y=_column(y for _, y in tops),
         pedal=_pedals(ridden),
+        enough=TOE_US if failing else np.inf,
     )
     each = zip(np.ravel(found.clearance), np.ravel(found.steering_angle), strict=True)
     return [Toe(clearance=float(c), steering_angle=float(a)) for c, a in each]
