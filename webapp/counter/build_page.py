@@ -30,6 +30,8 @@ class CounterBuildPage:
 
     person: Person
     number: str
+    bike: int
+    added: bool
     version: int
     next_version: int
     heading: str
@@ -80,6 +82,8 @@ def counter_build_page(
     address: str,
     number: str = "",
     version: int = 0,
+    bike: int = 1,
+    added: bool = False,
     made: Pricing | None = None,
     prices_today: bool = False,
     trouble: str = "",
@@ -102,6 +106,10 @@ def counter_build_page(
         Where this page itself is, without its query.
     number, version
         The quote to be changed and the version seen; nothing for a new quote.
+    bike : int
+        Which of its bikes this is.
+    added : bool
+        Whether it would be one more.
     made : Pricing, optional
         What a changed quote would come to, everything agreed counted.
     prices_today : bool
@@ -126,6 +134,7 @@ def counter_build_page(
         lines, totals = printed_lines(made), printed_totals(made)
         shown = replace(shown, prices=lines, totals=totals)
     here = f"{address}?" + (f"model={catalogue.model.slug}&" if number else "")
+    here += f"bike={bike}&" if bike > 1 else ""
     here += "prices=today&" if prices_today else ""
     errors, field_errors = form_errors(error)
     failed = (
@@ -136,11 +145,11 @@ def counter_build_page(
     return CounterBuildPage(
         person=person,
         number=number,
+        bike=bike,
+        added=added,
         version=version,
         next_version=version + 1,
-        heading=tr("Quote {number}: change the build", number=number)
-        if number
-        else tr("New quote"),
+        heading=_heading(number, bike, added=added),
         over=tr(
             "{name}, revision {number}", name=catalogue.model.name, number=catalogue.revision.number
         ),
@@ -160,6 +169,16 @@ def counter_build_page(
         errors=errors,
         field_errors=field_errors,
     )
+
+
+def _heading(number: str, bike: int, *, added: bool) -> str:
+    if not number:
+        return tr("New quote")
+    if added:
+        return tr("Quote {number}: another bike", number=number)
+    if bike > 1:
+        return tr("Quote {number}: change bike {bike}", number=number, bike=bike)
+    return tr("Quote {number}: change the build", number=number)
 
 
 def _gross(result: BuildResult | None, made: Pricing | None) -> str:

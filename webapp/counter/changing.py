@@ -5,28 +5,28 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
-from urllib.parse import parse_qs
 
 from sqlalchemy import Engine
 from sqlmodel import Session
 
-from webapp.builds.choice.build_choice import read_choice
-from webapp.builds.evaluation import BuildResult, compute
-from webapp.catalogue.reading.load import load_catalogue
+from webapp.builds.evaluation import BuildResult
+from webapp.catalogue.reading.prices import EVERYBODY, Buyer
 from webapp.catalogue.reading.settings import settings_data
+from webapp.catalogue.schema.shop import ShopSettings
 from webapp.common.errors import Conflict, Gathering
-from webapp.common.query_strings import revision_in
 from webapp.common.storage.database import reading, writing
 from webapp.common.text.language import tr
 from webapp.common.timestamps import day_of
 from webapp.common.two_edits import Merged, merge
-from webapp.quote.customer import Customer
+from webapp.counter.builds import BUILDS, bases_with, builds_of, computed_bikes, rider_of
+from webapp.quote.customer import Customer, with_riders
 from webapp.quote.deal.terms import OFF, Deal
 from webapp.quote.deal.typed import read_deal
-from webapp.quote.freezing.content import Pricing, QuoteContent
-from webapp.quote.freezing.freeze_build import destination_of, freeze
+from webapp.quote.freezing.bikes import one_basis, together
+from webapp.quote.freezing.content import PriceBasis, Pricing, QuoteContent
+from webapp.quote.freezing.freeze_build import agreed, destination_of
 from webapp.quote.freezing.kept_prices import with_kept_prices
-from webapp.quote.freezing.pricing import basis_from, dealt_price, refuse_other_total
+from webapp.quote.freezing.pricing import basis_of, dealt_price, refuse_other_total
 from webapp.quote.lifecycle.new_versions import (
     add_version,
     content_of_terms,
@@ -38,10 +38,9 @@ from webapp.quote.lifecycle.permissions import read_again
 from webapp.quote.lifecycle.request import with_rider
 from webapp.quote.lifecycle.standing_in_the_way import Stale, done_before
 from webapp.quote.lifecycle.version_differences import compare_versions
-from webapp.quote.quoted_rider import build_with_kept_rider, rideable
+from webapp.quote.quoted_rider import build_with_kept_rider
+from webapp.quote.storage.people import buyer_of_quote
 from webapp.quote.storage.read import QuoteView, quote_by_number, view_of
-
-BUILD = "build"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -70,15 +69,9 @@ class Collision(Conflict):
         self.said = compare_versions(base, theirs).sentences
 
 
-def build_of(view: QuoteView) -> str:
-    """The build of a version as one field: model and query, its rider with it."""
-    build = f"{view.content.build.model_slug}?{view.content.build.query}"
-    return build_with_kept_rider(build, view.customer)
-
-
 def fields_of_version(view: QuoteView) -> dict[str, str]:
     """Everything of a version that can be changed, as fields."""
-    return {BUILD: build_of(view)} | terms_of(view)
+    return builds_of(view) | terms_of(view)
 
 
 def change_quote(
@@ -137,7 +130,9 @@ def change_quote(
             raise Collision(base, current, mine)
         if _filled(mine) == _filled(fields_of_version(base)) and not prices_today:
             return current.version
-        change = prepare(session, current, mine, on=day_of(at), prices_today=prices_today)
+        buyer = buyer_of_quote(session, quote)
+        on = day_of(at)
+        change = prepare(session, current, mine, on=on, prices_today=prices_today, buyer=buyer)
         refuse_other_total(change.content.price, total_shown)
     try:
         with writing(engine) as session:
@@ -173,8 +168,10 @@ def _known(typed: Mapping[str, str], base: QuoteView) -> dict[str, str]:
         for name, value in typed.items()
         if name in names or name.startswith(OFF)
     }
-    if known.get(BUILD):
-        known[BUILD] = build_with_kept_rider(known[BUILD], base.customer)
+    kept = builds_of(base).values()
+    for bike, field in enumerate(BUILDS, start=1):
+        if known.get(field) and known[field] not in kept:
+            known[field] = build_with_kept_rider(known[field], rider_of(base, bike))
     return known
 
 
@@ -185,6 +182,7 @@ def prepare(
     *,
     on: date,
     prices_today: bool = False,
+    buyer: Buyer = EVERYBODY,
 ) -> Change:
     """What a version with these fields would say.
 
@@ -199,21 +197,37 @@ def prepare(
     """
     gathering = Gathering()
     customer = gathering.take(lambda: customer_of_terms(view.customer, fields))
-    if fields[BUILD] == build_of(view) and not prices_today:
-        shop = settings_data(session)
+    shop = settings_data(session)
+    if _same_builds(fields, view) and not prices_today:
         content = gathering.take(lambda: content_of_terms(view.content, fields, shop, on=on))
         gathering.finish()
         judged = _judged(session, view, customer or view.customer)
         return Change(content=content or view.content, customer=judged)
     known = customer or view.customer
-    before = None if prices_today else view.content
-    rebuilt = gathering.take(lambda: _rebuilt(session, fields, known, before, on=on))
+    rebuilt = gathering.take(
+        lambda: _rebuilt(
+            session, view, fields, known, shop, on=on, prices_today=prices_today, buyer=buyer
+        )
+    )
     gathering.finish()
     return rebuilt or Change(content=view.content, customer=view.customer)
 
 
+def _same_builds(fields: Mapping[str, str], view: QuoteView) -> bool:
+    return all(fields.get(name, "") == build for name, build in builds_of(view).items())
+
+
 def _judged(session: Session, view: QuoteView, customer: Customer) -> Customer:
-    """The customer of the same build; one of an older version is judged as one is today."""
+    """The customer of the same builds; one of an older version is judged as one is today."""
+    return with_riders(
+        [
+            _judged_one(session, bike, customer.riding(number))
+            for number, bike in enumerate(view.bikes, start=1)
+        ]
+    )
+
+
+def _judged_one(session: Session, view: QuoteView, customer: Customer) -> Customer:
     if customer.checks or not customer.rider:
         return customer
     catalogue, read = read_again(session, view)
@@ -221,46 +235,56 @@ def _judged(session: Session, view: QuoteView, customer: Customer) -> Customer:
 
 
 def priced_for_quote(
-    session: Session, view: QuoteView, result: BuildResult, *, on: date, prices_today: bool
+    session: Session,
+    view: QuoteView,
+    result: BuildResult,
+    *,
+    on: date,
+    prices_today: bool,
+    bike: int = 1,
 ) -> tuple[BuildResult, Pricing]:
-    """A changed build as the quote would price it, and what it would come to.
+    """A changed or added bike as the quote would price it, and what it all would come to.
 
     Raises
     ------
     Invalid
         For a part without a price, or terms that cannot be.
     """
-    kept = result if prices_today else with_kept_prices(result, view.content, on=on)
-    deal = _deal(terms_of(view), kept, on=on)
-    destination = destination_of(settings_data(session), deal.destination)
-    return kept, dealt_price(basis_from(kept.price), deal, destination)
+    bikes = view.bikes
+    kept = result
+    if not prices_today and bike <= len(bikes):
+        kept = with_kept_prices(result, bikes[bike - 1].content, on=on)
+    bases = bases_with(session, view, kept, bike, prices_today=prices_today)
+    basis = one_basis(bases)
+    shop = settings_data(session)
+    deal = _deal(terms_of(view), basis, shop, on=on)
+    return kept, dealt_price(basis, deal, destination_of(shop, deal.destination))
 
 
-def _deal(fields: Mapping[str, str], result: BuildResult, *, on: date) -> Deal:
-    settings = result.catalogue.settings
+def _deal(fields: Mapping[str, str], basis: PriceBasis, shop: ShopSettings, *, on: date) -> Deal:
     return read_deal(
         fields,
-        currency=result.catalogue.currency,
-        lines=tuple(line.key for line in result.price.lines),
-        places=settings.destinations,
+        currency=basis.currency,
+        lines=tuple(line.key for line in basis.lines),
+        places=shop.destinations,
         today=on,
     )
 
 
 def _rebuilt(
     session: Session,
+    view: QuoteView,
     fields: Mapping[str, str],
     customer: Customer,
-    before: QuoteContent | None,
+    shop: ShopSettings,
     *,
     on: date,
+    prices_today: bool,
+    buyer: Buyer,
 ) -> Change:
-    slug, _, query = fields[BUILD].partition("?")
-    asked = parse_qs(query, keep_blank_values=True)
-    catalogue = load_catalogue(session, slug, revision_in(asked))
-    choice = read_choice(catalogue, rideable(asked, customer, catalogue)).strict()
-    result = compute(catalogue, choice)
-    if before is not None:
-        result = with_kept_prices(result, before, on=on)
-    content = freeze(result, on=on, deal=_deal(fields, result, on=on), before=before)
-    return Change(content=content, customer=with_rider(catalogue, choice, customer))
+    bikes, riding = computed_bikes(
+        session, view, fields, customer, on=on, prices_today=prices_today, buyer=buyer
+    )
+    content = together(bikes)
+    deal = _deal(fields, basis_of(content), shop, on=on)
+    return Change(content=agreed(content, deal, shop, on=on), customer=with_riders(riding))

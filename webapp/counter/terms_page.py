@@ -16,9 +16,11 @@ from webapp.common.text.money import Money
 from webapp.common.text.sentences import capitalized
 from webapp.common.two_edits import Clash
 from webapp.common.web.choices import Option
-from webapp.counter.changing import BUILD, Collision, build_of, fields_of_version
+from webapp.counter.builds import BUILDS, builds_of
+from webapp.counter.changing import Collision, fields_of_version
 from webapp.counter.desk import address_of
 from webapp.quote.deal.terms import ADDED, ADDED_LINES, AMOUNT, COUNT, OFF, REASON, TAX
+from webapp.quote.freezing.bikes import extra_weeks_of, place_of
 from webapp.quote.freezing.pricing import basis_of
 from webapp.quote.storage.read import QuoteView
 
@@ -40,7 +42,7 @@ LABELS = {
     "valid_until": tr("Valid until"),
     "message": tr("Message to the customer"),
     "workshop_note": tr("Note for the workshop"),
-    BUILD: tr("Build"),
+    **{name: tr("Build of bike {number}", number=n) for n, name in enumerate(BUILDS, start=1)},
     "total": tr("Total"),
 }
 
@@ -94,7 +96,7 @@ class TermsPage:
     version: int
     key: str
     values: dict[str, str]
-    build: str
+    builds: tuple[tuple[str, str], ...]
     build_changed: bool
     rows: tuple[DiscountRow, ...]
     open_rows: bool
@@ -161,8 +163,8 @@ def terms_page(
         version=view.version,
         key=new_key(),
         values={name: values.get(name, "") for name in LABELS},
-        build=values[BUILD],
-        build_changed=values[BUILD] != build_of(view),
+        builds=tuple((name, values[name]) for name in BUILDS),
+        build_changed=any(values[name] != build for name, build in builds_of(view).items()),
         rows=rows,
         open_rows=any(row.value or row.reason or row.error for row in rows),
         added=added,
@@ -187,7 +189,7 @@ def terms_page(
         list_percent=basis.tax_percent,
         usual_days=shop.quote_valid_days,
         usual_until=day_in_words(view.content.valid_until),
-        usual_lead_time=weeks_in_words(shop.lead_time_weeks + view.content.build.extra_weeks),
+        usual_lead_time=weeks_in_words(shop.lead_time_weeks + extra_weeks_of(view.content)),
         usual_deposit=basis.deposit_percent,
         errors=tuple((p.field, _labelled(p)) for p in problems),
         field_errors=field_errors,
@@ -204,7 +206,7 @@ def _rows(
     return tuple(
         DiscountRow(
             name=f"{OFF}{line.key}",
-            place=line.place,
+            place=place_of(line.key, line.place),
             item=line.item,
             price=Money(line.minor, basis.currency).format(),
             value=values.get(f"{OFF}{line.key}", ""),

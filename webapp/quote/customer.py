@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 from pydantic import TypeAdapter
 
@@ -15,13 +16,23 @@ LONGEST_NOTE = 2000
 
 
 @dataclass(frozen=True, kw_only=True)
+class FurtherRider:
+    """Who rides a further bike of the quote: what is known of them, and what follows."""
+
+    rider: tuple[tuple[str, str], ...] = ()
+    fit: tuple[str, ...] = ()
+    checks: tuple[FrozenCheck, ...] = ()
+
+
+@dataclass(frozen=True, kw_only=True)
 class Customer:
     """A customer as kept: nothing in it that cannot be printed.
 
     All that is known of a person is here and nothing of it in the content of a
     quote: ``rider`` are the fields of the build's address that tell of the body,
     ``fit`` is what follows from them in sentences, ``checks`` what the builder's
-    limits say to their weight, judged and frozen with the version.
+    limits say to their weight, judged and frozen with the version. ``further`` are the
+    riders of the quote's other bikes.
     """
 
     name: str
@@ -30,6 +41,21 @@ class Customer:
     rider: tuple[tuple[str, str], ...] = ()
     fit: tuple[str, ...] = ()
     checks: tuple[FrozenCheck, ...] = ()
+    further: tuple[FurtherRider, ...] = ()
+
+    def riding(self, bike: int) -> Customer:
+        """The same customer as whoever rides that bike; a bike nobody is known for has nobody."""
+        if bike == 1:
+            return replace(self, further=())
+        known = self.further[bike - 2] if bike - 2 < len(self.further) else FurtherRider()
+        return replace(self, rider=known.rider, fit=known.fit, checks=known.checks, further=())
+
+
+def with_riders(riding: Sequence[Customer]) -> Customer:
+    """One customer of a quote's bikes, each as whoever rides it."""
+    first, *others = riding
+    further = (FurtherRider(rider=o.rider, fit=o.fit, checks=o.checks) for o in others)
+    return replace(first, further=tuple(further))
 
 
 CUSTOMER_DATA = TypeAdapter(Customer)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from fastapi import APIRouter, Request
+from typing import Annotated
+
+from fastapi import APIRouter, Path, Query, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from webapp.accounts.dependencies import Staff
@@ -12,16 +14,25 @@ from webapp.catalogue.reading.settings import settings_data
 from webapp.catalogue.tables import PUBLISHED
 from webapp.common.errors import DomainError, Invalid
 from webapp.common.storage.database import reading
+from webapp.common.text.language import tr
 from webapp.common.timestamps import day_of
 from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession
 from webapp.common.web.templating import page
 from webapp.counter.build_page import counter_build_page
-from webapp.counter.changing import BUILD, Collision, change_quote, priced_for_quote
+from webapp.counter.builds import build_field, rider_of, without_bike
+from webapp.counter.changing import (
+    Collision,
+    change_quote,
+    fields_of_version,
+    priced_for_quote,
+)
 from webapp.counter.desk import address_of
 from webapp.counter.pages.forms import PRIVATE, Fields, number_in
 from webapp.counter.pages.making import build_answer, computed
 from webapp.counter.quote_page import version_first
 from webapp.counter.terms_page import terms_page
+from webapp.quote.freezing.bikes import MOST_BIKES
+from webapp.quote.storage.people import buyer_of_quote
 from webapp.quote.storage.read import QuoteView, quote_by_number, view_of
 
 router = APIRouter()
@@ -30,6 +41,7 @@ TODAY = "today"
 """How an address asks for the prices of the day on every line."""
 
 QUOTE = "/counter/quotes/{number}"
+Bike = Annotated[int, Query(ge=1, le=MOST_BIKES)]
 
 
 @router.get(QUOTE + "/build")
@@ -42,23 +54,33 @@ def change_build(
     at: Now,
     model: str = "",
     prices: str = "",
+    bike: Bike = 1,
 ) -> HTMLResponse:
-    """The build of the quote, to be changed; at its own prices, or ``prices`` of today."""
-    view = view_of(session, quote_by_number(session, number))
-    slug = model or view.content.build.model_slug
-    catalogue, read, result = computed(session, slug, request, view.customer)
+    """A build of the quote, to be changed or added; at its own prices, or ``prices`` of today."""
+    quote = quote_by_number(session, number)
+    view = view_of(session, quote)
+    bikes = len(view.content.further) + 1
+    bike = min(bike, bikes + 1)
+    slug = model or view.bikes[min(bike, bikes) - 1].content.build.model_slug
+    buyer = buyer_of_quote(session, quote)
+    catalogue, read, result = computed(session, slug, request, rider_of(view, bike), buyer)
     anew = prices == TODAY
     made, trouble = None, ""
     if result is not None and not read.problems:
         try:
-            result, made = priced_for_quote(session, view, result, on=day_of(at), prices_today=anew)
+            result, made = priced_for_quote(
+                session, view, result, on=day_of(at), prices_today=anew, bike=bike
+            )
         except Invalid as error:
             trouble = "; ".join(problem.remedy for problem in error.problems)
     address = f"{address_of(number)}/build"
+    other = f"&bike={bike}" if bike > 1 else ""
     newest = next((r.number for r in list_revisions(session, slug) if r.state == PUBLISHED), 0)
     newer = newest not in (0, catalogue.revision.number)
     query = "&".join(
-        part for part in request.url.query.split("&") if not part.startswith(("rev=", "model="))
+        part
+        for part in request.url.query.split("&")
+        if not part.startswith(("rev=", "model=", "bike="))
     )
     shown = counter_build_page(
         catalogue,
@@ -68,13 +90,17 @@ def change_build(
         address=address,
         number=view.number,
         version=view.version,
+        bike=bike,
+        added=bike > bikes,
         made=made,
         prices_today=anew,
         trouble=trouble,
         other_models=tuple(
-            (m.name, f"{address}?model={m.slug}") for m in list_models(session) if m.slug != slug
+            (m.name, f"{address}?model={m.slug}{other}")
+            for m in list_models(session)
+            if m.slug != slug
         ),
-        newer_revision=f"{address}?model={slug}&rev={newest}&{query}" if newer else "",
+        newer_revision=f"{address}?model={slug}&rev={newest}{other}&{query}" if newer else "",
     )
     return build_answer(request, shown, read)
 
@@ -89,8 +115,11 @@ def put_build(
     fields: Fields,
     at: Now,
 ) -> Response:
-    """Make a version with another build, under the same terms."""
-    typed = {BUILD: fields.get(BUILD, "")}
+    """Make a version with another build, or one more bike, under the same terms."""
+    bike = number_in(fields, "bike") if "bike" in fields else 1
+    if not 1 <= bike <= MOST_BIKES:
+        raise Invalid("bike", bike, tr("at most {most} bikes in a quote", most=MOST_BIKES))
+    typed = {build_field(bike): fields.get("build", "")}
     return _changed(
         request=request,
         engine=engine,
@@ -101,6 +130,33 @@ def put_build(
         at=at,
         prices_today=fields.get("prices") == TODAY,
         total_shown=fields.get("total", ""),
+    )
+
+
+@router.post(QUOTE + "/bikes/{bike}/take-out")
+def take_out(
+    *,
+    number: str,
+    bike: Annotated[int, Path(ge=1, le=MOST_BIKES)],
+    request: Request,
+    person: Staff,
+    engine: CurrentEngine,
+    fields: Fields,
+    at: Now,
+) -> Response:
+    """Make a version without one of its bikes."""
+    with reading(engine) as session:
+        view = view_of(session, quote_by_number(session, number))
+    kept = fields_of_version(view)
+    typed = dict.fromkeys(kept, "") | without_bike(kept, bike)
+    return _changed(
+        request=request,
+        engine=engine,
+        person=person,
+        number=number,
+        fields=fields,
+        typed=typed,
+        at=at,
     )
 
 

@@ -13,6 +13,7 @@ from webapp.accounts.people import Person
 from webapp.builds.choice.build_choice import ReadChoice, read_choice
 from webapp.builds.evaluation import BuildResult, compute
 from webapp.catalogue.reading.load import list_models, load_catalogue
+from webapp.catalogue.reading.prices import EVERYBODY, Buyer
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import DomainError, Invalid
 from webapp.common.query_strings import revision_in
@@ -125,14 +126,18 @@ def _others(session: Session, present: str) -> tuple[tuple[str, str], ...]:
 
 
 def computed(
-    session: Session, model: str, request: Request, customer: Customer | None = None
+    session: Session,
+    model: str,
+    request: Request,
+    customer: Customer | None = None,
+    buyer: Buyer = EVERYBODY,
 ) -> tuple[Catalogue, ReadChoice, BuildResult | None]:
     """The build of a request, with what is wrong with it; for a quote's customer, if given."""
     query = query_of_request(request)
-    catalogue = load_catalogue(session, model, revision_in(query))
+    catalogue = load_catalogue(session, model, revision_in(query), buyer=buyer)
     if customer is not None:
         query = rideable(with_kept_rider(query, customer), customer, catalogue)
-    read = read_choice(catalogue, query, also=("model", "prices"))
+    read = read_choice(catalogue, query, also=("model", "prices", "bike"))
     try:
         return catalogue, read, compute(catalogue, read.choice)
     except Invalid as error:
@@ -149,6 +154,7 @@ def build_answer(
     """The build page at the counter, or what a changed choice changes on it."""
     status = error.status if error else 422 if read.problems else 200
     model = f"model={shown.build.model_slug}&" if shown.number else ""
+    model += f"bike={shown.bike}&" if shown.bike > 1 else ""
     model += "prices=today&" if shown.prices_today else ""
     return page(
         request,

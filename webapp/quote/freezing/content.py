@@ -216,8 +216,28 @@ class Drawing(Frozen):
     small_height: float = 0.0
 
 
+class FrozenBike(Frozen):
+    """One further bike of a quote: everything frozen of it but its price.
+
+    Its lines stand among those of the whole quote, under keys of its own.
+    """
+
+    build: FrozenBuild
+    states: tuple[str, ...]
+    figures: tuple[Figure, ...]
+    settings: tuple[Setting, ...]
+    assembly: tuple[Setting, ...]
+    checks: tuple[FrozenCheck, ...]
+    drawing: Drawing
+    revised: tuple[str, ...] = ()
+
+
 class QuoteContent(Frozen):
-    """One version of a quote, whole."""
+    """One version of a quote, whole.
+
+    A quote holds one bike or several: ``build`` and all that was frozen of it is the first,
+    ``further`` are the others. Older quotes hold one. Price, terms and times are of all.
+    """
 
     form: Literal[1] = 1
     program: str
@@ -240,3 +260,4 @@ class QuoteContent(Frozen):
     basis: PriceBasis | None = None
     revised: tuple[str, ...] = ()
     deal: Deal = Deal()
+    further: tuple[FrozenBike, ...] = ()

@@ -35,6 +35,7 @@ from webapp.drawing.labels import in_words
 from webapp.drawing.paper import elevation_for_paper, small_elevation
 from webapp.quote.deal.terms import Deal
 from webapp.quote.freezing.assembly_settings import assembly_of, settings_of
+from webapp.quote.freezing.bikes import extra_weeks_of
 from webapp.quote.freezing.content import (
     Drawing,
     Figure,
@@ -142,9 +143,12 @@ def agreed(content: QuoteContent, deal: Deal, shop: ShopSettings, *, on: date) -
     Raises
     ------
     Invalid
-        For a destination the shop does not send to any more, or a discount
-        larger than what it is given on.
+        For a destination the shop does not send to any more, a discount larger than
+        what it is given on, or a number of bikes where they are listed one by one.
     """
+    if content.further and deal.quantity > 1:
+        remedy = tr("1: this quote lists its bikes one by one")
+        raise Invalid("quantity", deal.quantity, remedy)
     basis = basis_of(content)
     destination = destination_of(shop, deal.destination)
     note = (destination.note,) if destination and destination.note else ()
@@ -159,7 +163,7 @@ def agreed(content: QuoteContent, deal: Deal, shop: ShopSettings, *, on: date) -
             "valid_until": deal.valid_until or on + timedelta(days=shop.quote_valid_days),
             "valid_days": shop.quote_valid_days,
             "lead_time": deal.lead_time
-            or weeks_in_words(shop.lead_time_weeks + content.build.extra_weeks),
+            or weeks_in_words(shop.lead_time_weeks + extra_weeks_of(content)),
             "terms": (*shop.terms, *note, *_tax_number(deal), *rounding),
         }
     )

@@ -78,11 +78,19 @@ def basis_of(content: QuoteContent) -> PriceBasis:
     )
 
 
-def parts_of(content: QuoteContent) -> tuple[tuple[str, str], ...]:
-    """Everything to be built or done, each with its place: the build list without any price."""
+def parts_of(content: QuoteContent, *, bikes: int = 1) -> tuple[tuple[str, str], ...]:
+    """Everything to be built or done, each with its place: the build list without any price.
+
+    Parameters
+    ----------
+    content : QuoteContent
+        Of one bike.
+    bikes : int
+        How many the quote lists one by one.
+    """
     listed = tuple((line.place, line.item) for line in basis_of(content).lines)
     # The list is that of one bike; what was added is counted once for all of them.
-    also = tr("{also}, in all", also=ALSO) if content.deal.quantity > 1 else ALSO
+    also = tr("{also}, in all", also=ALSO) if bikes * content.deal.quantity > 1 else ALSO
     return listed + tuple((also, added.item) for _, added in content.deal.added)
 
 

@@ -55,7 +55,7 @@ def personal_checks(catalogue: Catalogue, choice: BuildChoice) -> tuple[FrozenCh
 
 
 def read_again(session: Session, view: QuoteView) -> tuple[Catalogue, ReadChoice]:
-    """The build of a version together with its rider, as the catalogue has it today.
+    """The build of a version of one bike with its rider, as the catalogue has it today.
 
     Raises
     ------
@@ -79,9 +79,10 @@ def failing(session: Session, view: QuoteView) -> tuple[str, ...]:
     Returns
     -------
     tuple of str
-        Frozen failures of build and rider, and what of the rider fails today.
+        Frozen failures of build and rider, and what of the rider fails today; of every bike.
     """
-    now = [check for check in _judged_now(session, view) if check.outcome == "no"]
+    judged = (check for bike in view.bikes for check in _judged_now(session, bike))
+    now = [check for check in judged if check.outcome == "no"]
     return tuple(dict.fromkeys(check.name for check in (*view.outcomes("no"), *now)))
 
 

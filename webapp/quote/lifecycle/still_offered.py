@@ -21,6 +21,7 @@ from webapp.catalogue.tables import WITHDRAWN
 from webapp.common.errors import Invalid, NotFound
 from webapp.common.text.language import tr
 from webapp.common.text.sentences import sentence
+from webapp.quote.freezing.bikes import bikes_of
 from webapp.quote.freezing.content import QuoteContent
 from webapp.quote.freezing.pricing import basis_of
 from webapp.quote.states import Event
@@ -49,9 +50,14 @@ def gone_since(session: Session, view: QuoteView) -> tuple[Gone, ...]:
     Returns
     -------
     tuple of Gone
-        Parts that only carry the figures of a frame sold alone are not among them.
+        Parts that only carry the figures of a frame sold alone are not among them;
+        what several bikes share is said once.
     """
-    content = view.content
+    found = (gone for bike in bikes_of(view.content) for gone in _gone_of_one(session, bike))
+    return tuple({gone.key: gone for gone in found}.values())
+
+
+def _gone_of_one(session: Session, content: QuoteContent) -> tuple[Gone, ...]:
     build = content.build
     try:
         catalogue = load_catalogue(session, build.model_slug, build.revision)

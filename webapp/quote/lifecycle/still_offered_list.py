@@ -75,7 +75,12 @@ def _query(versions: Collection[tuple[int, int]]) -> CompoundSelect[Any]:
 def _holds(
     model: str, build: str, gone: set[tuple[str, str]], withdrawn: set[tuple[str, int]]
 ) -> bool:
-    query = parse_qs(build)
+    """Whether a version sells any of it; further bikes stand in lines of their own."""
+    first, *further = build.splitlines() or [""]
+    for slug, _, other in (each.partition("?") for each in further):
+        if _holds(slug, other, gone, withdrawn):
+            return True
+    query = parse_qs(first)
     revision = query.get("rev", ["0"])[0]
     if revision.isdigit() and (model, int(revision)) in withdrawn:
         return True

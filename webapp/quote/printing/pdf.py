@@ -23,8 +23,16 @@ from webapp.common.text.extraction import on_paper
 from webapp.common.text.language import language_code, locale_of, tr, translations, trn
 from webapp.common.timestamps import day_of
 from webapp.quote.freezing.assembly_settings import first_ride
+from webapp.quote.freezing.bikes import heading_of, in_short, place_of
 from webapp.quote.freezing.pricing import parts_of
-from webapp.quote.printing.sheet import alike_words, link_of, qr_svg, warning_of, why_no_link
+from webapp.quote.printing.sheet import (
+    alike_words,
+    bikes_in_words,
+    link_of,
+    qr_svg,
+    warning_of,
+    why_no_link,
+)
 from webapp.quote.storage.read import QuoteView
 
 log = logging.getLogger(__name__)
@@ -72,7 +80,9 @@ def paper_size(paper: Paper) -> str:
     return _PAPERS[paper]
 
 
-def quote_pdf(quote: QuoteView, *, link: str, paper: Paper, copy: Copy = "customer") -> bytes:
+def quote_pdf(
+    quote: QuoteView, *, link: str, paper: Paper, copy: Copy = "customer", bike: int = 1
+) -> bytes:
     """The sheet of a quote as PDF.
 
     Parameters
@@ -83,6 +93,8 @@ def quote_pdf(quote: QuoteView, *, link: str, paper: Paper, copy: Copy = "custom
     paper : {"A4", "Letter"}
     copy : {"customer", "workshop"}
         The workshop's has what to build and how it is set, and no prices.
+    bike : int
+        Which bike the workshop's copy is of.
 
     Returns
     -------
@@ -91,6 +103,9 @@ def quote_pdf(quote: QuoteView, *, link: str, paper: Paper, copy: Copy = "custom
         here has cannot pass that check; it is printed without it.
     """
     data = sheet_data(quote, link=link, paper=paper)
+    if copy == "workshop":
+        one = quote.bike(bike)
+        data |= _of_bike(one, len(quote.bikes)) | {"subject": bikes_in_words(one.content)}
     return printed(data, template_of(quote, copy), at=quote.created_at)
 
 
@@ -116,14 +131,14 @@ def printed(data: Mapping[str, Any], template: str, *, at: datetime) -> bytes:
 
 def template_of(quote: QuoteView, copy: Copy) -> str:
     """The template a version prints with: always the one of the layout it was frozen for."""
-    if copy == "customer" and not quote.content.drawing.small:
+    if copy == "customer" and not quote.content.drawing.small and not quote.content.further:
         return _FIRST_LAYOUT
     return _TEMPLATES[copy]
 
 
 def sheet_data(quote: QuoteView, *, link: str, paper: Paper) -> dict[str, Any]:
     """Everything the sheet's template is given."""
-    content, standing = quote.content, quote.standing
+    content, standing, bikes = quote.content, quote.standing, quote.bikes
     opened = link_of(quote, link)
     currency = content.price.gross.currency
     return {
@@ -131,7 +146,7 @@ def sheet_data(quote: QuoteView, *, link: str, paper: Paper) -> dict[str, Any]:
         "language": language_of_sheets(),
         "title": title_of(quote),
         "alike": alike_words(content.deal.quantity),
-        "clear": clear_words(quote),
+        "subject": bikes_in_words(content),
         "paper": paper_size(paper),
         "number": quote.number,
         "version": standing.label,
@@ -141,26 +156,12 @@ def sheet_data(quote: QuoteView, *, link: str, paper: Paper) -> dict[str, Any]:
         "valid_until": day_in_words(content.valid_until),
         "customer": {"name": quote.customer.name, "mail": quote.customer.mail},
         "note": quote.customer.note,
-        "fit": quote.customer.fit,
         "link": opened,
         "qr": qr_svg(opened) if opened else "",
         "no_link": "" if opened else why_no_link(quote),
-        "content": content.model_dump(
-            mode="json",
-            exclude={
-                "figures": {"__all__": {"explain"}},
-                "drawing": {"full", "compact"},
-                "basis": True,
-                "checks": True,
-            },
-        )
-        | {"parts": [{"place": place, "item": item} for place, item in parts_of(content)]},
-        "checks": [check.model_dump(mode="json") for check in quote.checks],
-        "warning": warning_of(quote),
-        "first_ride": first_ride(content.build.scope),
         "lines": [
             {
-                "place": line.place,
+                "place": place_of(line.key, line.place),
                 "item": line.item,
                 "amount": line.amount.figure,
             }
@@ -171,12 +172,45 @@ def sheet_data(quote: QuoteView, *, link: str, paper: Paper) -> dict[str, Any]:
             for total in content.price.totals
         ],
         "currency": currency,
+        **(_of_bike(bikes[0], len(bikes)) | {"warning": warning_of(quote)}),
+        "first": heading_of(content, 1) if len(bikes) > 1 else "",
+        "further": [
+            {"heading": heading_of(content, number), **_of_bike(bike, len(bikes))}
+            for number, bike in enumerate(bikes[1:], start=2)
+        ],
+    }
+
+
+def _of_bike(bike: QuoteView, bikes: int) -> dict[str, Any]:
+    """What the templates are given of one bike."""
+    content = bike.content
+    parts = parts_of(content, bikes=bikes)
+    return {
+        "fit": bike.customer.fit,
+        "clear": clear_words(bike),
+        "content": content.model_dump(
+            mode="json",
+            exclude={
+                "figures": {"__all__": {"explain"}},
+                "drawing": {"full", "compact"},
+                "basis": True,
+                "checks": True,
+                "further": True,
+            },
+        )
+        | {"parts": [{"place": place, "item": item} for place, item in parts]},
+        "checks": [check.model_dump(mode="json") for check in bike.checks],
+        "warning": warning_of(bike),
+        "first_ride": first_ride(content.build.scope),
     }
 
 
 def title_of(quote: QuoteView) -> str:
     """What the customer's sheet is for."""
     content = quote.content
+    if content.further:
+        count = 1 + len(content.further)
+        return tr("Quote for {count} bikes: {bikes}", count=count, bikes=in_short(content))
     return trn(
         "Quote for one {model}, size {size}",
         "Quote for {count} {model}, size {size}",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 from dataclasses import dataclass
 from datetime import date
 from itertools import zip_longest
@@ -16,14 +17,36 @@ from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr, trn
 from webapp.common.timestamps import day_of
 from webapp.quote.customer import Customer
+from webapp.quote.freezing.bikes import heading_of, names_of, place_of
 from webapp.quote.freezing.content import Pricing, QuoteContent
 from webapp.quote.frozen_check import FrozenCheck
 from webapp.quote.storage.read import QuoteView
 
+_DRAWING_IDS = re.compile(r'<title id="(\S+?)-title"')
+
+
+@dataclass(frozen=True, kw_only=True)
+class BikeSheet:
+    """What the sheet says of a further bike; ``name`` makes the ids of its part of the page."""
+
+    name: str
+    heading: str
+    content: QuoteContent
+    fit: tuple[str, ...]
+    figures: tuple[FigureRow, ...]
+    not_clear: tuple[FrozenCheck, ...]
+    not_known: tuple[FrozenCheck, ...]
+    clear: tuple[FrozenCheck, ...]
+    drawing: Markup
+    build_address: str
+
 
 @dataclass(frozen=True, kw_only=True)
 class SheetPage:
-    """Everything a quote's page knows; all but state, link and addresses is frozen."""
+    """Everything a quote's page knows; all but state, link and addresses is frozen.
+
+    Build, figures, drawing and checks are those of the first bike, ``further`` the others'.
+    """
 
     number: str
     version: int
@@ -49,6 +72,9 @@ class SheetPage:
     no_link: str
     build_address: str
     pdf: tuple[tuple[str, str], ...]
+    heading: str
+    first: str
+    further: tuple[BikeSheet, ...]
 
 
 def figures_of(content: QuoteContent) -> tuple[FigureRow, ...]:
@@ -86,7 +112,8 @@ def sheet_page(quote: QuoteView, *, link: str, today: date) -> SheetPage:
     -------
     SheetPage
     """
-    content = quote.content
+    bikes = quote.bikes
+    one, content = bikes[0], bikes[0].content
     standing = quote.standing
     opened = link_of(quote, link)
     return SheetPage(
@@ -97,7 +124,7 @@ def sheet_page(quote: QuoteView, *, link: str, today: date) -> SheetPage:
         valid_until=day_in_words(content.valid_until),
         state=standing.on(today),
         state_words=standing.words(today),
-        customer=quote.customer,
+        customer=one.customer,
         note_lines=tuple(quote.customer.note.splitlines()),
         content=content,
         figures=figures_of(content),
@@ -105,17 +132,59 @@ def sheet_page(quote: QuoteView, *, link: str, today: date) -> SheetPage:
         totals=printed_totals(content.price),
         warning=warning_of(quote),
         message_lines=tuple(content.deal.message.splitlines()),
-        not_clear=quote.outcomes("no", "tight"),
-        not_known=quote.outcomes("unknown"),
-        clear=quote.outcomes("clear"),
+        not_clear=one.outcomes("no", "tight"),
+        not_known=one.outcomes("unknown"),
+        clear=one.outcomes("clear"),
         drawing=frozen_drawing(content),
         link=opened,
         # Made of squares, holds no text of anybody's.
         qr=Markup(qr_svg(opened) if opened else ""),  # noqa: S704
         no_link="" if opened else why_no_link(quote),
-        build_address=f"/build/{content.build.model_slug}?{content.build.query}",
+        build_address=_build_address(content),
         pdf=_pdf_addresses(quote),
+        heading=bikes_in_words(quote.content),
+        first=heading_of(quote.content, 1) if len(bikes) > 1 else "",
+        further=tuple(
+            _bike_sheet(bike, number, heading_of(quote.content, number))
+            for number, bike in enumerate(bikes[1:], start=2)
+        ),
     )
+
+
+def _bike_sheet(bike: QuoteView, number: int, heading: str) -> BikeSheet:
+    return BikeSheet(
+        name=f"bike{number}",
+        heading=heading,
+        content=bike.content,
+        fit=bike.customer.fit,
+        figures=figures_of(bike.content),
+        not_clear=bike.outcomes("no", "tight"),
+        not_known=bike.outcomes("unknown"),
+        clear=bike.outcomes("clear"),
+        drawing=_named_apart(frozen_drawing(bike.content), f"bike{number}"),
+        build_address=_build_address(bike.content),
+    )
+
+
+def _build_address(content: QuoteContent) -> str:
+    return f"/build/{content.build.model_slug}?{content.build.query}"
+
+
+def _named_apart(drawing: Markup, name: str) -> Markup:
+    """A drawing whose ids differ from those of another bike's on the same page."""
+    drawn = str(drawing)
+    for known in set(_DRAWING_IDS.findall(drawn)):
+        for end in ("title", "words"):
+            drawn = re.sub(
+                rf'(["\s]){re.escape(known)}-{end}(?=["\s])', rf"\1{name}-{known}-{end}", drawn
+            )
+    return Markup(drawn)  # noqa: S704  # frozen as drawn, only its ids are others
+
+
+def bikes_in_words(content: QuoteContent) -> str:
+    """What is quoted: model and size, of several bikes those of all."""
+    model, size = names_of(content)
+    return tr("{model}, size {size}", model=model, size=size)
 
 
 def warning_of(quote: QuoteView) -> str:
@@ -163,7 +232,12 @@ def qr_svg(link: str) -> str:
 def printed_lines(price: Pricing) -> tuple[PrintedLine, ...]:
     """The build list with its discounts, as printed."""
     return tuple(
-        PrintedLine(label=line.place, note=line.item, amount=line.amount.printed, key=line.key)
+        PrintedLine(
+            label=place_of(line.key, line.place),
+            note=line.item,
+            amount=line.amount.printed,
+            key=line.key,
+        )
         for line in price.lines
     )
 

@@ -138,7 +138,7 @@ def whole_quote(session: Session, quote: Quote) -> dict[str, Any]:
                 "made": utc(row.created_at).isoformat(),
                 "made_by": row.created_by,
                 "customer": row.customer,
-                "content": {k: v for k, v in row.content.items() if k != "drawing"},
+                "content": _undrawn(row.content),
             }
             for row in session.exec(versions.order_by(col(QuoteVersion.number))).all()
         ],
@@ -153,6 +153,12 @@ def whole_quote(session: Session, quote: Quote) -> dict[str, Any]:
             for m in mails_of(session, quote)
         ],
     }
+
+
+def _undrawn(content: dict[str, Any]) -> dict[str, Any]:
+    """What a version says without its drawings."""
+    bare = {name: value for name, value in content.items() if name != "drawing"}
+    return bare | {"further": [_undrawn(bike) for bike in content.get("further", ())]}
 
 
 def whole_entry(session: Session, row: CustomerRow) -> dict[str, Any]:

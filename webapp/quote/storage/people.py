@@ -9,6 +9,7 @@ from sqlalchemy import func
 from sqlmodel import Session, col, select
 
 from webapp.catalogue.lookup import row_id
+from webapp.catalogue.reading.prices import EVERYBODY, Buyer, buyer_of
 from webapp.common.errors import Conflict
 from webapp.common.text.language import tr
 from webapp.customers import keeping
@@ -32,6 +33,14 @@ def quote_counts(session: Session, rows: Sequence[CustomerRow]) -> Mapping[int, 
         .group_by(col(Quote.customer_id))
     )
     return {number: count for number, count in session.exec(counted).all() if number is not None}
+
+
+def buyer_of_quote(session: Session, quote: Quote) -> Buyer:
+    """Whose prices hold for a quote: those of the group and the country its customer is of."""
+    if quote.customer_id is None:
+        return EVERYBODY
+    row = keeping.customer_row(session, quote.customer_id)
+    return buyer_of(session, group=row.price_group, country=row.country)
 
 
 def change_customer(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import secrets
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 from sqlmodel import Session, col, select
@@ -14,6 +14,7 @@ from webapp.common.security.tokens import token_hash
 from webapp.common.text.language import tr
 from webapp.common.timestamps import utc
 from webapp.quote.customer import CUSTOMER_DATA, Customer
+from webapp.quote.freezing.bikes import bikes_of
 from webapp.quote.freezing.content import QuoteContent
 from webapp.quote.frozen_check import FrozenCheck
 from webapp.quote.states import State
@@ -41,9 +42,32 @@ class QuoteView:
     content: QuoteContent
 
     @property
+    def bikes(self) -> tuple[QuoteView, ...]:
+        """Each bike of the version, as a version of one bike with its own rider."""
+        return tuple(
+            replace(self, content=bike, customer=self.customer.riding(number))
+            for number, bike in enumerate(bikes_of(self.content), start=1)
+        )
+
+    def bike(self, number: int) -> QuoteView:
+        """One of its bikes, the first being 1.
+
+        Raises
+        ------
+        NotFound
+            For a bike the version does not have.
+        """
+        bikes = self.bikes
+        if not 1 <= number <= len(bikes):
+            raise NotFound("bike", number, tr("one from 1 to {count}", count=len(bikes)))
+        return bikes[number - 1]
+
+    @property
     def checks(self) -> tuple[FrozenCheck, ...]:
-        """Everything judged of the version: of its build, and of its rider."""
-        return (*self.content.checks, *self.customer.checks)
+        """Everything judged of the version: of every build, and of every rider."""
+        if not self.content.further:
+            return (*self.content.checks, *self.customer.checks)
+        return tuple(check for bike in self.bikes for check in bike.checks)
 
     def outcomes(self, *named: str) -> tuple[FrozenCheck, ...]:
         """Checks of these outcomes, in their order."""

@@ -15,6 +15,7 @@ from webapp.common.timestamps import day_of
 from webapp.customers import keeping
 from webapp.customers.tables import CustomerRow
 from webapp.quote.customer import CUSTOMER_DATA, Customer
+from webapp.quote.freezing.bikes import names_of, queries_of
 from webapp.quote.freezing.content import QuoteContent
 from webapp.quote.states import State
 from webapp.quote.storage.current_version import standing_version
@@ -189,7 +190,7 @@ def put_version(
         created_at=at,
         created_by=who,
         model=content.build.model_slug,
-        build=content.build.query,
+        build="\n".join(queries_of(content)),
         customer=CUSTOMER_DATA.dump_python(customer, mode="json"),
         content=content.model_dump(mode="json"),
     )
@@ -206,7 +207,7 @@ def list_standing(session: Session, quote: Quote, content: QuoteContent, *, numb
     """Have lists say what a version says, if it is the one that stands."""
     if number == standing_version(quote):
         gross = content.price.gross
-        quote.model, quote.size = content.build.model, content.build.size
+        quote.model, quote.size = names_of(content)
         quote.gross_minor, quote.currency = gross.minor, gross.currency
         quote.valid_until = content.valid_until
     session.add(quote)
