@@ -288,3 +288,25 @@ def _rebuilt(
     content = together(bikes)
     deal = _deal(fields, basis_of(content), shop, on=on)
     return Change(content=agreed(content, deal, shop, on=on), customer=with_riders(riding))
+
+
+def copied(session: Session, view: QuoteView, *, on: date, buyer: Buyer) -> Change:
+    """What a new quote of the same bikes under the same terms says, at the prices of a day.
+
+    Raises
+    ------
+    Invalid
+        For a build that cannot be made any more.
+    """
+    bikes, riding = computed_bikes(
+        session,
+        view,
+        fields_of_version(view),
+        view.customer,
+        on=on,
+        prices_today=True,
+        buyer=buyer,
+    )
+    deal = view.content.deal.model_copy(update={"valid_until": None})
+    content = agreed(together(bikes), deal, settings_data(session), on=on)
+    return Change(content=content, customer=with_riders(riding))

@@ -27,6 +27,7 @@ from webapp.counter.quote_lines import (
 )
 from webapp.mail.outbox import Message, mails_about
 from webapp.mail.tables import FAILED
+from webapp.quote.freezing.bikes import MOST_BIKES, heading_of, in_short
 from webapp.quote.lifecycle.once import events_of, sendings_in
 from webapp.quote.lifecycle.refusals import why_not_sent
 from webapp.quote.lifecycle.situation import situation_of
@@ -73,6 +74,15 @@ class Confirming:
 
 
 @dataclass(frozen=True, kw_only=True)
+class BikeLink:
+    """One bike of the quote: what it is, and where it is changed, taken out or built by."""
+
+    words: str
+    change: str
+    take_out: str
+
+
+@dataclass(frozen=True, kw_only=True)
 class QuotePage:
     """A quote at the counter: its sheet, and everything about it."""
 
@@ -105,6 +115,8 @@ class QuotePage:
     gone: tuple[str, ...]
     confirming: Confirming
     build_address: str
+    another_address: str
+    bikes: tuple[BikeLink, ...]
     copies: tuple[tuple[str, str], ...]
     key: str
     errors: tuple[tuple[str, str], ...]
@@ -202,8 +214,7 @@ def quote_page(
         customer_address=(
             address_of_customer(quote.customer_id) if quote.customer_id is not None else ""
         ),
-        summary=f"{stands.content.build.model}, {stands.content.build.size}, "
-        f"{stands.content.price.gross.printed}",
+        summary=f"{in_short(stands.content)}, {stands.content.price.gross.printed}",
         address=address_of(quote.number),
         # Its own links print what the customer has; the counter prints any version.
         sheet=replace(sheet_page(view, link=link, today=day_of(at)), pdf=()),
@@ -234,13 +245,38 @@ def quote_page(
         order=order_section(session, quote, situation, today=day_of(at), error=error, typed=typed),
         gone=_words(gone_since(session, view)),
         confirming=_confirming(situation, gone, unconfirmed(session, quote, sent)),
-        build_address=f"{address_of(quote.number)}/build?model={current.content.build.model_slug}"
-        f"&{current.content.build.query}",
+        build_address=_build_address(current, 1),
+        another_address=_build_address(current, len(current.bikes) + 1)
+        if len(current.bikes) < MOST_BIKES
+        else "",
+        bikes=_bikes(current),
         copies=_copies(quote.number, view),
         key=new_key(),
         errors=form_errors(error)[0],
         erased=quote.erased_at is not None,
         typed=typed or {},
+    )
+
+
+def _build_address(view: QuoteView, bike: int) -> str:
+    """Where a bike is changed; one more begins as the first one is built."""
+    bikes = view.bikes
+    build = bikes[bike - 1 if bike <= len(bikes) else 0].content.build
+    which = f"&bike={bike}" if bike > 1 else ""
+    return f"{address_of(view.number)}/build?model={build.model_slug}{which}&{build.query}"
+
+
+def _bikes(view: QuoteView) -> tuple[BikeLink, ...]:
+    """The bikes of a quote that lists several."""
+    if not view.content.further:
+        return ()
+    return tuple(
+        BikeLink(
+            words=heading_of(view.content, number),
+            change=_build_address(view, number),
+            take_out=f"{address_of(view.number)}/bikes/{number}/take-out",
+        )
+        for number in range(1, len(view.bikes) + 1)
     )
 
 
@@ -330,11 +366,29 @@ def _words(gone: tuple[Gone, ...]) -> tuple[str, ...]:
 def _copies(number: str, view: QuoteView) -> tuple[tuple[str, str], ...]:
     address = f"{address_of(number)}/sheet.pdf?version={view.version}"
     paper = view.content.paper.lower()
+    workshop = f"{address_of(number)}/workshop?version={view.version}"
+    printed = f"{address}&paper={paper}&copy=workshop"
     return (
         (tr("Customer's copy, PDF"), f"{address}&paper={paper}"),
-        (tr("Workshop copy"), f"{address_of(number)}/workshop?version={view.version}"),
-        (tr("Workshop copy, PDF"), f"{address}&paper={paper}&copy=workshop"),
+        *(
+            copy
+            for bike in range(1, len(view.bikes) + 1)
+            for copy in (
+                (_of_bike(tr("Workshop copy"), view, bike), _which(workshop, bike)),
+                (_of_bike(tr("Workshop copy, PDF"), view, bike), _which(printed, bike)),
+            )
+        ),
     )
+
+
+def _which(address: str, bike: int) -> str:
+    return f"{address}&bike={bike}" if bike > 1 else address
+
+
+def _of_bike(words: str, view: QuoteView, bike: int) -> str:
+    if not view.content.further:
+        return words
+    return tr("{words}, bike {number}", words=words, number=bike)
 
 
 def _mail_link(message: Message) -> str:

@@ -61,19 +61,22 @@ class WorkshopPage:
         return self.customer or tr("a customer erased since")
 
 
-def workshop_page(view: QuoteView, person: Person) -> WorkshopPage:
+def workshop_page(whole: QuoteView, person: Person, bike: int = 1) -> WorkshopPage:
     """The workshop copy of a version.
 
     Parameters
     ----------
-    view : QuoteView
+    whole : QuoteView
     person : Person
         Who looks.
+    bike : int
+        Which bike of several.
 
     Returns
     -------
     WorkshopPage
     """
+    view, bikes = whole.bike(bike), len(whole.bikes)
     content = view.content
     address = address_of(view.number)
     return WorkshopPage(
@@ -90,7 +93,7 @@ def workshop_page(view: QuoteView, person: Person) -> WorkshopPage:
         lead_time=content.lead_time,
         warning=warning_of(view),
         note_lines=tuple(content.deal.workshop_note.splitlines()),
-        parts=parts_of(content),
+        parts=parts_of(content, bikes=bikes),
         assembly=content.assembly,
         settings=content.settings,
         not_clear=view.outcomes("no", "tight", "unknown"),
@@ -103,7 +106,7 @@ def workshop_page(view: QuoteView, person: Person) -> WorkshopPage:
         drawing_words=content.drawing.words,
         back=f"{address}?version={view.version}",
         pdf=f"{address}/sheet.pdf?version={view.version}"
-        f"&paper={content.paper.lower()}&copy=workshop",
+        f"&paper={content.paper.lower()}&copy=workshop" + (f"&bike={bike}" if bike > 1 else ""),
     )
 
 

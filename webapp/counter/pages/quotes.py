@@ -20,6 +20,7 @@ from webapp.common.web.dependencies import (
     ReadingSession,
 )
 from webapp.common.web.templating import page
+from webapp.counter.changing import copied
 from webapp.counter.compare_page import compare_page
 from webapp.counter.desk import address_of
 from webapp.counter.mail_words import occasion
@@ -29,14 +30,17 @@ from webapp.counter.pages.forms import PRIVATE, Fields, number_in
 from webapp.counter.quote_page import quote_page, version_first
 from webapp.counter.workshop_page import workshop_page
 from webapp.mail.outbox import post
+from webapp.quote.freezing.bikes import MOST_BIKES
 from webapp.quote.letters.orders import accepted_message
 from webapp.quote.lifecycle import transitions
-from webapp.quote.lifecycle.new_versions import content_of_build, form_hash_of, new_quote
+from webapp.quote.lifecycle.new_versions import form_hash_of
 from webapp.quote.lifecycle.once import refuse_sent_meanwhile
-from webapp.quote.lifecycle.permissions import read_again
 from webapp.quote.printing.pdf import Paper, quote_pdf
 from webapp.quote.printing.with_mail import quote_paper
+from webapp.quote.states import State
+from webapp.quote.storage.people import buyer_of_quote
 from webapp.quote.storage.read import QuoteView, quote_by_number, view_of
+from webapp.quote.storage.write import put_quote
 from webapp.quote.tables import Quote
 
 router = APIRouter()
@@ -45,6 +49,7 @@ QUOTE = "/counter/quotes/{number}"
 PAPERS: dict[str, Paper] = {"a4": "A4", "letter": "Letter"}
 
 Version = Annotated[int | None, Query(ge=1, le=10**6)]
+Bike = Annotated[int, Query(ge=1, le=MOST_BIKES)]
 
 
 @router.get(QUOTE)
@@ -96,14 +101,16 @@ def on_paper(
     version: Version = None,
     paper: Literal["a4", "letter"] | None = None,
     copy: Literal["customer", "workshop"] = "customer",
+    bike: Bike = 1,
 ) -> Response:
     """A version on paper, as the customer or the workshop gets it."""
     quote = quote_by_number(session, number)
     view = view_of(session, quote, version or version_first(quote))
     size = PAPERS[paper] if paper else view.content.paper
-    document = quote_pdf(view, link=_link(base, quote), paper=size, copy=copy)
+    document = quote_pdf(view, link=_link(base, quote), paper=size, copy=copy, bike=bike)
     draft = "-draft" if view.standing.draft else ""
-    name = f"quote-{view.number}-version-{view.version}{draft}-{copy}.pdf"
+    which = f"-bike-{bike}" if bike > 1 else ""
+    name = f"quote-{view.number}-version-{view.version}{draft}-{copy}{which}.pdf"
     headers = PRIVATE | {"Content-Disposition": f'inline; filename="{name}"'}
     return Response(document, media_type="application/pdf", headers=headers)
 
@@ -116,10 +123,11 @@ def for_workshop(
     person: Staff,
     session: ReadingSession,
     version: Version = None,
+    bike: Bike = 1,
 ) -> HTMLResponse:
-    """A version as the workshop reads it, on the screen by the bench."""
+    """A bike of a version as the workshop reads it, on the screen by the bench."""
     quote = quote_by_number(session, number)
-    shown = workshop_page(view_of(session, quote, version or version_first(quote)), person)
+    shown = workshop_page(view_of(session, quote, version or version_first(quote)), person, bike)
     return page(request, "pages/counter/workshop.html", shown, headers=PRIVATE)
 
 
@@ -255,23 +263,22 @@ def answer(number: str, doing: Doing) -> Response:
 def copy_quote(
     *, number: str, person: Staff, engine: CurrentEngine, fields: Fields, at: Now
 ) -> Response:
-    """A new draft of the same build and terms, at today's prices."""
-    with reading(engine) as session:
-        view = view_of(session, quote_by_number(session, number))
-        catalogue, read = read_again(session, view)
-    choice = read.strict()
-    deal = view.content.deal.model_copy(update={"valid_until": None})
-    content = content_of_build(catalogue, choice, deal, on=day_of(at))
+    """A new draft of the same bikes and terms, at today's prices."""
     form_hash = form_hash_of(fields.get("key", ""), "copy", number)
+    with reading(engine) as session:
+        quote = quote_by_number(session, number)
+        buyer = buyer_of_quote(session, quote)
+        change = copied(session, view_of(session, quote), on=day_of(at), buyer=buyer)
+        customer = quote.customer_id
     with writing(engine) as session:
-        made = new_quote(
+        made = put_quote(
             session,
-            catalogue,
-            choice,
-            content,
-            view.customer,
+            change.content,
+            change.customer,
             who=person.name,
             at=at,
             form_hash=form_hash,
+            state=State.DRAFT,
+            person=customer,
         ).number
     return RedirectResponse(address_of(made), 303)

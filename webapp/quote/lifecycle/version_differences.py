@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import zip_longest
 
 from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr
@@ -11,6 +12,7 @@ from webapp.common.text.money import Money
 from webapp.common.text.units import minus
 from webapp.quote.customer import Customer
 from webapp.quote.deal.terms import OFF
+from webapp.quote.freezing.bikes import bike_of, heading_of, place_of
 from webapp.quote.freezing.content import QuoteContent, Setting
 from webapp.quote.freezing.pricing import DISCOUNT
 from webapp.quote.storage.read import QuoteView
@@ -49,17 +51,43 @@ def compare_versions(before: QuoteView, after: QuoteView) -> Differences:
         The sentences begin with what is sold, then price, times, checks, words.
     """
     old, new = before.content, after.content
+    pairs = tuple(enumerate(zip_longest(before.bikes, after.bikes), start=1))
     sentences = [
-        *_build(old, new),
+        *(said for number, pair in pairs for said in _sold(number, pair, old, new)),
         *_lines(old, new),
-        *_settings(tr("As set"), old.settings, new.settings),
+        *_of_bikes(pairs, _set_otherwise),
         *_money(old, new),
         *_times(old, new),
-        *_checks(before, after),
-        *_rider(before.customer, after.customer),
+        *_of_bikes(pairs, _checks),
+        *_of_bikes(pairs, lambda a, b: _rider(a.customer, b.customer)),
         *_words(before, after),
     ]
-    return Differences(sentences=tuple(sentences), figures=tuple(_figures(old, new)))
+    figures = (
+        figure for _, (a, b) in pairs if a and b for figure in _figures(a.content, b.content)
+    )
+    return Differences(sentences=tuple(sentences), figures=tuple(figures))
+
+
+Pair = tuple[QuoteView | None, QuoteView | None]
+Told = Callable[[QuoteView, QuoteView], Iterator[str]]
+
+
+def _sold(number: int, pair: Pair, old: QuoteContent, new: QuoteContent) -> Iterator[str]:
+    """What is sold: of a bike that is in both, or that one was added or taken out."""
+    before, after = pair
+    if before and after:
+        yield from _of_bikes([(number, pair)], lambda a, b: _build(a.content, b.content))
+    elif after:
+        yield tr("Added: {bike}.", bike=heading_of(new, number))
+    else:
+        yield tr("Taken out: {bike}.", bike=heading_of(old, number))
+
+
+def _of_bikes(pairs: Iterable[tuple[int, Pair]], told: Told) -> Iterator[str]:
+    """What differs in each bike that is in both versions."""
+    for number, (before, after) in pairs:
+        for said in told(before, after) if before and after else ():
+            yield said if number == 1 else tr("Bike {number}: {said}", number=number, said=said)
 
 
 def _build(old: QuoteContent, new: QuoteContent) -> Iterator[str]:
@@ -78,16 +106,20 @@ def _build(old: QuoteContent, new: QuoteContent) -> Iterator[str]:
 def _lines(old: QuoteContent, new: QuoteContent) -> Iterator[str]:
     was = {line.key: line for line in old.price.lines}
     now = {line.key: line for line in new.price.lines}
-    # The frame's line names model, size and revision, which have been said already.
-    for key in dict.fromkeys([*was, *now]):
+    shared = 1 + min(len(old.further), len(new.further))
+    # The frame's line names model, size and revision, which have been said already; so has
+    # a bike that is in one of the two alone.
+    for key in (
+        k for k in dict.fromkeys([*was, *now]) if bike_of(k.removeprefix(OFF))[0] <= shared
+    ):
         a, b = was.get(key), now.get(key)
         if a is None and b is not None:
-            what = tr("Discount") if key.startswith(OFF) else b.place
+            what = tr("Discount") if key.startswith(OFF) else place_of(key, b.place)
             yield tr(
                 "{what} added: {item}, {amount}.", what=what, item=b.item, amount=b.amount.printed
             )
         elif b is None and a is not None:
-            what = tr("Discount") if key.startswith(OFF) else a.place
+            what = tr("Discount") if key.startswith(OFF) else place_of(key, a.place)
             yield tr(
                 "{what} left out: {item}, {amount}.",
                 what=what,
@@ -95,7 +127,9 @@ def _lines(old: QuoteContent, new: QuoteContent) -> Iterator[str]:
                 amount=a.amount.printed,
             )
         elif a is not None and b is not None and a != b:
-            yield _line_changed(a.place, (a.item, a.amount.printed), (b.item, b.amount.printed))
+            yield _line_changed(
+                place_of(key, a.place), (a.item, a.amount.printed), (b.item, b.amount.printed)
+            )
 
 
 def _line_changed(place: str, was: tuple[str, str], now: tuple[str, str]) -> str:
@@ -111,6 +145,10 @@ def _line_changed(place: str, was: tuple[str, str], now: tuple[str, str]) -> str
         price=now[1],
         price_before=was[1],
     )
+
+
+def _set_otherwise(before: QuoteView, after: QuoteView) -> Iterator[str]:
+    return _settings(tr("As set"), before.content.settings, after.content.settings)
 
 
 def _settings(heading: str, old: Sequence[Setting], new: Sequence[Setting]) -> Iterator[str]:

@@ -106,7 +106,7 @@ def put_quote(
     # Asked again behind the counter's lock: the same form may have been sent twice at once.
     if form_hash and (made := quote_asked_with(session, form_hash)):
         return made
-    if person is None:
+    if person is None and customer.name:
         person = row_id(_entry_of(session, customer, who=who, at=at))
     token = secrets.token_urlsafe(TOKEN_BYTES)
     quote = Quote(
@@ -141,7 +141,8 @@ def _entry_of(session: Session, customer: Customer, *, who: str, at: datetime) -
 def _follow(session: Session, quote: Quote, customer: Customer, *, who: str, at: datetime) -> None:
     """Let the customer's entry follow what a quote now says, where it said the same before."""
     if quote.customer_id is None:
-        quote.customer_id = row_id(_entry_of(session, customer, who=who, at=at))
+        if customer.name:
+            quote.customer_id = row_id(_entry_of(session, customer, who=who, at=at))
         return
     entry = keeping.customer_row(session, quote.customer_id)
     said = {
