@@ -33,6 +33,7 @@ LABELS = {
     "discount_reason": tr("Why the discount"),
     "delivery": tr("Delivery"),
     "delivery_words": tr("How it is delivered"),
+    "delivery_tax": tr("Rate of tax of the delivery"),
     "destination": tr("Where it goes"),
     "deposit": tr("Deposit"),
     "traded_in": tr("Taken in payment"),

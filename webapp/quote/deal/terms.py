@@ -101,7 +101,10 @@ _WRITTEN = ("delivery_words", "tax_number", "lead_time", "message", "workshop_no
 
 
 class Deal(_Given):
-    """Everything agreed; its defaults are what the price list and the shop say."""
+    """Everything agreed; its defaults are what the price list and the shop say.
+
+    Delivery is taxed as the price list is unless it has a rate of its own.
+    """
 
     quantity: int = 1
     lines: tuple[tuple[str, Off], ...] = ()
@@ -109,6 +112,7 @@ class Deal(_Given):
     whole: Off | None = None
     delivery_minor: int = 0
     delivery_words: str = ""
+    delivery_tax_percent: Decimal | None = None
     destination: str = ""
     deposit_percent: Decimal | None = None
     deposit_minor: int | None = None
@@ -149,6 +153,7 @@ def fields_of(deal: Deal, currency: str) -> dict[str, str]:
         "discount_reason": whole.reason if whole else "",
         "delivery": Money(deal.delivery_minor, currency).plain() if deal.delivery_minor else "",
         "delivery_words": deal.delivery_words,
+        "delivery_tax": _rate(deal.delivery_tax_percent),
         "destination": deal.destination,
         "deposit": _deposit(deal, currency),
         "traded_in": deal.traded_in.words if deal.traded_in else "",
@@ -174,7 +179,7 @@ def _fields_added(deal: Deal, currency: str) -> dict[str, str]:
             key: each.words,
             key + AMOUNT: Money(each.minor, currency).plain(),
             key + COUNT: str(each.count),
-            key + TAX: "" if each.tax_percent is None else _percent(each.tax_percent),
+            key + TAX: _rate(each.tax_percent),
         }
     return fields
 
@@ -183,6 +188,10 @@ def _deposit(deal: Deal, currency: str) -> str:
     if deal.deposit_minor is not None:
         return _amount(deal.deposit_minor, currency)
     return "" if deal.deposit_percent is None else _percent(deal.deposit_percent)
+
+
+def _rate(percent: Decimal | None) -> str:
+    return "" if percent is None else _percent(percent)
 
 
 def _percent(percent: Decimal) -> str:

@@ -148,10 +148,11 @@ class _Form:
 
     def rates_at_home(self, deal: Deal) -> None:
         """Rates of single lines are those of the shop's own country."""
-        for key, each in deal.added:
-            if each.tax_percent is not None and deal.destination:
-                remedy = tr("only where the bike stays at home: elsewhere one rate is due on all")
-                self.gathering.add(key + TAX, self.text(key + TAX), remedy)
+        own = [key + TAX for key, each in deal.added if each.tax_percent is not None]
+        own += ["delivery_tax"] if deal.delivery_tax_percent is not None else []
+        for name in own if deal.destination else ():
+            remedy = tr("only where the bike stays at home: elsewhere one rate is due on all")
+            self.gathering.add(name, self.text(name), remedy)
 
     def valid_until(self, today: date) -> date | None:
         typed = self.text("valid_until")
@@ -210,6 +211,7 @@ def read_deal(
         whole=form.off("discount"),
         delivery_minor=form.amount("delivery"),
         delivery_words=form.words("delivery_words"),
+        delivery_tax_percent=form.percent("delivery_tax"),
         destination=place.slug if place else "",
         deposit_percent=deposit if isinstance(deposit, Decimal) else None,
         deposit_minor=deposit.minor if isinstance(deposit, Money) else None,

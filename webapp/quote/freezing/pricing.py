@@ -18,7 +18,7 @@ from webapp.common.text.money import Money
 from webapp.pricing.sale import Item, Priced, Sale, Taxation, price
 from webapp.pricing.sums import Discount
 from webapp.pricing.totals import TotalLine, total_lines
-from webapp.quote.deal.terms import OFF, Added, Deal, Off
+from webapp.quote.deal.terms import OFF, Deal, Off
 from webapp.quote.freezing.content import (
     Amount,
     Line,
@@ -161,7 +161,12 @@ def _sale(
         for line in basis.lines
     )
     added = (
-        Item(key=key, price=Money(each.minor, currency), count=each.count, rate=_rate(each))
+        Item(
+            key=key,
+            price=Money(each.minor, currency),
+            count=each.count,
+            rate=_rate(each.tax_percent),
+        )
         for key, each in deal.added
     )
     given = Money(deal.traded_in.minor, currency) if deal.traded_in else None
@@ -173,13 +178,18 @@ def _sale(
         deposit=deposit if isinstance(deposit, Money) else Fraction(deposit) / 100,
         traded_in=given,
         whole=_discount(deal.whole, currency, "discount"),
-        charges=(Item(key="delivery", price=Money(deal.delivery_minor, currency)),),
+        charges=(_delivery(deal, currency),),
     )
 
 
-def _rate(added: Added) -> Fraction | None:
+def _delivery(deal: Deal, currency: str) -> Item:
+    price = Money(deal.delivery_minor, currency)
+    return Item(key="delivery", price=price, rate=_rate(deal.delivery_tax_percent))
+
+
+def _rate(percent: Decimal | None) -> Fraction | None:
     """The rate of tax of one line, when it has one of its own."""
-    return None if added.tax_percent is None else Fraction(added.tax_percent) / 100
+    return None if percent is None else Fraction(percent) / 100
 
 
 def _discount(off: Off | None, currency: str, field: str) -> Discount | None:
