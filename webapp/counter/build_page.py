@@ -33,7 +33,6 @@ class CounterBuildPage:
     bike: int
     added: bool
     version: int
-    next_version: int
     heading: str
     over: str
     address: str
@@ -63,8 +62,17 @@ class CounterBuildPage:
         return f"{self.build.model_slug}?{self.query}"
 
     @property
+    def further(self) -> bool:
+        """Whether it is not the first bike of its quote."""
+        return self.bike > 1
+
+    @property
     def make_words(self) -> str:
-        """What making a quote of it gives: with a failed check no more than a draft."""
+        """What making a quote or a version of it gives; a failed check makes it a draft only."""
+        if self.added:
+            return tr("Make version {version} with this bike too", version=self.version + 1)
+        if self.number:
+            return tr("Make version {version} with this build", version=self.version + 1)
         return tr("Make the draft") if self.failed else tr("Make the quote")
 
     @property
@@ -148,7 +156,6 @@ def counter_build_page(
         bike=bike,
         added=added,
         version=version,
-        next_version=version + 1,
         heading=_heading(number, bike, added=added),
         over=tr(
             "{name}, revision {number}", name=catalogue.model.name, number=catalogue.revision.number

@@ -152,18 +152,24 @@ def sheet_page(quote: QuoteView, *, link: str, today: date) -> SheetPage:
 
 
 def _bike_sheet(bike: QuoteView, number: int, heading: str) -> BikeSheet:
+    name = f"bike{number}"
     return BikeSheet(
-        name=f"bike{number}",
+        name=name,
         heading=heading,
         content=bike.content,
         fit=bike.customer.fit,
         figures=figures_of(bike.content),
-        not_clear=bike.outcomes("no", "tight"),
-        not_known=bike.outcomes("unknown"),
-        clear=bike.outcomes("clear"),
-        drawing=_named_apart(frozen_drawing(bike.content), f"bike{number}"),
+        not_clear=_keyed_apart(bike.outcomes("no", "tight"), name),
+        not_known=_keyed_apart(bike.outcomes("unknown"), name),
+        clear=_keyed_apart(bike.outcomes("clear"), name),
+        drawing=_named_apart(frozen_drawing(bike.content), name),
         build_address=_build_address(bike.content),
     )
+
+
+def _keyed_apart(checks: tuple[FrozenCheck, ...], name: str) -> tuple[FrozenCheck, ...]:
+    """Checks whose keys, the ids of a page, differ from those of another bike's."""
+    return tuple(check.model_copy(update={"key": f"{name}-{check.key}"}) for check in checks)
 
 
 def _build_address(content: QuoteContent) -> str:
