@@ -8,6 +8,7 @@ from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr
 from webapp.common.text.money import Money
 from webapp.mail.outbox import Message
+from webapp.quote.freezing.bikes import names_of
 from webapp.quote.order.ledger import Ledger
 from webapp.quote.storage.read import QuoteView
 
@@ -33,8 +34,8 @@ def _letter(
 
 
 def _bike(view: QuoteView) -> str:
-    build = view.content.build
-    return tr("{model}, size {size}", model=build.model, size=build.size)
+    model, size = names_of(view.content)
+    return tr("{model}, size {size}", model=model, size=size)
 
 
 def accepted_message(view: QuoteView, link: str, *, attached: str) -> Message:

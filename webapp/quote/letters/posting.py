@@ -10,6 +10,7 @@ from sqlmodel import Session
 from webapp.catalogue.reading.settings import settings_data
 from webapp.common.text.language import tr
 from webapp.mail.outbox import Message, about_shop, post
+from webapp.quote.freezing.bikes import names_of
 from webapp.quote.storage.read import QuoteView, view_of
 from webapp.quote.tables import Quote
 
@@ -70,12 +71,12 @@ class Letters:
 
 def _about(view: QuoteView) -> str:
     """Whom and what a mail to the shop is about."""
-    build = view.content.build
+    model, size = names_of(view.content)
     return tr(
         "{name}, {mail}: {model}, size {size}, {total}",
         name=view.customer.name,
         mail=view.customer.mail or tr("no mail address"),
-        model=build.model,
-        size=build.size,
+        model=model,
+        size=size,
         total=view.content.price.gross.printed,
     )

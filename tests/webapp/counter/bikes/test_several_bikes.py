@@ -11,6 +11,7 @@ from tests.webapp.counter.conftest import Desk, View, make, numbers, pdf_text, s
 from webapp.common.storage.database import reading
 from webapp.quote.freezing.bikes import bike_of, key_of
 from webapp.quote.freezing.content import QuoteContent
+from webapp.quote.freezing.pricing import basis_of
 from webapp.quote.storage import export
 from webapp.quote.storage.read import QuoteView
 
@@ -53,7 +54,7 @@ def test_two_sizes_are_one_quote_with_one_total(desk: Desk, view: View, couple: 
     assert [bike.content.build.size for bike in quote.bikes] == ["Medium", "Large"]
     assert [dict(bike.customer.rider)["stature"] for bike in quote.bikes] == ["1720", "1850"]
     assert first.customer.fit != second.customer.fit
-    listed = sum(line.minor for bike in quote.bikes for line in bike.content.basis.lines)  # type: ignore[union-attr]
+    listed = sum(line.minor for bike in quote.bikes for line in basis_of(bike.content).lines)
     assert quote.content.price.gross.minor == listed
     assert len(quote.checks) == len(first.checks) + len(second.checks)
     page = desk.page(couple)
@@ -147,9 +148,7 @@ def test_a_copy_and_an_export_hold_every_bike(
     assert "drawing" not in further
 
 
-def test_the_customer_sees_and_accepts_all_of_it(
-    desk: Desk, view: View, couple: str
-) -> None:
+def test_the_customer_sees_and_accepts_all_of_it(desk: Desk, view: View, couple: str) -> None:
     assert desk.do(couple, "send").status_code == 303
     token = view(couple).token
     page = desk.get(f"/q/{token}").text
