@@ -5,13 +5,14 @@ from __future__ import annotations
 from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr
 from webapp.mail.outbox import Message
+from webapp.quote.freezing.bikes import names_of
 from webapp.quote.storage.read import QuoteView
 
 
 def quote_message(quote: QuoteView, link: str) -> Message:
     """The message that goes with a version when it is sent."""
     content = quote.content
-    build = content.build
+    model, size = names_of(content)
     paragraphs = [
         tr("Good day {name},", name=quote.customer.name),
         tr(
@@ -20,9 +21,9 @@ def quote_message(quote: QuoteView, link: str) -> Message:
             "{total} in all.",
             number=quote.number,
             version=quote.version,
-            model=build.model,
-            size=build.size,
-            scope=build.scope_words,
+            model=model,
+            size=size,
+            scope=content.build.scope_words,
             total=content.price.gross.printed,
         ),
         content.deal.message,
@@ -48,16 +49,17 @@ def quote_message(quote: QuoteView, link: str) -> Message:
 def approved_message(quote: QuoteView, link: str) -> Message:
     """The message that says that what was asked for on the web can be ordered now."""
     content = quote.content
-    build, shop = content.build, content.letterhead
+    shop = content.letterhead
+    model, size = names_of(content)
     paragraphs = (
         tr("Good day {name},", name=quote.customer.name),
         tr(
             "we have looked at your quote {number} and confirm it: {model}, size {size}, {scope}, "
             "{total} in all.",
             number=quote.number,
-            model=build.model,
-            size=build.size,
-            scope=build.scope_words,
+            model=model,
+            size=size,
+            scope=content.build.scope_words,
             total=content.price.gross.printed,
         ),
         tr("You can order it here until {day}:\n{link}", day=day_in_words(content.valid_until),

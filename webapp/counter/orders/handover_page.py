@@ -15,7 +15,6 @@ from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr
 from webapp.counter.desk import address_of
 from webapp.office.bench.records import BenchView, list_bench
-from webapp.quote.freezing.assembly_settings import first_ride
 from webapp.quote.freezing.content import QuoteContent
 from webapp.quote.lifecycle.order_steps import ordered_content, steps_taken
 from webapp.quote.order.built_bike import (
@@ -23,12 +22,14 @@ from webapp.quote.order.built_bike import (
     BuiltBike,
     field_of_check,
     field_of_setting,
+    first_ride_checks,
     is_set_up,
     joints_of,
     settings_built,
 )
 from webapp.quote.order.read import built_of, order_row, order_state
 from webapp.quote.printing.handover import HandoverSheet, handover_sheet
+from webapp.quote.printing.sheet import bikes_in_words
 from webapp.quote.states import Event, Situation, may_happen
 from webapp.quote.tables import Quote
 from webapp.serials.register import frames_of_quote
@@ -122,7 +123,7 @@ def handover_page(
     return HandoverPage(
         person=person,
         number=quote.number,
-        summary=tr("{model}, size {size}", model=content.build.model, size=content.build.size),
+        summary=bikes_in_words(content),
         address=address_of(quote.number),
         serials=known.get("serials", ", ".join(serials)),
         bench=tuple(_bench_line(each) for each in bench_of(session, serials)),
@@ -142,7 +143,7 @@ def handover_page(
         ),
         checks=tuple(
             Tick(name=field_of_check(at), label=words, ticked=bool(known.get(field_of_check(at))))
-            for at, words in enumerate(first_ride(content.build.scope))
+            for at, words in enumerate(first_ride_checks(content))
         ),
         note=known.get("note", ""),
         can_note=may[Event.SET_UP] is None,
@@ -170,7 +171,7 @@ def _fields_of(built: BuiltBike | None, content: QuoteContent) -> dict[str, str]
     """What was noted, as the fields of the form."""
     if built is None:
         return {}
-    names = first_ride(content.build.scope)
+    names = first_ride_checks(content)
     return {
         **{field_of_setting(at): each.built for at, each in enumerate(built.set_up)},
         **{each.key: each.value for each in built.torques},

@@ -16,6 +16,7 @@ from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr
 from webapp.common.text.money import Money
 from webapp.common.web.choices import Option
+from webapp.quote.freezing.bikes import extra_weeks_of
 from webapp.quote.freezing.content import QuoteContent
 from webapp.quote.lifecycle.order_steps import ordered_content, steps_taken
 from webapp.quote.lifecycle.refusals import error_of
@@ -257,7 +258,7 @@ def _promised(session: Session, order: QuoteOrder, content: QuoteContent, today:
         return order.promised_on.isoformat()
     if content.deal.lead_time:
         return ""  # it was agreed in words, which name no day
-    weeks = settings_data(session).lead_time_weeks + content.build.extra_weeks
+    weeks = settings_data(session).lead_time_weeks + extra_weeks_of(content)
     return (today + timedelta(days=ceil(7 * weeks))).isoformat()
 
 

@@ -18,6 +18,7 @@ from webapp.common.errors import Gathering, Invalid
 from webapp.common.text.language import tr
 from webapp.customers.typed import one_line, several_lines
 from webapp.quote.freezing.assembly_settings import ASSUMED, first_ride
+from webapp.quote.freezing.bikes import bikes_of, key_of
 from webapp.quote.freezing.content import QuoteContent, Setting
 from webapp.quote.frozen_check import Frozen
 
@@ -113,8 +114,21 @@ def field_of_check(at: int) -> str:
 
 
 def settings_built(content: QuoteContent) -> tuple[Setting, ...]:
-    """What is set and what is permitted on what is sold; parts that are only assumed are not."""
-    return tuple(each for each in content.assembly if each.note != ASSUMED)
+    """What is set and what is permitted on what is sold; parts that are only assumed are not.
+
+    Of several bikes, each names the one it is of.
+    """
+    return tuple(
+        each.model_copy(update={"label": of_bike(content, number, each.label)})
+        for number, bike in enumerate(bikes_of(content), start=1)
+        for each in bike.assembly
+        if each.note != ASSUMED
+    )
+
+
+def of_bike(content: QuoteContent, number: int, words: str) -> str:
+    """Words about a bike, with which it is where the quote holds several."""
+    return tr("Bike {number}: {place}", number=number, place=words) if content.further else words
 
 
 def is_set_up(setting: Setting) -> bool:
@@ -124,7 +138,21 @@ def is_set_up(setting: Setting) -> bool:
 
 def joints_of(content: QuoteContent) -> tuple[tuple[str, str], ...]:
     """The joints that are tightened on what is ordered; none of what is sold unbuilt."""
-    return JOINTS if content.build.scope == "bike" else ()
+    return tuple(
+        (key_of(number, key), of_bike(content, number, joint))
+        for number, bike in enumerate(bikes_of(content), start=1)
+        if bike.build.scope == "bike"
+        for key, joint in JOINTS
+    )
+
+
+def first_ride_checks(content: QuoteContent) -> tuple[str, ...]:
+    """What is checked before the first ride, on every bike."""
+    return tuple(
+        of_bike(content, number, words)
+        for number, bike in enumerate(bikes_of(content), start=1)
+        for words in first_ride(bike.build.scope)
+    )
 
 
 def read_built(
@@ -165,7 +193,7 @@ def read_built(
     if len(note) > LONGEST_NOTE:
         gathering.add("note", note[:80], tr("at most {longest} characters", longest=LONGEST_NOTE))
     gathering.finish()
-    checks = first_ride(content.build.scope)
+    checks = first_ride_checks(content)
     done = [bool(fields.get(field_of_check(at))) for at in range(len(checks))]
     return BuiltBike(
         version=version,

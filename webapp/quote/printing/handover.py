@@ -14,10 +14,12 @@ from webapp.common.errors import NotFound
 from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr
 from webapp.common.timestamps import day_of, utc
+from webapp.quote.freezing.bikes import bikes_of, joined, key_of
 from webapp.quote.freezing.content import QuoteContent
 from webapp.quote.order.built_bike import BuiltBike
 from webapp.quote.order.read import built_of, order_row
 from webapp.quote.printing.pdf import language_of_sheets, paper_size, printed, printed_sentences
+from webapp.quote.printing.sheet import bikes_in_words
 from webapp.quote.states import Event
 from webapp.quote.storage.read import QuoteView, view_of
 from webapp.quote.tables import Quote, QuoteEvent
@@ -77,7 +79,7 @@ def handover_sheet(session: Session, quote: Quote) -> HandoverSheet:
         number=quote.number,
         version=built.version,
         customer=view.customer.name,
-        bike=tr("{model}, size {size}", model=content.build.model, size=content.build.size),
+        bike=bikes_in_words(content),
         revision=content.build.revision,
         scope=content.build.scope_words,
         finish=finish_words(content),
@@ -102,9 +104,14 @@ def handover_sheet(session: Session, quote: Quote) -> HandoverSheet:
 
 def finish_words(content: QuoteContent) -> str:
     """The finish as listed; empty where none is sold."""
-    if not parse_qs(content.build.query).get("finish"):
-        return ""
-    return next((line.item for line in content.price.lines if line.key == "finish"), "")
+    found = [
+        line.item
+        for number, bike in enumerate(bikes_of(content), start=1)
+        if parse_qs(bike.build.query).get("finish")
+        for line in content.price.lines
+        if line.key == key_of(number, "finish")
+    ]
+    return joined(found)
 
 
 def _mark(view: QuoteView) -> str:
