@@ -6,6 +6,7 @@ counted and printed (``pytest -s``): fields typed, presses, and the machine's se
 
 from __future__ import annotations
 
+import sys
 import time
 from collections.abc import Iterator
 from pathlib import Path
@@ -93,8 +94,9 @@ def test_a_couple_with_two_sizes(counter: Page, browser: Browser) -> None:
     assert "5 %: second frame" in counter.inner_text("main")
     played.press("Open to the customer: version 3")
     link = counter.get_attribute(".quote-link a", "href") or ""
-    print(f"\ncouple: {played.fields + 2} fields, {played.presses + 1} presses,"
-          f" {time.perf_counter() - played.began:.1f} s")  # fmt: skip
+    seconds = time.perf_counter() - played.began
+    told = f"{played.fields + 2} fields, {played.presses + 1} presses, {seconds:.1f} s"
+    sys.stdout.write(f"\ncouple: {told}\n")
     phone = browser.new_context(viewport={"width": 360, "height": 740}).new_page()
     phone.goto(link)
     assert violations(phone) == []
