@@ -14,6 +14,7 @@ from typing import Any
 
 from sqlmodel import Session, col, select
 
+from webapp.catalogue.reading.costs import costs
 from webapp.catalogue.reading.settings import settings_data
 from webapp.catalogue.tables import (
     PUBLISHED,
@@ -62,6 +63,8 @@ def dump_folder(session: Session, folder: Path) -> None:
     for model in session.exec(select(FrameModel).order_by(col(FrameModel.position))).all():
         _model(session, folder / model.slug, model, lists[0])
     _parts(session, folder, lists[0])
+    if known := costs(session):
+        _write(folder / "costs.toml", {"costs": {k: _with_currency(v) for k, v in known.items()}})
     for listed in lists[1:]:
         _write(folder / f"prices_{listed.slug}.toml", _further(session, listed))
 
@@ -97,6 +100,10 @@ def _prices(session: Session, listed: PriceList) -> tuple[Price, ...]:
 
 def _amount(minor: int, listed: PriceList) -> str:
     return Money(minor, listed.currency).plain()
+
+
+def _with_currency(amount: Money) -> str:
+    return f"{amount.plain()} {amount.currency}"
 
 
 def _model(session: Session, folder: Path, model: FrameModel, listed: PriceList) -> None:

@@ -20,6 +20,7 @@ from sqlmodel import Session
 from webapp.catalogue.schema.part_kinds import PART_KINDS
 from webapp.catalogue.tables import DRAFT, PUBLISHED, WITHDRAWN
 from webapp.catalogue.writing.change_log import keep
+from webapp.catalogue.writing.costs import put_cost
 from webapp.catalogue.writing.models import publish, put_draft, put_model, put_size, withdraw
 from webapp.catalogue.writing.parts import (
     put_frame_price,
@@ -87,6 +88,8 @@ class _Loader:
             with self.file(file) as raw:
                 self.further_prices(raw)
 
+        self.costs(self.folder / "costs.toml")
+
     @contextmanager
     def file(self, file: Path) -> Iterator[dict[str, Any]]:
         """One file's content; an error names its line."""
@@ -117,6 +120,20 @@ class _Loader:
             return Money.parse(str(text), self.currency).minor
         except ValueError:
             raise Invalid(f"{what}.price", text, tr("an amount such as 129.00")) from None
+
+    def costs(self, file: Path) -> None:
+        if file.exists():
+            with self.file(file) as raw:
+                for key, text in raw.get("costs", {}).items():
+                    self.cost(key, str(text))
+
+    def cost(self, key: str, text: str) -> None:
+        amount, _, currency = text.rpartition(" ")
+        try:
+            minor = Money.parse(amount, currency).minor
+        except (ValueError, KeyError):
+            raise Invalid(key, text, tr("an amount such as 75.00 EUR")) from None
+        put_cost(self.session, who=self.who, key=key, minor=minor, currency=currency)
 
     def frame_price(self, model: str, text: str, size: str = "") -> None:
         minor = self.minor(text, f"{model}.{size}" if size else model)

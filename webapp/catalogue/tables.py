@@ -30,6 +30,8 @@ ACTIVE = "active"
 RETIRED = "retired"
 SHOWN = "shown"
 HIDDEN = "hidden"
+IN_FORCE = "in force"
+TAKEN_BACK = "taken back"
 GROUP = "group"
 REGION = "region"
 
@@ -183,6 +185,49 @@ class Price(SQLModel, table=True):
     model_id: int | None = Field(default=None, foreign_key="frame_model.id", index=True)
     size: str = Field(default="", max_length=60)
     minor: int = Field(sa_type=BigInteger)
+
+
+class Cost(SQLModel, table=True):
+    """What a part or a model's frame costs the shop itself, in minor units; for the builder alone.
+
+    ``size`` is empty for the frame's own cost.
+    """
+
+    __tablename__: ClassVar[Any] = "cost"
+    __table_args__ = (
+        UniqueConstraint("part_id"),
+        UniqueConstraint("model_id", "size"),
+        CheckConstraint("(part_id IS NULL) <> (model_id IS NULL)", name="one_thing"),
+        CheckConstraint("minor >= 0", name="not_negative"),
+    )
+
+    id: int | None = Field(default=None, primary_key=True)
+    part_id: int | None = Field(default=None, foreign_key="part.id", index=True)
+    model_id: int | None = Field(default=None, foreign_key="frame_model.id", index=True)
+    size: str = Field(default="", max_length=60)
+    minor: int = Field(sa_type=BigInteger)
+    currency: str = Field(max_length=3)
+
+
+class CatalogueChange(SQLModel, table=True):
+    """Changes of parts, offers and prices that take hold together, and can be taken back together.
+
+    ``rows`` says of every row by its name how it was and how it is to be.
+    """
+
+    __tablename__: ClassVar[Any] = "catalogue_change"
+
+    id: int | None = Field(default=None, primary_key=True)
+    title: str = Field(max_length=200)
+    address: str = Field(max_length=200)
+    state: str = Field(default=DRAFT, max_length=20)
+    who: str = Field(max_length=120)
+    at: datetime = Field(sa_column=Column(DateTime(timezone=True), nullable=False))
+    taken_by: str = Field(default="", max_length=120)
+    taken_at: datetime | None = Field(
+        default=None, sa_column=Column(DateTime(timezone=True), nullable=True)
+    )
+    rows: list[dict[str, Any]] = Field(sa_type=JSON)
 
 
 class RidingStyle(SQLModel, table=True):

@@ -14,9 +14,11 @@ from webapp.office.learned import pages as learned
 from webapp.office.models import managing_pages
 from webapp.office.models import pages as models
 from webapp.office.own_shop import pages as own_shop
+from webapp.office.part_changes import pages as part_changes
 from webapp.office.parts import import_pages
 from webapp.office.parts import pages as parts
 from webapp.office.prices import pages as prices
+from webapp.office.prices import rise_pages
 from webapp.office.prices import scope_pages as price_scopes
 from webapp.office.revisions import grid_pages, publish_pages, size_pages
 from webapp.office.revisions import pages as revisions
@@ -28,10 +30,12 @@ ROOMS = (
     models,
     managing_pages,
     revisions,
+    part_changes,
     import_pages,
     parts,
     prices,
     price_scopes,
+    rise_pages,
     settings,
     trade_name_pages,
     keeping,

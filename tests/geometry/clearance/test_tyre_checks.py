@@ -156,6 +156,7 @@ def test_bad_statements_are_named() -> None:
     with pytest.raises(InvalidInput, match="mud_room"):
         tyre_gap_check(Gaps(side=8.0, top=8.0), use="touring", mud_room=-1.0)
 
+
 WHEEL: dict[str, Any] = {"radius": 374.0, "width": 66.0}
 
 

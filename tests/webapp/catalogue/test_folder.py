@@ -14,7 +14,9 @@ from sqlalchemy import Engine
 from webapp.archive.row_values import read_lines, tables
 from webapp.catalogue.__main__ import main
 from webapp.catalogue.folder_dump import dump_folder
+from webapp.catalogue.reading.costs import costs
 from webapp.catalogue.setup import load_own
+from webapp.catalogue.writing.costs import put_cost
 from webapp.catalogue.writing.models import withdraw
 from webapp.catalogue.writing.parts import put_part_price, put_price_list, retire_part
 from webapp.catalogue.writing.price_scopes import put_scope
@@ -70,10 +72,15 @@ def test_what_is_dumped_is_loaded_again_and_is_the_same(tmp_path: Path, first: E
         put_price_list(session, who="t", slug="north", name="North", currency="EUR",
                        valid_from=date(2026, 1, 1), tax_included=True,
                        customer_group="dealers", region="north")  # fmt: skip
+        put_cost(session, who="t", key="saddle/touring", minor=1234, currency="EUR")
+        put_cost(session, who="t", key="frame/knapweed", minor=70000, currency="EUR")
         put_part_price(session, who="t", price_list="chf", kind="saddle", slug="touring", minor=5)
     out = dumped(first, tmp_path / "out")
     load_own(second, tmp_path / "out")
     assert dumped(second, tmp_path / "again") == out
+    with reading(first) as session, reading(second) as other:
+        assert len(costs(session)) == 2
+        assert costs(other) == costs(session)
     for name in ("frame_model", "frame_revision", "riding_style", "shop_setting", "trade_name",
                  "price_list", "price_scope"):  # fmt: skip
         kept = rows(first)[name]

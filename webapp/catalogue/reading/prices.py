@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from types import MappingProxyType
 
 from sqlmodel import Session, col, or_, select
 
@@ -121,8 +122,22 @@ def price_list_on(session: Session, day: date, buyer: Buyer = EVERYBODY) -> Pric
     return next(iter(_lists(session, day, buyer)), None)
 
 
-def prices_for(session: Session, buyer: Buyer, day: date) -> Prices:
+def prices_for(
+    session: Session,
+    buyer: Buyer,
+    day: date,
+    changed: Mapping[str, int | None] = MappingProxyType({}),
+) -> Prices:
     """What everything costs a buyer on a day.
+
+    Parameters
+    ----------
+    session : Session
+    buyer : Buyer
+    day : date
+    changed : mapping of str to int or None
+        Prices that count in place of those kept, by list and key: ``eur-2026/stem/40-0``;
+        None for one that is not there.
 
     Raises
     ------
@@ -140,7 +155,10 @@ def prices_for(session: Session, buyer: Buyer, day: date) -> Prices:
     ]
     minor: dict[str, int] = {}
     for each in reversed(alike):
-        minor |= prices_in(session, each)
+        own: dict[str, int | None] = {**prices_in(session, each)}
+        begin = f"{each.slug}/"
+        own |= {k.removeprefix(begin): v for k, v in changed.items() if k.startswith(begin)}
+        minor |= {key: value for key, value in own.items() if value is not None}
     return Prices(
         slug=closest.slug,
         name=closest.name,

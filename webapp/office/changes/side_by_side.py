@@ -37,6 +37,15 @@ class StandingRow:
     unit: str
     changes: tuple[NumberChange, ...]
 
+    @property
+    def changes_at_all(self) -> bool:
+        """Whether any size changes by as much as is printed."""
+        least = 0.5 * 10.0 ** -entry(self.key).decimals
+        return any(
+            one.before != one.after if one.change is None else abs(one.change) >= least
+            for one in self.changes
+        )
+
     def shown(self) -> tuple[tuple[str, str, str], ...]:
         """Before, after and change of each size, printed."""
         places = entry(self.key).decimals
@@ -110,13 +119,16 @@ def changes_between(
         drawn=found,
         words=changelog(found),
         choice=read.choice,
-        standing=_standing(old, new, read.choice),
+        standing=standing((old, read.choice), (new, read.choice)),
         problems=read.problems,
     )
 
 
-def _standing(old: Catalogue, new: Catalogue, choice: BuildChoice) -> tuple[StandingRow, ...]:
-    was, now = _figures(old, choice), _figures(new, choice)
+def standing(
+    old: tuple[Catalogue, BuildChoice], new: tuple[Catalogue, BuildChoice]
+) -> tuple[StandingRow, ...]:
+    """Every size's figures in one build of each of two catalogues, unloaded."""
+    was, now = _figures(*old), _figures(*new)
     slugs = list(dict.fromkeys([*now, *was]))
     names = {size.slug: size.name for each in (old, new) for size in each.sizes}
     return tuple(

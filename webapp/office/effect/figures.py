@@ -41,7 +41,7 @@ def figure_changes(
     after: Catalogue,
     sizes: Sequence[str],
     forks: Sequence[str],
-    combined: Sequence[Combination],
+    combined: tuple[Sequence[Combination], Sequence[Combination]],
 ) -> Changes:
     """Solve the whole matrix of both revisions.
 
@@ -51,19 +51,18 @@ def figure_changes(
     sizes : sequence of str
         Slugs that both revisions have.
     forks : sequence of str
-        Slugs of F forks.
-    combined : sequence of Combination
-        F × W, as `webapp.office.effect.orderable_builds.combinations` gives them.
+        Slugs of F forks that both have.
+    combined : two sequences of Combination
+        F × W of each, as `webapp.office.effect.orderable_builds.combinations` gives them.
     """
     return Changes(
-        before=_matrix(before, after, sizes, forks, combined),
-        after=_matrix(after, after, sizes, forks, combined),
+        before=_matrix(before, sizes, forks, combined[0]),
+        after=_matrix(after, sizes, forks, combined[1]),
     )
 
 
 def _matrix(
-    revision: Catalogue,
-    parts: Catalogue,
+    catalogue: Catalogue,
     sizes: Sequence[str],
     forks: Sequence[str],
     combined: Sequence[Combination],
@@ -71,13 +70,13 @@ def _matrix(
     pairs = len(combined) // len(forks)
     return solve_matrix(
         sizes=Sizes(
-            frame=stacked([revision.size(slug).frame for slug in sizes]),
-            standover_ahead=revision.revision.data.standover_at,
+            frame=stacked([catalogue.size(slug).frame for slug in sizes]),
+            standover_ahead=catalogue.revision.data.standover_at,
         ),
-        forks=_forks(parts, forks, combined[::pairs]),
+        forks=_forks(catalogue, forks, combined[::pairs]),
         wheels=WheelPairs(
-            front_radius=_radii(parts, combined[:pairs], "tyre_front"),
-            rear_radius=_radii(parts, combined[:pairs], "tyre_rear"),
+            front_radius=_radii(catalogue, combined[:pairs], "tyre_front"),
+            rear_radius=_radii(catalogue, combined[:pairs], "tyre_rear"),
         ),
         positions=AxlePositions(at=np.array(SHARES), measured_in="slots"),
         impossible="mark",

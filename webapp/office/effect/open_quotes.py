@@ -21,6 +21,7 @@ from webapp.common.text.language import tr
 from webapp.common.text.sentences import sentence
 from webapp.common.text.units import minus
 from webapp.office.effect.summary import FIGURES
+from webapp.pricing.totals import signed_money
 from webapp.quote.freezing.content import QuoteContent
 from webapp.quote.states import State, on_day
 from webapp.quote.tables import Quote, QuoteVersion
@@ -44,6 +45,8 @@ class TouchedQuote:
     changes : tuple of str
         Head angle, reach and standover, printed with their signs; empty when
         it cannot be built on the new revision.
+    price : str
+        What its list price changes by; empty for nothing.
     words : str
         What stops it there; empty when nothing does.
     """
@@ -54,7 +57,23 @@ class TouchedQuote:
     size: str
     revision: int
     changes: tuple[str, ...]
+    price: str
     words: str
+
+    @property
+    def price_shown(self) -> str:
+        """The change of its list price, printed."""
+        return self.price or tr("same")
+
+    @property
+    def verdict(self) -> str:
+        """What becomes of it, built anew."""
+        return self.words or tr("can be ordered")
+
+    @property
+    def is_touched(self) -> bool:
+        """Whether anything of it changes."""
+        return bool(self.price or self.words) or any(c.strip("+−0.") for c in self.changes)
 
 
 def touched_quotes(
@@ -95,7 +114,7 @@ def touched_quotes(
 def _touched(
     quote: Quote, content: QuoteContent, before: Catalogue, after: Catalogue
 ) -> TouchedQuote:
-    changes, words = _on_the_new(content, before, after)
+    changes, price, words = _on_the_new(content, before, after)
     return TouchedQuote(
         number=quote.number,
         customer=quote.customer_name,
@@ -103,21 +122,42 @@ def _touched(
         size=content.build.size,
         revision=content.build.revision,
         changes=changes,
-        words=words or tr("can be ordered"),
+        price=price,
+        words=words,
     )
 
 
 def _on_the_new(
     content: QuoteContent, before: Catalogue, after: Catalogue
-) -> tuple[tuple[str, ...], str]:
+) -> tuple[tuple[str, ...], str, str]:
     query = parse_qs(content.build.query, keep_blank_values=True)
     if content.build.size_slug not in {size.slug for size in after.sizes}:
-        return (), tr("there is no size {size}", size=content.build.size)
+        return (), "", tr("there is no size {size}", size=content.build.size)
     try:
         was, now = (_computed(one, query) for one in (before, after))
     except DomainError as error:
-        return (), str(error.remedy)
-    return _changes(was, now), sentence(now.failed[0].reason) if now.failed else ""
+        return (), "", str(error.remedy)
+    gone = _no_longer_offered(was, now)
+    if gone:
+        return _changes(was, now), _price(was, now), gone
+    stopped = sentence(now.failed[0].reason) if now.failed and not was.failed else ""
+    return _changes(was, now), _price(was, now), stopped
+
+
+def _no_longer_offered(was: BuildResult, now: BuildResult) -> str:
+    """A part of the build that was offered and is not any more, in words."""
+    for place, part in now.assembly.parts.items():
+        before = was.assembly.parts.get(place)
+        if part.retired and before is not None and not before.retired:
+            return tr("{part} is no longer offered", part=part.name)
+    return ""
+
+
+def _price(was: BuildResult, now: BuildResult) -> str:
+    one, other = was.price.gross, now.price.gross
+    if one.currency != other.currency or one == other:
+        return ""
+    return signed_money(other - one)
 
 
 def _computed(catalogue: Catalogue, query: dict[str, list[str]]) -> BuildResult:

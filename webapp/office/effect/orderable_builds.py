@@ -13,6 +13,7 @@ from types import MappingProxyType
 
 from geometry.core import GeometryError
 from webapp.builds.choice.build_choice import BuildChoice, read_choice
+from webapp.builds.choice.places import PLACES
 from webapp.builds.choice.wheel_sets import wheel_choices
 from webapp.builds.fitting.calculations.feet import feet_checks
 from webapp.builds.fitting.calculations.setup import Setup
@@ -29,25 +30,35 @@ from webapp.common.errors import Invalid
 SHARES = (0.0, 0.5, 1.0)
 """Axle positions looked at, as shares of each size's slot."""
 
+Key = tuple[str, tuple[int, int], str]
+
 _KEPT = ("fork", "rim_front", "tyre_front", "rim_rear", "tyre_rear")
 
 
 @dataclass(frozen=True, kw_only=True)
 class Combination:
-    """A fork on a pair of wheels, with other parts to match."""
+    """A fork on a pair of wheels, with other parts to match.
+
+    ``also`` names a place and the part that was put there to be looked at, empty for none.
+    """
 
     fork: str
     wheels: tuple[int, int]
     choice: BuildChoice
+    also: str = ""
+
+    @property
+    def key(self) -> Key:
+        """What tells it from every other, in whichever catalogue."""
+        return self.fork, self.wheels, self.also
 
 
 @dataclass(frozen=True, order=True)
 class Place:
-    """Where a build stands among the others: size, fork, wheels and share of the slot."""
+    """Where a build stands among the others: size, combination and share of the slot."""
 
     size: str
-    fork: int
-    wheels: int
+    of: Key
     share: int
 
 
@@ -89,31 +100,54 @@ def combinations(catalogue: Catalogue) -> tuple[tuple[str, ...], tuple[Combinati
     return forks, tuple(found)
 
 
-def judge_all(
-    catalogue: Catalogue, sizes: Sequence[str], combined: Sequence[Combination], pairs: int
-) -> dict[Place, Judged]:
-    """Judge every build of some sizes.
+def with_part(catalogue: Catalogue, kind: str, slug: str) -> tuple[Combination, ...]:
+    """The usual build with one part put wherever it can stand, and others to match.
 
     Parameters
     ----------
     catalogue : Catalogue
-        The revision the builds are of.
-    sizes : sequence of str
-        Slugs.
+    kind, slug : str
+        Of the part; forks are in `combinations` already.
+
+    Returns
+    -------
+    tuple of Combination
+        None where the part is not offered.
+    """
+    if kind == "fork" or slug not in {part.slug for part in catalogue.offered(kind)}:
+        return ()
+    usual, found = read_choice(catalogue, {}).choice, []
+    for place in PLACES:
+        if place.kind == kind:
+            parts = MappingProxyType({**usual.parts, place.name: slug})
+            changed = replace(usual, parts=parts)
+            matched = find_repair(catalogue, changed, keep=(place.name, "fork"))
+            made = matched.choice if matched is not None else changed
+            also = f"{place.name}/{slug}"
+            found.append(
+                Combination(fork=usual.part("fork"), wheels=(0, 0), choice=made, also=also)
+            )
+    return tuple(found)
+
+
+def judge_all(catalogue: Catalogue, combined: Sequence[Combination]) -> dict[Place, Judged]:
+    """Judge every build of every size.
+
+    Parameters
+    ----------
+    catalogue : Catalogue
+        The revision and parts the builds are of.
     combined : sequence of Combination
-        Forks one after another, each with ``pairs`` pairs of wheels.
-    pairs : int
-        How many.
 
     Returns
     -------
     dict of Place to Judged
     """
     choices = {
-        Place(size, index // pairs, index % pairs, share): _placed(catalogue, one, size, part)
-        for size in sizes
-        for index, one in enumerate(combined)
-        for share, part in _shares(catalogue, size)
+        Place(size.slug, one.key, share): _placed(catalogue, one, size.slug, part)
+        for size in catalogue.sizes
+        for one in combined
+        for share, part in _shares(catalogue, size.slug)
     }
     setups = {place: _setup(catalogue, choice) for place, choice in choices.items()}
     standing = {place: setup for place, setup in setups.items() if setup is not None}

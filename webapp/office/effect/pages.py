@@ -15,51 +15,19 @@ from webapp.catalogue.reading.load import load_catalogue
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import DomainError, remedy_in_words
 from webapp.common.text.language import tr
-from webapp.common.text.units import minus
 from webapp.common.timestamps import day_of
 from webapp.common.web.dependencies import Now, ReadingSession, RowNumber
 from webapp.common.web.templating import page
 from webapp.fit.coverage import served
 from webapp.office.coverage.people_rows import PeopleEffect, people_effect
 from webapp.office.effect.open_quotes import TouchedQuote, touched_quotes
-from webapp.office.effect.summary import Effect, FigureEffect, effect_of
+from webapp.office.effect.shown import ShownEffect, shown_effect
+from webapp.office.effect.summary import Effect, effect_of
 from webapp.office.forms.submitted import PRIVATE
 from webapp.office.revisions.drafts import RevisionContent, published_before, read_revision
 from webapp.office.revisions.pages import address_of_revision
 
 router = APIRouter(prefix="/office/models/{model}/{number}", include_in_schema=False)
-
-
-@dataclass(frozen=True, kw_only=True)
-class EffectRow:
-    """One figure, printed."""
-
-    name: str
-    unit: str
-    counts: tuple[int, int, int, int]
-    least: str
-    least_words: str
-    least_address: str
-    most: str
-    most_words: str
-    most_address: str
-
-
-@dataclass(frozen=True, kw_only=True)
-class DropperCell:
-    """The longest dropper at one saddle height, before and after."""
-
-    before: str
-    after: str
-    changed: bool
-
-
-@dataclass(frozen=True, kw_only=True)
-class DropperLine:
-    """One size by saddle height."""
-
-    size: str
-    cells: tuple[DropperCell, ...]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -80,13 +48,11 @@ class EffectPage:
     address: str
     lead: str
     before: str
-    effect: Effect | None
-    rows: tuple[EffectRow, ...]
-    heights: tuple[str, ...]
-    droppers: tuple[DropperLine, ...]
+    effect: ShownEffect | None
     people: tuple[StylePeople, ...]
     coverage_address: str
     quotes: tuple[TouchedQuote, ...]
+    untouched: int
     problem: str
 
 
@@ -115,6 +81,7 @@ def effect(
             quotes = touched_quotes(session, before, after, today=day_of(at))
         except GeometryError as error:
             problem = f"{error.field}: {remedy_in_words(error)}"
+    touched = tuple(quote for quote in quotes if quote.is_touched)
     context = EffectPage(
         person=person,
         revision=revision,
@@ -123,15 +90,11 @@ def effect(
         if earlier is None
         else tr("{revision} beside {earlier}", revision=revision.full_name, earlier=earlier.label),
         before="" if earlier is None else earlier.label,
-        effect=found,
-        rows=tuple(_row(each) for each in found.figures) if found else (),
-        heights=tuple(f"{c[0]:g}" for c in found.droppers[0].cells)
-        if found and found.droppers
-        else (),
-        droppers=_droppers(found) if found else (),
+        effect=shown_effect(found) if found else None,
         people=people,
         coverage_address=f"/office/coverage/{model}",
-        quotes=quotes,
+        quotes=touched,
+        untouched=len(quotes) - len(touched),
         problem=problem,
     )
     return page(request, "pages/office/effect/effect.html", context, headers=PRIVATE)
@@ -158,34 +121,3 @@ def _style_people(before: Catalogue, after: Catalogue, style: str) -> StylePeopl
     except DomainError as error:
         return StylePeople(style=name, effect=None, problem=error.remedy)
     return StylePeople(style=name, effect=people_effect(old, new), problem="")
-
-
-def _row(found: FigureEffect) -> EffectRow:
-    places = 2 if found.unit == "°" else 1
-    return EffectRow(
-        name=found.name,
-        unit=found.unit,
-        counts=found.counts,
-        least=minus(f"{found.least:+.{places}f}"),
-        least_words=found.least_at.words,
-        least_address=found.least_at.address,
-        most=minus(f"{found.most:+.{places}f}"),
-        most_words=found.most_at.words,
-        most_address=found.most_at.address,
-    )
-
-
-def _droppers(found: Effect) -> tuple[DropperLine, ...]:
-    def shown(value: float | None) -> str:
-        return tr("none") if value is None else f"{value:g}"
-
-    return tuple(
-        DropperLine(
-            size=row.size,
-            cells=tuple(
-                DropperCell(before=shown(a), after=shown(b), changed=a != b)
-                for _, a, b in row.cells
-            ),
-        )
-        for row in found.droppers
-    )

@@ -3,27 +3,28 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
 from geometry.core import FloatArray
 from webapp.builds.choice.build_choice import address_of
-from webapp.builds.fitting.calculations.post import longest_droppers
-from webapp.builds.fitting.calculations.setup import Setup
+from webapp.builds.choice.places import PLACE_OF
 from webapp.builds.fitting.checks import label_of
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.text.glossary import entry
 from webapp.common.text.language import tr
 from webapp.common.text.sentences import capitalized, sentence
+from webapp.office.effect.combined import alike, combined_with, grids
+from webapp.office.effect.droppers import DropperRow, droppers
 from webapp.office.effect.figures import Changes, figure_changes
 from webapp.office.effect.orderable_builds import (
     SHARES,
     Combination,
     Judged,
+    Key,
     Place,
-    combinations,
     judge_all,
 )
 
@@ -41,11 +42,11 @@ FIGURES = (
 """Figures told of, in this order."""
 
 ROOM = "tyre.rear.gap"
+STANDS = "stands"
+"""Stands for the question whether the parts of a build can stand together at all."""
 _STEPS = {"°": (0.1, 0.5), "mm": (1.0, 5.0)}
 _SMALLEST = {"°": 0.005, "mm": 0.05}
 _MOST_LISTED = 12
-HEIGHTS = tuple(float(height) for height in range(580, 841, 20))
-"""Saddle heights at which the longest dropper is looked for [mm]."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -102,30 +103,25 @@ class Flip:
 
 
 @dataclass(frozen=True, kw_only=True)
-class DropperRow:
-    """The longest dropper of one size by saddle height: (height, before, after) [mm]."""
-
-    size: str
-    cells: tuple[tuple[float, float | None, float | None], ...]
-
-
-@dataclass(frozen=True, kw_only=True)
 class Effect:
     """What a revision changes of every build that can be ordered.
 
     Parameters
     ----------
     builds : int
-        How many builds were looked at.
+        How many builds were looked at, in either revision.
     before, after, both : int
         How many can be ordered in one revision, in the other, in both.
     figures : tuple of FigureEffect
-        Largest change first.
+        Those that change, the largest change first.
     flips : tuple of Flip
         Builds lost first.
     droppers : tuple of DropperRow
     only_before, only_after : tuple of str
         Sizes that only one of the two has.
+    gone, come : tuple of (str, int)
+        Forks and parts that only one of the two offers, and how many builds that could be
+        ordered there stand on them.
     """
 
     builds: int
@@ -137,6 +133,18 @@ class Effect:
     droppers: tuple[DropperRow, ...]
     only_before: tuple[str, ...]
     only_after: tuple[str, ...]
+    gone: tuple[tuple[str, int], ...]
+    come: tuple[tuple[str, int], ...]
+
+    @property
+    def lost(self) -> int:
+        """How many builds can be ordered no longer."""
+        return self.before - self.both
+
+    @property
+    def won(self) -> int:
+        """How many can be ordered that could not before."""
+        return self.after - self.both
 
     @property
     def before_names(self) -> str:
@@ -149,43 +157,65 @@ class Effect:
         return ", ".join(self.only_after)
 
 
-def effect_of(before: Catalogue, after: Catalogue) -> Effect:
-    """Compare every build of two revisions of one model.
+def effect_of(
+    before: Catalogue, after: Catalogue, changed: Sequence[tuple[str, str]] = ()
+) -> Effect:
+    """Compare every build of two revisions of one model, or of one with other parts.
 
     Parameters
     ----------
     before, after : Catalogue
-        The published revision, and the draft that would take its place.
+        As it is published, and as it would be.
+    changed : sequence of (kind, slug)
+        Parts to look at wherever they can stand, besides the usual ones; at most
+        `MOST_PARTS` of them are.
 
     Returns
     -------
     Effect
     """
-    known = {size.slug for size in before.sizes}
-    sizes = [size.slug for size in after.sizes if size.slug in known]
-    forks, combined = combinations(after)
-    pairs = len(combined) // len(forks) if forks else 0
-    old = judge_all(before, sizes, combined, pairs) if pairs else {}
-    new = judge_all(after, sizes, combined, pairs) if pairs else {}
-    shared = sorted(set(old) & set(new), key=lambda place: _order(place, sizes))
+    own, other = (combined_with(each, changed) for each in (before, after))
+    own = alike(own, other, before)
+    old, new = judge_all(before, own), judge_all(after, other)
+    sizes = [s.slug for s in after.sizes if s.slug in {size.slug for size in before.sizes}]
+    shared = [place for place in new if place in old]
     counted = [p for p in shared if old[p].can_be_ordered or new[p].can_be_ordered]
-    figures = _figures(before, after, (sizes, forks, combined), counted, old) if counted else ()
     room = _room(counted, old, new, before)
+    figures = [*_figures((before, after), sizes, (own, other), counted, old), *room]
     return Effect(
-        builds=len(shared),
-        before=sum(old[p].can_be_ordered for p in shared),
-        after=sum(new[p].can_be_ordered for p in shared),
+        builds=len(old.keys() | new.keys()),
+        before=sum(one.can_be_ordered for one in old.values()),
+        after=sum(one.can_be_ordered for one in new.values()),
         both=sum(old[p].can_be_ordered and new[p].can_be_ordered for p in shared),
-        figures=tuple(sorted((*figures, *room), key=_largest_first)),
+        figures=tuple(sorted((f for f in figures if any(f.counts[1:])), key=_largest_first)),
         flips=_flips(counted, old, new, before),
-        droppers=_droppers(before, after, sizes, combined),
+        droppers=droppers(before, after, sizes, (own, other)),
         only_before=tuple(s.name for s in before.sizes if s.slug not in sizes),
         only_after=tuple(s.name for s in after.sizes if s.slug not in sizes),
+        gone=_only(old, new, before, sizes),
+        come=_only(new, old, after, sizes),
     )
 
 
-def _order(place: Place, sizes: Sequence[str]) -> tuple[int, int, int, int]:
-    return sizes.index(place.size), place.fork, place.wheels, place.share
+def _only(
+    judged: Mapping[Place, Judged],
+    other: Mapping[Place, Judged],
+    catalogue: Catalogue,
+    sizes: Sequence[str],
+) -> tuple[tuple[str, int], ...]:
+    """What stands in one catalogue alone, by the fork or part it stands on."""
+    counts: Counter[str] = Counter()
+    for place, one in judged.items():
+        if place not in other and place.size in sizes and one.can_be_ordered:
+            counts[_on(place.of, catalogue)] += 1
+    return tuple(counts.most_common())
+
+
+def _on(key: Key, catalogue: Catalogue) -> str:
+    """The fork or the part that a combination is told by."""
+    at, _, slug = key[2].partition("/")
+    kind = PLACE_OF[at].kind if at else "fork"
+    return catalogue.part(kind, slug or key[0]).name
 
 
 def _largest_first(effect: FigureEffect) -> float:
@@ -197,18 +227,33 @@ def _largest_first(effect: FigureEffect) -> float:
 
 
 def _figures(
-    before: Catalogue,
-    after: Catalogue,
-    axes: tuple[list[str], tuple[str, ...], tuple[Combination, ...]],
+    catalogues: tuple[Catalogue, Catalogue],
+    sizes: list[str],
+    combined: tuple[Sequence[Combination], Sequence[Combination]],
     counted: Sequence[Place],
     old: Mapping[Place, Judged],
-) -> tuple[FigureEffect, ...]:
-    sizes, forks, combined = axes
-    changes: Changes = figure_changes(before, after, sizes, forks, combined)
-    at = tuple(np.array([_order(place, sizes) for place in counted]).T)
-    return tuple(
-        _effect(_named(key), _widest(changes.of(key)[at]), counted, old, before) for key in FIGURES
-    )
+) -> Iterator[FigureEffect]:
+    """Of the builds that both have: every fork on every pair of wheels, and parts looked at."""
+    own, other = ({one.key: one for one in each} for each in combined)
+    groups = grids([key for key in other if key in own])
+    found: dict[str, list[FloatArray]] = {key: [] for key in FIGURES}
+    places: list[Place] = []
+    for keys in groups:
+        at = {key: i for i, key in enumerate(keys)}
+        here = [place for place in counted if place.of in at]
+        if not here:
+            continue
+        forks = list(dict.fromkeys(key[0] for key in keys))
+        pairs = len(keys) // len(forks)
+        both = ([own[key] for key in keys], [other[key] for key in keys])
+        changes: Changes = figure_changes(*catalogues, sizes, forks, both)
+        axes = [(sizes.index(p.size), at[p.of] // pairs, at[p.of] % pairs, p.share) for p in here]
+        index = tuple(np.array(axes).T)
+        places += here
+        for key in FIGURES:
+            found[key].append(_widest(changes.of(key)[index]))
+    for key in FIGURES if places else ():
+        yield _effect(_named(key), np.concatenate(found[key]), places, old, catalogues[0])
 
 
 def _named(key: str) -> tuple[str, str, str]:
@@ -281,6 +326,11 @@ def _flips(
     counts: Counter[tuple[str, str, str]] = Counter()
     where: dict[tuple[str, str, str], list[Place]] = {}
     for place in counted:
+        if old[place].stands != new[place].stands:
+            was_there = old[place].stands
+            key = (STANDS, "clear" if was_there else "no", "no" if was_there else "clear")
+            counts[key] += 1
+            where.setdefault(key, []).append(place)
         for code in old[place].checks.keys() & new[place].checks.keys():
             was, now = old[place].checks[code].outcome, new[place].checks[code].outcome
             if was != now and "no" in (was, now):
@@ -290,21 +340,31 @@ def _flips(
     ordered = sorted(counts, key=lambda key: (key[2] != "no", -counts[key], key[0]))
     return tuple(
         Flip(
-            label=capitalized(label_of(code)),
+            label=_label(code),
             before=was,
             after=now,
             count=counts[code, was, now],
-            reason=sentence(new[where[code, was, now][0]].checks[code].reason),
+            reason=_reason(new[where[code, was, now][0]], code),
             builds=tuple(_ref(p, old, catalogue) for p in where[code, was, now][:_MOST_LISTED]),
         )
         for code, was, now in ordered
     )
 
 
+def _label(code: str) -> str:
+    return capitalized(tr("standing at all") if code == STANDS else label_of(code))
+
+
+def _reason(judged: Judged, code: str) -> str:
+    check = judged.checks.get(code)
+    return sentence(check.reason) if check else ""
+
+
 def _ref(place: Place, judged: Mapping[Place, Judged], catalogue: Catalogue) -> BuildRef:
     choice = judged[place].choice
     fork = catalogue.part("fork", choice.part("fork")).name
     tyre = catalogue.part("tyre", choice.part("tyre_rear")).name
+    also = place.of[2]
     axle = {0.0: tr("axle forward"), 0.5: tr("axle midway"), 1.0: tr("axle back")}[
         SHARES[place.share]
     ]
@@ -312,41 +372,11 @@ def _ref(place: Place, judged: Mapping[Place, Judged], catalogue: Catalogue) -> 
     words = tr(
         "{name}, {fork}, {tyre} behind", name=catalogue.size(place.size).name, fork=fork, tyre=tyre
     )
+    if also:
+        at, _, slug = also.partition("/")
+        part = catalogue.part(PLACE_OF[at].kind, slug).name
+        words = tr("{build}, {place}: {part}", build=words, place=PLACE_OF[at].label, part=part)
     return BuildRef(
         words=f"{words}, {axle}" if slot else words,
         address=address_of(choice),
     )
-
-
-# --- droppers --------------------------------------------------------------------
-
-
-def _droppers(
-    before: Catalogue, after: Catalogue, sizes: Sequence[str], combined: Sequence[Combination]
-) -> tuple[DropperRow, ...]:
-    """The longest dropper by saddle height, of sizes where it changes."""
-    if not combined or not sizes:
-        return ()
-    was, now = (_longest(one, sizes, combined[0]) for one in (before, after))
-    rows = []
-    for index, slug in enumerate(sizes):
-        pairs = [(_known(a), _known(b)) for a, b in zip(was[index], now[index], strict=True)]
-        if any(a != b for a, b in pairs):
-            cells = tuple((h, a, b) for h, (a, b) in zip(HEIGHTS, pairs, strict=True))
-            rows.append(DropperRow(size=after.size(slug).name, cells=cells))
-    return tuple(rows)
-
-
-def _longest(catalogue: Catalogue, sizes: Sequence[str], one: Combination) -> FloatArray:
-    found = longest_droppers(_setup(catalogue, sizes[0], one), HEIGHTS)
-    places = {size.slug: i for i, size in enumerate(catalogue.sizes)}
-    return np.asarray(found[[places[slug] for slug in sizes]])
-
-
-def _setup(catalogue: Catalogue, size: str, one: Combination) -> Setup:
-    choice = replace(one.choice, revision=catalogue.revision.number, size=size, slot=0.0)
-    return Setup.of(catalogue, choice)
-
-
-def _known(value: float) -> float | None:
-    return None if np.isnan(value) else float(value)

@@ -22,6 +22,15 @@ _SHARED = frozenset(
 _STANDARD = "name of a fitting standard; two parts meet when the names are equal"
 
 
+def kind_in_words(kind: str) -> str:
+    """A kind of part within a sentence.
+
+    >>> kind_in_words("front-hub")
+    'front hub'
+    """
+    return in_service_language(kind.replace("-", " "))
+
+
 def label_of(name: str, schema: Mapping[str, Any]) -> str:
     """What a field is called: by its description, else by its own name."""
     words = str(schema.get("description", "")) if schema.get("type") != "object" else ""

@@ -28,6 +28,7 @@ TABLES: Mapping[str, str] = MappingProxyType(
         "price_list": tr("price list"),
         "price_scope": tr("price group"),
         "price": tr("price"),
+        "cost": tr("cost"),
         "riding_style": tr("riding style"),
         "shop_setting": tr("settings"),
         "trade_name": tr("trade name"),
@@ -104,7 +105,7 @@ def _view(row: Edit, given: Mapping[str, str]) -> EditView:
     verb = _VERBS[row.before is None, row.after is None]
     at = row.at.replace(tzinfo=UTC) if row.at.tzinfo is None else row.at.astimezone(UTC)
     both = row.before is not None and row.after is not None
-    found = _changes(row.before or {}, row.after or {}) if both else ()
+    found = changes_between(row.before or {}, row.after or {}) if both else ()
     # the code of a trade name is what was named, so it stays
     names = {} if row.row_table == TradeName.__tablename__ else given
     changes = tuple(
@@ -121,7 +122,9 @@ def _view(row: Edit, given: Mapping[str, str]) -> EditView:
     )
 
 
-def _changes(before: Mapping[str, Any], after: Mapping[str, Any]) -> Iterator[tuple[str, str, str]]:
+def changes_between(
+    before: Mapping[str, Any], after: Mapping[str, Any]
+) -> Iterator[tuple[str, str, str]]:
     """Everything that differs between two rows, by its path within the data."""
     old, new = dict(_leaves(before)), dict(_leaves(after))
     for path in dict.fromkeys([*new, *old]):

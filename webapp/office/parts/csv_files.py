@@ -48,7 +48,7 @@ class PartFile:
         What it was found to be written in, in words.
     columns : tuple of str
     missing : tuple of str
-        Columns every file needs and this one lacks.
+        Columns every file needs and this one lacks; a part that is known needs no more.
     rows : tuple of FileRow
     """
 
@@ -114,7 +114,7 @@ def read_file(content: bytes, *, kind: str = "") -> PartFile:
         separator=_SEPARATORS[separator],
         encoding=encoding,
         columns=columns,
-        missing=tuple(c for c in OWN[:3] if c not in columns and c not in given),
+        missing=tuple(c for c in OWN[:2] if c not in columns and c not in given),
         rows=tuple(rows),
     )
 

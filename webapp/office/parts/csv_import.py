@@ -146,19 +146,20 @@ def _tried(row: FileRow, file: PartFile, known: Known) -> RowOutcome:
         if "kind" not in file.missing:
             gathering.add("kind", kind, tr("one of {choices}", choices=", ".join(PART_KINDS)))
         return _wrong(row, tuple(gathering.problems))
-    gathering.take(lambda: checked(_Names, {"slug": slug, "name": row.cells.get("name", "")}))
     part = known.parts.get((kind, slug))
+    name = row.cells.get("name", part.name if part is not None else "")
+    gathering.take(lambda: checked(_Names, {"slug": slug, "name": name}))
     data = gathering.take(lambda: _data(row, kind, part))
     minor = gathering.take(lambda: _minor(row, known))
     offers = gathering.take(lambda: _offers(row, known))
     if gathering.problems or data is None:
         return _wrong(row, tuple(gathering.problems))
-    changes = _changes(row, part, known, data=data, minor=minor, offers=offers or ())
+    changes = _changes(name, part, known, data=data, minor=minor, offers=offers or ())
     return RowOutcome(
         number=row.number,
         kind=kind,
         slug=slug,
-        name=row.cells["name"],
+        name=name,
         outcome=NEW if part is None else CHANGED if changes else SAME,
         changes=changes,
         data=data,
@@ -222,7 +223,7 @@ def _offers(row: FileRow, known: Known) -> tuple[tuple[str, bool], ...]:
 
 
 def _changes(
-    row: FileRow,
+    name: str,
     part: Part | None,
     known: Known,
     *,
@@ -232,8 +233,8 @@ def _changes(
 ) -> tuple[str, ...]:
     if part is None:
         return ()
-    found = [name for name, value in data.items() if part.data.get(name) != value]
-    found += ["name"] if part.name != row.cells["name"] else []
+    found = [field for field, value in data.items() if part.data.get(field) != value]
+    found += ["name"] if part.name != name else []
     found += ["price"] if minor is not None and known.prices.get(row_id(part)) != minor else []
     own = known.offers.get(row_id(part), {})
     found += ["models"] if any(m not in own or own[m].standard != u for m, u in offers) else []

@@ -28,10 +28,11 @@ from webapp.catalogue.writing.parts import (
     remove_offer,
 )
 from webapp.common.errors import Conflict, Gathering, Invalid
-from webapp.common.text.language import in_service_language, tr
+from webapp.common.text.language import tr
 from webapp.common.text.money import EXPONENTS, Money
 from webapp.common.text.slugs import slug_of
 from webapp.office.forms.data_form import raw_of
+from webapp.office.forms.field_words import kind_in_words
 from webapp.office.save import one_save
 
 PAGE = 200
@@ -86,15 +87,6 @@ class PartLine:
         if self.replaced_by:
             return tr("retired, replaced by {replaced_by}", replaced_by=self.replaced_by)
         return tr("retired") if self.retired else tr("offered")
-
-
-def kind_in_words(kind: str) -> str:
-    """A kind of part within a sentence.
-
-    >>> kind_in_words("front-hub")
-    'front hub'
-    """
-    return in_service_language(kind.replace("-", " "))
 
 
 def count_parts(session: Session) -> dict[str, int]:

@@ -22,6 +22,7 @@ from webapp.common.web.choices import Option
 from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession
 from webapp.common.web.templating import NOTHING_CARRIED, Shop, environment, frame_values, page
 from webapp.office.forms.submitted import PRIVATE, GivenFile, Texts, summary
+from webapp.office.part_changes.drafts import Proposal, propose
 from webapp.office.parts.csv_files import OWN, PartFile, read_file
 from webapp.office.parts.csv_import import (
     NEW,
@@ -59,7 +60,7 @@ class ImportLine:
 
 @dataclass(frozen=True, kw_only=True)
 class ImportPage:
-    """The page of files; ``trial`` says whether the rows are tried or kept."""
+    """The page of files; good rows are ``kept`` in a draft, if in any (0)."""
 
     person: Person
     kinds: tuple[Option, ...]
@@ -67,6 +68,7 @@ class ImportPage:
     columns: tuple[str, ...]
     tried: bool
     kept: bool
+    draft: int
     verdict: str
     good: int
     lines: tuple[ImportLine, ...]
@@ -81,7 +83,7 @@ class ImportPage:
     @property
     def tried_words(self) -> str:
         """What the list of rows tells."""
-        return tr("Brought in") if self.kept else tr("What would become of each row")
+        return tr("Read into a draft") if self.kept else tr("What would become of each row")
 
     @property
     def can_keep(self) -> bool:
@@ -156,7 +158,7 @@ def attempt(
 def bring(
     *, request: Request, person: Builder, at: Now, engine: CurrentEngine, texts: Texts
 ) -> Response:
-    """Keep every good row, in one piece, telling how far it is while it goes."""
+    """Make one draft of every good row, telling how far it is while it goes."""
     kind, content = texts.get("kind", ""), texts.get("content", "").encode()
     try:
         file = read_file(content, kind=kind)
@@ -181,8 +183,8 @@ def _steps(
 ) -> Iterator[str]:
     """The page in pieces: its head, a line every so many rows, and what became of them.
 
-    What is told is how many rows are looked through; all are kept at once, at the end.
-    A reader who goes away before stops it, and then nothing is kept.
+    What is told is how many rows are looked through; the draft is made at once, at the end.
+    A reader who goes away before stops it, and then there is none.
     """
     templates = environment()
     whole = templates.get_template("pages/office/parts/importing.html").render(
@@ -204,31 +206,43 @@ def _steps(
                 if len(rows) % STEP == 0 or len(rows) == len(file.rows):
                     yield line.render(page=Progress(done=len(rows), rows=len(file.rows)))
             trial = Trial(rows=tuple(rows), known=known)
-            if _kept(engine, trial, who=who, at=at, last=last):
+            done, made = _proposed(engine, trial, who=who, at=at, last=last)
+            if done:
                 break
     except DomainError as error:
         failed = _page(person, kind=kind, error=error)
         yield templates.get_template("partials/office/parts/import.html").render(page=failed)
         yield rest
         return
-    kept = _page(person, kind=kind, file=file, trial=trial, kept=True)
+    draft = made.number if made is not None else 0
+    kept = _page(person, kind=kind, file=file, trial=trial, kept=True, draft=draft)
     yield templates.get_template("partials/office/parts/import.html").render(page=kept)
     yield rest
 
 
-def _kept(engine: Engine, trial: Trial, *, who: str, at: datetime, last: bool) -> bool:
-    """Keep it all; False when somebody changed the catalogue meanwhile and it is tried again.
+def _proposed(
+    engine: Engine, trial: Trial, *, who: str, at: datetime, last: bool
+) -> tuple[bool, Proposal | None]:
+    """One draft of it all; False when somebody changed the catalogue and it is tried again.
 
     Nothing is told from in here: however slowly the page is read, no writer waits for it.
     """
+    title = trn("File of {count} part", "File of {count} parts", _good_rows(trial))
     try:
         with writing(engine) as session:
-            save_rows(session, trial, who=who, at=at)
+            return True, propose(
+                session,
+                lambda: save_rows(session, trial, who=who, at=at),
+                who=who,
+                at=at,
+                title=title,
+                address="/office/import",
+                always=True,
+            )
     except Conflict:
         if last:
             raise
-        return False
-    return True
+        return False, None
 
 
 _WIDE = (b"\xff\xfe", b"\xfe\xff")
@@ -261,6 +275,7 @@ def _page(
     trial: Trial | None = None,
     content: str = "",
     kept: bool = False,
+    draft: int = 0,
     error: DomainError | None = None,
 ) -> ImportPage:
     return ImportPage(
@@ -273,6 +288,7 @@ def _page(
         columns=OWN,
         tried=trial is not None,
         kept=kept,
+        draft=draft,
         verdict=_verdict(file, trial, kept=kept) if file and trial else "",
         good=_good_rows(trial) if trial else 0,
         lines=_lines(trial) if trial else (),
@@ -297,7 +313,7 @@ def _verdict(file: PartFile, trial: Trial, *, kept: bool) -> str:
     good, same, wrong = _good_rows(trial), trial.count(SAME), trial.count(WRONG)
     if kept:
         return tr(
-            "{about}: {good} kept, {same} unchanged, {wrong} wrong and left out.",
+            "{about}: {good} in the draft, {same} unchanged, {wrong} wrong and left out.",
             about=about,
             good=good,
             same=same,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Annotated
 
 from fastapi import APIRouter, Form, Query, Request
@@ -15,7 +15,7 @@ from webapp.catalogue.lookup import part_row
 from webapp.catalogue.reading.load import trade_names
 from webapp.catalogue.reading.prices import price_list_on
 from webapp.catalogue.schema.part_kinds import PART_KINDS
-from webapp.catalogue.writing.parts import restore_part, retire_part
+from webapp.catalogue.writing.parts import restore_part
 from webapp.common.errors import Conflict, DomainError, Invalid, NotFound
 from webapp.common.storage.database import reading, writing
 from webapp.common.text.language import tr
@@ -26,6 +26,7 @@ from webapp.common.web.choices import Option
 from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession, WritingSession
 from webapp.common.web.templating import page
 from webapp.office.forms.data_form import DataGroup, form_of, texts_of
+from webapp.office.forms.field_words import kind_in_words
 from webapp.office.forms.submitted import (
     PRIVATE,
     Texts,
@@ -33,12 +34,13 @@ from webapp.office.forms.submitted import (
     summary,
     with_unticked,
 )
+from webapp.office.part_changes.drafts import Proposal, next_page, propose, throw_away
+from webapp.office.part_changes.retiring import retire
 from webapp.office.parts.editing import (
     PAGE,
     PartContent,
     PartLine,
     count_parts,
-    kind_in_words,
     list_parts,
     new_slug,
     offers_of,
@@ -156,11 +158,24 @@ def parts(
 
 @router.get("/{kind}/new")
 def new(
-    kind: str, request: Request, person: Builder, at: Now, session: ReadingSession
+    kind: str,
+    request: Request,
+    person: Builder,
+    at: Now,
+    session: ReadingSession,
+    *,
+    like: Annotated[str, Query(max_length=60)] = "",
 ) -> HTMLResponse:
-    """The form for a new part of a kind."""
+    """The form for a new part of a kind, empty or with all of another but its name."""
     _known(kind)
-    return _answer(request, person, session, _empty(session, kind), at=at)
+    content = _like(read_part(session, kind, like, day=day_of(at))) if like else None
+    return _answer(request, person, session, content or _empty(session, kind), at=at)
+
+
+def _like(content: PartContent) -> PartContent:
+    """A new part with the data, price and offers of another; the usual choice stays the other."""
+    offers = tuple(replace(offer, usual=False) for offer in content.offers)
+    return replace(content, slug="", name="", retired=False, replaced_by="", offers=offers)
 
 
 @router.get("/{kind}/{slug}")
@@ -181,12 +196,12 @@ def add(
     try:
         with writing(engine) as session:
             slug = new_slug(session, kind, texts.get("part_name", "").strip())
-            save_part(session, who=person.name, kind=kind, slug=slug, texts=texts, day=day_of(at))
+            made = _proposed(session, person, kind, slug, texts, at=at)
     except (Invalid, Conflict) as error:
         with reading(engine) as session:
             empty = _empty(session, kind, slug)
             return _answer(request, person, session, empty, at=at, texts=texts, error=error)
-    return RedirectResponse(f"/office/parts?kind={kind}", 303)
+    return RedirectResponse(next_page(made, f"/office/parts?kind={kind}"), 303)
 
 
 @router.post("/{kind}/{slug}")
@@ -202,6 +217,7 @@ def change(
 ) -> Response:
     """Change a part, unless somebody else has since the form was opened."""
     merged: Merged | None = None
+    made: Proposal | None = None
     try:
         with writing(engine) as session:
             session.refresh(part_row(session, kind, slug), with_for_update=True)
@@ -209,38 +225,73 @@ def change(
             now = _texts(content)
             merged = merged_if_changed(texts, now, with_unticked(now, texts))
             if merged is None:
-                save_part(
-                    session, who=person.name, kind=kind, slug=slug, texts=texts, day=day_of(at)
-                )
+                made = _proposed(session, person, kind, slug, texts, at=at)
     except Invalid as error:
         with reading(engine) as session:
             content = read_part(session, kind, slug, day=day_of(at))
             return _answer(request, person, session, content, at=at, texts=texts, error=error)
     if merged is None:
-        return RedirectResponse(f"/office/parts?kind={kind}", 303)
+        return RedirectResponse(next_page(made, f"/office/parts?kind={kind}"), 303)
     with reading(engine) as session:
         return _answer(request, person, session, content, at=at, merged=merged)
 
 
 @router.post("/{kind}/{slug}/retire")
-def retire(
+def retire_one(
     kind: str,
     slug: str,
     *,
     person: Builder,
+    at: Now,
     session: WritingSession,
     replaced_by: Annotated[str, Form()] = "",
+    instead_of: Annotated[int, Form()] = 0,
 ) -> RedirectResponse:
     """Take a part out of what is offered, with or without another in its place."""
-    retire_part(session, who=person.name, kind=kind, slug=slug, replaced_by=replaced_by or None)
-    return RedirectResponse(f"/office/parts/{kind}/{slug}", 303)
+    row, address = part_row(session, kind, slug), f"/office/parts/{kind}/{slug}"
+    if instead_of:
+        throw_away(session, instead_of)
+    made = propose(
+        session,
+        lambda: retire(session, who=person.name, kind=kind, slug=slug, replaced_by=replaced_by),
+        who=person.name,
+        at=at,
+        title=tr("{name}: retired", name=row.name),
+        address=address,
+    )
+    return RedirectResponse(next_page(made, address), 303)
 
 
 @router.post("/{kind}/{slug}/restore")
-def restore(kind: str, slug: str, person: Builder, session: WritingSession) -> RedirectResponse:
+def restore(
+    kind: str, slug: str, *, person: Builder, at: Now, session: WritingSession
+) -> RedirectResponse:
     """Offer a retired part again."""
-    restore_part(session, who=person.name, kind=kind, slug=slug)
-    return RedirectResponse(f"/office/parts/{kind}/{slug}", 303)
+    row, address = part_row(session, kind, slug), f"/office/parts/{kind}/{slug}"
+    made = propose(
+        session,
+        lambda: restore_part(session, who=person.name, kind=kind, slug=slug),
+        who=person.name,
+        at=at,
+        title=tr("{name}: offered again", name=row.name),
+        address=address,
+    )
+    return RedirectResponse(next_page(made, address), 303)
+
+
+def _proposed(
+    session: Session, person: Person, kind: str, slug: str, texts: dict[str, str], *, at: Now
+) -> Proposal | None:
+    return propose(
+        session,
+        lambda: save_part(
+            session, who=person.name, kind=kind, slug=slug, texts=texts, day=day_of(at)
+        ),
+        who=person.name,
+        at=at,
+        title=tr("{name}: changed", name=texts.get("part_name", "").strip()),
+        address=f"/office/parts/{kind}/{slug}",
+    )
 
 
 def _known(kind: str) -> None:

@@ -31,6 +31,7 @@ from webapp.office.forms.submitted import (
     field_errors,
     summary,
 )
+from webapp.office.part_changes.drafts import Proposal, next_page, propose
 from webapp.office.parts.pages import label_of_kind
 from webapp.office.prices.price_lists import (
     ListForm,
@@ -65,13 +66,17 @@ class PriceListsPage:
 
 @dataclass(frozen=True, kw_only=True)
 class ShownPrice:
-    """One price's field."""
+    """The fields of one thing: its price, and what it costs the shop."""
 
     name: str
     label: str
     value: str
     error: str
     faded: bool
+    cost_name: str
+    cost: str
+    cost_error: str
+    margin: str
 
     @property
     def shown(self) -> str:
@@ -178,18 +183,29 @@ def amounts(
 ) -> Response:
     """Keep prices, unless somebody else has changed them since the form was opened."""
     merged: Merged | None = None
+    made: Proposal | None = None
     try:
         with writing(engine) as session:
-            session.refresh(price_list_row(session, slug), with_for_update=True)
+            listed = price_list_row(session, slug)
+            session.refresh(listed, with_for_update=True)
             now = _amounts(session, slug, kind)
             merged = merged_if_changed(texts, now)
             if merged is None:
-                save_prices(session, who=person.name, slug=slug, kind=kind, texts=texts)
+                made = propose(
+                    session,
+                    lambda: save_prices(
+                        session, who=person.name, slug=slug, kind=kind, texts=texts
+                    ),
+                    who=person.name,
+                    at=at,
+                    title=tr("Prices of {name}", name=listed.name),
+                    address=f"/office/prices/{slug}?kind={kind}",
+                )
     except Invalid as error:
         with reading(engine) as session:
             return _list(request, person, session, slug, kind=kind, at=at, texts=texts, error=error)
     if merged is None:
-        return RedirectResponse(f"/office/prices/{slug}?kind={kind}", 303)
+        return RedirectResponse(next_page(made, f"/office/prices/{slug}?kind={kind}"), 303)
     with reading(engine) as session:
         return _list(request, person, session, slug, kind=kind, at=at, merged=merged)
 
@@ -208,7 +224,10 @@ def _form(texts: dict[str, str], slug: str) -> ListForm:
 
 
 def _amounts(session: Session, slug: str, kind: str) -> dict[str, str]:
-    return {line.field: line.amount for line in price_lines(session, slug, kind)}
+    lines = price_lines(session, slug, kind)
+    return {line.field: line.amount for line in lines} | {
+        line.cost_field: line.cost for line in lines
+    }
 
 
 def _currencies() -> tuple[Option, ...]:
@@ -285,6 +304,10 @@ def _list(
                 value=typed.get(line.field, line.amount),
                 error=errors.get(line.field, ""),
                 faded=line.faded,
+                cost_name=line.cost_field,
+                cost=typed.get(line.cost_field, line.cost),
+                cost_error=errors.get(line.cost_field, ""),
+                margin=line.margin,
             )
             for line in price_lines(session, slug, kind)
         ),

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
+from decimal import Decimal
 
 from sqlmodel import Session, col, select
 
 from webapp.catalogue.lookup import price_list_row, row_id
+from webapp.catalogue.reading.costs import costs, margin_percent
 from webapp.catalogue.reading.prices import FRAMES, Buyer, groups, price_list_on, regions
+from webapp.catalogue.reading.settings import settings_data
 from webapp.catalogue.tables import (
     PUBLISHED,
     RETIRED,
@@ -20,10 +23,12 @@ from webapp.catalogue.tables import (
     Price,
     PriceList,
 )
+from webapp.catalogue.writing.costs import put_cost
 from webapp.catalogue.writing.parts import put_frame_price, put_part_price, put_price_list
 from webapp.common.errors import Conflict, Gathering, Invalid
 from webapp.common.text.language import tr
 from webapp.common.text.money import Money
+from webapp.common.text.units import minus
 from webapp.office.parts.editing import plain_amount, read_amount
 from webapp.office.save import one_save
 
@@ -70,12 +75,27 @@ class ListView:
 
 @dataclass(frozen=True, kw_only=True)
 class PriceLine:
-    """One thing that has or could have a price; ``field`` names it in the form."""
+    """One thing that has or could have a price; ``key`` names it, as in the keys of `Prices`.
 
-    field: str
+    ``cost`` is what it costs the shop, ``margin`` what is left of the price, both printed.
+    """
+
+    key: str
     label: str
     amount: str
     faded: bool
+    cost: str = ""
+    margin: str = ""
+
+    @property
+    def field(self) -> str:
+        """Its price's name in the form."""
+        return f"price:{self.key}"
+
+    @property
+    def cost_field(self) -> str:
+        """Its cost's name in the form."""
+        return f"cost:{self.key}"
 
 
 def price_lists(session: Session, *, today: date) -> tuple[ListView, ...]:
@@ -124,18 +144,45 @@ def price_lines(session: Session, slug: str, kind: str) -> tuple[PriceLine, ...]
     found = session.exec(select(Price).where(Price.price_list_id == listed.id)).all()
     if kind == FRAMES:
         amounts = {(p.model_id, p.size): p.minor for p in found if p.model_id is not None}
-        return _frame_lines(session, amounts, listed.currency)
+        return _with_costs(session, listed, _frame_lines(session, amounts, listed.currency))
     minor = {p.part_id: p.minor for p in found if p.part_id is not None}
     query = select(Part).where(Part.kind == kind).order_by(col(Part.state), col(Part.slug))
-    return tuple(
+    lines = tuple(
         PriceLine(
-            field=f"price:{part.kind}/{part.slug}",
+            key=f"{part.kind}/{part.slug}",
             label=part.name,
             amount=_text(minor.get(row_id(part)), listed.currency),
             faded=part.state == RETIRED,
         )
         for part in session.exec(query).all()
     )
+    return _with_costs(session, listed, lines)
+
+
+def _with_costs(
+    session: Session, listed: PriceList, lines: tuple[PriceLine, ...]
+) -> tuple[PriceLine, ...]:
+    """The same with what each costs the shop, and what is left."""
+    known, settings = costs(session), settings_data(session)
+    tax = settings.tax_percent if listed.tax_included else Decimal(0)
+    return tuple(
+        replace(
+            line,
+            cost=plain_amount(known[line.key]),
+            margin=_margin(line, known[line.key], listed.currency, tax),
+        )
+        if line.key in known
+        else line
+        for line in lines
+    )
+
+
+def _margin(line: PriceLine, cost: Money, currency: str, tax: Decimal) -> str:
+    if cost.currency != currency:
+        return cost.format()
+    price = Money(read_amount(line.amount, currency, line.field), currency) if line.amount else None
+    found = margin_percent(price, cost, tax_percent=tax) if price else None
+    return "" if found is None else minus(f"{found} %")
 
 
 def _frame_lines(
@@ -147,7 +194,7 @@ def _frame_lines(
         for size, name in (("", ""), *_sizes(session, row_id(model))):
             lines.append(
                 PriceLine(
-                    field=f"price:{FRAMES}/{model.slug}/{size}".rstrip("/"),
+                    key=f"{FRAMES}/{model.slug}/{size}".rstrip("/"),
                     label=tr("{name} frame", name=model.name)
                     if not size
                     else tr("{model}, {size}: surcharge", model=model.name, size=name),
@@ -190,6 +237,9 @@ def save_prices(
             text = texts.get(line.field, line.amount).strip()
             if text != line.amount:
                 gathering.take(lambda f=line.field, t=text: _keep(session, who, listed, f, t))  # type: ignore[misc]
+            cost = texts.get(line.cost_field, line.cost).strip()
+            if cost != line.cost:
+                gathering.take(lambda at=line, t=cost: _keep_cost(session, who, listed, at, t))  # type: ignore[misc]
         gathering.finish()
 
 
@@ -209,6 +259,11 @@ def _keep(session: Session, who: str, listed: PriceList, field: str, text: str) 
         put_part_price(
             session, who=who, price_list=listed.slug, kind=steps[0], slug=steps[1], minor=minor
         )
+
+
+def _keep_cost(session: Session, who: str, listed: PriceList, line: PriceLine, text: str) -> None:
+    minor = read_amount(text, listed.currency, line.cost_field) if text else None
+    put_cost(session, who=who, key=line.key, minor=minor, currency=listed.currency)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -168,6 +168,12 @@ def test_a_spreadsheet_runs_nothing_from_a_name(shop: Engine) -> None:
     assert {row.outcome for row in tried(shop, out).rows} == {SAME}
 
 
+def put_in_force(builder: TestClient, number: int) -> None:
+    """Look at a draft and let it take hold."""
+    assert builder.get(f"/office/part-changes/{number}").status_code == 200
+    assert builder.post(f"/office/part-changes/{number}/put-in-force").status_code == 303
+
+
 def test_the_page_tries_first_and_keeps_then(builder: TestClient) -> None:
     sent = {"file": ("parts.csv", a_file(60).encode(), "text/csv")}
     shown = builder.post("/office/import/try", data={"kind": ""}, files=sent)
@@ -178,9 +184,16 @@ def test_the_page_tries_first_and_keeps_then(builder: TestClient) -> None:
     form = {"content": (None, a_file(60)), "kind": (None, "")}
     kept = builder.post("/office/import", files=form)
     assert "60 of 60 rows" in kept.text
-    assert kept.text.index("60 of 60 rows") < kept.text.index("53 kept")
+    assert kept.text.index("60 of 60 rows") < kept.text.index("53 in the draft")
     assert kept.text.rstrip().endswith("</html>")
-    assert "saddle-101" in builder.get("/office/parts?kind=saddle&q=saddle-101").text
+    assert "saddle-101" not in builder.get("/office/parts?kind=saddle").text
+    draft = builder.get("/office/part-changes/1").text
+    assert "File of 53 parts" in draft
+    assert "further parts were not looked at one by one" in draft
+    put_in_force(builder, 1)
+    assert "/saddle-101" in builder.get("/office/parts?kind=saddle&q=saddle-101").text
+    assert builder.post("/office/part-changes/1/take-back").status_code == 303
+    assert "saddle-101" not in builder.get("/office/parts?kind=saddle").text
     assert builder.post("/office/import/try", data={"kind": ""}).status_code == 422
     out = builder.get("/office/import/parts.csv?kind=saddle")
     assert out.text.startswith("kind,slug,name,price,models,usual_for,")
@@ -208,13 +221,17 @@ def test_a_part_is_changed_priced_offered_retired_and_brought_back(builder: Test
               for n in ("stamp", "base")}  # fmt: skip
     changed = new | hidden | {"stack": "31"}
     assert builder.post(f"{at}/plank", data=changed, follow_redirects=False).status_code == 303
+    assert 'value="30"' in builder.get(f"{at}/plank").text  # offered: a draft as yet
+    put_in_force(builder, 2)
     stale = builder.post(f"{at}/plank", data=changed | {"stack": "32"})
     assert stale.status_code == 409
     assert 'value="32"' in stale.text
     assert builder.post(f"{at}/plank/retire", data={"replaced_by": "plank"}).status_code == 422
     builder.post(f"{at}/plank/retire", data={"replaced_by": ""})
+    put_in_force(builder, 3)
     assert "Retired" in builder.get(f"{at}/plank").text
     builder.post(f"{at}/plank/restore")
+    put_in_force(builder, 4)
     assert "Retired" not in builder.get(f"{at}/plank").text
     assert builder.get("/office/parts/sofa/new").status_code == 404
 
@@ -231,3 +248,10 @@ def test_a_quotation_mark_never_closed_is_told_with_its_line() -> None:
     text = f'kind,slug,name\nsaddle,a,"{"n" * 200_000}\n'
     with pytest.raises(Invalid, match="open at line 2"):
         read_file(text.encode())
+
+
+def test_a_file_of_prices_alone_changes_prices_alone(shop: Engine) -> None:
+    rows = tried(shop, "kind,slug,price\nstem,40-0,75.50\nstem,55-0,\nstem,unknown,1.00\n").rows
+    assert [(row.outcome, row.changes) for row in rows[:1]] == [("changed", ("price",))]
+    assert rows[1].outcome in ("unchanged", "wrong")
+    assert rows[2].outcome == "wrong"
