@@ -130,7 +130,7 @@ def standing(
     """Every size's figures in one build of each of two catalogues, unloaded."""
     was, now = _figures(*old), _figures(*new)
     slugs = list(dict.fromkeys([*now, *was]))
-    names = {size.slug: size.name for each in (old, new) for size in each.sizes}
+    names = {size.slug: size.name for each, _ in (old, new) for size in each.sizes}
     return tuple(
         StandingRow(
             key=key,
