@@ -18,6 +18,7 @@ from geometry.verify.relations import RELATIONS, Relation
 from geometry.verify.remedies import CausesToTellApart, FigureOfDrawing, PlaceOfStandover
 from geometry.verify.table_check import Finding, Mend, TableCheck, check_table
 from geometry.verify.table_check_size import DrawnSize, What
+from geometry.verify.table_missing import missing
 
 __all__ = [
     "RELATIONS",
@@ -43,6 +44,7 @@ __all__ = [
     "What",
     "bench_check",
     "check_table",
+    "missing",
     "next_reading",
     "observed",
 ]

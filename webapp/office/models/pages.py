@@ -18,7 +18,9 @@ from webapp.common.timestamps import day_of
 from webapp.common.web.choices import Option
 from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession
 from webapp.common.web.templating import page
-from webapp.office.forms.submitted import PRIVATE, Texts, field_errors, summary
+from webapp.office.elsewhere.lines import rows_of_file, rows_of_text
+from webapp.office.forms.submitted import PRIVATE, GivenFile, Texts, field_errors, summary
+from webapp.office.models.from_table import TableTold, begun_from, checked_texts
 from webapp.office.models.new_form import BLANK, STARTING_TEXTS, Group, Table, groups, table_of
 from webapp.office.models.new_model import NewSize, copy_model, make_model, sizes_named
 from webapp.office.revisions.drafts import list_all_models
@@ -37,6 +39,7 @@ class NewModelPage:
     currency: str
     groups: tuple[Group, ...]
     table: Table | None
+    told: TableTold | None
     at_field: dict[str, str]
     errors: tuple[tuple[str, str], ...]
 
@@ -49,11 +52,23 @@ def new(request: Request, person: Builder, at: Now, session: ReadingSession) -> 
 
 @router.post("/new")
 def add(
-    *, request: Request, person: Builder, at: Now, engine: CurrentEngine, texts: Texts
+    *,
+    request: Request,
+    person: Builder,
+    at: Now,
+    engine: CurrentEngine,
+    texts: Texts,
+    file: GivenFile,
 ) -> Response:
-    """Go on to the table, or keep the model."""
+    """Go on to the table, check it, or keep the model."""
     drawn = texts.get("do") == "keep"
     try:
+        begun = _from_table(texts, file[1])
+        if begun is not None:
+            filled, told = begun
+            with reading(engine) as session:
+                sizes = sizes_named(filled)
+                return _answer(request, person, session, at, filled, sizes=sizes, told=told)
         if texts.get("like", BLANK) == BLANK and not drawn:
             sizes = sizes_named(texts)
             with reading(engine) as session:
@@ -63,10 +78,21 @@ def add(
             make = make_model if drawn else copy_model
             made = make(session, who=person.name, texts=texts, on=day_of(at)).slug
     except Invalid as error:
-        sizes = _sizes_or_none(texts) if drawn else ()
+        sizes = _sizes_or_none(texts) if texts.get("do") in {"keep", "check"} else ()
         with reading(engine) as session:
             return _answer(request, person, session, at, texts, sizes=sizes, error=error)
     return RedirectResponse(f"/office/models/{made}/1", 303)
+
+
+def _from_table(texts: dict[str, str], file: bytes) -> tuple[dict[str, str], TableTold] | None:
+    """The form filled from a table that was given, or its cells checked; none for neither."""
+    if texts.get("do") == "check":
+        return checked_texts(texts)
+    given = texts.get("table", "")
+    if texts.get("do") != "table" or texts.get("like", BLANK) != BLANK or not (file or given.strip()):
+        return None
+    rows = rows_of_file(file) if file else rows_of_text(given)
+    return begun_from(rows, STARTING_TEXTS | texts)
 
 
 def _sizes_or_none(texts: dict[str, str]) -> tuple[NewSize, ...]:
@@ -84,6 +110,7 @@ def _answer(
     texts: dict[str, str],
     *,
     sizes: tuple[NewSize, ...] = (),
+    told: TableTold | None = None,
     error: DomainError | None = None,
 ) -> HTMLResponse:
     errors = field_errors(error.problems) if error else {}
@@ -97,6 +124,7 @@ def _answer(
         currency=listed.currency if listed else "",
         groups=groups(session, texts, errors) if sizes else (),
         table=table_of(sizes, texts, errors) if sizes else None,
+        told=told,
         at_field=errors,
         errors=summary(error),
     )

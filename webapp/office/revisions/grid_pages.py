@@ -26,8 +26,10 @@ from webapp.common.web.choices import Option
 from webapp.common.web.dependencies import CurrentEngine, ReadingSession, RowNumber, WritingSession
 from webapp.common.web.templating import page
 from webapp.drawing.sizes import SizesPicture
+from webapp.office.elsewhere.lines import rows_of_file, rows_of_text
 from webapp.office.forms.submitted import (
     PRIVATE,
+    GivenFile,
     Texts,
     field_errors,
     summary,
@@ -39,7 +41,7 @@ from webapp.office.revisions.drafts import (
     read_revision,
 )
 from webapp.office.revisions.pages import address_of_revision
-from webapp.office.revisions.paste import paste
+from webapp.office.revisions.paste import Pasted, paste
 from webapp.office.revisions.size_grid import (
     PATHS,
     GridRow,
@@ -90,6 +92,7 @@ class RevisionPage:
     grid_caption: str
     corners: tuple[Option, ...]
     pasted: str
+    read: Pasted | None
     errors: tuple[tuple[str, str], ...]
     undo_words: str
     redo_words: str
@@ -136,12 +139,13 @@ def keep(
     person: Builder,
     engine: CurrentEngine,
     texts: Texts,
+    file: GivenFile,
 ) -> Response:
-    """Keep the grid, or put a pasted table into it."""
+    """Keep the grid, or put a pasted or uploaded table into it."""
     with reading(engine) as session:
         revision = read_revision(session, model, number)
         if texts.get("do") == "paste":
-            return _pasted(request, person, session, revision, texts)
+            return _pasted(request, person, session, revision, texts, file=file[1])
     merged: Merged | None = None
     try:
         with writing(engine) as session:
@@ -193,16 +197,21 @@ def _pasted(
     session: Session,
     revision: RevisionContent,
     texts: dict[str, str],
+    *,
+    file: bytes,
 ) -> HTMLResponse:
     cells = {**cells_of(revision.sizes), **texts}
     slugs = [size.slug for size in revision.sizes]
     corner = f"{slugs[0]}.{texts.get('corner') or PATHS[0]}" if slugs else ""
     try:
-        found = paste(texts.get("table", ""), revision.sizes, cells, corner=corner)
+        rows = rows_of_file(file) if file else rows_of_text(texts.get("table", ""))
+        found = paste(rows, revision.sizes, cells, corner=corner)
     except Invalid as error:
         return _answer(request, person, session, revision, cells, error=error, texts=texts)
     kept = {**texts, "table": ""}
-    return _answer(request, person, session, revision, found, texts=kept, status=200)
+    return _answer(
+        request, person, session, revision, found.cells, texts=kept, status=200, pasted=found
+    )
 
 
 def _checked(
@@ -236,6 +245,7 @@ def _answer(
     merged: Merged | None = None,
     texts: dict[str, str] | None = None,
     status: int = 0,
+    pasted: Pasted | None = None,
 ) -> HTMLResponse:
     """The page; a form that was refused comes back as it was sent, stamp and all."""
     sent = texts or {}
@@ -255,6 +265,7 @@ def _answer(
         grid_caption=_caption(before),
         corners=tuple(Option(value=path, label=label_of(path)) for path in PATHS),
         pasted=sent.get("table", ""),
+        read=pasted,
         errors=summary(error),
         **_undo_words(session, revision),
     )

@@ -118,9 +118,9 @@ def check_sizes(
     words = tr("Some numbers cannot be used yet. The draft can be kept, but not published.")
     return TableReport(
         outcome=outcome,
-        words=words if found else _words(checked.outcome),
+        words=words if found else verdict(checked),
         closures=tuple(_closure(one, angles[one.size]) for one in checked.closures().values()),
-        remarks=tuple(_remark(one) for one in checked.findings),
+        remarks=remarks_of(checked),
         problems=tuple(found),
         can_be_published=bool(drawn) and outcome != "no",
     )
@@ -147,6 +147,21 @@ def _closure(found: Finding, head_angle: float) -> SizeClosure:
         head_angle=number(head_angle, 2),
         outcome=found.outcome,
     )
+
+
+def remarks_of(checked: TableCheck) -> tuple[Remark, ...]:
+    """What the check found, in words, the worst first."""
+    return tuple(_remark(one) for one in checked.findings)
+
+
+def verdict(checked: TableCheck) -> str:
+    """The verdict in a sentence, and what follows from it."""
+    follows: Mapping[Outcome, str] = {
+        "clear": tr("It can be published."),
+        "tight": tr("It can be published, and is worth another look."),
+        "no": tr("It can be kept as a draft, but not published."),
+    }
+    return f"{OUTCOME_WORDS[checked.outcome]} {follows[checked.outcome]}"
 
 
 def _remark(finding: Finding) -> Remark:
@@ -182,12 +197,3 @@ def _mend(mend: Mend) -> str:
         with_unit=with_unit(f"{mend.then:.10g}", unit_of_column(mend.key)),
         now=mend.now,
     )
-
-
-def _words(outcome: Outcome) -> str:
-    follows = {
-        "clear": tr("It can be published."),
-        "tight": tr("It can be published, and is worth another look."),
-        "no": tr("It can be kept as a draft, but not published."),
-    }
-    return f"{OUTCOME_WORDS[outcome]} {follows[outcome]}"

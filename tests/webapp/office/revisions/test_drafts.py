@@ -11,6 +11,7 @@ from webapp.catalogue.reading.load import load_catalogue
 from webapp.catalogue.writing.models import publish
 from webapp.common.errors import Conflict, Invalid
 from webapp.common.storage.database import reading, writing
+from webapp.office.elsewhere.lines import rows_of_text
 from webapp.office.revisions.drafts import (
     RevisionContent,
     begin_draft,
@@ -162,14 +163,22 @@ def test_a_number_alike_in_every_size_is_told_by_its_values(shop: Engine) -> Non
 def test_pasting_by_name_and_from_a_corner(shop: Engine) -> None:
     begun = draft(shop)
     cells = cells_of(begun.sizes)
-    named = paste("\tS\tMedium\nSeat tube length\t345\t370\n", begun.sizes, cells)
+    named = paste(
+        rows_of_text("\tS\tMedium\nSeat tube length\t345\t370\n"), begun.sizes, cells
+    ).cells
     assert (named["s.seat_tube_length"], named["m.seat_tube_length"]) == ("345", "370")
     line = "\t".join(SHORTER.values())
-    spread = paste(line, begun.sizes, cells, corner="xs.seat_tube_length")
+    spread = paste(rows_of_text(line), begun.sizes, cells, corner="xs.seat_tube_length").cells
     assert [spread[f"{slug}.seat_tube_length"] for slug in SHORTER] == list(SHORTER.values())
-    for text, words in (("\tM\tHuge\nReach\t1\t2", "Huge"), ("\tM\nGirth\t1", "Girth"), ("", "")):
+    partly = paste(rows_of_text("\tM\tHuge\nReach\t470\t500\nGirth\t1\t2"), begun.sizes, cells)
+    assert partly.cells["m.reach"] == "470"
+    assert partly.unread == (
+        "line 3, Girth: no dimension of ours",
+        "Huge: no size of this revision",
+    )
+    for text, words in (("\tHuge\nReach\t470", "Huge"), ("\tM\nGirth\t1", "Girth"), ("", "")):
         with pytest.raises(Invalid) as refused:
-            paste(text, begun.sizes, cells)
+            paste(rows_of_text(text), begun.sizes, cells)
         assert refused.value.value == words
-    with pytest.raises(Invalid, match="grid ends"):
-        paste("1\t2", begun.sizes, cells, corner="xxl.reach")
+    with pytest.raises(Invalid, match="line 1 goes beyond the grid"):
+        paste(rows_of_text("1\t2"), begun.sizes, cells, corner="xxl.reach")
