@@ -22,7 +22,7 @@ from webapp.quote.lifecycle.request import ask_for_quote
 
 if TYPE_CHECKING:
     from fastapi import FastAPI
-    from playwright.sync_api import Browser, Page
+    from playwright.sync_api import Browser, Dialog, Page
 
 pytestmark = pytest.mark.browser
 
@@ -183,6 +183,44 @@ def check_a_bike(office: Page) -> None:
     assert "KW-0031" in office.locator("main").inner_text()
 
 
+def work_on_the_grid(office: Page) -> None:
+    """Tab walks the cells, Ctrl+Z takes typing and pastes back, leaving with edits is asked."""
+    reach, stack = cell("s.reach"), cell("m.stack")
+    was = office.input_value(reach), office.input_value(stack)
+    office.fill(reach, "379")
+    office.press(reach, "Tab")
+    assert office.evaluate("document.activeElement.name") == "m.reach"
+    office.press(cell("xl.reach"), "Tab")
+    assert office.evaluate("document.activeElement.name") == "s.stack"
+    office.evaluate(PASTE, "600\t612\t1\t2\t3\t4")
+    assert office.input_value(stack) == "612"
+    assert office.locator("[data-grid-left-out]").inner_text().endswith("lines 1.")
+    office.keyboard.press("Control+z")
+    office.keyboard.press("Control+z")
+    assert (office.input_value(reach), office.input_value(stack)) == was
+    office.keyboard.press("Control+y")
+    assert office.input_value(reach) == "379"
+    asked: list[str] = []
+
+    def answer(dialog: Dialog) -> None:
+        asked.append(dialog.type)
+        dialog.accept()
+
+    office.once("dialog", answer)
+    here = office.url
+    office.goto("/office")
+    assert asked == ["beforeunload"]
+    office.goto(here)
+    office.focus(reach)
+    office.evaluate(PASTE, "Size\tSmall\tMedium\nReach (cm)\t38.1\t39.4\nPaint\t1\t2")
+    office.wait_for_selector("#read")
+    assert "line 3, Paint: no dimension of ours" in office.locator("#read").inner_text()
+    assert office.input_value(reach) == "381"
+    office.click("text=Keep the draft")
+    office.wait_for_selector("#read", state="detached")
+    assert office.input_value(reach) == "381"
+
+
 PAGES = [
     "/office", "/office/models/knapweed", "/office/models/knapweed/2",
     "/office/models/knapweed/2/effect", "/office/models/knapweed/2/range",
@@ -218,6 +256,7 @@ def test_a_draft_is_worked_on_by_keyboard_and_without_a_script(
     assert office.evaluate("document.activeElement.name").endswith(".stack")
     office.keyboard.press("ArrowUp")
     assert office.evaluate("document.activeElement.name").endswith(".reach")
+    work_on_the_grid(office)
     assert violations(office) == []
     context = browser.new_context(
         base_url=shop.address, storage_state=signed_in, java_script_enabled=False

@@ -89,7 +89,11 @@ def _from_table(texts: dict[str, str], file: bytes) -> tuple[dict[str, str], Tab
     if texts.get("do") == "check":
         return checked_texts(texts)
     given = texts.get("table", "")
-    if texts.get("do") != "table" or texts.get("like", BLANK) != BLANK or not (file or given.strip()):
+    if (
+        texts.get("do") != "table"
+        or texts.get("like", BLANK) != BLANK
+        or not (file or given.strip())
+    ):
         return None
     rows = rows_of_file(file) if file else rows_of_text(given)
     return begun_from(rows, STARTING_TEXTS | texts)

@@ -97,6 +97,11 @@ class RevisionPage:
     undo_words: str
     redo_words: str
 
+    @property
+    def is_unsaved(self) -> bool:
+        """Whether the grid holds what is not kept: pasted, refused or merged."""
+        return bool(self.read or self.errors or self.edit.clashes or self.edit.taken)
+
 
 @router.get("")
 def show(
