@@ -245,7 +245,7 @@ def _changed(
             except (GeometryError, KeyError):
                 return None
             if key in case.published:
-                change -= gaps[key]
+                change -= table.off(place, key, gaps[key])[0]
                 break
             turned, values = numbers.gaps.copy(), numbers.values.copy()
             turned[place] = [gaps.get(name, np.nan) for name in numbers.names]

@@ -161,7 +161,7 @@ def _read(sizes: tuple[str, ...], lines: list[Line]) -> TableRead:
             for cell in line.cells
             if cell.strip(" -–—") and _value(cell, unit) is None
         ]  # fmt: skip
-    notes = ()
+    notes: tuple[str, ...] = ()
     if usual in _UNIT_NAMES:
         notes = (tr("Lengths were read as {unit}.", unit=_UNIT_NAMES[usual]),)
     count = max(len(line.cells) for line in known)

@@ -163,9 +163,10 @@ def _drawn(texts: Texts, size: NewSize) -> DrawnSize | None:
     stated = {key: typed(f"stated.{key}") for key in STATED}
     masses = {"mass": typed("mass")}
     length = typed("seat_tube_length")
+    if length is not None:
+        numbers["seat_tube_length"] = length
     frame = Frame(
         **numbers,
-        **({} if length is None else {"seat_tube_length": length}),
         drawn_with=DrawnWith(
             fork=Fork(
                 axle_to_crown=raw["axle_to_crown"],

@@ -63,9 +63,9 @@ def add(
     """Go on to the table, check it, or keep the model."""
     drawn = texts.get("do") == "keep"
     try:
-        begun = _from_table(texts, file[1])
-        if begun is not None:
-            filled, told = begun
+        read = _from_table(texts, file[1])
+        if read is not None:
+            filled, told = read
             with reading(engine) as session:
                 sizes = sizes_named(filled)
                 return _answer(request, person, session, at, filled, sizes=sizes, told=told)
