@@ -38,7 +38,6 @@ _USUAL: Mapping[str, str] = MappingProxyType(
             "seat tube|seat tube length|seattube|st|stl|seat tube c t|seat tube ct"
             "|seat tube length c t|seat tube centre to top|seat tube center to top"
         ),
-        "seat_tube_offset": "seat tube offset",
         "chainstay_length": (
             "chainstay|chainstay length|chain stay|chain stay length|chainstays|chain stays|cs|csl"
         ),
