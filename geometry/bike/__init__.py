@@ -5,6 +5,7 @@ trail, cockpit, saddle and standover, its loaded states, and all its figures at 
 from geometry.bike.cockpit import Cockpit, Handlebar, Hands, Places, Stem, hands, places_on_axis
 from geometry.bike.drawing import Closure, closure, front_axle, rear_axle
 from geometry.bike.frame_points import from_head_tube_top, on_seat_axis
+from geometry.bike.left_out import missing
 from geometry.bike.parts import Build, DrawnWith, Fork, Frame, Measured, State, TopTube
 from geometry.bike.remedies import (
     BetweenSlotEnds,
@@ -87,6 +88,7 @@ __all__ = [
     "is_figure",
     "jacobian",
     "measured_width",
+    "missing",
     "moved",
     "numbers",
     "on_seat_axis",

@@ -18,7 +18,6 @@ from geometry.verify.relations import RELATIONS, Relation
 from geometry.verify.remedies import CausesToTellApart, FigureOfDrawing, PlaceOfStandover
 from geometry.verify.table_check import Finding, Mend, TableCheck, check_table
 from geometry.verify.table_check_size import DrawnSize, What
-from geometry.verify.table_missing import missing
 
 __all__ = [
     "RELATIONS",
@@ -44,7 +43,6 @@ __all__ = [
     "What",
     "bench_check",
     "check_table",
-    "missing",
     "next_reading",
     "observed",
 ]

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from geometry.verify import missing
+from geometry.bike import missing
 from webapp.common.text.glossary import GLOSSARY, entry
 from webapp.common.text.language import tr
 from webapp.common.text.units import number

@@ -7,9 +7,8 @@ import zipfile
 
 import pytest
 
-from geometry.bike import Bike, figures
+from geometry.bike import Bike, figures, missing
 from geometry.examples import trail_bike
-from geometry.verify import missing
 from webapp.common.errors import Invalid
 from webapp.office.elsewhere.completing import completed, drawn_with_of, told_apart
 from webapp.office.elsewhere.lines import rows_of_file, rows_of_text
