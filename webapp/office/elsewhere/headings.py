@@ -13,7 +13,6 @@ from types import MappingProxyType
 from webapp.catalogue.schema.frames import DIMENSIONS
 from webapp.common.text.glossary import GLOSSARY, entry
 from webapp.common.text.language import tr
-from webapp.office.revisions.size_grid import PATHS, label_of
 
 SIZE = "size"
 FORK = ("axle_to_crown", "offset", "lower_headset_stack", "wheel_radius")
@@ -79,12 +78,18 @@ def _folded(words: str) -> str:
     return _SIGNS.sub(" ", _BRACKETS.sub(" ", words).casefold()).replace("_", " ").strip()
 
 
-def known_names() -> dict[str, str]:
-    """Every name that is read, folded, and the path it stands for."""
+def known_names(labels: Mapping[str, str] = MappingProxyType({})) -> dict[str, str]:
+    """Every name that is read, folded, and the path it stands for.
+
+    Parameters
+    ----------
+    labels : mapping of path to str
+        What the office's grid calls its rows.
+    """
     found = {name: path for path, names in _USUAL.items() for name in names.split("|")}
-    ours = {label_of(path): path for path in PATHS} | {w: path for path, w in RIDERS.items()}
+    ours = {word: path for path, word in (*labels.items(), *RIDERS.items())}
     ours |= {each.name: each.key for each in DIMENSIONS}
-    for path in PATHS:
+    for path in labels:
         key = path.removeprefix("stated.")
         ours[path] = path
         for known in (key, f"frame.{key}"):

@@ -65,8 +65,14 @@ class TableRead:
     unread: tuple[str, ...]
 
 
-def read_table(rows: Rows) -> TableRead:
+def read_table(rows: Rows, labels: Mapping[str, str] = MappingProxyType({})) -> TableRead:
     """Read a table.
+
+    Parameters
+    ----------
+    rows : list of list of str
+    labels : mapping of path to str
+        What the office's grid calls its rows; other names of the trade are known.
 
     Raises
     ------
@@ -79,7 +85,7 @@ def read_table(rows: Rows) -> TableRead:
     >>> read.sizes, read.values["reach"], read.values["head_angle"]
     (('S', 'M'), (430.0, 455.0), (65.5, 65.5))
     """
-    names = known_names()
+    names = known_names(labels)
     width = max((len(row) for row in rows), default=0)
     square = [[*row, *[""] * (width - len(row))] for row in rows]
     turned = [list(column) for column in zip(*square, strict=True)]

@@ -24,7 +24,7 @@ from webapp.office.elsewhere.lines import Rows
 from webapp.office.elsewhere.table_read import TableRead, read_table
 from webapp.office.forms.typed_numbers import read_number
 from webapp.office.models.new_model import ROWS, STARTS, NewSize, Texts, shared_of, sizes_named
-from webapp.office.revisions.size_grid import cell_name
+from webapp.office.revisions.size_grid import cell_name, labels_of_rows
 from webapp.office.revisions.table_check import Remark, remarks_of, verdict
 
 
@@ -48,7 +48,7 @@ def begun_from(rows: Rows, texts: Texts) -> tuple[dict[str, str], TableTold]:
     Invalid
         For a table in which nothing is recognised.
     """
-    read = told_apart(read_table(rows))
+    read = told_apart(read_table(rows, labels_of_rows()))
     names = read.sizes or tuple(str(place + 1) for place in range(read.count))
     named = ", ".join(name.replace(",", " ").replace(";", " ") for name in names)
     filled = {**texts, "sizes": named}

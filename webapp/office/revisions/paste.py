@@ -17,7 +17,13 @@ from webapp.office.elsewhere.lines import Rows
 from webapp.office.elsewhere.table_read import TableRead, read_table
 from webapp.office.elsewhere.values import read_value
 from webapp.office.revisions.drafts import SizeContent
-from webapp.office.revisions.size_grid import PATHS, Cells, cell_name, label_of
+from webapp.office.revisions.size_grid import (
+    PATHS,
+    Cells,
+    cell_name,
+    label_of,
+    labels_of_rows,
+)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -63,7 +69,7 @@ def paste(rows: Rows, sizes: Sequence[SizeContent], cells: Cells, *, corner: str
     """
     if all(not cell or read_value(cell) for row in rows for cell in row):
         return Pasted(cells=_from_corner(rows, sizes, cells, corner))
-    return _by_name(told_apart(read_table(rows)), sizes, cells)
+    return _by_name(told_apart(read_table(rows, labels_of_rows())), sizes, cells)
 
 
 def _by_name(read: TableRead, sizes: Sequence[SizeContent], cells: Cells) -> Pasted:

@@ -109,6 +109,11 @@ def label_of(path: str) -> str:
     return _LABELS[path]
 
 
+def labels_of_rows() -> dict[str, str]:
+    """What every row is called, by its path."""
+    return {path: label_of(path) for path in PATHS}
+
+
 def unit_of(path: str) -> str:
     """Unit of a row of the grid, as printed.
 
