@@ -27,7 +27,7 @@ SHOP = {STAFF, BUILDER}
 
 # The builder alone; a place inside the counter comes before the counter. The bench stands in the
 # office, and anybody of the shop measures there.
-BUILDERS = re.compile(r"/office(?!/bench(/|$))(/|$)|/counter/records/erase")
+BUILDERS = re.compile(r"/office(?!/bench(/|$))(/|$)|/counter/(records|customers/.+)/erase")
 STAFFS = re.compile(r"/counter(/|$)|/office/bench(/|$)|/account(/(?!link/)|$)")
 
 
