@@ -257,6 +257,7 @@ def _card(size: SizeFit, answer: FitAnswer) -> SizeCard:
         reasons=tuple(reason_words(reason, size.name) for reason in size.sized.reasons),
         help=tuple(HelpLink(words=way_words(w), address=w.address) for w in size.help),
         best=size in answer.leading,
+        likeliest=bool(answer.leading) and size is max(answer.leading, key=lambda each: each.best),
         out=size.fits == "no",
         cockpit=_cockpit(size),
         address=address_of(size.choice),

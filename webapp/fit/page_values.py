@@ -30,6 +30,7 @@ class SizeCard:
     reasons: tuple[str, ...]
     help: tuple[HelpLink, ...]
     best: bool
+    likeliest: bool
     out: bool
     cockpit: str
     address: str
@@ -37,8 +38,8 @@ class SizeCard:
 
     @property
     def button_kind(self) -> str:
-        """How the button that builds it looks: the main one for the size advised."""
-        return "main" if self.best else ""
+        """How the button that builds it looks: the main one for one size, where two lead too."""
+        return "main" if self.likeliest else ""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -99,6 +99,11 @@ class MatchPage:
     trades: tuple[AnswerView, ...]
     picture: Markup
 
+    @property
+    def find_kind(self) -> str:
+        """How the button that searches looks: the main one once there is a bike to go by."""
+        return "main" if self.knows_present else ""
+
 
 @dataclass(frozen=True, kw_only=True)
 class Taken:
