@@ -2,6 +2,7 @@
 formula, terms and sensitivities.
 """
 
+from geometry.uncertainty.capability_index import FEWEST, Capability, capability
 from geometry.uncertainty.explanation import (
     Explanation,
     Influence,
@@ -24,6 +25,8 @@ from geometry.uncertainty.tolerance import (
 )
 
 __all__ = [
+    "FEWEST",
+    "Capability",
     "Explanation",
     "Figures",
     "Influence",
@@ -34,6 +37,7 @@ __all__ = [
     "Tolerance",
     "Tolerances",
     "applying",
+    "capability",
     "explain",
     "explain_all",
     "intervals",

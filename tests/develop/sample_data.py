@@ -20,7 +20,8 @@ from webapp.builds.evaluation import compute
 from webapp.catalogue.reading.load import load_catalogue
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.storage.database import reading, writing
-from webapp.office.bench.check import check_bike, read_readings
+from webapp.office.bench.check import check_bike
+from webapp.office.bench.readings import read_readings
 from webapp.office.bench.records import save_bench
 from webapp.office.revisions.drafts import begin_draft
 from webapp.quote.customer import Customer

@@ -14,7 +14,8 @@ from webapp.builds.choice.build_choice import address_of, pairs_of, read_choice
 from webapp.catalogue.reading.load import load_catalogue
 from webapp.common.errors import Gathering, Problem
 from webapp.common.web.dependencies import PublicSession
-from webapp.office.bench.check import MOST_READINGS, SPREADS, check_bike
+from webapp.office.bench.check import check_bike
+from webapp.office.bench.readings import MOST_READINGS, SPREADS
 from webapp.office.bench.words import frozen
 
 router = APIRouter(prefix="/api/v1")

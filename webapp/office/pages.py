@@ -5,6 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter
 
 from webapp.office.bench import pages as bench
+from webapp.office.bench import record_pages, serial_pages
 from webapp.office.changes import pages as changes
 from webapp.office.coverage import pages as coverage
 from webapp.office.effect import pages as effect
@@ -40,6 +41,8 @@ ROOMS = (
     trade_name_pages,
     keeping,
     bench,
+    serial_pages,
+    record_pages,
     changes,
     publish_pages,
     size_pages,

@@ -36,3 +36,16 @@ class BenchRecord(SQLModel, table=True):
     note: str = Field(default="", sa_type=Text)
     readings: list[dict[str, Any]] = Field(sa_type=JSON)
     report: dict[str, Any] = Field(sa_type=JSON)
+
+
+class BenchCorrection(SQLModel, table=True):
+    """One correction of a bench record: who, when, why, and what stood there ``before``."""
+
+    __tablename__: ClassVar[Any] = "bench_correction"
+
+    id: int | None = Field(default=None, primary_key=True)
+    bench_id: int = Field(foreign_key="bench_record.id", index=True)
+    at: datetime = Field(sa_column=Column(DateTime(timezone=True), nullable=False))
+    who: str = Field(max_length=120)
+    why: str = Field(sa_type=Text)
+    before: dict[str, Any] = Field(sa_type=JSON)

@@ -147,3 +147,82 @@ def free_serial(session: Session, frame: SerialNumber) -> None:
     frame.quote_id = None
     session.add(frame)
     session.flush()
+
+
+def enter_frame(
+    session: Session, typed: str, kind: FrameKind, *, who: str, at: datetime
+) -> SerialNumber:
+    """Put a frame into the register that is nobody's order yet; one that is there stays.
+
+    Parameters
+    ----------
+    session : Session
+        A writing session.
+    typed : str
+        The number as typed.
+    kind : FrameKind
+        What the frame is, for a number that is new.
+    who : str
+    at : datetime
+
+    Returns
+    -------
+    SerialNumber
+
+    Raises
+    ------
+    Invalid
+        For no number, or too long a one.
+    """
+    serial = as_stamped(typed)
+    found = frame_of_serial(session, serial, locked=True)
+    if found is not None:
+        return found
+    made = SerialNumber(
+        serial=serial,
+        model=kind.model,
+        revision=kind.revision,
+        size=kind.size,
+        finish=kind.finish,
+        who=who,
+        at=at,
+    )
+    try:
+        with session.begin_nested():
+            session.add(made)
+    except IntegrityError:  # by somebody else, at the same moment
+        return session.exec(select(SerialNumber).where(SerialNumber.serial == serial)).one()
+    return made
+
+
+def frames_like(session: Session, text: str, *, most: int = 20) -> Sequence[SerialNumber]:
+    """Frames whose number holds a text, whatever its case; those that begin with it first.
+
+    Parameters
+    ----------
+    session : Session
+    text : str
+        Part of a serial number; nothing is found for an empty one.
+    most : int
+
+    Examples
+    --------
+    ``frames_like(session, "26-01")`` finds ``KN 26-014``.
+    """
+    wanted = " ".join(text.split()).lower()
+    if not wanted:
+        return ()
+    serial = func.lower(SerialNumber.serial)
+    begins = serial.startswith(wanted, autoescape=True)
+    query = select(SerialNumber).where(serial.contains(wanted, autoescape=True))
+    return session.exec(
+        query.order_by(begins.desc(), col(SerialNumber.id).desc()).limit(most)
+    ).all()
+
+
+def newest_frames(session: Session, *, before: int = 0, most: int = 100) -> Sequence[SerialNumber]:
+    """The register, newest first, one page of it; ``before`` is the last row seen."""
+    query = select(SerialNumber).order_by(col(SerialNumber.id).desc()).limit(most)
+    if before:
+        query = query.where(col(SerialNumber.id) < before)
+    return session.exec(query).all()

@@ -10,8 +10,10 @@ from tests.webapp.office.conftest import bring_in
 from webapp.builds.choice.build_choice import read_choice
 from webapp.catalogue.reading.load import load_catalogue
 from webapp.common.storage.database import reading, writing
-from webapp.office.bench.check import check_bike, read_readings
-from webapp.office.bench.records import batches, list_bench, save_bench, trend
+from webapp.office.bench.batch import dimensions_of
+from webapp.office.bench.check import check_bike
+from webapp.office.bench.readings import read_readings
+from webapp.office.bench.records import batches, list_bench, save_bench
 from webapp.office.history.edit_history import history
 from webapp.office.parts.csv_files import read_file
 from webapp.office.parts.csv_import import parts_file, try_file
@@ -72,4 +74,4 @@ def test_parts_and_bench_checks(engine: Engine) -> None:
     with reading(engine) as session:
         assert list_bench(session, serial="B-")[0].report["verdict"]
         assert batches(session) == ("spring",)
-        assert len(trend(session, "spring")) == 2
+        assert len(dimensions_of(session, "spring")) == 2

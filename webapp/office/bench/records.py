@@ -1,27 +1,39 @@
-"""Bench checks kept with a serial number, listed, and their trend over a production batch."""
+"""Bench checks kept with a serial number, corrected with their history, and listed."""
 
 from __future__ import annotations
 
-import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Any
+from urllib.parse import parse_qs
 
-from sqlmodel import Session, col, select
+from sqlmodel import Session, col, func, select
 
 from geometry.verify import Reading
-from webapp.builds.choice.build_choice import query_of
-from webapp.common.errors import Gathering, NotFound
+from webapp.builds.choice.build_choice import BuildChoice, query_of
+from webapp.common.errors import Gathering, Invalid, NotFound
 from webapp.common.text.glossary import entry
 from webapp.common.text.language import tr
 from webapp.common.text.sentences import capitalized
-from webapp.common.text.units import with_unit
+from webapp.common.timestamps import now
 from webapp.office.bench.check import BenchFinding
-from webapp.office.bench.words import as_told_now, frozen, signed
-from webapp.office.tables import BenchRecord
+from webapp.office.bench.words import as_told_now, frozen, shown
+from webapp.office.tables import BenchCorrection, BenchRecord
+from webapp.serials.register import FrameKind, as_stamped, enter_frame, frame_of_serial
 
 PAGE = 100
-_LONGEST = 60
+_LONGEST, _LONGEST_NOTE = 60, 4000
+_OF_THE_BIKE = ("serial", "batch", "model", "revision", "size", "build", "state", "measured_on")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Correction:
+    """One correction of a kept check: who, when, why, and what it changed, in words."""
+
+    at: datetime
+    who: str
+    why: str
+    changes: tuple[str, ...]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -43,6 +55,7 @@ class BenchView:
     note: str
     readings: tuple[dict[str, Any], ...]
     report: dict[str, Any]
+    corrections: tuple[Correction, ...] = field(default=())
 
     @property
     def model_heading(self) -> str:
@@ -50,39 +63,10 @@ class BenchView:
         return capitalized(self.model)
 
 
-@dataclass(frozen=True, kw_only=True)
-class TrendRow:
-    """One dimension over a batch: mean offset and spread of the bikes measured [unit].
-
-    ``mean`` is the average of what was read less what was drawn; ``spread`` the
-    standard deviation of a single bike about it (None for one bike);
-    ``standing`` how many of its own uncertainties the mean is from nothing.
-    """
-
-    key: str
-    name: str
-    unit: str
-    count: int
-    mean: float
-    spread: float | None
-    expected: float
-    standing: float
-
-    @property
-    def stands_out(self) -> bool:
-        """Whether the batch as a whole is off, beyond chance (2 σ of its mean)."""
-        return abs(self.standing) > 2  # noqa: PLR2004  # two standard deviations
-
-    @property
-    def words(self) -> str:
-        """What to tell whoever made the frames; empty when nothing stands out."""
-        if not self.stands_out:
-            return ""
-        side = "more" if self.mean > 0 else "less"
-        size = with_unit(signed(self.key, abs(self.mean)).lstrip("+"), self.unit)
-        return tr(
-            "{size} {side} than drawn, over {count} bikes", size=size, side=side, count=self.count
-        )
+def kind_of(choice: BuildChoice) -> FrameKind:
+    """What frame a build is of."""
+    finish = parse_qs(query_of(choice)).get("finish", [""])[0]
+    return FrameKind(model=choice.model, revision=choice.revision, size=choice.size, finish=finish)
 
 
 def save_bench(
@@ -96,8 +80,16 @@ def save_bench(
     note: str,
     quote_number: str,
     measured_on: date,
+    again: bool = False,
 ) -> int:
-    """Keep a bench check.
+    """Keep a bench check, and its frame in the register of serial numbers.
+
+    Parameters
+    ----------
+    session : Session
+        A writing session.
+    again : bool
+        That a bike of this number was measured before is known and meant.
 
     Returns
     -------
@@ -107,48 +99,208 @@ def save_bench(
     Raises
     ------
     Invalid
-        Without a serial number, or for names that are too long.
+        Without a serial number, for one of another frame, for one measured before
+        unless that is meant, or for names that are too long.
     """
-    gathering = Gathering()
-    if not serial.strip():
-        gathering.add("serial", serial, tr("the number stamped into the frame"))
-    for name, text in (("serial", serial), ("batch", batch)):
-        if len(text) > _LONGEST:
-            gathering.add(name, text[:80], tr("at most {longest} characters", longest=_LONGEST))
-    gathering.finish()
-    choice = finding.result.choice
+    serial = _stamped(session, finding.result.choice, serial, batch)
+    if not again:
+        _ask_about_another(session, serial, besides=0)
     row = BenchRecord(
-        serial=serial.strip(),
-        batch=batch.strip(),
-        model=choice.model,
-        revision=choice.revision,
-        size=choice.size,
-        build=query_of(choice),
-        state=finding.state,
+        **_told(finding, readings, serial=serial, batch=batch, note=note, on=measured_on),
         quote_number=quote_number,
-        measured_on=measured_on,
         who=who,
-        note=note.strip()[:4000],
-        readings=[{"key": r.key, "value": r.value, "spread": r.spread} for r in readings],
-        report=frozen(finding.report, finding.next_words),
     )
     session.add(row)
     session.flush()
+    enter_frame(session, serial, kind_of(finding.result.choice), who=who, at=now())
     return int(row.id or 0)
 
 
+def correct_bench(
+    session: Session,
+    record: int,
+    finding: BenchFinding,
+    readings: tuple[Reading, ...],
+    *,
+    who: str,
+    why: str,
+    serial: str,
+    batch: str,
+    note: str,
+    measured_on: date,
+    again: bool = False,
+) -> None:
+    """Put a kept check right; what it said before is kept with who, when and why.
+
+    Raises
+    ------
+    Invalid
+        Without a reason, and as `save_bench`.
+    NotFound
+        When there is none of that number.
+    """
+    row = _row(session, record)
+    if not why.strip():
+        raise Invalid("why", why, tr("what was wrong, in a few words"))
+    serial = _stamped(session, finding.result.choice, serial, batch)
+    if not again and serial.lower() != row.serial.lower():
+        _ask_about_another(session, serial, besides=record)
+    before = {name: _plain(getattr(row, name)) for name in (*_OF_THE_BIKE, "note", "readings")}
+    session.add(
+        BenchCorrection(
+            bench_id=record, at=now(), who=who, why=why.strip()[:_LONGEST_NOTE], before=before
+        )
+    )
+    told = _told(finding, readings, serial=serial, batch=batch, note=note, on=measured_on)
+    for name, value in told.items():
+        setattr(row, name, value)
+    session.add(row)
+    session.flush()
+    enter_frame(session, serial, kind_of(finding.result.choice), who=who, at=now())
+
+
+def _told(
+    finding: BenchFinding,
+    readings: tuple[Reading, ...],
+    *,
+    serial: str,
+    batch: str,
+    note: str,
+    on: date,
+) -> dict[str, Any]:
+    """What is kept of a check, but for who kept it."""
+    choice = finding.result.choice
+    return {
+        "serial": serial,
+        "batch": batch.strip(),
+        "model": choice.model,
+        "revision": choice.revision,
+        "size": choice.size,
+        "build": query_of(choice),
+        "state": finding.state,
+        "measured_on": on,
+        "note": note.strip()[:_LONGEST_NOTE],
+        "readings": [{"key": r.key, "value": r.value, "spread": r.spread} for r in readings],
+        "report": frozen(finding.report, finding.next_words),
+    }
+
+
+def _stamped(session: Session, choice: BuildChoice, serial: str, batch: str) -> str:
+    """A serial number that may be this frame's, as it is kept."""
+    gathering = Gathering()
+    found = gathering.take(lambda: as_stamped(serial))
+    if len(batch) > _LONGEST:
+        gathering.add("batch", batch[:80], tr("at most {longest} characters", longest=_LONGEST))
+    gathering.finish()
+    stamped, kind = str(found), kind_of(choice)
+    frame = frame_of_serial(session, stamped)
+    same = frame is None or (frame.model, frame.revision, frame.size) == (
+        kind.model,
+        kind.revision,
+        kind.size,
+    )
+    if frame is not None and not same:
+        raise Invalid(
+            "serial",
+            stamped,
+            tr(
+                "the number of the frame measured; in the register this one is {model}, "
+                "revision {revision}, size {size}",
+                model=frame.model,
+                revision=frame.revision,
+                size=frame.size,
+            ),
+        )
+    return frame.serial if frame is not None else stamped
+
+
+def _ask_about_another(session: Session, serial: str, *, besides: int) -> None:
+    """Refuse a number that was measured before, so that somebody says that it is meant."""
+    query = select(BenchRecord).where(
+        func.lower(BenchRecord.serial) == serial.lower(), BenchRecord.id != besides
+    )
+    other = session.exec(query.order_by(col(BenchRecord.id).desc())).first()
+    if other is not None:
+        raise Invalid(
+            "again",
+            serial,
+            tr(
+                "a tick if this bike was measured once more; {serial} was measured on {day} by "
+                "{who}",
+                serial=other.serial,
+                day=other.measured_on,
+                who=other.who,
+            ),
+        )
+
+
+def _row(session: Session, record: int) -> BenchRecord:
+    row = session.get(BenchRecord, record)
+    if row is None:
+        raise NotFound("bench check", record, tr("the number of one that was kept"))
+    return row
+
+
 def bench_by_id(session: Session, number: int) -> BenchView:
-    """One kept check.
+    """One kept check with its corrections, newest first.
 
     Raises
     ------
     NotFound
         When there is none of that number.
     """
-    row = session.get(BenchRecord, number)
-    if row is None:
-        raise NotFound("bench check", number, tr("the number of one that was kept"))
-    return _view(row)
+    row = _row(session, number)
+    query = select(BenchCorrection).where(BenchCorrection.bench_id == number)
+    rows = session.exec(query.order_by(col(BenchCorrection.id).desc())).all()
+    told, after = [], {name: _plain(getattr(row, name)) for name in (*_OF_THE_BIKE, "readings")}
+    for each in rows:
+        told.append(
+            Correction(at=each.at, who=each.who, why=each.why, changes=_changes(each.before, after))
+        )
+        after = each.before
+    return _view(row, tuple(told))
+
+
+def _plain(value: Any) -> Any:
+    return value.isoformat() if isinstance(value, date) else value
+
+
+def _changes(before: dict[str, Any], after: dict[str, Any]) -> tuple[str, ...]:
+    """What a correction changed, one line a thing."""
+    names = {"serial": tr("serial number"), "batch": tr("batch"), "model": tr("model"),
+             "revision": tr("revision"), "size": tr("size"), "state": tr("state"),
+             "measured_on": tr("measured on")}  # fmt: skip
+    lines = [
+        tr(
+            "{name}: {before} → {after}",
+            name=said,
+            before=before[name] or "–",
+            after=after[name] or "–",
+        )
+        for name, said in names.items()
+        if before[name] != after[name]
+    ]
+    old, new = _read(before["readings"]), _read(after["readings"])
+    lines += [
+        tr(
+            "{name}: {before} → {after}",
+            name=entry(key).name,
+            before=old.get(key, "–"),
+            after=new.get(key, "–"),
+        )
+        for key in dict.fromkeys([*old, *new])
+        if old.get(key) != new.get(key)
+    ]
+    if before["build"] != after["build"] and not lines:
+        lines.append(tr("another build"))
+    return tuple(lines)
+
+
+def _read(readings: list[dict[str, Any]]) -> dict[str, str]:
+    found: dict[str, list[str]] = {}
+    for one in readings:
+        found.setdefault(one["key"], []).append(shown(one["key"], one["value"]))
+    return {key: "; ".join(values) for key, values in found.items()}
 
 
 def list_bench(
@@ -173,50 +325,24 @@ def list_bench(
     return tuple(_view(row) for row in session.exec(query).all())
 
 
+def checks_of_serial(session: Session, serial: str) -> tuple[BenchView, ...]:
+    """Every check of one frame, newest first; the number in any case."""
+    query = select(BenchRecord).where(func.lower(BenchRecord.serial) == serial.lower())
+    rows = session.exec(query.order_by(col(BenchRecord.id).desc())).all()
+    return tuple(_view(row) for row in rows)
+
+
 def batches(session: Session) -> tuple[str, ...]:
     """Names of the batches there are."""
     query = select(BenchRecord.batch).where(BenchRecord.batch != "").distinct()
     return tuple(sorted(session.exec(query).all()))
 
 
-def trend(session: Session, batch: str) -> tuple[TrendRow, ...]:
-    """Mean offset and spread of every dimension over a batch.
-
-    Of a bike measured more than once (same serial number) the last check counts;
-    of a dimension read more than once in it, their mean.
-    """
-    query = select(BenchRecord).where(BenchRecord.batch == batch).order_by(col(BenchRecord.id))
-    last = {row.serial: row.report for row in session.exec(query).all()}
-    offsets: dict[str, list[tuple[float, float]]] = {}
-    for report in last.values():
-        for key in dict.fromkeys(one["key"] for one in report["readings"]):
-            same = [one for one in report["readings"] if one["key"] == key]
-            mean = sum(one["residual"] for one in same) / len(same)
-            offsets.setdefault(key, []).append((mean, same[0]["expected"]))
-    rows = [_trend_row(key, found) for key, found in offsets.items()]
-    return tuple(sorted(rows, key=lambda row: -abs(row.standing)))
-
-
-def _trend_row(key: str, found: list[tuple[float, float]]) -> TrendRow:
-    """The mean's own uncertainty is the larger of what the bikes show and what is expected."""
-    count = len(found)
-    mean = sum(offset for offset, _ in found) / count
-    spread = None
-    if count > 1:
-        spread = math.sqrt(sum((offset - mean) ** 2 for offset, _ in found) / (count - 1))
-    expected = math.sqrt(sum(width**2 for _, width in found) / count)
-    return TrendRow(
-        key=key,
-        name=entry(key).name,
-        unit=entry(key).unit,
-        count=count,
-        mean=mean,
-        spread=spread,
-        expected=expected,
-        standing=mean * math.sqrt(count) / max(expected, spread or 0.0),
-    )
-
-
-def _view(row: BenchRecord) -> BenchView:
+def _view(row: BenchRecord, corrections: tuple[Correction, ...] = ()) -> BenchView:
     values = row.model_dump(exclude={"readings", "report"})
-    return BenchView(**values, readings=tuple(row.readings), report=as_told_now(row.report))
+    return BenchView(
+        **values,
+        readings=tuple(row.readings),
+        report=as_told_now(row.report),
+        corrections=corrections,
+    )

@@ -14,9 +14,12 @@ from webapp.builds.evaluation import BuildResult, compute
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Invalid, NotFound
 from webapp.common.storage.database import reading, writing
-from webapp.office.bench.check import check_bike, measurable, read_readings
+from webapp.office.bench.batch import dimensions_of
+from webapp.office.bench.check import check_bike, measurable
 from webapp.office.bench.picture import bench_picture
-from webapp.office.bench.records import bench_by_id, list_bench, save_bench, trend
+from webapp.office.bench.readings import read_readings
+from webapp.office.bench.records import bench_by_id, list_bench, save_bench
+from webapp.office.bench.words import frozen
 
 READ = ("head_angle", "reach", "stack", "chainstay_length", "rear_centre", "wheelbase", "bb_drop",
         "bb_height", "fork.axle_to_crown", "build.front_radius", "build.rear_radius")  # fmt: skip
@@ -54,7 +57,8 @@ def test_one_misread_value_is_named(trail: Catalogue) -> None:
     assert (first.kind, first.key) == ("misread", "chainstay_length")
     assert finding.report.verdict == "one cause"
     assert finding.report.contradictions[0].beyond
-    assert "(+36.0)" in bench_picture(finding)
+    drawn = bench_picture(result, finding.state, frozen(finding.report))
+    assert "(+36.0)" in drawn
 
 
 def test_what_can_be_read_is_of_the_build(trail: Catalogue, tourer: Catalogue) -> None:
@@ -92,18 +96,18 @@ def test_a_batch_shows_its_mean_offset_and_spread(shop: Engine, trail: Catalogue
             serial = f"KW-{min(number, 4)}"
             save_bench(
                 session, finding, taken, who="Edda", serial=serial, batch="spring", note="",
-                quote_number="", measured_on=date(2026, 3, 1),
+                quote_number="", measured_on=date(2026, 3, 1), again=number == 5,
             )  # fmt: skip
     with reading(shop) as session:
-        rows = {row.key: row for row in trend(session, "spring")}
+        rows = {row.key: row for row in dimensions_of(session, "spring")}
         assert len(list_bench(session, batch="spring")) == 6
         assert list_bench(session, serial="KW-4")[0].serial == "KW-4"
         assert list_bench(session, serial="KX") == ()
-        assert trend(session, "autumn") == ()
+        assert dimensions_of(session, "autumn") == ()
     drop = rows["bb_drop"]
     assert drop.count == 5
-    assert drop.mean == pytest.approx(4.0, abs=0.01)
-    assert drop.spread == pytest.approx(0.5**0.5, abs=0.01)
+    assert drop.found.mean == pytest.approx(4.0, abs=0.01)
+    assert drop.found.spread == pytest.approx(0.5**0.5, abs=0.01)
     assert drop.stands_out
     assert drop.words == "4.0 mm more than drawn, over 5 bikes"
     assert rows["reach"].words == ""

@@ -1,0 +1,54 @@
+"""Capability of a dimension: against scipy's chi-square, and its limits by simulation."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from scipy.stats import chi2
+
+from geometry.uncertainty.capability_index import FEWEST, capability
+
+
+def test_cp_and_cpk_are_those_of_the_handbook() -> None:
+    """NIST/SEMATECH e-Handbook 6.1.6 [R]: Cp = (USL − LSL) / 6σ, Cpk the nearer limit's third.
+
+    Twenty offsets of mean 0.5 and standard deviation 1, limits ± 2: Cp = 4 / 6, Cpk = 1.5 / 3.
+    """
+    shape = np.array([-1.0, 1.0] * 10) * np.sqrt(19 / 20)
+    found = capability(shape + 0.5, 2.0)
+    assert found.spread == pytest.approx(1.0)
+    assert found.cp == pytest.approx(4 / 6)
+    assert found.cpk == pytest.approx(1.5 / 3)
+
+
+@pytest.mark.parametrize("count", [FEWEST, 25, 100])
+def test_limits_of_cp_follow_from_chi_square(count: int) -> None:
+    offsets = np.random.default_rng(1).normal(0.0, 1.0, count)
+    found = capability(offsets, 3.0)
+    assert found.cp is not None
+    assert found.cp_limits is not None
+    for limit, share in zip(found.cp_limits, (0.025, 0.975), strict=True):
+        outside = np.sqrt(chi2.ppf(share, count - 1) / (count - 1))
+        assert limit / found.cp == pytest.approx(outside, rel=0.006)
+
+
+@pytest.mark.parametrize(("count", "mean"), [(FEWEST, 0.6), (25, 0.6), (25, 0.0), (100, -1.0)])
+def test_the_true_cpk_lies_within_its_limits(count: int, mean: float) -> None:
+    """Drawn 2,000 times: within the limits in 95 of 100 cases, a little less where few."""
+    rng = np.random.default_rng(2)
+    true = (3.0 - abs(mean)) / 3.0
+    held = 0
+    for offsets in rng.normal(mean, 1.0, (2000, count)):
+        limits = capability(offsets, 3.0).cpk_limits
+        assert limits is not None
+        held += limits[0] <= true <= limits[1]
+    assert 0.92 < held / 2000 < 0.98
+
+
+def test_too_few_bikes_say_nothing() -> None:
+    found = capability(np.arange(FEWEST - 1.0), 3.0)
+    assert (found.cp, found.cpk, found.cp_limits, found.cpk_limits) == (None,) * 4
+    assert found.spread is not None
+    assert capability(np.array([0.4]), 3.0).spread is None
+    assert capability(np.zeros(30), 3.0).cp is None
+    assert capability(np.arange(30.0), None).cp is None

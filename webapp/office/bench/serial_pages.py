@@ -1,0 +1,139 @@
+"""The register of serial numbers: found by number, and all that is known of one bike."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Annotated
+
+from fastapi import APIRouter, Query, Request
+from fastapi.responses import HTMLResponse
+from sqlmodel import Session
+
+from webapp.accounts.dependencies import Staff
+from webapp.accounts.people import Person
+from webapp.catalogue.reading.load import load_catalogue
+from webapp.common.errors import DomainError, NotFound
+from webapp.common.text.language import tr
+from webapp.common.web.dependencies import BeforeRow, ReadingSession, RowNumber
+from webapp.common.web.templating import page
+from webapp.office.bench.records import BenchView, checks_of_serial
+from webapp.office.forms.submitted import PRIVATE
+from webapp.quote.states import State
+from webapp.quote.tables import Quote
+from webapp.serials.register import frames_like, newest_frames
+from webapp.serials.tables import SerialNumber
+
+router = APIRouter(prefix="/office/bench/serials", include_in_schema=False)
+
+_PAGE = 100
+_HANDED_OVER = frozenset({State.HANDED_OVER.value, State.CLOSED.value})
+
+
+@dataclass(frozen=True, kw_only=True)
+class FrameView:
+    """One frame of the register, in words."""
+
+    id: int
+    serial: str
+    words: str
+    finish: str
+    quote: str
+    state: str
+    handed_over: bool
+    who: str
+    at: datetime
+
+
+@dataclass(frozen=True, kw_only=True)
+class RegisterPage:
+    """The register, or what was found in it."""
+
+    person: Person
+    text: str
+    frames: tuple[FrameView, ...]
+    none_words: str
+    older: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class FramePage:
+    """All that is known of one bike."""
+
+    person: Person
+    frame: FrameView
+    checks: tuple[BenchView, ...]
+
+
+@router.get("")
+def register(
+    request: Request,
+    person: Staff,
+    session: ReadingSession,
+    *,
+    q: Annotated[str, Query(max_length=60)] = "",
+    before: BeforeRow = 0,
+) -> HTMLResponse:
+    """The register, newest first, or the frames whose number holds a text."""
+    found = frames_like(session, q, most=_PAGE) if q.strip() else _newest(session, before)
+    full = len(found) == _PAGE and not q.strip()
+    context = RegisterPage(
+        person=person,
+        text=q,
+        frames=tuple(_view(session, row) for row in found),
+        none_words=tr("No number holds this.") if q else tr("No frame has a number yet."),
+        older=f"/office/bench/serials?before={found[-1].id}" if full else "",
+    )
+    return page(request, "pages/office/bench/register.html", context, headers=PRIVATE)
+
+
+def _newest(session: Session, before: int) -> tuple[SerialNumber, ...]:
+    return tuple(newest_frames(session, before=before, most=_PAGE))
+
+
+@router.get("/{number}")
+def one_frame(
+    number: RowNumber, request: Request, person: Staff, session: ReadingSession
+) -> HTMLResponse:
+    """One bike by its number in the register: its order, its checks, its hand-over."""
+    row = session.get(SerialNumber, number)
+    if row is None:
+        raise NotFound("serial number", number, tr("one of the register"))
+    context = FramePage(
+        person=person,
+        frame=_view(session, row),
+        checks=checks_of_serial(session, row.serial),
+    )
+    return page(request, "pages/office/bench/frame.html", context, headers=PRIVATE)
+
+
+def _view(session: Session, row: SerialNumber) -> FrameView:
+    quote = session.get(Quote, row.quote_id) if row.quote_id is not None else None
+    words, finish = _words(session, row)
+    return FrameView(
+        id=int(row.id or 0),
+        serial=row.serial,
+        words=words,
+        finish=finish,
+        quote=quote.number if quote else "",
+        state=quote.state if quote else "",
+        handed_over=quote is not None and quote.state in _HANDED_OVER,
+        who=row.who,
+        at=row.at,
+    )
+
+
+def _words(session: Session, row: SerialNumber) -> tuple[str, str]:
+    """What a frame is and its finish, by name; by slug where the catalogue knows it no more."""
+    model, size, finish = row.model, row.size, row.finish
+    try:
+        catalogue = load_catalogue(session, row.model, row.revision)
+        model = catalogue.model.name
+        size = catalogue.size(row.size).name
+        finish = catalogue.part("finish", row.finish).name if row.finish else ""
+    except DomainError:
+        pass
+    said = tr(
+        "{model}, size {size}, revision {revision}", model=model, size=size, revision=row.revision
+    )
+    return said, finish
