@@ -18,6 +18,7 @@ _SAID = {
     "password": tr(
         "The password of your account was changed, and every other browser was signed out."
     ),
+    "address": tr("Your account now signs in with another mail address, which was proved."),
     "second step on": tr("Your account now asks for a one-time code after the password."),
     "second step off": tr("Your account no longer asks for a one-time code after the password."),
 }
@@ -35,7 +36,7 @@ def mail_about_change(
     settings : Settings
     account : Account
     what : str
-        ``password``, ``second step on`` or ``second step off``.
+        ``password``, ``address``, ``second step on`` or ``second step off``.
     at : datetime
     """
     if not settings.sends_mail:
@@ -60,4 +61,38 @@ def mail_about_change(
     )
     number = account_id(account)
     key = f"account-{number}-{what.replace(' ', '-')}-{int(at.timestamp())}"
+    post(session, message, key=key, about=f"account {number}", at=at)
+
+
+def mail_to_prove(
+    session: Session, account: Account, mail: str, link: str, *, at: datetime
+) -> None:
+    """Write the mail whose link proves that an address is the account owner's.
+
+    Parameters
+    ----------
+    session : Session
+        The writing session in which it was asked for.
+    account : Account
+    mail : str
+        The new address.
+    link : str
+        Told in this mail alone.
+    at : datetime
+    """
+    shop = settings_data(session).letterhead
+    paragraphs = (
+        tr("Good day {name},", name=account.name),
+        tr("open this link to sign in with {mail} from now on:\n{link}", mail=mail, link=link),
+        tr("It works once and for a day. If you did not ask for it, there is nothing to do."),
+        shop.name,
+    )
+    message = Message(
+        to_name=account.name,
+        to_mail=mail.strip(),
+        subject=tr("Your new address at {name}", name=shop.name),
+        body="\n\n".join(paragraphs),
+    )
+    number = account_id(account)
+    key = f"account-{number}-prove-{int(at.timestamp())}"
     post(session, message, key=key, about=f"account {number}", at=at)

@@ -69,6 +69,21 @@ def tidy_mail(mail: str) -> str:
     return mail.strip().casefold()
 
 
+def check_mail(typed: str) -> str:
+    """A mail address as it is kept.
+
+    Raises
+    ------
+    Invalid
+        For anything that is none.
+    """
+    tidy = tidy_mail(typed)
+    if len(tidy) > LONGEST_MAIL or not _MAIL.fullmatch(tidy):
+        remedy = tr("a mail address, such as name@example.org")
+        raise Invalid("mail", typed[:LONGEST_MAIL], remedy)
+    return tidy
+
+
 def account_id(account: Account) -> int:
     """The number of a saved account."""
     if account.id is None:
@@ -121,8 +136,7 @@ def put_person(
             name[:LONGEST_NAME],
             tr("a name of 1 to {longest_name} characters", longest_name=LONGEST_NAME),
         )
-    if len(tidy) > LONGEST_MAIL or not _MAIL.fullmatch(tidy):
-        gathering.add("mail", mail[:LONGEST_MAIL], tr("a mail address, such as name@example.org"))
+    gathering.take(lambda: check_mail(mail))
     if role not in ROLES:
         gathering.add("role", role[:20], tr("one of {choices}", choices=", ".join(ROLES)))
     gathering.finish()

@@ -64,6 +64,17 @@ class AccountLink(SQLModel, table=True):
     used_at: datetime | None = _moment(nullable=True)
 
 
+class AccountNewMail(SQLModel, table=True):
+    """Another address that somebody wants to sign in with, until a link sent there proves it."""
+
+    __tablename__: ClassVar[Any] = "account_new_mail"
+
+    account_id: int = Field(foreign_key="account.id", primary_key=True)
+    mail: str = Field(default="", max_length=254)
+    token_hash: str = Field(default="", unique=True, max_length=64)
+    expires_at: datetime = _moment()
+
+
 class SecondStep(SQLModel, table=True):
     """What an account's one-time codes come from, together with the service's own key.
 

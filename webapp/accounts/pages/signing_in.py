@@ -166,6 +166,7 @@ BEGIN = "/office/shop"
 
 _DONE = {
     "password": tr("Your password is changed; other browsers are signed out."),
+    "address": tr("You sign in with the new address from now on."),
     "off": tr("The second step is off: signing in takes the password alone."),
 }
 
