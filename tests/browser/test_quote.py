@@ -89,3 +89,11 @@ def test_printed_from_the_browser_each_sum_stands_once_and_no_page_is_left_over(
     # The last page holds figures too, never checks and foot alone.
     assert "Trail" in texts[-1]
     assert "BB height" in "".join(texts)
+    # The cautions at the foot are whole: nothing of them lies outside the sheet.
+    form.emulate_media(media="print")
+    form.set_viewport_size({"width": 688, "height": 1000})  # A4 less its margins [CSS px]
+    edges = form.evaluate(
+        "[...document.querySelectorAll('footer p')].map(p => p.getBoundingClientRect().left)"
+    )
+    assert edges
+    assert min(edges) >= 0
