@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields, is_dataclass, replace
-from typing import Any
+from dataclasses import dataclass, replace
 
 from webapp.accounts.people import Person
 from webapp.builds.choice.build_choice import ReadChoice, query_of
@@ -13,6 +12,7 @@ from webapp.builds.page.context import BuildPage, build_page
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import DomainError, form_errors
 from webapp.common.text.language import tr
+from webapp.counter.elsewhere import led_elsewhere
 from webapp.pricing.totals import printed_money
 from webapp.quote.customer_page.request_form import TypedCustomer
 from webapp.quote.freezing.content import Pricing
@@ -43,6 +43,9 @@ class CounterBuildPage:
     prices_today: bool
     trouble: str
     can_be_made: bool
+    make_words: str
+    make_address: str
+    measure_address: str
     failed: str
     other_models: tuple[tuple[str, str], ...]
     newer_revision: str
@@ -66,20 +69,6 @@ class CounterBuildPage:
         """Whether it is not the first bike of its quote."""
         return self.bike > 1
 
-    @property
-    def make_words(self) -> str:
-        """What making a quote or a version of it gives; a failed check makes it a draft only."""
-        if self.added:
-            return tr("Make version {version} with this bike too", version=self.version + 1)
-        if self.number:
-            return tr("Make version {version} with this build", version=self.version + 1)
-        return tr("Make the draft") if self.failed else tr("Make the quote")
-
-    @property
-    def make_address(self) -> str:
-        """Where the form of a new quote is sent."""
-        return f"{self.address}?{self.query}"
-
 
 def counter_build_page(
     catalogue: Catalogue,
@@ -88,10 +77,12 @@ def counter_build_page(
     *,
     person: Person,
     address: str,
+    measure: str,
     number: str = "",
     version: int = 0,
     bike: int = 1,
     added: bool = False,
+    next_version: int = 0,
     made: Pricing | None = None,
     prices_today: bool = False,
     trouble: str = "",
@@ -112,8 +103,11 @@ def counter_build_page(
     person : Person
     address : str
         Where this page itself is, without its query.
-    number, version
-        The quote to be changed and the version seen; nothing for a new quote.
+    measure : str
+        Where the rider is measured, without its query.
+    number, version, next_version
+        The quote to be changed, the version seen, and the one it becomes; nothing for a
+        new quote.
     bike : int
         Which of its bikes this is.
     added : bool
@@ -141,9 +135,11 @@ def counter_build_page(
     if made is not None:
         lines, totals = printed_lines(made), printed_totals(made)
         shown = replace(shown, prices=lines, totals=totals)
-    here = f"{address}?" + (f"model={catalogue.model.slug}&" if number else "")
+    slug = catalogue.model.slug
+    here = f"{address}?" + (f"model={slug}&" if number else "")
     here += f"bike={bike}&" if bike > 1 else ""
     here += "prices=today&" if prices_today else ""
+    query = query_of(read.choice)
     errors, field_errors = form_errors(error)
     failed = (
         ", ".join(dict.fromkeys(check_line(check).name for check in result.failed))
@@ -161,13 +157,16 @@ def counter_build_page(
             "{name}, revision {number}", name=catalogue.model.name, number=catalogue.revision.number
         ),
         address=address,
-        query=query_of(read.choice),
-        build=replace(_here(shown, here), action=address),
+        query=query,
+        build=replace(led_elsewhere(shown, {f"/build/{slug}?": here}), action=address),
         total=_total(result, made),
         total_shown=_gross(result, made),
         prices_today=prices_today,
         trouble=trouble,
         can_be_made=result is not None and not read.problems and not result.price.unpriced,
+        make_words=_make_words(number, next_version, added=added, failed=failed),
+        make_address=address if number else f"{address}?{query}",
+        measure_address=f"{measure}?model={slug}&{query}",
         failed=failed,
         other_models=other_models,
         newer_revision=newer_revision,
@@ -215,20 +214,9 @@ def _total(result: BuildResult | None, made: Pricing | None) -> str:
     )
 
 
-def _here(shown: BuildPage, here: str) -> BuildPage:
-    """The same page with its links to other builds leading to this page, not to the rider's."""
-    there = f"/build/{shown.model_slug}?"
-    moved = _moved(shown, there, here)
-    return moved if isinstance(moved, BuildPage) else shown
-
-
-def _moved(value: Any, there: str, here: str) -> Any:
-    """A value with every address that begins with ``there`` beginning with ``here``."""
-    if isinstance(value, str):
-        return f"{here}{value.removeprefix(there)}" if value.startswith(there) else value
-    if isinstance(value, tuple):
-        return tuple(_moved(each, there, here) for each in value)
-    if is_dataclass(value) and not isinstance(value, type):
-        changes = {f.name: _moved(getattr(value, f.name), there, here) for f in fields(value)}
-        return replace(value, **changes)
-    return value
+def _make_words(number: str, version: int, *, added: bool, failed: str) -> str:
+    if added:
+        return tr("Make version {version} with this bike too", version=version)
+    if number:
+        return tr("Make version {version} with this build", version=version)
+    return tr("Make the draft") if failed else tr("Make the quote")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 from sqlalchemy import Engine
@@ -74,6 +74,36 @@ def fields_of_version(view: QuoteView) -> dict[str, str]:
     return builds_of(view) | terms_of(view)
 
 
+def fields_to_change(view: QuoteView, *, on: date) -> dict[str, str]:
+    """The same as a new version begins with: a last day that is over is not agreed again."""
+    fields = fields_of_version(view)
+    until = view.content.deal.valid_until
+    return fields | {"valid_until": ""} if until and until < on else fields
+
+
+def proposed_version(
+    session: Session, view: QuoteView, typed: Mapping[str, str], *, on: date
+) -> QuoteView:
+    """The version that would be made of what was typed, or the present one; nothing is written.
+
+    Raises
+    ------
+    Invalid
+        With every field that cannot be used.
+    """
+    mine = fields_to_change(view, on=on) | _known(typed, view)
+    if _nothing_new(view, mine, on=on):
+        return view
+    buyer = buyer_of_quote(session, quote_by_number(session, view.number))
+    change = prepare(session, view, mine, on=on, buyer=buyer)
+    return replace(
+        view,
+        version=view.current_version + 1,
+        content=change.content,
+        customer=change.customer,
+    )
+
+
 def change_quote(
     engine: Engine,
     number: str,
@@ -108,7 +138,8 @@ def change_quote(
     Returns
     -------
     int
-        The version that now holds the change; the present one if there was none.
+        The version that now holds the change; the present one if there was none. A
+        version whose last day is over is made anew without any, to be valid again.
 
     Raises
     ------
@@ -125,10 +156,10 @@ def change_quote(
         if done_before(session, form_hash):
             return current.version
         base = current if seen == current.version else view_of(session, quote, seen)
-        mine = fields_of_version(base) | _known(typed, base)
+        mine = fields_to_change(base, on=day_of(at)) | _known(typed, base)
         if base is not current:
             raise Collision(base, current, mine)
-        if _filled(mine) == _filled(fields_of_version(base)) and not prices_today:
+        if _nothing_new(base, mine, on=day_of(at)) and not prices_today:
             return current.version
         buyer = buyer_of_quote(session, quote)
         on = day_of(at)
@@ -150,6 +181,12 @@ def change_quote(
         with reading(engine) as session:
             theirs = view_of(session, quote_by_number(session, number))
         raise Collision(base, theirs, mine) from None
+
+
+def _nothing_new(view: QuoteView, mine: Mapping[str, str], *, on: date) -> bool:
+    """Whether fields say what a version says, and it is still valid."""
+    same = _filled(mine) == _filled(fields_of_version(view))
+    return same and view.content.valid_until >= on
 
 
 def _filled(fields: Mapping[str, str]) -> dict[str, str]:
@@ -257,7 +294,7 @@ def priced_for_quote(
     bases = bases_with(session, view, kept, bike, prices_today=prices_today)
     basis = one_basis(bases)
     shop = settings_data(session)
-    deal = _deal(terms_of(view), basis, shop, on=on)
+    deal = _deal(fields_to_change(view, on=on), basis, shop, on=on)
     return kept, dealt_price(basis, deal, destination_of(shop, deal.destination))
 
 

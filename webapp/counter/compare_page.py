@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from webapp.accounts.people import Person
 from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr
 from webapp.common.timestamps import day_of
-from webapp.counter.desk import address_of
+from webapp.counter.lists import address_of
 from webapp.quote.lifecycle.version_differences import FigureChange, compare_versions
 from webapp.quote.storage.read import QuoteView
 
@@ -27,7 +28,9 @@ class ComparePage:
     others: tuple[tuple[str, str], ...]
 
 
-def compare_page(person: Person, before: QuoteView, after: QuoteView) -> ComparePage:
+def compare_page(
+    person: Person, before: QuoteView, after: QuoteView, *, versions: Sequence[int]
+) -> ComparePage:
     """The page of two versions compared.
 
     Parameters
@@ -35,6 +38,8 @@ def compare_page(person: Person, before: QuoteView, after: QuoteView) -> Compare
     person : Person
     before, after : QuoteView
         In the order asked for.
+    versions : sequence of int
+        All that there are.
 
     Returns
     -------
@@ -55,7 +60,7 @@ def compare_page(person: Person, before: QuoteView, after: QuoteView) -> Compare
                 tr("{count} with {version}", count=n, version=after.version),
                 f"{address}/compare?a={n}&b={after.version}",
             )
-            for n in range(1, after.current_version + 1)
+            for n in versions
             if n not in (before.version, after.version)
         ),
     )

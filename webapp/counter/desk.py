@@ -13,39 +13,13 @@ from webapp.accounts.people import Person
 from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr, trn
 from webapp.common.timestamps import day_of
-from webapp.counter.orders.due_rows import due_rows
-from webapp.mail.outbox import given_up_about
+from webapp.counter.inbox.groups import Group, inbox_groups, read_waiting
+from webapp.counter.lists import DESK, GONE, Row, address_of
 from webapp.quote.lifecycle.still_offered_list import not_offered
 from webapp.quote.states import State
-from webapp.quote.storage.search import Entry, find_quotes, inbox, read_wanted
-from webapp.quote.storage.write import (
-    ANSWERED,
-    CANCELLED,
-    CANCELLING,
-    QUESTION,
-    REQUEST,
-    UNDELIVERED,
-)
+from webapp.quote.storage.search import Entry, find_quotes, read_wanted
 
-DESK = "/counter"
-_WAITING = {
-    REQUEST: tr("new request"),
-    QUESTION: tr("asks something"),
-    ANSWERED: tr("has accepted"),
-    UNDELIVERED: tr("got no mail"),
-    CANCELLING: tr("asks to cancel"),
-    CANCELLED: tr("has cancelled"),
-}
 _OVER = {State.DECLINED, State.EXPIRED, State.WITHDRAWN, State.CANCELLED, State.CLOSED}
-
-
-@dataclass(frozen=True, kw_only=True)
-class Row:
-    """One quote in a list, printed."""
-
-    href: str
-    faded: bool
-    cells: tuple[str, ...]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -54,8 +28,7 @@ class DeskPage:
 
     person: Person
     query: str
-    waiting: tuple[Row, ...]
-    orders: tuple[Row, ...]
+    inbox: tuple[Group, ...]
     found: tuple[Row, ...]
     words: str
     earlier: str
@@ -68,11 +41,6 @@ class DeskPage:
         if self.query:
             return tr("No quote is found by these words.")
         return tr("There are no quotes yet.")
-
-
-def address_of(number: str) -> str:
-    """A quote's own page at the counter."""
-    return f"{DESK}/quotes/{number}"
 
 
 def desk_page(
@@ -107,19 +75,13 @@ def desk_page(
     """
     today = day_of(at)
     found = find_quotes(session, read_wanted(query), today=today, before=before, after=after)
-    waiting = inbox(session, today=today)
-    unsent = given_up_about(session, [entry.number for entry in waiting])
-    gone = not_offered(session, _looked_at((*waiting, *found.entries)))
+    waiting = None if query else read_waiting(session, today=today)
+    asked = waiting.asked if waiting else ()
+    gone = not_offered(session, _looked_at((*asked, *found.entries)))
     return DeskPage(
         person=person,
         query=query,
-        waiting=tuple(
-            _waiting_row(e, at, unsent.get(e.number, ""), gone=e.id in gone) for e in waiting
-        ),
-        orders=tuple(
-            Row(href=address_of(number), faded=False, cells=cells)
-            for number, cells in due_rows(session, today=today)
-        ),
+        inbox=inbox_groups(waiting, at=at, gone=gone) if waiting else (),
         found=tuple(_row(entry, gone=entry.id in gone) for entry in found.entries),
         words=_words(len(found.entries), query, found.earlier),
         earlier=_page(query, "after", found.earlier),
@@ -152,9 +114,6 @@ def _page(query: str, name: str, key: int) -> str:
     return f"{DESK}?{urlencode(pairs | {name: str(key)})}"
 
 
-_GONE = tr("; something in it is no longer offered")
-
-
 def _row(entry: Entry, *, gone: bool) -> Row:
     return Row(
         href=address_of(entry.number),
@@ -163,7 +122,7 @@ def _row(entry: Entry, *, gone: bool) -> Row:
             entry.number,
             entry.name or "erased",
             f"{entry.model}, {entry.size}",
-            state_words(entry) + (_GONE if gone else ""),
+            state_words(entry) + (GONE if gone else ""),
             day_in_words(entry.day),
             entry.total,
         ),
@@ -181,40 +140,3 @@ def state_words(entry: Entry) -> str:
     if entry.sent and entry.sent != entry.version:
         said.append(tr("version {number} is a draft", number=entry.version))
     return "; ".join(said)
-
-
-def _waiting_row(entry: Entry, at: datetime, unsent: str, *, gone: bool) -> Row:
-    since = entry.waiting_since or at
-    what = _WAITING.get(entry.waiting_for, entry.waiting_for)
-    if unsent:
-        what = tr("{what} (mail not sent: {unsent})", what=what, unsent=unsent)
-    return Row(
-        href=address_of(entry.number),
-        faded=False,
-        cells=(
-            entry.number,
-            what + (_GONE if gone else ""),
-            entry.name,
-            f"{entry.model}, {entry.size}",
-            how_long(since, at),
-            entry.total,
-        ),
-    )
-
-
-def how_long(since: datetime, at: datetime) -> str:
-    """How long somebody has been waiting, in words; a clock set back makes it none.
-
-    >>> from datetime import timedelta
-    >>> now = datetime(2026, 3, 2, 12)
-    >>> [how_long(now - timedelta(minutes=m), now) for m in (-5, 5, 90, 3000)]
-    ['just now', '5 minutes', '1 hour', '2 days']
-    """
-    minutes = int((at - since).total_seconds() // 60)
-    if minutes < 1:
-        return tr("just now")
-    for size, word in ((1440, "day"), (60, "hour"), (1, "minute")):
-        if minutes >= size:
-            count = minutes // size
-            return f"{count} {word}{'' if count == 1 else 's'}"
-    return tr("just now")

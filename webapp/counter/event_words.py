@@ -37,6 +37,8 @@ _IN_WORDS = {
     Event.CLOSE: tr("closed"),
     Event.ASK_TO_CANCEL: tr("asks to cancel"),
     Event.CANCEL: tr("order cancelled"),
+    Event.THROW_AWAY: tr("thrown away"),
+    Event.REMIND: tr("reminded the customer"),
 }
 
 

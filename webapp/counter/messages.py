@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from urllib.parse import quote as quoted
+
 from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr
 from webapp.mail.outbox import Message
@@ -97,3 +99,9 @@ def answer_message(quote: QuoteView, link: str, answer: str) -> Message:
         ),
         body="\n\n".join(paragraphs),
     )
+
+
+def mail_link(message: Message) -> str:
+    """The message as a link that opens the shop's own mail program."""
+    subject, body = quoted(message.subject), quoted(message.body.replace("\n", "\r\n"))
+    return f"mailto:{quoted(message.to_mail)}?subject={subject}&body={body}"

@@ -17,7 +17,7 @@ from webapp.common.query_strings import revision_in
 from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr
 from webapp.common.web.choices import Option
-from webapp.counter.desk import address_of
+from webapp.counter.lists import address_of
 from webapp.outcomes.evidence import build_of
 from webapp.outcomes.keeping import Kept, outcomes_of_quote
 from webapp.outcomes.tables import AFTER_MONTHS, AFTER_RIDE

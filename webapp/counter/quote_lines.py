@@ -10,8 +10,8 @@ from webapp.catalogue.lookup import row_id
 from webapp.common.text.dates import day_in_words, short_moment
 from webapp.common.text.language import tr
 from webapp.common.timestamps import local
-from webapp.counter.desk import address_of
 from webapp.counter.event_words import event_in_words, values_in_words
+from webapp.counter.lists import address_of
 from webapp.mail.outbox import MailState
 from webapp.quote.storage.current_version import accepted_of
 from webapp.quote.storage.read import QuoteView
@@ -47,15 +47,16 @@ def version_lines(session: Session, quote: Quote, shown: QuoteView) -> tuple[Ver
         .order_by(col(QuoteVersion.number).desc())
     ).all()
     address = address_of(quote.number)
+    before_each = [*(number for number, _, _ in rows[1:]), 0]
     return tuple(
         VersionLine(
             number=number,
             words=_version_words(quote, number, day_in_words(local(made)), who_in_words(who)),
             href=f"{address}?version={number}",
             shown=number == shown.version,
-            compare=f"{address}/compare?a={number - 1}&b={number}" if number > 1 else "",
+            compare=f"{address}/compare?a={before}&b={number}" if before else "",
         )
-        for number, made, who in rows
+        for (number, made, who), before in zip(rows, before_each, strict=True)
     )
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from datetime import datetime
-from urllib.parse import quote as quoted
 
 from sqlmodel import Session
 
@@ -14,10 +13,11 @@ from webapp.common.security.tokens import new_key
 from webapp.common.text.language import tr
 from webapp.common.timestamps import day_of
 from webapp.counter.customers.list_page import address_of_customer
-from webapp.counter.desk import address_of
+from webapp.counter.lists import address_of
 from webapp.counter.mail_words import mail_of, mail_words
-from webapp.counter.messages import quote_message
+from webapp.counter.messages import mail_link, quote_message
 from webapp.counter.orders.section import OrderSection, order_section
+from webapp.counter.quote_bar import QuoteBar, quote_bar
 from webapp.counter.quote_lines import (
     EventLine,
     VersionLine,
@@ -56,6 +56,8 @@ class Allowed:
     decline: bool
     withdraw: bool
     settle: bool
+    throw_away: bool
+    remind: bool
     why_not_sent: str
 
 
@@ -117,6 +119,8 @@ class QuotePage:
     build_address: str
     another_address: str
     bikes: tuple[BikeLink, ...]
+    measure_address: str
+    bar: QuoteBar
     copies: tuple[tuple[str, str], ...]
     key: str
     errors: tuple[tuple[str, str], ...]
@@ -237,7 +241,7 @@ def quote_page(
         else tr("Open to the customer: version {version}", version=current.version),
         sendings=sendings_in(events),
         message=message,
-        mail_link=_mail_link(message) if message else "",
+        mail_link=mail_link(message) if message else "",
         answer_hint=tr("Shown with the quote under its link, and mailed")
         if sends_mail
         else tr("Shown with the quote under its link"),
@@ -250,6 +254,8 @@ def quote_page(
         if len(current.bikes) < MOST_BIKES
         else "",
         bikes=_bikes(current),
+        measure_address=f"{address_of(quote.number)}/fit",
+        bar=quote_bar(view),
         copies=_copies(quote.number, view),
         key=new_key(),
         errors=form_errors(error)[0],
@@ -344,6 +350,8 @@ def _allowed(at: Situation, version: int) -> Allowed:
         decline=refused[Event.DECLINE] is None,
         withdraw=refused[Event.WITHDRAW] is None,
         settle=refused[Event.SETTLE] is None,
+        throw_away=refused[Event.THROW_AWAY] is None,
+        remind=refused[Event.REMIND] is None,
         why_not_sent=why_not_sent(refused[Event.SEND], version),
     )
 
@@ -389,9 +397,3 @@ def _of_bike(words: str, view: QuoteView, bike: int) -> str:
     if not view.content.further:
         return words
     return tr("{words}, bike {number}", words=words, number=bike)
-
-
-def _mail_link(message: Message) -> str:
-    """The message as a link that opens the shop's own mail program."""
-    subject, body = quoted(message.subject), quoted(message.body.replace("\n", "\r\n"))
-    return f"mailto:{quoted(message.to_mail)}?subject={subject}&body={body}"

@@ -11,7 +11,7 @@ from webapp.builds.page.figure_rows import FigureRow
 from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr
 from webapp.common.timestamps import day_of
-from webapp.counter.desk import address_of
+from webapp.counter.lists import address_of
 from webapp.quote.freezing.assembly_settings import first_ride
 from webapp.quote.freezing.content import FrozenBuild, Setting
 from webapp.quote.freezing.pricing import parts_of

@@ -99,6 +99,8 @@ class Event(StrEnum):
     CLOSE = "closed"
     ASK_TO_CANCEL = "asks to cancel"
     CANCEL = "cancelled"
+    THROW_AWAY = "thrown away"
+    REMIND = "reminded"
 
 
 class Because(StrEnum):
@@ -209,6 +211,8 @@ class Situation:
         Checks that say no in the version accepted.
     not_set_up : tuple of str
         What of the built bike is not noted yet and belongs to the hand-over.
+    earlier : bool
+        Whether there is a version before the current one.
     """
 
     offered: State
@@ -227,6 +231,12 @@ class Situation:
     money_paid: bool = False
     failed_ordered: tuple[str, ...] = ()
     not_set_up: tuple[str, ...] = ()
+    earlier: bool = False
+
+    @property
+    def awaited(self) -> bool:
+        """Whether the customer has something to do: to answer, or to pay the deposit."""
+        return self.offered is State.SENT or self.order is State.DEPOSIT_ASKED
 
     @property
     def change_open(self) -> bool:
@@ -331,17 +341,13 @@ def _from_state(event: Event) -> Callable[[Situation], Refusal | None]:
     return guard
 
 
-def _confirm(at: Situation) -> Refusal | None:
-    asked = at.gone or at.gone_offered
-    return None if asked else Refusal(because=Because.NOTHING_TO_DO)
+def _wanted(there: object) -> Refusal | None:
+    """Refused where there is nothing to be done."""
+    return None if there else Refusal(because=Because.NOTHING_TO_DO)
 
 
 def _ask(at: Situation) -> Refusal | None:
     return Refusal(because=Because.NOT_OPEN, named=(at.offered,)) if at.erased else None
-
-
-def _settle(at: Situation) -> Refusal | None:
-    return None if at.waiting else Refusal(because=Because.NOTHING_TO_DO)
 
 
 def _step(event: Event) -> Callable[[Situation], Refusal | None]:
@@ -375,10 +381,6 @@ def _stops(event: Event, at: Situation) -> Iterator[Refusal | None]:
         yield Refusal(because=Because.MONEY_LEFT)
 
 
-def _always(_at: Situation) -> Refusal | None:
-    return None
-
-
 _GUARDS: Mapping[Event, Callable[[Situation], Refusal | None]] = MappingProxyType(
     {
         Event.SEND: _send,
@@ -386,10 +388,13 @@ _GUARDS: Mapping[Event, Callable[[Situation], Refusal | None]] = MappingProxyTyp
         Event.DECLINE: _from_state(Event.DECLINE),
         Event.WITHDRAW: _from_state(Event.WITHDRAW),
         Event.APPROVE: _approve,
-        Event.CONFIRM: _confirm,
+        Event.CONFIRM: lambda at: _wanted(at.gone or at.gone_offered),
         Event.ASK: _ask,
-        Event.ANSWER: _always,
-        Event.SETTLE: _settle,
+        Event.ANSWER: lambda _at: None,
+        Event.SETTLE: lambda at: _wanted(at.waiting),
         **{event: _step(event) for event in ORDER_STEPS},
+        # What nobody but the shop has seen, where there is another to go back to.
+        Event.THROW_AWAY: lambda at: _wanted(at.newer and at.earlier),
+        Event.REMIND: lambda at: _wanted(not at.erased and at.awaited),
     }
 )

@@ -44,6 +44,7 @@ SITUATIONS = st.builds(
     money_paid=st.booleans(),
     failed_ordered=NAMES,
     not_set_up=NAMES,
+    earlier=st.booleans(),
 )
 
 
@@ -66,6 +67,11 @@ def test_every_event_is_answered_and_a_refusal_says_why(at: Situation) -> None:
     assert set(may) == set(Event)
     for refused in may.values():
         assert refused is None or isinstance(refused.because, Because)
+
+
+@given(SITUATIONS)
+def test_only_what_the_customer_never_had_is_thrown_away(at: Situation) -> None:
+    assert (may_happen(at)[Event.THROW_AWAY] is None) is (at.newer and at.earlier)
 
 
 @given(SITUATIONS)

@@ -12,7 +12,7 @@ from webapp.catalogue.lookup import row_id
 from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr, trn
 from webapp.common.timestamps import day_of
-from webapp.counter.desk import Row
+from webapp.counter.lists import Row
 from webapp.customers.finding import find_customers
 from webapp.quote.storage.people import quote_counts
 

@@ -18,7 +18,7 @@ from webapp.common.text.money import Money
 from webapp.common.timestamps import day_of
 from webapp.common.web.choices import Option
 from webapp.counter.customers.list_page import CUSTOMERS, address_of_customer
-from webapp.counter.desk import Row, address_of
+from webapp.counter.lists import Row, address_of
 from webapp.customers import keeping
 from webapp.customers.tables import CustomerEvent, CustomerRow
 from webapp.quote.states import State, on_day

@@ -13,7 +13,7 @@ from webapp.common.errors import Conflict, DomainError, form_errors
 from webapp.common.security.tokens import new_key
 from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr
-from webapp.counter.desk import address_of
+from webapp.counter.lists import address_of
 from webapp.office.bench.records import BenchView, list_bench
 from webapp.quote.freezing.content import QuoteContent
 from webapp.quote.lifecycle.order_steps import ordered_content, steps_taken

@@ -9,13 +9,18 @@ from webapp.counter.pages import (
     desk,
     handing_over,
     making,
+    measuring,
     orders,
     outcomes,
     quotes,
     records,
+    reminding,
 )
 
 # Guarded as a whole, so that no page of the counter can be left open.
 router = APIRouter(include_in_schema=False, dependencies=[STAFF_ONLY])
-for _each in (desk, customers, making, changing, records, outcomes, orders, handing_over, quotes):
+for _each in (
+    desk, customers, measuring, making, changing, records, outcomes, orders, handing_over, quotes,
+    reminding,
+):  # fmt: skip
     router.include_router(_each.router)

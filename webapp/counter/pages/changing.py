@@ -25,15 +25,17 @@ from webapp.counter.changing import (
     change_quote,
     fields_of_version,
     priced_for_quote,
+    proposed_version,
 )
-from webapp.counter.desk import address_of
+from webapp.counter.lists import address_of
 from webapp.counter.pages.forms import PRIVATE, Fields, number_in
 from webapp.counter.pages.making import build_answer, computed
 from webapp.counter.quote_page import version_first
-from webapp.counter.terms_page import terms_page
+from webapp.counter.terms.preview import terms_preview, terms_refused
+from webapp.counter.terms.terms_page import terms_page
 from webapp.quote.freezing.bikes import MOST_BIKES
 from webapp.quote.storage.people import buyer_of_quote
-from webapp.quote.storage.read import QuoteView, quote_by_number, view_of
+from webapp.quote.storage.read import QuoteView, next_version, quote_by_number, view_of
 
 router = APIRouter()
 
@@ -88,10 +90,12 @@ def change_build(
         result,
         person=person,
         address=address,
+        measure=f"{address_of(number)}/fit",
         number=view.number,
         version=view.version,
         bike=bike,
         added=bike > bikes,
+        next_version=next_version(session, quote),
         made=made,
         prices_today=anew,
         trouble=trouble,
@@ -162,12 +166,54 @@ def take_out(
 
 @router.get(QUOTE + "/terms")
 def change_terms(
-    *, number: str, request: Request, person: Staff, session: ReadingSession
+    *, number: str, request: Request, person: Staff, session: ReadingSession, at: Now
 ) -> HTMLResponse:
     """Everything agreed with the customer, to be changed."""
     view = view_of(session, quote_by_number(session, number))
-    shown = terms_page(view, settings_data(session), person)
+    try:
+        preview = terms_preview(view, proposed_version(session, view, {}, on=day_of(at)))
+    except Invalid as error:
+        preview = terms_refused(error)
+    shop = settings_data(session)
+    shown = terms_page(view, shop, person, today=day_of(at), preview=preview)
     return page(request, "pages/counter/terms.html", shown, headers=PRIVATE)
+
+
+@router.post(QUOTE + "/terms/preview")
+def preview_terms(
+    *,
+    number: str,
+    request: Request,
+    person: Staff,
+    session: ReadingSession,
+    fields: Fields,
+    at: Now,
+) -> HTMLResponse:
+    """What a version under the terms typed would come to; nothing is written."""
+    view = view_of(session, quote_by_number(session, number))
+    error = None
+    try:
+        proposed = proposed_version(session, view, fields, on=day_of(at))
+        preview = terms_preview(view, proposed)
+    except Invalid as refused:
+        error, preview = refused, terms_refused(refused)
+    shown = terms_page(
+        view,
+        settings_data(session),
+        person,
+        today=day_of(at),
+        typed=fields,
+        preview=preview,
+        error=error,
+    )
+    return page(
+        request,
+        "pages/counter/terms.html",
+        shown,
+        partial="partials/counter/terms_previewed.html",
+        status=error.status if error else 200,
+        headers=PRIVATE,
+    )
 
 
 @router.post(QUOTE + "/terms")
@@ -217,11 +263,11 @@ def _changed(
             total_shown=total_shown,
         )
     except Collision as collision:
-        return _terms(request, engine, person, collision.theirs, collision=collision)
+        return _terms(request, engine, person, collision.theirs, at, collision=collision)
     except Invalid as error:
         with reading(engine) as session:
             view = view_of(session, quote_by_number(session, number))
-        return _terms(request, engine, person, view, typed=typed, error=error)
+        return _terms(request, engine, person, view, at, typed=typed, error=error)
     with reading(engine) as session:
         shown = version_first(quote_by_number(session, number))
     # Beside an accepted version the one just made is not what the quote's page opens with.
@@ -234,6 +280,7 @@ def _terms(
     engine: CurrentEngine,
     person: Person,
     view: QuoteView,
+    at: Now,
     *,
     typed: dict[str, str] | None = None,
     error: DomainError | None = None,
@@ -241,6 +288,15 @@ def _terms(
 ) -> HTMLResponse:
     with reading(engine) as session:
         shop = settings_data(session)
-    shown = terms_page(view, shop, person, typed=typed, error=error, collision=collision)
+    shown = terms_page(
+        view,
+        shop,
+        person,
+        today=day_of(at),
+        typed=typed,
+        preview=terms_refused(error) if isinstance(error, Invalid) else None,
+        error=error,
+        collision=collision,
+    )
     status = 409 if collision else error.status if error else 200
     return page(request, "pages/counter/terms.html", shown, status=status, headers=PRIVATE)

@@ -10,7 +10,8 @@ from fastapi.responses import HTMLResponse
 from webapp.accounts.dependencies import Staff
 from webapp.common.web.dependencies import Now, ReadingSession
 from webapp.common.web.templating import page
-from webapp.counter.desk import DESK, desk_page
+from webapp.counter.desk import desk_page
+from webapp.counter.lists import DESK
 from webapp.counter.pages.forms import PRIVATE
 
 router = APIRouter()

@@ -15,7 +15,7 @@ from webapp.common.errors import Conflict, DomainError, Forbidden, Invalid
 from webapp.common.storage.database import reading, writing
 from webapp.common.web.dependencies import BaseUrl, CurrentEngine, CurrentSettings, Now
 from webapp.common.web.templating import page
-from webapp.counter.desk import address_of
+from webapp.counter.lists import address_of
 from webapp.counter.pages.forms import PRIVATE, Fields, number_in
 from webapp.counter.quote_page import quote_page
 from webapp.quote.letters.posting import Letters

@@ -1,15 +1,12 @@
-"""Making a quote at the counter: a model, its build, the customer's name."""
+"""Making a quote at the counter: its build, the customer's name."""
 
 from __future__ import annotations
-
-from dataclasses import dataclass
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from sqlmodel import Session
 
 from webapp.accounts.dependencies import Staff
-from webapp.accounts.people import Person
 from webapp.builds.choice.build_choice import ReadChoice, read_choice
 from webapp.builds.evaluation import BuildResult, compute
 from webapp.catalogue.reading.load import list_models, load_catalogue
@@ -22,8 +19,9 @@ from webapp.common.timestamps import day_of
 from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession, query_of_request
 from webapp.common.web.templating import page
 from webapp.counter.build_page import CounterBuildPage, counter_build_page
-from webapp.counter.desk import address_of
+from webapp.counter.lists import address_of
 from webapp.counter.pages.forms import PRIVATE, Fields
+from webapp.counter.pages.measuring import NEW
 from webapp.quote.customer import Customer, read_customer
 from webapp.quote.customer_page.request_form import TypedCustomer
 from webapp.quote.deal.terms import Deal
@@ -33,24 +31,6 @@ from webapp.quote.quoted_rider import rideable, with_kept_rider
 from webapp.quote.storage.read import latest_number
 
 router = APIRouter()
-
-NEW = "/counter/new"
-
-
-@dataclass(frozen=True, kw_only=True)
-class ModelsPage:
-    """The models a quote can be made of: (name, summary, address) each."""
-
-    person: Person
-    models: tuple[tuple[str, str, str], ...]
-
-
-@router.get(NEW)
-def choose_model(request: Request, person: Staff, session: ReadingSession) -> HTMLResponse:
-    """The builder's models."""
-    models = tuple((m.name, m.summary, f"{NEW}/{m.slug}") for m in list_models(session))
-    shown = ModelsPage(person=person, models=models)
-    return page(request, "pages/counter/new.html", shown, headers=PRIVATE)
 
 
 @router.get(NEW + "/{model}")
@@ -63,6 +43,7 @@ def new_build(model: str, request: Request, person: Staff, session: ReadingSessi
         result,
         person=person,
         address=f"{NEW}/{model}",
+        measure=NEW,
         other_models=_others(session, model),
         latest=latest_number(session),
     )
@@ -100,6 +81,7 @@ def make(
             result,
             person=person,
             address=f"{NEW}/{model}",
+            measure=NEW,
             other_models=others,
             latest=latest,
             typed=typed,

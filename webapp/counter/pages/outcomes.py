@@ -14,7 +14,7 @@ from webapp.common.text.language import tr
 from webapp.common.timestamps import day_of
 from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession
 from webapp.common.web.templating import page
-from webapp.counter.desk import address_of
+from webapp.counter.lists import address_of
 from webapp.counter.outcome_page import outcome_page, quoted_bike
 from webapp.counter.pages.forms import PRIVATE, Fields
 from webapp.outcomes.evidence import as_ridden, foretold

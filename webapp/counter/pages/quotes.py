@@ -22,7 +22,7 @@ from webapp.common.web.dependencies import (
 from webapp.common.web.templating import page
 from webapp.counter.changing import copied
 from webapp.counter.compare_page import compare_page
-from webapp.counter.desk import address_of
+from webapp.counter.lists import address_of
 from webapp.counter.mail_words import occasion
 from webapp.counter.messages import answer_message, approved_message, quote_message
 from webapp.counter.pages.doing import Doing
@@ -35,11 +35,12 @@ from webapp.quote.letters.orders import accepted_message
 from webapp.quote.lifecycle import transitions
 from webapp.quote.lifecycle.new_versions import form_hash_of
 from webapp.quote.lifecycle.once import refuse_sent_meanwhile
+from webapp.quote.lifecycle.throwing_away import throw_away
 from webapp.quote.printing.pdf import Paper, quote_pdf
 from webapp.quote.printing.with_mail import quote_paper
 from webapp.quote.states import State
 from webapp.quote.storage.people import buyer_of_quote
-from webapp.quote.storage.read import QuoteView, quote_by_number, view_of
+from webapp.quote.storage.read import QuoteView, quote_by_number, versions_of, view_of
 from webapp.quote.storage.write import put_quote
 from webapp.quote.tables import Quote
 
@@ -88,7 +89,8 @@ def compare(
 ) -> HTMLResponse:
     """Two versions of a quote, compared in words."""
     quote = quote_by_number(session, number)
-    shown = compare_page(person, view_of(session, quote, a), view_of(session, quote, b))
+    before, after = view_of(session, quote, a), view_of(session, quote, b)
+    shown = compare_page(person, before, after, versions=versions_of(session, quote))
     return page(request, "pages/counter/compare.html", shown, headers=PRIVATE)
 
 
@@ -229,6 +231,16 @@ def withdraw(number: str, doing: Doing) -> Response:
         transitions.withdraw(session, quote, reason=reason, who=who, at=at, form_hash=form_hash)
 
     return doing.do(number, "withdraw", deed)
+
+
+@router.post(QUOTE + "/throw-away")
+def throw_version_away(number: str, doing: Doing) -> Response:
+    """Take out the newest version, which the customer has not seen."""
+
+    def deed(session: Session, quote: Quote, _view: QuoteView, form_hash: str | None) -> None:
+        throw_away(session, quote, who=doing.person.name, at=doing.at, form_hash=form_hash)
+
+    return doing.do(number, "throw-away", deed)
 
 
 @router.post(QUOTE + "/settle")

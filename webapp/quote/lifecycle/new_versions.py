@@ -25,7 +25,7 @@ from webapp.quote.freezing.pricing import basis_of
 from webapp.quote.lifecycle.request import with_rider
 from webapp.quote.lifecycle.standing_in_the_way import Stale, done_before
 from webapp.quote.states import State
-from webapp.quote.storage.read import QuoteView
+from webapp.quote.storage.read import QuoteView, next_version
 from webapp.quote.storage.write import note_event, put_quote, put_version
 from webapp.quote.tables import Quote
 
@@ -148,7 +148,7 @@ def add_version(
         return quote.current_version
     if quote.current_version != seen:
         raise Stale("version", quote.current_version, tr("look at both and merge them"))
-    number = seen + 1
+    number = next_version(session, quote)
     put_version(session, quote, content, customer, number=number, who=who, at=at)
     note_event(
         session, quote, who=who, what="new version", at=at, version=number, form_hash=form_hash

@@ -16,7 +16,7 @@ from webapp.quote.order.built_bike import missing_of
 from webapp.quote.order.read import built_of, ledger_of, order_row, order_state
 from webapp.quote.states import Situation
 from webapp.quote.storage.current_version import accepted_of
-from webapp.quote.storage.read import QuoteView, view_of
+from webapp.quote.storage.read import QuoteView, versions_of, view_of
 from webapp.quote.tables import Quote
 from webapp.serials.register import frames_of_quote
 
@@ -60,6 +60,7 @@ def situation_of(
         waiting=quote.waiting_since is not None,
         erased=quote.erased_at is not None,
         unapproved=quote.unapproved,
+        earlier=versions_of(session, quote)[0] < quote.current_version,
     )
     accepted = accepted_of(quote)
     if accepted is None:

@@ -19,7 +19,7 @@ from webapp.quote.freezing.content import QuoteContent
 from webapp.quote.frozen_check import FrozenCheck
 from webapp.quote.states import State
 from webapp.quote.storage.current_version import Standing, accepted_of
-from webapp.quote.tables import Quote, QuoteVersion
+from webapp.quote.tables import Quote, QuoteEvent, QuoteVersion
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -174,6 +174,19 @@ def quote_by_number(session: Session, number: str, *, locked: bool = False) -> Q
 def latest_number(session: Session) -> str:
     """Number of the quote made last; empty while there is none."""
     return session.exec(select(Quote.number).order_by(col(Quote.id).desc()).limit(1)).first() or ""
+
+
+def versions_of(session: Session, quote: Quote) -> tuple[int, ...]:
+    """Numbers of the versions there are, the oldest first; some may have been thrown away."""
+    numbers = select(QuoteVersion.number).where(QuoteVersion.quote_id == row_id(quote))
+    return tuple(session.exec(numbers.order_by(col(QuoteVersion.number))).all())
+
+
+def next_version(session: Session, quote: Quote) -> int:
+    """The number of a version made next: never one that was given before, thrown away or not."""
+    given = select(QuoteEvent.version).where(QuoteEvent.quote_id == row_id(quote))
+    noted = (number for number in session.exec(given).all() if number is not None)
+    return max((quote.current_version, *noted)) + 1
 
 
 def version_of(session: Session, quote: Quote, number: int) -> QuoteVersion:

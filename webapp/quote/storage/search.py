@@ -22,9 +22,9 @@ from sqlmodel import Session, col
 from webapp.common.folding import folded
 from webapp.common.text.money import Money
 from webapp.common.timestamps import day_of, utc
+from webapp.customers.phone import phone_digits
 from webapp.quote.states import QUOTE_STATES, State, on_day
 from webapp.quote.storage.current_version import accepted_of
-from webapp.quote.storage.search_index import dialled
 from webapp.quote.storage.write import REQUEST
 from webapp.quote.tables import Quote
 
@@ -68,6 +68,7 @@ class Entry:
     accepted: int | None
     total: str
     day: date
+    valid_until: date | None
     waiting_for: str
     waiting_since: datetime | None
 
@@ -117,7 +118,7 @@ def _pieces(parts: list[str]) -> list[str]:
     found: list[str] = []
     for is_number, group in groupby(parts, key=_dialled_perhaps):
         pieces = list(group)
-        figures = dialled("".join(pieces))
+        figures = phone_digits("".join(pieces)).lstrip("0")  # 0 leads out of town or abroad
         whole = is_number and len(figures) >= _SHORTEST_DIALLED
         found += [figures] if whole else pieces
     return found
@@ -221,6 +222,28 @@ def inbox(session: Session, *, today: date, most: int = PAGE) -> tuple[Entry, ..
     return tuple(_entry(row, today) for row in session.execute(query).scalars())
 
 
+def expiring(session: Session, *, today: date, until: date, most: int = PAGE) -> tuple[Entry, ...]:
+    """Quotes the customer has not answered whose last day comes soon, the first to end first.
+
+    Parameters
+    ----------
+    session : Session
+        A reading session.
+    today, until : date
+        The days between which the last day lies, both counted.
+    most : int
+        No more than these.
+    """
+    query = (
+        select(Quote)
+        .where(col(Quote.state) == State.SENT, col(Quote.valid_until).between(today, until))
+        .where(col(Quote.erased_at).is_(None), col(Quote.unapproved).is_(False))
+        .order_by(col(Quote.valid_until), col(Quote.id))
+        .limit(most)
+    )
+    return tuple(_entry(row, today) for row in session.execute(query).scalars())
+
+
 def _entry(row: Quote, today: date) -> Entry:
     return Entry(
         id=row.id or 0,
@@ -235,6 +258,7 @@ def _entry(row: Quote, today: date) -> Entry:
         accepted=accepted_of(row),
         total=Money(row.gross_minor, row.currency).format() if row.currency else "",
         day=day_of(row.created_at),
+        valid_until=row.valid_until,
         waiting_for=row.waiting_for,
         waiting_since=utc(row.waiting_since) if row.waiting_since else None,
     )

@@ -12,7 +12,6 @@ and the words of all quotes are set anew when the service starts next.
 
 from __future__ import annotations
 
-import re
 from calendar import month_name
 from collections.abc import Iterator
 
@@ -22,10 +21,12 @@ from sqlmodel import Session, col, select
 from webapp.catalogue.lookup import row_id
 from webapp.common.folding import folded
 from webapp.common.storage.database import writing
+from webapp.customers.tables import CustomerRow
 from webapp.quote.storage.current_version import standing_version
 from webapp.quote.tables import Quote, QuoteEvent, QuoteVersion
+from webapp.serials.register import frames_of_quote
 
-EDITION = "edition2"
+EDITION = "edition3"
 MOST_WORDS = 240
 SHORTEST_END = 3
 _AT_ONCE = 500
@@ -53,15 +54,6 @@ def with_ends(words: list[str]) -> list[str]:
     return [*words, *ends]
 
 
-def dialled(number: str) -> str:
-    """The figures of a telephone number, as they are compared: without what leads out of town.
-
-    >>> dialled("0177 / 23-45"), dialled("+49 177 2345")
-    ('1772345', '491772345')
-    """
-    return "".join(re.findall(r"[0-9]", number)).lstrip("0")
-
-
 def words_of(session: Session, quote: Quote) -> list[str]:
     """Everything a quote is found by; each word once, names first."""
     year, _, running = quote.number.partition("-")
@@ -71,9 +63,20 @@ def words_of(session: Session, quote: Quote) -> list[str]:
     for given in (quote.customer_mail, quote.model, quote.size):
         found += folded(given)
     found += with_ends(folded(quote.customer_name))
+    found += _words_of_entry(session, quote)
+    for frame in frames_of_quote(session, row_id(quote)):
+        found += with_ends(folded(frame.serial))
     found += [word for name in _of_the_shop(session, quote) for word in folded(name)]
     found += _words_of_parts(session, quote)
     return list(dict.fromkeys(word for word in found if word))[:MOST_WORDS]
+
+
+def _words_of_entry(session: Session, quote: Quote) -> list[str]:
+    """What is known of the customer beside the quote: company and telephone number."""
+    entry = session.get(CustomerRow, quote.customer_id) if quote.customer_id else None
+    if entry is None:
+        return []
+    return with_ends([*folded(entry.company), *folded(entry.phone_digits)])
 
 
 def _of_the_shop(session: Session, quote: Quote) -> Iterator[str]:

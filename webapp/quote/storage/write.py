@@ -195,13 +195,27 @@ def put_version(
         customer=CUSTOMER_DATA.dump_python(customer, mode="json"),
         content=content.model_dump(mode="json"),
     )
+    session.add(version)
+    make_current(session, quote, content, customer, number=number, who=who, at=at)
+    return version
+
+
+def make_current(
+    session: Session,
+    quote: Quote,
+    content: QuoteContent,
+    customer: Customer,
+    *,
+    number: int,
+    who: str,
+    at: datetime,
+) -> None:
+    """Have a quote and its customer's entry say what a version says."""
     _follow(session, quote, customer, who=who, at=at)
     quote.current_version = number
     quote.customer_name, quote.customer_mail = customer.name, customer.mail
     quote.customer_note = customer.note
-    session.add(version)
     list_standing(session, quote, content, number=number)
-    return version
 
 
 def list_standing(session: Session, quote: Quote, content: QuoteContent, *, number: int) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from datetime import date
 
 from webapp.accounts.people import Person
 from webapp.builds.fitting.calculations.lead_time import weeks_in_words
@@ -16,36 +17,15 @@ from webapp.common.text.money import Money
 from webapp.common.text.sentences import capitalized
 from webapp.common.two_edits import Clash
 from webapp.common.web.choices import Option
-from webapp.counter.builds import BUILDS, builds_of
-from webapp.counter.changing import Collision, fields_of_version
-from webapp.counter.desk import address_of
-from webapp.quote.deal.terms import ADDED, ADDED_LINES, AMOUNT, COUNT, OFF, REASON, TAX
+from webapp.counter.builds import builds_of
+from webapp.counter.changing import Collision, fields_to_change
+from webapp.counter.lists import address_of
+from webapp.counter.terms.field_labels import LABELS, label_of, labelled
+from webapp.counter.terms.preview import TermsPreview, terms_preview
+from webapp.quote.deal.terms import ADDED_LINES, AMOUNT, COUNT, OFF, REASON, TAX
 from webapp.quote.freezing.bikes import extra_weeks_of, place_of
 from webapp.quote.freezing.pricing import basis_of
 from webapp.quote.storage.read import QuoteView
-
-LABELS = {
-    "name": tr("Name"),
-    "mail": tr("Mail address"),
-    "note": tr("Customer's note"),
-    "quantity": tr("How many"),
-    "discount": tr("Discount on the whole"),
-    "discount_reason": tr("Why the discount"),
-    "delivery": tr("Delivery"),
-    "delivery_words": tr("How it is delivered"),
-    "delivery_tax": tr("Rate of tax of the delivery"),
-    "destination": tr("Where it goes"),
-    "deposit": tr("Deposit"),
-    "traded_in": tr("Taken in payment"),
-    "traded_in_amount": tr("What it counts for"),
-    "tax_number": tr("VAT number of the customer"),
-    "lead_time": tr("Lead time"),
-    "valid_until": tr("Valid until"),
-    "message": tr("Message to the customer"),
-    "workshop_note": tr("Note for the workshop"),
-    **{name: tr("Build of bike {number}", number=n) for n, name in enumerate(BUILDS, start=1)},
-    "total": tr("Total"),
-}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -114,6 +94,7 @@ class TermsPage:
     usual_deposit: str
     errors: tuple[tuple[str, str], ...]
     field_errors: dict[str, str]
+    preview: TermsPreview
     clashes: tuple[Clash, ...]
     said: tuple[str, ...]
     said_by: str
@@ -124,7 +105,9 @@ def terms_page(
     shop: ShopSettings,
     person: Person,
     *,
+    today: date,
     typed: Mapping[str, str] | None = None,
+    preview: TermsPreview | None = None,
     error: DomainError | None = None,
     collision: Collision | None = None,
 ) -> TermsPage:
@@ -137,8 +120,11 @@ def terms_page(
     shop : ShopSettings
         What holds where nothing is agreed.
     person : Person
+    today : date
     typed : mapping of str to str, optional
         What stands in the form instead of what the version says.
+    preview : TermsPreview, optional
+        What would come of it; of the version as it is when not given.
     error : DomainError, optional
     collision : Collision, optional
         Both changes, when somebody else was faster.
@@ -147,7 +133,7 @@ def terms_page(
     -------
     TermsPage
     """
-    values = fields_of_version(view) | dict(typed or {})
+    values = fields_to_change(view, on=today) | dict(typed or {})
     if collision:
         values = collision.merged.fields
     problems = error.problems if error else ()
@@ -192,8 +178,9 @@ def terms_page(
         usual_until=day_in_words(view.content.valid_until),
         usual_lead_time=weeks_in_words(shop.lead_time_weeks + extra_weeks_of(view.content)),
         usual_deposit=basis.deposit_percent,
-        errors=tuple((p.field, _labelled(p)) for p in problems),
+        errors=tuple((p.field, labelled(p)) for p in problems),
         field_errors=field_errors,
+        preview=preview or terms_preview(view, view),
         clashes=tuple(map(_labelled_clash, collision.merged.clashes)) if collision else (),
         said=collision.said if collision else (),
         said_by=collision.theirs.created_by if collision else "",
@@ -233,29 +220,9 @@ def _added(values: Mapping[str, str], errors: Mapping[str, str]) -> tuple[AddedR
     )
 
 
-def _label(name: str) -> str:
-    """What a field is called where it is spoken of away from the form."""
-    if name.startswith(ADDED):
-        number = name.removeprefix(ADDED).partition("_")[0]
-        if name.endswith(AMOUNT):
-            return tr("Added line {number}, price of one", number=number)
-        if name.endswith(COUNT):
-            return tr("Added line {number}, how many", number=number)
-        if name.endswith(TAX):
-            return tr("Added line {number}, rate of tax", number=number)
-        return tr("Added line {number}", number=number)
-    if name.endswith(REASON):
-        return LABELS.get(name, tr("Discount on a line, reason"))
-    return LABELS.get(name, tr("Discount on a line"))
-
-
 def _labelled_clash(clash: Clash) -> Clash:
-    return replace(clash, label=_label(clash.name))
+    return replace(clash, label=label_of(clash.name))
 
 
 def _remedy_sentence(problem: Problem) -> str:
     return capitalized(problem.remedy)
-
-
-def _labelled(problem: Problem) -> str:
-    return f"{_label(problem.field)}: {problem.remedy}"

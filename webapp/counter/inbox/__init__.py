@@ -1,0 +1,1 @@
+"""What waits, for the shop and for its customers, and the letters that remind them."""

@@ -1,0 +1,89 @@
+"""Measuring a rider at the counter: what they know of themselves, and which size that makes.
+
+The answer is the fit page's own; here every size leads on to a quote, with the rider.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from webapp.accounts.people import Person
+from webapp.catalogue.reading.views import Catalogue
+from webapp.common.text.language import tr
+from webapp.counter.elsewhere import led_elsewhere
+from webapp.fit.page_values import FitPage, Link, SizeCard
+
+
+@dataclass(frozen=True, kw_only=True)
+class MeasurePage:
+    """A rider on the way to a build; ``number`` is the quote it is for, empty for a new one.
+
+    ``best`` are the sizes to go on with, the likeliest first, none while there is no answer;
+    ``without`` leads to the build unmeasured.
+    """
+
+    person: Person
+    number: str
+    heading: str
+    address: str
+    here: str
+    fit: FitPage
+    best: tuple[SizeCard, ...]
+    models: tuple[Link, ...]
+    without: str
+
+
+def measure_page(
+    fit: FitPage,
+    catalogue: Catalogue,
+    *,
+    person: Person,
+    address: str,
+    builds: str,
+    number: str = "",
+) -> MeasurePage:
+    """The page of one rider at the counter.
+
+    Parameters
+    ----------
+    fit : FitPage
+        The fit page's answer.
+    catalogue : Catalogue
+    person : Person
+    address : str
+        Where this page itself is, without its query.
+    builds : str
+        Where its builds lead, with ``{model}`` in it and up to the question mark.
+    number : str
+        The quote it is for.
+
+    Returns
+    -------
+    MeasurePage
+    """
+    slug = catalogue.model.slug
+    there = builds.format(model=slug)
+    fit = led_elsewhere(
+        fit, {f"/build/{slug}?": there, f"/fit/{slug}?": f"{address}?model={slug}&"}
+    )
+    cards = fit.answer.cards if fit.answer else ()
+    return MeasurePage(
+        person=person,
+        number=number,
+        heading=tr("Quote {number}: measure", number=number) if number else tr("New quote"),
+        address=address,
+        here=fit.address if fit.address.startswith(address) else f"{address}?model={slug}",
+        fit=fit,
+        best=tuple(sorted((card for card in cards if card.best), key=lambda card: -card.chance)),
+        models=tuple(
+            Link(label=each.label, address=_model_address(each, address), present=each.present)
+            for each in fit.models
+        ),
+        without=there.rstrip("?&"),
+    )
+
+
+def _model_address(link: Link, address: str) -> str:
+    """The same rider on another model, at the counter."""
+    model, _, query = link.address.removeprefix("/fit/").partition("?")
+    return f"{address}?model={model}{'&' if query else ''}{query}"
