@@ -17,7 +17,7 @@ from webapp.common.text.money import Money
 from webapp.common.text.sentences import capitalized
 from webapp.common.two_edits import Clash
 from webapp.common.web.choices import Option
-from webapp.counter.builds import builds_of
+from webapp.counter.builds import BUILDS, builds_of
 from webapp.counter.changing import Collision, fields_to_change
 from webapp.counter.lists import address_of
 from webapp.counter.terms.field_labels import LABELS, label_of, labelled
