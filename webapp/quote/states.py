@@ -212,7 +212,7 @@ class Situation:
     not_set_up : tuple of str
         What of the built bike is not noted yet and belongs to the hand-over.
     earlier : bool
-        Whether there is a version before the current one.
+        Whether there is a version before the current one; asked where that one is newer alone.
     """
 
     offered: State

@@ -60,7 +60,7 @@ def situation_of(
         waiting=quote.waiting_since is not None,
         erased=quote.erased_at is not None,
         unapproved=quote.unapproved,
-        earlier=versions_of(session, quote)[0] < quote.current_version,
+        earlier=newer and versions_of(session, quote)[0] < quote.current_version,
     )
     accepted = accepted_of(quote)
     if accepted is None:
