@@ -60,6 +60,11 @@ class CounterBuildPage:
         return "counter" if self.number else "new"
 
     @property
+    def makeable(self) -> bool:
+        """Whether the button is there that makes a quote of it."""
+        return self.can_be_made and not self.trouble
+
+    @property
     def build_text(self) -> str:
         """The build as the form sends it."""
         return f"{self.build.model_slug}?{self.query}"

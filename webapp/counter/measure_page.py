@@ -32,6 +32,11 @@ class MeasurePage:
     models: tuple[Link, ...]
     without: str
 
+    @property
+    def section(self) -> str:
+        """Its place in the navigation."""
+        return "counter" if self.number else "new"
+
 
 def measure_page(
     fit: FitPage,

@@ -42,6 +42,23 @@ class AddressPage:
     errors: tuple[tuple[str, str], ...]
     field_errors: dict[str, str]
 
+    @property
+    def how_words(self) -> str:
+        """How the address is changed."""
+        if self.mailed:
+            return tr(
+                "We send a link to the new address; until it is opened you sign in with the "
+                "present one, which is told of the change."
+            )
+        return tr(
+            "This service sends no mail, so the address is changed at once. Type it with care."
+        )
+
+    @property
+    def send_words(self) -> str:
+        """What the form does."""
+        return tr("Send the link") if self.mailed else tr("Change the address")
+
 
 @dataclass(frozen=True, kw_only=True)
 class ProvedPage:
