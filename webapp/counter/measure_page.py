@@ -10,8 +10,9 @@ from dataclasses import dataclass
 from webapp.accounts.people import Person
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.text.language import tr
+from webapp.common.web.choices import Link
 from webapp.counter.elsewhere import led_elsewhere
-from webapp.fit.page_values import FitPage, Link, SizeCard
+from webapp.fit.page_values import FitPage, SizeCard
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -79,7 +80,7 @@ def measure_page(
         address=address,
         here=fit.address if fit.address.startswith(address) else f"{address}?model={slug}",
         fit=fit,
-        best=tuple(sorted((card for card in cards if card.best), key=lambda card: -card.chance)),
+        best=tuple(sorted((card for card in cards if card.best), key=lambda card: -int(card.chance or 0))),
         models=tuple(
             Link(label=each.label, address=_model_address(each, address), present=each.present)
             for each in fit.models
