@@ -73,6 +73,7 @@ def measure_page(
         fit, {f"/build/{slug}?": there, f"/fit/{slug}?": f"{address}?model={slug}&"}
     )
     cards = fit.answer.cards if fit.answer else ()
+    best = (card for card in cards if card.best)
     return MeasurePage(
         person=person,
         number=number,
@@ -80,7 +81,7 @@ def measure_page(
         address=address,
         here=fit.address if fit.address.startswith(address) else f"{address}?model={slug}",
         fit=fit,
-        best=tuple(sorted((card for card in cards if card.best), key=lambda card: -int(card.chance or 0))),
+        best=tuple(sorted(best, key=lambda card: -int(card.chance or 0))),
         models=tuple(
             Link(label=each.label, address=_model_address(each, address), present=each.present)
             for each in fit.models
