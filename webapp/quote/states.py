@@ -393,7 +393,6 @@ _GUARDS: Mapping[Event, Callable[[Situation], Refusal | None]] = MappingProxyTyp
         Event.ANSWER: lambda _at: None,
         Event.SETTLE: lambda at: _wanted(at.waiting),
         **{event: _step(event) for event in ORDER_STEPS},
-        # What nobody but the shop has seen, where there is another to go back to.
         Event.THROW_AWAY: lambda at: _wanted(at.newer and at.earlier),
         Event.REMIND: lambda at: _wanted(not at.erased and at.awaited),
     }
