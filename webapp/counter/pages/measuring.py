@@ -21,7 +21,7 @@ from webapp.common.text.language import tr
 from webapp.common.web.dependencies import ReadingSession, query_of_request
 from webapp.common.web.templating import page
 from webapp.counter.lists import DESK, address_of
-from webapp.counter.measure_page import measure_page
+from webapp.counter.measuring.measure_page import measure_page
 from webapp.counter.pages.forms import PRIVATE
 from webapp.fit.advice import every_model, fit
 from webapp.fit.answer import FitAnswer

@@ -1,0 +1,1 @@
+"""Measuring a rider at the counter, on the way to a quote."""
