@@ -3,7 +3,7 @@
 //   <input type="range" data-slider-for="f-slot">  <input type="number" id="f-slot" name="slot">
 //
 // Only the number is sent. Moving the slider sets the number before the event
-// reaches the form, so a form with hx-trigger="input delay:60ms" answers while it moves.
+// reaches the form, so a form that asks at input (macros/forms.html, asks) answers while it moves.
 
 function sliderOf(number) {
   return number.id ? document.querySelector(`[data-slider-for="${CSS.escape(number.id)}"]`) : null;
