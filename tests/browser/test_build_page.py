@@ -40,13 +40,15 @@ def open_step(page: Page, key: str) -> None:
     page.locator(f"#step-{key} > summary").click()
 
 
+@pytest.mark.parametrize("rider", ["", "?stature=175+cm&inseam=82+cm&weight=75+kg"])
 @pytest.mark.parametrize(("size", "screens"), [("desk", 3), ("phone", 5)])
 def test_page_is_short_before_anything_is_opened(
-    browser_page: Page, size: str, screens: int
+    browser_page: Page, size: str, screens: int, rider: str
 ) -> None:
     width, height = SIZES[size]
     browser_page.set_viewport_size({"width": width, "height": height})
-    browser_page.goto(BUILD)
+    browser_page.goto(BUILD + rider)
+    assert browser_page.locator("#all-posture").count() == (1 if rider else 0)
     assert browser_page.evaluate("document.documentElement.scrollHeight") <= screens * height
 
 

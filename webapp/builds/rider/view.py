@@ -12,6 +12,9 @@ from webapp.builds.rider.posture_rows import PostureRow, posture_rows
 from webapp.rider.rider_input import rider_pairs
 from webapp.rider.summary import rider_summary
 
+_SAID = 2
+"""Figures outside their windows that are said above the folded table: the page stays short."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class RiderView:
@@ -23,6 +26,16 @@ class RiderView:
     rows: tuple[PostureRow, ...]
     fit_address: str
     reaches: bool
+
+    @property
+    def outside(self) -> tuple[PostureRow, ...]:
+        """The figures that are not inside what is asked, in the order of the whole table."""
+        return tuple(row for row in self.rows if row.outcome in ("tight", "no"))
+
+    @property
+    def first_outside(self) -> tuple[PostureRow, ...]:
+        """Those of them said before the table is opened."""
+        return self.outside[:_SAID]
 
 
 def rider_view(choice: BuildChoice, result: BuildResult | None) -> RiderView | None:
