@@ -14,10 +14,11 @@ from fastapi.testclient import TestClient
 from webapp.catalogue.reading.load import load_catalogue
 from webapp.catalogue.reading.prices import Buyer, prices_for
 from webapp.catalogue.reading.settings import settings_data
-from webapp.catalogue.schema.shop import PostureWindows, ShopSettings
+from webapp.catalogue.schema.shop import PostureWindows
 from webapp.common.storage.database import reading
 from webapp.office.forms.data_form import texts_of
 from webapp.office.settings.preview import settings_preview, style_preview
+from webapp.office.settings.shop_form import shop_form
 
 
 def hidden(page: str, name: str) -> str:
@@ -33,7 +34,8 @@ def form_at(client: TestClient, address: str, texts: dict[str, str]) -> dict[str
 
 def settings_of(app: FastAPI) -> dict[str, str]:
     with reading(app.state.engine) as session:
-        return texts_of(ShopSettings, settings_data(session).model_dump(mode="json"))
+        shown = shop_form(session, "EUR").texts(settings_data(session).model_dump(mode="json"))
+    return {name: text for name, text in shown.items() if text != "no"}  # as a browser sends it
 
 
 def test_settings_are_kept_refused_and_merged(builder: TestClient, app: FastAPI) -> None:
@@ -51,16 +53,50 @@ def test_settings_are_kept_refused_and_merged(builder: TestClient, app: FastAPI)
     assert "theirs 21.5, yours 20" in stale.text
 
 
+def test_settings_are_typed_in_words_and_in_money(builder: TestClient, app: FastAPI) -> None:
+    """Parts and models by name, money as money, addresses made of names, boxes unticked."""
+    at = "/office/settings"
+    page = builder.get(at).text
+    assert not re.search("minor unit|fingerprint|Name in addresses", page)
+    form = form_at(builder, at, settings_of(app))
+    assert form["price_rules.0.minor"] == "-60.00"
+    assert form["price_rules.1.parts.1.part"].startswith("Chain or belt: ")
+    wrong = form | {"price_rules.0.minor": "-6,000.123", "price_rules.1.parts.1.part": "Belt"}
+    refused = builder.post(at, data=wrong)
+    assert refused.status_code == 422
+    assert "a part from the list, as in Finish: " in refused.text
+    assert "an amount such as 129.00" in refused.text
+    added = {"slug": "", "name": "Isles & Höfn", "tax_name": "VAT", "tax_percent": "4"}
+    new = {f"destinations.3.{name}": text for name, text in added.items()}
+    gone = {name: "" for name in form if re.match(r"destinations\.2\.(?!slug)", name)}
+    start = {"starting_points.0.name": "Bare", "starting_points.0.model": "knapweed",
+             "starting_points.0.parts.0.part": "Pedals: none"}  # fmt: skip
+    del form["confirm_before_order"]
+    rule = {"price_rules.0.minor": "−45,50"}
+    kept = builder.post(at, data=form | new | gone | start | rule, follow_redirects=False)
+    assert kept.status_code == 303
+    with reading(app.state.engine) as session:
+        now = settings_data(session)
+    assert [each.slug for each in now.destinations] == ["eu", "business", "isles-hofn"]
+    assert [each.tax_included for each in now.destinations] == [True, False, False]
+    assert (now.price_rules[0].minor, now.price_rules[1].minor) == (-4550, -9000)
+    assert [each.part for each in now.price_rules[1].parts] == ["hub-gear-6-135", "belt"]
+    bare = now.starting_points[0].parts[0]
+    assert (bare.place, bare.part) == ("pedal", "none")
+    assert not now.confirm_before_order
+
+
 def test_a_preview_sums_as_a_quote_would(app: FastAPI, client: TestClient) -> None:
     """2000.00 with 19 % in it: 1680.67 and 319.33 [arithmetic]; on top: 2380.00."""
     from datetime import date
 
-    texts = settings_of(app)
-    found = settings_preview(texts, currency="EUR", tax_included=True, today=date(2026, 3, 1))
+    with reading(app.state.engine) as session:
+        data = settings_data(session)
+    found = settings_preview(data, currency="EUR", tax_included=True, today=date(2026, 3, 1))
     assert dict(found.sums)["Without tax"] == "1,680.67 EUR"
     assert dict(found.sums)["Deposit, 30 %"] == "600.00 EUR"
     assert found.valid_until == date(2026, 3, 31)
-    added = settings_preview(texts, currency="EUR", tax_included=False, today=date(2026, 3, 1))
+    added = settings_preview(data, currency="EUR", tax_included=False, today=date(2026, 3, 1))
     assert dict(added.sums)["To pay"] == "2,380.00 EUR"
 
 

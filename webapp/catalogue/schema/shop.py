@@ -76,7 +76,7 @@ class PostureWindows(Data):
     @model_validator(mode="after")
     def _room_rises(self) -> Self:
         if self.straddle_room_clear < self.straddle_room_least:
-            raise Mismatch("straddle_room_clear", tr("at least straddle_room_least"))
+            raise Mismatch("straddle_room_clear", tr("at least the least room over the top tube"))
         return self
 
 
@@ -244,10 +244,10 @@ class PriceRule(Data):
     minor: Annotated[
         int,
         number(
-            "added to the price, in minor units; below zero it is taken off",
+            "added to the price; below zero it is taken off",
             -10_000_000,
             10_000_000,
-            "minor units",
+            "in the smallest coin",
             "no bike costs more",
         ),
     ]

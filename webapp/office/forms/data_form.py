@@ -33,7 +33,10 @@ _FALSE = frozenset({"no", "false", "0", "off"})
 
 @dataclass(frozen=True, kw_only=True)
 class DataField:
-    """One field of a form, ready to be shown; ``words`` is its value as readers see it."""
+    """One field of a form, ready to be shown; ``words`` is its value as readers see it.
+
+    ``proposed`` is the id of the page's list that the field proposes from.
+    """
 
     name: str
     label: str
@@ -45,6 +48,17 @@ class DataField:
     error: str = ""
     options: tuple[Option, ...] = ()
     words: str = ""
+    proposed: str = ""
+
+    @property
+    def attributes(self) -> dict[str, str]:
+        """Further attributes of the control."""
+        return {"list": self.proposed} if self.proposed else {}
+
+    @property
+    def is_hidden(self) -> bool:
+        """Whether it comes back as it is, unseen."""
+        return self.kind == "hidden"
 
     @property
     def id(self) -> str:

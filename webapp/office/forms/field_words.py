@@ -11,7 +11,7 @@ from webapp.common.text.language import in_service_language, tr
 from webapp.common.text.sentences import capitalized
 from webapp.common.web.choices import Option
 
-FieldKind = Literal["number", "text", "area", "lines", "choice", "tick"]
+FieldKind = Literal["number", "text", "area", "lines", "choice", "tick", "hidden"]
 
 
 # Descriptions of whole families of numbers: they do not tell one field from another.

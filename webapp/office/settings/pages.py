@@ -12,7 +12,7 @@ from webapp.accounts.dependencies import Builder
 from webapp.accounts.people import Person
 from webapp.catalogue.lookup import one
 from webapp.catalogue.reading.prices import price_list_on
-from webapp.catalogue.schema.shop import PostureWindows, ShopSettings
+from webapp.catalogue.schema.shop import PostureWindows
 from webapp.catalogue.schema.validation import checked
 from webapp.catalogue.tables import RidingStyle, ShopSetting
 from webapp.catalogue.writing.shop import put_settings, put_style
@@ -38,6 +38,7 @@ from webapp.office.settings.preview import (
     settings_preview,
     style_preview,
 )
+from webapp.office.settings.shop_form import ShopForm, shop_form
 
 _SHOP = "/office/settings"
 router = APIRouter(prefix=_SHOP, include_in_schema=False)
@@ -62,6 +63,7 @@ class SettingsPage:
     address: str
     places: tuple[Link, ...]
     trigger: str
+    proposed: tuple[str, ...]
     style_name: str
     form: DataGroup
     edit: EditForm
@@ -98,10 +100,10 @@ def keep(
     try:
         with writing(engine) as session:
             row = session.get(ShopSetting, 1, with_for_update=True)
-            now = texts_of(ShopSettings, row.data if row else {})
-            merged = merged_if_changed(texts, now)
+            form = _form_on(session, at)
+            merged = merged_if_changed(texts, form.texts(row.data if row else {}))
             if merged is None:
-                put_settings(session, who=person.name, data=raw_of(ShopSettings, texts))
+                put_settings(session, who=person.name, data=form.read(texts))
     except Invalid as error:
         with reading(engine) as session:
             return _shop(request, person, session, at=at, texts=texts, error=error)
@@ -175,15 +177,23 @@ def _style_texts(row: RidingStyle) -> dict[str, str]:
 def _previewed(
     session: Session, texts: dict[str, str], at: Now
 ) -> tuple[SettingsPreview | None, str]:
-    listed = price_list_on(session, day_of(at))
-    currency, included = (listed.currency, listed.tax_included) if listed else ("EUR", True)
+    currency, included = _currency_on(session, at)
     try:
-        return (
-            settings_preview(texts, currency=currency, tax_included=included, today=day_of(at)),
-            "",
-        )
+        data = shop_form(session, currency).read(texts)
+        shown = settings_preview(data, currency=currency, tax_included=included, today=day_of(at))
+        return shown, ""
     except Invalid as error:
         return None, str(error.remedy)
+
+
+def _currency_on(session: Session, at: Now) -> tuple[str, bool]:
+    """The currency prices are in on a day, and whether they include the tax."""
+    listed = price_list_on(session, day_of(at))
+    return (listed.currency, listed.tax_included) if listed else ("EUR", True)
+
+
+def _form_on(session: Session, at: Now) -> ShopForm:
+    return shop_form(session, _currency_on(session, at)[0])
 
 
 def _shifted(
@@ -233,9 +243,10 @@ def _shop(
 ) -> HTMLResponse:
     row = session.get(ShopSetting, 1)
     data = dict(row.data) if row else {}
-    now = texts_of(ShopSettings, data)
-    typed = merged.fields if merged else texts
-    found, problem = _previewed(session, typed or now, at)
+    form = _form_on(session, at)
+    now = form.texts(data)
+    typed = (merged.fields if merged else texts) or now
+    found, problem = _previewed(session, typed, at)
     context = SettingsPage(
         person=person,
         title=tr("Settings"),
@@ -244,7 +255,8 @@ def _shop(
         places=_places(session, _SHOP),
         trigger="input delay:200ms",
         style_name="",
-        form=_form(ShopSettings, data, typed, error, "settings"),
+        proposed=form.offered,
+        form=form.group(data, typed, error),
         edit=edit_form(now, texts, merged),
         errors=summary(error, "settings"),
         preview=found,
@@ -281,6 +293,7 @@ def _style(
         places=_places(session, _address_of(slug)),
         trigger="change delay:200ms",
         style_name=(typed or now).get("style_name", row.name),
+        proposed=(),
         form=_form(PostureWindows, dict(row.data), typed, error, slug),
         edit=edit_form(now, texts, merged),
         errors=summary(error, slug),
@@ -292,7 +305,7 @@ def _style(
 
 
 def _form(
-    model: type[ShopSettings | PostureWindows],
+    model: type[PostureWindows],
     data: dict[str, object],
     typed: dict[str, str] | None,
     error: DomainError | None,

@@ -49,16 +49,9 @@ class SettingsPreview:
 
 
 def settings_preview(
-    texts: Mapping[str, str], *, currency: str, tax_included: bool, today: date
+    data: ShopSettings, *, currency: str, tax_included: bool, today: date
 ) -> SettingsPreview:
-    """The preview of a settings form as typed.
-
-    Raises
-    ------
-    Invalid
-        For texts that cannot be used.
-    """
-    data = checked(ShopSettings, raw_of(ShopSettings, texts), at="settings")
+    """What settings come to on a quote."""
     head = data.letterhead
     return SettingsPreview(
         name=head.name,
