@@ -256,7 +256,7 @@ def _shop(
         trigger="input delay:200ms",
         style_name="",
         proposed=form.offered,
-        form=form.group(data, typed, error),
+        form=form.group(data, typed, field_errors(error.problems, "settings") if error else {}),
         edit=edit_form(now, texts, merged),
         errors=summary(error, "settings"),
         preview=found,

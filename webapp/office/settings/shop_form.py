@@ -17,14 +17,13 @@ from webapp.builds.choice.places import NONE, PLACE_OF, PLACES
 from webapp.catalogue.schema.shop import ShopSettings
 from webapp.catalogue.schema.validation import checked
 from webapp.catalogue.tables import ACTIVE, FrameModel, Part
-from webapp.common.errors import DomainError, Gathering, Invalid, Problem
+from webapp.common.errors import Gathering, Invalid, Problem
 from webapp.common.text.language import tr
 from webapp.common.text.money import Money
 from webapp.common.text.slugs import slug_of
 from webapp.common.text.typed_numbers import read_amount
 from webapp.common.web.choices import Option
 from webapp.office.forms.data_form import DataField, DataGroup, form_of, raw_of, texts_of
-from webapp.office.forms.submitted import field_errors
 
 AT = "settings"
 PART_LIST = "parts-of-the-shop"
@@ -109,23 +108,23 @@ class ShopForm:
         return str(-minor if text.startswith(_MINUS) else minor)
 
     def group(
-        self, data: Mapping[str, object], typed: Mapping[str, str], error: DomainError | None
+        self, data: Mapping[str, object], typed: Mapping[str, str], errors: Mapping[str, str]
     ) -> DataGroup:
-        """The form of the settings kept, with these texts in it."""
-        errors = field_errors(error.problems, AT) if error else {}
+        """The form of the settings kept, with these texts and refusals in it."""
         return self._reworded(form_of(ShopSettings, data, typed=typed, errors=errors))
 
     def _reworded(self, group: DataGroup) -> DataGroup:
         fields = (self._field(each) for each in group.fields if not _PLACE.fullmatch(each.name))
         groups = tuple(self._reworded(each) for each in group.groups)
+        if group.name.endswith(".parts"):
+            return _in_one_box(group, [each.fields[0] for each in groups])
         return replace(group, fields=tuple(fields), groups=groups)
 
     def _field(self, field: DataField) -> DataField:
         if field.name == "look.mark" or _is_slug(field.name):
             return replace(field, kind="hidden", hint="")
         if _PART.fullmatch(field.name):
-            hint = tr("type a word of it and choose")
-            return replace(field, label=tr("Part"), hint=hint, proposed=PART_LIST)
+            return replace(field, hint="", proposed=PART_LIST)
         if _MODEL.fullmatch(field.name):
             every = tr("every model") if field.name.startswith("price_rules") else tr("not chosen")
             known = any(field.value in ("", each.value) for each in self.models)
@@ -160,6 +159,17 @@ def shop_form(session: Session, currency: str) -> ShopForm:
     models = session.exec(select(FrameModel).order_by(col(FrameModel.name))).all()
     named = tuple(Option(value=each.slug, label=each.name) for each in models)
     return ShopForm(currency=currency, parts=parts, offered=tuple(offered), models=named)
+
+
+def _in_one_box(group: DataGroup, parts: list[DataField]) -> DataGroup:
+    """A list of parts as fields beside each other, the last for one more."""
+    named = (
+        replace(each, label=tr("Part {number}", number=number))
+        for number, each in enumerate(parts[:-1], 1)
+    )
+    another = (replace(each, label=tr("Another part"), required=False) for each in parts[-1:])
+    note = tr("Type a word of a part’s name and choose. An emptied part is left out.")
+    return replace(group, fields=(*named, *another), groups=(), note=note)
 
 
 def _place_words(place: str) -> str:
