@@ -12,6 +12,7 @@ from webapp.builds.page.context import BuildPage, build_page
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import DomainError, form_errors
 from webapp.common.text.language import tr
+from webapp.counter.customers.chosen import ChosenCustomer, along_with
 from webapp.counter.elsewhere import led_elsewhere
 from webapp.pricing.totals import printed_money
 from webapp.quote.customer_page.request_form import TypedCustomer
@@ -36,6 +37,7 @@ class CounterBuildPage:
     heading: str
     over: str
     address: str
+    along: str
     query: str
     build: BuildPage
     total: str
@@ -50,6 +52,9 @@ class CounterBuildPage:
     other_models: tuple[tuple[str, str], ...]
     newer_revision: str
     latest: str
+    chosen: ChosenCustomer | None
+    somebody_else: str
+    price_list: str
     typed: TypedCustomer
     errors: tuple[tuple[str, str], ...]
     field_errors: dict[str, str]
@@ -94,6 +99,7 @@ def counter_build_page(
     other_models: tuple[tuple[str, str], ...] = (),
     newer_revision: str = "",
     latest: str = "",
+    chosen: ChosenCustomer | None = None,
     typed: TypedCustomer | None = None,
     error: DomainError | None = None,
 ) -> CounterBuildPage:
@@ -128,6 +134,8 @@ def counter_build_page(
         Address of the same page in the revision now published, if it is another.
     latest : str
         Number of the quote made last.
+    chosen : ChosenCustomer, optional
+        Whom a new quote is for; their prices must have been used.
     typed : TypedCustomer, optional
     error : DomainError, optional
         Why a quote could not be made of it.
@@ -141,9 +149,11 @@ def counter_build_page(
         lines, totals = printed_lines(made), printed_totals(made)
         shown = replace(shown, prices=lines, totals=totals)
     slug = catalogue.model.slug
-    here = f"{address}?" + (f"model={slug}&" if number else "")
-    here += f"bike={bike}&" if bike > 1 else ""
-    here += "prices=today&" if prices_today else ""
+    whom = along_with(chosen)
+    along = f"model={slug}&" if number else ""
+    along += f"bike={bike}&" if bike > 1 else ""
+    along += "prices=today&" if prices_today else ""
+    along += whom
     query = query_of(read.choice)
     errors, field_errors = form_errors(error)
     failed = (
@@ -162,20 +172,26 @@ def counter_build_page(
             "{name}, revision {number}", name=catalogue.model.name, number=catalogue.revision.number
         ),
         address=address,
+        along=along,
         query=query,
-        build=replace(led_elsewhere(shown, {f"/build/{slug}?": here}), action=address),
+        build=replace(
+            led_elsewhere(shown, {f"/build/{slug}?": f"{address}?{along}"}), action=address
+        ),
         total=_total(result, made),
         total_shown=_gross(result, made),
         prices_today=prices_today,
         trouble=trouble,
         can_be_made=result is not None and not read.problems and not result.price.unpriced,
         make_words=_make_words(number, next_version, added=added, failed=failed),
-        make_address=address if number else f"{address}?{query}",
-        measure_address=f"{measure}?model={slug}&{query}",
+        make_address=address if number else f"{address}?{along}{query}",
+        measure_address=f"{measure}?model={slug}&{whom}{query}",
         failed=failed,
         other_models=other_models,
         newer_revision=newer_revision,
         latest=latest,
+        chosen=chosen,
+        somebody_else=f"{address}?{query}",
+        price_list=catalogue.price_list,
         typed=typed or TypedCustomer(),
         errors=errors,
         field_errors=field_errors,

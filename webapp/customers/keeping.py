@@ -61,10 +61,14 @@ def find_or_make(session: Session, *, name: str, mail: str, who: str, at: dateti
     who : str
     at : datetime
     """
-    for known in with_mail(session, mail):
-        if known.name.casefold() == name.casefold():
-            return known
-    return make(session, {"name": name, "mail": mail}, who=who, at=at)
+    found = known(session, name=name, mail=mail)
+    return found or make(session, {"name": name, "mail": mail}, who=who, at=at)
+
+
+def known(session: Session, *, name: str, mail: str) -> CustomerRow | None:
+    """The customer of this name and mail address, if there is one."""
+    same = (row for row in with_mail(session, mail) if row.name.casefold() == name.casefold())
+    return next(same, None)
 
 
 def make(session: Session, said: Mapping[str, str], *, who: str, at: datetime) -> CustomerRow:

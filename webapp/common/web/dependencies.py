@@ -75,6 +75,9 @@ RowNumber = Annotated[int, Path(ge=0, le=LAST_ROW)]
 BeforeRow = Annotated[int, Query(ge=0, le=LAST_ROW)]
 """From which row a list goes on; 0 for its beginning."""
 
+RowAsked = Annotated[int, Query(ge=0, le=LAST_ROW)]
+"""The number of a row after the question mark of an address; 0 for none."""
+
 
 def base_url(request: Request, settings: CurrentSettings) -> str:
     """Public address of the service without its last slash, for links that leave it."""

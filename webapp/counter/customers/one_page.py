@@ -72,6 +72,7 @@ class CustomerPage:
     person: Person
     number: int
     heading: str
+    new_quote: str
     lead: str
     action: str
     values: Mapping[str, str]
@@ -139,6 +140,7 @@ def customer_page(
         person=person,
         number=row_id(row) if row else 0,
         heading=row.name if row else tr("New customer"),
+        new_quote=f"/counter/new?customer={row_id(row)}" if row else "",
         lead=_lead(row, len(quotes)) if row else "",
         action=address_of_customer(row_id(row)) if row else f"{CUSTOMERS}/new",
         values={name: values[name] for name in LABELS}

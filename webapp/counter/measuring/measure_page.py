@@ -11,6 +11,7 @@ from webapp.accounts.people import Person
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.text.language import tr
 from webapp.common.web.choices import Link
+from webapp.counter.customers.chosen import ChosenCustomer, along_with
 from webapp.counter.elsewhere import led_elsewhere
 from webapp.fit.page_values import FitPage, SizeCard
 
@@ -25,6 +26,7 @@ class MeasurePage:
 
     person: Person
     number: str
+    chosen: ChosenCustomer | None
     heading: str
     address: str
     here: str
@@ -47,6 +49,7 @@ def measure_page(
     address: str,
     builds: str,
     number: str = "",
+    chosen: ChosenCustomer | None = None,
 ) -> MeasurePage:
     """The page of one rider at the counter.
 
@@ -62,35 +65,49 @@ def measure_page(
         Where its builds lead, with ``{model}`` in it and up to the question mark.
     number : str
         The quote it is for.
+    chosen : ChosenCustomer, optional
+        Whom a new quote is for.
 
     Returns
     -------
     MeasurePage
     """
     slug = catalogue.model.slug
-    there = builds.format(model=slug)
+    along = along_with(chosen)
+    there = builds.format(model=slug) + along
     fit = led_elsewhere(
-        fit, {f"/build/{slug}?": there, f"/fit/{slug}?": f"{address}?model={slug}&"}
+        fit, {f"/build/{slug}?": there, f"/fit/{slug}?": f"{address}?model={slug}&{along}"}
     )
     cards = fit.answer.cards if fit.answer else ()
     best = (card for card in cards if card.best)
     return MeasurePage(
         person=person,
         number=number,
-        heading=tr("Quote {number}: measure", number=number) if number else tr("New quote"),
+        chosen=chosen,
+        heading=_heading(number, chosen),
         address=address,
-        here=fit.address if fit.address.startswith(address) else f"{address}?model={slug}",
+        here=fit.address
+        if fit.address.startswith(address)
+        else f"{address}?model={slug}&{along}".rstrip("&"),
         fit=fit,
         best=tuple(sorted(best, key=lambda card: -int(card.chance or 0))),
         models=tuple(
-            Link(label=each.label, address=_model_address(each, address), present=each.present)
+            Link(
+                label=each.label, address=_model_address(each, address, along), present=each.present
+            )
             for each in fit.models
         ),
         without=there.rstrip("?&"),
     )
 
 
-def _model_address(link: Link, address: str) -> str:
+def _heading(number: str, chosen: ChosenCustomer | None) -> str:
+    if number:
+        return tr("Quote {number}: measure", number=number)
+    return tr("New quote for {name}", name=chosen.name) if chosen else tr("New quote")
+
+
+def _model_address(link: Link, address: str, along: str) -> str:
     """The same rider on another model, at the counter."""
     model, _, query = link.address.removeprefix("/fit/").partition("?")
-    return f"{address}?model={model}{'&' if query else ''}{query}"
+    return f"{address}?model={model}&{along}{query}".rstrip("&")

@@ -15,16 +15,30 @@ from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import DomainError, Invalid
 from webapp.common.query_strings import revision_in
 from webapp.common.storage.database import reading, writing
+from webapp.common.text.language import tr
 from webapp.common.timestamps import day_of
-from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession, query_of_request
+from webapp.common.web.dependencies import (
+    CurrentEngine,
+    Now,
+    ReadingSession,
+    RowAsked,
+    query_of_request,
+)
 from webapp.common.web.templating import page
 from webapp.counter.build_page import CounterBuildPage, counter_build_page
+from webapp.counter.customers.chosen import (
+    ChosenCustomer,
+    along_with,
+    chosen_customer,
+    customer_typed,
+)
 from webapp.counter.lists import address_of
 from webapp.counter.pages.forms import PRIVATE, Fields
 from webapp.counter.pages.measuring import NEW
 from webapp.quote.customer import Customer, read_customer
 from webapp.quote.customer_page.request_form import TypedCustomer
 from webapp.quote.deal.terms import Deal
+from webapp.quote.freezing.content import Pricing
 from webapp.quote.freezing.pricing import refuse_other_total
 from webapp.quote.lifecycle.new_versions import content_of_build, form_hash_of, new_quote
 from webapp.quote.quoted_rider import rideable, with_kept_rider
@@ -34,9 +48,12 @@ router = APIRouter()
 
 
 @router.get(NEW + "/{model}")
-def new_build(model: str, request: Request, person: Staff, session: ReadingSession) -> HTMLResponse:
+def new_build(
+    model: str, request: Request, person: Staff, session: ReadingSession, customer: RowAsked = 0
+) -> HTMLResponse:
     """The build of a new quote."""
-    catalogue, read, result = computed(session, model, request)
+    chosen = chosen_customer(session, customer)
+    catalogue, read, result = computed(session, model, request, buyer=_buyer(chosen))
     shown = counter_build_page(
         catalogue,
         read,
@@ -44,8 +61,9 @@ def new_build(model: str, request: Request, person: Staff, session: ReadingSessi
         person=person,
         address=f"{NEW}/{model}",
         measure=NEW,
-        other_models=_others(session, model),
+        other_models=_others(session, model, chosen),
         latest=latest_number(session),
+        chosen=chosen,
     )
     return build_answer(request, shown, read)
 
@@ -59,20 +77,27 @@ def make(
     engine: CurrentEngine,
     fields: Fields,
     at: Now,
+    customer: RowAsked = 0,
 ) -> Response:
-    """Make the quote, as a draft; a failed check is printed on it."""
-    with reading(engine) as session:
-        catalogue, read, result = computed(session, model, request)
-        others, latest = _others(session, model), latest_number(session)
+    """Make the quote, as a draft; a failed check is printed on it.
+
+    Who is known by the name and mail address typed is quoted at their own prices.
+    """
     typed = TypedCustomer(
         **{name: fields.get(name, "") for name in ("name", "mail", "note", "key")}
     )
+    with reading(engine) as session:
+        chosen = chosen_customer(session, customer)
+        chosen = chosen or customer_typed(session, name=typed.name, mail=typed.mail)
+        catalogue, read, result = computed(session, model, request, buyer=_buyer(chosen))
+        others, latest = _others(session, model, chosen), latest_number(session)
     try:
         choice = read.strict()
-        customer = read_customer(
-            name=typed.name, mail=typed.mail, note=typed.note, mail_needed=False
-        )
+        whom = chosen or typed
+        quoted = read_customer(name=whom.name, mail=whom.mail, note=typed.note, mail_needed=False)
         content = content_of_build(catalogue, choice, Deal(), on=day_of(at))
+        if chosen and not customer:
+            _refuse_other_prices(content.price, fields.get("total", ""), catalogue, chosen)
         refuse_other_total(content.price, fields.get("total", ""))
     except Invalid as error:
         shown = counter_build_page(
@@ -84,6 +109,7 @@ def make(
             measure=NEW,
             other_models=others,
             latest=latest,
+            chosen=chosen,
             typed=typed,
             error=error,
         )
@@ -94,17 +120,40 @@ def make(
             catalogue,
             choice,
             content,
-            customer,
+            quoted,
             who=person.name,
             at=at,
             form_hash=form_hash_of(typed.key, "new", typed.name, request.url.query),
+            person=chosen.number if chosen else None,
         )
         number = made.number
     return RedirectResponse(address_of(number), 303)
 
 
-def _others(session: Session, present: str) -> tuple[tuple[str, str], ...]:
-    return tuple((m.name, f"{NEW}/{m.slug}") for m in list_models(session) if m.slug != present)
+def _buyer(chosen: ChosenCustomer | None) -> Buyer:
+    return chosen.buyer if chosen else EVERYBODY
+
+
+def _others(
+    session: Session, present: str, chosen: ChosenCustomer | None
+) -> tuple[tuple[str, str], ...]:
+    along = f"?{along_with(chosen)}".rstrip("?&")
+    models = list_models(session)
+    return tuple((m.name, f"{NEW}/{m.slug}{along}") for m in models if m.slug != present)
+
+
+def _refuse_other_prices(
+    made: Pricing, shown: str, catalogue: Catalogue, known: ChosenCustomer
+) -> None:
+    """Refuse a quote for somebody known only now, whose prices are not those on the page."""
+    if known.buyer == EVERYBODY or not shown or shown == made.gross.printed:
+        return
+    remedy = tr(
+        "for {name} the price list {list} holds: it comes to {total}, not {shown}; look at it "
+        "and decide again",
+        name=known.name, list=catalogue.price_list, total=made.gross.printed, shown=shown,
+    )  # fmt: skip
+    raise Invalid("total", shown, remedy)
 
 
 def computed(
@@ -119,7 +168,7 @@ def computed(
     catalogue = load_catalogue(session, model, revision_in(query), buyer=buyer)
     if customer is not None:
         query = rideable(with_kept_rider(query, customer), customer, catalogue)
-    read = read_choice(catalogue, query, also=("model", "prices", "bike"))
+    read = read_choice(catalogue, query, also=("model", "prices", "bike", "customer"))
     try:
         return catalogue, read, compute(catalogue, read.choice)
     except Invalid as error:
@@ -135,14 +184,11 @@ def build_answer(
 ) -> HTMLResponse:
     """The build page at the counter, or what a changed choice changes on it."""
     status = error.status if error else 422 if read.problems else 200
-    model = f"model={shown.build.model_slug}&" if shown.number else ""
-    model += f"bike={shown.bike}&" if shown.bike > 1 else ""
-    model += "prices=today&" if shown.prices_today else ""
     return page(
         request,
         "pages/counter/build.html",
         shown,
         partial="partials/counter/build_changed.html",
         status=status,
-        headers=PRIVATE | {"HX-Replace-Url": f"{shown.address}?{model}{shown.query}"},
+        headers=PRIVATE | {"HX-Replace-Url": f"{shown.address}?{shown.along}{shown.query}"},
     )

@@ -18,8 +18,9 @@ from webapp.catalogue.reading.load import list_models, load_catalogue
 from webapp.common.errors import Invalid, NotFound, Problem
 from webapp.common.query_strings import revision_in
 from webapp.common.text.language import tr
-from webapp.common.web.dependencies import ReadingSession, query_of_request
+from webapp.common.web.dependencies import ReadingSession, RowAsked, query_of_request
 from webapp.common.web.templating import page
+from webapp.counter.customers.chosen import ChosenCustomer, chosen_customer
 from webapp.counter.lists import DESK, address_of
 from webapp.counter.measuring.measure_page import measure_page
 from webapp.counter.pages.forms import PRIVATE
@@ -39,7 +40,12 @@ Model = Annotated[str, Query(max_length=60)]
 
 @router.get(NEW)
 def measure_for_new(
-    *, request: Request, person: Staff, session: ReadingSession, model: Model = ""
+    *,
+    request: Request,
+    person: Staff,
+    session: ReadingSession,
+    model: Model = "",
+    customer: RowAsked = 0,
 ) -> HTMLResponse:
     """Whom a new quote is for, and on which model: the first step to a quote."""
     query = query_of_request(request)
@@ -48,7 +54,7 @@ def measure_for_new(
         raise NotFound("model", "", tr("the builder has published no model yet"))
     return _measured(
         session, request, person, model or models[0].slug, query,
-        address=NEW, builds=NEW + "/{model}?",
+        address=NEW, builds=NEW + "/{model}?", chosen=chosen_customer(session, customer),
     )  # fmt: skip
 
 
@@ -79,12 +85,13 @@ def _measured(
     address: str,
     builds: str,
     number: str = "",
+    chosen: ChosenCustomer | None = None,
 ) -> HTMLResponse:
     catalogue = load_catalogue(session, model, revision_in(query))
     rider = read_rider(catalogue, query)
     if request.headers.get("HX-Request-Type") == "partial":
         rider = still_typing(rider)
-    read = read_choice(catalogue, query, also=("pose", "model"))
+    read = read_choice(catalogue, query, also=("pose", "model", "customer"))
     answer: FitAnswer | None = None
     failed: tuple[Problem, ...] = ()
     if rider.rider.known:
@@ -93,7 +100,7 @@ def _measured(
         except Invalid as error:
             failed = error.problems
     problems = (*rider.problems, *failed)
-    hidden = {name: values for name, values in query.items() if name != "model"}
+    hidden = {name: values for name, values in query.items() if name not in ("model", "customer")}
     told = fit_page(
         catalogue,
         rider,
@@ -104,7 +111,7 @@ def _measured(
         problems=problems,
     )
     shown = measure_page(
-        told, catalogue, person=person, address=address, builds=builds, number=number
+        told, catalogue, person=person, address=address, builds=builds, number=number, chosen=chosen
     )
     return page(
         request,

@@ -166,8 +166,11 @@ def new_quote(
     who: str,
     at: datetime,
     form_hash: str | None = None,
+    person: int | None = None,
 ) -> Quote:
-    """Write a quote made at the counter, as a draft."""
+    """Write a quote made at the counter, as a draft; ``person`` as in `put_quote`."""
     known = with_rider(catalogue, choice, customer)
-    draft = State.DRAFT
-    return put_quote(session, content, known, who=who, at=at, form_hash=form_hash, state=draft)
+    return put_quote(
+        session, content, known,
+        who=who, at=at, form_hash=form_hash, state=State.DRAFT, person=person,
+    )  # fmt: skip
