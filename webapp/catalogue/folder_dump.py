@@ -75,8 +75,13 @@ def _shop(session: Session, listed: PriceList) -> dict[str, Any]:
         "settings": settings_data(session).model_dump(mode="json"),
         **_scopes(session),
         "price_list": _list_data(listed),
-        "style": [{"slug": s.slug, "name": s.name, "windows": s.data} for s in styles],
+        "style": [_style(style) for style in styles],
     }
+
+
+def _style(row: RidingStyle) -> dict[str, Any]:
+    removed = {"removed": True} if row.state == RETIRED else {}
+    return {"slug": row.slug, "name": row.name, **removed, "windows": row.data}
 
 
 def _scopes(session: Session) -> dict[str, Any]:

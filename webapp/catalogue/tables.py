@@ -231,14 +231,18 @@ class CatalogueChange(SQLModel, table=True):
 
 
 class RidingStyle(SQLModel, table=True):
-    """A riding style with its posture windows."""
+    """A riding style with its posture windows; removed, it stays readable where it was chosen."""
 
     __tablename__: ClassVar[Any] = "riding_style"
+    __table_args__ = (CheckConstraint(f"state IN ('{ACTIVE}', '{RETIRED}')", name="state"),)
 
     id: int | None = Field(default=None, primary_key=True)
     slug: str = Field(unique=True, max_length=60)
     name: str = Field(max_length=120)
     position: int
+    state: str = Field(
+        default=ACTIVE, max_length=20, sa_column_kwargs={"server_default": text(f"'{ACTIVE}'")}
+    )
     data: dict[str, Any] = _json()
 
 

@@ -142,7 +142,10 @@ def outcome_page(
         handlebars=_parts(catalogue, "handlebar"),
         lengths=_options(_LENGTH_WORDS),
         heights=_options(_HEIGHT_WORDS),
-        styles=tuple(Option(value=s.slug, label=s.name) for s in catalogue.styles),
+        styles=tuple(
+            Option(value=s.slug, label=s.name)
+            for s in catalogue.styles_with(values.get("style", ""))
+        ),
         stature_by=(
             Option(value="memory", label=tr("Told from memory")),
             Option(value="wall", label=tr("Measured against a wall")),

@@ -145,7 +145,10 @@ def fit_page(
         sex=read.rider.sex or "",
         sexes=_SEXES,
         style=read.rider.style,
-        styles=tuple(Option(value=style.slug, label=style.name) for style in catalogue.styles),
+        styles=tuple(
+            Option(value=style.slug, label=style.name)
+            for style in catalogue.styles_with(read.rider.style)
+        ),
         pose=pose,
         poses=tuple(Option(value=each, label=POSE_WORDS[each].capitalize()) for each in POSES),
         size=size,

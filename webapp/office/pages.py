@@ -24,7 +24,7 @@ from webapp.office.prices import scope_pages as price_scopes
 from webapp.office.revisions import grid_pages, publish_pages, size_pages
 from webapp.office.revisions import pages as revisions
 from webapp.office.settings import pages as settings
-from webapp.office.settings import trade_name_pages
+from webapp.office.settings import style_list_pages, trade_name_pages
 
 ROOMS = (
     own_shop,
@@ -38,6 +38,7 @@ ROOMS = (
     price_scopes,
     rise_pages,
     settings,
+    style_list_pages,
     trade_name_pages,
     keeping,
     bench,

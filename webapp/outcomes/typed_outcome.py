@@ -63,7 +63,8 @@ def read_outcome(
     bought = gathering.take(lambda: _one_of("size_bought", texts, ["", *sizes]))
     length = gathering.take(lambda: _one_of("length", texts, list(LENGTHS)))
     height = gathering.take(lambda: _one_of("height", texts, list(HEIGHTS)))
-    style = gathering.take(lambda: _one_of("style", texts, [s.slug for s in catalogue.styles]))
+    known = [each.slug for each in (*catalogue.styles, *catalogue.former_styles)]
+    style = gathering.take(lambda: _one_of("style", texts, known))
     parts = {
         kind: gathering.take(
             lambda k=kind: _one_of(k, texts, [p.slug for p in catalogue.parts.get(k, ())])  # type: ignore[misc]

@@ -57,7 +57,7 @@ def rideable(
 ) -> dict[str, list[str]]:
     """A query without the customer's riding style where the shop no longer has it."""
     kept = dict(customer.rider).get("style")
-    gone = kept not in {style.slug for style in catalogue.styles}
+    gone = kept not in {style.slug for style in (*catalogue.styles, *catalogue.former_styles)}
     return {name: v for name, v in query.items() if not (name == "style" and gone and v == [kept])}
 
 

@@ -259,7 +259,8 @@ class _Reader:
 
     def rider(self) -> Rider:
         sex = self.one_of("sex", SEXES, "")
-        styles = [style.slug for style in self.catalogue.styles]
+        former = self.catalogue.former_styles
+        known = [style.slug for style in (*self.catalogue.styles, *former)]
         style_names = [style.name for style in self.catalogue.styles]
         by = self.one_of("stature_by", STATURE_BY, STATURE_BY[0])
         found = {measure.name: self.measure(measure) for measure in MEASURES}
@@ -276,7 +277,7 @@ class _Reader:
             flexibility=self.one_of("flexibility", [a.slug for a in practice.flexibility], ""),
             discomfort=self.one_of("discomfort", [a.slug for a in practice.discomfort], ""),
             sex=next((each for each in SEXES if each == sex), None),
-            style=self.one_of("style", styles, styles[0] if styles else "", called=style_names),
+            style=self.one_of("style", known, known[0] if known else "", called=style_names),
         )
 
 

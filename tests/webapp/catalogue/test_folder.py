@@ -24,6 +24,7 @@ from webapp.common.errors import Conflict
 from webapp.common.paths import DEMO_DATA
 from webapp.common.storage.database import make_engine, reading, writing
 from webapp.office.revisions.drafts import begin_draft
+from webapp.office.settings.styles import remove_style
 
 NOT_SAME = {"catalogue_edit", "catalogue_stamp"}  # who did it when
 
@@ -67,6 +68,7 @@ def test_what_is_dumped_is_loaded_again_and_is_the_same(tmp_path: Path, first: E
         retire_part(session, who="t", kind="saddle", slug="trail", replaced_by="touring")
         put_price_list(session, who="t", slug="chf", name="CHF", currency="CHF",
                        valid_from=date(2030, 1, 1), tax_included=False)  # fmt: skip
+        remove_style(session, who="t", slug="loaded")
         put_scope(session, who="t", kind="group", slug="dealers", name="Dealers")
         put_scope(session, who="t", kind="region", slug="north", name="North", countries=("NO",))
         put_price_list(session, who="t", slug="north", name="North", currency="EUR",

@@ -140,6 +140,49 @@ def test_a_style_is_kept(builder: TestClient, app: FastAPI) -> None:
     assert builder.get("/office/settings/styles/nothing").status_code == 404
 
 
+def test_styles_are_added_ordered_renamed_and_removed(builder: TestClient, app: FastAPI) -> None:
+    """A removed style is offered to nobody, and whoever has it keeps it."""
+    at = "/office/settings/styles"
+    assert builder.post(at, data={"style_name": "trail", "like": "trail"}).status_code == 422
+    assert builder.post(at, data={"style_name": " ", "like": "trail"}).status_code == 422
+    assert builder.post(at, data={"style_name": "Ice", "like": "nothing"}).status_code == 404
+    new = builder.post(at, data={"style_name": "Løs snø", "like": "loaded"}, follow_redirects=False)
+    assert new.headers["location"] == f"{at}/los-sno"
+    builder.post(f"{at}/los-sno/place", data={"to": "up"})
+    builder.post(f"{at}/trail/place", data={"to": "up"})  # the first already
+    assert styles_of(app) == ["trail", "in-between", "long-distance", "los-sno", "loaded"]
+    with reading(app.state.engine) as session:
+        catalogue = load_catalogue(session, "knapweed")
+    assert catalogue.style("los-sno").windows == catalogue.style("loaded").windows
+    texts = texts_of(PostureWindows, catalogue.style("loaded").windows.model_dump(mode="json"))
+    form = form_at(builder, f"{at}/los-sno", texts)
+    taken = builder.post(f"{at}/los-sno", data=form | {"style_name": "Loaded"})
+    assert (taken.status_code, "a name that no other style has" in taken.text) == (422, True)
+    ridden = "/fit/knapweed?stature=1750&style=loaded"
+    assert builder.post(f"{at}/loaded/remove", follow_redirects=False).status_code == 303
+    assert styles_of(app) == ["trail", "in-between", "long-distance", "los-sno"]
+    assert 'value="loaded"' not in builder.get("/fit/knapweed?stature=1750").text
+    assert re.search(r'value="loaded"[^>]* (selected|checked)', builder.get(ridden).text)
+    assert (
+        builder.get("/api/v1/models/knapweed/checks?style=loaded&stature=1750").status_code == 200
+    )
+    kept = builder.post(f"{at}/loaded", data=form_at(builder, f"{at}/loaded", texts) | {
+        "style_name": "Laden", "knee_flexion": "31"}, follow_redirects=False)  # fmt: skip
+    assert kept.status_code == 303
+    assert "loaded" not in styles_of(app)
+    builder.post(f"{at}/loaded/bring-back")
+    assert styles_of(app)[-1] == "loaded"
+    for slug in styles_of(app)[1:]:
+        builder.post(f"{at}/{slug}/remove")
+    last = builder.post(f"{at}/trail/remove")
+    assert (last.status_code, styles_of(app)) == (409, ["trail"])
+
+
+def styles_of(app: FastAPI) -> list[str]:
+    with reading(app.state.engine) as session:
+        return [each.slug for each in load_catalogue(session, "knapweed").styles]
+
+
 def test_a_price_list_begins_with_another_and_counts_from_its_day(
     builder: TestClient, app: FastAPI
 ) -> None:

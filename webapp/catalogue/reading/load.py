@@ -36,6 +36,7 @@ from webapp.catalogue.schema.frames import RevisionData, SizeData
 from webapp.catalogue.schema.part_kinds import PART_KINDS
 from webapp.catalogue.schema.shop import PostureWindows
 from webapp.catalogue.tables import (
+    ACTIVE,
     DRAFT,
     PUBLISHED,
     RETIRED,
@@ -164,7 +165,8 @@ def _read(
         price_list=prices.name,
         tax_included=prices.tax_included,
         settings=settings_data(session),
-        styles=_styles(session),
+        styles=_styles(session, ACTIVE),
+        former_styles=_styles(session, RETIRED),
         trade_names=trade_names(session),
     )
 
@@ -250,8 +252,12 @@ def trade_names(session: Session) -> TradeNames:
     return TradeNames(MappingProxyType({row.code: row.name for row in rows}))
 
 
-def _styles(session: Session) -> tuple[StyleView, ...]:
-    query = select(RidingStyle).order_by(col(RidingStyle.position), col(RidingStyle.slug))
+def _styles(session: Session, state: str) -> tuple[StyleView, ...]:
+    query = (
+        select(RidingStyle)
+        .where(RidingStyle.state == state)
+        .order_by(col(RidingStyle.position), col(RidingStyle.slug))
+    )
     return tuple(
         StyleView(slug=s.slug, name=s.name, windows=PostureWindows.model_validate(s.data))
         for s in session.exec(query).all()

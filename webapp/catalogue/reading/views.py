@@ -129,6 +129,7 @@ class Catalogue:
     tax_included: bool
     settings: ShopSettings
     styles: tuple[StyleView, ...]
+    former_styles: tuple[StyleView, ...] = ()
     trade_names: TradeNames = NO_NAMES
     _memories: dict[tuple[str, str], Memory] = field(
         default_factory=dict, init=False, repr=False, compare=False
@@ -253,15 +254,19 @@ class Catalogue:
         """
         return any(not part.assumed for part in self.offered(kind))
 
+    def styles_with(self, slug: str) -> tuple[StyleView, ...]:
+        """The styles to choose from, and that one, should it be one that was removed."""
+        return (*self.styles, *(each for each in self.former_styles if each.slug == slug))
+
     def style(self, slug: str) -> StyleView:
-        """The riding style of that name.
+        """The riding style of that name, one that was removed too.
 
         Raises
         ------
         UnknownChoice
             When there is none; the remedy lists those there are.
         """
-        for style in self.styles:
+        for style in (*self.styles, *self.former_styles):
             if style.slug == slug:
                 return style
         raise UnknownChoice(

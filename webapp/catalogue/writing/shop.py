@@ -11,7 +11,7 @@ from webapp.catalogue.lookup import one
 from webapp.catalogue.schema.fields import Data, Name, Slug, Standard
 from webapp.catalogue.schema.shop import PostureWindows, ShopSettings
 from webapp.catalogue.schema.validation import checked
-from webapp.catalogue.tables import RidingStyle, ShopSetting, TradeName
+from webapp.catalogue.tables import ACTIVE, RETIRED, RidingStyle, ShopSetting, TradeName
 from webapp.catalogue.writing.change_log import forget, keep
 from webapp.common.errors import Invalid
 from webapp.common.text.language import tr
@@ -53,8 +53,9 @@ def put_style(
     name: str,
     position: int,
     windows: Mapping[str, Any] | Data,
+    removed: bool = False,
 ) -> RidingStyle:
-    """Add a riding style, or change the one of that slug.
+    """Add a riding style, or change the one of that slug; a removed one is offered to nobody.
 
     Raises
     ------
@@ -66,7 +67,9 @@ def put_style(
     row = one(session, RidingStyle, slug=slug)
     row = row or RidingStyle(slug=slug, name=name, position=position, data={})
     data = valid.windows.model_dump(mode="json")
-    keep(session, row, who=who, key=slug, name=valid.name, position=position, data=data)
+    values = {"name": valid.name, "position": position, "data": data}
+    state = RETIRED if removed else ACTIVE
+    keep(session, row, who=who, key=slug, state=state, **values)
     return row
 
 

@@ -2,21 +2,20 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
-from sqlmodel import Session, col, select
+from sqlmodel import Session
 
 from webapp.accounts.dependencies import Builder
 from webapp.accounts.people import Person
-from webapp.catalogue.lookup import one
 from webapp.catalogue.reading.prices import price_list_on
 from webapp.catalogue.schema.shop import PostureWindows
 from webapp.catalogue.schema.validation import checked
-from webapp.catalogue.tables import RidingStyle, ShopSetting
+from webapp.catalogue.tables import ACTIVE, RETIRED, RidingStyle, ShopSetting
 from webapp.catalogue.writing.shop import put_settings, put_style
-from webapp.common.errors import DomainError, Invalid, NotFound
+from webapp.common.errors import DomainError, Invalid
 from webapp.common.storage.database import reading, writing
 from webapp.common.text.language import tr
 from webapp.common.timestamps import day_of
@@ -39,6 +38,7 @@ from webapp.office.settings.preview import (
     style_preview,
 )
 from webapp.office.settings.shop_form import ShopForm, shop_form
+from webapp.office.settings.styles import all_styles, own_name, style_row
 
 _SHOP = "/office/settings"
 router = APIRouter(prefix=_SHOP, include_in_schema=False)
@@ -65,6 +65,8 @@ class SettingsPage:
     trigger: str
     proposed: tuple[str, ...]
     style_name: str
+    name_error: str
+    windows: tuple[DataGroup, ...]
     form: DataGroup
     edit: EditForm
     errors: tuple[tuple[str, str], ...]
@@ -139,7 +141,7 @@ def save_style(
             if texts.get("do") == "preview":
                 return _style(request, person, session, slug, texts=texts)
         with writing(engine) as session:
-            row = _row(session, slug)
+            row = style_row(session, slug)
             session.refresh(row, with_for_update=True)
             now = _style_texts(row)
             merged = merged_if_changed(texts, now)
@@ -149,7 +151,8 @@ def save_style(
                         session,
                         who=person.name,
                         slug=slug,
-                        name=texts.get("style_name", row.name),
+                        name=own_name(session, texts.get("style_name", row.name), slug=slug),
+                        removed=row.state == RETIRED,
                         position=row.position,
                         windows=checked(PostureWindows, raw_of(PostureWindows, texts), at=slug),
                     )
@@ -160,14 +163,6 @@ def save_style(
         return RedirectResponse(f"/office/settings/styles/{slug}", 303)
     with reading(engine) as session:
         return _style(request, person, session, slug, merged=merged)
-
-
-def _row(session: Session, slug: str) -> RidingStyle:
-    row = one(session, RidingStyle, slug=slug)
-    if row is None:
-        names = ", ".join(session.exec(select(RidingStyle.slug)).all())
-        raise NotFound("style", slug, tr("one of {choices}", choices=names))
-    return row
 
 
 def _style_texts(row: RidingStyle) -> dict[str, str]:
@@ -212,7 +207,6 @@ def _part(request: Request, part: PreviewPart) -> HTMLResponse:
 
 def _places(session: Session, address: str) -> tuple[Link, ...]:
     """The shop's settings and every riding style; that at the address is shown."""
-    query = select(RidingStyle).order_by(col(RidingStyle.position))
     shop = Link(label=tr("Shop"), address=_SHOP, present=address == _SHOP)
     return (
         shop,
@@ -222,7 +216,8 @@ def _places(session: Session, address: str) -> tuple[Link, ...]:
                 address=_address_of(row.slug),
                 present=address == _address_of(row.slug),
             )
-            for row in session.exec(query).all()
+            for row in all_styles(session)
+            if row.state == ACTIVE or _address_of(row.slug) == address
         ),
     )
 
@@ -255,7 +250,9 @@ def _shop(
         places=_places(session, _SHOP),
         trigger="input delay:200ms",
         style_name="",
+        name_error="",
         proposed=form.offered,
+        windows=(),
         form=form.group(data, typed, field_errors(error.problems, "settings") if error else {}),
         edit=edit_form(now, texts, merged),
         errors=summary(error, "settings"),
@@ -276,9 +273,10 @@ def _style(
     error: DomainError | None = None,
     merged: Merged | None = None,
 ) -> HTMLResponse:
-    row = _row(session, slug)
-    now = _style_texts(row)
+    row = style_row(session, slug)
     typed = merged.fields if merged else texts
+    form = _form(dict(row.data), typed, error, slug)
+    now = _style_texts(row)
     shifts, problem = _shifted(session, slug, typed) if typed else ((), "")
     context = SettingsPage(
         person=person,
@@ -294,7 +292,9 @@ def _style(
         trigger="change delay:200ms",
         style_name=(typed or now).get("style_name", row.name),
         proposed=(),
-        form=_form(PostureWindows, dict(row.data), typed, error, slug),
+        name_error=field_errors(error.problems, slug).get("style_name", "") if error else "",
+        windows=form.groups,
+        form=replace(form, groups=()),
         edit=edit_form(now, texts, merged),
         errors=summary(error, slug),
         preview=None,
@@ -305,14 +305,13 @@ def _style(
 
 
 def _form(
-    model: type[PostureWindows],
     data: dict[str, object],
     typed: dict[str, str] | None,
     error: DomainError | None,
     at: str,
 ) -> DataGroup:
     errors = field_errors(error.problems, at) if error else {}
-    return form_of(model, data, typed=typed, errors=errors)
+    return form_of(PostureWindows, data, typed=typed, errors=errors)
 
 
 def _whole(

@@ -130,7 +130,7 @@ def style_preview(session: Session, slug: str, texts: Mapping[str, str]) -> tupl
     found = []
     for model in list_models(session):
         now = load_catalogue(session, model.slug)
-        then = replace(now, styles=_with(now.styles, slug, windows))
+        then = replace(now, styles=_with((*now.styles, *now.former_styles), slug, windows))
         shifts = tuple(
             SizeShift(
                 stature=s,
