@@ -87,8 +87,8 @@ LONGEST_LINE = 160  # characters; a longer one hides what it does
 # What a template may do: place, repeat, leave out, and print. Anything else is code.
 TAGS = {"block", "call", "else", "elif", "extends", "for", "from", "if", "import", "include",
         "macro", "set", "with"}  # fmt: skip
-FILTERS = {"default", "length", "lower", "moment", "money", "number", "trim", "urlencode",
-           "with_unit", "xmlattr"}  # fmt: skip
+FILTERS = {"default", "length", "lower", "moment", "money", "number", "short_size_name",
+           "trim", "urlencode", "with_unit", "xmlattr"}  # fmt: skip
 
 
 @pytest.mark.parametrize("name", HTML)

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 pytestmark = pytest.mark.browser
 
 BUILD = "/build/knapweed"
+RIDER = "?stature=175+cm&inseam=82+cm&weight=75+kg"
 SIZES = {"phone": (360, 740), "small": (320, 640), "desk": (1440, 900)}
 IN_VIEW = """el => { const b = el.getBoundingClientRect();
   const top = document.elementFromPoint(b.left + b.width / 2, b.top + b.height / 2);
@@ -40,7 +41,7 @@ def open_step(page: Page, key: str) -> None:
     page.locator(f"#step-{key} > summary").click()
 
 
-@pytest.mark.parametrize("rider", ["", "?stature=175+cm&inseam=82+cm&weight=75+kg"])
+@pytest.mark.parametrize("rider", ["", RIDER])
 @pytest.mark.parametrize(("size", "screens"), [("desk", 3), ("phone", 5)])
 def test_page_is_short_before_anything_is_opened(
     browser_page: Page, size: str, screens: int, rider: str
@@ -61,6 +62,27 @@ def test_drawing_verdict_total_and_quote_stay_in_view(chooser: Page) -> None:
         drawing = chooser.locator("#build-picture .drawing-paper > svg:visible")
         if at > 1:  # above them is the page's head
             assert seen(drawing)
+
+
+LETTERS = """() => [...document.querySelectorAll("#build-picture svg text")]
+  .filter(text => text.getBoundingClientRect().width)
+  .map(text => Number.parseFloat(getComputedStyle(text).fontSize) * text.getScreenCTM().a)"""
+
+
+@pytest.mark.parametrize("rider", ["", RIDER])
+def test_on_a_low_desk_letters_are_of_12_px_and_the_drawing_stands_clear_of_the_bar(
+    browser_page: Page, rider: str
+) -> None:
+    browser_page.set_viewport_size({"width": 1280, "height": 720})
+    browser_page.goto(BUILD + rider)
+    assert min(browser_page.evaluate(LETTERS)) >= 12.0
+    browser_page.evaluate("scrollTo(0, 400)")
+    drawing = browser_page.locator("#build-picture").bounding_box()
+    bar = browser_page.locator("#build-bar").bounding_box()
+    assert drawing is not None
+    assert bar is not None
+    assert drawing["y"] >= 0
+    assert drawing["y"] + drawing["height"] <= bar["y"]
 
 
 def test_nothing_that_sticks_covers_what_is_focused(chooser: Page) -> None:

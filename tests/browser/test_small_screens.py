@@ -76,6 +76,31 @@ def phone(browser: Browser, shop: dict[str, str]) -> Iterator[Page]:
     context.close()
 
 
+@pytest.mark.parametrize(
+    "address",
+    [
+        "/table/knapweed",
+        "/table/knapweed/embed",
+        "/build/knapweed",  # the longest dropper, folded
+        "/office/models/knapweed/1",
+        "/office/models/knapweed/changes?from=1&to=2",
+    ],
+)
+def test_sizes_in_tables_are_abbreviated_and_say_their_names(phone: Page, address: str) -> None:
+    for width, style in ((360, "name-short"), (1440, "name-whole")):
+        phone.set_viewport_size({"width": width, "height": 740})
+        phone.goto(address)
+        phone.evaluate(
+            "document.querySelectorAll('details').forEach(fold => { fold.open = true; })"
+        )
+        names = phone.locator(f"table th .{style}:visible")
+        assert {"Extra large", "XL"} & set(names.all_inner_texts()), width
+        other = "name-whole" if style == "name-short" else "name-short"
+        assert phone.locator(f"table .{other}:visible").count() == 0, width
+    short = phone.locator('table th abbr.name-short[title="Extra large"]').first
+    assert short.text_content() == "XL"
+
+
 @pytest.mark.parametrize("address", [*PUBLIC, "/q/{token}", *STAFF])
 def test_nothing_is_cut_off(phone: Page, shop: dict[str, str], address: str) -> None:
     for width in WIDTHS:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 if TYPE_CHECKING:
-    from playwright.sync_api import Page
+    from playwright.sync_api import Browser, Page
 
 pytestmark = pytest.mark.browser
 
@@ -46,6 +46,24 @@ def test_a_column_and_its_size_light_up_together(browser_page: Page, width: int)
         assert drawing is not None
         assert table is not None
         assert drawing["x"] + drawing["width"] <= table["x"]  # beside, not above
+
+
+def test_a_touch_on_a_column_lights_its_size(browser: Browser, browser_page: Page) -> None:
+    browser_page.goto(TABLE)
+    phone = browser.new_context(
+        viewport={"width": 360, "height": 740}, has_touch=True, is_mobile=True
+    )
+    page = phone.new_page()
+    page.goto(browser_page.url)
+    rows = page.locator(".lit-sizes table.figures").first.locator("tbody tr:not(.figures-group)")
+    assert lit(page) == set()
+    for column in (0, 1):
+        rows.nth(2).locator("td").nth(column).tap()
+        assert lit(page) == {str(column + 1)}
+    # What is lit stays while one scrolls up to the drawing.
+    page.evaluate("document.querySelector('#all-sizes').scrollIntoView()")
+    assert lit(page) == {"2"}
+    phone.close()
 
 
 def test_a_riders_own_size_is_marked_in_table_and_drawing(browser_page: Page) -> None:

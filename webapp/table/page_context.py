@@ -29,7 +29,6 @@ from webapp.common.text.units import number
 from webapp.common.web.choices import Link
 from webapp.drawing.sizes import SizesPicture
 from webapp.table.geometry_table import TableColumn
-from webapp.table.short_names import short_size_name
 from webapp.table.sizes_drawn import own_size, sizes_drawn
 from webapp.table.table_check import TableCheckLines, table_check_lines
 
@@ -47,11 +46,6 @@ class SizeHead:
     name: str
     address: str
     own: bool = False
-
-    @property
-    def short(self) -> str:
-        """The name for a narrow column."""
-        return short_size_name(self.name)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -84,11 +78,6 @@ class TablePage:
     downloads: tuple[Link, ...]
     data: Markup
     here: str
-
-    @property
-    def size_names(self) -> tuple[str, ...]:
-        """The heads of its columns, where they lead nowhere."""
-        return tuple(size.name for size in self.sizes)
 
 
 # Fields of the table's own form; the rest of the build travels hidden.

@@ -50,17 +50,17 @@ class Row:
 
 @dataclass(frozen=True, kw_only=True)
 class Grid:
-    """A table: caption, headings, lines; the first cell of each line is its name."""
+    """A table: caption, headings, lines; a line's first cell is its name, maybe a size's."""
 
     caption: str
     headings: tuple[str, ...]
     rows: tuple[Row, ...]
     note: str = ""
+    of_sizes: bool = False
 
     def moved(self, link: Callable[[str], str]) -> Grid:
         """The same table with every address put through ``link``."""
-        rows = (replace(row, address=link(row.address)) for row in self.rows)
-        return replace(self, rows=tuple(rows))
+        return replace(self, rows=tuple(replace(r, address=link(r.address)) for r in self.rows))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -362,8 +362,7 @@ def _gears(setup: Setup) -> Grid | None:
 
 
 def _droppers(setup: Setup) -> Grid | None:
-    here = float(setup.assembly.seat.height)
-    heights = [here + step for step in _HEIGHTS]
+    heights = [float(setup.assembly.seat.height) + step for step in _HEIGHTS]
     found = longest_droppers(setup, heights)
     if np.all(np.isnan(found)):
         return None
@@ -380,8 +379,9 @@ def _droppers(setup: Setup) -> Grid | None:
         note=tr(
             "Saddle height is BB centre to saddle top; this build's is {here}. "
             "A bottle on the seat tube may ask for a shorter one.",
-            here=said_length(here),
+            here=said_length(float(setup.assembly.seat.height)),
         ),
+        of_sizes=True,
     )
 
 

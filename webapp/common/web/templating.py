@@ -32,6 +32,7 @@ from webapp.common.text.dates import short_moment
 from webapp.common.text.language import tr_markup, trn_markup
 from webapp.common.text.money import Money
 from webapp.common.text.reader import reads_imperial
+from webapp.common.text.short_names import short_size_name
 from webapp.common.web.static_files import static
 
 if TYPE_CHECKING:
@@ -90,6 +91,7 @@ def environment() -> Environment:
         "with_unit": units.with_unit,
         "money": money,
         "moment": short_moment,
+        "short_size_name": short_size_name,
     }
     return made
 

@@ -1,4 +1,4 @@
-"""Names of sizes, shortened for the head of a narrow table."""
+"""Names of sizes, shortened where a table is narrow."""
 
 from __future__ import annotations
 
