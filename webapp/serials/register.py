@@ -67,6 +67,12 @@ def frames_of_quote(session: Session, quote_id: int) -> Sequence[SerialNumber]:
     return session.exec(query.order_by(col(SerialNumber.id))).all()
 
 
+def is_frame(frame: SerialNumber, kind: FrameKind) -> bool:
+    """Whether a frame is of that kind; a finish that is not known may be any."""
+    same = (frame.model, frame.revision, frame.size) == (kind.model, kind.revision, kind.size)
+    return same and (not frame.finish or not kind.finish or frame.finish == kind.finish)
+
+
 def take_serial(
     session: Session, typed: str, kind: FrameKind, *, quote_id: int, who: str, at: datetime
 ) -> SerialNumber:
@@ -120,8 +126,7 @@ def take_serial(
 def _give(session: Session, frame: SerialNumber, kind: FrameKind, *, quote_id: int) -> SerialNumber:
     if frame.quote_id not in (None, quote_id):
         raise _taken(frame.serial)
-    same = (frame.model, frame.revision, frame.size) == (kind.model, kind.revision, kind.size)
-    if not same or (frame.finish and kind.finish and frame.finish != kind.finish):
+    if not is_frame(frame, kind):
         remedy = tr(
             "the number of a frame as ordered; this one is {model}, revision {revision}, "
             "size {size}, finish {finish}",

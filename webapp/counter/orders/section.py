@@ -21,6 +21,7 @@ from webapp.quote.freezing.content import QuoteContent
 from webapp.quote.lifecycle.order_steps import ordered_content, steps_taken
 from webapp.quote.lifecycle.refusals import error_of
 from webapp.quote.order.due import Due, due_of
+from webapp.quote.order.frames import frames_ordered
 from webapp.quote.order.ledger import Ledger
 from webapp.quote.order.read import ledger_of, order_row, order_state, payments_of
 from webapp.quote.order.tables import Payment, QuoteOrder
@@ -187,7 +188,7 @@ def order_section(
         deposit_due=(order.deposit_due_on or today + DEPOSIT_WITHIN).isoformat(),
         how_to_pay=_how_to_pay(session),
         serials=", ".join(serials),
-        frames=content.deal.quantity,
+        frames=len(frames_ordered(content)),
         typed=typed or {},
         field_errors=errors,
     )

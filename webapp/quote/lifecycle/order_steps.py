@@ -9,7 +9,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Any
-from urllib.parse import parse_qs
 
 from sqlmodel import Session, col, select
 
@@ -23,6 +22,7 @@ from webapp.quote.freezing.content import QuoteContent
 from webapp.quote.lifecycle.standing_in_the_way import require
 from webapp.quote.lifecycle.transitions import CUSTOMER
 from webapp.quote.order.built_bike import BuiltBike
+from webapp.quote.order.frames import frames_ordered, places_of
 from webapp.quote.order.ledger import Ledger
 from webapp.quote.order.read import ledger_of, order_row
 from webapp.quote.order.tables import Payment, QuoteOrder
@@ -39,7 +39,13 @@ from webapp.quote.storage.current_version import accepted_of
 from webapp.quote.storage.read import view_of
 from webapp.quote.storage.write import CANCELLED, CANCELLING, note_event, wait_for_shop
 from webapp.quote.tables import Quote, QuoteEvent
-from webapp.serials.register import FrameKind, frames_of_quote, free_serial, take_serial
+from webapp.serials.register import (
+    as_stamped,
+    frame_of_serial,
+    frames_of_quote,
+    free_serial,
+    take_serial,
+)
 
 LONGEST_REASON = 2000
 
@@ -161,27 +167,21 @@ def name_serials(session: Session, quote: Quote, step: Step, *, serials: Sequenc
 
 def _take_serials(session: Session, quote: Quote, step: Step, serials: Sequence[str]) -> list[str]:
     content = ordered_content(session, quote)
-    most = content.deal.quantity
-    if len(serials) > most:
-        remedy = tr("at most {most}, one for each frame ordered", most=most)
+    ordered = frames_ordered(content)
+    if len(serials) > len(ordered):
+        remedy = tr("at most {most}, one for each frame ordered", most=len(ordered))
         raise Invalid("serials", ", ".join(serials)[:120], remedy)
-    kind = frame_kind(content)
     wanted = {each.lower() for each in serials}
     for frame in frames_of_quote(session, row_id(quote)):
         if frame.serial.lower() not in wanted:
             free_serial(session, frame)
     number, who, at = row_id(quote), step.who, step.at
-    taken = [take_serial(session, each, kind, quote_id=number, who=who, at=at) for each in serials]
+    known = [frame_of_serial(session, as_stamped(each), locked=True) for each in serials]
+    taken = [
+        take_serial(session, each, ordered[place], quote_id=number, who=who, at=at)
+        for each, place in zip(serials, places_of(known, ordered), strict=True)
+    ]
     return [frame.serial for frame in taken]
-
-
-def frame_kind(content: QuoteContent) -> FrameKind:
-    """The frame that a version sells."""
-    build = content.build
-    finish = parse_qs(build.query).get("finish", [""])[0]
-    return FrameKind(
-        model=build.model_slug, revision=build.revision, size=build.size_slug, finish=finish
-    )
 
 
 def start_build(session: Session, quote: Quote, step: Step) -> None:

@@ -15,12 +15,13 @@ from typing import Literal
 
 from webapp.builds.assembly_notes import MAKERS
 from webapp.common.errors import Gathering, Invalid
-from webapp.common.text.language import tr
+from webapp.common.text.language import tr, trn
 from webapp.customers.typed import one_line, several_lines
 from webapp.quote.freezing.assembly_settings import ASSUMED, first_ride
 from webapp.quote.freezing.bikes import bikes_of, key_of
 from webapp.quote.freezing.content import QuoteContent, Setting
 from webapp.quote.frozen_check import Frozen
+from webapp.quote.order.frames import frames_ordered
 
 LONGEST_VALUE, LONGEST_NOTE = 120, 1000
 _MOST_TORQUE = 100  # N m; nothing on a bicycle is tightened further
@@ -239,8 +240,9 @@ def missing_of(
         How many frames of the order have a serial number.
     """
     said = []
-    if serials < content.deal.quantity:
-        said.append(tr("the serial number"))
+    unnamed = len(frames_ordered(content)) - serials
+    if unnamed > 0:
+        said.append(trn("the serial number", "{count} serial numbers", unnamed))
     if built is None or built.version != version:
         said.append(tr("the set-up as built"))
     else:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -16,7 +17,8 @@ from webapp.common.text.language import tr
 from webapp.common.timestamps import day_of, utc
 from webapp.quote.freezing.bikes import bikes_of, joined, key_of
 from webapp.quote.freezing.content import QuoteContent
-from webapp.quote.order.built_bike import BuiltBike
+from webapp.quote.order.built_bike import BuiltBike, of_bike
+from webapp.quote.order.frames import frames_ordered, places_of
 from webapp.quote.order.read import built_of, order_row
 from webapp.quote.printing.pdf import language_of_sheets, paper_size, printed, printed_sentences
 from webapp.quote.printing.sheet import bikes_in_words
@@ -24,6 +26,7 @@ from webapp.quote.states import Event
 from webapp.quote.storage.read import QuoteView, view_of
 from webapp.quote.tables import Quote, QuoteEvent
 from webapp.serials.register import frames_of_quote
+from webapp.serials.tables import SerialNumber
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -83,7 +86,7 @@ def handover_sheet(session: Session, quote: Quote) -> HandoverSheet:
         revision=content.build.revision,
         scope=content.build.scope_words,
         finish=finish_words(content),
-        serials=tuple(frame.serial for frame in frames_of_quote(session, row_id(quote))),
+        serials=_serials(content, frames_of_quote(session, row_id(quote))),
         built=built,
         on=day_in_words(built.on),
         bench=tuple(
@@ -100,6 +103,14 @@ def handover_sheet(session: Session, quote: Quote) -> HandoverSheet:
         content=content,
         at=_noted_at(session, quote),
     )
+
+
+def _serials(content: QuoteContent, frames: Sequence[SerialNumber]) -> tuple[str, ...]:
+    """Serial numbers in the order of the bikes; of several bikes, each says which it is of."""
+    ordered = frames_ordered(content)
+    placed = zip(places_of(frames[: len(ordered)], ordered), frames, strict=False)
+    bikes = sorted((place // content.deal.quantity + 1, frame.serial) for place, frame in placed)
+    return tuple(of_bike(content, bike, serial) for bike, serial in bikes)
 
 
 def finish_words(content: QuoteContent) -> str:

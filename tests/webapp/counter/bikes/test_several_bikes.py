@@ -7,7 +7,16 @@ import re
 import pytest
 from fastapi import FastAPI
 
-from tests.webapp.counter.conftest import Desk, View, make, numbers, pdf_text, sentences
+from tests.webapp.counter.conftest import (
+    Desk,
+    View,
+    all_fields,
+    make,
+    numbers,
+    pdf_text,
+    sentences,
+    step,
+)
 from webapp.common.storage.database import reading
 from webapp.quote.freezing.bikes import bike_of, key_of
 from webapp.quote.freezing.content import QuoteContent
@@ -167,3 +176,25 @@ def test_a_version_of_one_bike_reads_as_it_was(couple: str, view: View) -> None:
     read = QuoteContent.model_validate(one)
     assert read.further == ()
     assert read == quote.bikes[0].content
+
+
+def test_each_bike_has_its_serial_number(desk: Desk, couple: str) -> None:
+    desk.do(couple, "send")
+    assert desk.do(couple, "accept", accepted_by="Ada Marl").status_code == 303
+    assert step(desk, couple, "order/confirm", promised_on="2026-04-01") == 303
+    assert step(desk, couple, "order/deposit", due_on="2026-03-16", how_to_pay="To A.") == 303
+    amount = all_fields(desk.page(couple))["amount"]
+    paid = {"paid_by": "card", "paid_on": "2026-03-02"}
+    assert step(desk, couple, "order/paid", amount=amount, **paid) == 303
+    assert step(desk, couple, "order/build") == 303
+    assert step(desk, couple, "order/serials", serials="KN 2") == 303
+    address = f"/counter/quotes/{couple}/hand-over"
+    assert "the serial number" in sentences(desk.get(address).text)  # of the other bike
+    assert step(desk, couple, "order/serials", serials="KN 2, KN 1, KN 3") == 422
+    # However the two are typed from now on, the first keeps the bike it was given to.
+    assert step(desk, couple, "order/serials", serials="KN 1, KN 2") == 303
+    form = {name: value for name, value in all_fields(desk.get(address).text).items() if value}
+    assert form["serials"] == "KN 2, KN 1"
+    assert desk.post(address, form).status_code == 303
+    paper = pdf_text(desk.get(f"{address}.pdf").content)
+    assert "Bike 1: KN 2, Bike 2: KN 1" in paper

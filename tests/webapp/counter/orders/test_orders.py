@@ -10,7 +10,16 @@ from fastapi import FastAPI
 from fastapi.testclient import TestClient
 from sqlmodel import col, select
 
-from tests.webapp.counter.conftest import ORDER, SAME_SITE, Desk, PutQuote, pdf_text, sentences
+from tests.webapp.counter.conftest import (
+    ORDER,
+    SAME_SITE,
+    Desk,
+    PutQuote,
+    pdf_text,
+    sentences,
+    step,
+    steps_on,
+)
 from webapp.common.settings import Settings
 from webapp.common.storage.database import reading
 from webapp.common.timestamps import now
@@ -58,15 +67,6 @@ class Customer:
 
     def order(self) -> None:
         assert self.send("accept", version="1", accepted_by="Ada Marl", **ORDER) == 303
-
-
-def step(desk: Desk, number: str, what: str, **typed: str) -> int:
-    """One step, with the form as its page has it now."""
-    return desk.do(number, what, steps=steps_on(desk, number), **typed).status_code
-
-
-def steps_on(desk: Desk, number: str) -> str:
-    return str(re.findall(r'name="steps" value="(\d+)"', desk.page(number))[0])
 
 
 def mails(app: FastAPI) -> list[tuple[str, str, str]]:
