@@ -89,6 +89,26 @@ def test_a_grid_is_kept_and_a_wrong_cell_comes_back_as_typed(draft: TestClient) 
     assert 'name="s.stack" value="609"' in draft.get(AT).text
 
 
+def test_a_draft_is_kept_with_a_note(draft: TestClient) -> None:
+    """It stands on the draft and in the list, is merged and undone as cells are."""
+    words = "Longer reach < 480, ask Edda"
+    form = grid(draft, m__reach="474", draft_note=words)
+    assert draft.post(f"{AT}/sizes", data=form, follow_redirects=False).status_code == 303
+    for address in (AT, "/office/models/knapweed", "/office"):
+        assert "Longer reach &lt; 480, ask Edda" in draft.get(address).text
+    met = draft.post(f"{AT}/sizes", data=form | {"draft_note": "Mine"})
+    assert (met.status_code, "Note to this draft" in met.text) == (409, True)
+    long = draft.post(f"{AT}/sizes", data=grid(draft, draft_note="x" * 501))
+    assert (long.status_code, "at most 500 characters" in long.text) == (422, True)
+    assert "x" * 501 in long.text
+    proposed = draft.get(f"{AT}/publish").text
+    assert "ask Edda" not in proposed
+    draft.post(f"{AT}/undo")
+    page = draft.get(AT).text
+    assert re.search(r'<textarea[^>]* name="draft_note"[^>]*></textarea>', page)
+    assert 'name="m.reach" value="474"' not in page
+
+
 def test_the_check_answers_with_its_part_and_keeps_nothing(draft: TestClient) -> None:
     form = grid(draft, m__stack="671")
     answer = draft.post(f"{AT}/check", data=form, headers={"HX-Request-Type": "partial"})

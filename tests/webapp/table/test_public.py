@@ -80,6 +80,22 @@ def test_the_embedded_table_has_its_own_frame_rules_and_no_cookies(client: TestC
     assert "frame-ancestors 'none'" in usual
 
 
+def test_several_sites_may_show_the_table(client: TestClient, app: FastAPI) -> None:
+    """Every origin of the settings is named once (CSP Level 3, frame-ancestors)."""
+    further = ["https://club.example", "http://fair.example:8080", "https://club.example"]
+    with writing(app.state.engine) as session:
+        data = settings_data(session).model_dump(mode="json")
+        put_settings(session, who="test", data=data | {"embed_sites": further})
+        with pytest.raises(Invalid, match="without a page"):
+            put_settings(session, who="test", data=data | {"embed_sites": ["https://a.example/x"]})
+    policy = client.get("/table/knapweed/embed").headers["content-security-policy"]
+    rules = dict(rule.strip().split(" ", 1) for rule in policy.split(";") if rule.strip())
+    assert rules["frame-ancestors"].split() == [
+        "'self'", "https://cinderholt.example", "https://club.example", "http://fair.example:8080",
+    ]  # fmt: skip
+    assert "x-frame-options" not in client.get("/table/knapweed/embed").headers
+
+
 @pytest.mark.parametrize(
     ("web", "site"),
     [

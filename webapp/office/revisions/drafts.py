@@ -103,6 +103,11 @@ class RevisionContent:
         """The model and the revision, such as ``Knapweed, revision 3``."""
         return tr("{model}, {revision}", model=self.model_name, revision=self.label)
 
+    @property
+    def published_words(self) -> str:
+        """What customers read of its changes; a draft has a note there, which nobody else reads."""
+        return "" if self.is_draft else self.changelog
+
     def size(self, slug: str) -> SizeContent:
         """The size of that name.
 
@@ -122,7 +127,9 @@ class RevisionContent:
     @property
     def stamp(self) -> str:
         """Changes whenever anything of the revision does."""
-        return stamp_of([self.raw, [[s.slug, s.name, s.position, s.raw] for s in self.sizes]])
+        return stamp_of(
+            [self.raw, self.changelog, [[s.slug, s.name, s.position, s.raw] for s in self.sizes]]
+        )
 
 
 def read_revision(session: Session, model: str, number: int) -> RevisionContent:

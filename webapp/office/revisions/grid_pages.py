@@ -12,6 +12,7 @@ from sqlmodel import Session
 from webapp.accounts.dependencies import Builder
 from webapp.accounts.people import Person
 from webapp.catalogue.reading.frame_inputs import frame_of
+from webapp.catalogue.writing.models import put_draft
 from webapp.common.errors import DomainError, Invalid
 from webapp.common.storage.database import reading, writing
 from webapp.common.text.language import tr
@@ -58,6 +59,11 @@ from webapp.office.save import one_save
 
 router = APIRouter(prefix="/office/models/{model}/{number}", include_in_schema=False)
 
+NOTE = "draft_note"
+"""The field of a draft’s note; what customers read is written in publishing."""
+
+_LONGEST_NOTE = 500  # characters
+
 
 @dataclass(frozen=True, kw_only=True)
 class CheckPart:
@@ -83,6 +89,8 @@ class RevisionPage:
     person: Person
     revision: RevisionContent
     address: str
+    note: str
+    note_error: str
     sizes: tuple[SizeHead, ...]
     rows: tuple[GridRow, ...]
     report: TableReport
@@ -109,7 +117,7 @@ def show(
 ) -> HTMLResponse:
     """The revision; a draft can be edited."""
     revision = read_revision(session, model, number)
-    return _answer(request, person, session, revision, cells_of(revision.sizes))
+    return _answer(request, person, session, revision, _fields_of(revision))
 
 
 @router.post("/check")
@@ -155,14 +163,16 @@ def keep(
     try:
         with writing(engine) as session:
             revision = locked_revision(session, model, number)
-            now, mine = cells_of(revision.sizes), _chosen(texts)
+            now, mine = _fields_of(revision), _chosen(texts)
             merged = merged_if_changed(texts, now, mine, stamp=revision.stamp, label=_cell_label)
             if merged is None:
                 with one_save(session):
-                    save_cells(session, who=person.name, revision=revision, cells={**now, **mine})
+                    cells = {**now, **mine}
+                    _keep_note(session, person.name, revision, cells[NOTE])
+                    save_cells(session, who=person.name, revision=revision, cells=cells)
     except Invalid as error:
         with reading(engine) as session:
-            cells = {**cells_of(revision.sizes), **texts}
+            cells = {**_fields_of(revision), **texts}
             return _answer(request, person, session, revision, cells, error=error, texts=texts)
     if merged is None:
         return RedirectResponse(address_of_revision(model, number), 303)
@@ -188,6 +198,21 @@ def redo_last(
     return RedirectResponse(address_of_revision(model, number), 303)
 
 
+def _fields_of(revision: RevisionContent) -> dict[str, str]:
+    """Every field of the form as it is kept: the note, and the cells of the grid."""
+    return {NOTE: revision.changelog, **cells_of(revision.sizes)}
+
+
+def _keep_note(session: Session, who: str, revision: RevisionContent, note: str) -> None:
+    """Keep a draft's note where it is another one."""
+    words = note.strip()
+    if len(words) > _LONGEST_NOTE:
+        remedy = tr("at most {longest} characters", longest=_LONGEST_NOTE)
+        raise Invalid(NOTE, tr("{length} characters", length=len(words)), remedy)
+    if revision.is_draft and words != revision.changelog:
+        put_draft(session, who=who, model=revision.model, data=revision.raw, changelog=words)
+
+
 def _chosen(texts: dict[str, str]) -> dict[str, str]:
     """The form's cells; where two people clashed and theirs was chosen, theirs."""
     theirs = {
@@ -205,7 +230,7 @@ def _pasted(
     *,
     file: bytes,
 ) -> HTMLResponse:
-    cells = {**cells_of(revision.sizes), **texts}
+    cells = {**_fields_of(revision), **texts}
     slugs = [size.slug for size in revision.sizes]
     corner = f"{slugs[0]}.{texts.get('corner') or PATHS[0]}" if slugs else ""
     try:
@@ -214,9 +239,8 @@ def _pasted(
     except Invalid as error:
         return _answer(request, person, session, revision, cells, error=error, texts=texts)
     kept = {**texts, "table": ""}
-    return _answer(
-        request, person, session, revision, found.cells, texts=kept, status=200, pasted=found
-    )
+    cells |= found.cells
+    return _answer(request, person, session, revision, cells, texts=kept, status=200, pasted=found)
 
 
 def _checked(
@@ -265,7 +289,9 @@ def _answer(
         rows=grid_rows(revision, cells, errors=field_errors(problems), before=before),
         report=report,
         picture=picture,
-        edit=edit_form(cells_of(revision.sizes), sent, merged, stamp=revision.stamp),
+        note=cells[NOTE],
+        note_error=field_errors(problems).get(NOTE, ""),
+        edit=edit_form(_fields_of(revision), sent, merged, stamp=revision.stamp),
         before="" if before is None else before.label,
         grid_caption=_caption(before),
         corners=tuple(Option(value=path, label=label_of(path)) for path in PATHS),
@@ -295,6 +321,8 @@ def _caption(before: RevisionContent | None) -> str:
 
 def _cell_label(name: str) -> str:
     """A cell as people read it: its size, and what the row is called."""
+    if name == NOTE:
+        return tr("Note to this draft")
     size, _, path = name.partition(".")
     return f"{size}, {label_of(path)}" if path in PATHS else field_in_words(name)
 
