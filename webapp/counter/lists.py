@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-from webapp.common.text.language import tr
+from webapp.common.text.language import tr, trn
 from webapp.quote.storage.search import Entry
 from webapp.quote.storage.write import (
     ANSWERED,
@@ -72,8 +72,8 @@ def how_long(since: datetime, at: datetime) -> str:
     minutes = int((at - since).total_seconds() // 60)
     if minutes < 1:
         return tr("just now")
-    for size, word in ((1440, "day"), (60, "hour"), (1, "minute")):
-        if minutes >= size:
-            count = minutes // size
-            return f"{count} {word}{'' if count == 1 else 's'}"
-    return tr("just now")
+    if minutes < 60:  # noqa: PLR2004
+        return trn("{count} minute", "{count} minutes", minutes)
+    if minutes < 1440:  # noqa: PLR2004  # of a day
+        return trn("{count} hour", "{count} hours", minutes // 60)
+    return trn("{count} day", "{count} days", minutes // 1440)

@@ -17,10 +17,27 @@ from webapp.mail.outbox import given_up_about
 from webapp.quote.lifecycle.reminding import last_reminders
 from webapp.quote.order.due import Due, DueOrder, orders_due
 from webapp.quote.storage.search import Entry, expiring, inbox
+from webapp.quote.storage.write import (
+    ANSWERED,
+    CANCELLED,
+    CANCELLING,
+    QUESTION,
+    REQUEST,
+    UNDELIVERED,
+)
 
 SOON = timedelta(days=6)  # this week: today and six days more
 PATIENCE = timedelta(days=7)  # between two reminders
 _FOR_CUSTOMER = {Due.DEPOSIT_LATE, Due.DEPOSIT_OPEN}
+# What is done next for whoever waits: its words, and its place below the quote's address.
+_NEXT = {
+    REQUEST: (tr("Measure"), "/fit"),
+    QUESTION: (tr("Answer"), "#f-text"),
+    UNDELIVERED: (tr("Write again"), "#f-text"),
+    ANSWERED: (tr("Order"), "#order"),
+    CANCELLING: (tr("Order"), "#order"),
+    CANCELLED: (tr("Order"), "#order"),
+}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -101,12 +118,13 @@ def _asked(entry: Entry, waiting: Waiting, at: datetime, *, gone: bool) -> Row:
     since = entry.waiting_since or at
     what = what_waits(entry, waiting.unsent.get(entry.number, ""), gone=gone)
     build = f"{entry.model}, {entry.size}"
+    words, place = _NEXT.get(entry.waiting_for, (tr("Look"), ""))
     return Row(
         href=address_of(entry.number),
         faded=False,
         cells=(entry.number, what, entry.name, build, how_long(since, at), entry.total),
-        next_words=tr("Measure"),
-        next_href=f"{address_of(entry.number)}/fit",
+        next_words=words,
+        next_href=f"{address_of(entry.number)}{place}",
     )
 
 

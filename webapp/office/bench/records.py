@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from typing import Any
 from urllib.parse import parse_qs
@@ -12,13 +12,14 @@ from sqlmodel import Session, col, func, select
 from geometry.verify import Reading
 from webapp.builds.choice.build_choice import BuildChoice, query_of
 from webapp.common.errors import Gathering, Invalid, NotFound
+from webapp.common.text.dates import day_in_words
 from webapp.common.text.glossary import entry
 from webapp.common.text.language import tr
-from webapp.common.text.sentences import capitalized
 from webapp.common.timestamps import now
 from webapp.office.bench.check import BenchFinding
 from webapp.office.bench.words import as_told_now, frozen, shown
 from webapp.office.tables import BenchCorrection, BenchRecord
+from webapp.serials.names import FrameNames, names_of_frame
 from webapp.serials.register import FrameKind, as_stamped, enter_frame, frame_of_serial
 
 PAGE = 100
@@ -55,12 +56,13 @@ class BenchView:
     note: str
     readings: tuple[dict[str, Any], ...]
     report: dict[str, Any]
+    named: FrameNames
     corrections: tuple[Correction, ...] = field(default=())
 
     @property
-    def model_heading(self) -> str:
-        """Its model, at the beginning of a sentence."""
-        return capitalized(self.model)
+    def measured_day(self) -> str:
+        """The day it was measured on, in words."""
+        return day_in_words(self.measured_on)
 
 
 def kind_of(choice: BuildChoice) -> FrameKind:
@@ -194,24 +196,19 @@ def _stamped(session: Session, choice: BuildChoice, serial: str, batch: str) -> 
     gathering.finish()
     stamped, kind = str(found), kind_of(choice)
     frame = frame_of_serial(session, stamped)
-    same = frame is None or (frame.model, frame.revision, frame.size) == (
-        kind.model,
-        kind.revision,
-        kind.size,
-    )
-    if frame is not None and not same:
+    if frame is None:
+        return stamped
+    entered = FrameKind(model=frame.model, revision=frame.revision, size=frame.size)
+    if entered != replace(kind, finish=""):
         raise Invalid(
             "serial",
             stamped,
             tr(
-                "the number of the frame measured; in the register this one is {model}, "
-                "revision {revision}, size {size}",
-                model=frame.model,
-                revision=frame.revision,
-                size=frame.size,
+                "the number of the frame measured; in the register this one is {frame}",
+                frame=names_of_frame(session, entered).words,
             ),
         )
-    return frame.serial if frame is not None else stamped
+    return frame.serial
 
 
 def _ask_about_another(session: Session, serial: str, *, besides: int) -> None:
@@ -258,7 +255,7 @@ def bench_by_id(session: Session, number: int) -> BenchView:
             Correction(at=each.at, who=each.who, why=each.why, changes=_changes(each.before, after))
         )
         after = each.before
-    return _view(row, tuple(told))
+    return _view(session, row, tuple(told))
 
 
 def _plain(value: Any) -> Any:
@@ -322,14 +319,14 @@ def list_bench(
         query = query.where(col(BenchRecord.serial).startswith(serial, autoescape=True))
     if before:
         query = query.where(col(BenchRecord.id) < before)
-    return tuple(_view(row) for row in session.exec(query).all())
+    return tuple(_view(session, row) for row in session.exec(query).all())
 
 
 def checks_of_serial(session: Session, serial: str) -> tuple[BenchView, ...]:
     """Every check of one frame, newest first; the number in any case."""
     query = select(BenchRecord).where(func.lower(BenchRecord.serial) == serial.lower())
     rows = session.exec(query.order_by(col(BenchRecord.id).desc())).all()
-    return tuple(_view(row) for row in rows)
+    return tuple(_view(session, row) for row in rows)
 
 
 def batches(session: Session) -> tuple[str, ...]:
@@ -338,11 +335,15 @@ def batches(session: Session) -> tuple[str, ...]:
     return tuple(sorted(session.exec(query).all()))
 
 
-def _view(row: BenchRecord, corrections: tuple[Correction, ...] = ()) -> BenchView:
+def _view(
+    session: Session, row: BenchRecord, corrections: tuple[Correction, ...] = ()
+) -> BenchView:
     values = row.model_dump(exclude={"readings", "report"})
+    kind = FrameKind(model=row.model, revision=row.revision, size=row.size)
     return BenchView(
         **values,
         readings=tuple(row.readings),
         report=as_told_now(row.report),
+        named=names_of_frame(session, kind),
         corrections=corrections,
     )

@@ -12,8 +12,7 @@ from sqlmodel import Session
 
 from webapp.accounts.dependencies import Staff
 from webapp.accounts.people import Person
-from webapp.catalogue.reading.load import load_catalogue
-from webapp.common.errors import DomainError, NotFound
+from webapp.common.errors import NotFound
 from webapp.common.text.language import tr
 from webapp.common.web.dependencies import BeforeRow, ReadingSession, RowNumber
 from webapp.common.web.templating import page
@@ -21,7 +20,8 @@ from webapp.office.bench.records import BenchView, checks_of_serial
 from webapp.office.forms.submitted import PRIVATE
 from webapp.quote.states import State
 from webapp.quote.tables import Quote
-from webapp.serials.register import frames_like, newest_frames
+from webapp.serials.names import names_of_frame
+from webapp.serials.register import FrameKind, frames_like, newest_frames
 from webapp.serials.tables import SerialNumber
 
 router = APIRouter(prefix="/office/bench/serials", include_in_schema=False)
@@ -109,31 +109,16 @@ def one_frame(
 
 def _view(session: Session, row: SerialNumber) -> FrameView:
     quote = session.get(Quote, row.quote_id) if row.quote_id is not None else None
-    words, finish = _words(session, row)
+    kind = FrameKind(model=row.model, revision=row.revision, size=row.size, finish=row.finish)
+    named = names_of_frame(session, kind)
     return FrameView(
         id=int(row.id or 0),
         serial=row.serial,
-        words=words,
-        finish=finish,
+        words=named.words,
+        finish=named.finish,
         quote=quote.number if quote else "",
         state=quote.state if quote else "",
         handed_over=quote is not None and quote.state in _HANDED_OVER,
         who=row.who,
         at=row.at,
     )
-
-
-def _words(session: Session, row: SerialNumber) -> tuple[str, str]:
-    """What a frame is and its finish, by name; by slug where the catalogue knows it no more."""
-    model, size, finish = row.model, row.size, row.finish
-    try:
-        catalogue = load_catalogue(session, row.model, row.revision)
-        model = catalogue.model.name
-        size = catalogue.size(row.size).name
-        finish = catalogue.part("finish", row.finish).name if row.finish else ""
-    except DomainError:
-        pass
-    said = tr(
-        "{model}, size {size}, revision {revision}", model=model, size=size, revision=row.revision
-    )
-    return said, finish
