@@ -1,4 +1,4 @@
-"""One shop for all dialogues, with a clock that is turned and people who come and go."""
+"""A shop for dialogues, with a clock that is turned and people who come and go."""
 
 from __future__ import annotations
 
@@ -47,9 +47,9 @@ class Shop:
             return open_session(session, account, at=at)
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def shop(tmp_path_factory: pytest.TempPathFactory, _filled_sqlite: Path) -> Iterator[Shop]:
-    """The shop; dialogues change its catalogue and its clock, so each looks at its own quote."""
+    """One module's shop: dialogues change its catalogue and its clock."""
     with served(tmp_path_factory.mktemp("dialogues"), _filled_sqlite) as (address, app):
         yield Shop(address, app)
 
