@@ -144,6 +144,7 @@ def test_an_empty_start_leads_to_the_first_quote_by_what_stands_on_the_screens(
         hand.press("Revisions")
         hand.press("Make the first quote")
         hand.press("Skare")
+        hand.press("Build without measuring")
         hand.fill({"name": "Ada Marl"})
         assert violations(page) == []
         hand.press("Make the quote")
@@ -178,3 +179,5 @@ def _own_fork(hand: Hand) -> None:
         hand.actions += 1
         hand.page.check(f'[name="{name}"]')
     hand.press("Add it")
+    assert "21\N{NO-BREAK SPACE}700,00" in hand.page.inner_text("main")  # what it does, first
+    hand.press("Put it in force")
