@@ -16,9 +16,10 @@ from webapp.builds.choice.build_choice import BuildChoice, read_choice
 from webapp.builds.choice.places import PLACES
 from webapp.builds.choice.wheel_sets import wheel_choices
 from webapp.builds.fitting.calculations.feet import feet_checks
+from webapp.builds.fitting.calculations.loads import frame_load_checks
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.calculations.topics import PARTS_TOPICS
-from webapp.builds.fitting.checks import rules_for
+from webapp.builds.fitting.checks import rules_between
 from webapp.builds.fitting.roles import roles_of
 from webapp.builds.fitting.rule import judge_fits
 from webapp.builds.fitting.sentences import WordedCheck
@@ -151,14 +152,19 @@ def judge_all(catalogue: Catalogue, combined: Sequence[Combination]) -> dict[Pla
     }
     setups = {place: _setup(catalogue, choice) for place, choice in choices.items()}
     standing = {place: setup for place, setup in setups.items() if setup is not None}
-    feet = dict(zip(standing, feet_checks(list(standing.values())), strict=True))
+    whole = {place: setup for place, setup in standing.items() if setup.choice.scope == "bike"}
+    feet = dict(zip(whole, feet_checks(list(whole.values())), strict=True))
     still = _still(standing)
     return {
         place: Judged(
             choice=choice,
             stands=place in standing,
             checks=_by_code(
-                [*still[replace(place, share=0)], *_moving(standing[place]), *feet[place]]
+                [
+                    *still[replace(place, share=0)],
+                    *_moving(standing[place]),
+                    *feet.get(place, ()),
+                ]
             )
             if place in standing
             else {},
@@ -174,15 +180,20 @@ def _still(standing: Mapping[Place, Setup]) -> dict[Place, list[WordedCheck]]:
         first = replace(place, share=0)
         if first not in found:
             roles = roles_of(setup.catalogue, setup.assembly)
-            found[first] = judge_fits(setup.assembly.memory, rules_for(setup.choice.scope), roles)
+            rules = rules_between(setup.assembly, setup.choice.scope)
+            found[first] = judge_fits(setup.assembly.memory, rules, roles)
+            if setup.choice.scope != "bike":
+                found[first] += frame_load_checks(setup)
+                continue
             for topic in _STILL:
                 found[first] += topic.judge(setup)
     return found
 
 
 def _moving(setup: Setup) -> list[WordedCheck]:
-    """What may follow the axle."""
-    return [check for topic in _MOVING for check in topic.judge(setup)]
+    """What may follow the axle, of a whole bike."""
+    topics = _MOVING if setup.choice.scope == "bike" else ()
+    return [check for topic in topics for check in topic.judge(setup)]
 
 
 # Rules of fit, post, hub and loads know no axle position, and where a chain would put

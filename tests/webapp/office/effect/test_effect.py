@@ -11,8 +11,10 @@ from sqlalchemy import Engine
 from webapp.builds.choice.build_choice import read_choice
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.calculations.topics import of_parts
+from webapp.builds.fitting.checks import fit_checks
 from webapp.builds.solving.figures import solve_states
 from webapp.builds.solving.solver_inputs import assemble
+from webapp.catalogue.reading.assumed import with_assumed
 from webapp.catalogue.reading.load import load_catalogue
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.storage.database import reading, writing
@@ -142,3 +144,16 @@ def test_checks_judged_once_for_all_axle_positions_are_right_at_each(trail: Cata
         setup = Setup(catalogue=trail, choice=one.choice, assembly=assembly)
         alone = {check.code: check.outcome for check in of_parts(setup)}
         assert {code: one.checks[code].outcome for code in alone} == alone, place
+
+
+def test_a_shop_of_frames_and_forks_is_judged_by_what_it_sells(trail: Catalogue) -> None:
+    """As the page of each build judges it: what is assumed, and a whole bike, are not looked at."""
+    sold = {kind: views if kind == "fork" else () for kind, views in trail.parts.items()}
+    frames = replace(trail, parts=with_assumed(sold, trail.revision.data, trail.sizes))
+    judged = judge_all(frames, combinations(frames)[1])
+    assert judged
+    for place, one in judged.items():
+        assembly = assemble(frames, one.choice)
+        setup = Setup(catalogue=frames, choice=one.choice, assembly=assembly)
+        page = {check.code: check.outcome for check in fit_checks(setup)}
+        assert {code: check.outcome for code, check in one.checks.items()} == page, place
