@@ -27,7 +27,7 @@ import pytest
 ROOT = Path(__file__).parents[2]
 MEASURED = ("geometry", "webapp.pricing", "webapp.quote.lifecycle", "webapp.quote.states",
             "webapp.common.two_edits")  # fmt: skip
-FLOOR = 0.8
+FLOOR = 0.97
 MOST_LISTED = 40
 FOLDER = "BRANCHES_FOLDER"
 _MARKS = "__branches_taken__"

@@ -104,9 +104,11 @@ def test_mails_are_from_the_shop(service: tuple[TestClient, dict[str, str]]) -> 
     client, _ = service
     with reading(client.app.state.engine) as session:  # type: ignore[attr-defined]
         mails = session.exec(select(Mail)).all()
-    assert mails
+    assert {mail.to_mail for mail in mails} == {"ada@marl.example", LETTERHEAD["email"]}
     for mail in mails:
-        assert NAME in mail.subject + mail.body
+        assert (
+            NAME in mail.subject + mail.body or mail.to_mail == LETTERHEAD["email"]
+        )  # the shop knows its name
         assert "cinderholt" not in (mail.subject + mail.body).lower()
 
 

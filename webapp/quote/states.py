@@ -266,7 +266,7 @@ def may_happen(at: Situation) -> Mapping[Event, Refusal | None]:
     --------
     >>> sent = Situation(offered=State.SENT, newer=False, over=False)
     >>> [event.name for event, refused in may_happen(sent).items() if refused is None]
-    ['SEND', 'ACCEPT', 'DECLINE', 'WITHDRAW', 'ASK', 'ANSWER']
+    ['SEND', 'ACCEPT', 'DECLINE', 'WITHDRAW', 'ASK', 'ANSWER', 'REMIND']
     """
     return MappingProxyType({event: guard(at) for event, guard in _GUARDS.items()})
 

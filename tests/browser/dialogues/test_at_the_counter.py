@@ -63,8 +63,10 @@ def test_a_walk_in_who_does_not_know_their_size(shop: Shop, comes: Comes) -> Non
     staff.press("h")
     staff.type("181")
     staff.press("Tab")
-    staff.type("86")
-    staff.page.wait_for_selector("#measured [aria-keyshortcuts=g]")
+    with staff.page.expect_response(lambda answer: "inseam=86" in answer.url) as answered:
+        staff.type("86")
+    answered.value.finished()
+    staff.page.wait_for_selector('#measured a[href*="inseam=86"][aria-keyshortcuts=g]')
     staff.tab_to("#measured a.button-main")
     staff.press("Enter")
     staff.page.wait_for_url("**/counter/new/knapweed?*")
