@@ -65,6 +65,19 @@ def test_letter_takes_as_few_pages_as_a4_whatever_is_said(
             assert len(read(quote_pdf(one, link=LINK, paper=paper)).pages) == 2
 
 
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_no_page_holds_a_few_lines_alone(quote: QuoteView, paper: Paper) -> None:
+    """What goes on to a third page takes the figures along, however much is said."""
+    for count in range(8, 26, 3):
+        said = "\n".join(f"line {at} of what is said" for at in range(count))
+        deal = quote.content.deal.model_copy(update={"message": said})
+        content = quote.content.model_copy(update={"deal": deal})
+        pages = read(quote_pdf(replace(quote, content=content), link=LINK, paper=paper)).pages
+        last = pages[-1].extract_text()
+        assert "Wheelbase" in last, (count, len(pages), last)
+        assert "Frozen on" in last
+
+
 def test_the_first_page_carries_a_drawing_and_is_filled(shop: Engine, ask: Ask) -> None:
     for query in ({}, {"scope": "frame"}):
         quote = ask(shop, **query)
