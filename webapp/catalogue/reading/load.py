@@ -7,7 +7,7 @@ with it.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import date
 from types import MappingProxyType
 from typing import Any
@@ -155,6 +155,8 @@ def _read(
         raise NotFound("frame price", model, tr("a price in the list {slug}", slug=prices.slug))
     sizes = _sizes(session, row, view, model, prices)
     parts = _parts(session, frame_model, prices)
+    in_order = select(RidingStyle).order_by(col(RidingStyle.position), col(RidingStyle.slug))
+    styles = session.exec(in_order).all()
     return Catalogue(
         model=_model_view(frame_model),
         revision=view,
@@ -165,8 +167,8 @@ def _read(
         price_list=prices.name,
         tax_included=prices.tax_included,
         settings=settings_data(session),
-        styles=_styles(session, ACTIVE),
-        former_styles=_styles(session, RETIRED),
+        styles=_styles(styles, ACTIVE),
+        former_styles=_styles(styles, RETIRED),
         trade_names=trade_names(session),
     )
 
@@ -252,15 +254,11 @@ def trade_names(session: Session) -> TradeNames:
     return TradeNames(MappingProxyType({row.code: row.name for row in rows}))
 
 
-def _styles(session: Session, state: str) -> tuple[StyleView, ...]:
-    query = (
-        select(RidingStyle)
-        .where(RidingStyle.state == state)
-        .order_by(col(RidingStyle.position), col(RidingStyle.slug))
-    )
+def _styles(rows: Sequence[RidingStyle], state: str) -> tuple[StyleView, ...]:
     return tuple(
         StyleView(slug=s.slug, name=s.name, windows=PostureWindows.model_validate(s.data))
-        for s in session.exec(query).all()
+        for s in rows
+        if s.state == state
     )
 
 
