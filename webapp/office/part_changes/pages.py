@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Annotated
 
 from fastapi import APIRouter, Form, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from sqlalchemy import Engine
 from sqlmodel import Session, col, select
 
 from webapp.accounts.dependencies import Builder
@@ -116,13 +119,7 @@ def keep(
     over: Over = "",
 ) -> Response:
     """Let a draft take hold."""
-    try:
-        with writing(engine) as session:
-            put_in_force(session, number, who=person.name, at=at, over=bool(over))
-    except ChangedMeanwhile as error:
-        with reading(engine) as session:
-            return _answer(request, person, session, number, at=at, error=error)
-    return RedirectResponse(f"/office/part-changes/{number}", 303)
+    return _step(put_in_force, number, request, person, engine, at=at, over=over)
 
 
 @router.post("/{number}/take-back")
@@ -136,9 +133,23 @@ def undo(
     over: Over = "",
 ) -> Response:
     """Take back what took hold."""
+    return _step(take_back, number, request, person, engine, at=at, over=over)
+
+
+def _step(
+    take: Callable[..., Proposal],
+    number: int,
+    request: Request,
+    person: Person,
+    engine: Engine,
+    *,
+    at: datetime,
+    over: str,
+) -> Response:
+    """Take a draft a step on or back, or show what somebody else changed meanwhile."""
     try:
         with writing(engine) as session:
-            take_back(session, number, who=person.name, at=at, over=bool(over))
+            take(session, number, who=person.name, at=at, over=bool(over))
     except ChangedMeanwhile as error:
         with reading(engine) as session:
             return _answer(request, person, session, number, at=at, error=error)
