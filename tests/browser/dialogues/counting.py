@@ -85,6 +85,14 @@ class Played:
         missing = [each for each in words if each not in shown]
         assert not missing, (missing, shown[:3000])
 
+    def order(self, name: str) -> None:
+        """Order the quote before them, in a name."""
+        self.click("Order this")
+        self.fill("accepted_by", name)
+        self.fill("address", f"{name}\nMill Lane 3\n4051 Reedham")
+        self.tick("#f-agreed")
+        self.click("Accept and order")
+
     @property
     def seconds(self) -> float:
         """Since they came."""

@@ -37,15 +37,6 @@ def link_of(staff: Played) -> str:
     return staff.page.get_attribute(".quote-link a", "href") or ""
 
 
-def ordered(rider: Played, name: str) -> None:
-    """Order the quote before them."""
-    rider.click("Order this")
-    rider.fill("accepted_by", name)
-    rider.fill("address", f"{name}\nMill Lane 3\n4051 Reedham")
-    rider.tick("#f-agreed")
-    rider.click("Accept and order")
-
-
 def lines_of(shop: Shop, address: str) -> dict[str, Line]:
     """The newest version's build list by its keys."""
     from webapp.quote.storage.read import quote_by_number, view_of
@@ -209,7 +200,7 @@ def test_not_medium_but_large_from_the_inbox(shop: Shop, comes: Comes) -> None:
     staff.page.wait_for_url(address)
     rider.open(link)
     rider.says("Large")
-    ordered(rider, "Liv Torp")
+    rider.order("Liv Torp")
     rider.says("Version 2 was accepted by Liv Torp")
     for one in (rider, staff):
         one.told("not Medium, Large")
@@ -291,7 +282,7 @@ def test_extended_after_expiry_with_a_fork_that_is_no_longer_made(shop: Shop, co
     again.click("Open to the customer: version 2")
     again.page.wait_for_url(address)
     rider.open(link)
-    ordered(rider, "Hanne Vik")
+    rider.order("Hanne Vik")
     rider.says("Version 2 was accepted by Hanne Vik")
     again.told("extended after expiry with a retired fork")
 

@@ -31,15 +31,6 @@ def open_to(staff: Played, rider: Played, version: int) -> None:
     rider.open(staff.page.get_attribute(".quote-link a", "href") or "")
 
 
-def ordered(rider: Played, name: str) -> None:
-    """Order the quote before them."""
-    rider.click("Order this")
-    rider.fill("accepted_by", name)
-    rider.fill("address", f"{name}\nMill Lane 3\n4051 Reedham")
-    rider.tick("#f-agreed")
-    rider.click("Accept and order")
-
-
 def unfold(played: Played, words: str) -> None:
     """Open the fold of the order that says these words, where it is closed."""
     fold = played.page.locator("#order details:not([open]) > summary", has_text=words)
@@ -59,7 +50,7 @@ def test_cancelled_after_accepting(comes: Comes) -> None:
     staff, rider = comes("Edda", staff=True), comes("Oda Reed", phone=True)
     address = quoted(staff, "Oda Reed", "size=m")
     open_to(staff, rider, 1)
-    ordered(rider, "Oda Reed")
+    rider.order("Oda Reed")
     rider.says("Your order", "Version 1 was accepted by Oda Reed")
     assert violations(rider.page) == []
     staff.open(address)
@@ -105,7 +96,7 @@ def test_a_frame_only_with_a_trade_in_to_its_hand_over(comes: Comes) -> None:
     staff.click("Make the new version")
     staff.page.wait_for_url(address)
     open_to(staff, rider, 2)
-    ordered(rider, "Ivo Birk")
+    rider.order("Ivo Birk")
     rider.says("Version 2 was accepted by Ivo Birk", "0.00 EUR of 1,309.00 EUR is paid")
     staff.open(address)
     press(staff, "Confirm the order")
