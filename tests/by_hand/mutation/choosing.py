@@ -49,8 +49,8 @@ def modules(package: str) -> list[Path]:
 def equivalents() -> set[tuple[str, str, str]]:
     """The listed changes: file, function and change, a reason after them."""
     lines = EQUIVALENTS.read_text().splitlines()
-    rows = [line.split(" | ") for line in lines if line and not line.startswith("#")]
-    return {(file, where, change) for file, where, change, _reason in rows}
+    rows = [line.split(" | ", 2) for line in lines if line and not line.startswith("#")]
+    return {(file, where, rest.rpartition(" | ")[0]) for file, where, rest in rows}
 
 
 def jobs_of(paths: Iterable[Path]) -> Iterator[Job]:
