@@ -7,9 +7,9 @@ from typing import Annotated
 from fastapi import APIRouter, Path
 from fastapi.responses import Response
 
+from webapp.catalogue.marks.kept import read_mark
 from webapp.common.text.colours import tones
 from webapp.common.web.dependencies import PublicSession
-from webapp.office.own_shop.marks import read_mark
 
 router = APIRouter(prefix="/shop", include_in_schema=False)
 

@@ -13,6 +13,7 @@ from sqlmodel import Session, col, select
 
 from webapp.accounts.people import tidy_mail
 from webapp.accounts.tables import Account
+from webapp.catalogue.marks.kept import keep_mark
 from webapp.catalogue.reading.settings import settings_data
 from webapp.catalogue.reading.shop_name import PROGRAM
 from webapp.catalogue.schema.shop import ShopSettings
@@ -31,7 +32,6 @@ from webapp.common.text.language import tr
 from webapp.common.text.money import EXPONENTS
 from webapp.common.web.choices import Option
 from webapp.office.forms.typed_numbers import read_number
-from webapp.office.own_shop.marks import keep_mark
 
 USUAL_ACCENT = "#a2360f"
 NO_TAX, INCLUDED, ADDED = "none", "included", "added"

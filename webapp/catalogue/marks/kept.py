@@ -8,11 +8,11 @@ from dataclasses import dataclass
 
 from sqlmodel import Session
 
+from webapp.catalogue.marks.png import cleaned_png, is_png
+from webapp.catalogue.marks.svg import cleaned_svg
 from webapp.catalogue.tables import ShopMark
 from webapp.common.errors import NotFound
 from webapp.common.text.language import tr
-from webapp.office.own_shop.png_marks import cleaned_png, is_png
-from webapp.office.own_shop.svg_marks import cleaned_svg
 
 SVG, PNG = "image/svg+xml", "image/png"
 

@@ -7,9 +7,9 @@ import zlib
 
 import pytest
 
+from webapp.catalogue.marks.png import cleaned_png, is_png
+from webapp.catalogue.marks.svg import cleaned_svg
 from webapp.common.errors import Invalid
-from webapp.office.own_shop.png_marks import cleaned_png, is_png
-from webapp.office.own_shop.svg_marks import cleaned_svg
 
 HEAD = (
     '<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" '

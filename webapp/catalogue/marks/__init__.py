@@ -1,0 +1,1 @@
+"""Firms’ marks: checked, cleaned, kept and read; as files and on paper."""
