@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from sqlmodel import Session
 
-from webapp.catalogue.marks.png import cleaned_png, is_png
+from webapp.catalogue.marks.png import cleaned_png, is_png, size_of
 from webapp.catalogue.marks.svg import cleaned_svg
 from webapp.catalogue.tables import ShopMark
 from webapp.common.errors import NotFound
@@ -23,6 +23,11 @@ class Mark:
 
     media_type: str
     content: bytes
+
+    @property
+    def ending(self) -> str:
+        """How a file of it ends."""
+        return "png" if self.media_type == PNG else "svg"
 
 
 def keep_mark(session: Session, content: bytes) -> str:
@@ -66,3 +71,30 @@ def read_mark(session: Session, fingerprint: str) -> Mark:
     if row is None:
         raise NotFound("mark", fingerprint[:64], tr("the mark that the shop shows now"))
     return Mark(media_type=row.media_type, content=base64.b64decode(row.content))
+
+
+def mark_on_paper(session: Session, fingerprint: str) -> str:
+    """A mark as the typesetter takes it: always SVG, a PNG within one.
+
+    Parameters
+    ----------
+    session : Session
+        A reading session.
+    fingerprint : str
+        Empty for a shop without a mark.
+
+    Returns
+    -------
+    str
+        Empty where none is kept.
+    """
+    row = session.get(ShopMark, fingerprint) if fingerprint else None
+    if row is None:
+        return ""
+    if row.media_type == SVG:
+        return base64.b64decode(row.content).decode()
+    width, height = size_of(base64.b64decode(row.content))
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height}">'
+        f'<image width="{width}" height="{height}" href="data:{PNG};base64,{row.content}"/></svg>'
+    )

@@ -53,6 +53,12 @@ def cleaned_png(content: bytes) -> bytes:
     return _SIGNATURE + b"".join(_chunk(name, data) for name, data in chunks)
 
 
+def size_of(content: bytes) -> tuple[int, int]:
+    """Width and height of a cleaned picture [pixels], from its header, which comes first."""
+    width, height = struct.unpack(">II", content[16:24])
+    return width, height
+
+
 def _chunks(content: bytes) -> Iterator[tuple[bytes, bytes]]:
     at = len(_SIGNATURE)
     while at + 12 <= len(content):

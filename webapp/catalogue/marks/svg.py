@@ -11,6 +11,7 @@ from __future__ import annotations
 import re
 import xml.etree.ElementTree as ET
 from collections.abc import Iterator
+from math import inf
 
 from webapp.common.errors import Invalid
 from webapp.common.text.language import tr
@@ -77,6 +78,8 @@ def cleaned_svg(content: bytes) -> bytes:
         if not width or not height:
             raise _refused(tr("a drawing that states its size, as a view box or width and height"))
         root.set("viewBox", f"0 0 {width} {height}")
+    if not _has_room(root.get("viewBox", "")):
+        raise _refused(tr("a view box of four numbers, its width and height above zero"))
     kept = _kept(root)
     if kept is None or not any(_name(each) in _SHAPES for each in kept.iter()):
         raise _refused(tr("a drawing of shapes; words are turned into paths before saving"))
@@ -107,6 +110,15 @@ def _refused(remedy: str) -> Invalid:
 
 def _length(text: str) -> str:
     return text.removesuffix("px") if _NUMBER.fullmatch(text.strip()) else ""
+
+
+def _has_room(view_box: str) -> bool:
+    """Whether a view box shows anything: neither a browser nor paper can place an empty one."""
+    try:
+        _, _, width, height = map(float, view_box.replace(",", " ").split())
+    except ValueError:
+        return False
+    return 0 < width < inf and 0 < height < inf
 
 
 def _name(element: ET.Element) -> str:

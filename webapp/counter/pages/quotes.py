@@ -10,6 +10,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from sqlmodel import Session
 
 from webapp.accounts.dependencies import Staff
+from webapp.catalogue.marks.kept import mark_on_paper
 from webapp.common.storage.database import reading, writing
 from webapp.common.timestamps import day_of
 from webapp.common.web.dependencies import (
@@ -109,7 +110,14 @@ def on_paper(
     quote = quote_by_number(session, number)
     view = view_of(session, quote, version or version_first(quote))
     size = PAPERS[paper] if paper else view.content.paper
-    document = quote_pdf(view, link=_link(base, quote), paper=size, copy=copy, bike=bike)
+    document = quote_pdf(
+        view,
+        link=_link(base, quote),
+        paper=size,
+        firm_mark=mark_on_paper(session, view.content.letterhead.mark),
+        copy=copy,
+        bike=bike,
+    )
     draft = "-draft" if view.standing.draft else ""
     which = f"-bike-{bike}" if bike > 1 else ""
     name = f"quote-{view.number}-version-{view.version}{draft}-{copy}{which}.pdf"

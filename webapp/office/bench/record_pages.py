@@ -13,8 +13,9 @@ from markupsafe import Markup
 
 from webapp.accounts.dependencies import Staff
 from webapp.accounts.people import Person
+from webapp.catalogue.marks.kept import mark_on_paper
 from webapp.catalogue.reading.load import list_models
-from webapp.catalogue.reading.shop_name import shop_face
+from webapp.catalogue.reading.settings import settings_data
 from webapp.common.errors import Invalid, NotFound
 from webapp.common.storage.database import reading, writing
 from webapp.common.text.language import tr
@@ -96,11 +97,13 @@ def batch_as_pdf(
         raise NotFound("batch", batch, tr("a batch of which bikes were measured"))
     names = {one.slug: one.name for one in list_models(session)}
     models = dict.fromkeys(bike.model for one in found for bike in one.bikes)
+    shop = settings_data(session)
     made = batch_pdf(
         [printed(one) for one in found],
         batch=batch,
         bikes=", ".join(names.get(model, model) for model in models),
-        firm=shop_face(session).name,
+        shop=shop,
+        mark=mark_on_paper(session, shop.look.mark),
         at=at,
     )
     return _file(made, "application/pdf", "pdf")

@@ -13,6 +13,7 @@ from sqlalchemy import Engine
 from sqlmodel import Session
 
 from webapp.builds.choice.thread import places
+from webapp.catalogue.marks.kept import mark_on_paper
 from webapp.common.errors import Conflict, DomainError, Forbidden, Invalid, NotFound, TooMany
 from webapp.common.storage.database import reading, writing
 from webapp.common.text.language import tr
@@ -300,7 +301,8 @@ def sheet_on_paper(
     except NotFound as error:
         return answer(request, error.status, error.problems, PRIVATE)
     size = PAPERS[paper] if paper else quote.content.paper
-    document = quote_pdf(quote, link=base + path_of(quote), paper=size)
+    mark = mark_on_paper(session, quote.content.letterhead.mark)
+    document = quote_pdf(quote, link=base + path_of(quote), paper=size, firm_mark=mark)
     name = f"quote-{quote.number}-version-{quote.version}.pdf"
     headers = PRIVATE | {"Content-Disposition": f'inline; filename="{name}"'}
     return Response(document, media_type="application/pdf", headers=headers)

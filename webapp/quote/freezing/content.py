@@ -45,7 +45,7 @@ class Amount(Frozen):
 
 
 class Letterhead(Frozen):
-    """Who quotes."""
+    """Who quotes; ``mark`` is the fingerprint of the firm's, which older quotes did not keep."""
 
     name: str
     lines: tuple[str, ...]
@@ -53,6 +53,7 @@ class Letterhead(Frozen):
     telephone: str
     web: str
     tax_number: str
+    mark: str = ""
 
 
 class FrozenBuild(Frozen):

@@ -26,9 +26,8 @@ from webapp.builds.page.picture import drawing_of, figures_drawn
 from webapp.builds.points import points_of
 from webapp.builds.solving.solver_inputs import STATE_NAMES, UNLOADED
 from webapp.builds.solving.tolerances import intervals_of
-from webapp.catalogue.schema.shop import Address, Destination, ShopSettings
+from webapp.catalogue.schema.shop import Destination, ShopSettings
 from webapp.common.errors import Invalid
-from webapp.common.text.countries import country_name
 from webapp.common.text.language import tr
 from webapp.common.text.money import Money
 from webapp.drawing.labels import in_words
@@ -40,9 +39,9 @@ from webapp.quote.freezing.content import (
     Drawing,
     Figure,
     FrozenBuild,
-    Letterhead,
     QuoteContent,
 )
+from webapp.quote.freezing.letterhead import letterhead_of
 from webapp.quote.freezing.pricing import ROUNDING, basis_from, basis_of, dealt_price
 from webapp.quote.frozen_check import FrozenCheck
 
@@ -98,7 +97,7 @@ def freeze(
     content = QuoteContent(
         program=program_version(),
         paper=shop.paper,
-        letterhead=_letterhead(shop.letterhead),
+        letterhead=letterhead_of(shop),
         build=_build(result),
         price=dealt_price(basis, NOTHING_AGREED, None),
         valid_until=on + timedelta(days=shop.quote_valid_days),
@@ -189,12 +188,6 @@ def destination_of(shop: ShopSettings, slug: str) -> Destination | None:
             "destination", slug, tr("one of {choices}", choices=", ".join(places) or "none")
         )
     return places.get(slug)
-
-
-def _letterhead(address: Address) -> Letterhead:
-    country = (country_name(address.country),) if address.country else ()
-    own = address.model_dump(exclude={"country", "lines"})
-    return Letterhead(lines=(*address.lines, *country), **own)
 
 
 def _build(result: BuildResult) -> FrozenBuild:

@@ -11,6 +11,7 @@ from urllib.parse import parse_qs
 from sqlmodel import Session, col, select
 
 from webapp.catalogue.lookup import row_id
+from webapp.catalogue.marks.kept import mark_on_paper
 from webapp.common.errors import NotFound
 from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr
@@ -34,7 +35,7 @@ class HandoverSheet:
     """One hand-over, ready to be shown or printed.
 
     ``handed`` says who took the bike and when; empty while it is with the shop. ``mark`` heads
-    a sheet that does not count.
+    a sheet that does not count; ``firm_mark`` is the shop's, as SVG.
     """
 
     number: str
@@ -51,6 +52,7 @@ class HandoverSheet:
     cautions: tuple[str, ...]
     handed: str
     mark: str
+    firm_mark: str
     content: QuoteContent
     at: datetime
 
@@ -100,6 +102,7 @@ def handover_sheet(session: Session, quote: Quote) -> HandoverSheet:
         cautions=content.cautions,
         handed=_handed(session, quote),
         mark=_mark(view),
+        firm_mark=mark_on_paper(session, content.letterhead.mark),
         content=content,
         at=_noted_at(session, quote),
     )
@@ -183,5 +186,6 @@ def handover_data(sheet: HandoverSheet) -> dict[str, Any]:
         "cautions": sheet.cautions,
         "handed": sheet.handed,
         "mark": sheet.mark,
+        "firm_mark": sheet.firm_mark,
         "head": head.model_dump(),
     }

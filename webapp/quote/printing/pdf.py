@@ -81,7 +81,13 @@ def paper_size(paper: Paper) -> str:
 
 
 def quote_pdf(
-    quote: QuoteView, *, link: str, paper: Paper, copy: Copy = "customer", bike: int = 1
+    quote: QuoteView,
+    *,
+    link: str,
+    paper: Paper,
+    firm_mark: str = "",
+    copy: Copy = "customer",
+    bike: int = 1,
 ) -> bytes:
     """The sheet of a quote as PDF.
 
@@ -91,6 +97,8 @@ def quote_pdf(
     link : str
         Its public address, printed and in the QR code of the version it opens.
     paper : {"A4", "Letter"}
+    firm_mark : str
+        The mark of its letterhead as SVG, from `mark_on_paper`; empty for none.
     copy : {"customer", "workshop"}
         The workshop's has what to build and how it is set, and no prices.
     bike : int
@@ -102,7 +110,7 @@ def quote_pdf(
         Tagged and checked against PDF/UA-1. A text with characters that no font
         here has cannot pass that check; it is printed without it.
     """
-    data = sheet_data(quote, link=link, paper=paper)
+    data = sheet_data(quote, link=link, paper=paper, firm_mark=firm_mark)
     if copy == "workshop":
         one = quote.bike(bike)
         data |= _of_bike(one, len(quote.bikes)) | {"subject": bikes_in_words(one.content)}
@@ -115,7 +123,8 @@ def printed(data: Mapping[str, Any], template: str, *, at: datetime) -> bytes:
     Parameters
     ----------
     data : mapping
-        Everything its template is given; ``number`` is the quote's.
+        Everything its template is given; ``number`` is the quote's. A ``firm_mark`` that
+        cannot be drawn is left out rather than fail a customer.
     template : str
         In `PRINT`.
     at : datetime
@@ -126,7 +135,13 @@ def printed(data: Mapping[str, Any], template: str, *, at: datetime) -> bytes:
         return _compiled(given, ["ua-1"], template, at)
     except typst.TypstError as error:
         log.warning("quote %s printed without PDF/UA-1: %s", data["number"], error.message)
+    try:
         return _compiled(given, [], template, at)
+    except typst.TypstError as error:
+        if not data.get("firm_mark"):
+            raise
+        log.warning("%s printed without the firm's mark: %s", data["number"], error.message)
+        return printed({**data, "firm_mark": ""}, template, at=at)
 
 
 def template_of(quote: QuoteView, copy: Copy) -> str:
@@ -136,7 +151,7 @@ def template_of(quote: QuoteView, copy: Copy) -> str:
     return _TEMPLATES[copy]
 
 
-def sheet_data(quote: QuoteView, *, link: str, paper: Paper) -> dict[str, Any]:
+def sheet_data(quote: QuoteView, *, link: str, paper: Paper, firm_mark: str = "") -> dict[str, Any]:
     """Everything the sheet's template is given."""
     content, standing, bikes = quote.content, quote.standing, quote.bikes
     opened = link_of(quote, link)
@@ -151,6 +166,7 @@ def sheet_data(quote: QuoteView, *, link: str, paper: Paper) -> dict[str, Any]:
         "number": quote.number,
         "version": standing.label,
         "mark": standing.mark(),
+        "firm_mark": firm_mark,
         "not_ordered": not_ordered(quote),
         "date": day_in_words(day_of(quote.created_at)),
         "valid_until": day_in_words(content.valid_until),

@@ -5,6 +5,7 @@ from __future__ import annotations
 import typst
 from sqlalchemy import Engine
 
+from webapp.catalogue.marks.kept import mark_on_paper
 from webapp.common.errors import NotFound
 from webapp.common.storage.database import reading
 from webapp.common.text.language import tr
@@ -54,7 +55,8 @@ def _quote(engine: Engine, base: str, number: str, version: int) -> Attachment:
         quote = quote_by_number(session, number)
         view = view_of(session, quote, version)
         link = f"{base}/q/{quote.token}"
-    document = quote_pdf(view, link=link, paper=view.content.paper)
+        mark = mark_on_paper(session, view.content.letterhead.mark)
+    document = quote_pdf(view, link=link, paper=view.content.paper, firm_mark=mark)
     return Attachment(name=f"quote-{number}-version-{version}.pdf", content=document)
 
 
