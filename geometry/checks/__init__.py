@@ -24,7 +24,6 @@ from geometry.checks.rules import (
     Relation,
     Rule,
     judge_rule,
-    judge_rules,
 )
 from geometry.checks.usage import (
     USAGE_CLASSES,
@@ -64,7 +63,6 @@ __all__ = [
     "UsageStated",
     "judge",
     "judge_rule",
-    "judge_rules",
     "unknown",
     "usage_check",
     "usage_class",

@@ -1,4 +1,4 @@
-"""Rules of fit between parts, as data, and the one function that judges them all.
+"""Rules of fit between parts, as data, and the one function that judges any of them.
 
 A part is a name and a bag of properties. A rule compares one property of one
 role ("frame", "hub", "fork" …) with one property of another. A new rule is a new
@@ -9,7 +9,7 @@ row; nothing here needs to know what it is about::
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Literal, cast
@@ -290,27 +290,3 @@ def _compared(
         source=rule.source,
         safety=rule.safety,
     )
-
-
-def judge_rules(rules: Iterable[Rule], parts: Mapping[str, Part]) -> list[Check[Statement]]:
-    """Judge every rule that applies to one build.
-
-    Parameters
-    ----------
-    rules : iterable of Rule
-        The builder's rules.
-    parts : mapping of role to Part
-        The build's parts by role.
-
-    Returns
-    -------
-    list of Check
-        In the rules' order, those that do not apply left out.
-
-    Examples
-    --------
-    >>> judge_rules([], {})
-    []
-    """
-    checks = (judge_rule(rule, parts) for rule in rules)
-    return [check for check in checks if check is not None]

@@ -21,7 +21,7 @@ from geometry.population.learning import (
     verdict_chances,
 )
 from geometry.population.moved_chart import chart_moves
-from geometry.population.people import PEOPLE, People, draw_people
+from geometry.population.people import People, draw_people
 from geometry.population.remedies import MoreThanLowLimit, SamePeople, WeightsOfOne
 from geometry.population.rides import (
     LEARNT_WINDOWS,
@@ -37,7 +37,6 @@ from geometry.population.served import Cell, Coverage, Served, SizeShare, cells,
 __all__ = [
     "LEARNT_WINDOWS",
     "MOST_FRAMES",
-    "PEOPLE",
     "BatchCosts",
     "BatchSplit",
     "Cell",

@@ -15,7 +15,7 @@ import numpy as np
 
 from geometry.bike.parts import Build
 from geometry.bike.standing import stand
-from geometry.checks.rules import Part, Rule, judge_rules
+from geometry.checks.rules import Part, Rule, judge_rule
 from geometry.clearance.from_build import slot_of, wheels_of
 from geometry.clearance.pedals import Pedal, pedal_ground_clearance
 from geometry.clearance.post import Post, SeatTube, largest_travel
@@ -80,7 +80,8 @@ def questions(*, radii: np.ndarray, cranks: np.ndarray, hubs: int, rings: np.nda
     options = [Part(name=f"hub {n}", properties={f"p{i}": 148 for i in range(30)})
                for n in range(hubs)]  # fmt: skip
     for option in options:
-        judge_rules(RULES, {**parts, "hub": option})
+        for rule in RULES:
+            judge_rule(rule, {**parts, "hub": option})
 
 
 def main() -> None:

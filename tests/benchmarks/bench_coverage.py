@@ -18,7 +18,6 @@ from pathlib import Path
 import numpy as np
 
 from geometry.population import (
-    PEOPLE,
     BatchCosts,
     belief_in_shares,
     coverage,
@@ -26,6 +25,7 @@ from geometry.population import (
     serve,
     split_batch,
 )
+from geometry.population.people import PEOPLE
 from tests.benchmarks.bench_sizing import fastest, plain_pass
 from tests.calibration.shipped import shipped_catalogues
 from webapp.catalogue.reading.views import Catalogue

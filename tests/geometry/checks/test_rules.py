@@ -15,7 +15,6 @@ from geometry.checks.rules import (
     Relation,
     Rule,
     judge_rule,
-    judge_rules,
 )
 from geometry.core.errors import InvalidInput
 
@@ -122,14 +121,6 @@ def test_a_rule_must_name_role_and_property(where: str) -> None:
 def test_an_unknown_relation_is_refused_when_the_rule_is_made() -> None:
     with pytest.raises(InvalidInput, match="relation"):
         rule("nearly")  # type: ignore[arg-type]
-
-
-def test_many_rules_are_judged_in_their_order_and_those_that_do_not_apply_left_out() -> None:
-    unrelated = Rule(code="u", left="x.a", right="y.b", relation="equal", source="")
-    rules = [rule("at most"), unrelated, rule("at least")]
-    found = judge_rules(rules, parts(203, 180))
-    assert [check.outcome for check in found] == ["no", "clear"]
-    assert found == [judge_rule(rules[0], parts(203, 180)), judge_rule(rules[2], parts(203, 180))]
 
 
 def test_a_rule_tells_the_roles_it_reads_each_once() -> None:
