@@ -2,11 +2,11 @@
 
     python -m tests.by_hand.mutation [--packages geometry.drive,webapp.pricing] [--sample 40]
                                      [--seed 1] [--workers 2] [--wide]
-                                     [--only geometry/drive/loop.py]
+                                     [--only geometry/drive/loop.py] [--tests tests/a/test_b.py]
 
 Most changes are made in functions that are already imported (``in_place``), the others by loading
 a changed module (``reloading``). The tests are those of the package; with ``--wide`` also others
-that import the changed module. Printed are a score per package and each survivor with its line
+that import the changed module, with ``--tests`` the files named alone. Printed are a score per package and each survivor with its line
 and change; those that turn < into <= and the like stand apart, since what holds when two numbers
 are exactly equal is mostly nobody's question. ``equivalents.txt`` beside this file lists the
 changes that no test can or need notice, with the reason; they count as nothing. A line there that
@@ -44,7 +44,8 @@ def in_place(jobs: list[Job], folder: Path, wishes: argparse.Namespace) -> list[
     if child == 0:
         plugin = InPlace(jobs, folder, wishes.workers)
         look = wider if wishes.wide else nearest
-        tests = dict.fromkeys(test for path in {job.path for job in jobs} for test in look(path))
+        tests = wishes.tests.split(",") if wishes.tests else []
+        tests = tests or dict.fromkeys(t for path in {job.path for job in jobs} for t in look(path))
         options = ["-q", "-s", "--tb=line", "-p", "no:cacheprovider", "-p", "no:terminalreporter"]
         marks = ["-m", "not browser and not postgres"]
         pytest.main([*options, *marks, *tests], plugins=[plugin])
@@ -76,7 +77,7 @@ def score(folder: Path, package: str, wishes: argparse.Namespace) -> None:
     begun = time.monotonic()
     found = in_place(jobs, folder, wishes) if jobs else []
     left = [job for job, here in found if here]
-    bench, elsewhere = Bench(folder, wishes.workers), [job for job, here in found if not here]
+    bench, elsewhere = Bench(folder, wishes.workers, wishes.tests), [job for job, here in found if not here]
     for path in dict.fromkeys(job.path for job in elsewhere):
         left += bench.scored(path, [job for job in elsewhere if job.path == path])
     at_boundaries = [job for job in left if job.mutant.boundary]
@@ -104,6 +105,7 @@ def main() -> None:
     parser.add_argument("--packages", default=",".join(DEFAULT))
     parser.add_argument("--sample", type=int, help="how many of each package; without it all")
     parser.add_argument("--only", help="these files alone")
+    parser.add_argument("--tests", help="these test files alone, parted by commas")
     parser.add_argument("--wide", action="store_true", help="also tests of other packages")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--workers", type=int, default=2)

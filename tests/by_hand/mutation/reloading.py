@@ -115,8 +115,9 @@ def run(of: Round, job: Job | None, log: Path) -> NoReturn:
 class Bench:
     """Runs mutants in a few processes at once."""
 
-    def __init__(self, folder: Path, workers: int) -> None:
+    def __init__(self, folder: Path, workers: int, tests: str | None = None) -> None:
         self.folder, self.workers = folder, workers
+        self.tests = tests.split(",") if tests else None
 
     def start(self, of: Round, job: Job | None) -> int:
         """Begin a run; gives its process."""
@@ -159,7 +160,7 @@ class Bench:
 
     def scored(self, path: Path, jobs: list[Job]) -> list[Job]:
         """The mutants of one file that survive both rounds of tests."""
-        for tests in (mirrors(path), nearest(path)):
+        for tests in [self.tests] if self.tests else [mirrors(path), nearest(path)]:
             if jobs:
                 jobs = self.survivors(Round(path, tests), jobs)
         return jobs
