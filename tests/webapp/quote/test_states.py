@@ -14,6 +14,7 @@ from webapp.quote.states import (
     ORDER_STEPS,
     ORDERS,
     QUOTE_STATES,
+    TO_BUILD,
     Because,
     Event,
     Refusal,
@@ -116,6 +117,26 @@ def test_an_answered_version_is_not_sent_again() -> None:
         assert refused.because is Because.ANSWERED
 
 
+STEPS_BY_STATE = """
+accepted: CONFIRM_ORDER PROMISE NAME_SERIAL ASK_TO_CANCEL CANCEL
+confirmed: ASK_DEPOSIT PAY PAY_BACK PROMISE NAME_SERIAL BUILD ASK_TO_CANCEL CANCEL
+deposit asked: PAY PAY_BACK PROMISE NAME_SERIAL BUILD ASK_TO_CANCEL CANCEL
+deposit paid: PAY PAY_BACK PROMISE NAME_SERIAL BUILD ASK_TO_CANCEL CANCEL
+in build: PAY PAY_BACK PROMISE NAME_SERIAL SET_UP FINISH ASK_TO_CANCEL CANCEL
+ready: PAY PAY_BACK PROMISE NAME_SERIAL BUILD SET_UP HAND_OVER ASK_TO_CANCEL CANCEL
+handed over: PAY PAY_BACK CLOSE
+closed:
+cancelled: PAY_BACK
+"""
+"""What the shop does to an order in each of its states when nothing is in the way."""
+
+STEPS = {
+    State(name): {Event[step] for step in steps.split()}
+    for name, _, steps in (line.partition(":") for line in STEPS_BY_STATE.strip().splitlines())
+}
+OPEN_ORDER = {state for state, steps in STEPS.items() if Event.CANCEL in steps}
+SAFE = {Event.CONFIRM_ORDER, Event.BUILD, Event.FINISH, Event.HAND_OVER}
+
 OPEN_FOR: dict[Event, set[State]] = {
     Event.ACCEPT: {State.SENT},
     Event.DECLINE: {State.SENT, State.EXPIRED},
@@ -129,13 +150,15 @@ def because(at: Situation, event: Event) -> tuple[Because | None, tuple[str, ...
     return (None, ()) if refused is None else (refused.because, refused.named)
 
 
-@given(SITUATIONS)
-def test_why_something_may_not_happen_is_the_first_reason_there_is(at: Situation) -> None:
+Reasons = list[tuple[bool, Because, tuple[str, ...]]]
+
+
+def reasons_of_a_quote(at: Situation) -> dict[Event, Reasons]:
     """Every rule as a list of reasons, in the order in which people are told them."""
     here: tuple[str, ...] = (at.offered,)
     answered = at.offered in {State.ACCEPTED, State.CANCELLED, State.DECLINED, State.WITHDRAWN}
-    over = at.order is not None and at.order not in OPEN_ORDERS
-    reasons: dict[Event, list[tuple[bool, Because, tuple[str, ...]]]] = {
+    over = at.order is not None and at.order not in OPEN_ORDER
+    return {
         Event.SEND: [
             (over, Because.NOT_OPEN, (str(at.order),)),
             (at.failed != (), Because.CHECK_FAILED, at.failed),
@@ -161,10 +184,89 @@ def test_why_something_may_not_happen_is_the_first_reason_there_is(at: Situation
         Event.ASK: [(at.erased, Because.NOT_OPEN, here)],
         Event.ANSWER: [],
         Event.SETTLE: [(not at.waiting, Because.NOTHING_TO_DO, ())],
+        Event.THROW_AWAY: [(not (at.newer and at.earlier), Because.NOTHING_TO_DO, ())],
+        Event.REMIND: [
+            (at.erased, Because.NOTHING_TO_DO, ()),
+            (
+                at.offered is not State.SENT and at.order is not State.DEPOSIT_ASKED,
+                Because.NOTHING_TO_DO,
+                (),
+            ),
+        ],
     }
+
+
+def reasons_of_an_order(at: Situation) -> dict[Event, Reasons]:
+    """The same for what is done to an order."""
+    reasons: dict[Event, Reasons] = {}
+    for step in set.union(*STEPS.values()):
+        closed = at.order is None or step not in STEPS[at.order]
+        change = at.order is not None and at.offered is State.SENT
+        unpaid = at.deposit_open and at.order is not State.READY
+        reasons[step] = [
+            (closed, Because.NOT_OPEN, (str(at.order or at.offered),)),
+            (step in SAFE and at.failed_ordered != (), Because.CHECK_FAILED, at.failed_ordered),
+            (step in SAFE - {Event.CONFIRM_ORDER} and change, Because.CHANGE_OPEN, ()),
+            (step is Event.BUILD and unpaid, Because.DEPOSIT_OPEN, ()),
+            (step is Event.ASK_DEPOSIT and not at.deposit_open, Because.NOTHING_TO_DO, ()),
+            (step is Event.PAY_BACK and not at.money_paid, Because.NOTHING_TO_DO, ()),
+            (
+                step is Event.HAND_OVER and at.not_set_up != (),
+                Because.NOT_SET_UP,
+                at.not_set_up,
+            ),
+            (step is Event.CLOSE and at.money_left, Because.MONEY_LEFT, ()),
+        ]
+    return reasons
+
+
+def first_reasons_are_told(at: Situation, reasons: dict[Event, Reasons]) -> None:
     for event, listed in reasons.items():
         holding = [(why, named) for holds, why, named in listed if holds]
-        assert because(at, event) == (holding[0] if holding else (None, ()))
+        assert because(at, event) == (holding[0] if holding else (None, ())), event
+
+
+@given(SITUATIONS)
+def test_why_something_may_not_happen_is_the_first_reason_there_is(at: Situation) -> None:
+    reasons = reasons_of_a_quote(at) | reasons_of_an_order(at)
+    assert set(reasons) == set(Event)
+    first_reasons_are_told(at, reasons)
+
+
+def test_so_it_is_for_an_order_with_anything_in_the_way() -> None:
+    either = (False, True)
+    for at in (
+        Situation(
+            offered=offered, newer=False, over=False, order=state, failed_ordered=failed,
+            not_set_up=missing, deposit_open=due, money_left=left, money_paid=paid,
+        )
+        for offered, state in itertools.product((State.SENT, State.ACCEPTED), (None, *STEPS))
+        for failed, missing in itertools.product(((), ("Toe",)), ((), ("Serial",)))
+        for due, left, paid in itertools.product(either, either, either)
+    ):  # fmt: skip
+        first_reasons_are_told(at, reasons_of_an_order(at))
+
+
+@given(SITUATIONS)
+def test_who_is_awaited_and_whether_a_change_is_open(at: Situation) -> None:
+    to_answer, to_pay = at.offered is State.SENT, at.order is State.DEPOSIT_ASKED
+    assert at.awaited is (to_answer or to_pay)
+    assert at.change_open is (to_answer and at.order is not None)
+
+
+def test_the_steps_of_an_order_are_those_of_the_table() -> None:
+    for state, steps in STEPS.items():
+        allowed = {
+            event
+            for due in (True, False)
+            for event, refused in may_happen(
+                order(state, deposit_open=due, money_paid=True)
+            ).items()
+            if refused is None
+        }
+        assert allowed & set(ORDER_STEPS) == steps
+    assert (set(STEPS), OPEN_ORDER) == (set(ORDERS), set(OPEN_ORDERS))
+    assert set(TO_BUILD) == OPEN_ORDER - {State.READY}
 
 
 def test_a_quote_expires_on_the_day_after_its_last() -> None:
