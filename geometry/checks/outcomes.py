@@ -199,7 +199,6 @@ def outcome_codes(margin: Num, *, band: Num = 0.0) -> NDArray[np.intp]:
         return np.asarray(code, dtype=np.int8)
     margin = np.asarray(margin, dtype=np.float64)
     codes = (margin >= 0).astype(np.int8) + (margin >= np.maximum(band, 0.0)).astype(np.int8)
-    codes = np.where(margin < 0, 0, codes)
     return np.where(np.isnan(margin), -1, codes).astype(np.int8)
 
 

@@ -50,6 +50,8 @@ def test_at_most_turns_the_margin_round() -> None:
 
 def test_a_clear_check_has_no_remedy_and_a_failed_one_keeps_it() -> None:
     assert held(7.0, 6.0).remedy == ""
+    assert not held(5.0, 6.0).safety
+    assert held(5.0, 6.0, safety=True).safety
     assert held(5.0, 6.0).remedy == "do this"
 
 
@@ -70,6 +72,9 @@ def test_an_infinite_figure_is_clear() -> None:
 def test_codes_of_arrays_mark_nan_as_not_known() -> None:
     codes = outcome_codes(np.array([[-1.0, 0.0], [2.0, np.nan]]), band=1.0)
     assert codes.tolist() == [[0, 1], [2, -1]]
+    assert [outcome_codes(margin, band=1.0).item() for margin in (-1.0, 0.0, 2.0, np.nan)] == [
+        0, 1, 2, -1,
+    ]  # fmt: skip
 
 
 @given(figure=finite, limit=finite, band=st.floats(0, 1e3))

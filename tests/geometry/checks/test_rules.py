@@ -72,6 +72,7 @@ def test_a_refusal_names_both_parts_and_the_mismatch() -> None:
     assert check.reason == Compared(left="this part", has=203, right="that part", takes=(140, 180))
     assert check.unit == "mm"
     assert check.limit == 180.0
+    assert not check.safety, "a rule holds an order back only where it says so"
 
 
 @pytest.mark.parametrize("missing", ["left", "right"])

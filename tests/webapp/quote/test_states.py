@@ -369,6 +369,15 @@ def test_nothing_unsafe_or_unpaid_is_built_or_handed_over(at: Situation) -> None
         assert may[event] is not None or at.order in states
 
 
+def test_an_order_of_which_nothing_more_is_said_has_nothing_in_the_way() -> None:
+    """Nor is there anything in it to be paid back, confirmed, thrown away or taken off a list."""
+    for state, steps in STEPS.items():
+        may = {event for event, refused in may_happen(order(state)).items() if refused is None}
+        to_remind = {Event.REMIND} if state is State.DEPOSIT_ASKED else set()
+        left = steps - {Event.PAY_BACK, Event.ASK_DEPOSIT}
+        assert may == left | {Event.ASK, Event.ANSWER} | to_remind
+
+
 def test_what_is_missing_is_named() -> None:
     for event, at, why in [
         (Event.BUILD, order(State.DEPOSIT_ASKED, deposit_open=True), Because.DEPOSIT_OPEN),
