@@ -1,8 +1,9 @@
 """Public names of geometry have somebody who uses them outside the tests.
 
 The programs under tests/calibration count as users, since what they print is shipped, and so
-does DEVELOPERS.md's tour; measurements, sample data and what else is run by hand do not. The examples are there for the doctests. A class may be exported because an exported
-function takes or returns it.
+does DEVELOPERS.md's tour; measurements, sample data and what else is run by hand do not.
+The examples are there for the doctests. A class may be exported because an exported function
+takes or returns it.
 """
 
 from __future__ import annotations

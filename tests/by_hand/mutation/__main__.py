@@ -6,9 +6,10 @@
 
 Most changes are made in functions that are already imported (``in_place``), the others by loading
 a changed module (``reloading``). The tests are those of the package; with ``--wide`` also others
-that import the changed module, with ``--tests`` the files named alone. Printed are a score per package and each survivor with its line
-and change; those that turn < into <= and the like stand apart, since what holds when two numbers
-are exactly equal is mostly nobody's question. ``equivalents.txt`` beside this file lists the
+that import the changed module, with ``--tests`` the files named alone. Printed are a score per
+package and each survivor with its line and change; those that turn < into <= and the like stand
+apart, since what holds when two numbers are exactly equal is mostly nobody's question.
+``equivalents.txt`` beside this file lists the
 changes that no test can or need notice, with the reason; they count as nothing. A line there that
 fits no change any more is printed as stale.
 """
@@ -77,7 +78,8 @@ def score(folder: Path, package: str, wishes: argparse.Namespace) -> None:
     begun = time.monotonic()
     found = in_place(jobs, folder, wishes) if jobs else []
     left = [job for job, here in found if here]
-    bench, elsewhere = Bench(folder, wishes.workers, wishes.tests), [job for job, here in found if not here]
+    bench = Bench(folder, wishes.workers, wishes.tests)
+    elsewhere = [job for job, here in found if not here]
     for path in dict.fromkeys(job.path for job in elsewhere):
         left += bench.scored(path, [job for job in elsewhere if job.path == path])
     at_boundaries = [job for job in left if job.mutant.boundary]
