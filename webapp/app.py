@@ -45,9 +45,9 @@ from webapp.common.web.reader_units import ReaderUnits
 from webapp.common.web.static_files import StaticFolder
 from webapp.common.web.uncached import Naming, Unkept
 from webapp.compare import pages as compare
-from webapp.components import pages as look
 from webapp.counter import pages as counter
 from webapp.fit import pages as fit
+from webapp.geometry_table import pages as table
 from webapp.mail.sending import postman
 from webapp.match.page import pages as matching
 from webapp.match.page import range_pages as ranges
@@ -57,14 +57,14 @@ from webapp.monitoring.layers import Kind, NotTooMany, Numbered
 from webapp.office import pages as office
 from webapp.office.own_shop import face_pages as face
 from webapp.outcomes import demo as invented_outcomes
-from webapp.present import pages as present
+from webapp.present_bike import pages as present
 from webapp.quote.customer_page import pages as quote
 from webapp.quote.printing.with_mail import papers_with_mail
 from webapp.quote.storage.search_index import renew_words
 from webapp.quote.storage.write import mail_given_up
 from webapp.rider.rider_input import BODY_KEYS, units_typed
-from webapp.start import pages as start
-from webapp.table import pages as table
+from webapp.start_page import pages as start
+from webapp.style_guide import pages as look
 
 GZIP = 5  # a quarter of the time of the most there is, for a twentieth more to send
 LARGEST_BODY = 1_000_000  # bytes; the largest form is a customer's note

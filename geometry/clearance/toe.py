@@ -146,7 +146,7 @@ class _Swept:
         return np.arcsin(np.minimum(side / out, 1.0))
 
 
-def _first_look(swept: _Swept) -> tuple[FloatArray, FloatArray, FloatArray]:
+def _coarse_grid(swept: _Swept) -> tuple[FloatArray, FloatArray, FloatArray]:
     """The best of a coarse grid over both quarters of a half; (builds, 2) ways, t and p."""
     ways = swept.way(_AROUND[:, None], _ACROSS[None, :])
     middle = _AROUND.size // 2
@@ -282,7 +282,7 @@ def _closest_of(fields: Sequence[FloatArray], enough: float) -> tuple[FloatArray
     count = len(fields[0])
     halves = np.repeat([1.0, -1.0], count)
     both = _Swept(*(*(np.tile(field, 2) for field in fields), halves))
-    looks = _first_look(both.rows(np.arange(2 * count)))
+    looks = _coarse_grid(both.rows(np.arange(2 * count)))
     first, t, p = (np.concatenate(np.split(each, 2), axis=-1) for each in looks)
     least = np.min(first, axis=-1, keepdims=True)
     ways, angles = np.where(least > enough + _NEAR, first, np.inf), np.full(first.shape, np.nan)

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from geometry.core import FloatArray
 from geometry.population.people import People
 from geometry.rider import linkage
-from geometry.sizing import NONE, QUANTILES, Cockpits, Run, farthest, judge, needed
+from geometry.sizing import NONE, QUANTILES, Cockpits, Run, farthest, judge_sizes, needed
 
 Marks = NDArray[np.bool_]
 
@@ -79,10 +79,10 @@ def serve(run: Run, cockpits: Sequence[Cockpits], people: People) -> Served:
     ends = [farthest(run, each, links) for each in cockpits]
     shorter, longer = (np.array(rows) for rows in zip(*ends, strict=True))
     needs = needed(run, people.bodies)
-    found = judge(run, needs, shorter=shorter, longer=longer)
+    found = judge_sizes(run, needs, shorter=shorter, longer=longer)
     doubt = float(np.hypot(run.taste_spread, run.model_spread))
     tried = [
-        judge(run, needs, lean=doubt * at, shorter=shorter, longer=longer).choices()
+        judge_sizes(run, needs, lean=doubt * at, shorter=shorter, longer=longer).choices()
         for at in QUANTILES
     ]
     chosen: FloatArray = np.mean(tried, axis=0) @ people.weights

@@ -70,7 +70,7 @@ def combine(best: Best, one: OneStance, wish: Wish) -> None:
     fronts, seats = _candidates(best, one, wish)
     many = max(1, _BLOCK // max(seats.size, 1))
     for start in range(0, fronts.size if seats.size else 0, many):
-        _look(best, one, wish, fronts[start : start + many], seats)
+        _try_combinations(best, one, wish, fronts[start : start + many], seats)
 
 
 def _candidates(best: Best, one: OneStance, wish: Wish) -> tuple[Rows, Rows]:
@@ -87,7 +87,7 @@ def _candidates(best: Best, one: OneStance, wish: Wish) -> tuple[Rows, Rows]:
     return np.flatnonzero(fronts), np.flatnonzero(seats)
 
 
-def _look(best: Best, one: OneStance, wish: Wish, fronts: Rows, seats: Rows) -> None:
+def _try_combinations(best: Best, one: OneStance, wish: Wish, fronts: Rows, seats: Rows) -> None:
     """Every combination of some fronts with some seats."""
     gaps = one.grips[fronts, None] + one.saddles[seats]
     costs = wish.cost.outer(one.place, fronts, seats)

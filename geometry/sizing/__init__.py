@@ -18,12 +18,12 @@ from geometry.sizing.answer import (
 )
 from geometry.sizing.check import FitCheck, check_fit
 from geometry.sizing.evidence import Learned, RightPosition
-from geometry.sizing.judging import NONE, Judged, judge
 from geometry.sizing.length import Needs, Run, asked_length, needed, run_of, usual_bodies
 from geometry.sizing.next_measurement import NextMeasurement
 from geometry.sizing.posture_figures import Postures, postures
 from geometry.sizing.remedies import MoreThanShortest, OneNumberEach, RisingStatures
 from geometry.sizing.rules import FIGURES, FitRules
+from geometry.sizing.size_suitability import NONE, SizeSuitability, judge_sizes
 from geometry.sizing.sold import SizeChart, SoldSizes
 from geometry.sizing.swaps import Cockpits, farthest
 
@@ -39,7 +39,6 @@ __all__ = [
     "FitCheck",
     "FitRules",
     "Fits",
-    "Judged",
     "Learned",
     "MoreThanShortest",
     "Needs",
@@ -53,13 +52,14 @@ __all__ = [
     "Run",
     "SizeChart",
     "SizeFit",
+    "SizeSuitability",
     "SoldSizes",
     "Spreads",
     "Verdict",
     "asked_length",
     "check_fit",
     "farthest",
-    "judge",
+    "judge_sizes",
     "needed",
     "postures",
     "run_of",

@@ -18,9 +18,9 @@ import numpy as np
 from geometry.core import FloatArray
 from geometry.rider import Bodies, BodyBelief, BodyCaution, Measurement, linkage
 from geometry.sizing.evidence import Learned, RightPosition, learn, length_given
-from geometry.sizing.judging import NONE, Judged, judge, near_enough
 from geometry.sizing.length import Needs, Run, needed
 from geometry.sizing.next_measurement import NextMeasurement, next_measurements
+from geometry.sizing.size_suitability import NONE, SizeSuitability, judge_sizes, near_enough
 from geometry.sizing.swaps import Cockpits, gains, least_swap
 
 DRAWS = 2000
@@ -237,7 +237,7 @@ def size_up(
         "longer": np.array([each.max() for each in gained]),
     }
     one = needed(run, likeliest, asks=asks)
-    judged = judge(run, one, lean=lean, **bounds)
+    judged = judge_sizes(run, one, lean=lean, **bounds)
     rng = np.random.default_rng(seed)
     bodies = belief.draw(draws, rng)
     many = needed(run, bodies, asks=asks)
@@ -250,9 +250,11 @@ def size_up(
         bodies, leans = Bodies(bodies.values[anew]), leans + learned.lean[anew]
         many = needed(run, bodies, asks=asks)
         doubt, share = learned.doubt, learned.doubt / doubt
-        judged = judge(run, one, lean=lean + told, **bounds)
-    over_body = judge(run, many, lean=leans, **bounds)
-    tried = [judge(run, many, lean=leans + doubt * at, **bounds).choices() for at in QUANTILES]
+        judged = judge_sizes(run, one, lean=lean + told, **bounds)
+    over_body = judge_sizes(run, many, lean=leans, **bounds)
+    tried = [
+        judge_sizes(run, many, lean=leans + doubt * at, **bounds).choices() for at in QUANTILES
+    ]
     chosen: FloatArray = np.mean(tried, axis=0)
     length = float(one.length[0]) + lean + told
     chances = _Chances(over_body, chosen.mean(axis=1))
@@ -290,7 +292,7 @@ def _learned(run: Run, right: RightPosition, bodies: Bodies, needs: Needs, lean:
 class _Chances:
     """Judgements of the bodies drawn, and the share that would choose each size."""
 
-    over_body: Judged
+    over_body: SizeSuitability
     best: FloatArray
 
 
@@ -298,13 +300,13 @@ class _Chances:
 class _Seen:
     """The likeliest body's judgement and needs, beside the chances over all draws."""
 
-    judged: Judged
+    judged: SizeSuitability
     chances: _Chances
     needs: Needs
     length: float
 
 
-def _named(run: Run, judged: Judged) -> tuple[Verdict, tuple[str, ...], str]:
+def _named(run: Run, judged: SizeSuitability) -> tuple[Verdict, tuple[str, ...], str]:
     """Verdict, sizes to name, and the first of them, for one body."""
     first = int(judged.named[0])
     if first == NONE:

@@ -24,9 +24,9 @@ from geometry.rider import (
     standard_model,
     to_natural_scale,
 )
-from geometry.sizing.judging import NONE, judge
 from geometry.sizing.length import Run, needed, run_of, usual_bodies
 from geometry.sizing.rules import FIGURES
+from geometry.sizing.size_suitability import NONE, judge_sizes
 
 GRIPS_MOVED = 10.0
 """How far grips are moved to see whether a size still fits [mm]."""
@@ -102,7 +102,7 @@ def check_fit(run: Run, bodies: Bodies) -> FitCheck:
     (True, True)
     """
     inside = Bodies(bodies.values[in_range(run, bodies["stature"])])
-    judged = judge(run, needed(run, inside))
+    judged = judge_sizes(run, needed(run, inside))
     fitting = judged.as_sold.sum(axis=0)
     some = np.flatnonzero(judged.as_sold.any(axis=0))
     named = judged.named[some]
@@ -174,7 +174,7 @@ def size_by_chart(run: Run, stature: FloatArray) -> NDArray[np.intp]:
 
 def _kept(run: Run, bodies: Bodies, some: NDArray[np.intp], named: NDArray[np.intp]) -> float:
     """Share of bodies whose size still fits as sold on another run."""
-    as_sold = judge(run, needed(run, bodies)).as_sold
+    as_sold = judge_sizes(run, needed(run, bodies)).as_sold
     return float(as_sold[named, some].mean())
 
 
@@ -254,7 +254,7 @@ def backward(run: Run) -> tuple[float, ...]:
     """
     found: set[float] = set()
     for bodies in growing():
-        named = judge(run, needed(run, bodies)).named
+        named = judge_sizes(run, needed(run, bodies)).named
         some = np.flatnonzero(named != NONE)
         change = np.diff(named[some])
         gap = np.diff(some) > 1

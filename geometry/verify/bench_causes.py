@@ -196,7 +196,7 @@ def ranking(
     evidence = [*(one.evidence for one in found), _none_of_these(plan, differences)]
     shares = np.exp(np.array(evidence) - max(evidence))
     shares /= shares.sum()
-    return _told(bike, readings, found, [float(share) for share in shares])
+    return _explained(bike, readings, found, [float(share) for share in shares])
 
 
 def _none_of_these(plan: Plan, differences: FloatArray) -> float:
@@ -207,7 +207,7 @@ def _none_of_these(plan: Plan, differences: FloatArray) -> float:
     return float(mean + np.log(NONE_OF_THESE / (1.0 - NONE_OF_THESE)))
 
 
-def _told(
+def _explained(
     bike: Bike, readings: FloatArray, found: Sequence[Fitted], shares: list[float]
 ) -> Ranking:
     """The fits as explanations, each with those that only add something to it."""

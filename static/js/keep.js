@@ -95,7 +95,7 @@ function forget(name) {
 
 const seen = new WeakSet();
 
-function look() {
+function restoreForms() {
   for (const form of document.querySelectorAll("form[data-keep]")) {
     if (seen.has(form)) continue;
     seen.add(form);
@@ -113,6 +113,6 @@ document.addEventListener("click", (event) => {
   const button = event.target.closest?.("[data-forget]");
   if (button) forget(button.dataset.forget);
 });
-document.addEventListener("htmx:after:swap", look);
+document.addEventListener("htmx:after:swap", restoreForms);
 // Runs once htmx listens, which it starts in a timer: a restored form then asks for its answer.
-setTimeout(look);
+setTimeout(restoreForms);

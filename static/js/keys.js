@@ -40,10 +40,10 @@ function nameOf(element) {
 
 function show() {
   document.documentElement.classList.toggle("keys-on", !off);
-  const told = document.getElementById("keys");
-  if (!told) return;
-  told.hidden = false;
-  const list = told.querySelector("[data-keys-list]");
+  const box = document.getElementById("keys");
+  if (!box) return;
+  box.hidden = false;
+  const list = box.querySelector("[data-keys-list]");
   list.replaceChildren();
   const seen = new Set();
   for (const each of off ? [] : document.querySelectorAll("[aria-keyshortcuts]")) {

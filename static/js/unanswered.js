@@ -136,10 +136,10 @@ document.addEventListener("htmx:before:request", (event) => {
 // one is filled in it is seen now and then whether anybody answers; only if not, sending waits.
 const sending = new WeakMap(); // by form: "asked" while it is seen whether anybody answers
 let alive = true;
-let looked = -Infinity;
+let checkedAt = -Infinity;
 
-async function look() {
-  looked = performance.now();
+async function checkAlive() {
+  checkedAt = performance.now();
   const found = await attempt(ALIVE, { cache: "no-store" });
   alive = Boolean(found.response?.ok);
   return alive;
@@ -152,7 +152,7 @@ function isPosted(form) {
 async function send(form, submitter) {
   sending.set(form, "asked");
   form.querySelector("[data-words='unsent']")?.remove();
-  if (await look()) {
+  if (await checkAlive()) {
     sending.set(form, "sent");
     form.requestSubmit(submitter);
     sending.delete(form);
@@ -168,7 +168,7 @@ async function send(form, submitter) {
 }
 
 document.addEventListener("input", (event) => {
-  if (isPosted(event.target.form) && performance.now() - looked > FRESH) look();
+  if (isPosted(event.target.form) && performance.now() - checkedAt > FRESH) checkAlive();
 });
 document.addEventListener("submit", (event) => {
   const form = event.target;

@@ -26,7 +26,7 @@ WEB_MODULES = {
     "webapp.common.web.uncached",
     "webapp.common.web.templating",
     "webapp.serving",
-    "webapp.limits.dependencies",
+    "webapp.rate_limits.dependencies",
     "webapp.monitoring.layers",
     "webapp.office.forms.submitted",
     "webapp.monitoring.pages",

@@ -118,7 +118,7 @@ def addresses(catalogue: Catalogue, dice: random.Random, count: int, *, rider: b
     return found
 
 
-def told(name: str, times: Sequence[float], alone: float) -> None:
+def report(name: str, times: Sequence[float], alone: float) -> None:
     """A line: middle and late times, how many a second, and their share of a bare page."""
     middle, late = statistics.median(times), statistics.quantiles(times, n=20)[-1]
     each, share = 1e3 / statistics.fmean(times), 100 * alone / statistics.fmean(times)
@@ -137,14 +137,14 @@ def pages(folder: Path) -> None:
     empty.ask(["/"] * 50)
     alone = statistics.fmean(empty.ask(["/"] * 300))
     sys.stdout.write(f"{'':44s} {'middle':>10s}  {'95 in 100':>10s}  {'':>10s}  of bare\n")
-    told("bare page of the same size", empty.ask(["/"] * 300), alone)
+    report("bare page of the same size", empty.ask(["/"] * 300), alone)
     visitor.ask(addresses(catalogue, dice, NEW, rider=True))  # as after some minutes of use
-    told(
+    report(
         "build, never seen, rider, all judged",
         visitor.ask(addresses(catalogue, dice, NEW, rider=True)),
         alone,
     )
-    told(
+    report(
         "build, never seen, no rider",
         visitor.ask(addresses(catalogue, dice, NEW, rider=False)),
         alone,
@@ -153,15 +153,15 @@ def pages(folder: Path) -> None:
     asked[::10] = [a.replace("/build/", "/table/") for a in asked[::10]]
     asked[0], asked[1], asked[2] = "/fit/knapweed", "/build/burdock", "/side-by-side?build=knapweed"
     visitor.ask(asked)
-    told("the 100 most asked", visitor.ask(asked * ROUNDS), alone)
+    report("the 100 most asked", visitor.ask(asked * ROUNDS), alone)
     tables = [a.replace("/build/", "/table/") for a in addresses(catalogue, dice, NEW, rider=False)]
-    told("table, never seen", visitor.ask(tables), alone)
-    told("table, seen", visitor.ask(tables * ROUNDS), alone)
+    report("table, never seen", visitor.ask(tables), alone)
+    report("table, seen", visitor.ask(tables * ROUNDS), alone)
     fits = [
         f"/fit/knapweed?stature={dice.randint(1600, 1900)}+mm&weight={dice.randint(50, 95)}+kg"
         for _ in range(30)
     ]
-    told("fit, never seen", visitor.ask(fits), alone)
+    report("fit, never seen", visitor.ask(fits), alone)
     visitor.leave()
     empty.leave()
 
@@ -206,7 +206,7 @@ def many_stems(folder: Path) -> None:
     app = create_app(Settings(data_folder=folder, database_url=None, base_url=None))
     visitor, dice = Visitor(app), random.Random(16)  # noqa: S311  # not a secret
     visitor.ask(addresses(after, dice, NEW, rider=True))
-    told(
+    report(
         f"build, never seen, rider, {STEMS} stems",
         visitor.ask(addresses(after, dice, NEW, rider=True)),
         0.0,

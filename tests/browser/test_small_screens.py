@@ -9,7 +9,7 @@ from urllib.parse import quote
 
 import pytest
 
-from tests.browser.looking.cut_off import cut_off
+from tests.browser.overflow.cut_off import cut_off
 from tests.browser.signing_in import cookies_by_link
 from tests.serving import served
 from tests.webapp.quote.conftest import CUSTOMER

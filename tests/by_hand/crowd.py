@@ -100,7 +100,7 @@ def watching(address: str) -> Iterator[list[float]]:
         taken += map(float, said.split())
 
 
-def told(what: str, answers: list[tuple[int, float]], health: list[float]) -> None:
+def report(what: str, answers: list[tuple[int, float]], health: list[float]) -> None:
     """Print what was answered."""
     statuses = Counter(status for status, _ in answers)
     times = sorted(taken for _, taken in answers)
@@ -122,14 +122,14 @@ def everybody_asks(address: str) -> bool:
 
     with watching(address) as health, ThreadPoolExecutor(ASKING) as riders:
         answers = list(riders.map(ask, range(ASKING)))
-    told(f"{ASKING} ask for a quote at once", answers, health)
+    report(f"{ASKING} ask for a quote at once", answers, health)
     return {status for status, _ in answers} <= {303, 503} and max(health) < HEALTHY
 
 
-def everything_costly(address: str, addresses: list[str], mail: str) -> bool:
+def all_costly(address: str, addresses: list[str], mail: str) -> bool:
     """The costliest builds opened at once, while somebody signs in."""
 
-    def look(number: int) -> tuple[int, float]:
+    def fetch(number: int) -> tuple[int, float]:
         with visitor(address, 1000 + number, timeout=120) as client:
             return timed(lambda: client.get(addresses[number]))
 
@@ -140,11 +140,11 @@ def everything_costly(address: str, addresses: list[str], mail: str) -> bool:
             return timed(lambda: client.post("/sign-in", data=form, headers=headers))
 
     with watching(address) as health, ThreadPoolExecutor(COSTLY + 1) as riders:
-        looking = [riders.submit(look, number) for number in range(len(addresses))]
+        fetching = [riders.submit(fetch, number) for number in range(len(addresses))]
         time.sleep(0.2)
         status, taken = riders.submit(enter).result()
-        answers = [each.result() for each in looking]
-    told(f"{len(addresses)} costly builds at once", answers, health)
+        answers = [each.result() for each in fetching]
+    report(f"{len(addresses)} costly builds at once", answers, health)
     print(f"  signing in meanwhile: {status} after {taken:.2f} s")
     good = {status for status, _ in answers} <= {200, 503} and status in {200, 303}
     return good and taken < SIGNED_IN and max(health) < HEALTHY
@@ -160,7 +160,7 @@ def main() -> int:
             client.get("/fit")  # what is read once is read
         mail = "bench@cinderholt.example"
         good = everybody_asks(service.address)
-        good &= everything_costly(service.address, addresses, mail)
+        good &= all_costly(service.address, addresses, mail)
         service.stop()
     return 0 if good else 1
 

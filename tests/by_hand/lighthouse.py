@@ -46,7 +46,7 @@ def looked_at(address: str, kind: list[str], report: Path) -> dict[str, tuple[in
         name: (
             round(100 * category["score"]),
             [
-                _told(found["audits"][audit["id"]])
+                _audit_line(found["audits"][audit["id"]])
                 for audit in category["auditRefs"]
                 if audit["weight"] and (found["audits"][audit["id"]]["score"] or 0) < 0.9
                 and found["audits"][audit["id"]]["scoreDisplayMode"] in {"binary", "numeric"}
@@ -56,7 +56,7 @@ def looked_at(address: str, kind: list[str], report: Path) -> dict[str, tuple[in
     }  # fmt: skip
 
 
-def _told(audit: dict[str, str]) -> str:
+def _audit_line(audit: dict[str, str]) -> str:
     return f"{audit['id']} {audit.get('displayValue', '')}".strip()
 
 

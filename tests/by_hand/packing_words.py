@@ -50,7 +50,7 @@ def of_any_shop(content: dict[str, Any]) -> dict[str, Any]:
     return content | {"letterhead": nobody, "cautions": [], "terms": [], "fit_notice": ""}
 
 
-def told(value: Any) -> str:
+def packed(value: Any) -> str:
     """As `packing` writes it."""
     return json.dumps(value, ensure_ascii=False, separators=(",", ":"))
 
@@ -60,9 +60,9 @@ def words(contents: list[dict[str, Any]]) -> bytes:
     lines = []
     rests = [of_any_shop(content) for content in contents]
     for path in packing.SECTIONS:
-        lines.append("".join(told(section(content, path)) for content in contents))
+        lines.append("".join(packed(section(content, path)) for content in contents))
         rests = [without(rest, path) for rest in rests]
-    lines.append("".join(told(rest) for rest in rests))
+    lines.append("".join(packed(rest) for rest in rests))
     seen = (line.encode()[-_SEEN:].decode(errors="ignore") for line in lines)
     return b"".join(line.encode() + b"\n" for line in seen)
 

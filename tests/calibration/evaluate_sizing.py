@@ -39,7 +39,16 @@ from geometry.rider import (
     linkage,
     measuring_error,
 )
-from geometry.sizing import NONE, FitCheck, Run, check_fit, judge, needed, size_up, usual_bodies
+from geometry.sizing import (
+    NONE,
+    FitCheck,
+    Run,
+    check_fit,
+    judge_sizes,
+    needed,
+    size_up,
+    usual_bodies,
+)
 from geometry.sizing.check import in_range
 from geometry.sizing.swaps import gains
 from tests.calibration.charts import fit_chart
@@ -140,7 +149,7 @@ def choices(at: Bench, people: People, rng: np.random.Generator) -> NDArray[np.i
     """What each person chooses, taste and misplaced joints drawn; the last class is none."""
     doubt = float(np.hypot(at.run.taste_spread, at.run.model_spread))
     lean = doubt * rng.standard_normal(len(people.bodies))
-    found = judge(
+    found = judge_sizes(
         at.run, needed(at.run, people.bodies), lean=lean, shorter=at.shorter, longer=at.longer
     )
     return np.where(found.named == NONE, len(at.run.sizes), found.named)

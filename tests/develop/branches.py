@@ -132,7 +132,7 @@ class _Marked(importlib.abc.MetaPathFinder, importlib.abc.Loader):
         vars(module)[_MARKS] = self.taken.setdefault(name, (lines, bytearray(len(lines))))[1]
         exec(compile(tree, str(file), "exec"), vars(module))  # noqa: S102
 
-    def told(self) -> dict[str, list[tuple[int, int]]]:
+    def marks(self) -> dict[str, list[tuple[int, int]]]:
         """Of each file its marks: the line of each, and whether it was taken."""
         return {file: list(zip(*both, strict=True)) for file, both in self.taken.items()}
 
@@ -156,7 +156,7 @@ def pytest_configure(config: pytest.Config) -> None:
 def pytest_sessionfinish(session: pytest.Session) -> None:
     """Each process says what it took."""
     folder = Path(os.environ[FOLDER])
-    (folder / f"{os.getpid()}.json").write_text(json.dumps(LOADER.told()))
+    (folder / f"{os.getpid()}.json").write_text(json.dumps(LOADER.marks()))
     if not hasattr(session.config, "workerinput"):
         taken, of, _ = summary(folder)
         whole = {ROOT / each for each in ("tests", "geometry", "webapp")}

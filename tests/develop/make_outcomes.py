@@ -18,13 +18,13 @@ from pathlib import Path
 import numpy as np
 
 from geometry.population import draw_people
-from geometry.sizing import NONE, judge, needed
+from geometry.sizing import NONE, judge_sizes, needed
 from tests.calibration.shipped import shipped_catalogues
 from webapp.catalogue.reading.views import Catalogue
 from webapp.fit.candidate_builds import as_sold, candidate_builds
 from webapp.fit.run import run_for, usual_choice
 from webapp.outcomes.evidence import as_ridden, foretold
-from webapp.outcomes.keeping import Body
+from webapp.outcomes.store import Body
 from webapp.outcomes.tables import AFTER_MONTHS
 from webapp.rider.rider_input import Rider
 
@@ -50,7 +50,7 @@ def rows(catalogue: Catalogue) -> list[dict[str, str]]:
     doubt = float(np.hypot(run.taste_spread, run.model_spread))
     taste = doubt * rng.standard_normal(len(people.men))
     wanted = needs.length + taste - SHORTER
-    chosen = judge(run, needs, lean=taste).named
+    chosen = judge_sizes(run, needs, lean=taste).named
     chart = run.chart
     found: list[dict[str, str]] = []
     for i in rng.permutation(len(wanted)):

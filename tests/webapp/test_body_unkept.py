@@ -103,18 +103,20 @@ BEHIND_THE_RIDER = {"drawing-reach", "drawing-stack"}  # their lines run where t
 
 def figures(page: str) -> list[tuple[str, str]]:
     """Every figure told in words and tables, but those of the rider alone."""
-    return [pair for pair in _told(page) if not pair[0].startswith(("posture-", "check-", DRAWN))]
+    return [
+        pair for pair in _figures(page) if not pair[0].startswith(("posture-", "check-", DRAWN))
+    ]
 
 
 def drawn_figures(page: str) -> set[tuple[str, str]]:
     """The dimensions of the drawing, which leaves out those that the rider covers."""
-    return {pair for pair in _told(page) if pair[0].startswith(DRAWN)}
+    return {pair for pair in _figures(page) if pair[0].startswith(DRAWN)}
 
 
 DRAWN = "drawing-"
 
 
-def _told(page: str) -> list[tuple[str, str]]:
+def _figures(page: str) -> list[tuple[str, str]]:
     return re.findall(r'data-figure="([\w-]+)" data-value="([^"]+)"', page)
 
 

@@ -12,8 +12,8 @@ from datetime import datetime, timedelta
 from webapp.accounts.people import LONGEST_MAIL, tidy_mail
 from webapp.common.security.tokens import new_key, read_signed, signed
 from webapp.common.text.language import tr
-from webapp.limits.counting import Ask
-from webapp.limits.rules import Share, Tries
+from webapp.rate_limits.counting import Ask
+from webapp.rate_limits.rules import Share, Tries
 
 _KNOWN_WAY = tr("use a browser that has signed in to it before")
 

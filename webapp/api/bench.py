@@ -16,7 +16,7 @@ from webapp.common.errors import Gathering, Problem
 from webapp.common.web.dependencies import PublicSession
 from webapp.office.bench.check import check_bike
 from webapp.office.bench.readings import MOST_READINGS, SPREADS
-from webapp.office.bench.words import frozen
+from webapp.office.bench.report_words import frozen
 
 router = APIRouter(prefix="/api/v1")
 

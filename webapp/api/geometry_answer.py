@@ -18,7 +18,7 @@ from webapp.api.geometry_body import (
     fitted_seat,
 )
 from webapp.common.errors import Invalid
-from webapp.table.finding_sentences import finding_name, finding_remedy
+from webapp.geometry_table.finding_sentences import finding_name, finding_remedy
 
 STATES = ("unloaded", "sagged", "bottomed")
 

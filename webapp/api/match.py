@@ -14,10 +14,10 @@ from webapp.builds.choice.places import PLACE_OF
 from webapp.builds.solving.solver_inputs import UNLOADED
 from webapp.catalogue.reading.load import load_catalogue
 from webapp.common.web.dependencies import PublicSession
+from webapp.match.difference_words import difference_words
 from webapp.match.matching import KNOWN, match
 from webapp.match.page.found_words import reason_of
 from webapp.match.wish import HANDLING, Answer, Point, Wish
-from webapp.match.words import difference_words
 
 router = APIRouter(prefix="/api/v1")
 

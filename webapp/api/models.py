@@ -22,8 +22,8 @@ from webapp.catalogue.reading.load import list_models, load_catalogue
 from webapp.catalogue.reading.views import AnyPart, Catalogue, ModelView, RevisionView, SizeView
 from webapp.common.errors import Invalid
 from webapp.common.text.money import Money
-from webapp.table.geometry_table import TableColumn, every_build, table_of
-from webapp.table.table_check import table_check
+from webapp.geometry_table.geometry_table import TableColumn, every_build, table_of
+from webapp.geometry_table.table_check import table_check
 
 
 def models_answer(session: Session) -> dict[str, Any]:

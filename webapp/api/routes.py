@@ -15,7 +15,7 @@ from webapp.catalogue.reading.load import load_catalogue
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.query_strings import revision_in
 from webapp.common.web.dependencies import PublicSession, query_of_request
-from webapp.table.geometry_table import as_csv
+from webapp.geometry_table.geometry_table import as_csv
 
 router = APIRouter(prefix="/api/v1")
 

@@ -12,8 +12,8 @@ from sqlmodel import Session
 from webapp.builds.choice.build_choice import BuildChoice, Query, read_choice
 from webapp.builds.choice.thread import PRESENT_KEY
 from webapp.builds.evaluation import compute
-from webapp.builds.present.bike import PresentBike
-from webapp.builds.present.reading import carried_present
+from webapp.builds.present_bike.bike import PresentBike
+from webapp.builds.present_bike.reading import carried_present
 from webapp.catalogue.reading.load import load_catalogue
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import DomainError, Invalid, NotFound, Problem

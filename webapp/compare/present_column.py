@@ -8,7 +8,7 @@ from types import MappingProxyType
 from urllib.parse import urlencode
 
 from webapp.builds.choice.thread import BUILD_KEY
-from webapp.builds.present.bike import PresentBike
+from webapp.builds.present_bike.bike import PresentBike
 from webapp.builds.solving.solver_inputs import SAGGED, UNLOADED
 from webapp.common.text.language import tr
 from webapp.compare.address import View, compare_address

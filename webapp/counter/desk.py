@@ -77,7 +77,7 @@ def desk_page(
     found = find_quotes(session, read_wanted(query), today=today, before=before, after=after)
     waiting = None if query else read_waiting(session, today=today)
     asked = waiting.asked if waiting else ()
-    gone = not_offered(session, _looked_at((*asked, *found.entries)))
+    gone = not_offered(session, _versions_that_count((*asked, *found.entries)))
     return DeskPage(
         person=person,
         query=query,
@@ -90,7 +90,7 @@ def desk_page(
     )
 
 
-def _looked_at(entries: Iterable[Entry]) -> set[tuple[int, int]]:
+def _versions_that_count(entries: Iterable[Entry]) -> set[tuple[int, int]]:
     """The versions whose parts matter: those that can still be ordered, or are."""
     return {
         (entry.id, entry.accepted or entry.sent or entry.version)

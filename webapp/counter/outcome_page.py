@@ -19,7 +19,7 @@ from webapp.common.text.language import tr
 from webapp.common.web.choices import Option
 from webapp.counter.lists import address_of
 from webapp.outcomes.evidence import build_of
-from webapp.outcomes.keeping import Kept, outcomes_of_quote
+from webapp.outcomes.store import Kept, outcomes_of_quote
 from webapp.outcomes.tables import AFTER_MONTHS, AFTER_RIDE
 from webapp.outcomes.typed_outcome import BODY_FIELDS, HEIGHTS, LENGTHS
 from webapp.quote.storage.read import QuoteView

@@ -10,7 +10,7 @@ from urllib.parse import quote, urlencode
 from weakref import WeakKeyDictionary
 
 from geometry.core import GeometryError
-from geometry.sizing import judge, needed
+from geometry.sizing import judge_sizes, needed
 from webapp.builds.choice.build_choice import BuildChoice
 from webapp.builds.choice.places import NONE, PLACES
 from webapp.builds.choice.wheel_sets import wheel_choices, wheel_words
@@ -102,7 +102,7 @@ def _fitting(catalogue: Catalogue, rider: Rider, choice: BuildChoice) -> tuple[s
         needs = needed(run, belief_of(rider).mean_body(), asks=asks_of(catalogue, rider))
     except (DomainError, GeometryError):
         return ()
-    as_sold_here = judge(run, needs, lean=lean_of(run, rider)).as_sold[:, 0]
+    as_sold_here = judge_sizes(run, needs, lean=lean_of(run, rider)).as_sold[:, 0]
     return tuple(
         size.slug
         for size, fits in zip(catalogue.sizes, as_sold_here, strict=True)

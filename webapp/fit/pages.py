@@ -10,7 +10,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse
 
 from webapp.builds.choice.build_choice import BuildChoice, ReadChoice, read_choice
 from webapp.builds.choice.thread import PRESENT_KEY, places, thread_of
-from webapp.builds.present.reading import carried_present
+from webapp.builds.present_bike.reading import carried_present
 from webapp.catalogue.reading.load import list_models, load_catalogue
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Invalid, NotFound, Problem

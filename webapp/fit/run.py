@@ -8,7 +8,7 @@ import numpy as np
 
 from geometry.sizing import FIGURES, FitRules, RightPosition, Run, SizeChart, run_of
 from webapp.builds.choice.build_choice import BuildChoice, read_choice
-from webapp.builds.present.bike import PresentBike
+from webapp.builds.present_bike.bike import PresentBike
 from webapp.catalogue.reading.views import Catalogue, StyleView
 from webapp.catalogue.schema.shop import FitPractice, RiderAnswer
 from webapp.common.errors import Invalid

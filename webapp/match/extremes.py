@@ -16,9 +16,9 @@ from webapp.common.text.glossary import entry
 from webapp.common.text.language import tr
 from webapp.common.text.units import number, with_unit
 from webapp.fit.candidate_builds import as_sold
-from webapp.match.having import SIZE
-from webapp.match.looking import Looking
+from webapp.match.part_masks import SIZE
 from webapp.match.wish import PRICE, Wish
+from webapp.match.wish_search import WishSearch
 
 MAIN = (
     "head_angle", "bb_height", "chainstay_length", "wheelbase", "trail", "standover", "reach",
@@ -92,10 +92,10 @@ def _spans(catalogue: Catalogue, size: str) -> Iterator[Span]:
         tolerance=np.inf,
         handling={},
     )
-    looking = Looking.of(catalogue, wish)
+    search = WishSearch.of(catalogue, wish)
     for key in MAIN:
-        ends = [looking.best(first=_cost(looking, key, way), bounds={}) for way in (1.0, -1.0)]
-        results = [looking.results[end.index] for end in ends if end is not None]
+        ends = [search.best(first=_cost(search, key, way), bounds={}) for way in (1.0, -1.0)]
+        results = [search.results[end.index] for end in ends if end is not None]
         if len(results) == len(ends):
             yield Span(key=key, least=results[0], most=results[1])
 
@@ -109,12 +109,12 @@ def _as_sold(catalogue: Catalogue, size: str) -> Target:
     return Target(grip=(float(gx), float(gy)), saddle=(float(sx), float(sy)))
 
 
-def _cost(looking: Looking, key: str, way: float) -> Sum:
+def _cost(search: WishSearch, key: str, way: float) -> Sum:
     """What is least at one end of a figure."""
-    price = looking.all.price
+    price = search.all.price
     if key != PRICE:
-        figures = looking.all.stances.figures[key]
-        nothing = np.zeros(len(looking.all.cockpits)), np.zeros(len(looking.all.saddles))
+        figures = search.all.stances.figures[key]
+        nothing = np.zeros(len(search.all.cockpits)), np.zeros(len(search.all.saddles))
         return Sum(stances=way * figures, fronts=nothing[0], seats=nothing[1])
     return Sum(
         stances=way * price.stances,

@@ -11,9 +11,9 @@ from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Invalid
 from webapp.common.text.language import tr
 from webapp.common.text.money import EXPONENTS
-from webapp.match.looking import Looking
 from webapp.match.stances import FIGURES
 from webapp.match.wish import HANDLING, MASS, PRICE, Matched, Wish
+from webapp.match.wish_search import WishSearch
 
 MOST_TRADES = 12
 
@@ -40,7 +40,7 @@ def match(catalogue: Catalogue, wish: Wish) -> Matched:
         fixed place or part that does not exist, or parts that cannot stand in any size.
     """
     _check(catalogue, wish)
-    own = Looking.of(catalogue, wish)
+    own = WishSearch.of(catalogue, wish)
     bounds = _with_minor_price(catalogue, wish.bounds)
     considered = own.search.considered(bounds)
     size = len(own.all.cockpits), len(own.all.saddles)

@@ -10,7 +10,7 @@ from webapp.office.changes import pages as changes
 from webapp.office.coverage import pages as coverage
 from webapp.office.effect import pages as effect
 from webapp.office.effect import range_pages
-from webapp.office.history import pages as keeping
+from webapp.office.history import pages as history
 from webapp.office.learned import pages as learned
 from webapp.office.models import managing_pages
 from webapp.office.models import pages as models
@@ -26,7 +26,7 @@ from webapp.office.revisions import pages as revisions
 from webapp.office.settings import pages as settings
 from webapp.office.settings import style_list_pages, trade_name_pages
 
-ROOMS = (
+PAGES = (
     own_shop,
     models,
     managing_pages,
@@ -40,7 +40,7 @@ ROOMS = (
     settings,
     style_list_pages,
     trade_name_pages,
-    keeping,
+    history,
     bench,
     serial_pages,
     record_pages,
@@ -55,5 +55,5 @@ ROOMS = (
 )
 
 router = APIRouter(include_in_schema=False)
-for _room in ROOMS:
-    router.include_router(_room.router)
+for _pages in PAGES:
+    router.include_router(_pages.router)

@@ -10,7 +10,7 @@ from sqlalchemy import Engine
 from webapp.common.paths import DEMO_DATA
 from webapp.common.storage.database import writing
 from webapp.common.text.language import tr
-from webapp.outcomes.keeping import Body, keep_outcome
+from webapp.outcomes.store import Body, keep_outcome
 from webapp.outcomes.tables import Outcome
 
 FILE = DEMO_DATA / "outcomes.csv"

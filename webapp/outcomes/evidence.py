@@ -19,7 +19,7 @@ from webapp.common.errors import DomainError
 from webapp.common.memory import Same
 from webapp.fit.candidate_builds import Fitting, candidate_builds
 from webapp.fit.run import asks_of, lean_of, run_for, usual_choice
-from webapp.outcomes.keeping import Body, Kept
+from webapp.outcomes.store import Body, Kept
 from webapp.outcomes.tables import AFTER_MONTHS
 from webapp.rider.body import belief_of
 from webapp.rider.rider_input import Rider, read_rider, rider_pairs

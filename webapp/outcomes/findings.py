@@ -25,7 +25,7 @@ from geometry.population import (
 from geometry.rider import Window
 from webapp.catalogue.reading.views import Catalogue, StyleView
 from webapp.outcomes.evidence import ride_of_outcome
-from webapp.outcomes.keeping import Kept
+from webapp.outcomes.store import Kept
 from webapp.rider.windows import windows_of
 
 EDGES = np.array([0.0, 0.5, 0.65, 0.8, 1.0])

@@ -22,10 +22,10 @@ def rider_summary(rider: Rider) -> str:
     'height 172 cm, crotch height 81.5 cm, weight 72 kg'
     """
     told = ((each, rider.value(each.name)) for each in MEASURES)
-    return ", ".join(_told(each, value) for each, value in told if value is not None)
+    return ", ".join(_measure_words(each, value) for each, value in told if value is not None)
 
 
-def _told(measure: Measure, value: float) -> str:
+def _measure_words(measure: Measure, value: float) -> str:
     name = IN_SENTENCE[measure.landmark]
     if measure.name == "weight":
         return f"{name} {said_mass(value)}"

@@ -98,7 +98,7 @@ class Played:
         """Since they came."""
         return time.perf_counter() - self._began
 
-    def told(self, dialogue: str) -> None:
+    def report(self, dialogue: str) -> None:
         """Print what it took."""
         sys.stdout.write(
             f"{dialogue}, {self.who}: {self.fields} fields, {self.clicks} clicks, "

@@ -70,7 +70,7 @@ def test_a_walk_in_who_does_not_know_their_size(shop: Shop, comes: Comes) -> Non
     assert staff.fields == 3
     assert staff.clicks == 0
     assert staff.seconds < ONE_MINUTE
-    staff.told("walk-in who does not know their size")
+    staff.report("walk-in who does not know their size")
     # Everything common from the top of each page, by Tab alone, past the masthead in one press.
     for address, wanted in (
         ("/counter", "#f-q"),
@@ -146,7 +146,7 @@ def test_three_weeks_later_with_a_shorter_stem_and_the_frames_old_price(
     assert after["stem"].amount.minor == shorter.minor + 700
     again.click("what changed")
     again.says("Stem: stem 35 mm, 0° instead of stem 50 mm, 0°")
-    again.told("three weeks later, a shorter stem, the frame's old price")
+    again.report("three weeks later, a shorter stem, the frame's old price")
 
 
 def test_a_heavier_load_than_permitted_is_refused_everywhere(comes: Comes) -> None:
@@ -173,7 +173,7 @@ def test_a_heavier_load_than_permitted_is_refused_everywhere(comes: Comes) -> No
     staff.press("Enter")
     staff.page.wait_for_url(address)
     staff.says("It cannot be sent")
-    staff.told("heavier load than permitted, refused")
+    staff.report("heavier load than permitted, refused")
 
 
 def test_not_medium_but_large_from_the_inbox(shop: Shop, comes: Comes) -> None:
@@ -203,7 +203,7 @@ def test_not_medium_but_large_from_the_inbox(shop: Shop, comes: Comes) -> None:
     rider.order("Liv Torp")
     rider.says("Version 2 was accepted by Liv Torp")
     for one in (rider, staff):
-        one.told("not Medium, Large")
+        one.report("not Medium, Large")
 
 
 def test_own_wheels_cost_nothing_and_are_still_checked(shop: Shop, comes: Comes) -> None:
@@ -225,7 +225,7 @@ def test_own_wheels_cost_nothing_and_are_still_checked(shop: Shop, comes: Comes)
         assert lines[key].amount.minor == 0
         assert "the customer’s own" in lines[key].item
     staff.says("Fits together", within=".counter-bar")
-    staff.told("own wheels")
+    staff.report("own wheels")
     # A rim of their own that the tyre does not go on is refused as the shop's would be.
     staff.open("/counter/new/knapweed?size=m&rim_rear=584-38&own=rim_rear")
     staff.says("not fit", "Make the draft", within="#build-bar")
@@ -258,7 +258,7 @@ def test_two_people_change_one_quote_and_nothing_is_lost(shop: Shop, comes: Come
     second.press("Enter")
     second.says("You both changed these", "theirs 55")
     assert second.page.input_value("#f-delivery") == "60"
-    second.told("two people changing one quote")
+    second.report("two people changing one quote")
 
 
 def test_extended_after_expiry_with_a_fork_that_is_no_longer_made(shop: Shop, comes: Comes) -> None:
@@ -284,7 +284,7 @@ def test_extended_after_expiry_with_a_fork_that_is_no_longer_made(shop: Shop, co
     rider.open(link)
     rider.order("Hanne Vik")
     rider.says("Version 2 was accepted by Hanne Vik")
-    again.told("extended after expiry with a retired fork")
+    again.report("extended after expiry with a retired fork")
 
 
 def test_on_a_phone_the_page_stays_where_something_was_done(shop: Shop, comes: Comes) -> None:

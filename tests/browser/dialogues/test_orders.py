@@ -82,8 +82,8 @@ def test_cancelled_after_accepting(comes: Comes) -> None:
     assert violations(staff.page) == []
     rider.page.reload()
     rider.says("We keep 375.20 EUR of what was paid.", "We paid 1,000.00 EUR back.")
-    staff.told("cancelled after accepting")
-    rider.told("cancelled after accepting")
+    staff.report("cancelled after accepting")
+    rider.report("cancelled after accepting")
 
 
 def test_a_frame_only_with_a_trade_in_to_its_hand_over(comes: Comes) -> None:
@@ -118,5 +118,5 @@ def test_a_frame_only_with_a_trade_in_to_its_hand_over(comes: Comes) -> None:
     rider.page.reload()
     rider.says("All of it is paid: 1,309.00 EUR.", "It was handed over.")
     assert violations(rider.page) == []
-    staff.told("frame only with trade-in, to the hand-over")
-    rider.told("frame only with trade-in, to the hand-over")
+    staff.report("frame only with trade-in, to the hand-over")
+    rider.report("frame only with trade-in, to the hand-over")

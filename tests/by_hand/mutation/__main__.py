@@ -4,7 +4,7 @@
                                      [--seed 1] [--workers 2] [--wide]
                                      [--only geometry/drive/loop.py] [--tests tests/a/test_b.py]
 
-Most changes are made in functions that are already imported (``in_place``), the others by loading
+Most changes are made in functions that are already imported (``code_swap``), the others by loading
 a changed module (``reloading``). The tests are those of the package; with ``--wide`` also others
 that import the changed module, with ``--tests`` the files named alone. Printed are a score per
 package and each survivor with its line and change; those that turn < into <= and the like stand
@@ -29,7 +29,7 @@ from pathlib import Path
 import pytest
 
 from tests.by_hand.mutation.choosing import ROOT, Job, equivalents, jobs_of, modules, nearest, wider
-from tests.by_hand.mutation.in_place import InPlace
+from tests.by_hand.mutation.code_swap import CodeSwap
 from tests.by_hand.mutation.reloading import LIBRARIES, Bench
 
 GEOMETRY = "core glossary checks bike rider sizing population drive clearance loads matrix"
@@ -38,15 +38,16 @@ DEFAULT = [f"geometry.{package}" for package in GEOMETRY.split()]
 DEFAULT += ["webapp.pricing", "webapp.quote.lifecycle", "webapp.common.two_edits"]
 
 
-def in_place(jobs: list[Job], folder: Path, wishes: argparse.Namespace) -> list[tuple[Job, bool]]:
+def swapped(jobs: list[Job], folder: Path, wishes: argparse.Namespace) -> list[tuple[Job, bool]]:
     """The jobs that survive in functions already imported, and those that cannot be made so."""
     child_reads, child_writes = os.pipe()
     child = os.fork()
     if child == 0:
-        plugin = InPlace(jobs, folder, wishes.workers)
-        look = wider if wishes.wide else nearest
+        plugin = CodeSwap(jobs, folder, wishes.workers)
+        tests_of = wider if wishes.wide else nearest
+        paths = {job.path for job in jobs}
         tests = wishes.tests.split(",") if wishes.tests else []
-        tests = tests or dict.fromkeys(t for path in {job.path for job in jobs} for t in look(path))
+        tests = tests or dict.fromkeys(test for path in paths for test in tests_of(path))
         options = ["-q", "-s", "--tb=line", "-p", "no:cacheprovider", "-p", "no:terminalreporter"]
         marks = ["-m", "not browser and not postgres"]
         pytest.main([*options, *marks, *tests], plugins=[plugin])
@@ -76,7 +77,7 @@ def score(folder: Path, package: str, wishes: argparse.Namespace) -> None:
         chance = random.Random(wishes.seed)  # noqa: S311
         jobs = [jobs[index] for index in sorted(chance.sample(range(of), wishes.sample))]
     begun = time.monotonic()
-    found = in_place(jobs, folder, wishes) if jobs else []
+    found = swapped(jobs, folder, wishes) if jobs else []
     left = [job for job, here in found if here]
     bench = Bench(folder, wishes.workers, wishes.tests)
     elsewhere = [job for job, here in found if not here]

@@ -19,7 +19,7 @@ from geometry.population import (
     shifts_by_group,
 )
 from geometry.rider import Bodies, linkage
-from geometry.sizing import NONE, judge, needed
+from geometry.sizing import NONE, judge_sizes, needed
 from geometry.sizing.swaps import gains
 
 RUN, COCKPITS = example_run(), example_cockpits()
@@ -37,7 +37,7 @@ def test_shares_are_those_of_counting_one_body_at_a_time() -> None:
             "shorter": np.array([each.min() for each in gained]),
             "longer": np.array([each.max() for each in gained]),
         }
-        found = judge(RUN, needed(RUN, body), **bounds)
+        found = judge_sizes(RUN, needed(RUN, body), **bounds)
         fitting = int(found.as_sold.sum())
         kind = "one" if fitting == 1 else "several" if fitting else "nobody"
         if not fitting and found.possible.any():

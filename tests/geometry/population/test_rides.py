@@ -30,7 +30,7 @@ from geometry.rider import (
     condition,
     measuring_error,
 )
-from geometry.sizing import NONE, Run, judge, needed, run_of
+from geometry.sizing import NONE, Run, judge_sizes, needed, run_of
 
 RUN, COCKPITS = example_run(), example_cockpits()
 OUTCOMES = 60
@@ -76,7 +76,7 @@ def bought(
     likeliest = Bodies(np.concatenate([belief.mean_body().values for belief in beliefs]))
     lean = taste if feel else 0.0
     asked = needed(builder, bodies if feel else likeliest)
-    named = judge(builder, asked, lean=lean).named
+    named = judge_sizes(builder, asked, lean=lean).named
     found = []
     for i in np.flatnonzero(named != NONE):
         miss = float(builder.given[named[i]]) - float(wanted[i])

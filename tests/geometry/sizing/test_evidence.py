@@ -7,7 +7,7 @@ import pytest
 
 from geometry.examples import example_cockpits, example_run
 from geometry.rider import Measurement, condition, linkage
-from geometry.sizing import RightPosition, judge, needed, size_up
+from geometry.sizing import RightPosition, judge_sizes, needed, size_up
 from geometry.sizing.evidence import SAYS_RIGHT, learn, length_given
 from geometry.sizing.swaps import gains
 
@@ -56,7 +56,7 @@ def test_chances_are_those_of_a_grid_over_bodies_and_doubt(right: RightPosition)
     whole, total = np.zeros(len(RUN.sizes) + 1), 0.0
     for doubt in np.linspace(-4 * BEFORE, 4 * BEFORE, 81):
         likely = np.exp(-((doubt / BEFORE) ** 2 + ((apart - doubt) / error) ** 2) / 2)
-        whole += judge(RUN, needs, lean=doubt, **bounds).choices() @ likely
+        whole += judge_sizes(RUN, needs, lean=doubt, **bounds).choices() @ likely
         total += likely.sum()
     found = size_up(belief, RUN, COCKPITS, given=TOLD, right=right)
     chances = [*(size.best for size in found.sizes), found.none]

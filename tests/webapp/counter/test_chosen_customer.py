@@ -12,7 +12,7 @@ from webapp.catalogue.lookup import row_id
 from webapp.catalogue.writing.parts import put_frame_price, put_price_list
 from webapp.catalogue.writing.price_scopes import put_scope
 from webapp.common.storage.database import writing
-from webapp.customers import keeping
+from webapp.customers import store
 from webapp.quote.storage.people import quotes_of_customer
 
 NEW = "/counter/new/knapweed"
@@ -52,7 +52,7 @@ def test_from_the_customers_page_to_a_quote_at_their_prices(
     assert (quote.customer.name, quote.customer.mail) == ("Ada Marl", "ada@marl.example")
     assert quote.content.price.gross.printed == DEALERS
     with writing(app.state.engine) as session:
-        entry = keeping.customer_row(session, dealer)
+        entry = store.customer_row(session, dealer)
         assert len(quotes_of_customer(session, entry)) == 1
         assert row_id(entry) == dealer
     assert desk.get(f"/counter/new?customer={dealer + 9}").status_code == 404

@@ -63,7 +63,7 @@ def test_found_within_names_without_accents_by_parts_finish_and_staff(
 
 
 def test_found_by_telephone_company_and_serial_number(desk: Desk, app: FastAPI, at: Clock) -> None:
-    from webapp.customers import keeping
+    from webapp.customers import store
     from webapp.quote.storage.people import change_customer
     from webapp.quote.storage.read import quote_by_number
     from webapp.quote.storage.write import note_event
@@ -72,7 +72,7 @@ def test_found_by_telephone_company_and_serial_number(desk: Desk, app: FastAPI, 
     one, _ = make(desk, "Ada Marl"), make(desk, "Bo Loam")
     with writing(app.state.engine) as session:
         quote = quote_by_number(session, one)
-        entry = keeping.customer_row(session, quote.customer_id or 0)
+        entry = store.customer_row(session, quote.customer_id or 0)
         said = {"phone": "+49 177 234 5678", "company": "Håndverk Sør"}
         change_customer(session, entry, said, who="Edda", at=at())
         kind = FrameKind(model="knapweed", revision=2, size="m")

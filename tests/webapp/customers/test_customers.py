@@ -16,7 +16,7 @@ from webapp.catalogue.lookup import row_id
 from webapp.common.errors import Invalid, NotFound
 from webapp.common.storage.database import reading, writing
 from webapp.common.storage.scrubbing import scrub
-from webapp.customers import keeping
+from webapp.customers import store
 from webapp.customers.details import read_consent, read_details
 from webapp.customers.finding import find_customers
 from webapp.customers.phone import phone_digits, read_phone
@@ -54,8 +54,8 @@ def test_a_request_finds_its_customer_or_makes_one(engine: Engine) -> None:
         ("Bo Marl", "ada@marl.example", 1),
     ]
     with reading(engine) as session:
-        ada = keeping.customer_row(session, 1)
-        assert [other.name for other in keeping.alike(session, ada)] == ["Bo Marl"]
+        ada = store.customer_row(session, 1)
+        assert [other.name for other in store.alike(session, ada)] == ["Bo Marl"]
 
 
 def test_customers_are_found_within_words_and_by_telephone(engine: Engine) -> None:
@@ -64,8 +64,8 @@ def test_customers_are_found_within_words_and_by_telephone(engine: Engine) -> No
             {"name": "Søren Kold", "phone": "+47 (0)22 33-44 55", "company": "Birkelund AS",
              "address": "Mølleveien 3\n0182 Oslo"}, groups=(),
         )  # fmt: skip
-        keeping.make(session, said, who="Edda", at=AT)
-        keeping.make(session, {"name": "Bo Loam"}, who="Edda", at=AT)
+        store.make(session, said, who="Edda", at=AT)
+        store.make(session, {"name": "Bo Loam"}, who="Edda", at=AT)
     for query in ("soren", "lund", "kold birke", "22334455", "022 33 44", "0047 22 33", "mollev"):
         assert found(engine, query) == ["Søren Kold"], query
     assert found(engine, "") == ["Bo Loam", "Søren Kold"]
@@ -77,25 +77,25 @@ def test_joining_keeps_both_histories(engine: Engine) -> None:
     one = put(engine, at=AT, customer=ADA)
     two = put(engine, at=AT, customer=Customer(name="A. Marl", mail="ada@marl.example"))
     with writing(engine) as session:
-        kept, gone = keeping.customer_row(session, 1), keeping.customer_row(session, 2)
+        kept, gone = store.customer_row(session, 1), store.customer_row(session, 2)
         change_customer(session, gone, {"phone": "0170 12345"}, who="Edda", at=AT)
-        keeping.agree(session, gone, what="news", how="here", on=AT.date(), who="Edda", at=AT)
-        assert keeping.taken_over(kept, gone) == ({"phone": "0170 12345"}, {"name": "A. Marl"})
+        store.agree(session, gone, what="news", how="here", on=AT.date(), who="Edda", at=AT)
+        assert store.taken_over(kept, gone) == ({"phone": "0170 12345"}, {"name": "A. Marl"})
         join_customers(session, kept, gone, who="Holt", at=AT)
     assert entries(engine) == [("Ada Marl", "ada@marl.example", 2)]
     with reading(engine) as session:
-        row = keeping.customer_row(session, 1)
+        row = store.customer_row(session, 1)
         assert {quote.number for quote in quotes_of_customer(session, row)} == {
             one.number,
             two.number,
         }
         assert (row.phone, row.phone_digits) == ("0170 12345", "017012345")
-        assert [each.what for each in keeping.consents_of(session, row)] == ["news"]
-        told = [event.what for event in keeping.events_of(session, row)]
+        assert [each.what for each in store.consents_of(session, row)] == ["news"]
+        told = [event.what for event in store.events_of(session, row)]
         assert sorted(told) == ["changed", "changed", "consent given", "joined", "made", "made"]
         assert quote_by_number(session, two.number).customer_name == "A. Marl"
         with pytest.raises(NotFound):
-            keeping.customer_row(session, 2)
+            store.customer_row(session, 2)
 
 
 def test_a_name_corrected_in_a_quote_is_corrected_in_the_entry(engine: Engine) -> None:
@@ -104,7 +104,7 @@ def test_a_name_corrected_in_a_quote_is_corrected_in_the_entry(engine: Engine) -
     asked = put(engine, at=AT, customer=ADA)
     change_quote(engine, asked.number, seen=1, typed={"name": "Ada Maerl"}, who="Edda", at=AT)
     with writing(engine) as session:
-        row = keeping.customer_row(session, 1)
+        row = store.customer_row(session, 1)
         assert row.name == "Ada Maerl"
         change_customer(session, row, {"name": "Ada Holm"}, who="Edda", at=AT)
     change_quote(engine, asked.number, seen=2, typed={"name": "A. Maerl"}, who="Edda", at=AT)
@@ -124,10 +124,10 @@ def test_nothing_of_an_erased_customer_is_left_anywhere(engine: Engine, mail: st
     put(engine, at=AT, customer=ADA)
     with writing(engine) as session:
         quote = quote_by_number(session, asked.number, locked=True)
-        row = keeping.customer_row(session, quote.customer_id or 0)
+        row = store.customer_row(session, quote.customer_id or 0)
         said = SECRETS | {"mail": mail}
         change_customer(session, row, said, who="Edda", at=AT)
-        keeping.agree(session, row, what="news of Zott", how="here", on=AT.date(), who="E", at=AT)
+        store.agree(session, row, what="news of Zott", how="here", on=AT.date(), who="E", at=AT)
         transitions.say(session, quote, text="Zott asks", who=transitions.CUSTOMER, at=AT)
         message = Message(to_name="Quirina", to_mail="q@zott.example", subject="s", body="Zott")
         post(session, message, key="k", about=asked.number, at=AT)
@@ -138,7 +138,7 @@ def test_nothing_of_an_erased_customer_is_left_anywhere(engine: Engine, mail: st
     words = ("zott", "quirina", "9876543", "998877")
     assert all(everything_kept(engine, word) for word in words)
     with writing(engine) as session:
-        row = keeping.customer_row(session, number)
+        row = store.customer_row(session, number)
         assert privacy.erase_customer(session, row, who="Holt", at=AT) == 1
     scrub(engine)
     for word in words:
@@ -178,7 +178,7 @@ def bytes_kept(engine: Engine) -> str:
 
 def test_entries_without_quotes_are_not_kept_for_ever(engine: Engine) -> None:
     with writing(engine) as session:
-        keeping.make(session, {"name": "Bo"}, who="Edda", at=AT)
+        store.make(session, {"name": "Bo"}, who="Edda", at=AT)
     put(engine, at=AT, customer=ADA)
     with reading(engine) as session:
         later = (AT + timedelta(days=800)).date()

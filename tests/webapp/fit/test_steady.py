@@ -14,7 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from geometry.rider import Bodies, Measurement, Sex, Way, condition, linkage
-from geometry.sizing import NONE, Run, check_fit, judge, needed
+from geometry.sizing import NONE, Run, check_fit, judge_sizes, needed
 from geometry.sizing.swaps import gains
 from webapp.catalogue.reading.views import Catalogue
 from webapp.fit.advice import fit
@@ -83,7 +83,7 @@ def test_a_taller_rider_is_never_named_a_smaller_size_nor_skips_one(
     for model, style in product(MODELS, STYLES):
         run, builds = usual(catalogue_of(request, model), style)
         gained = [gains(run, stood.cockpits, middle) for stood in builds.stands]
-        named = judge(
+        named = judge_sizes(
             run,
             needed(run, bodies),
             shorter=np.array([each.min() for each in gained]),

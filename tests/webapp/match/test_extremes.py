@@ -9,7 +9,7 @@ from fastapi.testclient import TestClient
 
 from webapp.catalogue.reading.views import Catalogue
 from webapp.match.extremes import MAIN, spans, value_in
-from webapp.match.remembered import everything
+from webapp.match.remembered_builds import all_builds
 from webapp.match.wish import PRICE
 
 
@@ -17,7 +17,7 @@ def test_ends_are_those_of_every_stance_that_fails_nothing(trail: Catalogue) -> 
     size = trail.sizes[2].slug
     found = spans(trail, size)
     assert [span.key for span in found] == list(MAIN)
-    ways = [way for way in everything(trail, {"size": size}).ways if not way.failing]
+    ways = [way for way in all_builds(trail, {"size": size}).ways if not way.failing]
     for span in found:
         for end in (span.least, span.most):
             assert end.can_be_ordered

@@ -20,9 +20,9 @@ from webapp.catalogue.reading.views import Catalogue
 from webapp.catalogue.schema.part_kinds import ForkData, PostData, RimData, TyreData
 from webapp.catalogue.schema.shop import PriceRule, RulePart
 from webapp.common.errors import Invalid
-from webapp.match.everything import Everything, everything_of
+from webapp.match.all_builds import AllBuilds, all_builds_of
 from webapp.match.matching import match
-from webapp.match.remembered import everything
+from webapp.match.remembered_builds import all_builds
 from webapp.match.stances import FRONT_PLACES, SEAT_PLACES
 from webapp.match.wish import Matched, Wish
 
@@ -34,7 +34,7 @@ def wish(target: Target = TARGET, **more: Any) -> Wish:
     return Wish(target=target, **{**usual, **more})
 
 
-def build_at(found: Everything, index: tuple[int, int, int], height: float) -> BuildChoice:
+def build_at(found: AllBuilds, index: tuple[int, int, int], height: float) -> BuildChoice:
     """One combination, put together by hand."""
     way, front, seat = (
         found.ways[index[0]], found.cockpits[index[1]], found.saddles[index[2]]
@@ -55,7 +55,7 @@ def points(result: BuildResult) -> Target:
 
 
 def samples(
-    catalogue: Catalogue, found: Everything, seed: int
+    catalogue: Catalogue, found: AllBuilds, seed: int
 ) -> list[tuple[tuple[int, int, int], BuildResult]]:
     """Random combinations, each computed as its own page computes it."""
     random = np.random.default_rng(seed)
@@ -76,7 +76,7 @@ def samples(
 def test_builds_are_refused_for_what_their_own_page_says(
     trail: Catalogue, fixed: dict[str, str]
 ) -> None:
-    found = everything(trail, fixed)
+    found = all_builds(trail, fixed)
     judged = {refusal.code for refusal in found.refusals}
     for (stance, front, seat), result in samples(trail, found, 7):
         at = {"stance": 0, "front": front, "seat": seat}
@@ -87,7 +87,7 @@ def test_builds_are_refused_for_what_their_own_page_says(
 
 
 def test_a_builds_own_points_find_it_again(trail: Catalogue) -> None:
-    found = everything(trail, {})
+    found = all_builds(trail, {})
     random = np.random.default_rng(3)
     tried = 0
     for _, result in samples(trail, found, 11):
@@ -147,7 +147,7 @@ def test_package_prices_are_part_of_the_sum(trail: Catalogue) -> None:
         )
     )
     shop = replace(trail, settings=trail.settings.model_copy(update={"price_rules": rules}))
-    found = everything(shop, {})
+    found = all_builds(shop, {})
     for (stance, front, seat), result in samples(shop, found, 5):
         if not result.price.unpriced:
             assert found.price.of(stance, front, seat) == result.price.priced.bill.gross.minor
@@ -197,7 +197,7 @@ def test_what_stays_is_looked_for_in_the_one_table(trail: Catalogue) -> None:
     """A fork, wheels and a stem that stay give what a table of their own gives."""
     sold = match(trail, wish()).answers[-1].result.choice.parts
     fixed = {place: sold[place] for place in ("fork", "rim_rear", "tyre_rear", "stem")}
-    once, own = match(trail, wish(fixed=fixed)), everything_of(trail, fixed)
+    once, own = match(trail, wish(fixed=fixed)), all_builds_of(trail, fixed)
     found = Search(
         stances=own.stances, fronts=own.fronts, seats=own.seats, refusals=own.refusals, sums={},
         target=TARGET,

@@ -12,12 +12,12 @@ from geometry.position import Measured
 from geometry.search import Target
 from tests.webapp.match.test_matching import points, samples, wish
 from webapp.builds.evaluation import BuildResult
-from webapp.builds.present.by_tape import by_tape
-from webapp.builds.present.fields import MORE_TAPE, TAPE
+from webapp.builds.present_bike.by_tape import by_tape
+from webapp.builds.present_bike.fields import MORE_TAPE, TAPE
 from webapp.builds.solving.solver_inputs import UNLOADED
 from webapp.catalogue.reading.views import Catalogue
 from webapp.match.matching import match
-from webapp.match.remembered import everything
+from webapp.match.remembered_builds import all_builds
 
 Reading = dict[str, float]
 
@@ -58,7 +58,7 @@ def found_by(read: Reading) -> tuple[Target, NDArray[Any]]:
 @pytest.fixture(scope="module")
 def orderable(trail: Catalogue) -> list[BuildResult]:
     """Random builds that could be ordered."""
-    drawn = (result for _, result in samples(trail, everything(trail, {}), 29))
+    drawn = (result for _, result in samples(trail, all_builds(trail, {}), 29))
     return [result for result in drawn if result.can_be_ordered]
 
 

@@ -21,7 +21,7 @@ from webapp.common.storage.database import reading, writing
 from webapp.outcomes import demo
 from webapp.outcomes.evidence import as_ridden, foretold, ride_on
 from webapp.outcomes.findings import findings
-from webapp.outcomes.keeping import (
+from webapp.outcomes.store import (
     Body,
     keep_outcome,
     outcomes_of_model,

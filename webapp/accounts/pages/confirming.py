@@ -28,8 +28,8 @@ from webapp.common.storage.database import reading, writing
 from webapp.common.text.language import tr
 from webapp.common.web.dependencies import CurrentSettings
 from webapp.common.web.templating import page
-from webapp.limits.counting import Ask
-from webapp.limits.dependencies import Counting, Limits
+from webapp.rate_limits.counting import Ask
+from webapp.rate_limits.dependencies import Counting, Limits
 
 router = APIRouter(include_in_schema=False)
 

@@ -10,8 +10,8 @@ from fastapi.responses import RedirectResponse, Response
 from webapp.accounts import limits, sessions
 from webapp.accounts.dependencies import known_cookie, set_cookie, set_known_cookie
 from webapp.common.settings import Settings
-from webapp.limits.counting import Ask
-from webapp.limits.dependencies import Counting
+from webapp.rate_limits.counting import Ask
+from webapp.rate_limits.dependencies import Counting
 
 
 def signed_in(account: int, token: str, settings: Settings, address: str, at: datetime) -> Response:

@@ -24,7 +24,7 @@ from webapp.common.web.dependencies import (
     ReadingSession,
 )
 from webapp.common.web.templating import page
-from webapp.limits.dependencies import Limits
+from webapp.rate_limits.dependencies import Limits
 
 router = APIRouter(include_in_schema=False)
 

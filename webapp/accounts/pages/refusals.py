@@ -15,7 +15,7 @@ from webapp.common.text.dates import short_moment
 from webapp.common.text.language import tr
 from webapp.common.web.dependencies import ReadingSession
 from webapp.common.web.templating import page
-from webapp.limits.counting import Refusals, refusals
+from webapp.rate_limits.counting import Refusals, refusals
 
 router = APIRouter()
 

@@ -21,7 +21,7 @@ from webapp.common.settings import Settings
 from webapp.common.storage.database import reading, writing
 from webapp.common.web.dependencies import CurrentEngine, CurrentSettings, Now, WritingSession
 from webapp.common.web.templating import page
-from webapp.limits.dependencies import Counting, Limits
+from webapp.rate_limits.dependencies import Counting, Limits
 
 router = APIRouter(include_in_schema=False)
 

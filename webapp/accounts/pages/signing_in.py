@@ -37,7 +37,7 @@ from webapp.common.web.dependencies import (
     WritingSession,
 )
 from webapp.common.web.templating import page
-from webapp.limits.dependencies import Counting, Limits
+from webapp.rate_limits.dependencies import Counting, Limits
 
 router = APIRouter(include_in_schema=False)
 

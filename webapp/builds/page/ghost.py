@@ -7,7 +7,7 @@ from urllib.parse import urlencode
 
 from webapp.builds.choice.build_choice import BuildChoice
 from webapp.builds.choice.thread import BUILD_KEY, thread_of, with_present
-from webapp.builds.present.bike import PresentBike
+from webapp.builds.present_bike.bike import PresentBike
 from webapp.drawing.outline import Outline, ghost_words
 
 

@@ -20,7 +20,7 @@ from webapp.builds.page.drive_page import WISH_KEYS, drive_page
 from webapp.builds.page.ghost import ghost_of
 from webapp.builds.page.link_age import SEEN_KEY, link_age
 from webapp.builds.page.state_links import STATE_KEY, state_in, with_state
-from webapp.builds.present.reading import carried_present
+from webapp.builds.present_bike.reading import carried_present
 from webapp.catalogue.reading.load import list_models, load_catalogue
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Invalid, NotFound

@@ -226,7 +226,7 @@ class _Writing:
         if clashes and not self.over:
             for name, value in clashes.items():
                 shown = now.get("data", {}).get(name, now.get(name))
-                self.problems.append(Problem(f"{change.key}.{name}", shown, _told(value)))
+                self.problems.append(Problem(f"{change.key}.{name}", shown, _clash_words(value)))
         return merged
 
     def _against(self, change: RowChange, words: str) -> None:
@@ -267,7 +267,7 @@ class _Writing:
         self.session.add_all(self.edits)
 
 
-def _told(value: object) -> str:
+def _clash_words(value: object) -> str:
     return tr("changed by somebody else since; this change would make it {value}", value=value)
 
 

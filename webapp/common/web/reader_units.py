@@ -70,7 +70,9 @@ class ReaderUnits:
         typed = self.typed(scope["query_string"].decode("latin-1"))
         token = chosen.set(typed or pressed)
         try:
-            await self.app(scope, receive, send if typed in (None, pressed) else _told(send, typed))
+            await self.app(
+                scope, receive, send if typed in (None, pressed) else _setting_cookie(send, typed)
+            )
         finally:
             chosen.reset(token)
 
@@ -104,11 +106,11 @@ def _pressed(scope: Scope) -> Units | None:
     return next((each for each in get_args(Units) if each == said), None)
 
 
-def _told(send: Send, units: Units) -> Send:
-    async def telling(message: Message) -> None:
+def _setting_cookie(send: Send, units: Units) -> Send:
+    async def with_cookie(message: Message) -> None:
         if message["type"] == "http.response.start":
             cookie = f"{COOKIE}={units}; Path=/; Max-Age={KEPT_FOR}; HttpOnly; SameSite=lax"
             MutableHeaders(scope=message).append("Set-Cookie", cookie)
         await send(message)
 
-    return telling
+    return with_cookie

@@ -9,7 +9,7 @@ from sqlmodel import Session
 from webapp.catalogue.lookup import row_id
 from webapp.catalogue.reading.prices import Buyer, buyer_of
 from webapp.counter.customers.list_page import address_of_customer
-from webapp.customers import keeping
+from webapp.customers import store
 from webapp.customers.tables import CustomerRow
 from webapp.customers.typed import one_line
 
@@ -33,12 +33,12 @@ def chosen_customer(session: Session, number: int) -> ChosenCustomer | None:
     NotFound
         When there is none, or none any more.
     """
-    return _chosen(session, keeping.customer_row(session, number)) if number else None
+    return _chosen(session, store.customer_row(session, number)) if number else None
 
 
 def customer_typed(session: Session, *, name: str, mail: str) -> ChosenCustomer | None:
     """Whose entry has the name and mail address just typed, if anybody's."""
-    row = keeping.known(session, name=one_line(name), mail=one_line(mail))
+    row = store.known(session, name=one_line(name), mail=one_line(mail))
     return _chosen(session, row) if row else None
 
 

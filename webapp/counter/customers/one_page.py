@@ -19,7 +19,7 @@ from webapp.common.timestamps import day_of
 from webapp.common.web.choices import Option
 from webapp.counter.customers.list_page import CUSTOMERS, address_of_customer
 from webapp.counter.lists import Row, address_of
-from webapp.customers import keeping
+from webapp.customers import store
 from webapp.customers.tables import CustomerEvent, CustomerRow
 from webapp.quote.states import State, on_day
 from webapp.quote.storage.people import quotes_of_customer
@@ -39,11 +39,11 @@ LABELS = {
     "given_on": tr("On which day"),
 }
 _DONE = {
-    keeping.MADE: tr("entered"),
-    keeping.CHANGED: tr("changed"),
-    keeping.JOINED: tr("joined with another entry"),
-    keeping.AGREED: tr("agreed to something"),
-    keeping.WITHDRAWN: tr("agrees no longer"),
+    store.MADE: tr("entered"),
+    store.CHANGED: tr("changed"),
+    store.JOINED: tr("joined with another entry"),
+    store.AGREED: tr("agreed to something"),
+    store.WITHDRAWN: tr("agrees no longer"),
 }
 
 
@@ -132,7 +132,7 @@ def customer_page(
     done : str
         What was just done, in a sentence.
     """
-    kept = {name: getattr(row, name) for name in keeping.FIELDS} if row else {}
+    kept = {name: getattr(row, name) for name in store.FIELDS} if row else {}
     values = dict.fromkeys(LABELS, "") | kept | dict(typed or {})
     quotes = quotes_of_customer(session, row) if row else ()
     summary, messages = form_errors(error)
@@ -156,11 +156,11 @@ def customer_page(
         if groups
         else (),
         button=tr("Save") if row else tr("Enter this customer"),
-        alike=tuple(_alike(row, other) for other in keeping.alike(session, row)) if row else (),
+        alike=tuple(_alike(row, other) for other in store.alike(session, row)) if row else (),
         quotes=tuple(_quote_row(quote, at) for quote in quotes),
         consents=_consents(session, row) if row else (),
         consent_open=bool({"what", "how", "given_on"} & messages.keys()),
-        events=tuple(map(_event, reversed(keeping.events_of(session, row)))) if row else (),
+        events=tuple(map(_event, reversed(store.events_of(session, row)))) if row else (),
         errors=summary,
         field_errors=messages,
         done=done,
@@ -215,7 +215,7 @@ def _consents(session: Session, row: CustomerRow) -> tuple[ConsentLine, ...]:
             if each.withdrawn_on
             else f"{address_of_customer(row_id(row))}/consents/{row_id(each)}/withdraw",
         )
-        for each in keeping.consents_of(session, row)
+        for each in store.consents_of(session, row)
     )
 
 
@@ -263,7 +263,7 @@ def _in_short(row: CustomerRow, quotes: int) -> str:
 def _will(session: Session, kept: CustomerRow, gone: CustomerRow) -> list[str]:
     """Everything that joining does, a sentence each."""
     count = len(quotes_of_customer(session, gone))
-    gained, left = keeping.taken_over(kept, gone)
+    gained, left = store.taken_over(kept, gone)
     will = []
     if count:
         will.append(

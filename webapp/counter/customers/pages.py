@@ -25,9 +25,9 @@ from webapp.counter.customers.held_page import held_page
 from webapp.counter.customers.list_page import CUSTOMERS, address_of_customer, customers_page
 from webapp.counter.customers.one_page import customer_page, join_page
 from webapp.counter.pages.forms import PRIVATE, Fields
-from webapp.customers import keeping
+from webapp.customers import store
 from webapp.customers.details import read_consent, read_details
-from webapp.customers.keeping import customer_row
+from webapp.customers.store import customer_row
 from webapp.customers.tables import CustomerRow
 from webapp.quote.storage import privacy
 from webapp.quote.storage.people import change_customer, join_customers
@@ -174,7 +174,7 @@ def enter(doing: Doing) -> Response:
         with writing(doing.engine) as session:
             known = tuple(slug for slug, _ in _groups(session))
             said = read_details(doing.fields, groups=known)
-            made = keeping.make(session, said, who=doing.person.name, at=doing.at)
+            made = store.make(session, said, who=doing.person.name, at=doing.at)
             number = row_id(made)
     except Invalid as error:
         return doing.refused(None, error)
@@ -200,7 +200,7 @@ def agree(customer: RowNumber, doing: Doing) -> Response:
     def deed(session: Session, row: CustomerRow) -> None:
         who, at = doing.person.name, doing.at
         what, how, day = read_consent(doing.fields, today=day_of(at))
-        keeping.agree(session, row, what=what, how=how, on=day, who=who, at=at)
+        store.agree(session, row, what=what, how=how, on=day, who=who, at=at)
 
     return doing.do(customer, deed)
 
@@ -211,7 +211,7 @@ def withdraw_consent(customer: RowNumber, consent: RowNumber, doing: Doing) -> R
 
     def deed(session: Session, row: CustomerRow) -> None:
         who, at = doing.person.name, doing.at
-        keeping.withdraw_consent(session, row, consent, on=day_of(at), who=who, at=at)
+        store.withdraw_consent(session, row, consent, on=day_of(at), who=who, at=at)
 
     return doing.do(customer, deed)
 

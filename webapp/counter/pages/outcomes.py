@@ -18,7 +18,7 @@ from webapp.counter.lists import address_of
 from webapp.counter.outcome_page import outcome_page, quoted_bike
 from webapp.counter.pages.forms import PRIVATE, Fields
 from webapp.outcomes.evidence import as_ridden, foretold
-from webapp.outcomes.keeping import keep_outcome
+from webapp.outcomes.store import keep_outcome
 from webapp.outcomes.tables import AFTER_MONTHS, AFTER_RIDE, Outcome
 from webapp.outcomes.typed_outcome import TypedOutcome, read_outcome
 from webapp.quote.storage.current_version import standing_version

@@ -22,7 +22,7 @@ from webapp.common.timestamps import day_of
 from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession
 from webapp.common.web.templating import page
 from webapp.counter.pages.forms import PRIVATE, Fields
-from webapp.customers.keeping import with_mail
+from webapp.customers.store import with_mail
 from webapp.quote.storage import export, privacy
 
 router = APIRouter()

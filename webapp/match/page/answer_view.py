@@ -16,9 +16,9 @@ from webapp.common.text.language import tr
 from webapp.common.text.money import Money
 from webapp.common.text.reader import said_length
 from webapp.drawing.guides.trades_picture import Trade, trades_picture
+from webapp.match.difference_words import difference_words
 from webapp.match.page.typed_wish import TypedWish
 from webapp.match.wish import Answer
-from webapp.match.words import difference_words
 
 if TYPE_CHECKING:
     from webapp.match.page.page_context import Taken

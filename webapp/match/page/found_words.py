@@ -8,7 +8,7 @@ from webapp.common.text.glossary import entry
 from webapp.common.text.language import tr, trn
 from webapp.common.text.reader import said_bike_mass, said_length
 from webapp.common.text.units import number, with_unit
-from webapp.match.everything import LOWEST_SADDLE
+from webapp.match.all_builds import LOWEST_SADDLE
 from webapp.match.stances import UNPRICED, UNWEIGHED
 from webapp.match.wish import MASS, PRICE, Loosened, Matched
 

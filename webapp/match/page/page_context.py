@@ -10,7 +10,7 @@ from markupsafe import Markup
 
 from webapp.builds.choice.places import PLACE_OF, PLACES
 from webapp.builds.choice.thread import BUILD_KEY, PRESENT_KEY
-from webapp.builds.present.bike import PresentBike
+from webapp.builds.present_bike.bike import PresentBike
 from webapp.catalogue.reading.views import Catalogue, ModelView
 from webapp.common.errors import Problem
 from webapp.common.text.language import tr

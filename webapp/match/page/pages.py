@@ -6,7 +6,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse
 
 from webapp.builds.choice.thread import fields_of, places, thread_in
-from webapp.builds.present.reading import carried_present
+from webapp.builds.present_bike.reading import carried_present
 from webapp.catalogue.reading.load import list_models, load_catalogue
 from webapp.common.errors import Invalid, NotFound, Problem
 from webapp.common.text.language import tr

@@ -11,7 +11,7 @@ from markupsafe import Markup
 from webapp.builds.choice.build_choice import BuildChoice, address_of, read_choice
 from webapp.builds.choice.thread import PRESENT_KEY, places, thread_of, with_present
 from webapp.builds.evaluation import BuildResult, compute
-from webapp.builds.present.reading import carried_present
+from webapp.builds.present_bike.reading import carried_present
 from webapp.catalogue.reading.load import load_catalogue
 from webapp.common.query_strings import revision_in
 from webapp.common.web.dependencies import PublicSession, query_of_request

@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 from geometry.search import Bounds, Target
-from webapp.builds.present.bike import PresentBike
-from webapp.builds.present.typed import Query, plain_number, text_of
+from webapp.builds.present_bike.bike import PresentBike
+from webapp.builds.present_bike.typed import Query, plain_number, text_of
 from webapp.common.errors import Invalid, Problem
 from webapp.match.page.wish_fields import (
     BOUNDED,

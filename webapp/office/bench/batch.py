@@ -20,7 +20,7 @@ from webapp.common.text.glossary import entry
 from webapp.common.text.language import tr, trn
 from webapp.common.text.units import number, with_unit
 from webapp.office.bench.build_choice import build_of_query
-from webapp.office.bench.words import signed
+from webapp.office.bench.report_words import signed
 from webapp.office.tables import BenchRecord
 
 _WORST = 3

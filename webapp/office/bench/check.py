@@ -25,7 +25,7 @@ from webapp.common.text.glossary import entry
 from webapp.common.text.language import tr
 from webapp.common.text.statements import one_of
 from webapp.office.bench.readings import SPREADS
-from webapp.office.bench.words import shown
+from webapp.office.bench.report_words import shown
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -29,7 +29,7 @@ from webapp.office.bench.build_choice import build_of_link, build_of_query
 from webapp.office.bench.check import BenchFinding, check_bike, measurable
 from webapp.office.bench.picture import bench_picture
 from webapp.office.bench.readings import NUMBERS, SPREADS, read_readings
-from webapp.office.bench.words import frozen
+from webapp.office.bench.report_words import frozen
 from webapp.office.forms.submitted import PRIVATE, summary
 
 KEPT = ("serial", "batch", "note", "measured_on", "again", "why", "link")

@@ -91,7 +91,7 @@ def measure(
 
 
 @router.post("/check")
-def look(
+def check_as_typed(
     *, request: Request, _person: Staff, session: ReadingSession, texts: Texts
 ) -> HTMLResponse:
     """What the readings say as they are typed, without keeping anything."""

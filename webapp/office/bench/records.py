@@ -17,7 +17,7 @@ from webapp.common.text.glossary import entry
 from webapp.common.text.language import tr
 from webapp.common.timestamps import now
 from webapp.office.bench.check import BenchFinding
-from webapp.office.bench.words import as_told_now, frozen, shown
+from webapp.office.bench.report_words import as_told_now, frozen, shown
 from webapp.office.tables import BenchCorrection, BenchRecord
 from webapp.serials.names import FrameNames, names_of_frame
 from webapp.serials.register import FrameKind, as_stamped, enter_frame, frame_of_serial
@@ -108,7 +108,7 @@ def save_bench(
     if not again:
         _ask_about_another(session, serial, besides=0)
     row = BenchRecord(
-        **_told(finding, readings, serial=serial, batch=batch, note=note, on=measured_on),
+        **_content(finding, readings, serial=serial, batch=batch, note=note, on=measured_on),
         quote_number=quote_number,
         who=who,
     )
@@ -153,7 +153,7 @@ def correct_bench(
             bench_id=record, at=now(), who=who, why=why.strip()[:_LONGEST_NOTE], before=before
         )
     )
-    told = _told(finding, readings, serial=serial, batch=batch, note=note, on=measured_on)
+    told = _content(finding, readings, serial=serial, batch=batch, note=note, on=measured_on)
     for name, value in told.items():
         setattr(row, name, value)
     session.add(row)
@@ -161,7 +161,7 @@ def correct_bench(
     enter_frame(session, serial, kind_of(finding.result.choice), who=who, at=now())
 
 
-def _told(
+def _content(
     finding: BenchFinding,
     readings: tuple[Reading, ...],
     *,

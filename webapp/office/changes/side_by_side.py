@@ -16,6 +16,7 @@ from webapp.common.errors import Conflict, Invalid, NotFound, Problem
 from webapp.common.text.glossary import entry
 from webapp.common.text.language import tr
 from webapp.common.text.units import minus
+from webapp.geometry_table.geometry_table import table_of
 from webapp.office.revisions.drafts import RevisionContent, read_revision
 from webapp.office.revisions.revision_differences import (
     Differences,
@@ -23,7 +24,6 @@ from webapp.office.revisions.revision_differences import (
     changelog,
     differences,
 )
-from webapp.table.geometry_table import table_of
 
 CHOSEN = ("fork", "tyre_front", "tyre_rear", "headset", "slot", "size")
 

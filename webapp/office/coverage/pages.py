@@ -137,7 +137,7 @@ def first(session: ReadingSession, _person: Builder) -> RedirectResponse:
 
 
 @router.get("/{model}")
-def look(
+def coverage_page(
     model: str,
     *,
     request: Request,

@@ -48,7 +48,7 @@ class HistoryPage:
 
 
 @dataclass(frozen=True, kw_only=True)
-class KeepingPage:
+class StoredDataPage:
     """How much is kept, and how it is kept safe."""
 
     person: Person
@@ -90,13 +90,13 @@ def edits(
 
 
 @router.get("/keeping")
-def keeping(
+def stored_data(
     request: Request, person: Builder, session: ReadingSession, settings: CurrentSettings
 ) -> HTMLResponse:
     """How much is kept, and the commands that keep it safe."""
     connection = session.connection()
     file = sqlite_file(settings.database_address())
-    context = KeepingPage(
+    context = StoredDataPage(
         person=person,
         database="PostgreSQL" if file is None else tr("SQLite, {name}", name=file.name),
         counts=tuple((table.name, count(connection, table)) for table in tables()),

@@ -40,7 +40,7 @@ from webapp.office.learned.page_rows import (
 )
 from webapp.office.revisions.pages import address_of_revision
 from webapp.outcomes.findings import Findings, Number, StyleFinding, findings
-from webapp.outcomes.keeping import outcomes_of_model, take_out_invented
+from webapp.outcomes.store import outcomes_of_model, take_out_invented
 
 router = APIRouter(prefix="/office/learned", include_in_schema=False)
 
@@ -99,7 +99,9 @@ def first(session: ReadingSession, _person: Builder) -> RedirectResponse:
 
 
 @router.get("/{model}")
-def look(model: str, request: Request, person: Builder, session: ReadingSession) -> HTMLResponse:
+def findings_page(
+    model: str, request: Request, person: Builder, session: ReadingSession
+) -> HTMLResponse:
     """What the outcomes of a model say."""
     return _answer(request, person, session, model)
 

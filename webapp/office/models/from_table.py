@@ -13,23 +13,23 @@ from webapp.catalogue.schema.frames import SOLVED
 from webapp.catalogue.schema.stated import STATED
 from webapp.common.errors import Problem
 from webapp.common.text.language import tr
-from webapp.office.elsewhere.completing import (
+from webapp.office.forms.typed_numbers import read_number
+from webapp.office.imported_tables.completing import (
     completed,
     computed_words,
     drawn_with_of,
-    told_apart,
+    front_centre_recognised,
 )
-from webapp.office.elsewhere.headings import FORK
-from webapp.office.elsewhere.lines import Rows
-from webapp.office.elsewhere.table_read import TableRead, read_table
-from webapp.office.forms.typed_numbers import read_number
+from webapp.office.imported_tables.headings import FORK
+from webapp.office.imported_tables.lines import Rows
+from webapp.office.imported_tables.table_read import TableRead, read_table
 from webapp.office.models.new_model import ROWS, STARTS, NewSize, Texts, shared_of, sizes_named
 from webapp.office.revisions.size_grid import cell_name, labels_of_rows
 from webapp.office.revisions.table_check import Remark, remarks_of, verdict
 
 
 @dataclass(frozen=True, kw_only=True)
-class TableTold:
+class TableReading:
     """What is told above the form: how the table was read, completed, and how it agrees."""
 
     notes: tuple[str, ...]
@@ -40,7 +40,7 @@ class TableTold:
     remarks: tuple[Remark, ...]
 
 
-def begun_from(rows: Rows, texts: Texts) -> tuple[dict[str, str], TableTold]:
+def begun_from(rows: Rows, texts: Texts) -> tuple[dict[str, str], TableReading]:
     """The form's texts with a table's numbers in them.
 
     Raises
@@ -48,7 +48,7 @@ def begun_from(rows: Rows, texts: Texts) -> tuple[dict[str, str], TableTold]:
     Invalid
         For a table in which nothing is recognised.
     """
-    read = told_apart(read_table(rows, labels_of_rows()))
+    read = front_centre_recognised(read_table(rows, labels_of_rows()))
     names = read.sizes or tuple(str(place + 1) for place in range(read.count))
     named = ", ".join(name.replace(",", " ").replace(";", " ") for name in names)
     filled = {**texts, "sizes": named}
@@ -60,19 +60,19 @@ def begun_from(rows: Rows, texts: Texts) -> tuple[dict[str, str], TableTold]:
             for value in [values[place]]
             if path not in FORK and value is not None
         }
-    done, told = checked_texts(filled)
-    notes = (*read.notes, *told.notes)
-    return done, TableTold(
+    done, checked = checked_texts(filled)
+    notes = (*read.notes, *checked.notes)
+    return done, TableReading(
         notes=notes,
         unread=read.unread,
-        computed=told.computed,
-        outcome=told.outcome,
-        words=told.words,
-        remarks=told.remarks,
+        computed=checked.computed,
+        outcome=checked.outcome,
+        words=checked.words,
+        remarks=checked.remarks,
     )
 
 
-def checked_texts(texts: Texts) -> tuple[dict[str, str], TableTold]:
+def checked_texts(texts: Texts) -> tuple[dict[str, str], TableReading]:
     """The form's texts with what can be computed filled in, and the table check of them.
 
     Raises
@@ -89,12 +89,12 @@ def checked_texts(texts: Texts) -> tuple[dict[str, str], TableTold]:
             value = one.values[place]
             if value is not None:
                 filled[cell_name(size.slug, one.path)] = _text(value)
-    told = [computed_words(one) for one in computed]
+    lines = [computed_words(one) for one in computed]
     outcome, words, remarks = _check(filled, sizes)
-    return filled, TableTold(
+    return filled, TableReading(
         notes=(),
         unread=(),
-        computed=tuple(told),
+        computed=tuple(lines),
         outcome=outcome,
         words=words,
         remarks=remarks,
@@ -144,7 +144,7 @@ def _check(texts: Texts, sizes: Sequence[NewSize]) -> tuple[str, str, tuple[Rema
 
 _ASKED = tr(
     "What is still empty is asked below. With the fork and the wheels of the drawing given, press "
-    "Check the table: what can be computed is filled in, and what contradicts is told."
+    "Check the table: what can be computed is filled in, and what contradicts is checked."
 )
 
 

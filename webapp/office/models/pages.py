@@ -18,9 +18,9 @@ from webapp.common.timestamps import day_of
 from webapp.common.web.choices import Option
 from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession
 from webapp.common.web.templating import page
-from webapp.office.elsewhere.lines import rows_of_file, rows_of_text
 from webapp.office.forms.submitted import PRIVATE, GivenFile, Texts, field_errors, summary
-from webapp.office.models.from_table import TableTold, begun_from, checked_texts
+from webapp.office.imported_tables.lines import rows_of_file, rows_of_text
+from webapp.office.models.from_table import TableReading, begun_from, checked_texts
 from webapp.office.models.new_form import BLANK, STARTING_TEXTS, Group, Table, groups, table_of
 from webapp.office.models.new_model import NewSize, copy_model, make_model, sizes_named
 from webapp.office.revisions.drafts import list_all_models
@@ -39,7 +39,7 @@ class NewModelPage:
     currency: str
     groups: tuple[Group, ...]
     table: Table | None
-    told: TableTold | None
+    from_table: TableReading | None
     at_field: dict[str, str]
     errors: tuple[tuple[str, str], ...]
 
@@ -65,10 +65,12 @@ def add(
     try:
         read = _from_table(texts, file[1])
         if read is not None:
-            filled, told = read
+            filled, from_table = read
             with reading(engine) as session:
                 sizes = sizes_named(filled)
-                return _answer(request, person, session, at, filled, sizes=sizes, told=told)
+                return _answer(
+                    request, person, session, at, filled, sizes=sizes, from_table=from_table
+                )
         if texts.get("like", BLANK) == BLANK and not drawn:
             sizes = sizes_named(texts)
             with reading(engine) as session:
@@ -84,7 +86,7 @@ def add(
     return RedirectResponse(f"/office/models/{made}/1", 303)
 
 
-def _from_table(texts: dict[str, str], file: bytes) -> tuple[dict[str, str], TableTold] | None:
+def _from_table(texts: dict[str, str], file: bytes) -> tuple[dict[str, str], TableReading] | None:
     """The form filled from a table that was given, or its cells checked; none for neither."""
     if texts.get("do") == "check":
         return checked_texts(texts)
@@ -114,7 +116,7 @@ def _answer(
     texts: dict[str, str],
     *,
     sizes: tuple[NewSize, ...] = (),
-    told: TableTold | None = None,
+    from_table: TableReading | None = None,
     error: DomainError | None = None,
 ) -> HTMLResponse:
     errors = field_errors(error.problems) if error else {}
@@ -128,7 +130,7 @@ def _answer(
         currency=listed.currency if listed else "",
         groups=groups(session, texts, errors) if sizes else (),
         table=table_of(sizes, texts, errors) if sizes else None,
-        told=told,
+        from_table=from_table,
         at_field=errors,
         errors=summary(error),
     )

@@ -62,7 +62,7 @@ class RisePage:
 
 
 @router.get("")
-def look(
+def rise_preview(
     slug: str,
     request: Request,
     person: Builder,

@@ -27,7 +27,6 @@ from webapp.common.web.choices import Option
 from webapp.common.web.dependencies import CurrentEngine, ReadingSession, RowNumber, WritingSession
 from webapp.common.web.templating import page
 from webapp.drawing.sizes import SizesPicture
-from webapp.office.elsewhere.lines import rows_of_file, rows_of_text
 from webapp.office.forms.submitted import (
     PRIVATE,
     GivenFile,
@@ -35,6 +34,7 @@ from webapp.office.forms.submitted import (
     field_errors,
     summary,
 )
+from webapp.office.imported_tables.lines import rows_of_file, rows_of_text
 from webapp.office.revisions.drafts import (
     RevisionContent,
     locked_revision,

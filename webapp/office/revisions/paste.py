@@ -1,7 +1,7 @@
 """Numbers pasted or uploaded from a spreadsheet, spread over the grid.
 
 With names they find their own place, in whatever words, units and direction a table has
-(`webapp.office.elsewhere`). Without names they fill the grid from a corner, right and down.
+(`webapp.office.imported_tables`). Without names they fill the grid from a corner, right and down.
 """
 
 from __future__ import annotations
@@ -11,11 +11,11 @@ from dataclasses import dataclass
 
 from webapp.common.errors import Invalid
 from webapp.common.text.language import tr
-from webapp.office.elsewhere.completing import told_apart
-from webapp.office.elsewhere.headings import FORK, RIDERS
-from webapp.office.elsewhere.lines import Rows
-from webapp.office.elsewhere.table_read import TableRead, read_table
-from webapp.office.elsewhere.values import read_value
+from webapp.office.imported_tables.completing import front_centre_recognised
+from webapp.office.imported_tables.headings import FORK, RIDERS
+from webapp.office.imported_tables.lines import Rows
+from webapp.office.imported_tables.table_read import TableRead, read_table
+from webapp.office.imported_tables.values import read_value
 from webapp.office.revisions.drafts import SizeContent
 from webapp.office.revisions.size_grid import (
     PATHS,
@@ -60,7 +60,7 @@ def paste(rows: Rows, sizes: Sequence[SizeContent], cells: Cells, *, corner: str
 
     Examples
     --------
-    >>> from webapp.office.elsewhere.lines import rows_of_text
+    >>> from webapp.office.imported_tables.lines import rows_of_text
     >>> m = SizeContent(slug="m", name="Medium", position=0, raw={})
     >>> paste(rows_of_text("\\tM\\nReach\\t453\\nSeat tube\\t370"), [m], {}).cells
     {'m.reach': '453', 'm.seat_tube_length': '370'}
@@ -69,7 +69,7 @@ def paste(rows: Rows, sizes: Sequence[SizeContent], cells: Cells, *, corner: str
     """
     if all(not cell or read_value(cell) for row in rows for cell in row):
         return Pasted(cells=_from_corner(rows, sizes, cells, corner))
-    return _by_name(told_apart(read_table(rows, labels_of_rows())), sizes, cells)
+    return _by_name(front_centre_recognised(read_table(rows, labels_of_rows())), sizes, cells)
 
 
 def _by_name(read: TableRead, sizes: Sequence[SizeContent], cells: Cells) -> Pasted:

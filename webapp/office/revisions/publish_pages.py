@@ -50,7 +50,7 @@ class PublishPage:
 
 
 @router.get("/publish")
-def look(
+def publish_page(
     model: str, number: RowNumber, request: Request, person: Builder, session: ReadingSession
 ) -> HTMLResponse:
     """The table check once more, and the changelog to correct."""
@@ -61,7 +61,7 @@ def look(
 
 
 @router.post("/publish")
-def go(
+def publish_revision(
     model: str,
     number: RowNumber,
     *,

@@ -16,8 +16,7 @@ from webapp.common.errors import Problem
 from webapp.common.text.language import tr
 from webapp.common.text.units import minus, number, with_unit
 from webapp.common.two_edits import field_in_words
-from webapp.office.revisions.drafts import SizeContent
-from webapp.table.finding_sentences import (
+from webapp.geometry_table.finding_sentences import (
     OUTCOME_WORDS,
     column_name,
     figure_of,
@@ -26,6 +25,7 @@ from webapp.table.finding_sentences import (
     limit_of,
     unit_of_column,
 )
+from webapp.office.revisions.drafts import SizeContent
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -22,8 +22,6 @@ from webapp.common.timestamps import day_of
 from webapp.common.web.dependencies import BaseUrl, CurrentSettings, Now, ReadingSession
 from webapp.common.web.error_answers import answer
 from webapp.common.web.templating import page
-from webapp.limits.dependencies import Counting, Limits
-from webapp.limits.rules import Share
 from webapp.quote.customer_page.answers import CustomerPage, answers_of
 from webapp.quote.letters.orders import accepted_message, cancelled_message
 from webapp.quote.letters.posting import Letters
@@ -42,6 +40,8 @@ from webapp.quote.states import State
 from webapp.quote.storage.current_version import accepted_of
 from webapp.quote.storage.read import QuoteView, quote_by_token, quote_of_link, view_of
 from webapp.quote.tables import Quote
+from webapp.rate_limits.dependencies import Counting, Limits
+from webapp.rate_limits.rules import Share
 
 router = APIRouter(include_in_schema=False)
 
@@ -186,14 +186,14 @@ def accept(
             form_hash=form_hash,
             terms=terms,
         )
-        _told_of_order(visit, session, quote, view, name=accepted_by)
+        _mail_acceptance(visit, session, quote, view, name=accepted_by)
 
     agreed = "yes" if terms.agreed else ""
     typed = {"accepted_by": accepted_by, "address": terms.address, "agreed": agreed}
     return answered(visit, key, deed, typed, then="order")
 
 
-def _told_of_order(
+def _mail_acceptance(
     visit: Visitor, session: Session, quote: Quote, view: QuoteView, *, name: str
 ) -> None:
     """The customer gets a receipt with the sheet they have accepted; the shop is told."""

@@ -30,9 +30,6 @@ from webapp.common.web.dependencies import (
     query_of_request,
 )
 from webapp.common.web.templating import page
-from webapp.limits.counting import Ask
-from webapp.limits.dependencies import Counting, Limits
-from webapp.limits.rules import Share
 from webapp.mail.outbox import post
 from webapp.quote.customer import read_customer
 from webapp.quote.customer_page import link_pages
@@ -43,6 +40,9 @@ from webapp.quote.letters.posting import Letters
 from webapp.quote.lifecycle.request import ask_for_quote, asking_key
 from webapp.quote.printing.pdf import Paper
 from webapp.quote.storage.read import QuoteView, quote_by_number
+from webapp.rate_limits.counting import Ask
+from webapp.rate_limits.dependencies import Counting, Limits
+from webapp.rate_limits.rules import Share
 
 router = APIRouter(include_in_schema=False)
 router.include_router(link_pages.router)

@@ -48,7 +48,7 @@ class OrderTerms:
             gathering.add("agreed", None, remedy)
         gathering.finish()
 
-    def told(self) -> dict[str, str | bool]:
+    def kept_values(self) -> dict[str, str | bool]:
         """What is kept of it with the acceptance."""
         return {"address": self._lines(), "agreed": self.agreed}
 

@@ -203,7 +203,7 @@ def accept(
     list_standing(session, quote, content, number=version)
     if who == CUSTOMER:
         wait_for_shop(session, quote, ANSWERED, at=at)
-    told = terms.told() if terms else {}
+    told = terms.kept_values() if terms else {}
     _save(session, quote, who=who, what=Event.ACCEPT, at=at, form_hash=form_hash, **typed, **told)
 
 

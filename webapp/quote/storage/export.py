@@ -21,11 +21,11 @@ from webapp.catalogue.lookup import row_id
 from webapp.common.storage.database import reading
 from webapp.common.text.money import Money
 from webapp.common.timestamps import utc
-from webapp.customers import keeping
+from webapp.customers import store
 from webapp.customers.tables import CustomerRow
 from webapp.mail.outbox import about_shop
 from webapp.mail.tables import Mail
-from webapp.outcomes.keeping import whole_outcomes
+from webapp.outcomes.store import whole_outcomes
 from webapp.quote.order.read import whole_order
 from webapp.quote.states import on_day
 from webapp.quote.storage.current_version import accepted_of, standing_version
@@ -164,7 +164,7 @@ def _undrawn(content: dict[str, Any]) -> dict[str, Any]:
 def whole_entry(session: Session, row: CustomerRow) -> dict[str, Any]:
     """Everything a customer's entry holds, as plain JSON values."""
     return {
-        **{name: getattr(row, name) for name in keeping.FIELDS},
+        **{name: getattr(row, name) for name in store.FIELDS},
         "since": utc(row.created_at).isoformat(),
         "consents": [
             {
@@ -173,11 +173,11 @@ def whole_entry(session: Session, row: CustomerRow) -> dict[str, Any]:
                 "given_on": each.given_on.isoformat(),
                 "withdrawn_on": each.withdrawn_on.isoformat() if each.withdrawn_on else None,
             }
-            for each in keeping.consents_of(session, row)
+            for each in store.consents_of(session, row)
         ],
         "events": [
             {"at": utc(e.at).isoformat(), "who": e.who, "what": e.what, **e.detail}
-            for e in keeping.events_of(session, row)
+            for e in store.events_of(session, row)
         ],
     }
 

@@ -12,7 +12,7 @@ from webapp.catalogue.lookup import row_id
 from webapp.catalogue.reading.prices import EVERYBODY, Buyer, buyer_of
 from webapp.common.errors import Conflict
 from webapp.common.text.language import tr
-from webapp.customers import keeping
+from webapp.customers import store
 from webapp.customers.tables import CustomerRow
 from webapp.quote.storage.search_index import put_words
 from webapp.quote.tables import Quote
@@ -39,7 +39,7 @@ def buyer_of_quote(session: Session, quote: Quote) -> Buyer:
     """Whose prices hold for a quote: those of the group and the country its customer is of."""
     if quote.customer_id is None:
         return EVERYBODY
-    row = keeping.customer_row(session, quote.customer_id)
+    row = store.customer_row(session, quote.customer_id)
     return buyer_of(session, group=row.price_group, country=row.country)
 
 
@@ -47,7 +47,7 @@ def change_customer(
     session: Session, row: CustomerRow, said: Mapping[str, str], *, who: str, at: datetime
 ) -> None:
     """Put other values into an entry; its quotes are found by them, and say what they said."""
-    if keeping.change(session, row, said, who=who, at=at):
+    if store.change(session, row, said, who=who, at=at):
         _find_anew(session, row)
 
 
@@ -67,7 +67,7 @@ def join_customers(
         quote.customer_id = row_id(kept)
         session.add(quote)
     session.flush()
-    keeping.join(session, kept, gone, who=who, at=at)
+    store.join(session, kept, gone, who=who, at=at)
     _find_anew(session, kept)
 
 

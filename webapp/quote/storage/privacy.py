@@ -18,9 +18,9 @@ from webapp.catalogue.lookup import row_id
 from webapp.common.errors import NotFound
 from webapp.common.text.language import tr
 from webapp.common.timestamps import day_of
-from webapp.customers.keeping import customer_row, forget, mail_key, with_mail
+from webapp.customers.store import customer_row, forget, mail_key, with_mail
 from webapp.customers.tables import CustomerRow
-from webapp.outcomes.keeping import forget_bodies
+from webapp.outcomes.store import forget_bodies
 from webapp.quote.customer import CUSTOMER_DATA, Customer
 from webapp.quote.deal.terms import ADDED, OFF
 from webapp.quote.freezing.content import QuoteContent

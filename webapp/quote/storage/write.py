@@ -12,7 +12,7 @@ from sqlmodel import Session, select
 from webapp.catalogue.lookup import row_id
 from webapp.common.security.tokens import TOKEN_BYTES, token_hash
 from webapp.common.timestamps import day_of
-from webapp.customers import keeping
+from webapp.customers import store
 from webapp.customers.tables import CustomerRow
 from webapp.quote.customer import CUSTOMER_DATA, Customer
 from webapp.quote.freezing.bikes import names_of, queries_of
@@ -135,7 +135,7 @@ def put_quote(
 
 def _entry_of(session: Session, customer: Customer, *, who: str, at: datetime) -> CustomerRow:
     name, mail = customer.name, customer.mail
-    return keeping.find_or_make(session, name=name, mail=mail, who=who, at=at)
+    return store.find_or_make(session, name=name, mail=mail, who=who, at=at)
 
 
 def _follow(session: Session, quote: Quote, customer: Customer, *, who: str, at: datetime) -> None:
@@ -144,13 +144,13 @@ def _follow(session: Session, quote: Quote, customer: Customer, *, who: str, at:
         if customer.name:
             quote.customer_id = row_id(_entry_of(session, customer, who=who, at=at))
         return
-    entry = keeping.customer_row(session, quote.customer_id)
+    entry = store.customer_row(session, quote.customer_id)
     said = {
         "name": (quote.customer_name, customer.name),
         "mail": (quote.customer_mail, customer.mail),
     }
     now = {name: new for name, (old, new) in said.items() if getattr(entry, name) == old}
-    keeping.change(session, entry, now, who=who, at=at)
+    store.change(session, entry, now, who=who, at=at)
 
 
 def wait_for_shop(session: Session, quote: Quote, why: str, *, at: datetime) -> None:

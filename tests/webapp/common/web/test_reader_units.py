@@ -15,7 +15,7 @@ from webapp.catalogue.writing.shop import put_settings
 from webapp.common.storage.database import writing
 from webapp.common.text.reader import chosen, use_units
 from webapp.common.timestamps import use_zone
-from webapp.match.words import difference_words
+from webapp.match.difference_words import difference_words
 
 SAME_SITE = {"Sec-Fetch-Site": "same-origin"}
 RIDER = "stature=1727.2&inseam=812.8"

@@ -19,7 +19,7 @@ from webapp.office.bench.check import check_bike, measurable
 from webapp.office.bench.picture import bench_picture
 from webapp.office.bench.readings import read_readings
 from webapp.office.bench.records import bench_by_id, list_bench, save_bench
-from webapp.office.bench.words import frozen
+from webapp.office.bench.report_words import frozen
 
 READ = ("head_angle", "reach", "stack", "chainstay_length", "rear_centre", "wheelbase", "bb_drop",
         "bb_height", "fork.axle_to_crown", "build.front_radius", "build.rear_radius")  # fmt: skip

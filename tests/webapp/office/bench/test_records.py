@@ -21,7 +21,7 @@ from webapp.office.bench.batch import batch_csv, dimensions_of
 from webapp.office.bench.check import check_bike
 from webapp.office.bench.readings import NUMBERS, SPREADS, read_readings
 from webapp.office.bench.records import save_bench
-from webapp.office.bench.words import as_told_now
+from webapp.office.bench.report_words import as_told_now
 from webapp.serials.register import FrameKind, frame_of_serial, frames_like, take_serial
 
 
@@ -187,7 +187,7 @@ def test_an_older_record_never_says_no_single_cause_beside_a_certainty() -> None
 
 
 def test_every_reading_lights_its_place() -> None:
-    style = (STATIC / "css/blocks/rooms/bench.css").read_text()
+    style = (STATIC / "css/blocks/areas/bench.css").read_text()
     for key in SPREADS:
         assert f'[name="value.{key}"]:focus) [data-figure="drawing-{key}"]' in style
     assert list(NUMBERS) == list(SPREADS)

@@ -12,7 +12,7 @@ from webapp.catalogue.reading.load import load_catalogue
 from webapp.common.storage.database import reading
 from webapp.outcomes import demo
 from webapp.outcomes.findings import findings
-from webapp.outcomes.keeping import outcomes_of_model
+from webapp.outcomes.store import outcomes_of_model
 
 PAGE = "/office/learned/knapweed"
 

@@ -53,7 +53,7 @@ def one_by_one(shop: Engine, trial: Trial) -> None:
                 put_offer(session, model=model, position=position, standard=usual, **names)
 
 
-def everything(shop: Engine) -> dict[str, list[Any]]:
+def all_rows(shop: Engine) -> dict[str, list[Any]]:
     """All rows without their numbers, whatever order they were written in."""
     with reading(shop) as session:
         slugs = {part.id: part.slug for part in session.exec(select(Part)).all()}
@@ -100,7 +100,7 @@ def test_it_keeps_what_is_kept_one_by_one(shop: Engine, tmp_path: Any) -> None:
     trial = kept(shop, text)
     assert {row.outcome for row in trial.rows} == {"new", "changed"}
     one_by_one(other, tried(other, text))
-    made, expected = everything(shop), everything(other)
+    made, expected = all_rows(shop), all_rows(other)
     for table in expected:
         assert sorted(set(made[table]) ^ set(expected[table])) == []
     assert made == expected
@@ -137,10 +137,10 @@ def test_a_catalogue_changed_since_the_trial_is_looked_at_anew(shop: Engine) -> 
     trial = tried(shop, a_file(20, bad=0))
     with writing(shop) as session:
         put_model(session, who="Holt", slug="own", name="Own")
-    before = everything(shop)
+    before = all_rows(shop)
     with pytest.raises(Conflict), writing(shop) as session:
         save_rows(session, trial, who="Edda", at=AT)
-    assert everything(shop) == before
+    assert all_rows(shop) == before
 
 
 def test_nothing_is_half_kept(shop: Engine, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -148,11 +148,11 @@ def test_nothing_is_half_kept(shop: Engine, monkeypatch: pytest.MonkeyPatch) -> 
         raise RuntimeError("the power went")
 
     trial = tried(shop, a_file(20, bad=0))
-    before = everything(shop)
+    before = all_rows(shop)
     monkeypatch.setattr(many_parts, "_put_offers", breaks)
     with pytest.raises(RuntimeError), writing(shop) as session:
         save_rows(session, trial, who="Edda", at=AT)
-    assert everything(shop) == before
+    assert all_rows(shop) == before
 
 
 def test_caches_see_that_the_catalogue_is_new(shop: Engine) -> None:
@@ -166,7 +166,7 @@ def test_caches_see_that_the_catalogue_is_new(shop: Engine) -> None:
 
 
 def test_a_trial_writes_nothing(shop: Engine) -> None:
-    before = everything(shop)
+    before = all_rows(shop)
     with reading(shop) as session:
         try_file(session, read_file(a_file(20).encode()), day=DAY)
-    assert everything(shop) == before
+    assert all_rows(shop) == before

@@ -11,7 +11,7 @@ from webapp.catalogue.reading.load import load_catalogue
 from webapp.catalogue.writing.models import publish
 from webapp.common.errors import Conflict, Invalid
 from webapp.common.storage.database import reading, writing
-from webapp.office.elsewhere.lines import rows_of_text
+from webapp.office.imported_tables.lines import rows_of_text
 from webapp.office.revisions.drafts import (
     RevisionContent,
     begin_draft,

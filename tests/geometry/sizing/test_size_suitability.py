@@ -1,0 +1,124 @@
+"""Which sizes fit whom: against a plain loop, and hard limits that nothing softens."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from geometry.core import ContradictoryInput, InvalidInput
+from geometry.examples import RULES, example_cockpits, example_sizes
+from geometry.examples.fitting import CHART
+from geometry.rider import SHOE_SOLE, linkage, mean_bodies
+from geometry.sizing import NONE, SizeChart, check_fit, judge_sizes, needed, postures, usual_bodies
+from geometry.sizing.check import backward
+from geometry.sizing.swaps import gains, least_swap
+from tests.geometry.sizing.example import COCKPITS, RUN, people
+
+
+def test_a_plain_loop_over_people_and_sizes_agrees() -> None:
+    needs = needed(RUN, people())
+    found = judge_sizes(RUN, needs)
+    given, steps = RUN.given.tolist(), RUN.steps.tolist()
+    for n in range(0, len(people()), 20):
+        fitting = {}
+        for i, length in enumerate(given):
+            miss = length - float(needs.length[n])
+            down = steps[i - 1] * 0.75 if i else steps[0] * 1.25
+            up = steps[i] * 0.75 if i < len(steps) else steps[-1] * 1.25
+            height = float(needs.saddle_height[i, n])
+            reached = RUN.sold.saddle_lowest[i] - 5.0 <= height <= RUN.sold.saddle_highest[i] + 5.0
+            room = float(people()["crotch_height"][n]) + SHOE_SOLE - RUN.sold.standover[i]
+            if -up <= miss <= down and reached and room >= 50.0:
+                fitting[i] = abs(miss)
+        assert set(np.flatnonzero(found.as_sold[:, n])) == set(fitting)
+        if fitting:
+            assert found.named[n] == min(fitting, key=lambda i: fitting[i])
+
+
+def test_shares_add_up_and_count_those_named() -> None:
+    found = judge_sizes(RUN, needed(RUN, people()))
+    choices = found.choices()
+    assert np.all(choices.sum(axis=0) == 1.0)
+    assert float(choices[2].mean()) == pytest.approx(float((found.named == 2).mean()))
+    assert float(choices[NONE].mean()) == pytest.approx(float((found.named == NONE).mean()))
+
+
+def test_never_three_sizes_fit_as_sold() -> None:
+    lean = np.linspace(-60.0, 60.0, 121)
+    needs = needed(RUN, usual_bodies(np.full(121, 1725.0)))
+    found = judge_sizes(RUN, needs, lean=lean)
+    assert set(found.as_sold.sum(axis=0)) <= {0, 1, 2}
+
+
+def test_too_little_room_refuses_a_size_whatever_its_length() -> None:
+    high = replace(RUN, sold=replace(RUN.sold, standover=RUN.sold.standover + 400.0))
+    found = judge_sizes(high, needed(high, people()), shorter=-100.0, longer=100.0)
+    assert np.all(found.named == NONE)
+
+
+def test_another_post_makes_a_size_possible_and_no_post_none() -> None:
+    short = replace(RUN, sold=replace(RUN.sold, saddle_highest=RUN.sold.saddle_lowest + 1.0))
+    found = judge_sizes(short, needed(short, people()))
+    assert not found.as_sold.all(axis=0).any()
+    assert np.array_equal(found.possible.any(axis=0), found.named != NONE)
+    none = replace(RUN, sold=replace(short.sold, any_highest=RUN.sold.saddle_lowest + 1.0))
+    assert np.all(judge_sizes(none, needed(none, people())).possible <= found.possible)
+
+
+def test_straddle_room_is_shod_crotch_height_less_standover() -> None:
+    bodies = mean_bodies()
+    room = postures(RUN.sold, linkage(bodies), RUN.windows).straddle_room
+    assert np.allclose(room[2], bodies["crotch_height"] + SHOE_SOLE - RUN.sold.standover[2])
+
+
+@pytest.mark.parametrize("size", range(5))
+def test_a_swap_gains_what_the_run_says_and_costs_the_least(size: int) -> None:
+    links = linkage(usual_bodies(RUN.chart.middles[size : size + 1]))
+    cockpits = COCKPITS[size]
+    gained = gains(RUN, cockpits, links)
+    assert gained[cockpits.sold] == 0.0
+    swap = least_swap(cockpits, gained, too_long=25.0, low=-18.0, high=18.0)
+    assert swap is not None
+    assert -18.0 <= 25.0 + gained[swap] <= 18.0
+    enough = np.abs(25.0 + gained) <= 18.0
+    assert cockpits.effort[swap] == cockpits.effort[enough].min()
+    assert least_swap(cockpits, gained, too_long=900.0, low=-18.0, high=18.0) is None
+
+
+def test_a_longer_stem_lengthens_and_spacers_shorten() -> None:
+    links = linkage(usual_bodies(np.array([1725.0])))
+    gained = gains(RUN, COCKPITS[2], links)
+    by_name = dict(zip(COCKPITS[2].rows.sizes, gained, strict=True))
+    assert by_name["(65.0, 10.0, 25.0)"] == pytest.approx(15.0, abs=5.0)
+    assert by_name["(50.0, 30.0, 25.0)"] < -5.0
+
+
+def test_a_size_that_shrinks_against_the_chart_is_seen_by_the_check() -> None:
+    # Medium's top tube raised out of reach: riders fall to Small and on to Large.
+    standover = RUN.sold.standover.copy()
+    standover[2] += 200.0
+    broken = replace(RUN, sold=replace(RUN.sold, standover=standover))
+    assert backward(broken)
+    assert check_fit(broken, people()).fitting[0] > check_fit(RUN, people()).fitting[0]
+
+
+def test_what_does_not_belong_together_is_refused_with_its_field() -> None:
+    sizes = example_sizes()
+    with pytest.raises(ContradictoryInput) as caught:
+        replace(sizes, standover=sizes.standover[:3])
+    assert caught.value.field == "standover"
+    with pytest.raises(InvalidInput) as wrong:
+        replace(sizes, grip_x=sizes.grip_x * np.nan)
+    assert wrong.value.field == "grip_x"
+    with pytest.raises(ContradictoryInput):
+        SizeChart(CHART.shortest[::-1].copy(), CHART.tallest[::-1].copy())
+    with pytest.raises(ContradictoryInput):
+        SizeChart(CHART.tallest, CHART.shortest)
+    with pytest.raises(InvalidInput):
+        replace(RULES, posture_share=1.5)
+    with pytest.raises(InvalidInput):
+        replace(RULES, preference={})
+    with pytest.raises(ContradictoryInput):
+        replace(example_cockpits()[0], effort=np.ones(30))

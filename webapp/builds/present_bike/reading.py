@@ -1,0 +1,87 @@
+"""The present bike of an address: its own page's, or one that other pages carry."""
+
+from __future__ import annotations
+
+from types import MappingProxyType
+from urllib.parse import parse_qs
+
+from sqlmodel import Session
+
+from webapp.builds.choice.thread import present_in
+from webapp.builds.present_bike.bike import Measured, PresentBike
+from webapp.builds.present_bike.by_build import by_build
+from webapp.builds.present_bike.by_numbers import by_numbers
+from webapp.builds.present_bike.by_tape import by_tape
+from webapp.builds.present_bike.fields import FEELS, WAYS, WISHES, Way
+from webapp.builds.present_bike.typed import Query, read_number, typed_in
+from webapp.common.errors import Invalid, Problem
+
+MOST_FIELDS = 100
+
+
+def carried_present(query: Query, session: Session) -> PresentBike:
+    """The present bike that an address carries in its one field.
+
+    Parameters
+    ----------
+    query : mapping of str to sequence of str
+    session : Session
+
+    Returns
+    -------
+    PresentBike
+        Of nothing typed where it carries none.
+    """
+    try:
+        own = parse_qs(present_in(query), max_num_fields=MOST_FIELDS)
+    except ValueError:
+        own = {}
+    return read_present(own, session)
+
+
+def read_present(query: Query, session: Session) -> PresentBike:
+    """The present bike of its own page's address; nothing typed is lost.
+
+    Parameters
+    ----------
+    query : mapping of str to sequence of str
+    session : Session
+        For a build of ours.
+
+    Returns
+    -------
+    PresentBike
+    """
+    typed = typed_in(query)
+    way = _way(typed["way"])
+    typed |= {"way": way, "feel": typed["feel"] if typed["feel"] in FEELS else ""}
+    measured = _measured(way, typed, session)
+    problems = list(measured.problems)
+    moves = dict.fromkeys((field.name for field in WISHES[:-1]), 0.0)
+    for field in WISHES:
+        if typed[field.name]:
+            try:
+                moves[field.name] = read_number(field, typed[field.name])
+            except Invalid as error:
+                problems += error.problems
+    return PresentBike(
+        way=way,
+        typed=MappingProxyType(typed),
+        measured=measured,
+        problems=_each_once(problems),
+        moves=MappingProxyType(moves),
+    )
+
+
+def _way(text: str) -> Way:
+    return next((way for way in WAYS if way == text), next(iter(WAYS)))
+
+
+def _measured(way: Way, typed: dict[str, str], session: Session) -> Measured:
+    if way == "tape":
+        return by_tape(typed)
+    return by_numbers(typed) if way == "numbers" else by_build(typed, session)
+
+
+def _each_once(problems: list[Problem]) -> tuple[Problem, ...]:
+    return tuple({problem.field: problem for problem in problems}.values())

@@ -1,0 +1,37 @@
+"""The first screen's page."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter, Request
+from fastapi.responses import Response
+
+from webapp.builds.choice.thread import places, thread_in
+from webapp.builds.present_bike.reading import carried_present
+from webapp.catalogue.reading.load import list_models, load_catalogue
+from webapp.common.errors import NotFound
+from webapp.common.text.language import tr
+from webapp.common.web.dependencies import PublicSession, query_of_request
+from webapp.common.web.templating import page
+from webapp.start_page.frames import frame_of
+from webapp.start_page.page_context import start_page
+
+router = APIRouter(include_in_schema=False)
+
+
+@router.get("/")
+def first_screen(request: Request, session: PublicSession) -> Response:
+    """Every frame with its drawing, and the question that leads to a size."""
+    models = list_models(session)
+    if not models:
+        raise NotFound("model", "", tr("the builder has published no model yet"))
+    catalogues = [load_catalogue(session, model.slug) for model in models]
+    query = query_of_request(request)
+    along, present = thread_in(query), carried_present(query, session).text
+    shown = start_page(
+        [frame_of(catalogue) for catalogue in catalogues],
+        welcome=catalogues[0].settings.welcome,
+        along=along,
+        present=present,
+    )
+    carried = places(along, present=present)
+    return page(request, "pages/start_page/start.html", shown, carried=carried)
