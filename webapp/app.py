@@ -66,7 +66,7 @@ from webapp.rider.rider_input import BODY_KEYS, units_typed
 from webapp.start_page import pages as start
 from webapp.style_guide import pages as look
 
-GZIP = 5  # a quarter of the time of the most there is, for a twentieth more to send
+GZIP = 5  # a quarter of the time of the highest level, for 5 % more bytes
 LARGEST_BODY = 1_000_000  # bytes; the largest form is a customer's note
 
 # What riders compute, quotes, the shop's own pages, and all the rest: signing in, styles, scripts.
@@ -83,7 +83,7 @@ KINDS = (
     Kind(segments=frozenset(), at_once=12, most=100),
 )
 
-# The rooms of the house. A new package adds its `pages.router` here.
+# The pages of every package. A new package adds its `pages.router` here.
 PAGES: tuple[APIRouter, ...] = (
     look.router,
     start.router,
@@ -100,7 +100,7 @@ PAGES: tuple[APIRouter, ...] = (
     office.router,
     units.router,
 )
-# What answers programs, or pages that are there already, and needs no shop's name above it.
+# Routes for programs, or for parts of pages, which show no shop's name at their top.
 INTERFACES: tuple[APIRouter, ...] = (
     face.router,
     watching.router,
@@ -116,7 +116,7 @@ ROUTERS = (*PAGES, *INTERFACES)
 
 
 def name_shop(request: Request) -> None:
-    """Read how the shop shows itself, before a page is made that does."""
+    """Read the shop's name and look before a page is made that shows them."""
     with reading(request.app.state.engine) as session:
         request.app.state.shop = shop_face(session)
 
@@ -152,7 +152,7 @@ async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
 
 @cache
 def _addresses() -> tuple[BaseRoute, ...]:
-    """What answers which address, worked out once: half a second that no visitor waits for."""
+    """The table of routes, built once at the start: half a second that no visitor waits for."""
     house = APIRouter(responses=REFUSALS)
     for router in PAGES:
         house.include_router(router, dependencies=[Depends(name_shop)])

@@ -1,4 +1,4 @@
-"""Proving again who one is, before what cannot be taken back or carries people's data away.
+"""Asks for a password or code again before what cannot be undone or exports personal data.
 
 A route takes ``CONFIRMED`` among its dependencies. Whoever has proved it in this
 session a moment ago passes; anybody else is asked for a code, or for the password
@@ -26,7 +26,7 @@ MOST_FIELDS = 200
 
 @dataclass(frozen=True, kw_only=True)
 class Standing:
-    """How a session stands: proved lately or not, and how it can be."""
+    """Whether a session was confirmed lately, and how it can be confirmed."""
 
     confirmed: bool
     by_code: bool

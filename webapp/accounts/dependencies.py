@@ -67,7 +67,7 @@ def known_cookie(account: int | None, *, behind_tls: bool) -> str:
 
 
 def set_known_cookie(response: Response, account: int, mark: str, *, behind_tls: bool) -> None:
-    """Have the browser be known to an account it has signed in to; signing out leaves it so."""
+    """Mark the browser as known to an account it has signed in to; signing out keeps the mark."""
     response.set_cookie(
         known_cookie(account, behind_tls=behind_tls),
         mark,
@@ -147,7 +147,7 @@ def _page_asked_for(request: Request) -> str:
         return request.url.path + (f"?{request.url.query}" if request.url.query else "")
     try:
         came_from = urlsplit(request.headers.get("referer", ""))
-    except ValueError:  # whoever sent it was no browser
+    except ValueError:  # the sender was no browser
         return AFTER_SIGN_IN
     if came_from.netloc != request.headers.get("host"):
         return AFTER_SIGN_IN

@@ -145,7 +145,7 @@ def set_password(
 def link_for_builder(
     session: Session, *, mail: str, at: datetime, anew: bool = False
 ) -> str | None:
-    """The builder's own link, while nobody has the keys yet.
+    """The builder's own link, while no builder can sign in yet.
 
     Parameters
     ----------

@@ -67,7 +67,7 @@ def is_right(password: str, kept: str | None) -> bool:
 
 
 def is_common(password: str, *, about: tuple[str, ...] = ()) -> bool:
-    """Whether others would try a password soon: it is on the lists, or made of what is.
+    """Whether a password would be guessed soon: it is on the lists, or made of words on them.
 
     Parameters
     ----------

@@ -69,7 +69,7 @@ def step_of(secret: str, typed: str, *, at: datetime) -> int | None:
 
 
 def _tidy(typed: str) -> str:
-    """What was typed without spaces and hyphens, in capitals, nothing but ASCII."""
+    """The typed text without spaces and hyphens, in capitals, ASCII only."""
     plain = unicodedata.normalize("NFKC", typed[:100]).upper()
     return "".join(c for c in plain if c.isascii() and c.isalnum())
 

@@ -2,8 +2,8 @@
 
 With SQLite a backup is one consistent copy of the file, made by SQLite's own
 online backup while others read and write. With PostgreSQL it is the portable
-export (`webapp.archive.export`); a server's own dumps serve as well. Whatever was
-written is read again before it is called a backup.
+export (`webapp.archive.export`); a server's own dumps serve as well. Every backup is read again
+after it is written.
 """
 
 from __future__ import annotations

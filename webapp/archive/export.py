@@ -83,7 +83,7 @@ def export_stream(engine: Engine) -> Iterator[bytes]:
 
 
 class _Gone:
-    """What is written, until it is taken."""
+    """Collects what is written until it is taken."""
 
     def __init__(self) -> None:
         self._pieces: list[bytes] = []
@@ -102,7 +102,7 @@ class _Gone:
 
 
 def export_steps(engine: Engine, file: IO[bytes]) -> Iterator[Step]:
-    """Write everything into an open file, which need not be one that can be wound back.
+    """Write everything into an open file, which need not be seekable.
 
     Yields
     ------

@@ -89,9 +89,9 @@ def manifest_of(file: zipfile.ZipFile) -> dict[str, Any]:
 
 
 def lines_of(file: zipfile.ZipFile, table: str) -> Iterator[bytes]:
-    """The lines of a table's file, parted by line feeds alone.
+    """The lines of a table's file, split at line feeds only.
 
-    Every other character that ends a line somewhere may stand within a text.
+    Other characters that end a line elsewhere may occur within a text.
 
     Raises
     ------
@@ -139,7 +139,7 @@ def check_members(
 
 
 def rows_in(manifest: dict[str, Any]) -> int:
-    """How many rows the file has in all, by its own word."""
+    """How many rows the file has in all, according to its manifest."""
     return sum(int(about["rows"]) for about in manifest["tables"].values())
 
 

@@ -114,7 +114,7 @@ def _not_taken(table: str, error: Exception) -> Invalid:
 
 
 def _stop_mail(connection: Connection) -> None:
-    """No mail is on its way in a copy."""
+    """Mark waiting mails as failed: a copy of a shop sends none."""
     stopped = {
         "state": FAILED,
         "error": tr("was waiting when the shop was copied; not sent from it"),

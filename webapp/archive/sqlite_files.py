@@ -14,9 +14,9 @@ from webapp.archive.whole_files import keep_names
 from webapp.common.errors import Invalid
 from webapp.common.text.language import tr
 
-_PAGES = 2000  # copied between two words of progress
+_PAGES = 2000  # copied between two reports of progress
 _TABLE = "frame_model"
-_LOOSE = 0.25  # part of a file that is free, from which on its copy is packed together
+_LOOSE = 0.25  # share of free pages above which a copy is packed
 
 Counts = dict[str, int]
 

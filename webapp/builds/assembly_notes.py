@@ -19,7 +19,7 @@ MAKERS = tr("as its maker states it")
 
 @dataclass(frozen=True, kw_only=True)
 class AssemblyNote:
-    """One thing to set or to watch, with what explains it; ``caution`` where safety hangs on it.
+    """One thing to set or to watch, with what explains it; ``caution`` where safety depends on it.
 
     ``number`` is the value in ``unit`` where it is one number, None where it is words.
     """

@@ -22,7 +22,7 @@ from webapp.pricing.totals import signed_money
 
 @dataclass(frozen=True, kw_only=True)
 class Effect:
-    """A change of the whole build: the sum to pay, and what is sold of it weighs.
+    """Change of the whole build: of the sum to pay, and of the mass of what is sold.
 
     None where a price or a mass is not known before or after the change.
     """
@@ -60,7 +60,7 @@ class Effects:
     choice : BuildChoice
         The build that is changed.
     price : PriceSheet, optional
-        What it costs, by who has priced it.
+        Its price, where the caller has computed it already.
     """
 
     def __init__(
@@ -80,7 +80,7 @@ class Effects:
         )
 
     def of_part(self, place: str, part: AnyPart | None) -> Effect:
-        """The effect of another part, or none, in one place; the same as `of`, sooner."""
+        """The effect of another part, or none, in one place; the same as `of`, faster."""
         if place not in self.sold:
             return Effect(money=self._nothing, mass=0.0)
         parts = {**self.choice.parts, place: part.slug if part else ""}
@@ -92,7 +92,7 @@ class Effects:
         )
 
     def of_owning(self, place: str) -> Effect:
-        """The effect of the customer bringing the part of a place; the same as `of`, sooner."""
+        """The effect of the customer bringing the part of a place; the same as `of`, faster."""
         own = (*(each for each in self.choice.own if each != place), place)
         return Effect(
             money=self._money(place, self._nothing, own=own),
@@ -100,7 +100,7 @@ class Effects:
         )
 
     def of_size(self, size: SizeView) -> Effect:
-        """The effect of another size; the same as `of`, sooner."""
+        """The effect of another size; the same as `of`, faster."""
         own = self.catalogue.size(self.choice.size)
         return Effect(
             money=self._moved(size.surcharge.minor - own.surcharge.minor),
@@ -108,7 +108,7 @@ class Effects:
         )
 
     def of_extra(self, part: AnyPart) -> Effect:
-        """The effect of an extra taken, or left where it is there; the same as `of`, sooner."""
+        """The effect of adding an extra, or of leaving out one that is there; as `of`, faster."""
         way = -1 if part.slug in self.choice.extras else 1
         mass = part.data.mass
         return Effect(
@@ -179,7 +179,7 @@ class Effects:
 
 @lru_cache(maxsize=16_384)  # the options of builds come to a few thousand sums
 def _gross_of(listed: int, currency: str, tax: Taxation) -> Money:
-    """What prices come to: all is taxed at one rate, so that their sum says all."""
+    """The total of some prices: all are taxed at one rate, so their sum is enough."""
     items = (Item(key="all", price=Money(listed, currency)),)
     sale = Sale(currency=currency, items=items, home=tax, tax=tax, deposit=Fraction(0))
     return price(sale).bill.gross

@@ -1,4 +1,4 @@
-"""``python -m webapp.catalogue``: the catalogue as a folder of readable files, out and in.
+"""``python -m webapp.catalogue``: write the catalogue to a folder of readable files, or read one.
 
     dump FOLDER    write the catalogue into an empty folder
     load FOLDER    read such a folder into a catalogue that has nothing yet

@@ -1,4 +1,4 @@
-"""The demo catalogue: a folder of text files like any other, known by who loaded it."""
+"""The demo catalogue: a folder of text files like any other, recognised by who loaded it."""
 
 from __future__ import annotations
 

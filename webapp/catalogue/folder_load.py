@@ -173,7 +173,7 @@ class _Loader:
         words = raw.get("changelog", "")
         draft = put_draft(session, who=who, model=model, data=raw["data"], changelog=words)
         if draft.number != raw["number"]:
-            # A draft thrown away leaves a gap in the numbers, which old addresses rely on.
+            # A deleted draft leaves a gap in the numbers: old addresses rely on them.
             keep(session, draft, who=who, key=f"{model}/{raw['number']}", number=raw["number"])
         shared = raw.get("every_size", {})
         for position, size in enumerate(raw.get("size", ())):

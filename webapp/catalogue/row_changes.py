@@ -1,4 +1,4 @@
-"""One row of the catalogue as it was and as it is to be, by names and without numbers."""
+"""One row of the catalogue before and after a change, identified by names, not by row numbers."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ OWN: Mapping[str, tuple[str, ...]] = MappingProxyType(
         COST: ("minor", "currency"),
     }
 )
-"""What is told of a row of each table."""
+"""The columns of each table that a change holds."""
 
 FRAME = "frame"
 Values = dict[str, Any]
@@ -24,7 +24,7 @@ Values = dict[str, Any]
 
 @dataclass(frozen=True, kw_only=True)
 class RowChange:
-    """One row: which, how it was and how it is to be (None: not there).
+    """One row: its key, its values before and after (None: not there).
 
     ``key`` is ``kind/slug`` of a part or its cost, ``model/kind/slug`` of an offer,
     ``list/kind/slug`` or ``list/frame/model/size`` of a price.

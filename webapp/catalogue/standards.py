@@ -1,7 +1,8 @@
 """Fitting standards that the trade knows, by what they join; a shop adds its own.
 
-Codes join parts, names are read. Common practice of the trade [CP]; the list only
-saves typing: whatever codes a shop's frames and parts use already stand in it too.
+Codes decide which parts go together; names are for readers. Common practice of the trade [CP];
+the list only saves typing: whatever codes a shop's frames and parts use already stand in it
+too.
 """
 
 from __future__ import annotations

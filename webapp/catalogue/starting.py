@@ -1,6 +1,6 @@
-"""What a shop of one's own begins with: neutral settings and one riding style, nothing to sell.
+"""What a new shop begins with: neutral settings and one riding style, nothing to sell.
 
-Common practice, to be looked at and changed in the office; no builder's choice is in it.
+Common practice, to be reviewed and changed in the office; no builder's choice is in it.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from webapp.catalogue.writing.shop import put_settings, put_style
 from webapp.common.text.language import tr
 
 FIRST_MAIL = "builder@shop.invalid"
-"""Mail address of whoever begins, until the shop has its own (RFC 2606: it leads nowhere)."""
+"""Mail address of a new shop until it has its own (RFC 2606: no mail is delivered there)."""
 
 SETTINGS: dict[str, Any] = {
     "letterhead": {"name": PROGRAM, "lines": [], "email": FIRST_MAIL},

@@ -143,8 +143,8 @@ class PriceScope(SQLModel, table=True):
 class PriceList(SQLModel, table=True):
     """A price list with its days, and whom and where it is for: slugs, empty for everybody.
 
-    Of the lists that are valid on a day the closest to the buyer counts, and of these the
-    newest; see `webapp.catalogue.reading.prices`.
+    Of the lists that are valid on a day the most specific for the buyer counts, and of these
+    the newest; see `webapp.catalogue.reading.prices`.
     """
 
     __tablename__: ClassVar[Any] = "price_list"

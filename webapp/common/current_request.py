@@ -3,7 +3,7 @@
 A request may hold one connection to the database at a time. Were it to wait for a
 second while holding a first, enough of them at once would hold every connection
 there is and wait for each other until they gave up. So the second is refused,
-always, and not only on the day when everybody comes.
+always, and not only when many requests come at once.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ def _number() -> str:
 
 @dataclass(slots=True)
 class Current:
-    """One request, as far as all that works for it has to know."""
+    """What is known everywhere about the request being answered."""
 
     number: str = field(default_factory=_number)
     held: int = 0

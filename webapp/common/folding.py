@@ -1,4 +1,4 @@
-"""Words as they are compared when somebody looks for them."""
+"""Words in the form in which a search compares them."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ import unicodedata
 
 LONGEST_WORD = 40
 
-# Letters that Unicode does not take apart into one of the alphabet and a sign on it.
+# Letters that Unicode does not decompose into a base letter and an accent.
 _LETTERS = str.maketrans(
     {"ø": "o", "ł": "l", "đ": "d", "ð": "d", "þ": "th", "æ": "ae", "œ": "oe", "ħ": "h", "ŧ": "t",
      "ı": "i", "ŋ": "n", "ĸ": "k"}
@@ -15,7 +15,8 @@ _LETTERS = str.maketrans(
 
 
 def folded(given: str) -> list[str]:
-    """Words of a text as they are compared: small, without accents, letters and figures only.
+    """Words of a text as a search compares them: lower case, without accents, letters and
+    digits only.
 
     >>> folded("Märl-Straße, ADA@marl.example, Søren Łęg")
     ['marl', 'strasse', 'ada', 'marl', 'example', 'soren', 'leg']

@@ -1,4 +1,4 @@
-"""What follows from values that never change, worked out once and kept while there is room."""
+"""A cache for what follows from values that never change."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ T = TypeVar("T")
 
 
 class Same(Generic[T]):
-    """A value as part of a key: equal to nothing but the very same object.
+    """A value as part of a key, compared by identity.
 
     >>> one, other = [1], [1]
     >>> Same(one) == Same(one), Same(one) == Same(other)
@@ -29,7 +29,7 @@ class Same(Generic[T]):
 
 
 class Memory:
-    """Values by all that they follow from; emptied when it is full.
+    """Values by everything they follow from; emptied when it is full.
 
     Several threads may use one: at worst two work out the same value, and the first is kept.
 
@@ -63,7 +63,7 @@ class Memory:
         return cast("T", found) if found is not _NOTHING else self.keep(key, make())
 
     def room(self, name: str, *, most: int) -> Memory:
-        """A memory of its own inside this one, for what is large and wants a lower bound.
+        """A separate cache inside this one, for large values, with a lower limit.
 
         >>> memory = Memory(most=100)
         >>> memory.room("tables", most=2) is memory.room("tables", most=2)

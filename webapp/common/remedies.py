@@ -1,4 +1,4 @@
-"""What would be right where the geometry refuses something: the sentences of its remedies."""
+"""The sentences of the remedies that geometry gives with its refusals."""
 
 from __future__ import annotations
 

@@ -277,7 +277,7 @@ def _is_plain_address(address: str) -> bool:
 
 
 def _kept_secret(path: Path) -> bytes:
-    """The key kept in a file only its owner can read; written once, whoever comes first."""
+    """The key kept in a file only its owner can read; the first process writes it."""
     private_folder(path.parent)
     fresh = path.with_name(f".{path.name}.{os.getpid()}.{secrets.token_hex(4)}")
     if not path.exists():
@@ -285,7 +285,7 @@ def _kept_secret(path: Path) -> bytes:
         with os.fdopen(descriptor, "w") as file:
             file.write(secrets.token_urlsafe(48))
         try:
-            os.link(fresh, path)  # fails when another process was faster, and its key stands
+            os.link(fresh, path)  # fails when another process was faster; its key is used
         except FileExistsError:
             pass
         finally:

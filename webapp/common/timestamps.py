@@ -32,7 +32,7 @@ def local(moment: datetime) -> datetime:
 def day_of(moment: datetime) -> date:
     """The day that a moment falls on, by the shop's clock.
 
-    Everything that holds by day is judged by it: how long a quote stands, which prices hold.
+    All that depends on a day uses it: how long a quote is valid, which prices hold.
 
     >>> day_of(datetime(2026, 3, 1, 23, 30))
     datetime.date(2026, 3, 1)

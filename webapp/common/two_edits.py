@@ -1,8 +1,8 @@
 """Two people change the same thing at the same time, and neither loses work.
 
 A form carries the stamp of what it was opened with, and that content itself. When it
-comes back and the content has another stamp, each field is one of three: only one of
-the two changed it, and that change stands; both made it the same; or both changed it
+comes back and the content has another stamp, each field is in one of three cases: only one of
+the two changed it, and that change is kept; both made the same change; or both changed it
 differently, which is a clash that a person decides.
 """
 
@@ -30,23 +30,23 @@ class Clash:
 
     @property
     def was_shown(self) -> str:
-        """What stood there, in words."""
+        """The former value, in words."""
         return shown(self.was)
 
     @property
     def theirs_shown(self) -> str:
-        """What the other person put there, in words."""
+        """The other person's value, in words."""
         return shown(self.theirs)
 
     @property
     def mine_shown(self) -> str:
-        """What was typed, in words."""
+        """What this person typed, in words."""
         return shown(self.mine)
 
 
 @dataclass(frozen=True, kw_only=True)
 class Taken:
-    """A field that only the other person changed: their change stands."""
+    """A field that only the other person changed: their change is kept."""
 
     name: str
     label: str
@@ -55,18 +55,18 @@ class Taken:
 
     @property
     def was_shown(self) -> str:
-        """What stood there, in words."""
+        """The former value, in words."""
         return shown(self.was)
 
     @property
     def now_shown(self) -> str:
-        """What stands there now, in words."""
+        """The present value, in words."""
         return shown(self.now)
 
 
 @dataclass(frozen=True, kw_only=True)
 class Merged:
-    """Both people's changes put together; where they clash, mine stands."""
+    """Both people's changes put together; where they clash, mine is kept."""
 
     fields: dict[str, str]
     clashes: tuple[Clash, ...]
@@ -75,7 +75,7 @@ class Merged:
 
 @dataclass(frozen=True, kw_only=True)
 class EditForm:
-    """What a page shows of the meeting: two hidden fields, and both changes if there are any."""
+    """What a page shows of two edits: two hidden fields, and both changes if they clash."""
 
     stamp: str
     base: str
@@ -84,7 +84,7 @@ class EditForm:
 
     @property
     def met(self) -> bool:
-        """Whether two edits have met."""
+        """Whether somebody else has edited the same meanwhile."""
         return bool(self.clashes or self.taken)
 
 
@@ -153,7 +153,7 @@ def merge(
 
 
 def stamp_of(content: Any) -> str:
-    """A short word for JSON content, another one for any other content.
+    """A short hash of JSON content.
 
     >>> stamp_of({"reach": 450}) == stamp_of({"reach": 450}) != stamp_of({"reach": 451})
     True
@@ -223,7 +223,7 @@ def edit_form(
     *,
     stamp: str | None = None,
 ) -> EditForm:
-    """The hidden fields of a page's form, and both changes when two edits have met.
+    """The hidden fields of a page's form, and both changes where somebody else edited the same.
 
     Parameters
     ----------

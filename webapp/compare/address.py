@@ -1,8 +1,8 @@
 """The address of a comparison, and the builds written in it.
 
-A build stands in the address as in that of its own page, without ``/build/``:
-``knapweed?rev=2&size=m&…``. A whole link of a build page is read as well, so
-that what a rider pastes and what an address holds are one thing.
+The address holds a build as its own page's address does, without ``/build/``:
+``knapweed?rev=2&size=m&…``. A whole link of a build page is read as well, so that a rider can
+paste either.
 """
 
 from __future__ import annotations
@@ -33,7 +33,7 @@ _REMEDY = tr("paste the link of a build page, which begins with /build/")
 
 @dataclass(frozen=True, kw_only=True)
 class View:
-    """How a comparison is looked at."""
+    """How a comparison is shown."""
 
     align: Alignment = "bb"
     state: StateName = "unloaded"
@@ -43,7 +43,7 @@ class View:
 
 @dataclass(frozen=True, kw_only=True)
 class BuildText:
-    """A build as written in an address: its model and its query, not judged yet."""
+    """A build as written in an address: its model and its query, not yet checked."""
 
     model: str
     query: dict[str, list[str]]
@@ -55,7 +55,7 @@ def text_of(choice: BuildChoice) -> str:
 
 
 def compare_address(texts: Sequence[str], view: View) -> str:
-    """The one address of a comparison; what is as usual is left out.
+    """The one address of a comparison, usual values left out.
 
     >>> compare_address(["knapweed?size=m"], View(align="rear-axle"))
     '/side-by-side?build=knapweed%3Fsize%3Dm&align=rear-axle'

@@ -28,7 +28,7 @@ class Compared:
     name : str
         Model and size.
     facts : tuple of str
-        What tells it apart: fork, wheels, axle position.
+        What distinguishes it: fork, wheels, axle position.
     states : mapping of state to mapping of key to float
         Figures, lengths [mm], angles [deg]; ``unloaded`` is always there.
     points : mapping of state to BikePoints, or an Outline where not all is known
@@ -41,7 +41,7 @@ class Compared:
     price : Money or None
         With tax; None while it is not known in full.
     cautions : tuple of str
-        What a reader must know of it, as sentences.
+        Sentences of caution about it.
     """
 
     name: str

@@ -60,7 +60,7 @@ def felt_differences(first: Mapping[str, float], other: Mapping[str, float]) -> 
 
 
 def sentence(letter: str, first: Compared, other: Compared, *, state: str) -> str:
-    """What tells another bike from the first, A, as a rider feels it.
+    """How another bike differs from the first, A, as a rider feels it.
 
     Parameters
     ----------
@@ -93,7 +93,7 @@ def sentence(letter: str, first: Compared, other: Compared, *, state: str) -> st
 
 
 def _phrase(felt: Felt, letter: str) -> str:
-    """With a letter the phrase opens the sentence and names what is compared."""
+    """With a letter, the phrase begins the sentence and names the bikes compared."""
     feel = felt.feel
     change = feel.more if felt.by > 0 else feel.less
     amount = _amount(feel.key, abs(felt.by))

@@ -1,4 +1,4 @@
-"""From how large a difference on a rider feels a figure: common practice, kept as data.
+"""The smallest difference of each figure that a rider feels: common practice, as data.
 
 Every step is common practice of the trade [CP]: the difference at which
 builders and fitters expect a rider to notice, mostly the step in which that

@@ -111,7 +111,7 @@ class SideBySidePage:
 
     @property
     def add_words(self) -> str:
-        """What one more build is."""
+        """The heading for one more build."""
         return tr("Add a build") if self.builds else tr("Start with a build")
 
 
@@ -238,7 +238,7 @@ def _own_facts(bike: Compared, bikes: Sequence[Compared]) -> list[str]:
 
 
 def _copies(comparison: Comparison, of: Entry) -> tuple[LinkGroup, ...]:
-    """A copy stands behind the builds that can be shown, before those that cannot."""
+    """A copy is put after the builds that can be shown and before those that cannot."""
     shown = [each.text for each in comparison.entries]
     rest = [refused.text for refused in comparison.refused]
     return tuple(
@@ -290,7 +290,7 @@ def _refused_fields(comparison: Comparison) -> tuple[RefusedField, ...]:
 
 
 def _problem_words(refused: Refused) -> str:
-    """Why a build cannot be shown; the whole text stands in the field below."""
+    """Why a build cannot be shown; the field below holds the whole text."""
     said = [
         problem.remedy if problem.field == "build" else problem_words(problem)
         for problem in refused.problems

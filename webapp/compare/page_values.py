@@ -52,7 +52,7 @@ class RefusedField:
 
 @dataclass(frozen=True, kw_only=True)
 class OtherWords:
-    """What tells one build from A, in words."""
+    """How one build differs from A, in words."""
 
     letter: str
     sentence: str
@@ -62,7 +62,7 @@ class OtherWords:
 
 @dataclass(frozen=True, kw_only=True)
 class FeelLine:
-    """From how large a difference on one figure is said, and why."""
+    """The smallest difference of a figure that is mentioned, and why."""
 
     name: str
     step: str

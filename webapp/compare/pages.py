@@ -21,7 +21,7 @@ router = APIRouter(include_in_schema=False)
 
 @dataclass(frozen=True, kw_only=True)
 class MyBuildsPage:
-    """What the page of kept builds knows: nothing but where they are compared."""
+    """The page of kept builds: only the address where they are compared."""
 
     compare_address: str = PATH
 
@@ -49,7 +49,7 @@ def side_by_side(request: Request, session: PublicSession, base: BaseUrl) -> HTM
 
 
 def _carried(comparison: Comparison) -> dict[str, str]:
-    """Links take the first build along, to its own page with all those beside it; here, all."""
+    """Links carry the first build, and to its own page all those beside it; here, all."""
     present = comparison.view.present
     if not comparison.texts:
         return places("", present=present)

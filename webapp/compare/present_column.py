@@ -36,7 +36,7 @@ def compared_present(bike: PresentBike) -> Compared:
 
 
 def present_card(letter: str, bike: PresentBike, texts: Sequence[str], view: View) -> BuildCard:
-    """Its card: changed on its own page, left out here."""
+    """Its card, with links to change it on its own page or to leave it out here."""
     now = compared_present(bike)
     thread = f"&{urlencode({BUILD_KEY: texts[0]})}" if texts else ""
     return BuildCard(
@@ -54,7 +54,7 @@ def present_card(letter: str, bike: PresentBike, texts: Sequence[str], view: Vie
 
 
 def present_words(letter: str, first: Compared, bike: PresentBike, view: View) -> OtherWords:
-    """What tells it from A, of what is known."""
+    """How it differs from A, as far as it is known."""
     now = compared_present(bike)
     said = sentence(letter, first, now, state=view.state) if now.figures(view.state) else ""
     return OtherWords(

@@ -54,7 +54,7 @@ def copies_of(catalogue: Catalogue, choice: BuildChoice) -> tuple[CopyGroup, ...
 
 def _sizes(catalogue: Catalogue, choice: BuildChoice) -> Iterator[Copy]:
     for size in catalogue.sizes:
-        # An axle further back than this size's slot would need another position: not a mere copy.
+        # Left out where this size's slot does not reach that axle position.
         if size.slug != choice.size and choice.slot <= size.data.slot_length:
             yield Copy(label=size.name, choice=replace(choice, size=size.slug))
 

@@ -66,7 +66,7 @@ class CounterBuildPage:
 
     @property
     def makeable(self) -> bool:
-        """Whether the button is there that makes a quote of it."""
+        """Whether the button that makes a quote of it is shown."""
         return self.can_be_made and not self.trouble
 
     @property
@@ -126,7 +126,7 @@ def counter_build_page(
     made : Pricing, optional
         What a changed quote would come to, everything agreed counted.
     prices_today : bool
-        Whether all lines are priced anew, those that stay too.
+        Whether all lines are priced anew, unchanged ones too.
     trouble : str
         Why a quote cannot be made of it under its terms.
     other_models : tuple of (label, address)

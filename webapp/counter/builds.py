@@ -54,7 +54,7 @@ def builds_of(view: QuoteView) -> dict[str, str]:
 
 
 def rider_of(view: QuoteView, bike: int) -> Customer:
-    """The customer as whoever rides a bike; nobody is known yet for one that is added."""
+    """The rider of a bike; nobody is known yet for one that is added."""
     return view.customer.riding(bike)
 
 
@@ -118,7 +118,7 @@ def computed_bikes(
 
 
 def _where(build: str, kept: Sequence[str], at: int) -> int:
-    """Where a build stood before: in its own place, or where another was taken out before it."""
+    """The former place of a build: its own, or a later one where a bike before it was taken out."""
     if at < len(kept) and kept[at] == build:
         return at
     return kept.index(build) if build in kept else at

@@ -75,7 +75,7 @@ def fields_of_version(view: QuoteView) -> dict[str, str]:
 
 
 def fields_to_change(view: QuoteView, *, on: date) -> dict[str, str]:
-    """The same as a new version begins with: a last day that is over is not agreed again."""
+    """The same as a new version begins with: a last day that has passed is left empty."""
     fields = fields_of_version(view)
     until = view.content.deal.valid_until
     return fields | {"valid_until": ""} if until and until < on else fields
@@ -190,7 +190,7 @@ def _nothing_new(view: QuoteView, mine: Mapping[str, str], *, on: date) -> bool:
 
 
 def _filled(fields: Mapping[str, str]) -> dict[str, str]:
-    """Without empty fields: an empty one says the same as none."""
+    """Without empty fields, which mean the same as missing ones."""
     return {name: value for name, value in fields.items() if value}
 
 
@@ -224,8 +224,7 @@ def prepare(
     """What a version with these fields would say.
 
     The same build keeps its figures and list prices. Another is computed anew; what
-    of it stays the same keeps its price while the quote is valid, unless all is to
-    be priced anew.
+    of it stays the same keeps its price while the quote is valid, unless everything is priced anew.
 
     Raises
     ------

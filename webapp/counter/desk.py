@@ -1,4 +1,4 @@
-"""What the desk shows: who waits, and what was found."""
+"""What the desk shows: the inbox, and the quotes found."""
 
 from __future__ import annotations
 
@@ -37,7 +37,7 @@ class DeskPage:
 
     @property
     def none_words(self) -> str:
-        """What stands there when no quote is found."""
+        """What is shown when no quote is found."""
         if self.query:
             return tr("No quote is found by these words.")
         return tr("There are no quotes yet.")
@@ -130,7 +130,7 @@ def _row(entry: Entry, *, gone: bool) -> Row:
 
 
 def state_words(entry: Entry) -> str:
-    """The state in a list, with what is newer than the version it is the state of."""
+    """The state in a list, and whether a newer version exists."""
     state = tr("open") if entry.state == State.SENT else entry.state
     if entry.accepted and entry.accepted != entry.version:
         state = tr("{state}, version {number}", state=state, number=entry.accepted)

@@ -10,14 +10,14 @@ _Shown = TypeVar("_Shown")
 
 
 def led_elsewhere(shown: _Shown, moves: Mapping[str, str]) -> _Shown:
-    """The same with every address that begins with a key of ``moves`` beginning with its value.
+    """The same with the beginning of every address replaced, as ``moves`` says.
 
     Parameters
     ----------
     shown : dataclass
         A page's context, with tuples and dataclasses in it.
     moves : mapping of str to str
-        Beginnings of addresses, and what stands in their place.
+        Beginnings of addresses, and their replacements.
 
     Returns
     -------

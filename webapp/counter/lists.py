@@ -62,7 +62,7 @@ def what_waits(entry: Entry, unsent: str, *, gone: bool) -> str:
 
 
 def how_long(since: datetime, at: datetime) -> str:
-    """How long somebody has been waiting, in words; a clock set back makes it none.
+    """How long somebody has been waiting, in words; 0 where the clock was set back.
 
     >>> from datetime import timedelta
     >>> now = datetime(2026, 3, 2, 12)

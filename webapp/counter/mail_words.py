@@ -1,4 +1,4 @@
-"""What became of the mail with a version: said only as far as it is known."""
+"""What became of the mail with a version, as far as it is known."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from webapp.mail.tables import FAILED, SENT
 
 
 def occasion(number: str, version: int, sendings: int) -> str:
-    """Names the sending of a version, so that two windows cannot send it twice.
+    """A key for sending a version, so that two windows cannot send it twice.
 
     Parameters
     ----------

@@ -182,7 +182,7 @@ def _parts(catalogue: Catalogue, kind: str) -> tuple[Option, ...]:
 def _values(
     catalogue: Catalogue, quoted: BuildChoice, view: QuoteView, before: Kept | None
 ) -> dict[str, str]:
-    """What stands in the form at first: what was recorded, else the bike and rider as quoted."""
+    """The form's first values: what was recorded, else the bike and rider as quoted."""
     known = dict(view.customer.rider)
     bike = build_of(catalogue, before.build) if before else quoted
     found = {name: known.get(name, "") for name in (*BODY_FIELDS, "style")}

@@ -63,7 +63,7 @@ class Allowed:
 
 @dataclass(frozen=True, kw_only=True)
 class Confirming:
-    """What the shop has to confirm first: before sending, or for the customer to accept.
+    """What the shop has to confirm before it sends, or before the customer can accept.
 
     ``sending`` and ``accepting`` are the sentences, empty where nothing is asked;
     the keys beside them go back with the form.
@@ -144,12 +144,12 @@ class QuotePage:
 
     @property
     def mail_kind(self) -> str:
-        """The kind of notice that tells of its mail."""
+        """The kind of notice about its mail."""
         return "caution" if self.mail_failed else "note"
 
     @property
     def gone_alone(self) -> tuple[str, ...]:
-        """What is no longer offered, where nothing is asked about it."""
+        """Items no longer offered, where no confirmation is needed."""
         return () if self.confirming.sending or self.confirming.accepting else self.gone
 
 
@@ -191,7 +191,7 @@ def quote_page(
     error : DomainError, optional
         Why something could not be done.
     typed : dict, optional
-        What stood in its form.
+        The texts of its form.
 
     Returns
     -------
@@ -220,7 +220,7 @@ def quote_page(
         ),
         summary=f"{in_short(stands.content)}, {stands.content.price.gross.printed}",
         address=address_of(quote.number),
-        # Its own links print what the customer has; the counter prints any version.
+        # The sheet's own links print the customer's version; the counter's print any version.
         sheet=replace(sheet_page(view, link=link, today=day_of(at)), pdf=()),
         state=state,
         state_kept=quote.state,
@@ -299,7 +299,7 @@ def _view(session: Session, quote: Quote, number: int, known: dict[int, QuoteVie
 
 
 def _newer(view: QuoteView) -> str:
-    """Said where a version is shown that is not the newest."""
+    """The notice where the version shown is not the newest."""
     if view.version == view.current_version:
         return ""
     draft = view.current_version != view.sent_version
@@ -357,7 +357,7 @@ def _allowed(at: Situation, version: int) -> Allowed:
 
 
 def _confirming(at: Situation, gone: tuple[Gone, ...], offered: tuple[Gone, ...]) -> Confirming:
-    """Asked where the confirmation is all that is missing."""
+    """What to confirm, where only the confirmation is missing."""
     refused = may_happen(at)
     return Confirming(
         sending=_words(gone) if at.newer and to_be_confirmed(refused[Event.SEND]) else (),

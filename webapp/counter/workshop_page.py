@@ -111,7 +111,7 @@ def workshop_page(whole: QuoteView, person: Person, bike: int = 1) -> WorkshopPa
 
 
 def _newer(view: QuoteView) -> str:
-    """What a copy says of a version made since; the one accepted counts all the same."""
+    """The notice about a version made since; the accepted one still counts."""
     if view.version == view.current_version:
         return ""
     if view.version == view.accepted_version:

@@ -1,4 +1,4 @@
-"""Reads what is typed of a customer, and says at each field what cannot be used."""
+"""Reads a customer's details as typed, with an error at each field that cannot be used."""
 
 from __future__ import annotations
 

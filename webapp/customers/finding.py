@@ -1,4 +1,4 @@
-"""Finding customers: words that combine, each within whatever an entry says; pages by key."""
+"""Finding customers: every word must occur somewhere in the entry; pages by key."""
 
 from __future__ import annotations
 
@@ -34,7 +34,7 @@ def wanted_words(query: str) -> tuple[str, ...]:
     typed = query[:LONGEST_QUERY]
     number = phone_digits(typed)
     if dialled(typed) and len(number) >= FEWEST_DIGITS:
-        return (number.lstrip("0"),)  # from abroad the first 0 is not dialled
+        return (number.lstrip("0"),)  # with a country's code the first 0 is left out
     return tuple(dict.fromkeys(folded(typed)))[:MOST_WORDS]
 
 

@@ -29,7 +29,7 @@ def phone_digits(typed: str) -> str:
     Returns
     -------
     str
-        Digits only; empty where there are none.
+        Digits alone; empty where there are none.
 
     Examples
     --------

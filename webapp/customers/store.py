@@ -1,4 +1,4 @@
-"""Customers in the database: found or made, changed, joined, forgotten; every change noted."""
+"""Customers in the database: found, made, changed, joined, erased; every change is logged."""
 
 from __future__ import annotations
 
@@ -82,7 +82,7 @@ def make(session: Session, said: Mapping[str, str], *, who: str, at: datetime) -
 
 
 def _put(session: Session, row: CustomerRow) -> None:
-    """Write an entry, with what it is found by."""
+    """Write an entry, with the values it is searched by."""
     row.mail_key, row.phone_digits = mail_key(row.mail), phone_digits(row.phone)
     found_by = " ".join(getattr(row, name) for name in FOUND_BY)
     row.found_by = " ".join([*dict.fromkeys(folded(found_by)), row.phone_digits])
@@ -190,7 +190,7 @@ def alike(session: Session, row: CustomerRow) -> Sequence[CustomerRow]:
 
 
 def taken_over(kept: CustomerRow, gone: CustomerRow) -> tuple[dict[str, str], dict[str, str]]:
-    """What an entry gains when another is joined to it, and what only its history keeps.
+    """What an entry gains when another is joined to it, and what is kept in its history only.
 
     Returns
     -------
@@ -211,7 +211,7 @@ def taken_over(kept: CustomerRow, gone: CustomerRow) -> tuple[dict[str, str], di
 def join(session: Session, kept: CustomerRow, gone: CustomerRow, *, who: str, at: datetime) -> None:
     """Make one entry of two: what both agreed to and what was done to both stays.
 
-    Whatever else refers to the entry that goes must have been pointed to the other before.
+    Rows that refer to the deleted entry must have been changed to the other before.
     """
     gained, left = taken_over(kept, gone)
     for row in (*consents_of(session, gone), *events_of(session, gone)):
@@ -225,7 +225,7 @@ def join(session: Session, kept: CustomerRow, gone: CustomerRow, *, who: str, at
 
 
 def forget(session: Session, row: CustomerRow) -> None:
-    """Take an entry out whole; whatever else refers to it must have let go of it before."""
+    """Delete an entry; other rows must no longer refer to it."""
     for each in (*consents_of(session, row), *events_of(session, row)):
         session.delete(each)
     session.flush()

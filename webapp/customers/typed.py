@@ -14,7 +14,7 @@ LONGEST_MAIL = 254  # octets of a mail address, RFC 5321 section 4.5.3.1.3
 # Something, one @, and a domain with a dot in it. Whether it reaches anybody only a mail can tell.
 _MAIL = re.compile(r"[^@\s,;<>()\[\]\\\"]+@[^@\s,;<>()\[\]\\\".]+(\.[^@\s,;<>()\[\]\\\".]+)+")
 
-# Marks that turn the direction of the text after them, and could turn a sheet's own words.
+# Marks that change the writing direction, also of the sheet's own text after them.
 _TURNING = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
 
 

@@ -48,7 +48,7 @@ class Wanted:
 
 
 def dimensions(wanted: Wanted) -> list[Dimension]:
-    """Every dimension of an elevation, those first that matter most or have least room.
+    """Every dimension of an elevation; the most important and those with least room first.
 
     Parameters
     ----------

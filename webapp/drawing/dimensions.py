@@ -3,8 +3,8 @@
 Practice follows ISO 129: thin continuous lines, filled arrowheads, extension lines
 that leave a small gap at the feature and run a little past the dimension line. All
 lettering stands upright and is read from below. Where there is no room between the
-arrows they point inwards from outside. A dimension says where its lettering could
-stand, the place it likes most first; `webapp.drawing.placing` chooses.
+arrows they point inwards from outside. A dimension lists the places for its lettering, the
+preferred one first; `webapp.drawing.placing` chooses.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ from webapp.drawing.svg_sheet import Pens, Sheet, direction, polar
 
 _ALONG = (0.5, 0.7, 0.3)  # of a line, where lettering beside it may stand
 _STEEP = 0.6  # of a direction across a line: lettering stands beside the line, not above it
-_LINE = 4.0  # what it costs a text to cover another dimension's line
+_LINE = 4.0  # cost of a text that covers another dimension's line
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +68,7 @@ class Dimension:
 
 
 def shapes(figure: Figure, pens: Pens, *, stacked: bool) -> tuple[Shape, ...]:
-    """A figure with its name, in one row and in two; ``stacked`` likes two more."""
+    """A figure with its name, in one row and in two; ``stacked`` prefers two."""
     row = shape((f"{figure.name} {figure.value}",), pens.text, marked=True)
     rows = shape((figure.name, figure.value), pens.text, marked=True)
     return (rows, row) if stacked else (row, rows)
@@ -102,7 +102,7 @@ def straight(
     along : sequence of float
         At which shares of the line.
     stacked : bool
-        Name above value is liked more than both in a row.
+        Name above value is preferred to both in a row.
     clear : float [mm]
         How far lettering keeps away from the line, for what lies there.
 
@@ -182,7 +182,7 @@ def angle(
     beyond : float [deg]
         How far the arc runs on before its start, towards its lettering.
     stacked : bool
-        Name above value is liked more than both in a row.
+        Name above value is preferred to both in a row.
 
     Returns
     -------

@@ -49,8 +49,8 @@ _STEP = 20.0  # [mm] a sheet grows by this much at a time
 _PHONE = (268.0, 214.0)  # [px] width and height a drawing has at least on a phone,
 _RIDDEN = (268.0, 270.0)  # and one with a rider
 _LEGIBLE = 12.05  # [px] lettering on a phone is at least as large
-_WHEEL = 2.0  # what it costs a text to stand in a wheel
-_OUTSIDE = 9.5  # and to make the sheet wider than the bike
+_WHEEL = 2.0  # cost of a text that stands in a wheel
+_OUTSIDE = 9.5  # cost of making the sheet wider than the bike
 _WORST = 9.0  # a text that would cost more is left out on a phone
 
 
@@ -91,7 +91,7 @@ def elevation(
     rider : RiderPoints, optional
         A rider drawn on the bike.
     beside : mapping of str to str, optional
-        Words behind a figure, by its key, such as how far a measured bike is off.
+        Text after a figure, by its key, such as how far a measured bike is off.
     changed : set of str
         Keys of figures that carry the revision triangle.
     finish : str
@@ -195,7 +195,7 @@ def draw(
 
 
 def _pens_of_phone(points: BikePoints, rider: RiderPoints | None) -> Pens:
-    """Pens that leave lettering legible when all of this is as wide or high as a phone."""
+    """Pens for lettering that is legible when the drawing is as wide or high as a phone."""
     wide, high = _extent(points, rider)
     # The sheet is a little larger than what stands on it: lettering, lines, margins.
     phone = _PHONE if rider is None else _RIDDEN
@@ -275,7 +275,7 @@ def _group(sheet: Sheet, dimension: Dimension, changed: Set[str]) -> AbstractCon
 
 
 def _rows_below(sheet: Sheet, left_over: Sequence[Dimension]) -> list[tuple[Dimension, Spot]]:
-    """Texts that found no place, one below the other under everything."""
+    """Texts without a place, one below the other under everything."""
     frame, pens = sheet.frame(0.0), sheet.pens
     rows = []
     low = frame.bottom - pens.tier / 2

@@ -1,6 +1,6 @@
-"""Where the texts of a drawing stand: each at the best of its own places, none on another.
+"""Places of a drawing's texts: each at the best of its possible places, none on another.
 
-Every text brings the places it could take, the one it likes most first. A place costs
+Every text has a list of possible places, the preferred one first. A place costs
 what its box would cover: edges of the bike, other dimension lines, the rider, a wheel.
 All of that is weighed in one pass over arrays; then each text in turn takes its cheapest
 place among those that meet no text placed before. The same drawing always gives the
@@ -20,7 +20,7 @@ from webapp.drawing.points import Point
 
 Floats = npt.NDArray[np.float64]
 
-_LATER = 0.25  # what a place costs for standing one further down a text's own list
+_LATER = 0.25  # added cost for each position further down a text's own list
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,13 +84,12 @@ def place(
     Parameters
     ----------
     wanted : sequence of sequence of Spot
-        The places each text could take, the most liked first; texts that matter
-        most come first.
+        The possible places of each text, the preferred first; the most important texts come first.
     obstacles : Obstacles
     apart : float [mm]
         The least distance between two texts.
     worst : float
-        A place that covers more than this is none.
+        A place that costs more than this is not used.
 
     Returns
     -------

@@ -282,12 +282,12 @@ def _frame(standing: Standing, build: Build) -> FramePoints:
 
 
 def _down_tube_joint(head_tube_length: float) -> float:
-    """How far below the head tube's top the down tube's centreline is drawn to end."""
+    """How far below the head tube's top the drawn down tube's centreline ends."""
     return max(head_tube_length - 26.0, head_tube_length * 0.6)
 
 
 def _usual_top_tube(build: Build) -> TopTube:
-    """A top tube to look at, for a frame whose own is not drawn."""
+    """A top tube for the picture only, for a frame whose own is not drawn."""
     return TopTube(
         below_head_tube_top=0.35 * float(build.frame.head_tube_length),
         along_seat_tube=0.9 * float(build.frame.seat_tube_length),

@@ -23,7 +23,7 @@ from webapp.drawing.points import Point
 
 LETTERING = "Sofia Sans, DejaVu Sans, sans-serif"
 
-# What it costs a text to cover what is drawn in a group; anything else costs as an edge.
+# Cost of a text that covers what is drawn in a group; anything else costs as an edge.
 _COSTS = {"part-rider": 12.0, "ground-line": 8.0, "centre-line": 1.0, "dimension": 4.0}
 _EDGE = 6.0
 _SMALL = 50.0  # [mm] what is shorter is no obstacle to a text
@@ -75,7 +75,7 @@ class Frame:
 
 
 class Sheet:
-    """A drawing in the making.
+    """A drawing under construction.
 
     Examples
     --------
@@ -108,7 +108,7 @@ class Sheet:
         self._parts.append("</g>")
 
     def mark(self) -> int:
-        """Where the drawing is now, for what is to be drawn later but lie under what follows."""
+        """The present position in the drawing's order, for `under`."""
         return len(self._parts)
 
     @contextmanager
@@ -293,11 +293,11 @@ class Sheet:
         self._parts.append(f'<path d="{steps}"{attributes}/>')
 
     def keep_clear(self, start: Point, end: Point) -> None:
-        """Nothing is drawn, but no text is put on this line where it can stand elsewhere."""
+        """Draws nothing, but texts avoid this line where they can."""
         self._in_the_way([start, end])
 
     def _in_the_way(self, points: list[Point]) -> None:
-        """Remember edges, so that no text is put on them where it can stand elsewhere."""
+        """Remember edges, so that texts avoid them where they can."""
         if not self.remembers:
             return
         (right, up), cost, lines = self._moved, self._cost, self.obstacles.lines

@@ -31,7 +31,7 @@ from webapp.rider.body import belief_of
 from webapp.rider.rider_input import MEASURES, Rider
 
 RUNG_DRAWS = 500
-"""Bodies drawn for an answer that is only compared with; good to about 2 in 100."""
+"""Bodies drawn for an answer used only for comparison; chances good to about 2 in 100."""
 
 Others = Callable[[], Sequence[Catalogue]]
 """Catalogues of the builder's other models, looked up only where they may help."""
@@ -72,7 +72,7 @@ def fit(
     Raises
     ------
     Invalid
-        Nothing to go by, no size chart, or parts that cannot stand together.
+        No measurement, no size chart, or parts that cannot stand together.
     """
     return _fitter(catalogue, rider, choice, right).answer(others)
 
@@ -182,7 +182,7 @@ class _Fitter:
         )
 
     def evidence(self, found: Fit) -> Evidence | None:
-        """What sitting right on the present bike changed."""
+        """How the answer changed because the rider sits right on the present bike."""
         if self.right is None:
             return None
         before = self.sized(self.belief, counting=False)
@@ -198,7 +198,7 @@ class _Fitter:
         )
 
     def bare(self) -> FitAnswer:
-        """What is known before any size is judged."""
+        """The answer's values that are known before any size is judged."""
         limit = self.catalogue.revision.data.masses.rider_and_luggage
         weight = self.rider.weight
         height, _ = self.belief.estimate("stature")
@@ -262,7 +262,7 @@ class _Fitter:
         return float(needed(self.run, body, asks=self.asks).length[0])
 
     def effects(self) -> tuple[Effect, ...]:
-        """What each measurement beyond the height makes of the length, the strongest first."""
+        """How much each measurement beyond the height changes the length, the strongest first."""
         if self.rider.stature is None:
             return ()
         whole = self.length(self.given)

@@ -103,7 +103,7 @@ class Rung:
 
 @dataclass(frozen=True, kw_only=True)
 class Effect:
-    """What one measurement makes of the length needed: with it less without it [mm]."""
+    """How much one measurement changes the length needed: with it minus without it [mm]."""
 
     landmark: Landmark
     mm: float
@@ -111,7 +111,7 @@ class Effect:
 
 @dataclass(frozen=True, kw_only=True)
 class Evidence:
-    """What it changed that the rider sits right on the bike they have.
+    """How the answer changed because the rider sits right on the bike they have.
 
     Parameters
     ----------
@@ -145,7 +145,7 @@ class FitAnswer:
         Of that style.
     verdict : {'one', 'between', 'none'}
     leading : tuple of SizeFit
-        Those to name, from small to large.
+        Those named in the answer, from small to large.
     named : SizeFit or None
         The one named first.
     sizes : tuple of SizeFit
@@ -166,7 +166,7 @@ class FitAnswer:
     rungs : tuple of Rung
         How each measurement narrowed the answer, the present one last.
     evidence : Evidence or None
-        What the present bike told, where the rider says they sit right on it.
+        What followed from the present bike, where the rider says they sit right on it.
     saddle : SaddleAdvice or None
         On the size named first; None where none fits.
     measure_next : tuple of NextMeasurement

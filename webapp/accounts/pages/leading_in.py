@@ -1,4 +1,4 @@
-"""What signing in by any way ends with, and what its tries are counted under."""
+"""What every way of signing in ends with, and under what its tries are counted."""
 
 from __future__ import annotations
 

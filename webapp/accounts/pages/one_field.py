@@ -13,5 +13,5 @@ class OneFieldPage:
 
     @property
     def error(self) -> str:
-        """What stands at the field; empty where nothing is wrong."""
+        """The message at the field; empty where nothing is wrong."""
         return next((words for _, words in self.errors), "")

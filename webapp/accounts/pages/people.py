@@ -46,7 +46,7 @@ class PersonRow:
 
 @dataclass(frozen=True, kw_only=True)
 class TypedPerson:
-    """What stands in the form."""
+    """The texts in the form."""
 
     name: str = ""
     mail: str = ""

@@ -64,7 +64,7 @@ class LinkPage:
 
 @dataclass(frozen=True, kw_only=True)
 class AccountFacts:
-    """What is told about one's account: its sessions and how they end, its second step."""
+    """What the page says about one's account: its sessions and how they end, its second step."""
 
     sessions: int
     idle_hours: str

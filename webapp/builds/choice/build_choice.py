@@ -57,7 +57,7 @@ POSITIONS: tuple[Position, ...] = (
     Position("usage", tr("Riding, class of EN 17406"), "", 1, 6, 0, None),
     Position("cadence", tr("Cadence"), tr("turns a minute"), 20, 200, 0, None),
 )
-"""Positions and wishes in the order of the address; the limits only keep out what no bike has."""
+"""Positions and wishes in the order of the address; the limits only exclude impossible values."""
 
 POSITION_OF: Mapping[str, Position] = MappingProxyType({at.name: at for at in POSITIONS})
 
@@ -96,10 +96,10 @@ class BuildChoice:
     usage : float or None
         Class of EN 17406 of the riding; None: what the frame is built for.
     cadence : float or None [turns of the cranks a minute]
-        At which speeds are told; None: the usual one.
+        For which speeds are stated; None: the usual one.
     rider : Rider or None
-        Whom it is for, where any number of theirs is known; a weight alone says who may
-        be carried, not how they sit.
+        Whom it is for, if any measurement is known; a weight alone is checked against load
+        limits and gives no posture.
     own : tuple of place names
         Whose parts the customer brings: they cost nothing and are checked like any other.
     """
@@ -131,8 +131,8 @@ class BuildChoice:
 class ReadChoice:
     """A build read from a query, with what was wrong in it.
 
-    Where a field was wrong, ``choice`` holds the usual value instead and
-    ``typed`` what stood there, so that a page can show both.
+    Where a field was wrong, ``choice`` holds the usual value instead and ``typed`` what was
+    typed, so that a page can show both.
     """
 
     choice: BuildChoice
@@ -290,7 +290,7 @@ class _Reader:
 
 
 def _own_limits(at: Position, size: SizeView) -> Position:
-    """A position with what is this size's own: how far its slot goes, its usual spacers."""
+    """A position with this size's own values: the length of its slot, its usual spacers."""
     if at.name == "slot":
         return replace(at, high=size.data.slot_length)
     if at.name == "spacers" and size.data.as_sold:
@@ -385,7 +385,7 @@ def query_of(choice: BuildChoice) -> str:
     return f"{own}&{rider}" if rider else own
 
 
-# What parts and places are called is written again and again; of a rider nothing is kept.
+# Names of parts and places recur in every address and are cached; nothing of a rider is.
 _quoted = lru_cache(maxsize=4096)(quote_plus)
 
 

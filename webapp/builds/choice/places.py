@@ -59,7 +59,7 @@ NONE = "none"
 
 
 MADE_HERE = frozenset({"finish"})
-"""Places nobody can bring something for."""
+"""Places for which a customer cannot bring a part."""
 
 
 def places_sold(scope: Scope) -> tuple[Place, ...]:

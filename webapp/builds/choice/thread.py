@@ -1,6 +1,6 @@
 """The thread: the build and the rider that every page's links take along.
 
-A build stands in an address as on its own page, without ``/build/``:
+An address holds a build as the build page's own address does, without ``/build/``:
 ``knapweed?rev=2&size=m&…``, its rider's measurements among its fields. The pages
 that are about one build read these fields as their own; the others carry the
 whole text in one field, ``build``.
@@ -27,7 +27,7 @@ def thread_of(choice: BuildChoice) -> str:
 def thread_in(query: Mapping[str, Sequence[str]]) -> str:
     """The build an address carries in its field ``build``; empty where it carries none.
 
-    Whether there is such a build is judged by the page that shows it.
+    The page that shows it checks whether there is such a build.
 
     Examples
     --------
@@ -89,7 +89,7 @@ LONGEST_PRESENT = 3000
 def present_in(query: Mapping[str, Sequence[str]]) -> str:
     """The bike ridden now as an address carries it; empty where it carries none.
 
-    Whether there is such a bike is judged by the page that shows it.
+    The page that shows it checks whether there is such a bike.
 
     >>> present_in({"present": ["way=tape"]}), present_in({})
     ('way=tape', '')

@@ -62,10 +62,10 @@ def options(setup: Setup) -> Mapping[str, tuple[Option, ...]]:
 
     Notes
     -----
-    Judged is only what the option can change: rules between its place and
-    others first, then what is computed. Where the axle would have to be is not
-    held against an option, since it can be moved. Toes, the dearest question,
-    are asked of all options at once.
+    Only what the option can change is checked: rules between its place and
+    others first, then what is computed. An option is not refused for the axle position it
+    needs, since the axle can be moved. Toe clearance, the slowest check, is computed for all
+    options at once.
     """
     judge = OptionJudge(setup)
     found = {
@@ -117,7 +117,7 @@ def _choices(setup: Setup, place: str) -> list[AnyPart]:
     ]
 
 
-# Other parts leave the build standing as it did.
+# Other parts do not change how the build stands.
 STANDS_ON = frozenset(
     {"fork", "headset", "tyre_front", "tyre_rear", "stem", "handlebar", "post", "saddle", "crank"}
 )
@@ -131,7 +131,7 @@ _NO_TOPICS: Mapping[str, list[Topic]] = {place.name: [] for place in PLACES}
 
 
 class OptionJudge:
-    """Judges options of one build, putting the feet's questions aside for the end."""
+    """Judges options of one build, leaving pedals and toes for the end."""
 
     def __init__(self, setup: Setup) -> None:
         self.setup = setup
@@ -180,7 +180,7 @@ class OptionJudge:
         return found
 
     def _refused(self, place: str, roles: Mapping[str, FitPart]) -> tuple[str, str] | None:
-        """The first rule that fails, in words; those that are kept are spared theirs."""
+        """The first rule that fails, in words; none are made for rules that pass."""
         for rule in self.rules[place]:
             check = judge_rule(rule, roles)
             if check is not None and check.outcome == "no":
@@ -216,7 +216,7 @@ class OptionJudge:
 
 
 def _nearer_part(remedy: Remedy) -> str:
-    """What helps a rider who chooses a part, where the solver asks for another number."""
+    """The remedy as a part to choose, where the solver asks for another number."""
     return REMEDIES.say(remedy) if remedy.of_parts else tr("a part nearer to the usual one")
 
 

@@ -34,7 +34,7 @@ from webapp.common.text.language import tr
 Properties = dict[str, Any]
 FRAME, POSITIONS = "frame", "positions"
 
-# What has nothing of a kind says so: a mismatch, not a gap in what is known.
+# A part that has nothing of a kind says so: that is a mismatch, not missing data.
 NOTHING = ""
 
 

@@ -31,7 +31,7 @@ FORK_MAKER = tr("fork maker's limit, as the builder keeps it")
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class FitPart(Part):
-    """A part of a build, and what its codes are called when a reader is told of them."""
+    """A part of a build, and the names by which its codes are shown to readers."""
 
     called: Callable[[str], str] = str
 

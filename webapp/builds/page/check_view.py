@@ -160,7 +160,7 @@ def key_of(code: str) -> str:
 
 
 def with_ways(lists: CheckLists, key: str, ways: Iterable[RemedyLink]) -> CheckLists:
-    """The same lists, one failing line with ways out where it has none of its own."""
+    """The same lists, with repairs added to one failing line that has no remedies of its own."""
     found = tuple(ways)
     failing = tuple(
         replace(line, ways=found) if line.key == key and not line.ways else line

@@ -115,7 +115,7 @@ class BuildPage:
 
     @property
     def failing_words(self) -> str:
-        """What its checks that are not clear come to."""
+        """Its checks that are not clear, summed up."""
         if self.can_be_ordered:
             return tr("Tight")
         return tr("This build cannot be ordered as it is")
@@ -255,7 +255,7 @@ def _form(
 
 
 def _rows(result: BuildResult) -> tuple[FigureRow, ...]:
-    """Every figure in every state; the unloaded bike's with how it comes about."""
+    """Every figure in every state; the unloaded bike's with its explanation."""
     frame = result.catalogue.revision.data.tolerances
     explanations = explain_all(result.states[UNLOADED].bike, tolerances_of(frame, result.assembly))
     widths = {

@@ -26,7 +26,7 @@ from webapp.common.text.language import tr
 
 @dataclass(frozen=True, kw_only=True)
 class Wish:
-    """One number to rank by; the limits only keep out what no bike has."""
+    """One number to rank by; the limits only exclude impossible values."""
 
     name: str
     label: str

@@ -1,4 +1,4 @@
-"""The drive, the post and the bottles of a build as the build page tells them."""
+"""The drive, the post and the bottles of a build as the build page shows them."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ from webapp.common.text.reader import said_length
 from webapp.common.text.units import number
 
 _HEIGHTS = (-80.0, -40.0, 0.0, 40.0, 80.0)
-"""Riders told beside this one: their saddle heights from this build's [mm]."""
+"""Other riders listed beside this one: their saddle heights relative to this build's [mm]."""
 
 MOST_PAIRS = 12
 
@@ -65,7 +65,7 @@ class Grid:
 
 @dataclass(frozen=True, kw_only=True)
 class DriveView:
-    """What the page tells of drive, post and bottles.
+    """What the page says about drive, post and bottles.
 
     Parameters
     ----------

@@ -43,7 +43,7 @@ class ListField:
 
     ``chosen`` is what is chosen, in words; ``short`` says that all names are;
     ``own`` the tick that the customer brings it;
-    ``outcome`` is the worst of the checks told here, ``no`` or ``tight``.
+    ``outcome`` is the worst of the checks shown here, ``no`` or ``tight``.
     """
 
     name: str
@@ -97,7 +97,7 @@ class Step:
 
     @property
     def only_field(self) -> ListField | None:
-        """Its list, where it has one alone, which stands open."""
+        """Its list, where it has only one, which is shown open."""
         return self.fields[0] if len(self.fields) == 1 else None
 
     @property

@@ -1,4 +1,4 @@
-"""Figures as rows for people: name, unit, a printed value a state, how it comes about."""
+"""Figures as rows of a table: name, unit, a printed value for each state, its explanation."""
 
 from __future__ import annotations
 
@@ -63,7 +63,7 @@ SHORT = frozenset(
         "trail",
     }
 )
-"""The figures most asked for: the short list; the others are one press away."""
+"""The figures most asked for, shown first; the others are behind one button."""
 
 OF_COCKPIT_AND_SADDLE = frozenset(
     {
@@ -75,7 +75,7 @@ OF_COCKPIT_AND_SADDLE = frozenset(
         "saddle_height",
     }
 )
-"""Figures that stem, bars, post and saddle decide: of a frame sold alone they say nothing."""
+"""Figures that depend on stem, bars, post or saddle: left out for a frame sold alone."""
 
 KEYS: tuple[str, ...] = tuple(key for _, keys in GROUPS for key in keys)
 
@@ -113,7 +113,7 @@ def printed(key: str, value: float) -> str:
 
 
 Explained = tuple[tuple[str, str], ...]
-"""How a figure comes about, as pairs of a term and its words."""
+"""The explanation of a figure, as pairs of a term and its words."""
 
 FEELING = tr("You feel")
 """The term of an explanation that says what a rider feels of the figure."""
@@ -122,14 +122,14 @@ MOST_NAMED = 4  # terms and inputs named in an explanation; more would bury the 
 
 
 def explained(found: Entry, explanation: Explanation | None = None) -> Explained:
-    """How a figure comes about, as pairs of a term and its words.
+    """The explanation of a figure, as pairs of a term and its words.
 
     Parameters
     ----------
     found : Entry
         The glossary's entry.
     explanation : Explanation, optional
-        Of one very build: its values in the formula, and where its interval comes from.
+        Of one build: its values in the formula, and where its interval comes from.
 
     Returns
     -------

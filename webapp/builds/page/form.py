@@ -85,7 +85,7 @@ def build_form(
     result : BuildResult or None
         None when the parts cannot stand together; options are then not judged.
     troubles : mapping of place or step to tuple of CheckLine
-        What is not clear, told where it was chosen.
+        Checks that are not clear, shown where the choice was made.
 
     Returns
     -------

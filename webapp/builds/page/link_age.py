@@ -1,4 +1,4 @@
-"""Whether what a link showed has moved on: its prices, or the frame's revision.
+"""Whether what a link showed has changed since: its prices, or the frame's revision.
 
 A link that is shared or kept says in its field ``seen`` what the build came to, as a
 short hash: enough to tell that it comes to something else now, and no more.
@@ -22,7 +22,7 @@ _LETTERS = 8
 
 @dataclass(frozen=True, kw_only=True)
 class LinkAge:
-    """What has moved on since a link was made; empty texts where nothing has."""
+    """What has changed since a link was made; empty texts where nothing has."""
 
     price: str = ""
     revision: str = ""
@@ -30,19 +30,19 @@ class LinkAge:
 
     @property
     def known(self) -> bool:
-        """Whether something has moved on."""
+        """Whether something has changed."""
         return bool(self.price or self.revision)
 
 
 def seen_of(result: BuildResult) -> str:
-    """What a build comes to now, as a link carries it."""
+    """A short hash of what a build costs now, as a link carries it."""
     gross = result.price.gross
     told = f"{gross.minor} {gross.currency} {len(result.price.unpriced)}"
     return hashlib.sha256(told.encode()).hexdigest()[:_LETTERS]
 
 
 def with_seen(address: str, result: BuildResult | None) -> str:
-    """The address of a build with what it comes to now; as it was where that is unknown."""
+    """The address of a build with that hash; unchanged where a price is unknown."""
     return f"{address}&{urlencode({SEEN_KEY: seen_of(result)})}" if result else address
 
 
@@ -53,7 +53,7 @@ def link_age(
     *,
     newest: int,
 ) -> LinkAge:
-    """What has moved on since a link was made.
+    """What has changed since a link was made.
 
     Parameters
     ----------

@@ -1,4 +1,4 @@
-"""The state a build is drawn in, and the way to the others."""
+"""The state a build is drawn in, and links to the others."""
 
 from __future__ import annotations
 

@@ -11,7 +11,7 @@ from webapp.builds.page.check_view import CheckLine, RemedyLink, key_of
 from webapp.common.text.language import tr
 
 Troubles = Mapping[str, tuple[CheckLine, ...]]
-"""Checks that are not clear, by the place or the step they are told at."""
+"""Checks that are not clear, by the place or the step they are shown at."""
 
 _STEPS = (
     ("drive.axle_position", "axle"),
@@ -19,7 +19,7 @@ _STEPS = (
     ("extra.", "extras"),
     ("bottle.", "extras"),
 )
-"""Beginnings of codes that are told at a step and not at a part."""
+"""Beginnings of codes that are shown at a step and not at a part."""
 
 
 def troubles_of(
@@ -40,8 +40,8 @@ def troubles_of(
     places : collection of str
         Where something can be chosen.
     mended : bool
-        Whether several changes together are known that make everything fit; where no single
-        one helps, the way to them is told.
+        Whether several changes together are known that make everything fit; where no single one
+        helps, a link leads to them.
 
     Returns
     -------

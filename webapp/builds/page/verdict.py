@@ -1,4 +1,4 @@
-"""The build in three words: whether it goes together, what it weighs, what it costs."""
+"""The build summed up: whether it goes together, what it weighs, what it costs."""
 
 from __future__ import annotations
 

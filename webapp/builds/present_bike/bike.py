@@ -20,7 +20,7 @@ from webapp.drawing.outline import Outline
 Point = tuple[float, float]
 
 STEPS: Mapping[str, float] = MappingProxyType({"trail": 5.0, "wheelbase": 15.0})
-"""What a bike must have more of to be felt as calmer, and from how much on [CP]."""
+"""Figures that are larger on a bike that feels calmer, and the least difference felt [CP]."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -37,7 +37,7 @@ class Spot:
 
     @property
     def half_width(self) -> float:
-        """How far off it may be, two standard deviations of its worse direction [mm]."""
+        """Its uncertainty: two standard deviations in its worse direction [mm]."""
         if not np.isfinite(self.covariance).all():
             return math.nan
         return 2.0 * float(np.sqrt(max(np.linalg.eigvalsh(self.covariance)[-1], 0.0)))
@@ -45,7 +45,7 @@ class Spot:
 
 @dataclass(frozen=True, kw_only=True)
 class Known:
-    """A figure with what it may be off by, two standard deviations."""
+    """A figure with its uncertainty, two standard deviations."""
 
     value: float
     half_width: float
@@ -81,7 +81,7 @@ class Measured:
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class PresentBike:
-    """What was told of the bike ridden now, and what is wished of the next.
+    """What the rider said of the bike ridden now, and wishes of the next.
 
     Parameters
     ----------

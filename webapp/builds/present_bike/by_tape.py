@@ -1,4 +1,4 @@
-"""The present bike from what a tape says."""
+"""The present bike from measurements with a tape."""
 
 from __future__ import annotations
 
@@ -33,7 +33,7 @@ _LEVEL: Mapping[str, Mapping[str, float]] = {
     "saddle_above_ground": {"saddle_y": 1.0, "bb_height": 1.0},
     "grips_to_rear_axle": {"grip_x": 1.0, "rear_axle_x": -1.0},
 }
-"""Figures that are sums of what a tape fixes."""
+"""Figures that are sums of points a tape measures."""
 
 _MEASURED = {
     "wheelbase": "wheelbase",
@@ -41,7 +41,7 @@ _MEASURED = {
     "grip_above_floor": "grip_height",
     "saddle_above_floor": "saddle_above_ground",
 }
-"""What the tape says straight away, whatever else is open."""
+"""Figures that a tape measures directly, whatever else is unknown."""
 
 
 def by_tape(typed: Mapping[str, str]) -> Measured:

@@ -80,7 +80,7 @@ TAPE: tuple[PresentField, ...] = (
         low=250, high=1100,
     ),
 )  # fmt: skip
-"""What is asked for first, the floor before all; any five that fix both points are enough."""
+"""Asked for first, heights above the floor before all; any five that fix both points are enough."""
 
 MORE_TAPE: tuple[PresentField, ...] = (
     PresentField(
@@ -127,7 +127,7 @@ MORE_TAPE: tuple[PresentField, ...] = (
         low=300, high=1200,
     ),
 )  # fmt: skip
-"""What says where the axles are, and checks the others."""
+"""Measurements that say where the axles are, and check the others."""
 
 NUMBERS: tuple[PresentField, ...] = (
     PresentField(name="reach", label=tr("Reach"),
@@ -172,7 +172,7 @@ NUMBERS: tuple[PresentField, ...] = (
         how=tr("Level, from the crank axle back to where you sit on the saddle."),
         low=-100, high=500),
 )  # fmt: skip
-"""What a table and the parts say; those of the parts that are left have a wide spread."""
+"""Numbers from the table and the parts; those of the parts have a wide spread if left out."""
 
 BUILD = PresentField(
     name="ours", label=tr("Link of the build"), unit="",
@@ -192,7 +192,7 @@ WISHES: tuple[PresentField, ...] = (
         how=tr("How far below where you sit it must be able to go, for getting off or steep "
                "ground."), low=0, high=400),
 )  # fmt: skip
-"""What should be different; the feel and whether it is right are chosen, not typed."""
+"""What should be different; two further fields, the feel and whether it is right, are chosen."""
 
 FEELS: Mapping[str, str] = MappingProxyType(
     {"": tr("as it is"), "calmer": tr("calmer"), "livelier": tr("livelier")}

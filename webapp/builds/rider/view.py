@@ -13,7 +13,7 @@ from webapp.rider.rider_input import rider_pairs
 from webapp.rider.summary import rider_summary
 
 _SAID = 2
-"""Figures outside their windows that are said above the folded table: the page stays short."""
+"""How many figures outside their windows are listed above the folded table."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -34,7 +34,7 @@ class RiderView:
 
     @property
     def first_outside(self) -> tuple[PostureRow, ...]:
-        """Those of them said before the table is opened."""
+        """Those of them listed above the folded table."""
         return self.outside[:_SAID]
 
 

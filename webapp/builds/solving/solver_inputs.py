@@ -51,7 +51,7 @@ STATE_NAMES = {UNLOADED: tr("unloaded"), SAGGED: tr("sagged"), BOTTOMED: tr("bot
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Saddle:
-    """How the saddle of a build is set, worked out when it is asked for: most questions never do.
+    """How the saddle of a build is set, computed only when asked for, which most checks never do.
 
     Parameters
     ----------
@@ -83,7 +83,7 @@ class Saddle:
         return replace(self.unset, height=height)
 
     def _line(self) -> SaddleLine:
-        """The line its rider's seat rises along; of everybody who sits on it."""
+        """The line along which its rider's seat rises; the same for all riders."""
         seat = self.unset
         set_to = seat.height, seat.post_offset, seat.rail_position, seat.saddle_stack
         return self.catalogue.memory.of(
@@ -218,7 +218,7 @@ def assemble(
         The revision the build is of.
     choice : BuildChoice
     found : mapping of place to AnyPart, optional
-        Its parts, by who has looked them up.
+        Its parts, where the caller has looked them up already.
 
     Returns
     -------
@@ -345,7 +345,7 @@ def _seat(memory: Memory, choice: BuildChoice, post: PostData, saddle: SaddleDat
 
 
 def _check_post(memory: Memory, size: SizeView, post: PostData) -> None:
-    """Refuse a post that could go into no frame, before anybody asks how far it reaches."""
+    """Refuse a post that fits no frame at all, before its range is computed."""
     memory.of(
         ("tube and post", Same(size), Same(post)),
         lambda: (size_tube(size.frame, size.data), post_of(post)),

@@ -230,7 +230,9 @@ def _clears(setup: Setup, code: str) -> bool:
 
 
 def _rank(setup: Setup, place: str, part: AnyPart) -> tuple[float, float]:
-    """Which part to try first: the widest tyre, the longest dropper, else the nearest listed."""
+    """The order in which parts are tried: the widest tyre, the longest dropper, else the
+    nearest listed.
+    """
     data = part.data
     if isinstance(data, TyreData):
         return -width_on_rim(data, setup.data(place.replace("tyre", "rim"), RimData)), 0.0

@@ -54,7 +54,7 @@ _ONE_RULE = 5  # units; parts and roles looked up for it
 
 @dataclass(frozen=True)
 class _Tried:
-    """A build on the way: what still fails, and the places that are settled.
+    """A build during the search: what still fails, and the places already changed.
 
     ``answers`` are those to `rules_for` its scope, in their order; the parts as the rules see
     them, ``roles``, go with them.
@@ -95,12 +95,11 @@ def find_repair(
 
     Notes
     -----
-    Best first: of all builds tried so far the one with the fewest failures, a
-    change counting half, is taken up again, and its first failure is mended in
-    every possible way; a place is changed once. A mended failure may bring
-    others: a belt needs its own hub, and that hub another axle. What is
-    computed is judged once the rules are kept; last the axle is set where chain
-    or belt closes. Loads are not mended by parts, and are left alone.
+    A best-first search: of all builds tried so far, the one with the fewest failures (a change
+    counts half) is taken next, and its first failure is repaired in every possible way; each
+    place is changed once. A repair may cause other failures: a belt needs its own hub, and that
+    hub another axle. Computed checks come after the rules of fit; last the axle is set where
+    chain or belt closes. Failed load checks cannot be repaired by parts and are left alone.
     """
     kept, search = frozenset(keep), _Search(catalogue, work or Work())
     start = search.tried(search.without_refused(choice), None, kept)
@@ -133,7 +132,7 @@ def _with_its_axle(catalogue: Catalogue, before: BuildChoice, found: _Tried) -> 
 
 @dataclass(frozen=True)
 class _Search:
-    """One search: every build it judges is counted."""
+    """One search, which counts every build it checks."""
 
     catalogue: Catalogue
     work: Work
@@ -176,7 +175,7 @@ class _Search:
         return {at: part for at, part in now.assembly.parts.items() if at != place}
 
     def _fails(self, rule: FitRule, now: _Tried, parts: Mapping[str, AnyPart], place: str) -> bool:
-        """Whether one rule fails; spares judging all of a build that is mended in vain."""
+        """Whether one rule fails; saves checking all of a build whose repair did not help."""
         self.work.spend(_ONE_RULE)
         mended = replace(now.assembly, parts=parts)
         check = remembered_fit(now.assembly.memory, rule, roles_with(now.roles, mended, place))
@@ -232,7 +231,9 @@ class _Search:
         roles: Mapping[str, FitPart],
         answers: Iterable[WordedCheck | None],
     ) -> list[Check[object]]:
-        """What parts could mend: rules first, and only when they are kept what is computed."""
+        """Failures that parts could repair: rules first, and computed checks only when the
+        rules are kept.
+        """
         kept: list[Check[object]] = [check for check in answers if check is not None]
         setup = Setup(catalogue=self.catalogue, choice=choice, assembly=assembly)
         kept += extra_checks(setup, roles)
@@ -243,7 +244,7 @@ class _Search:
         return [check for check in of_parts(setup) if check.outcome == "no"]
 
     def failing_feet(self, found: _Tried) -> tuple[Check[object], ...]:
-        """The dearest question, asked only of a build that fails nothing else."""
+        """The slowest check, made only of a build that fails nothing else."""
         if found.choice.scope != "bike":
             return ()
         self.work.spend(FEET)

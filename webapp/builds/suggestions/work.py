@@ -1,7 +1,6 @@
 """A limit on what is computed while looking for remedies: it is counted, and stops in time.
 
-Counted is work, not time, so that the same build gets the same answer however busy the
-machine is.
+Work is counted, not time, so that the same build gets the same answer however busy the machine is.
 """
 
 from __future__ import annotations
@@ -49,7 +48,7 @@ class Work:
         return self.done >= self.most
 
     def share(self) -> Work:
-        """Half of what is left, for one of several searches; `join` brings the account back."""
+        """Half of what is left, for one of several searches; `join` counts what it spent."""
         return Work(most=max(0, self.most - self.done) // 2)
 
     def join(self, part: Work) -> None:

@@ -26,7 +26,7 @@ class Mark:
 
     @property
     def ending(self) -> str:
-        """How a file of it ends."""
+        """The ending of its file name."""
         return "png" if self.media_type == PNG else "svg"
 
 

@@ -26,7 +26,7 @@ def is_png(content: bytes) -> bool:
 
 
 def cleaned_png(content: bytes) -> bytes:
-    """A PNG of the chunks that make its picture.
+    """A PNG of only the chunks that make up its picture.
 
     Parameters
     ----------

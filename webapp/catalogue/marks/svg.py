@@ -47,7 +47,7 @@ _NUMBER = re.compile(r"[0-9.]+(px)?")
 
 
 def cleaned_svg(content: bytes) -> bytes:
-    """A mark written anew from what of it is on the list.
+    """A mark written anew from those of its elements that are on the list.
 
     Parameters
     ----------
@@ -113,7 +113,7 @@ def _length(text: str) -> str:
 
 
 def _has_room(view_box: str) -> bool:
-    """Whether a view box shows anything: neither a browser nor paper can place an empty one."""
+    """Whether a view box has an area: an empty one cannot be placed on page or paper."""
     try:
         _, _, width, height = map(float, view_box.replace(",", " ").split())
     except ValueError:

@@ -1,4 +1,4 @@
-"""The catalogue as it would be with changes of parts that have not taken hold yet."""
+"""The catalogue as it would be with changes of parts that are not in force yet."""
 
 from __future__ import annotations
 
@@ -41,7 +41,7 @@ def load_as_changed(
     Returns
     -------
     Catalogue
-        Never remembered: it is of this request alone.
+        Never cached: it belongs to this request alone.
 
     Raises
     ------

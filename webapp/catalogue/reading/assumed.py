@@ -2,9 +2,9 @@
 
 A builder who sells frames alone lists no tyres and no saddles, yet every figure needs
 some. Then the fork, headset and wheels that the revision is drawn with carry the
-figures, and a plain cockpit, post, saddle and crank carry the rest. They are named for
-what they are, have no price and are never sold. Once real parts of the kind are offered
-the assumed ones step back, and only addresses that name them still find them.
+figures, and a plain cockpit, post, saddle and crank carry the rest. Their names say that they
+are assumed; they have no price and are never sold. Once real parts of the kind are offered, the
+assumed ones are no longer listed, and only addresses that name them still find them.
 """
 
 from __future__ import annotations
@@ -32,7 +32,7 @@ from webapp.common.text.language import tr
 Named = tuple[str, str, PartData]
 """Name in addresses, name, data."""
 
-_CODE = "drawn-with"  # a fitting standard that no part has: what is assumed is not judged
+_CODE = "drawn-with"  # a fitting standard that no part has: assumed parts are not checked
 _NARROWEST, _WIDEST = 18.0, 130.0  # tyres [mm]
 _RIM_SHARE = 0.55  # of the tyre's width [E: a general tyre-trade rule]
 _SAG = 0.25  # of the travel, where no fork states its own [CP]
@@ -191,4 +191,4 @@ _MADE: Mapping[str, Callable[[RevisionData, Sequence[SizeView]], Iterator[Named]
         }
     )
 )
-"""What is made of each kind that a bike cannot stand or be sat on without."""
+"""How the assumed part is made, for each kind without which no figure can be computed."""

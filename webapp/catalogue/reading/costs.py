@@ -1,4 +1,4 @@
-"""What things cost the shop itself, and what is left of a price; for the builder alone.
+"""What things cost the shop itself, and the margin of a price; for the builder alone.
 
 Nothing that riders or staff see asks this: a catalogue as it is read for builds, quotes and
 the JSON interface holds no cost.

@@ -135,8 +135,8 @@ def list_revisions(
 
 
 def _kept(session: Session, stamp: str) -> dict[_Key, Catalogue]:
-    # An uncommitted edit has its own random stamp, so what a writing session
-    # reads is never handed to anybody else.
+    # An uncommitted edit has its own random stamp, so what a writing session reads is never
+    # given to another session.
     pool = session.get_bind().engine.pool
     known, kept = _remembered.get(pool, ("", {}))
     if known != stamp:
@@ -282,6 +282,6 @@ def edition(session: Session) -> str:
 
 
 def edition_now(engine: Engine) -> str:
-    """The same mark, read without a session: for what reads nothing else."""
+    """The same mark, read without a session by callers that read nothing else."""
     with engine.connect() as connection:
         return connection.scalar(_TOKEN) or ""

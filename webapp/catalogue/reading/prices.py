@@ -1,8 +1,8 @@
-"""What a part or a frame costs whom, where and on which day.
+"""The price of a part or a frame for a customer, in a country, on a day.
 
 Price lists are valid side by side: one for everybody, others for a group of customers
-(dealers) or a region, or for both. The closest one that is valid on the day counts; what
-it does not name costs what the next one says, among lists of the same currency and tax.
+(dealers) or a region, or for both. The most specific one that is valid on the day counts; for
+items it lacks, the next one counts, among lists of the same currency and tax.
 """
 
 from __future__ import annotations
@@ -35,7 +35,7 @@ FRAMES = "frame"
 class Buyer:
     """Whose prices are asked for: a group of customers and a region by their slugs.
 
-    Empty: no group in particular, and wherever no region is named.
+    Empty: no group, and no region.
     """
 
     group: str = ""
@@ -62,7 +62,7 @@ class Prices:
     Parameters
     ----------
     slug, name, currency, tax_included
-        Of the closest list.
+        Of the most specific list.
     minor : mapping of str to int
         Minor units by ``kind/slug`` of a part, ``frame/model`` and ``frame/model/size``.
     """
@@ -184,7 +184,7 @@ def prices_in(session: Session, listed: PriceList) -> dict[str, int]:
 
 
 def _lists(session: Session, day: date, buyer: Buyer) -> Sequence[PriceList]:
-    """The newest valid list of each closeness, the closest first."""
+    """The newest valid list of each scope, the most specific first."""
     still = or_(col(PriceList.valid_to).is_(None), col(PriceList.valid_to) >= day)
     query = (
         select(PriceList)

@@ -1,4 +1,4 @@
-"""What the head of every page says of the shop, and how its pages tell numbers and moments."""
+"""What the head of every page says of the shop, and how its pages write numbers and times."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from webapp.common.text.language import use_number_style
 from webapp.common.text.reader import use_units
 from webapp.common.timestamps import use_zone
 
-PROGRAM = "Stancewright"  # stands where a shop has not named itself yet
+PROGRAM = "Stancewright"  # shown while a shop has no name yet
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -24,7 +24,7 @@ class ShopFace:
 
 
 def shop_face(session: Session) -> ShopFace:
-    """What every page says of the shop; from now on numbers and times are printed its way.
+    """What every page says of the shop; also sets how numbers and times are printed.
 
     One small query: it is asked before every page, so that a new name is on all
     pages at once, in every process.

@@ -24,7 +24,7 @@ FURTHER = MappingProxyType(
         "riders.tallest": tr("Tallest rider"),
     }
 )
-"""Columns that no drawing computes, looked at along the sizes, and what they are called."""
+"""Columns that cannot be computed from the drawing, checked across sizes, with their names."""
 
 FURTHER_UNITS = MappingProxyType({key: "kg" if key == "mass" else "mm" for key in FURTHER})
 

@@ -1,6 +1,6 @@
-"""What codes are called in the trade: the names the builder gave, else a readable rendering.
+"""Trade names of codes: the names the builder gave, else a readable form of the code.
 
-A code (``12x148-through``) is what data compares; a reader is told its name.
+Data is compared by its code (``12x148-through``); readers see its name.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ def readable(code: str) -> str:
 
 @dataclass(frozen=True)
 class TradeNames:
-    """The names given so far, by code; called with a code, it always has an answer."""
+    """The names given so far, by code; called with a code, it always returns a name."""
 
     given: Mapping[str, str] = field(default_factory=lambda: _EMPTY)
 

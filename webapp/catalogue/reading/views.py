@@ -26,7 +26,7 @@ ASSUMED_FRONT = "drawn-with-front"
 
 
 class UnknownChoice(Invalid):
-    """A size, kind or part was asked for that this catalogue does not hold."""
+    """A size, kind or part was asked for that this catalogue does not have."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -34,7 +34,7 @@ class PartView(Generic[D_co]):
     """One part as offered for one model; ``price`` is None while it has none.
 
     ``PartView[ForkData]`` is a fork; `AnyPart` is a part of whatever kind. ``assumed`` says
-    that the catalogue has none of the kind: the figures stand on it and nobody sells it.
+    that the catalogue has none of the kind: figures are computed with it and it is not sold.
     """
 
     slug: str
@@ -48,7 +48,7 @@ class PartView(Generic[D_co]):
     assumed: bool = False
 
     def of(self, kind: type[D]) -> PartView[D]:
-        """The same part, known to be of the kind with that class of data.
+        """The same part, typed as the kind with that class of data.
 
         Raises
         ------
@@ -137,7 +137,9 @@ class Catalogue:
 
     @property
     def memory(self) -> Memory:
-        """What has been worked out from this catalogue, kept apart for each way of writing it."""
+        """What was computed from this catalogue, cached separately for each language and style
+        of numbers.
+        """
         written = language_and_numbers()
         found = self._memories.get(written)
         return found or self._memories.setdefault(written, Memory(most=MOST_REMEMBERED))

@@ -1,6 +1,6 @@
 """Data of the drive: crank, ring, sprocket, transmission, derailleur.
 
-Whether two of them run together is told by equal names of a standard (``fits``,
+Whether two of them run together is decided by equal names of a standard (``fits``,
 ``ring_mount``, ``mount``); how long the loop is, by their teeth and pitch.
 """
 

@@ -20,7 +20,9 @@ Percent = Annotated[
 
 
 class Window(Data):
-    """A range a figure should lie in; ``weight`` is its share among the others, 0 only shows it."""
+    """A range a figure should lie in; ``weight`` is its share among the others; with 0 it is
+    only shown.
+    """
 
     low: float
     high: float
@@ -254,7 +256,7 @@ class PriceRule(Data):
 
 
 class StartingPoint(Data):
-    """A whole build in two words, shown on the first screen: it sets many parts at once.
+    """A whole build under a short name, shown on the first screen: it sets many parts at once.
 
     Places it does not name hold what the model usually has; a part of ``none`` leaves a
     place empty.

@@ -1,4 +1,4 @@
-"""Raw catalogue data in, validated data out, and every refusal in words.
+"""Validates raw catalogue data, and puts every refusal in words.
 
 The words come from the data classes themselves: range, unit and reason of each
 number are in their JSON schema, where forms find them too.
@@ -173,7 +173,7 @@ def field_schema(model: type[BaseModel], loc: Loc) -> dict[str, Any]:
 
 
 def _resolved(whole: dict[str, Any], schema: dict[str, Any]) -> dict[str, Any]:
-    """Follow references, and take the meaningful side of "or none"."""
+    """Follow references, and take the other side of "or none"."""
     for choice in schema.get("anyOf", ()):
         if choice.get("type") != "null":
             return _resolved(whole, {k: v for k, v in schema.items() if k != "anyOf"} | choice)

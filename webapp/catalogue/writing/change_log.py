@@ -1,4 +1,4 @@
-"""Keeping rows and the memory of every change to them."""
+"""Saving rows, and the log of every change to them."""
 
 from __future__ import annotations
 

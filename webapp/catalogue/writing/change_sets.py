@@ -36,14 +36,14 @@ class ChangedMeanwhile(Conflict):
 
 
 def tried(session: Session, work: Callable[[], object]) -> tuple[RowChange, ...]:
-    """What some work would change; nothing of it is kept.
+    """What a function would change; nothing of it is saved.
 
     Parameters
     ----------
     session : Session
         A writing session.
     work : callable
-        Changes parts, offers, prices and costs by their ways in.
+        Changes parts, offers, prices and costs through the functions of this package.
     """
     last = session.exec(select(func.max(Edit.id))).one() or 0
     within = session.begin_nested()
@@ -83,7 +83,7 @@ def apply(
     at: datetime,
     over: bool = False,
 ) -> None:
-    """Let changes take hold, all of them as one save.
+    """Put changes in force, all of them as one save.
 
     Parameters
     ----------
@@ -94,12 +94,12 @@ def apply(
     at : datetime
         The one moment of all its edits.
     over : bool
-        Let them stand where somebody else has changed the same since.
+        Overwrite what somebody else has changed since.
 
     Raises
     ------
     ChangedMeanwhile
-        Where somebody has, with everything that stands against it; nothing is written then.
+        Where somebody has, with every conflict; nothing is written then.
     """
     # Writers queue at this one row, so a reader's stamp is never newer than what is seen.
     stamp = session.get(Stamp, 1, with_for_update=True) or Stamp()
@@ -116,7 +116,7 @@ def apply(
 
 @dataclass
 class _Writing:
-    """Rows being written, what stands against them, and the edits to be remembered."""
+    """Rows being written, conflicts found, and the edits for the change log."""
 
     session: Session
     who: str
@@ -157,7 +157,7 @@ class _Writing:
         return self.session.exec(select(Cost)).all()
 
     def put(self, table: str, changes: Sequence[RowChange]) -> None:
-        """Rows that are there afterwards."""
+        """Write rows that exist after the change."""
         kept = []
         for change in changes:
             row = self.rows(table).get(change.key)
@@ -189,7 +189,7 @@ class _Writing:
         self.session.flush()
 
     def remove(self, table: str, changes: Sequence[RowChange]) -> None:
-        """Rows that are not there afterwards."""
+        """Delete rows that do not exist after the change."""
         if self.problems:
             return
         for change in changes:
@@ -261,7 +261,7 @@ class _Writing:
             self.edits.append(edit)
 
     def finish(self) -> None:
-        """Keep the edits, or refuse with all that stands against it."""
+        """Save the edits, or refuse with every conflict."""
         if self.problems:
             raise ChangedMeanwhile.of(self.problems)
         self.session.add_all(self.edits)

@@ -1,4 +1,4 @@
-"""The one way in for what things cost the shop itself; for the builder alone."""
+"""Writes what things cost the shop itself, through this module only; for the builder alone."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Many parts kept at once, in a few large statements: others wait for a moment, not for minutes.
+"""Many parts written at once, in a few large statements: others wait a moment, not minutes.
 
 What is kept and remembered is what `webapp.catalogue.writing.parts` keeps and remembers
 one by one. The rows were checked before, against a catalogue whose stamp still counts.
@@ -64,7 +64,7 @@ class _Writing:
 
 
 def stamp_of(session: Session) -> str:
-    """What tells this state of the catalogue from every other."""
+    """The stamp that identifies this state of the catalogue."""
     found = session.get(Stamp, 1)
     return found.token if found else ""
 

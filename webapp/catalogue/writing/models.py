@@ -1,4 +1,4 @@
-"""The one way in for models, revisions and sizes: validated, remembered, never half done.
+"""Writes models, revisions and sizes, through this module only: validated, logged, all or nothing.
 
 Every function takes a writing session and who is at work; what it refuses it
 refuses before anything is written. Parts and prices: `writing_parts`; settings

@@ -1,4 +1,4 @@
-"""The one way in for parts, what is offered for which model, and prices."""
+"""Writes parts, offers for models, and prices, through this module only."""
 
 from __future__ import annotations
 

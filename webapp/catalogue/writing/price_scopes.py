@@ -1,4 +1,4 @@
-"""The one way in for groups of customers and regions that prices can be for."""
+"""Writes groups of customers and regions that prices can be for, through this module only."""
 
 from __future__ import annotations
 

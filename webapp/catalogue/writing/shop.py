@@ -1,4 +1,4 @@
-"""The one way in for shop settings and riding styles."""
+"""Writes shop settings and riding styles, through this module only."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What every answer carries and every write must pass, as plain ASGI layers."""
+"""Headers of every answer and checks of every write, as plain ASGI layers."""
 
 from __future__ import annotations
 
@@ -118,9 +118,9 @@ class SameSiteWrites:
 class SmallBodies:
     """Refuses a body beyond a size, with the same answer and headers as any refusal.
 
-    The framework's own limit stands outside every layer: to a body that announces
-    its length it answers with bare text. Here the announced length is looked at
-    first, and the framework's limit counts only what comes unannounced.
+    The framework's own limit stands outside every layer: to a body that declares its length it
+    answers with bare text. Here the declared length is checked first, so the framework's limit
+    applies only to bodies of undeclared length.
     """
 
     def __init__(
@@ -147,7 +147,7 @@ class SmallBodies:
 
 
 class HeadAsGet:
-    """Answers HEAD wherever GET is answered: with the same head and no body."""
+    """Answers HEAD wherever GET is answered: with the same headers and no body."""
 
     def __init__(self, app: ASGIApp) -> None:
         self.app = app

@@ -1,1 +1,1 @@
-"""The database: sessions, who may use it when, and what is said when it fails."""
+"""The database: sessions, locks on the whole database, and messages for its faults."""

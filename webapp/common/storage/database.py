@@ -118,7 +118,7 @@ def _pooling(address: str, limits: Limits) -> dict[str, Any]:
 
 
 def _session_of_server(limits: Limits) -> dict[str, Any]:
-    """What each connection to PostgreSQL begins with, in its client library's names."""
+    """Options of each connection to PostgreSQL, by its client library's names."""
     milliseconds = 1000 * limits.statement
     return {
         "connect_timeout": CONNECTS_WITHIN,

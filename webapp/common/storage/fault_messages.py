@@ -1,8 +1,8 @@
 """Faults of a database or a disk, each as one plain sentence with what to do.
 
-The drivers' errors are known by their codes, never by their words: SQLite's result
+The drivers' errors are recognised by their codes, never by their texts: SQLite's result
 codes (sqlite.org/rescode.html [R]) and PostgreSQL's SQLSTATE classes (appendix A of
-its manual [R]). What is not in here is a fault of the program.
+its manual [R]). Any other error is a fault of the program.
 """
 
 from __future__ import annotations
@@ -17,8 +17,8 @@ from sqlalchemy.exc import TimeoutError as NoConnectionFree
 from webapp.common.errors import DomainError
 from webapp.common.text.language import tr
 
-SOON = 5  # [s] until what is merely busy is asked for again
-LATER = 60  # [s] until what somebody has to mend is
+SOON = 5  # [s] until a retry where the database is only busy
+LATER = 60  # [s] until a retry where somebody has to repair it
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -240,6 +240,6 @@ def _fault_of_sqlite(name: str, words: str) -> Fault | None:
 
 
 def _fault_of_connecting(words: str) -> Fault:
-    """A server that answers but refuses says so in words alone, before there is a code."""
+    """A server that refuses a connection gives only a text and no code."""
     refusals = ("authentication failed", "does not exist", "no pg_hba.conf entry")
     return REFUSED if any(refusal in words for refusal in refusals) else AWAY

@@ -1,4 +1,4 @@
-"""Who uses the database: many at once, or one alone.
+"""Locks on the whole database: shared by many processes, or exclusive.
 
 The service and the commands that work beside it hold the database together; putting
 a backup in its place needs it alone, since what is written into a file that is
@@ -90,7 +90,7 @@ def _locked(file: Path, *, alone: bool) -> Iterator[None]:
     try:
         lock.parent.mkdir(parents=True, exist_ok=True)
         lock.touch(mode=0o600)
-        # Closed by another thread than the one that opened it, where a server ends in its own way.
+        # May be closed by another thread than the one that opened it, when a server stops.
         opened = sqlite3.connect(lock, timeout=0, isolation_level=None, check_same_thread=False)
     except (OSError, sqlite3.OperationalError) as error:
         raise Invalid(

@@ -21,7 +21,7 @@ from webapp.common.storage.database import reading
 
 log = logging.getLogger(__name__)
 
-PAUSE = 10.0  # [s] without asking a copy that did not answer
+PAUSE = 10.0  # [s] for which a copy that did not answer is not asked again
 
 
 class PublicSource:

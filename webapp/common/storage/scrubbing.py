@@ -1,4 +1,4 @@
-"""What was deleted leaves no trace in the database's own files.
+"""Removes traces of deleted rows from the database's own files.
 
 SQLite overwrites deleted rows (``secure_delete``, set with every connection), but its
 write-ahead log keeps former pages until it is begun anew. PostgreSQL clears its files by

@@ -94,7 +94,7 @@ def translations(code: str) -> gettext.NullTranslations:
 
 
 class _Numbers:
-    """Whose signs numbers take; the shop may choose others than its language has."""
+    """The locale whose signs numbers take; the shop may choose another than its language's."""
 
     style: str = ""
 
@@ -176,7 +176,7 @@ _FORMATTER = Formatter()
 
 @lru_cache(maxsize=4096)
 def _pieces(sentence: str) -> tuple[_Piece, ...]:
-    """A sentence taken apart once: text, the name of the value after it, how that is written."""
+    """A sentence split into pieces: text, the name of the value after it, its format."""
     pieces: list[_Piece] = []
     for text, name, written, turned in _FORMATTER.parse(sentence):
         if (name is not None and not name.isidentifier()) or "{" in (written or ""):
@@ -220,7 +220,7 @@ def tr(message: str, /, **values: object) -> str:
 
 
 def in_service_language(text: str) -> str:
-    """A text that is declared elsewhere, such as beside a number, in the language of the service.
+    """A text declared outside `tr`, such as a field's description, in the language of the service.
 
     A translator finds it in the catalogue file like every other sentence.
 
@@ -233,7 +233,7 @@ def in_service_language(text: str) -> str:
 
 
 def filled(sentence: str, /, **values: object) -> str:
-    """A sentence that `tr` gave with its places still open, and now its values.
+    """A sentence from `tr` whose placeholders were left open, with its values.
 
     Examples
     --------

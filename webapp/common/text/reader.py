@@ -1,8 +1,8 @@
-"""For whom an answer is written: in which units they read.
+"""The units in which the reader of an answer reads.
 
-What concerns a body and how a bike fits it is told in the reader's units, and so is what a
-bike weighs; the figures of a frame stay in millimetres, which is how the trade writes them.
-Outside of a request, and for programs, everything is metric.
+Lengths of a body, fit and the mass of a bike are written in the reader's units; the figures of
+a frame stay in millimetres, which is how the trade writes them. Outside of a request, and for
+programs, everything is metric.
 """
 
 from __future__ import annotations
@@ -42,7 +42,7 @@ def use_units(units: Units) -> None:
 
 
 def reads_imperial() -> bool:
-    """Whether lengths of a body are told in feet and inches, its weight in pounds.
+    """Whether lengths of a body are written in feet and inches, its weight in pounds.
 
     >>> reads_imperial()
     False
@@ -51,7 +51,7 @@ def reads_imperial() -> bool:
 
 
 def said_length(mm: float) -> str:
-    """A length that is felt, without its sign: whole millimetres, or tenths of an inch.
+    """A difference in fit, without its sign: whole millimetres, or tenths of an inch.
 
     >>> said_length(-5.6)
     '6 mm'
@@ -114,7 +114,7 @@ def said_bike_mass(kg: float, places: int = 1) -> str:
     return format_mass(kg, "lb" if reads_imperial() else "kg", places)
 
 
-_FINE_MASS = 0.095  # [kg] smaller differences would be told as nothing with one decimal
+_FINE_MASS = 0.095  # [kg] smaller differences would be printed as zero with one decimal
 
 
 def signed_mass(kg: float) -> str:

@@ -11,7 +11,7 @@ _LETTERS = str.maketrans({"ø": "o", "Ø": "O", "æ": "ae", "Æ": "AE", "ß": "s
 
 
 def slug_of(name: str, *, taken: Container[str] = (), otherwise: str = "item") -> str:
-    """A name in addresses that nothing else has.
+    """A name for addresses that is not taken.
 
     Parameters
     ----------

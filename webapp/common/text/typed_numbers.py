@@ -28,7 +28,7 @@ _GROUP = 3  # digits
 
 
 def is_percentage(typed: str) -> bool:
-    """Whether it says of itself that it is a percentage.
+    """Whether the typed text is marked as a percentage.
 
     >>> is_percentage("5 %"), is_percentage("5 per cent"), is_percentage("5")
     (True, True, False)
@@ -117,7 +117,7 @@ def read_percent(name: str, typed: str) -> Decimal:
 
 
 def read_either(name: str, typed: str, currency: str) -> Decimal | Money:
-    """A percentage or an amount, whichever it says of itself that it is.
+    """A percentage or an amount, as the typed text is marked.
 
     Parameters
     ----------

@@ -19,7 +19,7 @@ MM_PER_INCH = 25.4  # exact, international yard and pound agreement 1959
 KG_PER_POUND = 0.45359237  # exact, the same
 POUNDS_PER_STONE = 14
 INCHES_PER_FOOT = 12
-LONGEST = 40  # characters; what nobody types into a field for one measure
+LONGEST = 40  # characters; more than anybody types into a field for one measure
 
 LengthUnit = Literal["mm", "cm", "in"]
 MassUnit = Literal["kg", "lb"]
@@ -235,7 +235,7 @@ def _composed(found: re.Match[str], scale: dict[str, float], big: str) -> list[t
 
 
 def _exact(count: Fraction, size: float) -> float:
-    """Product without the noise of binary decimals: 67 in is 1701.8 mm, not 1701.8000000000002."""
+    """Product rounded free of binary noise: 67 in is 1701.8 mm, not 1701.8000000000002."""
     return float(count * Fraction(str(size)))
 
 

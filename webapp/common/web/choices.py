@@ -1,4 +1,4 @@
-"""What many pages offer: one of several values in a list, one of several pages by a link."""
+"""Values of many pages' choices: an entry of a list, a link to one of several pages."""
 
 from __future__ import annotations
 

@@ -45,7 +45,7 @@ def _public(request: Request) -> Iterator[Session]:
         yield session
 
 
-# For pages that work between reading and writing, and hold no connection meanwhile.
+# For pages that compute between reading and writing, and hold no connection meanwhile.
 CurrentEngine = Annotated[Engine, Depends(current_engine)]
 
 ReadingSession = Annotated[Session, Depends(_reading)]
@@ -67,13 +67,13 @@ def _this_moment(request: Request) -> datetime:
 # In UTC, to the second, by the clock that the service was made with.
 Now = Annotated[datetime, Depends(_this_moment)]
 
-LAST_ROW = 2**31 - 1  # the largest number that every database keeps in a column of numbers
+LAST_ROW = 2**31 - 1  # the largest integer that every database can store
 
 RowNumber = Annotated[int, Path(ge=0, le=LAST_ROW)]
 """The number of a row or a revision, in the path of an address."""
 
 BeforeRow = Annotated[int, Query(ge=0, le=LAST_ROW)]
-"""From which row a list goes on; 0 for its beginning."""
+"""The row after which a list continues; 0 for its beginning."""
 
 RowAsked = Annotated[int, Query(ge=0, le=LAST_ROW)]
 """The number of a row after the question mark of an address; 0 for none."""

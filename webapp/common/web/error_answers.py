@@ -140,7 +140,7 @@ def http_error(request: Request, error: HTTPException) -> Response:
 
 
 def out_of_reach(request: Request, error: Exception) -> Response:
-    """Answer for a database or a disk that fails; any other error is a fault of the program."""
+    """Answer for a database or a disk that fails; other errors are faults of the program."""
     fault = fault_of(error)
     return unexpected(request, error) if fault is None else _fault_answer(request, fault)
 

@@ -1,10 +1,10 @@
-"""Whole answers to public addresses, given again until the catalogue changes.
+"""A cache of whole answers to public addresses, valid until the catalogue changes.
 
-An answer that tells nobody's body and belongs to no session follows from its address, the
-catalogue, the day and the units it is read in alone. It is marked with those (``ETag``), so
-that browsers and proxies may keep it and ask whether it still holds; and the process keeps
-the latest ones itself, compressed as they were sent. Whether anything was published is read
-from the database each time, so that an edit by another process is seen at the next request.
+An answer without a body's measures and without a session depends only on its address, the
+catalogue, the day and the reader's units. It is marked with those (``ETag``), so that browsers
+and proxies may keep it and ask whether it still holds; and the process keeps the latest ones
+itself, compressed as they were sent. Whether anything was published is read from the database
+each time, so that an edit by another process is seen at the next request.
 """
 
 from __future__ import annotations
@@ -33,7 +33,7 @@ MOST_BYTES = 48_000_000
 """Of kept answers in one process, as they are sent."""
 
 MUST_ASK = "no-cache"
-"""Anybody may keep it, and asks before it is used again: prices are never those of yesterday."""
+"""Any cache may keep it but must revalidate it: prices are never those of yesterday."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,13 +46,13 @@ class _Answer:
 
 
 class KeptAnswers:
-    """Answers from what is kept, and keeps what may be given again.
+    """Answers from the cache, and caches what may be given again.
 
     Parameters
     ----------
     app : ASGI application
     rooms : collection of str
-        First parts of the paths whose answers follow from the catalogue; empty for ``/``.
+        First segments of the paths whose answers depend on the catalogue alone; empty for ``/``.
     personal : callable
         Whether a query tells of somebody's body.
     engine : callable
@@ -81,7 +81,7 @@ class KeptAnswers:
         self.kept = _Kept(most)
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        """Give an answer again, or pass the request on and keep what comes back."""
+        """Answer from the cache, or pass the request on and cache what comes back."""
         asked = Headers(scope=scope) if scope["type"] == "http" else Headers()
         if not self._is_public(scope, asked):
             await self.app(scope, receive, send)
@@ -119,7 +119,9 @@ class KeptAnswers:
         return not self.personal(scope["query_string"].decode("latin-1"))
 
     async def _edition(self) -> str | None:
-        """The mark of the catalogue; None when it cannot be read, which the page then tells."""
+        """The mark of the catalogue; None when it cannot be read, and then the page shows the
+        fault.
+        """
         try:
             engine = self.engine()
             if engine.dialect.name == "sqlite":  # a file: sooner read than handed to a thread
@@ -130,7 +132,7 @@ class KeptAnswers:
 
 
 class _Kept:
-    """Answers of one edition of the catalogue, the longest unasked going first."""
+    """Answers of one edition of the catalogue; the least recently used is dropped first."""
 
     def __init__(self, most: int) -> None:
         self.most = most
@@ -218,7 +220,7 @@ def _etag(edition: str, scope: Scope, asked: Headers) -> str:
 
 
 def is_same(etag: str, if_none_match: str) -> bool:
-    """Whether what a browser keeps is this very answer (RFC 9110, section 13.1.2).
+    """Whether a browser's cached copy is this answer (RFC 9110, section 13.1.2).
 
     >>> is_same('W/"a"', '"b", W/"a"'), is_same('W/"a"', "*"), is_same('W/"a"', "")
     (True, True, False)

@@ -1,4 +1,4 @@
-"""The units a reader has chosen with one press, or has typed: remembered by the browser."""
+"""The units a reader has chosen by a button, or has typed: remembered in a cookie."""
 
 from __future__ import annotations
 
@@ -42,10 +42,10 @@ def choose_units(
 
 
 class ReaderUnits:
-    """Finds out in which units the reader reads, before anything is written for them.
+    """Finds out the reader's units before the answer is made.
 
-    What was typed with its unit counts most and is remembered; what was pressed counts
-    until then. Neither tells anything about a person.
+    Units typed with a value count most and are remembered; the button's choice counts until
+    then. Neither says anything about a person.
 
     Parameters
     ----------
@@ -59,7 +59,7 @@ class ReaderUnits:
         self.typed = typed
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        """Pass the request on, with its reader known."""
+        """Pass the request on, the reader's units set."""
         if scope["type"] != "http":
             await self.app(scope, receive, send)
             return
@@ -77,7 +77,7 @@ class ReaderUnits:
             chosen.reset(token)
 
     async def _metric(self, scope: Scope, receive: Receive, send: Send) -> None:
-        """Programs are told the same whoever asks."""
+        """Programs always get metric units."""
         token = chosen.set("metric")
         try:
             await self.app(scope, receive, send)
@@ -92,7 +92,7 @@ def cookies_of(scope: Scope) -> list[str]:
 
 
 def is_of_units(cookie: str) -> bool:
-    """Whether a cookie says in which units is read, and nothing else.
+    """Whether a cookie holds the reader's units and nothing else.
 
     >>> is_of_units("units=metric"), is_of_units("session=a"), is_of_units("units=furlongs")
     (True, False, False)

@@ -60,13 +60,12 @@ def money(amount: Money) -> str:
 
 
 def once(macro: Macro, *values: Any) -> Markup:
-    """A macro's markup for values that come again and again, kept under them.
-
-    For a macro that reads nothing but its values, and values that tell of nobody.
+    """A macro's markup, cached by its values. For macros that depend on their values alone, and
+    for values that say nothing of a person.
     """
     try:
         return _made(macro, values)
-    except TypeError:  # a value that nothing can be kept under
+    except TypeError:  # a value that is no key of a cache
         return Markup(macro(*values))  # noqa: S704  # markup already
 
 
@@ -77,7 +76,7 @@ def _made(macro: Macro, values: tuple[Any, ...]) -> Markup:
 
 @cache
 def environment() -> Environment:
-    """The one Jinja environment: everything escaped, nothing undefined forgiven."""
+    """The one Jinja environment: everything escaped, undefined names are errors."""
     made = Environment(
         loader=FileSystemLoader(TEMPLATES),
         autoescape=True,
@@ -97,7 +96,8 @@ def environment() -> Environment:
 
 
 def frame_values(shop: Shop) -> dict[str, str | bool]:
-    """What the frame of every page needs: of the shop, and the reader's units."""
+    """What the frame of every page needs: the shop's name, mark and colour, and the reader's units.
+    """
     return {
         "imperial": reads_imperial(),
         "shop": shop.name,
@@ -112,9 +112,9 @@ def wants_partial(request: Request) -> bool:
 
 
 def parts_of(template: str, partial: str | None = None) -> tuple[str, ...]:
-    """Templates that may answer a request for a part of a page: the first there is.
+    """Templates that may answer a request for a part of a page; the first that exists is used.
 
-    A page that nothing fetches in parts has none; asked for one, it answers whole.
+    A page that is never fetched in parts has none and answers whole.
 
     >>> parts_of("pages/fit/fit.html"), parts_of("pages/fit/fit.html", "partials/fit/said.html")
     (('partials/fit/fit.html', 'pages/fit/fit.html'), ('partials/fit/said.html',))

@@ -11,7 +11,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 NO_STORE = "no-store"
 _ABOUT_KEPT = (b"if-none-match", b"if-modified-since")
-_MOST_LAYERS = 4  # an address within an address within an address, each written as a value
+_MOST_LAYERS = 4  # how deep an address may be nested as a value within another
 
 
 class Naming:
@@ -48,14 +48,13 @@ class Unkept:
     """Puts ``no-store`` on every answer to an address whose query names one of some fields.
 
     An address may stand within another, as a build does in a comparison; the
-    fields are found there too. What such an answer carries to be asked for again
-    by, it loses: there must be nothing kept to ask about.
+    fields are found there too. Its validators (``ETag``) are removed, since no cache may keep it.
 
     Parameters
     ----------
     app : ASGI application
     fields : iterable of str
-        Names of the fields that tell of a body.
+        Names of the fields that hold measures of a body.
     """
 
     def __init__(self, app: ASGIApp, *, fields: Iterable[str]) -> None:
@@ -63,7 +62,7 @@ class Unkept:
         self.tells_of_a_body = Naming(fields)
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        """Pass the request on, and mark its answer where its address tells of a body."""
+        """Pass the request on, and mark its answer where its address holds a body's measures."""
         if scope["type"] != "http" or not self.tells_of_a_body(
             scope["query_string"].decode("latin-1")
         ):

@@ -1,4 +1,4 @@
-"""A customer already in the list, chosen for a new quote: who it is and whose prices hold."""
+"""A customer already in the list, chosen for a new quote: who it is and which prices apply."""
 
 from __future__ import annotations
 
@@ -37,13 +37,13 @@ def chosen_customer(session: Session, number: int) -> ChosenCustomer | None:
 
 
 def customer_typed(session: Session, *, name: str, mail: str) -> ChosenCustomer | None:
-    """Whose entry has the name and mail address just typed, if anybody's."""
+    """The entry that has the name and mail address just typed, if any."""
     row = store.known(session, name=one_line(name), mail=one_line(mail))
     return _chosen(session, row) if row else None
 
 
 def along_with(chosen: ChosenCustomer | None) -> str:
-    """What addresses on the way to the quote carry: whom it is for; nothing for nobody."""
+    """The customer as a field of addresses on the way to a quote; empty without one."""
     return f"customer={chosen.number}&" if chosen else ""
 
 

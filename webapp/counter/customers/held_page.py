@@ -41,7 +41,7 @@ _LABELS = {
 
 @dataclass(frozen=True, kw_only=True)
 class Line:
-    """One line, as deep as it stands: a name alone heads what follows it."""
+    """One line with its depth; a name without a value heads what follows it."""
 
     depth: int
     name: str
@@ -66,7 +66,7 @@ def held_page(held: Mapping[str, Any], person: Person, *, name: str, back: str) 
 
 
 def _readable(value: Any) -> Any:
-    """The same, with what was frozen of a bike in short: its figures tell of no person."""
+    """The same, with the frozen content of bikes shortened: its figures say nothing of a person."""
     if isinstance(value, Mapping) and {"build", "price"} <= value.keys():
         build, price = value["build"], value["price"]
         bike = tr(

@@ -49,7 +49,7 @@ _DONE = {
 
 @dataclass(frozen=True, kw_only=True)
 class Alike:
-    """Another entry that may be the same person: who, why, and where the two are joined."""
+    """Another entry that may be the same person: who, why, and the address to join the two."""
 
     name: str
     href: str
@@ -127,7 +127,7 @@ def customer_page(
     groups : tuple of (str, str)
         Groups of customers with prices of their own: key and name.
     typed : mapping, optional
-        What stands in the forms instead of what is kept.
+        The texts of the forms in place of what is kept.
     error : DomainError, optional
     done : str
         What was just done, in a sentence.
@@ -229,7 +229,7 @@ def _consent_words(what: str, how: str, given: str, withdrawn: str) -> str:
 
 
 def _event(event: CustomerEvent) -> tuple[str, str, str]:
-    """When, what by whom, and what stood there before."""
+    """When, what by whom, and the former values."""
     what = tr("{done} by {who}", done=_DONE.get(event.what, event.what), who=event.who)
     before = event.detail.get("before", {})
     said = [

@@ -127,7 +127,7 @@ class _Doing:
         self.at = at
 
     def do(self, customer: int, deed: Deed) -> Response:
-        """Do it and go back to the entry, or say why not beside what was typed."""
+        """Do it and go back to the entry, or show why not with what was typed."""
         try:
             with writing(self.engine) as session:
                 deed(session, customer_row(session, customer, locked=True))
@@ -265,7 +265,7 @@ def as_json(*, customer: RowNumber, session: ReadingSession) -> Response:
 
 @router.post(CUSTOMER + "/erase", dependencies=[CONFIRMED])
 def erase(*, customer: RowNumber, person: Builder, engine: CurrentEngine, at: Now) -> Response:
-    """Take a customer out whole; the figures of their quotes stay."""
+    """Erase a customer; the figures of their quotes stay."""
     with writing(engine) as session:
         row = customer_row(session, customer, locked=True)
         count = privacy.erase_customer(session, row, who=person.name, at=at)

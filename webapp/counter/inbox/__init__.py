@@ -1,1 +1,1 @@
-"""What waits, for the shop and for its customers, and the letters that remind them."""
+"""The inbox: quotes and orders that wait for the shop or for a customer, and reminders."""

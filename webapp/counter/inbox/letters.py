@@ -1,4 +1,4 @@
-"""The letter that reminds a customer, proposed; whoever sends it writes it as they like."""
+"""The proposed text of a reminder to a customer; the sender may change it."""
 
 from __future__ import annotations
 

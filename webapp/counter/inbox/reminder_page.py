@@ -1,4 +1,4 @@
-"""The page on which a reminder is written over and sent."""
+"""The page on which a reminder is edited and sent."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from webapp.mail.outbox import Message
 
 @dataclass(frozen=True, kw_only=True)
 class ReminderPage:
-    """A letter on its way; ``mailed`` says whether the service sends it itself."""
+    """A letter to be sent; ``mailed`` says whether the service sends it itself."""
 
     person: Person
     number: str

@@ -1,4 +1,4 @@
-"""Measuring a rider at the counter: what they know of themselves, and which size that makes.
+"""Measuring a rider at the counter: their measurements, and the size that follows.
 
 The answer is the fit page's own; here every size leads on to a quote, with the rider.
 """

@@ -1,1 +1,1 @@
-"""The shop's side of orders: what stands, what can be done next, the hand-over, what is due."""
+"""Orders at the counter: their state, the next steps, the hand-over, what is due."""

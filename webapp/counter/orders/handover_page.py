@@ -101,11 +101,11 @@ def handover_page(
     person : Person
         Who looks.
     situation : Situation
-        That the quote is in on the day.
+        Of the quote on the day.
     error : DomainError, optional
         Why something could not be done.
     typed : mapping of str to str, optional
-        What stood in its form.
+        The texts of its form.
 
     Raises
     ------

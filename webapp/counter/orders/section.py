@@ -1,4 +1,4 @@
-"""What the page of a quote says of its order: where it stands, its money, and the next step."""
+"""What the page of a quote says of its order: state, money, and the next step."""
 
 from __future__ import annotations
 
@@ -80,7 +80,7 @@ class Steps:
 
 @dataclass(frozen=True, kw_only=True)
 class Opened:
-    """Which folds are open: those that something is wrong in, or that come next."""
+    """Which folds are open: those with an error, and the next step's."""
 
     payment: bool
     serials: bool
@@ -139,12 +139,12 @@ def order_section(
     session : Session
     quote : Quote
     situation : Situation
-        That the quote is in on the day.
+        Of the quote on the day.
     today : date
     error : DomainError, optional
         Why something could not be done.
     typed : mapping of str to str, optional
-        What stood in its form.
+        The texts of its form.
     """
     state = order_state(quote)
     if state is None:
@@ -246,7 +246,7 @@ def _stops(situation: Situation) -> tuple[str, ...]:
 
 
 def _usual_amount(money: Ledger) -> str:
-    """What is usually paid next: the deposit, then the rest; or what is to be paid back."""
+    """The amount usually paid next: the deposit, then the rest; or what is to be paid back."""
     for amount in (money.to_pay_back, money.deposit_left, money.left):
         if amount.minor:
             return amount.plain()
@@ -258,7 +258,7 @@ def _promised(session: Session, order: QuoteOrder, content: QuoteContent, today:
     if order.promised_on:
         return order.promised_on.isoformat()
     if content.deal.lead_time:
-        return ""  # it was agreed in words, which name no day
+        return ""  # it was agreed as a text that names no day
     weeks = settings_data(session).lead_time_weeks + extra_weeks_of(content)
     return (today + timedelta(days=ceil(7 * weeks))).isoformat()
 

@@ -17,7 +17,7 @@ from webapp.counter.pages import (
     reminding,
 )
 
-# Guarded as a whole, so that no page of the counter can be left open.
+# Guarded as a whole, so that no page of the counter can be left unguarded.
 router = APIRouter(include_in_schema=False, dependencies=[STAFF_ONLY])
 for _each in (
     desk, customers, measuring, making, changing, records, outcomes, orders, handing_over, quotes,

@@ -270,7 +270,7 @@ def _changed(
         return _terms(request, engine, person, view, at, typed=typed, error=error)
     with reading(engine) as session:
         shown = version_first(quote_by_number(session, number))
-    # Beside an accepted version the one just made is not what the quote's page opens with.
+    # Where a version was accepted, the quote's page opens with that and not with the new one.
     only = f"?version={made}" if made != shown else ""
     return RedirectResponse(f"{address_of(number)}{only}", 303)
 

@@ -1,4 +1,4 @@
-"""One thing done to a quote with one form: once, and by whoever saw it as it is."""
+"""One action on a quote by one form: done once, and refused where the quote has changed since."""
 
 from __future__ import annotations
 
@@ -29,7 +29,8 @@ Deed = Callable[[Session, Quote, QuoteView, str | None], None]
 
 
 class OneDeed:
-    """One thing done to a quote with one form: once, and by whoever saw it as it is."""
+    """One action on a quote by one form: done once, and refused where the quote has changed since.
+    """
 
     def __init__(
         self,
@@ -102,7 +103,7 @@ class OneDeed:
         )
 
     def confirmed(self) -> list[str]:
-        """Keys of what is no longer offered and was ticked as still to be had."""
+        """Keys of items no longer offered that were ticked as still available."""
         return self.fields.get("confirmed", "").split()
 
     def text(self) -> str:

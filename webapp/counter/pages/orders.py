@@ -24,7 +24,7 @@ router = APIRouter()
 ORDER = "/counter/quotes/{number}/order"
 
 Write = Callable[[QuoteView, str], Message]
-"""Writes to the customer: of the accepted version, with their link."""
+"""Makes the message to the customer from the accepted version and their link."""
 
 StepOf = Callable[[Session, Quote, Step], Write | None]
 
@@ -38,7 +38,7 @@ def take_step(
     then: str = "#order",
     refused: Refused | None = None,
 ) -> Response:
-    """Take one step, and write to the customer what it gives to write, in one transaction."""
+    """Take one step, and write the mail that belongs to it, in one transaction."""
 
     def deed(session: Session, quote: Quote, _view: QuoteView, form_hash: str | None) -> None:
         steps.refuse_other_steps(session, quote, seen=number_in(doing.fields, "steps"))

@@ -210,7 +210,7 @@ def accept(number: str, doing: Doing) -> Response:
 
 @router.post(QUOTE + "/confirm")
 def confirm(number: str, doing: Doing) -> Response:
-    """Confirm that what is no longer offered is still to be had for this quote."""
+    """Confirm that items no longer offered are still available for this quote."""
 
     def deed(session: Session, quote: Quote, _view: QuoteView, form_hash: str | None) -> None:
         who, at, keys = doing.person.name, doing.at, doing.confirmed()
@@ -221,7 +221,7 @@ def confirm(number: str, doing: Doing) -> Response:
 
 @router.post(QUOTE + "/decline")
 def decline(number: str, doing: Doing) -> Response:
-    """Note that the customer will not have it."""
+    """Note that the customer declines the quote."""
 
     def deed(session: Session, quote: Quote, _view: QuoteView, form_hash: str | None) -> None:
         who, at, reason = doing.person.name, doing.at, doing.text()

@@ -1,4 +1,4 @@
-"""Records: one person's data, what need not be kept any longer, all quotes as a table."""
+"""Records: one person's data, data due for erasing, all quotes as a table."""
 
 from __future__ import annotations
 
@@ -113,7 +113,7 @@ def person_as_json(session: ReadingSession, mail: str) -> Response:
 
 @router.post(RECORDS + "/erase", dependencies=[CONFIRMED])
 def erase_person(*, person: Builder, engine: CurrentEngine, fields: Fields, at: Now) -> Response:
-    """Take one person out of every quote; the figures stay."""
+    """Erase one person from every quote; the figures stay."""
     with writing(engine) as session:
         mail = fields.get("mail", "")
         count = privacy.erase(session, privacy.quotes_of(session, mail), who=person.name, at=at)
@@ -125,10 +125,10 @@ def erase_person(*, person: Builder, engine: CurrentEngine, fields: Fields, at: 
 
 @router.post(RECORDS + "/erase-overdue", dependencies=[CONFIRMED])
 def erase_overdue(*, person: Builder, engine: CurrentEngine, at: Now) -> Response:
-    """Take out everybody who need not be known any longer.
+    """Erase everybody whose data need not be kept any longer.
 
-    Done by hand and never by itself: a clock that is wrong by years would
-    otherwise erase everybody.
+    Done by hand and never automatically: a clock that is wrong by years would otherwise erase
+    everybody.
     """
     with writing(engine) as session:
         months, today = settings_data(session).retention_months, day_of(at)

@@ -1,4 +1,4 @@
-"""What the fields of a quote's terms are called where they are spoken of away from their form."""
+"""Names of the fields of a quote's terms, for messages outside their form."""
 
 from __future__ import annotations
 
@@ -48,5 +48,5 @@ def label_of(name: str) -> str:
 
 
 def labelled(problem: Problem) -> str:
-    """What is wrong with a field, the field named."""
+    """A field's error with the name of the field."""
     return f"{label_of(problem.field)}: {problem.remedy}"

@@ -50,6 +50,6 @@ def terms_preview(view: QuoteView, proposed: QuoteView) -> TermsPreview:
 
 
 def terms_refused(error: Invalid) -> TermsPreview:
-    """Why no version can be made of what stands in the form."""
+    """Why no version can be made of the form's texts."""
     troubles = tuple(labelled(problem) for problem in error.problems)
     return TermsPreview(total=tr("Cannot be computed"), totals=(), sentences=(), troubles=troubles)

@@ -122,7 +122,7 @@ def terms_page(
     person : Person
     today : date
     typed : mapping of str to str, optional
-        What stands in the form instead of what the version says.
+        The texts of the form in place of what the version says.
     preview : TermsPreview, optional
         What would come of it; of the version as it is when not given.
     error : DomainError, optional

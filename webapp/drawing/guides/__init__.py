@@ -1,1 +1,3 @@
-"""Small drawings: how to measure a body or a bike, what was measured, and what trades for what."""
+"""Small drawings: how to measure a body or a bike, what was measured, and charts of ranges and
+trades.
+"""

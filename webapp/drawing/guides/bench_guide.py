@@ -17,7 +17,7 @@ from webapp.drawing.points import BikePoints, Point
 from webapp.drawing.svg_sheet import Pens, Sheet, polar
 
 _PENS: Mapping[Layout, Pens] = {"full": Pens(1.15), "compact": Pens(2.1)}
-_WHEEL = 1.0  # what it costs a text to stand in a wheel
+_WHEEL = 1.0  # cost of a text that stands in a wheel
 _STEP = 20.0  # [mm] the sheet grows by this much at a time
 _AWAY = 62.0  # [mm] of lines beside head tube, seat tube and fork
 
@@ -80,7 +80,7 @@ def bench_guide(
 
 
 def _lay(sheet: Sheet, points: BikePoints, every: list[Dimension], beyond: Set[str]) -> None:
-    """Lines first, then every number where it meets no other."""
+    """Lines first, then every number where it overlaps no other."""
     for dimension in every:
         sheet.obstacles.lines.extend(dimension.in_the_way())
     for wheel in (points.rear, points.front):

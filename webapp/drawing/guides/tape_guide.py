@@ -1,6 +1,6 @@
 """Small drawings of a bike that show where to hold the tape for one measurement.
 
-The bike is an ordinary one and stands for any; the drawings state no figure.
+The bike drawn is an ordinary example; the drawings state no figure.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""A small picture of best trades: how near against what it costs."""
+"""A small chart of the best trades: distance from the wish against price."""
 
 from __future__ import annotations
 

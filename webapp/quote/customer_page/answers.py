@@ -101,7 +101,7 @@ def answers_of(
     error : DomainError, optional
         Why something could not be done.
     typed : mapping of str to str, optional
-        What stood in its form.
+        The texts of its form.
 
     Returns
     -------

@@ -80,7 +80,7 @@ def order_view(
     offered : QuoteView
         The version their link shows.
     situation : Situation
-        That the quote is in on the day.
+        Of the quote on the day.
     refused : bool
         Whether a cancellation was sent without what belongs to it.
     """

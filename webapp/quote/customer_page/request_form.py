@@ -137,7 +137,7 @@ def ask_page(
     read : ReadChoice
         The build as its address gives it.
     typed : TypedCustomer
-        What stands in the form.
+        The texts in the form.
     asked : str
         Query of the request, to lead back to the very same build.
     error : DomainError, optional

@@ -232,7 +232,7 @@ def decline(
     at: datetime,
     form_hash: str | None = None,
 ) -> None:
-    """Note that the customer will not have it.
+    """Note that the customer declines the quote.
 
     Raises
     ------

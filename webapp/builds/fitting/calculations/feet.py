@@ -231,7 +231,7 @@ def _stances(setup: Setup) -> list[_Stance]:
 def _clearances(stances: Sequence[_Stance], *, failing: bool) -> list[Toe]:
     """Toe clearances of all that is steered in many stances, in one call.
 
-    Where only failures are asked for, those that are surely no failure are told roughly.
+    Where only failures are asked for, clearances that are certainly enough are only estimated.
     """
     fronts = [(each, *size) for each in stances for size in each.steered]
     if not fronts:

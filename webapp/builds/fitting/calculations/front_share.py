@@ -44,7 +44,7 @@ def front_share_checks(
     bike : mapping of place to float [kg]
         What is known of its parts' masses.
     luggage : float [kg]
-        Told beside the share, taken over the rear axle, where it weighs most.
+        Stated beside the share; taken over the rear axle, where it counts most.
 
     Yields
     ------
@@ -82,7 +82,7 @@ def front_share_checks(
 
 
 def _in_percent(check: WordedCheck) -> WordedCheck:
-    """The same check with its three numbers as they are read."""
+    """The same check with its three numbers in per cent."""
     figure, limit, margin = (
         None if value is None else round(100 * value, 1)
         for value in (check.figure, check.limit, check.margin)
@@ -164,7 +164,7 @@ class _Sitting:
         return _between(self.rear, self.front) if place in _BOTH_ENDS else (0.0, 0.0)
 
 
-# As long as a build is judged, and no longer: it lives for one request.
+# Kept only while a build is checked, for one request.
 _sittings: WeakKeyDictionary[Setup, _Sitting] = WeakKeyDictionary()
 
 

@@ -139,7 +139,8 @@ def mass_of(size: SizeView, parts: Mapping[str, AnyPart], extras: Iterable[AnyPa
     ]
     for place, part in parts.items():
         if place not in MASSLESS:
-            # a rim, a tyre, a hub is one; ring, pedals and brakes are stated as fitted
+            # masses of rims, tyres and hubs are of one piece; of rings, pedals and brakes, as
+            # fitted
             each.append((place, f"{PLACE_OF[place].label.lower()}: {part.name}", part.data.mass))
     each += [("extras", part.name, part.data.mass) for part in extras]
     found: dict[str, float] = {}

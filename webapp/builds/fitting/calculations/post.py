@@ -65,8 +65,8 @@ def _reach_checks(setup: Setup) -> Iterator[WordedCheck]:
 def _beside_a_bottle(setup: Setup, data: PostData) -> Iterator[WordedCheck]:
     """Whether a dropper leaves the seat tube's bottle its bolts.
 
-    A bottle there is a wish, and the frame has other mounts: what excludes it
-    is tight, not wrong.
+    A bottle there is optional, and the frame has other mounts: a post that excludes it is rated
+    tight, not no.
     """
     lost = [m.post_depth_lost for m in setup.assembly.size.data.bottle_mounts
             if m.place == "seat tube"]  # fmt: skip
@@ -98,7 +98,7 @@ def _beside_a_bottle(setup: Setup, data: PostData) -> Iterator[WordedCheck]:
 
 @remembered
 def bottle_checks(setup: Setup) -> Iterator[WordedCheck]:
-    """Each bottle chosen, on a mount of its own: as many as can be go where they fit."""
+    """Each bottle chosen, on a mount of its own; as many as possible on mounts where they fit."""
     mounts = bottle_mounts(setup)
     others = [_bottle(p.name, p.data) for p in bottles_sold(setup)]
     chosen = [

@@ -35,7 +35,7 @@ Read = tuple[str, str]  # of what of the build, and which of it
 Answer = tuple[WordedCheck, ...]
 
 _PLAIN = frozenset({str, int, float, bool, type(None)})
-# Made once for each catalogue and shared by its builds, so that the very object tells.
+# Made once for each catalogue and shared by its builds, so comparing identity is enough.
 _SHARED = frozenset({PartView, SizeView, Build, Cockpit, SeatRange, MappingProxyType})
 
 _VALUES: Mapping[str, Callable[[Setup, str], object]] = MappingProxyType(
@@ -50,7 +50,7 @@ _VALUES: Mapping[str, Callable[[Setup, str], object]] = MappingProxyType(
 
 
 class NotToBeKept(Exception):
-    """A value by which no answer can be found again, such as a rider."""
+    """A value under which no answer may be stored, such as a rider."""
 
 
 def _key_of(value: object) -> Hashable:
@@ -81,7 +81,7 @@ class Watched(Setup):
         made = cls(
             catalogue=setup.catalogue, choice=setup.choice, assembly=setup.assembly, real=setup
         )
-        # They stand for the build's own choice and assembly, and are read as those are.
+        # Stand-ins for the build's own choice and assembly, read in the same way.
         object.__setattr__(made, "choice", cast("BuildChoice", _Attributes(made, "choice")))
         object.__setattr__(made, "assembly", cast("Assembly", _WatchedAssembly(made, "assembly")))
         return made
@@ -170,7 +170,7 @@ class Question:
     Parameters
     ----------
     name : hashable
-        That tells it from other questions.
+        Distinguishes it from other questions.
     """
 
     def __init__(self, name: Hashable) -> None:
@@ -209,7 +209,7 @@ def remembered(judge: Callable[[Setup], Iterable[WordedCheck]]) -> Callable[[Set
     Parameters
     ----------
     judge : callable
-        Its answer follows from the build it is given and nothing else.
+        Its answer depends only on the build it is given.
     """
     question = Question(f"{judge.__module__}.{judge.__qualname__}")
 

@@ -60,7 +60,7 @@ class Setup:
 
     @property
     def frame(self) -> str:
-        """The frame's name, as a refusal tells it."""
+        """The frame's name, as refusals give it."""
         return frame_name(self.catalogue)
 
     def named(self, check: WordedCheck, *sides: str) -> WordedCheck:
