@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import dataclasses
+import math
 from typing import Any
 
 import numpy as np
 import pytest
 
-from geometry.bike.parts import Fork, Frame
+from geometry.bike.parts import Fork, Frame, TopTube
 from geometry.bike.states import SAGGED, UNLOADED, Loading
 from geometry.core import Remedy
 from geometry.core.errors import ContradictoryInput, InvalidInput
@@ -138,3 +139,32 @@ def test_unusable_axes_are_refused(make: Any, field: str) -> None:
         make()
     assert caught.value.field == field
     assert isinstance(caught.value.remedy, Remedy)
+
+
+@pytest.mark.parametrize(("front_radius", "end"), [(330.0, "seat"), (410.0, "head")])
+def test_the_top_tube_ends_where_the_turn_has_brought_it(front_radius: float, end: str) -> None:
+    """Both ends turned by hand about the BB: a twentieth of a millimetre decides."""
+    tube = TopTube(below_head_tube_top=40.0, along_seat_tube=400.0, diameter=34.9)
+    frame = dataclasses.replace(
+        trail_hardtail(), reach=450.0, stack=640.0, head_angle=66.0, seat_tube_angle=75.0,
+        seat_tube_offset=0.0, top_tube=tube,
+    )  # fmt: skip
+    wheels = WheelPairs(front_radius=front_radius, rear_radius=370.0)
+    bare = solve_matrix(**one_build(sizes=Sizes(frame=frame), wheels=wheels), states=[UNLOADED])
+    turn = math.radians(bare.turn.item())
+    seat = (-400.0 * math.cos(math.radians(75.0)), 400.0 * math.sin(math.radians(75.0)))
+    head = (
+        450.0 + 40.0 * math.cos(math.radians(66.0)),
+        640.0 - 40.0 * math.sin(math.radians(66.0)),
+    )
+    x, y = seat if end == "seat" else head
+    place = x * math.cos(turn) - y * math.sin(turn)
+    inward = 0.05 if end == "seat" else -0.05
+    for ahead, fits in ((place + inward, True), (place - inward, False)):
+        sizes = Sizes(frame=frame, standover_ahead=ahead)
+        asked = one_build(sizes=sizes, wheels=wheels, states=[UNLOADED])
+        if fits:
+            assert solve_matrix(**asked).standover is not None
+        else:
+            with pytest.raises(InvalidInput, match="standover_ahead"):
+                solve_matrix(**asked)

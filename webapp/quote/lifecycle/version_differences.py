@@ -15,6 +15,7 @@ from webapp.quote.deal.terms import OFF
 from webapp.quote.freezing.bikes import bike_of, heading_of, place_of
 from webapp.quote.freezing.content import QuoteContent, Setting
 from webapp.quote.freezing.pricing import DISCOUNT
+from webapp.quote.frozen_check import FrozenCheck
 from webapp.quote.storage.read import QuoteView
 from webapp.rider.rider_input import RIDER_KEYS
 
@@ -156,7 +157,7 @@ def _settings(heading: str, old: Sequence[Setting], new: Sequence[Setting]) -> I
     now = {each.label: each.value for each in new}
     for label in dict.fromkeys([*was, *now]):
         if was.get(label) != now.get(label):
-            before, after = was.get(label, "none"), now.get(label, "none")
+            before, after = was.get(label, tr("none")), now.get(label, tr("none"))
             yield tr(
                 "{heading}, {setting}: {after}, was {before}.",
                 heading=heading,
@@ -223,21 +224,25 @@ def _checks(old: QuoteView, new: QuoteView) -> Iterator[str]:
     was = {check.key: check for check in old.checks}
     for check in new.checks:
         before = was.pop(check.key, None)
-        outcome = before.outcome if before else tr("not checked")
-        if outcome != check.outcome and {outcome, check.outcome} != {"clear", "not checked"}:
+        if check.outcome != (before.outcome if before else "clear"):
             yield tr(
                 "Check “{name}”: {now}, was {before}.",
                 name=check.name,
-                now=check.outcome,
-                before=outcome,
+                now=_outcome_words(check),
+                before=_outcome_words(before) if before else tr("not checked"),
             )
     for gone in was.values():
         if gone.outcome != "clear":
             yield tr(
                 "Check “{name}” does not apply any more, was {outcome}.",
                 name=gone.name,
-                outcome=gone.outcome,
+                outcome=_outcome_words(gone),
             )
+
+
+def _outcome_words(check: FrozenCheck) -> str:
+    words = {"clear": tr("clear"), "tight": tr("tight"), "no": tr("no"), "unknown": tr("unknown")}
+    return words[check.outcome]
 
 
 def _words(before: QuoteView, after: QuoteView) -> Iterator[str]:
