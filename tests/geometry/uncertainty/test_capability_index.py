@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from scipy.stats import chi2
+from scipy.stats import chi2, norm
 
 from geometry.uncertainty.capability_index import FEWEST, capability
 
@@ -19,6 +19,18 @@ def test_cp_and_cpk_are_those_of_the_handbook() -> None:
     assert found.spread == pytest.approx(1.0)
     assert found.cp == pytest.approx(4 / 6)
     assert found.cpk == pytest.approx(1.5 / 3)
+
+
+@pytest.mark.parametrize(
+    ("count", "mean", "cpk"), [(20, 0.5, 0.5), (40, -0.5, 0.5), (12, 0.2, 0.6)]
+)
+def test_limits_of_cpk_are_bissell_s(count: int, mean: float, cpk: float) -> None:
+    """[M] Cpk ± z √(1/9n + Cpk²/2(n − 1)), z the normal's 97.5 % point, worked by hand."""
+    offsets = np.tile([-1.0, 1.0], count // 2) * np.sqrt((count - 1) / count) + mean
+    found = capability(offsets, 2.0)
+    wide = norm.ppf(0.975) * np.sqrt(1 / (9 * count) + cpk**2 / (2 * (count - 1)))
+    assert found.cpk == pytest.approx(cpk)
+    assert found.cpk_limits == pytest.approx((cpk - wide, cpk + wide), rel=1e-9)
 
 
 @pytest.mark.parametrize("count", [FEWEST, 25, 100])
@@ -49,6 +61,9 @@ def test_too_few_bikes_say_nothing() -> None:
     found = capability(np.arange(FEWEST - 1.0), 3.0)
     assert (found.cp, found.cpk, found.cp_limits, found.cpk_limits) == (None,) * 4
     assert found.spread is not None
+    assert capability(np.arange(9.0), 3.0).cp is None, "nine bikes are too few"
+    assert capability(np.arange(10.0), 3.0).cp is not None, "ten are not"
+    assert capability(np.array([0.5, -0.5]), 3.0).spread == pytest.approx(np.sqrt(0.5))
     assert capability(np.array([0.4]), 3.0).spread is None
     assert capability(np.zeros(30), 3.0).cp is None
     assert capability(np.arange(30.0), None).cp is None

@@ -130,6 +130,16 @@ def test_inputs_come_with_value_slope_and_part() -> None:
     assert by_key["frame.reach"].part is None
 
 
+@pytest.mark.parametrize("key", list(ALL))
+def test_what_does_most_comes_first_and_then_what_it_follows_most(key: str) -> None:
+    inputs = ALL[key].inputs
+    parts = [one.part for one in inputs if one.part]
+    others = [abs(one.slope) for one in inputs if not one.part]
+    assert parts == sorted(parts, reverse=True)
+    assert others == sorted(others, reverse=True)
+    assert [bool(one.part) for one in inputs] == [True] * len(parts) + [False] * len(others)
+
+
 def test_inputs_without_influence_are_left_out() -> None:
     keys = {one.term.key for one in ALL["head_angle"].inputs}
     assert "frame.seat_tube_length" not in keys
@@ -164,6 +174,9 @@ def test_explanations_are_plain_data() -> None:
         (66.418, "°", 2, 0.31, "66.4° ± 0.3"),
         (66.418, "°", 2, 0.0312, "66.42° ± 0.03"),
         (66.418, "°", 2, 0.14, "66.42° ± 0.14"),
+        (66.418, "°", 2, 0.201, "66.4° ± 0.2"),
+        (66.4182, "°", 3, 0.0199, "66.418° ± 0.020"),
+        (66.4182, "°", 3, 1.4, "66.4° ± 1.4"),
         (1171.13, "mm", 1, 12.4, "1171 mm ± 12"),
         (1171.13, "mm", 1, None, "1171.1 mm"),
         (-0.001, "mm", 1, None, "0.0 mm"),

@@ -196,6 +196,8 @@ def test_the_largest_part_is_named() -> None:
     found = intervals(Bike(build=trail_build()), TOLERANCES)
     assert found["chainstay_length"].largest == "frame.chainstay_length"
     assert found["rear_radius"].ranked()[0][0] == "build.rear_radius"
+    alone = {"fork.offset": Tolerance(half_width=0.1)}
+    assert intervals(Bike(build=trail_build()), alone)["trail"].largest == "fork.offset"
 
 
 def test_without_tolerances_there_is_no_spread() -> None:
