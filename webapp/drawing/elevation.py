@@ -1,8 +1,8 @@
 """Side elevation of one build, to scale, with its dimensions.
 
 Two layouts: ``full``, and ``compact`` for a phone, with larger lettering and fewer
-figures. Lines are laid down first (`webapp.drawing.bike_dimensions`), then every text
-is given a place that meets no other (`webapp.drawing.placing`); what has none is
+figures. Lines are laid down first (`webapp.drawing.dimensioning.bike_dimensions`), then every text
+is given a place that meets no other (`webapp.drawing.dimensioning.placing`); what has none is
 written in rows below the full drawing and left out of the compact one. A rider stands
 before the bike: what the figure covers is hidden. Values arrive computed; nothing is
 measured off the drawing.
@@ -17,11 +17,11 @@ from dataclasses import replace
 
 from webapp.common.text.units import LengthUnit
 from webapp.drawing.bike import axis_crosses, draw_bike
-from webapp.drawing.bike_dimensions import Layout, Wanted, dimensions
-from webapp.drawing.dimensions import Dimension, shapes
+from webapp.drawing.dimensioning.bike_dimensions import Layout, Wanted, dimensions
+from webapp.drawing.dimensioning.dimensions import Dimension, shapes
+from webapp.drawing.dimensioning.placing import Spot, place
 from webapp.drawing.labels import figures_of, in_words
 from webapp.drawing.outline import Outline, draw_ghost, ghost_words
-from webapp.drawing.placing import Spot, place
 from webapp.drawing.points import BikePoints, RiderPoints
 from webapp.drawing.rider import draw_far_leg, draw_rider
 from webapp.drawing.svg_sheet import Pens, Sheet

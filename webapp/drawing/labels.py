@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from geometry.bike import Hands, Seated, Standing
 from webapp.common.text.language import tr
 from webapp.common.text.units import LengthUnit, format_length, number
-from webapp.drawing.dimensions import Figure
+from webapp.drawing.dimensioning.dimensions import Figure
 
 NAMES: dict[str, str] = {
     "wheelbase": tr("wheelbase"),

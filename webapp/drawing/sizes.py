@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from webapp.common.text.language import tr
-from webapp.drawing.bike_dimensions import Layout
-from webapp.drawing.lettering import HALF_LINE
+from webapp.drawing.dimensioning.bike_dimensions import Layout
+from webapp.drawing.dimensioning.lettering import HALF_LINE
 from webapp.drawing.overlay import draw_frame_lines, draw_tyres, line_class
 from webapp.drawing.points import BikePoints, Point, along
 from webapp.drawing.svg_sheet import Pens, Sheet

@@ -16,9 +16,9 @@ from dataclasses import dataclass
 from html import escape
 from itertools import pairwise
 
-from webapp.drawing.lettering import BASELINE, Anchor, shape
+from webapp.drawing.dimensioning.lettering import BASELINE, Anchor, shape
+from webapp.drawing.dimensioning.placing import Obstacles, Spot
 from webapp.drawing.line_types import line_attributes, short
-from webapp.drawing.placing import Obstacles, Spot
 from webapp.drawing.points import Point
 
 LETTERING = "Sofia Sans, DejaVu Sans, sans-serif"

@@ -6,7 +6,7 @@ import itertools
 import re
 
 from tests.webapp.drawing.builds import all_drawn
-from webapp.drawing.bike_dimensions import Layout
+from webapp.drawing.dimensioning.bike_dimensions import Layout
 from webapp.drawing.sizes import DrawnSize, sizes_in_words, sizes_picture
 
 POINTS = [each.points for each in all_drawn().values()]

@@ -10,9 +10,9 @@ import math
 from collections.abc import Iterator, Mapping, Set
 
 from webapp.drawing.bike import draw_bike
-from webapp.drawing.bike_dimensions import Layout, Wanted, dimensions
-from webapp.drawing.dimensions import Dimension, Figure, straight
-from webapp.drawing.placing import place
+from webapp.drawing.dimensioning.bike_dimensions import Layout, Wanted, dimensions
+from webapp.drawing.dimensioning.dimensions import Dimension, Figure, straight
+from webapp.drawing.dimensioning.placing import place
 from webapp.drawing.points import BikePoints, Point
 from webapp.drawing.svg_sheet import Pens, Sheet, polar
 

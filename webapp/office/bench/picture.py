@@ -13,7 +13,7 @@ from webapp.builds.points import points_of
 from webapp.common.errors import DomainError
 from webapp.common.text.glossary import entry
 from webapp.common.text.language import tr
-from webapp.drawing.bike_dimensions import Layout
+from webapp.drawing.dimensioning.bike_dimensions import Layout
 from webapp.drawing.guides.bench_guide import bench_guide
 from webapp.office.bench.build_choice import build_of_query
 from webapp.office.bench.check import measurable

@@ -22,8 +22,17 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from webapp.drawing.dimensions import Arc, Dimension, Figure, angle, beside, shapes, shelf, straight
-from webapp.drawing.placing import Spot
+from webapp.drawing.dimensioning.dimensions import (
+    Arc,
+    Dimension,
+    Figure,
+    angle,
+    beside,
+    shapes,
+    shelf,
+    straight,
+)
+from webapp.drawing.dimensioning.placing import Spot
 from webapp.drawing.points import BikePoints, Point
 from webapp.drawing.svg_sheet import Pens, direction, polar
 

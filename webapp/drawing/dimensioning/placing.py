@@ -15,7 +15,7 @@ from dataclasses import dataclass, field
 import numpy as np
 import numpy.typing as npt
 
-from webapp.drawing.lettering import Anchor, Shape
+from webapp.drawing.dimensioning.lettering import Anchor, Shape
 from webapp.drawing.points import Point
 
 Floats = npt.NDArray[np.float64]
@@ -98,7 +98,7 @@ def place(
 
     Examples
     --------
-    >>> from webapp.drawing.lettering import shape
+    >>> from webapp.drawing.dimensioning.lettering import shape
     >>> text = shape(("12",), 10.0)
     >>> spots = [Spot((0.0, 0.0), text), Spot((0.0, 30.0), text)]
     >>> found = place([spots, spots, spots], Obstacles(), apart=2.0)

@@ -4,7 +4,7 @@ Practice follows ISO 129: thin continuous lines, filled arrowheads, extension li
 that leave a small gap at the feature and run a little past the dimension line. All
 lettering stands upright and is read from below. Where there is no room between the
 arrows they point inwards from outside. A dimension lists the places for its lettering, the
-preferred one first; `webapp.drawing.placing` chooses.
+preferred one first; `webapp.drawing.dimensioning.placing` chooses.
 """
 
 from __future__ import annotations
@@ -13,8 +13,8 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 
-from webapp.drawing.lettering import Anchor, Shape, shape
-from webapp.drawing.placing import Spot
+from webapp.drawing.dimensioning.lettering import Anchor, Shape, shape
+from webapp.drawing.dimensioning.placing import Spot
 from webapp.drawing.points import Point
 from webapp.drawing.svg_sheet import Pens, Sheet, direction, polar
 
