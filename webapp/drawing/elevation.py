@@ -10,18 +10,19 @@ measured off the drawing.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping, Sequence, Set
 from contextlib import AbstractContextManager
 from dataclasses import replace
 
 from webapp.common.text.units import LengthUnit
 from webapp.drawing.bike import axis_crosses, draw_bike
-from webapp.drawing.dimensioning.bike_dimensions import Layout, Wanted, dimensions
+from webapp.drawing.dimensioning.bike_dimensions import Layout, Wanted, dimensions, two_tiers
 from webapp.drawing.dimensioning.dimensions import Dimension, shapes
+from webapp.drawing.dimensioning.outside import outside
 from webapp.drawing.dimensioning.placing import Spot, place
 from webapp.drawing.labels import figures_of, in_words
 from webapp.drawing.outline import Outline, draw_ghost, ghost_words
+from webapp.drawing.phone import STEP, keep_within, larger_pens, pens_of_phone
 from webapp.drawing.points import BikePoints, RiderPoints
 from webapp.drawing.rider import draw_far_leg, draw_rider
 from webapp.drawing.svg_sheet import Pens, Sheet
@@ -45,13 +46,9 @@ _COMPACT_WITH_RIDER = (
     "effective_seat_angle",
     "saddle_height",
 )
-_STEP = 20.0  # [mm] a sheet grows by this much at a time
-_PHONE = (268.0, 214.0)  # [px] width and height a drawing has at least on a phone,
-_RIDDEN = (268.0, 270.0)  # and one with a rider
-_LEGIBLE = 12.05  # [px] lettering on a phone is at least as large
 _WHEEL = 2.0  # cost of a text that stands in a wheel
-_OUTSIDE = 9.5  # cost of making the sheet wider than the bike
-_WORST = 9.0  # a text that would cost more is left out on a phone
+_TYRE = 20.0  # and of one that crosses a tyre
+_WORST = 9.0  # a text that would cost more stands outside the bike
 
 
 def elevation(
@@ -140,7 +137,7 @@ def elevation(
         words=_words(figures, unit, ghost),
         name=f"{name}-{layout}",
         margin=sheet.pens.gap,
-        step=_STEP,
+        step=STEP,
         classes=f"drawing-{layout}{'' if rider is None else ' drawing-ridden'}",
     )
 
@@ -167,62 +164,49 @@ def draw(
     """The sheet of `elevation`, before it is written out."""
     compact = layout == "compact"
     kept = figures.keys() if not compact else _COMPACT if rider is None else _COMPACT_WITH_RIDER
-    sheet = Sheet(pens or (_pens_of_phone(points, rider) if compact else Pens()))
     shown = {
         key: replace(figure, value=f"{figure.value} {words}") if words else figure
         for key, figure in figures_of(figures, unit, whole=compact).items()
         for words in [(beside or {}).get(key, "")]
         if key in kept
     }
+    chosen = pens or (pens_of_phone(points, rider) if compact else Pens())
+    while True:
+        sheet = Sheet(chosen)
+        _bike(sheet, points, rider, ghost, finish, centre_lines=not compact)
+        wanted = Wanted(
+            points=points,
+            figures=shown,
+            pens=chosen,
+            compact=compact,
+            standover_ahead=standover_ahead,
+        )
+        _dimension(sheet, wanted, rider, changed)
+        larger = larger_pens(sheet, ridden=rider is not None) if compact and not pens else None
+        if larger is None:
+            return sheet
+        chosen = larger
+
+
+def _bike(
+    sheet: Sheet,
+    points: BikePoints,
+    rider: RiderPoints | None,
+    ghost: Outline | None,
+    finish: str,
+    *,
+    centre_lines: bool,
+) -> None:
+    """Ground, bike and what lies behind it."""
     with sheet.group("ground-line"):
         _ground(sheet, points)
     if ghost is not None:
         draw_ghost(sheet, ghost)
-    if not compact:
+    if centre_lines:
         axis_crosses(sheet, points)
     if rider is not None:
         draw_far_leg(sheet, rider)
     draw_bike(sheet, points, finish=finish)
-    wanted = Wanted(
-        points=points,
-        figures=shown,
-        pens=sheet.pens,
-        compact=compact,
-        standover_ahead=standover_ahead,
-    )
-    _dimension(sheet, wanted, rider, changed)
-    return sheet
-
-
-def _pens_of_phone(points: BikePoints, rider: RiderPoints | None) -> Pens:
-    """Pens for lettering that is legible when the drawing is as wide or high as a phone."""
-    wide, high = _extent(points, rider)
-    # The sheet is a little larger than what stands on it: lettering, lines, margins.
-    phone = _PHONE if rider is None else _RIDDEN
-    share = max((wide + 6 * _STEP) / phone[0], (high + 12 * _STEP) / phone[1])
-    return Pens(math.ceil(10 * share * _LEGIBLE / Pens().text) / 10)
-
-
-def _extent(points: BikePoints, rider: RiderPoints | None) -> tuple[float, float]:
-    """Width and height of bike and rider [mm]."""
-    top = points.frame.head_tube_top[1]
-    if points.saddle is not None:
-        top = max(top, points.saddle.saddle[1])
-    if rider is not None:
-        top = max(top, rider.head[1] + rider.head_radius)
-    rear, front = points.rear, points.front
-    return front.axle[0] + front.radius - rear.axle[0] + rear.radius, top - points.ground
-
-
-def _keep_within(sheet: Sheet, wanted: Wanted, rider: RiderPoints | None) -> None:
-    """Let lettering make the sheet wider than the bike only where that costs no scale."""
-    rear, front = wanted.points.rear, wanted.points.front
-    wide, high = _extent(wanted.points, rider)
-    phone = _PHONE if rider is None else _RIDDEN
-    spare = max(3 * sheet.pens.gap, (high * phone[0] / phone[1] - wide) / 2)
-    sheet.obstacles.left = rear.axle[0] - rear.radius - spare
-    sheet.obstacles.right = front.axle[0] + front.radius + spare
-    sheet.obstacles.outside = _OUTSIDE
 
 
 def _ground(sheet: Sheet, points: BikePoints) -> None:
@@ -238,33 +222,49 @@ def _dimension(sheet: Sheet, wanted: Wanted, rider: RiderPoints | None, changed:
         sheet.obstacles.lines.extend(dimension.in_the_way())
     for wheel in (wanted.points.rear, wanted.points.front):
         sheet.obstacles.discs.append((*wheel.axle, wheel.radius, _WHEEL))
-    _keep_within(sheet, wanted, rider)
+        sheet.obstacles.circles.append((*wheel.axle, wheel.radius, _TYRE))
+    keep_within(sheet, wanted.points, rider, compact=wanted.compact)
     lines = sheet.mark()
     if rider is not None:
         draw_rider(sheet, rider)
     sheet.remembers = False
-    spots = place(
-        [each.spots for each in every],
-        sheet.obstacles,
-        apart=0.5 * sheet.pens.gap,
-        worst=_WORST if wanted.compact else math.inf,
-    )
+    spots = _places(sheet, wanted, every, rider)
     placed = [
         (dimension, spot) for dimension, spot in zip(every, spots, strict=True) if spot is not None
     ]
     left_over = [each for each, spot in zip(every, spots, strict=True) if spot is None]
-    if wanted.compact:
-        every, left_over = [dimension for dimension, _ in placed], []
     with sheet.under(lines):
         for dimension in every:
             with _group(sheet, dimension, changed):
                 dimension.draw_lines(sheet)
                 for start, end in (s.shelf for d, s in placed if d is dimension and s.shelf):
                     sheet.line(start, end)
-    for dimension, spot in [*placed, *_rows_below(sheet, left_over)]:
+    lowest = min(spot.centre[1] - spot.shape.half_height for _, spot in placed) if placed else 0.0
+    for dimension, spot in [*placed, *_rows_below(sheet, left_over, lowest)]:
         with _group(sheet, dimension, changed):
             sheet.letter(spot, name=dimension.figure.name)
             sheet.revision(spot, shown=dimension.figure.key in changed)
+
+
+def _places(
+    sheet: Sheet, wanted: Wanted, every: Sequence[Dimension], rider: RiderPoints | None
+) -> list[Spot | None]:
+    """For each text a place beside its own line, else one outside the bike, else none."""
+    around = outside(
+        wanted.points,
+        rider,
+        every,
+        pens=sheet.pens,
+        bounds=(sheet.obstacles.left, sheet.obstacles.right),
+        tier_kept=wanted.compact and two_tiers(wanted),
+    )
+    return place(
+        [each.spots for each in every],
+        sheet.obstacles,
+        apart=0.5 * sheet.pens.gap,
+        worst=_WORST,
+        otherwise=lambda number: around.spots(every[number]),
+    )
 
 
 def _group(sheet: Sheet, dimension: Dimension, changed: Set[str]) -> AbstractContextManager[None]:
@@ -274,11 +274,13 @@ def _group(sheet: Sheet, dimension: Dimension, changed: Set[str]) -> AbstractCon
     return sheet.group(names, figure=f"drawing-{figure.key}", value=figure.value)
 
 
-def _rows_below(sheet: Sheet, left_over: Sequence[Dimension]) -> list[tuple[Dimension, Spot]]:
-    """Texts without a place, one below the other under everything."""
+def _rows_below(
+    sheet: Sheet, left_over: Sequence[Dimension], lowest: float
+) -> list[tuple[Dimension, Spot]]:
+    """Texts without a place, in rows below everything and the lowest other text."""
     frame, pens = sheet.frame(0.0), sheet.pens
     rows = []
-    low = frame.bottom - pens.tier / 2
+    low = min(frame.bottom, lowest) - pens.tier / 2
     for dimension in left_over:
         form = shapes(dimension.figure, pens, stacked=False)[0]
         low -= form.half_height

@@ -24,8 +24,14 @@ from webapp.drawing.points import Point
 LETTERING = "Sofia Sans, DejaVu Sans, sans-serif"
 
 # Cost of a text that covers what is drawn in a group; anything else costs as an edge.
-_COSTS = {"part-rider": 12.0, "ground-line": 8.0, "centre-line": 1.0, "dimension": 4.0}
-_EDGE = 6.0
+_COSTS = {
+    "part-rider": 12.0,
+    "ground-line": 10.0,
+    "ghost": 3.0,
+    "centre-line": 1.0,
+    "dimension": 4.0,
+}
+_EDGE = 10.0
 _SMALL = 50.0  # [mm] what is shorter is no obstacle to a text
 
 

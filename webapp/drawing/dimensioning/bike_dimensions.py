@@ -39,7 +39,7 @@ from webapp.drawing.svg_sheet import Pens, direction, polar
 Layout = Literal["full", "compact"]
 
 _HEAD_RADIUS, _SEAT_RADIUS = 255.0, 190.0  # [mm] of the arcs
-_SMALL_RADIUS = 150.0  # [mm] of the head angle's arc, where lettering is large
+_SMALL_RADIUS = 120.0  # [mm] of the head angle's arc, where lettering is large
 _UNDER_SADDLE = 85.0  # [mm] room the saddle takes below its top
 _CHAINSTAY_AWAY = 78.0  # [mm] of its dimension line, below the stay
 _POST_WIDTH = 20.0  # [mm] half of what lies along the saddle height's line
@@ -70,8 +70,9 @@ def dimensions(wanted: Wanted) -> list[Dimension]:
     """
     return [
         *_level(wanted),
+        *_head_angle(wanted),
         *_from_bb(wanted),
-        *_angles(wanted),
+        *_at_the_seat(wanted),
         *_at_the_saddle(wanted),
         *_drop(wanted),
         *_chainstay(wanted),
@@ -79,15 +80,25 @@ def dimensions(wanted: Wanted) -> list[Dimension]:
     ]
 
 
+def two_tiers(wanted: Wanted) -> bool:
+    """Whether the wheelbase leaves a tier below the ground to others.
+
+    On a phone these are texts for which there is no room between the wheels.
+    """
+    return not {"rear_centre", "front_centre", "chainstay_length"}.isdisjoint(wanted.figures)
+
+
 def _level(wanted: Wanted) -> Iterator[Dimension]:
     """Level lengths in tiers below the ground, and grips to rear axle above everything."""
     points, pens, shown = wanted.points, wanted.pens, wanted.figures
     rear, front, ground = points.rear.axle[0], points.front.axle[0], points.ground
     below = ground - pens.tier
-    lowest = below - pens.tier if {"rear_centre", "front_centre"} & shown.keys() else below
+    lowest = below - pens.tier if two_tiers(wanted) else below
     if figure := shown.get("wheelbase"):
         ends = ((rear, lowest), (front, lowest))
-        feet = ((rear, ground), (front, ground))
+        # On a phone the tier between holds texts as wide as what is between the axles.
+        start = below if wanted.compact and two_tiers(wanted) else ground
+        feet = ((rear, start), (front, start))
         yield straight(pens, figure, *ends, features=feet)
     for key, start, end in (("rear_centre", rear, 0.0), ("front_centre", 0.0, front)):
         if figure := shown.get(key):
@@ -120,7 +131,15 @@ def _from_bb(wanted: Wanted) -> Iterator[Dimension]:
     top = points.frame.head_tube_top
     corner = (0.0, top[1])
     if figure := shown.get("reach"):
-        yield straight(pens, figure, corner, top, stacked=wanted.compact)
+        middle = (top[0] / 2, top[1])
+        yield straight(
+            pens,
+            figure,
+            corner,
+            top,
+            stacked=wanted.compact,
+            leader=(("above", middle), ("ahead", top)),
+        )
     if figure := shown.get("stack"):
         made = straight(
             pens,
@@ -130,6 +149,7 @@ def _from_bb(wanted: Wanted) -> Iterator[Dimension]:
             sides=(-1.0, 1.0),
             along=(0.86, 0.78, 0.68, 0.58, 0.48),
             stacked=wanted.compact,
+            leader=(("above", corner), ("behind", corner)),
         )
         # Above the reach's lettering, beside the line carried on upwards.
         high = top[1] + 2.2 * pens.text
@@ -148,6 +168,7 @@ def _from_bb(wanted: Wanted) -> Iterator[Dimension]:
             sides=(-1.0, 1.0),
             along=(0.15, 0.25, 0.4, 0.5),
             stacked=wanted.compact,
+            leader=(("below", (0.0, points.ground)),),
         )
         made.spots[4:4] = [
             shelf(
@@ -163,20 +184,31 @@ def _from_bb(wanted: Wanted) -> Iterator[Dimension]:
         yield made
 
 
-def _angles(wanted: Wanted) -> Iterator[Dimension]:
-    """Head angle ahead of the head tube, seat angle under the saddle or at the seat tube."""
+def _head_angle(wanted: Wanted) -> Iterator[Dimension]:
+    """Ahead of the head tube."""
     frame, pens = wanted.points.frame, wanted.pens
     if figure := wanted.figures.get("head_angle"):
         radius = _SMALL_RADIUS if wanted.compact else _HEAD_RADIUS
         arc = Arc(vertex=frame.head_tube_top, radius=radius, start=-frame.head_angle, end=0.0)
-        made = angle(pens, figure, arc, ways=(-22.0, -34.0, 10.0), stacked=wanted.compact)
+        made = angle(
+            pens,
+            figure,
+            arc,
+            ways=(-22.0, -34.0, 10.0),
+            stacked=wanted.compact,
+            leader=(("ahead", polar(arc.vertex, radius, -frame.head_angle / 2)),),
+        )
         made.spots[:0] = [
             beside(polar(arc.vertex, radius, way), 0.0, form, pens.gap)
             for form in shapes(figure, pens, stacked=wanted.compact)
             for way in (-16.0, -30.0)
         ]
         yield made
-    saddle, shown = wanted.points.saddle, wanted.figures
+
+
+def _at_the_seat(wanted: Wanted) -> Iterator[Dimension]:
+    """The seat angle, under the saddle or at the seat tube."""
+    frame, saddle, shown = wanted.points.frame, wanted.points.saddle, wanted.figures
     if (figure := shown.get("effective_seat_angle")) and saddle is not None:
         yield _seat_angle(wanted, figure, saddle.post_top, direction(saddle.post_top, (0.0, 0.0)))
     elif figure := shown.get("seat_tube_angle"):
@@ -186,6 +218,7 @@ def _angles(wanted: Wanted) -> Iterator[Dimension]:
 def _seat_angle(wanted: Wanted, figure: Figure, vertex: Point, way: float) -> Dimension:
     """From the level down to the seat's axis, lettered behind the axis."""
     arc = Arc(vertex=vertex, radius=_SEAT_RADIUS, start=way, end=0.0)
+    tail = polar(vertex, _SEAT_RADIUS, way - 22.0)
     made = angle(
         wanted.pens,
         figure,
@@ -193,8 +226,8 @@ def _seat_angle(wanted: Wanted, figure: Figure, vertex: Point, way: float) -> Di
         ways=(way - 26.0, way - 40.0, -20.0),
         beyond=22.0,
         stacked=wanted.compact,
+        leader=(("behind", tail),),
     )
-    tail = polar(vertex, _SEAT_RADIUS, way - 22.0)
     made.spots[:0] = [
         beside(tail, 180.0, form, wanted.pens.gap)
         for form in shapes(figure, wanted.pens, stacked=wanted.compact)
@@ -208,6 +241,7 @@ def _at_the_saddle(wanted: Wanted) -> Iterator[Dimension]:
     if figure is None or saddle is None:
         return
     high = 1.0 - _UNDER_SADDLE / math.hypot(*saddle.post_top)
+    start = (saddle.post_top[0] * high, saddle.post_top[1] * high)
     yield straight(
         wanted.pens,
         figure,
@@ -216,6 +250,7 @@ def _at_the_saddle(wanted: Wanted) -> Iterator[Dimension]:
         along=tuple(high - 0.07 * step for step in range(5)),
         stacked=wanted.compact,
         clear=_POST_WIDTH,
+        leader=(("behind", start), ("above", saddle.post_top)),
     )
 
 
@@ -275,7 +310,8 @@ def _standover(wanted: Wanted) -> Iterator[Dimension]:
         (x, y),
         features=(None, feature),
         sides=(-1.0,),
-        along=(0.27, 0.2, 0.13, 0.34, 0.5, 0.6, 0.7),
+        along=(0.27, 0.2, 0.13, 0.34, 0.5, 0.82, 0.7, 0.87, 0.91),
+        leader=(("below", (x, points.ground)), ("above", (x, y))),
     )
 
 
@@ -306,6 +342,7 @@ def _chainstay(wanted: Wanted) -> Iterator[Dimension]:
         sides=(-1.0,),
         along=(0.37, 0.5),
         stacked=wanted.compact,
+        leader=(("below", ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)),),
     )
     made.spots[:0] = [
         shelf(pens, figure, b, (b[0] + right, y), stacked=stacked)

@@ -12,11 +12,15 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
+from typing import Literal
 
 from webapp.drawing.dimensioning.lettering import Anchor, Shape, shape
 from webapp.drawing.dimensioning.placing import Spot
 from webapp.drawing.points import Point
 from webapp.drawing.svg_sheet import Pens, Sheet, direction, polar
+
+Side = Literal["above", "below", "behind", "ahead"]
+"""Where a text may stand outside the bike."""
 
 _ALONG = (0.5, 0.7, 0.3)  # of a line, where lettering beside it may stand
 _STEEP = 0.6  # of a direction across a line: lettering stands beside the line, not above it
@@ -44,9 +48,14 @@ class Arc:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Dimension:
-    """One figure's lines and arrowheads, and the places its lettering could take."""
+    """One figure's lines and arrowheads, and the places its lettering could take.
+
+    ``leader`` says on which sides of the bike lettering may stand that has no room beside
+    its line, and from which point a line leads there.
+    """
 
     figure: Figure
+    leader: Sequence[tuple[Side, Point]] = ()
     lines: list[tuple[Point, Point]] = field(default_factory=list)
     arrows: list[tuple[Point, float]] = field(default_factory=list)
     arcs: list[Arc] = field(default_factory=list)
@@ -85,6 +94,7 @@ def straight(
     along: Sequence[float] = _ALONG,
     stacked: bool = False,
     clear: float = 0.0,
+    leader: Sequence[tuple[Side, Point]] = (),
 ) -> Dimension:
     """A straight dimension from ``a`` to ``b``.
 
@@ -105,13 +115,15 @@ def straight(
         Name above value is preferred to both in a row.
     clear : float [mm]
         How far lettering keeps away from the line, for what lies there.
+    leader : sequence of (side, (x, y) [mm])
+        As `Dimension.leader`.
 
     Returns
     -------
     Dimension
     """
     way, long = direction(a, b), math.dist(a, b)
-    made = Dimension(figure=figure)
+    made = Dimension(figure=figure, leader=leader)
     for feature, end in zip(features, (a, b), strict=True):
         if feature is not None:
             made.lines.extend(extension(pens, feature, end))
@@ -167,6 +179,7 @@ def angle(
     ways: Sequence[float],
     beyond: float = 0.0,
     stacked: bool = False,
+    leader: Sequence[tuple[Side, Point]] = (),
 ) -> Dimension:
     """An angle as an arc with arrowheads between two directions.
 
@@ -183,13 +196,15 @@ def angle(
         How far the arc runs on before its start, towards its lettering.
     stacked : bool
         Name above value is preferred to both in a row.
+    leader : sequence of (side, (x, y) [mm])
+        As `Dimension.leader`.
 
     Returns
     -------
     Dimension
     """
     lead = math.degrees(pens.arrow / arc.radius)
-    made = Dimension(figure=figure, arcs=[arc])
+    made = Dimension(figure=figure, arcs=[arc], leader=leader)
     if beyond:
         made.arcs.append(
             Arc(

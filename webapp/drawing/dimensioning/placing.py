@@ -3,13 +3,14 @@
 Every text has a list of possible places, the preferred one first. A place costs
 what its box would cover: edges of the bike, other dimension lines, the rider, a wheel.
 All of that is weighed in one pass over arrays; then each text in turn takes its cheapest
-place among those that meet no text placed before. The same drawing always gives the
+place among those that meet no text placed before. Where one finds none, all are placed
+again and it goes first. The same drawing always gives the
 same places. A text for which no place is left gets None, and its caller decides.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -20,6 +21,7 @@ from webapp.drawing.points import Point
 
 Floats = npt.NDArray[np.float64]
 
+_ROUNDS = 4  # of placing them all, those first that found no place the time before
 _LATER = 0.25  # added cost for each position further down a text's own list
 
 
@@ -33,12 +35,32 @@ class Spot:
     shelf: tuple[Point, Point] | None = None
 
     def meets(self, other: Spot, apart: float) -> bool:
-        """Whether two boxes come nearer than ``apart`` [mm] to each other."""
+        """Whether two texts come nearer than ``apart`` [mm], or one's line crosses the other."""
         one, two = self.shape, other.shape
         wide = one.half_width + two.half_width + apart
         high = one.half_height + two.half_height + apart
         (x, y), (u, v) = self.centre, other.centre
-        return abs(x - u) < wide and abs(y - v) < high
+        if abs(x - u) < wide and abs(y - v) < high:
+            return True
+        return other.crossed_by(self.shelf) or self.crossed_by(other.shelf)
+
+    def crossed_by(self, line: tuple[Point, Point] | None) -> bool:
+        """Whether a line passes through the box: no side of either separates them."""
+        if line is None:
+            return False
+        (ax, ay), (bx, by) = line
+        (x, y), wide, high = self.centre, self.shape.half_width, self.shape.half_height
+        dx, dy = (bx - ax) / 2, (by - ay) / 2
+        u, v = x - (ax + bx) / 2, y - (ay + by) / 2
+        return (
+            abs(u) < wide + abs(dx)
+            and abs(v) < high + abs(dy)
+            and abs(u * dy - v * dx) < wide * abs(dy) + high * abs(dx)
+        )
+
+
+Priced = tuple[float, Spot]
+"""What a place covers, and the place."""
 
 
 @dataclass(slots=True)
@@ -46,12 +68,13 @@ class Obstacles:
     """What texts should not cover, each with what covering it costs.
 
     ``lines`` are (x, y, x, y, cost), ``circles`` outlines and ``discs`` areas
-    (x, y, radius, cost), in mm. A box that reaches beyond ``left`` or ``right`` costs
-    ``outside``.
+    (x, y, radius, cost), in mm. A box that reaches beyond ``left``, ``right`` or ``top``
+    costs ``outside``.
     """
 
     left: float = -np.inf
     right: float = np.inf
+    top: float = np.inf
     outside: float = 0.0
     lines: list[tuple[float, float, float, float, float]] = field(default_factory=list)
     circles: list[tuple[float, float, float, float]] = field(default_factory=list)
@@ -63,7 +86,8 @@ class Obstacles:
         wide, high = np.array(
             [(spot.shape.half_width, spot.shape.half_height) for spot in spots]
         ).T[:, :, None]
-        total = np.where((x - wide < self.left) | (x + wide > self.right), self.outside, 0.0)[:, 0]
+        beyond = (x - wide < self.left) | (x + wide > self.right) | (y + high > self.top)
+        total = np.where(beyond, self.outside, 0.0)[:, 0]
         if self.lines:
             total += _crossed(np.array(self.lines), x, y, wide, high)
         for round_things, area in ((self.circles, False), (self.discs, True)):
@@ -78,6 +102,7 @@ def place(
     *,
     apart: float,
     worst: float = np.inf,
+    otherwise: Callable[[int], Sequence[Spot]] = lambda _: (),
 ) -> list[Spot | None]:
     """A place for every text.
 
@@ -90,6 +115,8 @@ def place(
         The least distance between two texts.
     worst : float
         A place that costs more than this is not used.
+    otherwise : function of int
+        Further places of the text with that number, asked for where it has none so far.
 
     Returns
     -------
@@ -106,29 +133,46 @@ def place(
     [(0.0, 0.0), (0.0, 30.0), None]
     """
     every = [spot for spots in wanted for spot in spots]
-    if not every:
-        return [None] * len(wanted)
-    costs = obstacles.cost(every).tolist()
-    taken: list[Spot] = []
-    placed: list[Spot | None] = []
-    first = 0
-    for spots in wanted:
-        priced = [
-            (costs[first + at] + _LATER * at, at)
-            for at in range(len(spots))
-            if costs[first + at] <= worst
-        ]
-        first += len(spots)
-        free = (
-            spots[at]
-            for _, at in sorted(priced)
-            if not any(spots[at].meets(other, apart) for other in taken)
-        )
-        found = next(free, None)
-        placed.append(found)
-        if found is not None:
-            taken.append(found)
-    return placed
+    costs = iter(obstacles.cost(every).tolist() if every else [])
+    own = [list(zip((next(costs) for _ in spots), spots, strict=True)) for spots in wanted]
+    farther: dict[int, list[Priced]] = {}
+
+    def more(number: int) -> list[Priced]:
+        if number not in farther:
+            spots = otherwise(number)
+            known = obstacles.cost(spots).tolist() if spots else []
+            farther[number] = list(zip(known, spots, strict=True))
+        return farther[number]
+
+    best: list[Spot | None] = [None] * len(wanted)
+    order = list(range(len(wanted)))
+    for _ in range(_ROUNDS):
+        placed: list[Spot | None] = [None] * len(wanted)
+        taken: list[Spot] = []
+        for number in order:
+            found = _cheapest(own[number], taken, apart, worst) or _cheapest(
+                more(number), taken, apart, worst
+            )
+            if found is not None:
+                placed[number] = found
+                taken.append(found)
+        if placed.count(None) < best.count(None):
+            best = placed
+        if None not in placed:
+            break
+        order.sort(key=lambda number: placed[number] is not None)
+    return best
+
+
+def _cheapest(
+    priced: Sequence[Priced], taken: Sequence[Spot], apart: float, worst: float
+) -> Spot | None:
+    """The cheapest place that meets no text placed before."""
+    liked = sorted((cost + _LATER * at, at) for at, (cost, _) in enumerate(priced) if cost <= worst)
+    spots = (priced[at][1] for _, at in liked)
+    return next(
+        (spot for spot in spots if not any(spot.meets(other, apart) for other in taken)), None
+    )
 
 
 def _crossed(lines: Floats, x: Floats, y: Floats, wide: Floats, high: Floats) -> Floats:

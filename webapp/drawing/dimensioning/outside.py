@@ -1,0 +1,145 @@
+"""Places outside the bike for a text that finds none beside its own line.
+
+A leader runs from the dimension to the text (ISO 129 allows it where there is no room)::
+
+          above            the rows over everything
+     ________________
+    behind |bike| ahead    over the rear wheel behind the saddle, over the front ahead of the bar
+     ----------------      ground
+          below            the rows under the lowest dimension line, or in a tier kept for them
+
+A rider stands before the bike: then nothing stands above, and rows behind and ahead go
+up as far as the head.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from webapp.drawing.dimensioning.dimensions import Dimension, Side, shapes
+from webapp.drawing.dimensioning.lettering import Anchor, Shape
+from webapp.drawing.dimensioning.placing import Spot
+from webapp.drawing.points import BikePoints, Point, RiderPoints
+from webapp.drawing.svg_sheet import Pens
+
+_SADDLE_BACK, _GRIP_FRONT = 141.0, 22.0  # [mm] how far they reach behind and ahead of their points
+_ROWS = 7  # that are tried on each side
+_ROW = 1.32  # of the lettering's size, from one row to the next
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Outside:
+    """Where the bike ends on each side [mm], and the pens."""
+
+    pens: Pens
+    left: float
+    right: float
+    behind: float
+    ahead: float
+    over_rear: float
+    over_front: float
+    above: float
+    below: tuple[float, ...]
+    ridden: bool
+
+    def spots(self, dimension: Dimension) -> list[Spot]:
+        """The places of a dimension's text outside, those first that its sides name first."""
+        forms = shapes(dimension.figure, self.pens, stacked=False)
+        return [
+            spot
+            for side, start in dimension.leader
+            if not (self.ridden and side == "above")
+            for form in forms
+            for spot in self._on(side, start, form)
+        ]
+
+    def _on(self, side: Side, start: Point, form: Shape) -> Iterator[Spot]:
+        step, half = _ROW * self.pens.text, form.half_height
+        if side == "above":
+            for row in range(_ROWS):
+                yield from self._hung(start, self.above + half + row * step, form)
+        elif side == "below":
+            for top in self.below:
+                yield from self._behind_the_middle(start, top - half, form)
+                yield from self._hung(start, top - half, form)
+        else:
+            low = self.over_rear if side == "behind" else self.over_front
+            for row in range(_ROWS):
+                yield from self._aside(side, start, low + half + row * step, form)
+
+    def _hung(self, start: Point, y: float, form: Shape) -> Iterator[Spot]:
+        """On either side of a leader that runs straight up or down."""
+        x, away = start[0], self.pens.gap + form.half_width
+        line = (start, (x, y))
+        # Nothing stands across the BB's own line, which goes up and down there.
+        if x >= 0.0 or x + away + form.half_width < 0.0:
+            yield Spot((x + away, y), form, "start", line)
+        if x <= 0.0 or x - away - form.half_width > 0.0:
+            yield Spot((x - away, y), form, "end", line)
+
+    def _behind_the_middle(self, start: Point, y: float, form: Shape) -> Iterator[Spot]:
+        """Under its leader, but behind the BB's own line."""
+        x = min(start[0], -self.pens.gap - form.half_width)
+        if abs(start[0] - x) < form.half_width:
+            yield Spot((x, y), form, "middle", (start, (start[0], y + form.half_height)))
+
+    def _aside(self, side: Side, start: Point, y: float, form: Shape) -> Iterator[Spot]:
+        """At the end of a leader that runs out, near the bike or at the sheet's edge."""
+        behind = side == "behind"
+        away = -1.0 if behind else 1.0
+        anchor: Anchor = "end" if behind else "start"
+        pens, wide = self.pens, form.half_width
+        near = self.behind if behind else self.ahead
+        bound = self.left if behind else self.right
+        least = away * start[0]
+        flush = away * bound - 2 * wide - pens.gap
+        for x in (max(away * near + pens.gap, least), max(flush - 1.0, least)):
+            centre = (away * (x + pens.gap + wide), y)
+            yield Spot(centre, form, anchor, (start, (away * x, y)))
+
+
+def outside(
+    points: BikePoints,
+    rider: RiderPoints | None,
+    every: Sequence[Dimension],
+    *,
+    pens: Pens,
+    bounds: tuple[float, float],
+    tier_kept: bool,
+) -> Outside:
+    """Where the bike with its dimension lines ends.
+
+    Parameters
+    ----------
+    points : BikePoints
+    rider : RiderPoints, optional
+    every : sequence of Dimension
+        What is dimensioned.
+    pens : Pens
+    bounds : (left, right) [mm]
+        Of the sheet, which lettering should not make wider.
+    tier_kept : bool
+        The first tier below the ground holds no dimension line, so that texts may stand there.
+    """
+    top = points.frame.head_tube_top
+    ends = [end for dimension in every for line in dimension.lines for end in line]
+    lowest = min((y for _, y in ends), default=points.ground)
+    rows = [lowest - 2 * pens.gap - _ROW * pens.text * row for row in range(3)]
+    if tier_kept:
+        rows.insert(0, points.ground - pens.gap)
+    saddle = points.saddle.saddle if points.saddle else points.frame.seat_tube_top
+    grips = points.cockpit.grips if points.cockpit else top
+    highest = max(top[1], saddle[1], grips[1] + _GRIP_FRONT, *(y for _, y in ends))
+    return Outside(
+        pens=pens,
+        left=bounds[0],
+        right=bounds[1],
+        behind=saddle[0] - (_SADDLE_BACK if points.saddle else 0.0),
+        ahead=max(grips[0], points.fork.crown[0]) + _GRIP_FRONT,
+        over_rear=points.rear.axle[1] + points.rear.radius + pens.gap,
+        over_front=points.front.axle[1] + points.front.radius + pens.gap,
+        above=highest + pens.gap,
+        below=tuple(rows),
+        ridden=rider is not None,
+    )
