@@ -13,7 +13,7 @@ import pypdf
 import pytest
 from sqlalchemy import Engine
 
-from tests.webapp.quote.order.test_steps import Shop
+from tests.webapp.quote.order.an_order import Shop
 from webapp.catalogue.marks.kept import keep_mark, mark_on_paper
 from webapp.catalogue.reading.settings import settings_data
 from webapp.catalogue.writing.shop import put_settings
