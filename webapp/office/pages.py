@@ -23,8 +23,12 @@ from webapp.office.prices import rise_pages
 from webapp.office.prices import scope_pages as price_scopes
 from webapp.office.revisions import grid_pages, publish_pages, size_pages
 from webapp.office.revisions import pages as revisions
-from webapp.office.settings import pages as settings
-from webapp.office.settings import style_list_pages, trade_name_pages
+from webapp.office.settings import (
+    section_pages,
+    style_list_pages,
+    style_pages,
+    trade_name_pages,
+)
 
 PAGES = (
     own_shop,
@@ -37,9 +41,10 @@ PAGES = (
     prices,
     price_scopes,
     rise_pages,
-    settings,
     style_list_pages,
+    style_pages,
     trade_name_pages,
+    section_pages,  # after those: it takes every other name below the settings
     history,
     bench,
     serial_pages,

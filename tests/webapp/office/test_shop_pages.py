@@ -14,10 +14,11 @@ from fastapi.testclient import TestClient
 from webapp.catalogue.reading.load import load_catalogue
 from webapp.catalogue.reading.prices import Buyer, prices_for
 from webapp.catalogue.reading.settings import settings_data
-from webapp.catalogue.schema.shop import PostureWindows
+from webapp.catalogue.schema.shop import FitPractice, PostureWindows, ShopSettings
 from webapp.common.storage.database import reading
 from webapp.office.forms.data_form import texts_of
 from webapp.office.settings.preview import settings_preview, style_preview
+from webapp.office.settings.sections import SECTIONS, section_named
 from webapp.office.settings.shop_form import shop_form
 
 
@@ -32,33 +33,73 @@ def form_at(client: TestClient, address: str, texts: dict[str, str]) -> dict[str
     return texts | {name: hidden(page, name) for name in ("stamp", "base")}
 
 
-def settings_of(app: FastAPI) -> dict[str, str]:
+def settings_of(app: FastAPI, *sections: str) -> dict[str, str]:
+    shown: dict[str, str] = {}
     with reading(app.state.engine) as session:
-        shown = shop_form(session, "EUR").texts(settings_data(session).model_dump(mode="json"))
+        data, form = settings_data(session).model_dump(mode="json"), shop_form(session, "EUR")
+        for name in sections:
+            shown |= form.texts(data, section_named(name))
     return {name: text for name, text in shown.items() if text != "no"}  # as a browser sends it
 
 
 def test_settings_are_kept_refused_and_merged(builder: TestClient, app: FastAPI) -> None:
-    at = "/office/settings"
-    form = form_at(builder, at, settings_of(app))
-    refused = builder.post(at, data=form | {"tax_percent": "a lot"})
+    at = "/office/settings/quotes"
+    form = form_at(builder, at, settings_of(app, "quotes"))
+    refused = builder.post(at, data=form | {"deposit_percent": "a lot"})
     assert refused.status_code == 422
     assert 'value="a lot"' in refused.text
-    kept = builder.post(at, data=form | {"tax_percent": "21,5"}, follow_redirects=False)
+    with reading(app.state.engine) as session:
+        before = settings_data(session)
+    kept = builder.post(at, data=form | {"deposit_percent": "21,5"}, follow_redirects=False)
     assert kept.status_code == 303
     with reading(app.state.engine) as session:
-        assert str(settings_data(session).tax_percent) == "21.5"
-    stale = builder.post(at, data=form | {"tax_percent": "20"})
+        after = settings_data(session)
+    assert str(after.deposit_percent) == "21.5"
+    same = before.model_copy(update={"deposit_percent": after.deposit_percent})
+    assert after == same, "a section keeps its own fields and no others"
+    stale = builder.post(at, data=form | {"deposit_percent": "20"})
     assert stale.status_code == 409
     assert "theirs 21.5, yours 20" in stale.text
 
 
+def test_sections_hold_every_setting_once(builder: TestClient) -> None:
+    """What is no section's is on the page of one's own shop; two people meet in a section only."""
+    held = [field for section in SECTIONS for field in section.paths]
+    own = {"letterhead", "look", "time_zone", "number_style", "embed_sites", "tax_name",
+           "tax_percent", "units", "paper"}  # fmt: skip
+    fit = {f"fit.{name}" for name in FitPractice.model_fields}
+    assert len(held) == len(set(held))
+    assert set(held) == (set(ShopSettings.model_fields) - own - {"fit"}) | fit
+    for section in SECTIONS:
+        shown = builder.get(section.address).text
+        form = shown.partition(f'action="{section.address}"')[2].partition("</form>")[0]
+        named = set(re.findall(r'name="([a-z_.0-9]+)"', form)) - {"stamp", "base"}
+        assert named
+        assert all(section.holds(name) for name in named), section.name
+        assert f'href="{section.address}" aria-current="true"' in shown
+    assert SECTIONS[0].lead in builder.get("/office/settings").text
+    assert builder.get("/office/settings/nothing").status_code == 404
+
+
+def test_two_sections_are_kept_by_two_people(builder: TestClient, app: FastAPI) -> None:
+    quotes, texts = "/office/settings/quotes", "/office/settings/texts"
+    first = form_at(builder, quotes, settings_of(app, "quotes"))
+    other = form_at(builder, texts, settings_of(app, "texts"))
+    several = {"welcome": "Good day.\r\nCome in."}  # lines end like this in a form (WHATWG HTML)
+    for at, form in ((quotes, first | {"quote_valid_days": "44"}), (texts, other | several)):
+        assert builder.post(at, data=form, follow_redirects=False).status_code == 303
+    with reading(app.state.engine) as session:
+        now = settings_data(session)
+    assert (now.quote_valid_days, now.welcome) == (44, "Good day.\nCome in.")
+
+
 def test_settings_are_typed_in_words_and_in_money(builder: TestClient, app: FastAPI) -> None:
     """Parts and models by name, money as money, addresses made of names, boxes unticked."""
-    at = "/office/settings"
-    page = builder.get(at).text
-    assert not re.search("minor unit|fingerprint|Name in addresses", page)
-    form = form_at(builder, at, settings_of(app))
+    for section in SECTIONS:
+        page = builder.get(section.address).text
+        assert not re.search("minor unit|fingerprint|Name in addresses", page)
+    at = "/office/settings/packages"
+    form = form_at(builder, at, settings_of(app, "packages"))
     assert form["price_rules.0.minor"] == "-60.00"
     assert form["price_rules.1.parts.1.part"].startswith("Chain or belt: ")
     wrong = form | {"price_rules.0.minor": "-6,000.123", "price_rules.1.parts.1.part": "Belt"}
@@ -66,15 +107,26 @@ def test_settings_are_typed_in_words_and_in_money(builder: TestClient, app: Fast
     assert refused.status_code == 422
     assert "a part from the list, as in Finish: " in refused.text
     assert "an amount such as 129.00" in refused.text
+    rule = {"price_rules.0.minor": "−45,50"}
+    assert builder.post(at, data=form | rule, follow_redirects=False).status_code == 303
+
+    at = "/office/settings/elsewhere"
+    form = form_at(builder, at, settings_of(app, "elsewhere"))
     added = {"slug": "", "name": "Isles & Höfn", "tax_name": "VAT", "tax_percent": "4"}
     new = {f"destinations.3.{name}": text for name, text in added.items()}
     gone = {name: "" for name in form if re.match(r"destinations\.2\.(?!slug)", name)}
+    assert builder.post(at, data=form | new | gone, follow_redirects=False).status_code == 303
+
+    at = "/office/settings/whole-bikes"
+    form = form_at(builder, at, settings_of(app, "whole-bikes"))
     start = {"starting_points.0.name": "Bare", "starting_points.0.model": "knapweed",
              "starting_points.0.parts.0.part": "Pedals: none"}  # fmt: skip
+    assert builder.post(at, data=form | start, follow_redirects=False).status_code == 303
+
+    at = "/office/settings/quotes"
+    form = form_at(builder, at, settings_of(app, "quotes"))
     del form["confirm_before_order"]
-    rule = {"price_rules.0.minor": "−45,50"}
-    kept = builder.post(at, data=form | new | gone | start | rule, follow_redirects=False)
-    assert kept.status_code == 303
+    assert builder.post(at, data=form, follow_redirects=False).status_code == 303
     with reading(app.state.engine) as session:
         now = settings_data(session)
     assert [each.slug for each in now.destinations] == ["eu", "business", "isles-hofn"]
@@ -101,10 +153,18 @@ def test_a_preview_sums_as_a_quote_would(app: FastAPI, client: TestClient) -> No
 
 
 def test_the_preview_answers_while_typing(builder: TestClient, app: FastAPI) -> None:
-    texts = settings_of(app) | {"letterhead.name": "Cinderholt & Daughters"}
-    part = builder.post("/office/settings/preview", data=texts)
-    assert "Cinderholt &amp; Daughters" in part.text
-    assert "No preview" in builder.post("/office/settings/preview", data={"units": "x"}).text
+    at = "/office/settings/texts"
+    texts = settings_of(app, "texts") | {"fit_notice": "As a rule & in general."}
+    assert "As a rule &amp; in general." in builder.post(f"{at}/preview", data=texts).text
+    wrong = texts | {"fit_notice": "x" * 4001}
+    assert "No preview" in builder.post(f"{at}/preview", data=wrong).text
+    own = {"letterhead.name": "Cinderholt & Daughters", "letterhead.email": "desk@shop.example",
+           "currency": "JPY", "tax": "added", "tax_name": "Tax", "tax_percent": "10",
+           "units": "metric", "paper": "A4", "time_zone": "UTC"}  # fmt: skip
+    shown = builder.post("/office/shop/preview", data=own).text
+    assert "Cinderholt &amp; Daughters" in shown
+    assert "220,000 JPY" in shown, "200000 and a tenth on top [arithmetic]"
+    assert "No preview" in builder.post("/office/shop/preview", data={"units": "x"}).text
 
 
 def test_windows_show_which_riders_would_be_told_another_size(
@@ -229,8 +289,9 @@ def test_a_price_list_begins_with_another_and_counts_from_its_day(
 
 
 def test_history_tells_what_was_before(builder: TestClient, app: FastAPI) -> None:
-    form = form_at(builder, "/office/settings", settings_of(app))
-    builder.post("/office/settings", data=form | {"lead_time_weeks": "11"})
+    at = "/office/settings/quotes"
+    form = form_at(builder, at, settings_of(app, "quotes"))
+    builder.post(at, data=form | {"lead_time_weeks": "11"})
     page = builder.get("/office/history?table=shop_setting&who=Edda").text
     assert "lead time weeks: <s>9</s> 11" in page
     assert "Nothing was changed" in builder.get("/office/history?key=nothing").text

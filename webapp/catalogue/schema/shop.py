@@ -14,9 +14,9 @@ from webapp.catalogue.schema.fields import Data, Mismatch, Name, Slug, Text, deg
 from webapp.common.text.colours import LEAST, PAPER, contrast, is_colour, readable_on_paper
 from webapp.common.text.language import is_locale, tr
 
-Percent = Annotated[
-    Decimal, number("share", 0, 100, "%", "a share of the price lies between none and all")
-]
+_SHARE = "a share of the price lies between none and all"
+TaxPercent = Annotated[Decimal, number("rate of the tax", 0, 100, "%", _SHARE)]
+DepositPercent = Annotated[Decimal, number("deposit, of what is to pay", 0, 100, "%", _SHARE)]
 
 
 class Window(Data):
@@ -214,7 +214,7 @@ class Destination(Data):
     slug: Slug
     name: Name
     tax_name: Name
-    tax_percent: Percent
+    tax_percent: TaxPercent
     tax_included: bool = True
     note: Annotated[str, Field(max_length=300, description="printed under the price")] = ""
     needs_tax_number: Annotated[
@@ -323,8 +323,19 @@ class ShopSettings(Data):
         Field(max_length=20, description="further sites that may show the geometry table"),
     ] = ()
     tax_name: Name
-    tax_percent: Percent
-    deposit_percent: Percent
+    tax_percent: TaxPercent
+    deposit_percent: DepositPercent
+    how_to_pay: Annotated[
+        str,
+        Field(
+            max_length=1000,
+            description="how a deposit is paid",
+            json_schema_extra={
+                "form": "such as the account it goes to; told with the confirmation of an order "
+                "and with every deposit asked for"
+            },
+        ),
+    ] = ""
     quote_valid_days: Annotated[
         int, number("quote stays valid", 1, 365, "days", "prices change within a year")
     ]

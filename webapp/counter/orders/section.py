@@ -264,7 +264,9 @@ def _promised(session: Session, order: QuoteOrder, content: QuoteContent, today:
 
 
 def _how_to_pay(session: Session) -> str:
-    """What was written with the last deposit asked for, so that it is typed once."""
+    """As the settings say it; else as it was written with the last deposit asked for."""
+    if usual := settings_data(session).how_to_pay:
+        return usual
     query = select(QuoteEvent).where(QuoteEvent.what == Event.ASK_DEPOSIT)
     last = session.exec(query.order_by(col(QuoteEvent.id).desc()).limit(1)).first()
     return str(last.detail.get("text", "")) if last else ""

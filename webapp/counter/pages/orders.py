@@ -8,6 +8,7 @@ from fastapi import APIRouter
 from fastapi.responses import Response
 from sqlmodel import Session
 
+from webapp.catalogue.reading.settings import settings_data
 from webapp.counter.pages.doing import Doing, OneDeed, Refused
 from webapp.counter.pages.forms import number_in
 from webapp.mail.outbox import Message
@@ -59,7 +60,10 @@ def confirm(number: str, doing: Doing) -> Response:
     def step(session: Session, quote: Quote, step: Step) -> Write:
         day = coming_day("promised_on", doing.fields.get("promised_on", ""), today=step.day)
         steps.confirm_order(session, quote, step, promised_on=day)
-        return lambda view, link: letters.confirmed_message(view, link, promised_on=day)
+        pay = settings_data(session).how_to_pay
+        return lambda view, link: letters.confirmed_message(
+            view, link, promised_on=day, how_to_pay=pay
+        )
 
     return take_step(number, doing, "confirm", step)
 

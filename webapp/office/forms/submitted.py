@@ -34,8 +34,9 @@ WholeForm = Annotated[FormData, Depends(whole_form)]
 
 
 def form_texts(form: WholeForm) -> dict[str, str]:
-    """The fields of a form as texts; files are left out."""
-    found = {name: value for name, value in form.multi_items() if isinstance(value, str)}
+    """The fields of a form as texts, their lines ending as they are kept; files are left out."""
+    texts = ((name, value) for name, value in form.multi_items() if isinstance(value, str))
+    found = {name: value.replace("\r\n", "\n") for name, value in texts}
     for name, value in found.items():
         if len(value) > _LONGEST:
             raise Invalid(

@@ -39,6 +39,7 @@ from webapp.office.learned.page_rows import (
     window_rows,
 )
 from webapp.office.revisions.pages import address_of_revision
+from webapp.office.settings.sections import section_named
 from webapp.outcomes.findings import Findings, Number, StyleFinding, findings
 from webapp.outcomes.store import outcomes_of_model, take_out_invented
 
@@ -192,8 +193,10 @@ def _share_offer(today: Catalogue, found: Findings) -> Offer | None:
     share = found.number("share")
     if found.missing or not share.says_something:
         return None
-    now = texts_of(ShopSettings, today.settings.model_dump(mode="json"))
-    return _offer("/office/settings", now, {"fit.posture_share": f"{share.learnt:.2f}"})
+    kept = texts_of(ShopSettings, today.settings.model_dump(mode="json"))
+    sizes = section_named("sizes")
+    now = {name: text for name, text in kept.items() if sizes.holds(name)}
+    return _offer(sizes.address, now, {"fit.posture_share": f"{share.learnt:.2f}"})
 
 
 def _style(session: Session, found: StyleFinding) -> StylePart:

@@ -40,7 +40,7 @@ _LETTERHEAD = ("name", "lines", "country", "email", "telephone", "web", "tax_num
 FIELDS = (
     *(f"letterhead.{name}" for name in _LETTERHEAD),
     "currency", "tax", "tax_name", "tax_percent", "units", "paper", "time_zone", "number_style",
-    "look.accent",
+    "look.accent", "embed_sites",
 )  # fmt: skip
 """Names of the form's fields, as refusals of the settings call them."""
 
@@ -101,6 +101,7 @@ def texts_now(session: Session) -> dict[str, str]:
         "time_zone": data.time_zone,
         "number_style": like_style(data.number_style),
         "look.accent": data.look.accent or USUAL_ACCENT,
+        "embed_sites": "\n".join(data.embed_sites),
     }
     return texts
 
@@ -153,13 +154,11 @@ def keep_shop(
     """
     before = settings_data(session)
     gathering = Gathering()
-    look = {"mark": "" if texts.get("no_mark") == "yes" else before.look.mark}
-    accent = texts.get("look.accent", "").strip().lower()
-    look["accent"] = "" if accent == USUAL_ACCENT else accent
+    own = own_settings(before, texts)
     if mark:
-        gathering.take(lambda: look.update(mark=keep_mark(session, mark)))
+        gathering.take(lambda: own["look"].update(mark=keep_mark(session, mark)))
     gathering.take(lambda: _own_name(texts))
-    gathering.take(lambda: _keep_settings(session, who, before, texts, look))
+    gathering.take(lambda: put_settings(session, who=who, data=own))
     gathering.take(lambda: _keep_price_list(session, who, texts, on))
     gathering.finish()
     _move_first_account(session, before.letterhead.email, texts.get("letterhead.email", ""))
@@ -172,28 +171,33 @@ def _own_name(texts: Mapping[str, str]) -> None:
         raise Invalid("settings.letterhead.name", name, remedy)
 
 
-def _keep_settings(
-    session: Session,
-    who: str,
-    before: ShopSettings,
-    texts: Mapping[str, str],
-    look: Mapping[str, str],
-) -> None:
+def own_settings(before: ShopSettings, texts: Mapping[str, str]) -> dict[str, Any]:
+    """The shop's settings with the form as typed, not checked yet."""
     head: dict[str, Any] = {
         name: texts.get(f"letterhead.{name}", "").strip() for name in _LETTERHEAD
     }
-    head["lines"] = [line.strip() for line in head["lines"].splitlines() if line.strip()]
+    head["lines"] = _lines(head["lines"])
+    accent = texts.get("look.accent", "").strip().lower()
+    look = {
+        "mark": "" if texts.get("no_mark") == "yes" else before.look.mark,
+        "accent": "" if accent == USUAL_ACCENT else accent,
+    }
     untaxed = texts.get("tax", NO_TAX) == NO_TAX
     percent = read_number(texts.get("tax_percent", "").strip())
     own = {
         "letterhead": head,
-        "look": dict(look),
+        "look": look,
         "tax_name": tr("Tax") if untaxed else texts.get("tax_name", "").strip(),
         "tax_percent": "0" if untaxed else str(percent),
         **{name: texts.get(name, "").strip() for name in ("units", "paper", "time_zone")},
         "number_style": texts.get("number_style", "").strip(),
+        "embed_sites": _lines(texts.get("embed_sites", "")),
     }
-    put_settings(session, who=who, data=before.model_dump(mode="json") | own)
+    return before.model_dump(mode="json") | own
+
+
+def _lines(text: str) -> list[str]:
+    return [line.strip() for line in text.splitlines() if line.strip()]
 
 
 def _keep_price_list(session: Session, who: str, texts: Mapping[str, str], on: date) -> None:

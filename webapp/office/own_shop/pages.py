@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import date
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
@@ -12,25 +14,35 @@ from webapp.accounts.dependencies import Builder
 from webapp.accounts.people import Person
 from webapp.catalogue.reading.settings import settings_data
 from webapp.catalogue.reading.shop_name import PROGRAM
+from webapp.catalogue.schema.shop import ShopSettings
+from webapp.catalogue.schema.validation import checked
+from webapp.catalogue.tables import ShopSetting
 from webapp.common.errors import Conflict, DomainError, Invalid
 from webapp.common.storage.database import reading, writing
 from webapp.common.text.language import tr
+from webapp.common.text.money import EXPONENTS
 from webapp.common.timestamps import day_of
+from webapp.common.two_edits import EditForm, Merged, edit_form, merged_if_changed
 from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession
 from webapp.common.web.templating import page
 from webapp.office.forms.submitted import PRIVATE, GivenFile, Texts, field_errors, summary
 from webapp.office.own_shop.demo_out import DemoStanding, demo_standing, take_out
 from webapp.office.own_shop.form import (
+    ADDED,
     NO_TAX,
     ShopChoices,
     choices,
     first_price_list,
     keep_shop,
+    own_settings,
     texts_now,
     with_usual,
 )
 from webapp.office.save import one_save
+from webapp.office.settings.preview import ModelShift, SettingsPreview, settings_preview
+from webapp.office.settings.settings_page import PreviewPart, part
 
+AT = "settings"
 router = APIRouter(prefix="/office/shop", include_in_schema=False)
 
 
@@ -57,6 +69,10 @@ class OwnShopPage:
     button: str
     at_field: dict[str, str]
     errors: tuple[tuple[str, str], ...]
+    edit: EditForm
+    preview: SettingsPreview | None
+    problem: str
+    shifts: tuple[ModelShift, ...] = ()
 
     @property
     def own_mark(self) -> str:
@@ -68,6 +84,15 @@ class OwnShopPage:
 def own_shop(request: Request, person: Builder, at: Now, session: ReadingSession) -> HTMLResponse:
     """The form: empty beside the demo, for there the shop is somebody else's."""
     return _answer(request, person, session, at)
+
+
+@router.post("/preview")
+def preview(
+    *, request: Request, _person: Builder, at: Now, session: ReadingSession, texts: Texts
+) -> HTMLResponse:
+    """How a quote would be headed and summed up with the shop as typed."""
+    found, problem = _previewed(session, texts, at)
+    return part(request, PreviewPart(preview=found, problem=problem))
 
 
 @router.post("")
@@ -84,22 +109,51 @@ def keep(
     if texts.get("do") == "usual":
         with reading(engine) as session:
             return _answer(request, person, session, at, texts=with_usual(texts))
+    merged: Merged | None = None
     try:
         with writing(engine) as session:
-            if demo_standing(session, on=day_of(at)) is not None:
-                take_out(
-                    session,
-                    who=person.name,
-                    on=day_of(at),
-                    quotes_too=texts.get("quotes_too") == "yes",
-                    own_too=texts.get("own_too") == "yes",
-                )
-            with one_save(session):
-                keep_shop(session, who=person.name, texts=texts, mark=file[1], on=day_of(at))
+            session.get(ShopSetting, 1, with_for_update=True)
+            merged = merged_if_changed(texts, _now(session, at))
+            if merged is None:
+                _begin(session, person.name, texts, file[1], day_of(at))
     except (Invalid, Conflict) as error:
         with reading(engine) as session:
             return _answer(request, person, session, at, texts=texts, error=error)
-    return RedirectResponse("/office", 303)
+    if merged is None:
+        return RedirectResponse("/office", 303)
+    with reading(engine) as session:
+        return _answer(request, person, session, at, merged=merged)
+
+
+def _begin(session: Session, who: str, texts: dict[str, str], mark: bytes, on: date) -> None:
+    """The demo goes, if it is here, and the shop is kept as typed."""
+    if demo_standing(session, on=on) is not None:
+        agreed = {name: texts.get(name) == "yes" for name in ("quotes_too", "own_too")}
+        take_out(session, who=who, on=on, **agreed)
+    with one_save(session):
+        keep_shop(session, who=who, texts=texts, mark=mark, on=on)
+
+
+def _now(session: Session, at: Now) -> dict[str, str]:
+    """The form as it is opened; beside the demo, without the demo's own letterhead."""
+    now = texts_now(session)
+    if demo_standing(session, on=day_of(at)) is not None:
+        now |= {name: "" for name in now if name.startswith("letterhead.")}
+    return now
+
+
+def _previewed(
+    session: Session, texts: Mapping[str, str], at: Now
+) -> tuple[SettingsPreview | None, str]:
+    try:
+        own = checked(ShopSettings, own_settings(settings_data(session), texts), at=AT)
+    except Invalid as error:
+        return None, str(error.remedy)
+    currency, added = texts.get("currency", ""), texts.get("tax") == ADDED
+    if currency not in EXPONENTS:
+        return None, tr("choose a currency")
+    today = day_of(at)
+    return settings_preview(own, currency=currency, tax_included=not added, today=today), ""
 
 
 def _answer(
@@ -110,13 +164,13 @@ def _answer(
     *,
     texts: dict[str, str] | None = None,
     error: DomainError | None = None,
+    merged: Merged | None = None,
 ) -> HTMLResponse:
     demo, data = demo_standing(session, on=day_of(at)), settings_data(session)
     begun = demo is None and data.letterhead.name != PROGRAM
-    now = texts_now(session)
-    if demo is not None:
-        now |= {name: "" for name in now if name.startswith("letterhead.")}
-    shown = {**now, **(texts or {})}
+    now = _now(session, at)
+    shown = {**now, **((merged.fields if merged else texts) or {})}
+    found, problem = _previewed(session, shown, at) if begun or texts else (None, "")
     has_prices = demo is None and first_price_list(session) is not None
     context = OwnShopPage(
         person=person,
@@ -134,10 +188,13 @@ def _answer(
         tax_decided=has_prices and shown["tax"] != NO_TAX,
         mail_hint=_mail_hint(begins=demo is None and not begun),
         button=_button(demo, begun=begun),
-        at_field=field_errors(error.problems, "settings") if error else {},
-        errors=summary(error, "settings"),
+        at_field=field_errors(error.problems, AT) if error else {},
+        errors=summary(error, AT),
+        edit=edit_form(now, texts, merged),
+        preview=found,
+        problem=problem,
     )
-    status = error.status if error else 200
+    status = 409 if merged else error.status if error else 200
     return page(request, "pages/office/own_shop/shop.html", context, status=status, headers=PRIVATE)
 
 

@@ -24,17 +24,20 @@ from webapp.common.text.slugs import slug_of
 from webapp.common.text.typed_numbers import read_amount
 from webapp.common.web.choices import Option
 from webapp.office.forms.data_form import DataField, DataGroup, form_of, raw_of, texts_of
+from webapp.office.settings.sections import Section
 
 AT = "settings"
 PART_LIST = "parts-of-the-shop"
 """The page's list of parts, which fields of parts propose from."""
 
 _NAMED_ROWS = re.compile(r"((?:destinations|fit\.flexibility|fit\.discomfort)\.\d+)\.")
+_LISTS = re.compile(r"destinations|starting_points|price_rules|fit\.(flexibility|discomfort)")
 _PART = re.compile(r"(.+\.parts\.\d+)\.part")
 _PLACE = re.compile(r".+\.parts\.\d+\.place")
 _MODEL = re.compile(r"(?:price_rules|starting_points)\.\d+\.model")
 _MONEY = re.compile(r"price_rules\.\d+\.minor")
 _MINUS = ("-", "−")
+_TICK = "confirm_before_order"
 _MOST = 10_000_000  # in the smallest coin, as `PriceRule` has it
 
 
@@ -51,9 +54,10 @@ class ShopForm:
     offered: tuple[str, ...]
     models: tuple[Option, ...]
 
-    def texts(self, data: Mapping[str, object]) -> dict[str, str]:
-        """Every field as it is shown, by its name."""
-        stored = texts_of(ShopSettings, data)
+    def texts(self, data: Mapping[str, object], section: Section) -> dict[str, str]:
+        """Every field of a section as it is shown, by its name."""
+        every = texts_of(ShopSettings, data)
+        stored = {name: text for name, text in every.items() if section.holds(name)}
         called = {part: label for label, part in self.parts.items()}
         shown: dict[str, str] = {}
         for name, text in stored.items():
@@ -69,16 +73,18 @@ class ShopForm:
                 shown[name] = text
         return shown
 
-    def read(self, texts: Mapping[str, str]) -> ShopSettings:
-        """The settings as typed.
+    def read(
+        self, texts: Mapping[str, str], data: Mapping[str, object], section: Section
+    ) -> ShopSettings:
+        """The settings with a section as typed, and the others as they are kept.
 
         Raises
         ------
         Invalid
             With one problem for each field at fault, named as on the form.
         """
-        found = {name: text.strip() for name, text in texts.items()}
-        found |= dict.fromkeys(_unticked(found), "no")
+        found = {name: text.strip() for name, text in texts.items() if section.holds(name)}
+        found |= dict.fromkeys(_unticked(found, section), "no")
         gathering = Gathering()
         for name, text in tuple(found.items()):
             if _PART.fullmatch(name) and text:
@@ -86,8 +92,9 @@ class ShopForm:
             elif _MONEY.fullmatch(name) and text:
                 found[name] = gathering.take(lambda n=name, t=text: self._money(n, t)) or ""  # type: ignore[misc]
         gathering.finish()
+        typed = raw_of(ShopSettings, found | _slugs(found))
         try:
-            return checked(ShopSettings, raw_of(ShopSettings, found | _slugs(found)), at=AT)
+            return checked(ShopSettings, section.put_into(data, typed), at=AT)
         except Invalid as error:
             raise Invalid.of(_at_its_field(each) for each in error.problems) from error
 
@@ -108,20 +115,30 @@ class ShopForm:
         return str(-minor if text.startswith(_MINUS) else minor)
 
     def group(
-        self, data: Mapping[str, object], typed: Mapping[str, str], errors: Mapping[str, str]
+        self,
+        data: Mapping[str, object],
+        section: Section,
+        typed: Mapping[str, str],
+        errors: Mapping[str, str],
     ) -> DataGroup:
-        """The form of the settings kept, with these texts and refusals in it."""
-        return self._reworded(form_of(ShopSettings, data, typed=typed, errors=errors))
+        """The form of a section as kept, with these texts and refusals in it."""
+        left_out = section.left_out
+        form = form_of(ShopSettings, data, typed=typed, errors=errors, leave_out=left_out)
+        reworded = self._reworded(form)
+        of_fit = [each for each in reworded.groups if each.name == "fit"]
+        return of_fit[0] if of_fit else reworded  # a section of it needs no box around itself
 
     def _reworded(self, group: DataGroup) -> DataGroup:
         fields = (self._field(each) for each in group.fields if not _PLACE.fullmatch(each.name))
         groups = tuple(self._reworded(each) for each in group.groups)
         if group.name.endswith(".parts"):
             return _in_one_box(group, [each.fields[0] for each in groups])
+        if _LISTS.fullmatch(group.name):
+            groups = _folded(groups)
         return replace(group, fields=tuple(fields), groups=groups)
 
     def _field(self, field: DataField) -> DataField:
-        if field.name == "look.mark" or _is_slug(field.name):
+        if _is_slug(field.name):
             return replace(field, kind="hidden", hint="")
         if _PART.fullmatch(field.name):
             return replace(field, hint="", proposed=PART_LIST)
@@ -161,6 +178,16 @@ def shop_form(session: Session, currency: str) -> ShopForm:
     return ShopForm(currency=currency, parts=parts, offered=tuple(offered), models=named)
 
 
+def _folded(entries: tuple[DataGroup, ...]) -> tuple[DataGroup, ...]:
+    """Entries of a list by their names alone, but for what was refused and a first one."""
+    names = {field.name: field.value for each in entries for field in each.fields}
+    named = (
+        replace(each, label=names.get(f"{each.name}.name", "") or each.label) for each in entries
+    )
+    several = len(entries) > 1
+    return tuple(replace(each, folded=several and not each.has_errors) for each in named)
+
+
 def _in_one_box(group: DataGroup, parts: list[DataField]) -> DataGroup:
     """A list of parts as fields beside each other, the last for one more."""
     named = (
@@ -180,10 +207,10 @@ def _is_slug(name: str) -> bool:
     return bool(_NAMED_ROWS.match(name)) and name.endswith(".slug")
 
 
-def _unticked(texts: Mapping[str, str]) -> Iterator[str]:
+def _unticked(texts: Mapping[str, str], section: Section) -> Iterator[str]:
     """Boxes nobody ticked, which a browser does not send; those of empty entries are left out."""
-    if "letterhead.name" in texts:
-        yield from (name for name in ("confirm_before_order",) if not texts.get(name))
+    if section.holds(_TICK) and not texts.get(_TICK):
+        yield _TICK
     for row in _named_rows(texts):
         if row.startswith("destinations.") and _says_something(texts, row):
             ticks = (f"{row}.{each}" for each in ("tax_included", "needs_tax_number"))

@@ -9,6 +9,7 @@ from datetime import date
 from sqlmodel import Session, col, select
 
 from webapp.catalogue.lookup import row_id
+from webapp.catalogue.reading.settings import settings_data
 from webapp.common.errors import NotFound
 from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr
@@ -102,7 +103,7 @@ def order_view(
         next_words=_next(state, money),
         promised=day_in_words(row.promised_on) if row.promised_on and state in TO_BUILD else "",
         money=end_words(money) if state is State.CANCELLED else left_words(money),
-        how_to_pay=_how_to_pay(events) if state is State.DEPOSIT_ASKED else (),
+        how_to_pay=_how_to_pay(session, state, events, money),
         changes=compare_versions(accepted, offered).sentences if change else (),
         cancel=_cancel(
             situation,
@@ -138,9 +139,16 @@ def _handover(session: Session, quote: Quote) -> HandoverSheet | None:
         return None
 
 
-def _how_to_pay(events: Sequence[QuoteEvent]) -> tuple[str, ...]:
-    asked = [each for each in events if each.what == Event.ASK_DEPOSIT]
-    return tuple(str(asked[-1].detail.get("text", "")).splitlines()) if asked else ()
+def _how_to_pay(
+    session: Session, state: State, events: Sequence[QuoteEvent], money: Ledger
+) -> tuple[str, ...]:
+    """As it was written when the deposit was asked for; before that, as the settings say it."""
+    if state is State.DEPOSIT_ASKED:
+        asked = [each for each in events if each.what == Event.ASK_DEPOSIT]
+        return tuple(str(asked[-1].detail.get("text", "")).splitlines()) if asked else ()
+    if state is State.CONFIRMED and money.deposit_left.minor:
+        return tuple(settings_data(session).how_to_pay.splitlines())
+    return ()
 
 
 _HAPPENED: Mapping[str, str] = {
@@ -178,7 +186,7 @@ def _next(state: State, money: Ledger) -> str:
     if state is State.ACCEPTED:
         return tr("We look at your order and confirm it; then we ask for the deposit.")
     if state is State.CONFIRMED and money.deposit_left.minor:
-        return tr("We ask you for the deposit and say how it is paid.")
+        return tr("We ask you for the deposit, {amount}.", amount=money.deposit_left.format())
     if state is State.DEPOSIT_ASKED:
         return tr(
             "You pay the deposit, {amount} of it are left; then we begin.",

@@ -53,11 +53,16 @@ def accepted_message(view: QuoteView, link: str, *, attached: str) -> Message:
     return _letter(view, subject, (said, next_step), link=link, attached=attached)
 
 
-def confirmed_message(view: QuoteView, link: str, *, promised_on: date | None) -> Message:
-    """The shop takes the order."""
+def confirmed_message(
+    view: QuoteView, link: str, *, promised_on: date | None, how_to_pay: str = ""
+) -> Message:
+    """The shop takes the order, and says how a deposit is paid where one is due."""
     said = tr("we confirm your order {number}: {bike}.", number=view.number, bike=_bike(view))
     subject = tr("We confirm your order {number}", number=view.number)
-    return _letter(view, subject, (said, _promised(promised_on)), link=link)
+    deposit = view.content.price.deposit
+    due = tr("The deposit is {amount}. It is paid like this:", amount=deposit.printed)
+    then = (due, how_to_pay) if how_to_pay and deposit.minor else ()
+    return _letter(view, subject, (said, _promised(promised_on), *then), link=link)
 
 
 def promised_message(view: QuoteView, link: str, *, promised_on: date) -> Message:

@@ -20,6 +20,7 @@ from tests.webapp.counter.conftest import (
     step,
     steps_on,
 )
+from webapp.catalogue.reading.settings import settings_data
 from webapp.common.settings import Settings
 from webapp.common.storage.database import reading
 from webapp.common.timestamps import now
@@ -84,7 +85,16 @@ def test_from_the_order_to_the_hand_over_by_mail(
     customer.order()
     assert "Version 1 was accepted by Ada Marl" in customer.page()
     assert step(desk, number, "order/confirm", promised_on="2026-04-01") == 303
+    with reading(app.state.engine) as session:
+        usual = settings_data(session).how_to_pay
+        written = session.exec(select(Mail).order_by(col(Mail.id).desc())).first()
+    assert usual, "the shop's own words"
+    assert written
+    assert f"The deposit is 1,375.20 EUR. It is paid like this:\n\n{usual}\n" in written.body
+    assert usual in customer.page(), "told once the order is confirmed"
+    assert usual in desk.get(f"/counter/quotes/{number}").text, "and proposed where it is asked for"
     assert step(desk, number, "order/deposit", due_on="2026-03-16", how_to_pay="To A.") == 303
+    assert usual not in customer.page(), "what was written with the deposit counts then"
     shown = customer.page()
     for words in ("Promised for 1 April 2026", "To A.", "We asked for the deposit of 1,375.20 EUR"):
         assert words in shown

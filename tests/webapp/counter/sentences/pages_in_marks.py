@@ -29,6 +29,7 @@ from webapp.common.storage.database import reading, writing
 from webapp.common.text.language import CLOSING, OPENING
 from webapp.mail.tables import Mail
 from webapp.office.revisions.drafts import begin_draft
+from webapp.office.settings.sections import SECTIONS
 
 MARKED = re.compile(f"{OPENING}[^{OPENING}{CLOSING}]*{CLOSING}")
 BREAK = "\x00"
@@ -153,6 +154,7 @@ OFFICE = [
     "/office/parts", *(f"/office/parts?kind={kind}" for kind in PART_KINDS),
     *(f"/office/parts/{kind}/new" for kind in PART_KINDS), "/office/parts/fork/suspension-130",
     "/office/prices", "/office/prices/eur-2026?kind=fork", "/office/settings",
+    *(each.address for each in SECTIONS), "/office/shop",
     "/office/settings/names", "/office/settings/styles/trail", "/office/history",
     "/office/bench", "/office/bench/measure?model=knapweed&size=m", "/office/keeping",
     "/office/people", "/office/people/refusals", "/office/import",

@@ -15,6 +15,7 @@ from tests.webapp.builds.plain_words import Codes, codes_of, read_by_nobody
 from tests.webapp.counter.conftest import Desk, PutQuote, SignIn
 from webapp.builds.choice.places import PLACES
 from webapp.catalogue.reading.views import Catalogue
+from webapp.office.settings.sections import SECTIONS
 
 Catalogues = Mapping[tuple[str, int], Catalogue]
 
@@ -134,7 +135,8 @@ def test_no_prose_of_the_office_shows_a_code(
     sign_in: SignIn, catalogues: Catalogues, codes: Codes
 ) -> None:
     builder = sign_in("builder")
-    addresses = ["/office", "/office/parts", "/office/settings", "/office/history"]
+    addresses = ["/office", "/office/parts", "/office/shop", "/office/history"]
+    addresses += [section.address for section in SECTIONS]
     for catalogue in (_newest(catalogues, model) for model in MODELS):
         addresses.append(f"/office/models/{catalogue.model.slug}")
         for kind, parts in catalogue.parts.items():

@@ -52,7 +52,7 @@ def test_the_chart_goes_into_a_draft_only_when_it_was_looked_at(
 
 
 def test_an_offer_of_the_settings_is_only_shown(builder: TestClient) -> None:
-    form = builder.get("/office/settings").text
+    form = builder.get("/office/settings/sizes").text
     fields = {
         name: unescape(value)
         for name, value in re.findall(r'name="([^"]+)" type="[a-z]+" value="([^"]*)"', form)
@@ -60,10 +60,10 @@ def test_an_offer_of_the_settings_is_only_shown(builder: TestClient) -> None:
     hidden = re.findall(r'type="hidden" name="([^"]+)" value="([^"]*)"', form)
     fields |= {name: unescape(value) for name, value in hidden}
     sent = {**fields, "fit.posture_share": "0.73", "do": "preview"}
-    shown = builder.post("/office/settings", data=sent)
+    shown = builder.post("/office/settings/sizes", data=sent)
     assert 'name="fit.posture_share" type="text" value="0.73"' in shown.text
     assert 'name="fit.posture_share" type="text" value="0.73"' not in form
-    assert 'value="0.73"' not in builder.get("/office/settings").text, "nothing was kept"
+    assert 'value="0.73"' not in builder.get("/office/settings/sizes").text, "nothing was kept"
 
 
 def test_the_same_outcomes_are_worked_out_once(app: FastAPI, builder: TestClient) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from html import unescape
 from typing import Any
 
 import pytest
@@ -43,9 +44,18 @@ def _as_before() -> Any:
     use_zone("UTC")
 
 
+def opened(builder: TestClient) -> dict[str, str]:
+    """What the form says of how it was opened."""
+    page = builder.get(AT).text
+    found = (re.search(f'name="{name}" value="([^"]*)"', page) for name in ("stamp", "base"))
+    stamp, base = (unescape(each[1]) for each in found if each)
+    return {"stamp": stamp, "base": base}
+
+
 def keep(builder: TestClient, **more: str) -> Any:
     file = {"file": ("mark.svg", MARK, "image/svg+xml")}
-    return builder.post(AT, data=OWN | more, files=file, follow_redirects=False)
+    sent = OWN | opened(builder) | more
+    return builder.post(AT, data=sent, files=file, follow_redirects=False)
 
 
 def remains(app: FastAPI) -> list[str]:
@@ -152,7 +162,8 @@ def test_the_mark_and_the_colour_are_on_every_page(builder: TestClient, app: Fas
     assert sheet
     assert "--accent: #14506b" in builder.get(sheet[1]).text
     assert contrast("#14506b", PAPER) > 4.5
-    kept = builder.post(AT, data=OWN | {"no_mark": "yes"}, follow_redirects=False)
+    bare = OWN | opened(builder) | {"no_mark": "yes"}
+    kept = builder.post(AT, data=bare, follow_redirects=False)
     assert kept.status_code == 303
     assert "/shop/mark/" not in builder.get("/office").text
     assert builder.get("/shop/mark/none").status_code == 404
@@ -165,7 +176,23 @@ def test_what_is_usual_in_a_country_is_filled_in_and_nothing_kept(builder: TestC
     assert '<option value="JPY" selected>' in shown
     assert '<option value="Asia/Tokyo" selected>' in shown
     assert 'value="Half"' in shown
-    assert "Cinderholt" in builder.get("/office/settings").text
+    assert "Cinderholt" in builder.get("/office").text
+
+
+def test_two_people_change_the_shop_at_once(builder: TestClient) -> None:
+    keep(builder)
+    first = opened(builder)
+    changed = OWN | {"letterhead.telephone": "1234", "units": "imperial"}
+    assert builder.post(AT, data=changed | first, follow_redirects=False).status_code == 303
+    other = OWN | {"letterhead.telephone": "5678", "embed_sites": "https://one.example"} | first
+    met = builder.post(AT, data=other)
+    assert met.status_code == 409
+    assert "theirs 1234, yours 5678" in met.text
+    assert '<option value="imperial" selected>' in met.text, "what only they changed stands"
+    assert "https://one.example" in met.text, "what only I changed stands"
+    assert "1 Sample Street" in met.text
+    clashes = met.text.partition('id="clash"')[2].partition("</ul>")[0]
+    assert clashes.count("<li>") == 1, "lines typed again are no change"
 
 
 def test_whoever_began_signs_in_with_the_shops_own_address(

@@ -1,0 +1,96 @@
+"""What every page of the settings shows: its places, its form, both edits that met, a preview."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from fastapi import Request
+from fastapi.responses import HTMLResponse
+from sqlmodel import Session
+
+from webapp.accounts.people import Person
+from webapp.catalogue.tables import ACTIVE
+from webapp.common.errors import DomainError
+from webapp.common.text.language import tr
+from webapp.common.two_edits import EditForm, Merged
+from webapp.common.web.choices import Link
+from webapp.common.web.templating import page
+from webapp.office.forms.data_form import DataGroup
+from webapp.office.forms.submitted import PRIVATE
+from webapp.office.settings.preview import ModelShift, SettingsPreview
+from webapp.office.settings.sections import SECTIONS
+from webapp.office.settings.styles import all_styles
+
+OWN_SHOP = "/office/shop"
+STYLES = "/office/settings/styles"
+NAMES = "/office/settings/names"
+
+
+@dataclass(frozen=True, kw_only=True)
+class PreviewPart:
+    """What the settings would come to; ``problem`` says why it cannot be shown."""
+
+    preview: SettingsPreview | None = None
+    shifts: tuple[ModelShift, ...] = ()
+    problem: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class SettingsPage:
+    """A form of settings: a section of the shop's, or one riding style's.
+
+    ``trigger`` is what asks for the preview anew; empty where there is none.
+    """
+
+    person: Person
+    title: str
+    lead: str
+    address: str
+    places: tuple[Link, ...]
+    trigger: str
+    form: DataGroup
+    edit: EditForm
+    errors: tuple[tuple[str, str], ...]
+    preview: SettingsPreview | None = None
+    shifts: tuple[ModelShift, ...] = ()
+    problem: str = ""
+    proposed: tuple[str, ...] = ()
+    style_name: str = ""
+    name_error: str = ""
+    windows: tuple[DataGroup, ...] = ()
+
+
+def style_address(style: str) -> str:
+    """Where the windows of a riding style stand."""
+    return f"{STYLES}/{style}"
+
+
+def places(session: Session, address: str) -> tuple[Link, ...]:
+    """Every page of the settings; that at the address is shown."""
+    found = [
+        (tr("Your firm"), OWN_SHOP),
+        *((each.label, each.address) for each in SECTIONS),
+        (tr("Riding styles"), STYLES),
+        *(
+            (tr("Posture: {name}", name=row.name), style_address(row.slug))
+            for row in all_styles(session)
+            if row.state == ACTIVE or style_address(row.slug) == address
+        ),
+        (tr("Trade names"), NAMES),
+    ]
+    return tuple(Link(label=label, address=at, present=at == address) for label, at in found)
+
+
+def whole(
+    request: Request, context: SettingsPage, error: DomainError | None, merged: Merged | None
+) -> HTMLResponse:
+    """The page, with the status that belongs to what became of the form."""
+    status = 409 if merged else error.status if error else 200
+    template = "pages/office/settings/settings.html"
+    return page(request, template, context, status=status, headers=PRIVATE)
+
+
+def part(request: Request, shown: PreviewPart) -> HTMLResponse:
+    """The preview alone."""
+    template = "partials/office/settings/preview.html"
+    return page(request, template, shown, partial=template, headers=PRIVATE)
