@@ -88,10 +88,7 @@ class DataField:
 
 @dataclass(frozen=True, kw_only=True)
 class DataGroup:
-    """Fields that belong together, under one heading; groups may hold groups.
-
-    A ``folded`` one shows its heading alone until it is opened.
-    """
+    """Fields under one heading, shown alone while ``folded``; groups may hold groups."""
 
     name: str
     label: str
@@ -99,11 +96,6 @@ class DataGroup:
     groups: tuple[DataGroup, ...] = ()
     note: str = ""
     folded: bool = False
-
-    @property
-    def has_errors(self) -> bool:
-        """Whether anything in it was refused."""
-        return any(f.error for f in self.fields) or any(g.has_errors for g in self.groups)
 
 
 def text_of(value: object) -> str:

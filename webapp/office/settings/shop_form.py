@@ -185,7 +185,11 @@ def _folded(entries: tuple[DataGroup, ...]) -> tuple[DataGroup, ...]:
         replace(each, label=names.get(f"{each.name}.name", "") or each.label) for each in entries
     )
     several = len(entries) > 1
-    return tuple(replace(each, folded=several and not each.has_errors) for each in named)
+    return tuple(replace(each, folded=several and not _has_errors(each)) for each in named)
+
+
+def _has_errors(group: DataGroup) -> bool:
+    return any(f.error for f in group.fields) or any(map(_has_errors, group.groups))
 
 
 def _in_one_box(group: DataGroup, parts: list[DataField]) -> DataGroup:
