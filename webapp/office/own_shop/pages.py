@@ -40,7 +40,7 @@ from webapp.office.own_shop.form import (
 )
 from webapp.office.save import one_save
 from webapp.office.settings.preview import ModelShift, SettingsPreview, settings_preview
-from webapp.office.settings.settings_page import PreviewPart, part
+from webapp.office.settings.shared_pages import PreviewPart, part
 
 AT = "settings"
 router = APIRouter(prefix="/office/shop", include_in_schema=False)

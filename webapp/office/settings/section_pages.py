@@ -22,7 +22,7 @@ from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession
 from webapp.office.forms.submitted import Texts, field_errors, summary
 from webapp.office.settings.preview import SettingsPreview, settings_preview
 from webapp.office.settings.sections import SECTIONS, Section, section_named
-from webapp.office.settings.settings_page import PreviewPart, SettingsPage, part, places, whole
+from webapp.office.settings.shared_pages import PreviewPart, SettingsPage, part, places, whole
 from webapp.office.settings.shop_form import AT, ShopForm, shop_form
 
 router = APIRouter(prefix="/office/settings", include_in_schema=False)

@@ -23,7 +23,7 @@ from webapp.office.forms.data_form import DataGroup, form_of, raw_of, texts_of
 from webapp.office.forms.submitted import Texts, field_errors, summary
 from webapp.office.save import one_save
 from webapp.office.settings.preview import ModelShift, style_preview
-from webapp.office.settings.settings_page import (
+from webapp.office.settings.shared_pages import (
     STYLES,
     PreviewPart,
     SettingsPage,
