@@ -1,4 +1,4 @@
-"""Serving: one process or several, what is done once for all of them, and what is printed."""
+"""Runs the service in one process or several: preparation done once, and messages printed."""
 
 from __future__ import annotations
 
@@ -67,7 +67,7 @@ def prepare(settings: Settings, *, own: bool = False) -> None:
 
 
 def _why_not(error: Exception) -> str:
-    """What keeps the service from starting, in a sentence, and what to do."""
+    """Why the service cannot start, in a sentence, and what to do."""
     said = in_one_sentence(error)
     if said is None:
         raise error
@@ -82,7 +82,7 @@ def _config(app: Any, settings: Settings) -> uvicorn.Config:
         port=settings.port,
         workers=settings.workers,
         log_config=log_config(settings.log_level),
-        access_log=False,  # it would write whole addresses; ours are in webapp/monitoring
+        access_log=False,  # it would log whole addresses; the log is written in webapp/monitoring
         proxy_headers=bool(settings.trusted_proxies),
         forwarded_allow_ips=settings.trusted_proxies,
         timeout_graceful_shutdown=settings.stop_within,
@@ -93,7 +93,7 @@ def _config(app: Any, settings: Settings) -> uvicorn.Config:
 
 
 class Announcing(uvicorn.Server):
-    """Prints the address once requests are answered, not before."""
+    """Prints the address as soon as requests are answered."""
 
     def __init__(self, config: uvicorn.Config, settings: Settings, engine_of: Any) -> None:
         super().__init__(config)
@@ -101,7 +101,7 @@ class Announcing(uvicorn.Server):
         self.engine_of = engine_of
 
     async def startup(self, sockets: list[socket.socket] | None = None) -> None:
-        """Start as usual, then say where."""
+        """Start as usual, then print the address."""
         await super().startup(sockets)
         if self.started:
             announce(self.settings, self.servers[0].sockets[0], self.engine_of.state.engine)
@@ -118,7 +118,8 @@ def _serve_alone(settings: Settings) -> bool:
 
 
 class Supervisor(Multiprocess):
-    """Starts the processes, says where once all of them answer, and replaces one that dies."""
+    """Starts the processes, prints the address once all of them answer, and replaces one that dies.
+    """
 
     def __init__(
         self, config: uvicorn.Config, listening: socket.socket, settings: Settings, engine: Engine
@@ -129,7 +130,7 @@ class Supervisor(Multiprocess):
         self.started = False
 
     def init_processes(self) -> None:
-        """Start them all, and say where as soon as they answer."""
+        """Start them all, and print the address as soon as they answer."""
         super().init_processes()
         stopped = _AskedToStop(self.signal_queue)
         ready = [one.wait_until_ready(STARTS_WITHIN, stopped) for one in self.processes]
@@ -140,7 +141,7 @@ class Supervisor(Multiprocess):
             self.should_exit.set()
 
     def keep_subprocess_alive(self) -> None:
-        """Replace a process that died, and count it no longer."""
+        """Replace a process that died, and remove its figures."""
         before = {one.pid for one in self.processes}
         super().keep_subprocess_alive()
         for gone in before - {one.pid for one in self.processes}:
@@ -148,7 +149,7 @@ class Supervisor(Multiprocess):
 
 
 class _AskedToStop(threading.Event):
-    """Set when a signal waits to be looked at, which nothing does during the start."""
+    """Set when a signal is pending, since nothing handles signals during the start."""
 
     def __init__(self, waiting: list[int]) -> None:
         super().__init__()
@@ -160,7 +161,7 @@ class _AskedToStop(threading.Event):
 
 
 def _serve_together(settings: Settings) -> bool:
-    """Watch over the processes, with nothing of the database open here meanwhile."""
+    """Supervise the processes; this one holds no connection to the database."""
     with opened(settings.database_address()) as engine:
         config = _config("webapp.app:create_app", settings)
         supervisor = Supervisor(config, config.bind_socket(), settings, engine)

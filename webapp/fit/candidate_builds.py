@@ -1,8 +1,7 @@
-"""Every size as it is sold, ridden with one fork, wheels and axle position.
+"""Every size as it is sold, ridden with one fork, one pair of wheels and one axle position.
 
-A size stands with its own cockpit, crank and posts, sunk in by its rider; the
-cockpits it may carry besides are solved as arrays. What was solved is remembered
-as long as the catalogue it came from.
+A size is solved with its own cockpit, crank and posts, sagged by its rider; its other possible
+cockpits are solved as arrays. Results are cached as long as the catalogue they came from.
 """
 
 from __future__ import annotations
@@ -73,7 +72,7 @@ class SizeStand:
     line : SaddleLine
         What a saddle height means on it, unloaded.
     seat_row : mapping of str to float
-        What sizing needs of it besides the grips.
+        The numbers that sizing needs of it besides the grips.
     fittings : tuple of Fitting
         The cockpits it may carry.
     """
@@ -119,7 +118,7 @@ class SizeStand:
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class CandidateBuilds:
-    """Every size for sizing, with the parts it stands for, from small to large."""
+    """Every size for sizing, with the parts behind each number, from small to large."""
 
     sold: SoldSizes
     stands: tuple[SizeStand, ...]
@@ -164,7 +163,7 @@ def _candidate_builds(catalogue: Catalogue, choice: BuildChoice) -> CandidateBui
 _FREE = frozenset(
     {"size", "scope", "stem", "handlebar", "spacers", "crank", "post", "saddle_height", "finish"}
 )
-"""Fields of a build that each size brings along, or that do not move anything."""
+"""Fields of a build that each size sets itself, or that do not change posture."""
 
 
 def as_sold(catalogue: Catalogue, choice: BuildChoice, size: SizeView) -> BuildChoice:
@@ -306,7 +305,7 @@ def _posts(catalogue: Catalogue, assembly: Assembly, standing: Standing) -> tupl
 
 
 def _place(seat_row: Mapping[str, float], at: Hands) -> Mapping[str, Any]:
-    """What sizing needs of a size, its grips with it."""
+    """The numbers that sizing needs of a size, its grips included."""
     return {
         "grip_x": at.grips[0], "grip_y": at.grips[1], "grip_half_width": at.grip_out, **seat_row
     }  # fmt: skip

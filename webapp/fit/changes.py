@@ -1,4 +1,4 @@
-"""What a size is changed by, so that it fits: the parts, and what they cost more."""
+"""Changes that make a size fit: the parts, and what they cost more."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ class Change:
     ----------
     place : {'spacers', 'stem', 'handlebar', 'post'}
     part : AnyPart or None
-        What goes in; None for spacers.
+        The new part; None for spacers.
     spacers : float [mm]
         Under the stem, once changed.
     before : float [mm]
@@ -38,7 +38,7 @@ class Change:
 
 
 def changes_to(stood: SizeStand, fitting: Fitting, post: PostReach) -> tuple[Change, ...]:
-    """What leads from a size as sold to another cockpit and post.
+    """The changes from a size as sold to another cockpit and post.
 
     Parameters
     ----------

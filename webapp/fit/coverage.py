@@ -1,4 +1,4 @@
-"""Whom a model's sizes serve in one riding style, over people drawn from the body model."""
+"""Which people a model's sizes fit in one riding style, over people drawn from the body model."""
 
 from __future__ import annotations
 
@@ -17,12 +17,12 @@ _MOST_KEPT = 16
 
 @lru_cache(maxsize=8)
 def people_for(share_of_men: float) -> People:
-    """Adults, men and women in a share [1]; the very same people whenever asked."""
+    """Adults with a share [1] of men; always the same people."""
     return draw_people(share_of_men=share_of_men)
 
 
 def served(catalogue: Catalogue, style: StyleView, *, share_of_men: float) -> Served:
-    """What the sizes of a catalogue do for people, remembered as long as its builds are.
+    """How the sizes of a catalogue fit people, cached as long as its builds are.
 
     Parameters
     ----------

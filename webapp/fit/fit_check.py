@@ -1,4 +1,4 @@
-"""The builder's sizes held against many bodies, in sentences, before they are published."""
+"""The builder's sizes checked against many bodies before they are published, in sentences."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ def _people() -> Bodies:
 
 
 def fit_check(catalogue: Catalogue) -> tuple[str, ...]:
-    """What the sizes of a catalogue do for the riders of their chart, one sentence a style.
+    """How the sizes of a catalogue fit the riders of their chart, one sentence a style.
 
     Parameters
     ----------

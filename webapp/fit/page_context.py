@@ -90,7 +90,7 @@ def fit_page(
     read : ReadRider
         With everything typed.
     answer : FitAnswer or None
-        None before there is anything to go by.
+        None before enough measurements are known.
     reference : BuildChoice
         Fork, wheels and axle position fitted on.
     query : mapping
@@ -186,7 +186,7 @@ def _drawn_size(catalogue: Catalogue, query: Mapping[str, Sequence[str]]) -> str
 
 
 def _basis(catalogue: Catalogue, choice: BuildChoice) -> str:
-    """What the fit stands on, in a sentence."""
+    """What the fit is based on, in a sentence."""
     fork = catalogue.part("fork", choice.parts["fork"]).name
     tyre = catalogue.part("tyre", choice.parts["tyre_rear"]).name
     return tr(
@@ -241,7 +241,8 @@ def _answer(catalogue: Catalogue, answer: FitAnswer, *, size: str, pose: Pose) -
 
 
 def _size_drawn(answer: FitAnswer, wanted: str) -> SizeFit | None:
-    """The size asked for, or the one named first; none is drawn unasked where none fits."""
+    """The size asked for, or the one named first; where none fits, none is drawn unless asked for.
+    """
     asked = [size for size in answer.sizes if size.slug == wanted]
     return next(iter(asked), answer.named)
 
@@ -302,7 +303,7 @@ def _saddle_words(saddle: SaddleAdvice | None) -> str:
 
 
 def _saddle_rows(saddle: SaddleAdvice | None) -> tuple[SaddleRow, ...]:
-    """The saddle height, and what published rules make of the same inseam."""
+    """The saddle height, and what published rules give for the same inseam."""
     if saddle is None:
         return ()
     rules: PublishedSaddleHeights = saddle.rules
@@ -346,5 +347,7 @@ def _saddle_rows(saddle: SaddleAdvice | None) -> tuple[SaddleRow, ...]:
 
 
 def _first_asked(name: str) -> str:
-    """The field to go to for a measure: a stature is known already, how it was measured is not."""
+    """The field to go to for a measure: for a stature, how it was measured, since it is known
+    already.
+    """
     return "stature_by" if name == "stature" else name

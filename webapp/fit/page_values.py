@@ -38,7 +38,7 @@ class SizeCard:
 
     @property
     def button_kind(self) -> str:
-        """How the button that builds it looks: the main one for one size, where two lead too."""
+        """The kind of the button that leads to the build: the main one for one size only."""
         return "main" if self.likeliest else ""
 
 

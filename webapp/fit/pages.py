@@ -73,7 +73,7 @@ def one_fit(model: str, request: Request, session: PublicSession) -> HTMLRespons
 
 
 def _taken_along(choice: BuildChoice, answer: FitAnswer | None, *, drawn: str) -> BuildChoice:
-    """The build that links take along: of the size drawn, or else of the size advised."""
+    """The build that links carry: of the size drawn, or else of the size advised."""
     named = answer.named if answer else None
     return choice if drawn or named is None else named.choice
 

@@ -1,4 +1,4 @@
-"""A model's sizes as one run for one riding style: chart, windows and rules of the catalogue."""
+"""A model's sizes as one `Run` for one riding style: chart, windows and rules of the catalogue."""
 
 from __future__ import annotations
 
@@ -107,13 +107,13 @@ def answers_of(catalogue: Catalogue, rider: Rider) -> tuple[RiderAnswer, ...]:
 
 
 def asks_of(catalogue: Catalogue, rider: Rider) -> dict[str, float]:
-    """What a rider asks differently from the windows' middles, by figure [deg]."""
+    """How far a rider's wishes are from the windows' middles, by figure [deg]."""
     said = [answer.asks.model_dump() for answer in answers_of(catalogue, rider)]
     return {name: sum(each[name] for each in said) for name in FIGURES}
 
 
 def lean_of(run: Run, rider: Rider) -> float:
-    """What a rider's taste adds to the length needed [mm]."""
+    """How much a rider's taste adds to the length needed [mm]."""
     return TASTE_STEPS[rider.taste] * float(run.steps.mean())
 
 

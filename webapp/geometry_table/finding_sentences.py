@@ -1,4 +1,4 @@
-"""What the table check found, in words: what was compared, and what would mend it."""
+"""What the table check found, in words: what was compared, and what would correct it."""
 
 from __future__ import annotations
 
@@ -39,12 +39,12 @@ OUTCOME_WORDS: Mapping[Outcome, str] = MappingProxyType(
 
 
 def figure_of(finding: Finding) -> str:
-    """How much a finding is, printed; empty where it has no number."""
+    """The size of a finding, printed; empty where it has no number."""
     return _printed(finding.how_much, finding) if finding.limit else ""
 
 
 def limit_of(finding: Finding) -> str:
-    """What rounding can do to it, printed; empty where it has no number."""
+    """How much of it rounding can explain, printed; empty where it has no number."""
     return _printed(finding.limit, finding) if finding.limit else ""
 
 

@@ -80,7 +80,7 @@ class TablePage:
     here: str
 
 
-# Fields of the table's own form; the rest of the build travels hidden.
+# Fields of the table's own form; the rest of the build is sent in hidden fields.
 _OWN_FIELDS = frozenset({"fork", "tyre_front", "tyre_rear", "headset", "slot"})
 
 

@@ -65,7 +65,7 @@ def one_table(model: str, request: Request, session: PublicSession, base: BaseUr
 
 @router.get("/table/{model}/embed")
 def embedded(model: str, request: Request, session: PublicSession, base: BaseUrl) -> Response:
-    """The table alone, to stand in a frame on the builder's own site.
+    """The table alone, to be embedded in a frame on the builder's own site.
 
     It sets and reads no cookie, and only that site may frame it.
     """
@@ -147,7 +147,7 @@ def _computed(catalogue: Catalogue, read: ReadChoice) -> tuple[ReadChoice, tuple
 
 
 def _models(session: Session, present: str, choice: BuildChoice) -> tuple[Link, ...]:
-    """Every model's table; the rider goes along, the parts are each model's own."""
+    """Links to every model's table; they carry the rider, not the parts."""
     rider = _rider(choice)
     tail = f"?{rider}" if rider else ""
     return tuple(
@@ -157,7 +157,7 @@ def _models(session: Session, present: str, choice: BuildChoice) -> tuple[Link, 
 
 
 def _along(links: tuple[Link, ...], present: str) -> tuple[Link, ...]:
-    """The same links, taking the bike ridden now along."""
+    """The same links, carrying the bike ridden now."""
     return tuple(replace(each, address=with_present(each.address, present)) for each in links)
 
 

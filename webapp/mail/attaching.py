@@ -1,7 +1,7 @@
 """Documents that go with mails: named in the outbox, made when the mail is sent.
 
-What is named is frozen and prints the same however often it is made, so a try that is repeated
-sends the same bytes, and the outbox keeps no second copy of anybody's data.
+The content of a document is frozen, so making it again gives the same bytes; the outbox
+therefore keeps no second copy of anybody's data.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ class Attachment:
 
 
 class CannotAttach(ValueError):
-    """What is to go with a mail cannot be made; trying again would not help."""
+    """The document that goes with a mail cannot be made; trying again would not help."""
 
 
 Attach = Callable[[str], Attachment]

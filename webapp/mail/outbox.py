@@ -1,9 +1,9 @@
-"""Writing mails, and taking them out to be sent, each once.
+"""Writing mails into the outbox, and taking each out to be sent once.
 
-A try has two parts. Until the server is given the mail (`hand_over`) nothing has
-happened, and a try that failed or died is made again. From then on the server may have
-taken it, and only its refusal leads to another try: when nobody can say whether it was
-taken, the mail is given up in just these words, and somebody of the shop decides.
+A try has two parts. Until the mail is handed to the server (`hand_over`), a try that failed or
+died is repeated. After that the server may have accepted the mail, and it is tried again only
+if the server refused it: where it is unknown whether it was accepted, the mail is given up with
+that reason, and somebody of the shop decides.
 """
 
 from __future__ import annotations
@@ -26,20 +26,20 @@ WAITS = tuple(
 )
 
 CLAIM = timedelta(minutes=15)
-"""After which a try that was neither finished nor given up is taken for dead."""
+"""Time after which a try that neither ended nor failed is taken to have died."""
 
 UNKNOWN = tr("the mail server did not say whether it took the mail; it may have arrived or not")
 
 GivenUp = Callable[[Session, str, datetime], None]
-"""Told, in the same transaction, what a mail that was given up was about, and when."""
+"""Called, in the same transaction, with what a mail that was given up was about, and when."""
 
 
 def nobody(_session: Session, _about: str, _at: datetime) -> None:
-    """Tell nobody."""
+    """Do nothing."""
 
 
 def about_shop(about: str) -> str:
-    """What a mail to the shop itself is about, so that it is told from those to a customer.
+    """The subject key of mails to the shop itself, which sets them apart from those to a customer.
 
     >>> about_shop("2026-0001")
     '2026-0001 to the shop'
@@ -130,9 +130,9 @@ def post(session: Session, message: Message, *, key: str, about: str, at: dateti
 def take(engine: Engine, *, at: datetime) -> Taken | None:
     """Take the next mail that is due; None when there is none.
 
-    Whoever takes it has it for `CLAIM`, set before the try in a transaction of its own.
+    It is reserved for the taker during `CLAIM`, by a transaction of its own before the try.
     """
-    # A moment further off than any wait was set by a clock that was wrong: it is due now.
+    # A time later than any delay allows was set by a wrong clock: the mail is due now.
     due_now = or_(col(Mail.due_at) <= at, col(Mail.due_at) > at + max(WAITS))
     due = select(Mail).where(Mail.state == WAITING, due_now, col(Mail.handed_at).is_(None))
     with reading(engine) as session:
@@ -168,7 +168,7 @@ def _still_held(taken: Taken) -> ColumnElement[bool]:
 def hand_over(engine: Engine, taken: Taken, *, at: datetime) -> bool:
     """Note that a server is about to be given a mail; False when another try has it now.
 
-    However long the try took so far, one of all tries is allowed to go on.
+    However long a try took, only one of all tries may go on.
     """
     claim = update(Mail).where(_still_held(taken), col(Mail.handed_at).is_(None))
     with writing(engine) as session:

@@ -36,7 +36,7 @@ from webapp.mail.outbox import (
 log = logging.getLogger(__name__)
 
 PATIENCE = 20.0  # how long a server may take to answer [s]
-# ... and to say that it has taken a mail: who gives up sooner sends it twice, RFC 5321 4.5.3.2.6.
+# ... and to confirm a mail: giving up sooner would send it twice, RFC 5321 4.5.3.2.6.
 LAST_PATIENCE = 600.0
 PAUSE = 3.0  # between looks into the outbox [s]
 NO_ADDRESS = tr(
@@ -85,7 +85,7 @@ class _Server(smtplib.SMTP):
     handing: Callable[[], None] | None = None
 
     def data(self, msg: Any) -> tuple[int, bytes]:
-        """Give it the mail, and wait for its last word."""
+        """Give it the mail, and wait for its final reply."""
         if self.handing:
             self.handing()
         if self.sock:
@@ -149,7 +149,7 @@ def _connected(settings: Settings) -> Iterator[_Server]:
 
 
 def _say_goodbye(server: smtplib.SMTP) -> None:
-    """Close the connection properly; the mail was taken, whatever the server answers now."""
+    """Close the connection properly; the mail was accepted, whatever the server answers now."""
     try:
         if server.sock:
             server.sock.settimeout(PATIENCE)

@@ -1,1 +1,1 @@
-"""The builds nearest to a position, among all there can be of a model."""
+"""The builds of a model nearest to a position, among all that are possible."""

@@ -1,4 +1,4 @@
-"""All builds there can be of a model, as the search takes them."""
+"""All possible builds of a model, as arrays for the search."""
 
 from __future__ import annotations
 
@@ -17,14 +17,14 @@ from webapp.match.part_masks import SIZE, part_masks
 from webapp.match.stances import FIGURES, UNWEIGHED, Stance, stances
 
 LOWEST_SADDLE = "lowest_saddle"
-"""How a seat is counted that does not go as low as is wished."""
+"""The code under which seats are counted whose saddle does not go as low as wished."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class AllBuilds:
-    """Ways to stand, cockpits and saddles, and the same as the search takes them.
+    """Stances, cockpits and saddles, and the same as arrays for the search.
 
-    ``unweighed`` refuses, where the mass is bounded, what has a part of unknown mass.
+    ``unweighed`` refuses builds with a part of unknown mass where the mass is bounded.
     """
 
     ways: Sequence[Stance]
@@ -55,7 +55,7 @@ def all_builds_of(catalogue: Catalogue, fixed: Mapping[str, str]) -> AllBuilds:
     Raises
     ------
     Invalid
-        Nothing of it can stand.
+        Where no build is possible.
     """
     ways = stances(catalogue, fixed)
     cockpits, saddles = all_fronts(catalogue, fixed), all_seats(catalogue, fixed)
@@ -91,7 +91,7 @@ def _packages(
     cockpits: Sequence[Fitted],
     saddles: Sequence[Fitted],
 ) -> list[Package]:
-    """Package prices and surcharges, each with what it asks of stance, cockpit and seat."""
+    """Package prices and surcharges, each with its conditions on stance, cockpit and seat."""
     found = []
     for rule in catalogue.settings.price_rules:
         if rule.model in ("", catalogue.model.slug):

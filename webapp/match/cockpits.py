@@ -133,7 +133,7 @@ def _reach(stance: Stance, fitted: Sequence[Fitted]) -> list[tuple[float, float]
 def refusals(
     stances: Sequence[Stance], fronts: Sequence[Fitted], seats: Sequence[Fitted]
 ) -> list[Refusal]:
-    """What fails: by stance alone, and by the rules between a cockpit or seat and the rest."""
+    """Failures by stance alone, and by the rules between a cockpit or seat and the rest."""
     each = np.arange(len(stances))
     codes = dict.fromkeys(code for stance in stances for code in stance.failing)
     found = [
@@ -197,7 +197,7 @@ def _failing(
 ) -> dict[tuple[str, str], set[str]]:
     """By pairs of parts, codes of the rules that they fail on a stance.
 
-    A rule is asked once for the parts that it reads, whatever stands beside them: ``known``.
+    A rule is evaluated once for the parts it reads (``known``), whatever the other parts are.
     """
     assembly = stance.setup.assembly
     own = roles_of(stance.setup.catalogue, assembly)

@@ -1,4 +1,4 @@
-"""How an answer differs from what was wished, in words and in the reader's units."""
+"""How an answer differs from the wish, in words and in the reader's units."""
 
 from __future__ import annotations
 
@@ -47,7 +47,7 @@ def difference_words(grip: Point, saddle: Point) -> tuple[str, str]:
     Returns
     -------
     (str, str)
-        What rounds to nothing is not said.
+        Differences that round to 0 are not mentioned.
 
     >>> difference_words((4.2, -2.0), (0.0, 0.1))
     ('Grips 4 mm further, 2 mm lower.', 'Saddle where it is wished.')

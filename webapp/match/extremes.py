@@ -1,4 +1,4 @@
-"""What a frame can be: of each main figure the least and the most that any build reaches."""
+"""The range of a frame: the least and the most of each main figure that any build reaches."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ MAIN = (
     "head_angle", "bb_height", "chainstay_length", "wheelbase", "trail", "standover", "reach",
     "stack", PRICE,
 )  # fmt: skip
-"""What is told of a frame."""
+"""The main figures of a frame."""
 
 _MOST_KEPT = 16
 
@@ -110,7 +110,7 @@ def _as_sold(catalogue: Catalogue, size: str) -> Target:
 
 
 def _cost(search: WishSearch, key: str, way: float) -> Sum:
-    """What is least at one end of a figure."""
+    """The cost to minimise for one end of a figure's range."""
     price = search.all.price
     if key != PRICE:
         figures = search.all.stances.figures[key]

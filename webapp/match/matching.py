@@ -18,11 +18,11 @@ from webapp.match.wish_search import WishSearch
 MOST_TRADES = 12
 
 KNOWN = (*FIGURES, PRICE, MASS)
-"""What may be bounded."""
+"""Everything that may be bounded."""
 
 
 def match(catalogue: Catalogue, wish: Wish) -> Matched:
-    """Look through everything there can be of a model.
+    """Search all possible builds of a model.
 
     Parameters
     ----------
@@ -85,7 +85,7 @@ def _check_fixed(catalogue: Catalogue, place: str, slug: str) -> None:
 
 
 def _shown_over_listed(catalogue: Catalogue) -> Fraction:
-    """What is paid in total for each unit listed."""
+    """The factor from listed prices to the total paid."""
     if catalogue.tax_included:
         return Fraction(1)
     return 1 + Fraction(catalogue.settings.tax_percent) / 100

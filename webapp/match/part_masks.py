@@ -1,4 +1,4 @@
-"""Which ways to stand, cockpits and seats have certain parts."""
+"""Masks over stances, cockpits and seats: which of them have certain parts."""
 
 from __future__ import annotations
 
@@ -12,11 +12,11 @@ from webapp.match.cockpits import Fitted
 from webapp.match.stances import FRONT_PLACES, SEAT_PLACES, Stance
 
 SIZE = "size"
-"""How a size is asked for beside parts."""
+"""The key for the size, beside the places of parts."""
 
 
 class PartMasks(NamedTuple):
-    """Those of each axis that have what is asked for."""
+    """For each axis, which entries have the parts asked for."""
 
     ways: NDArray[np.bool_]
     cockpits: NDArray[np.bool_]
@@ -39,7 +39,7 @@ def part_masks(
     saddles: Sequence[Fitted],
     wanted: Mapping[str, str],
 ) -> PartMasks:
-    """Those that have certain parts.
+    """Which entries have certain parts.
 
     Parameters
     ----------

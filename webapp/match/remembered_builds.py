@@ -1,8 +1,8 @@
-"""All builds of a model, remembered, since the same are looked through for every position.
+"""A cache of all builds of a model, since every position searches the same ones.
 
-One table of a catalogue serves nearly every wish: of a fork, a wheel, a size or a cockpit that
-stays, only the builds with it are looked at. A part that the table has in none or in some of
-its builds by chance, such as a belt where chains are usual, asks for a table of its own.
+One table of a catalogue serves nearly every wish: where a fork, wheel, size or cockpit is
+fixed, only the builds with it are searched. A part that the table has in no build or only in
+some, such as a belt where chains are usual, needs a table of its own.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ _GONE_THROUGH = frozenset({"fork", *WHEELS})
 
 
 def all_builds(catalogue: Catalogue, fixed: Mapping[str, str]) -> AllBuilds:
-    """All builds of a model with some parts fixed, remembered.
+    """All builds of a model with some parts fixed, cached.
 
     Parameters
     ----------
@@ -38,7 +38,7 @@ def all_builds(catalogue: Catalogue, fixed: Mapping[str, str]) -> AllBuilds:
     Raises
     ------
     Invalid
-        Nothing of it can stand.
+        Where no build is possible.
     """
     whole = _table(catalogue, {})
     missing = {place: slug for place, slug in fixed.items() if not _varies(whole, place, slug)}
@@ -51,12 +51,12 @@ def all_builds(catalogue: Catalogue, fixed: Mapping[str, str]) -> AllBuilds:
 
 
 def _varies(whole: AllBuilds, place: str, slug: str) -> bool:
-    """Whether a table holds every build there is with a part in its place."""
+    """Whether a table holds every possible build with a part in its place."""
     if place == SIZE or place in COCKPIT:
         return True
     has = [way.setup.choice.parts.get(place) == slug for way in whole.ways]
-    # Forks and wheels are gone through one by one; of other parts each fork and pair of
-    # wheels has its own, and a table with some of them lacks the rest.
+    # The table holds every fork and pair of wheels; of other parts only one goes with each of
+    # those, so a table with some of them lacks the rest.
     return any(has) if place in _GONE_THROUGH else all(has)
 
 

@@ -1,4 +1,4 @@
-"""Every way a model can stand: size × fork × wheels × where chain or belt lets the axle be.
+"""Every stance of a model: size × fork × wheels × axle positions at which chain or belt closes.
 
 The other parts are those each size is sold with, changed only where a fork, a
 wheel or a part that the rider owns asks for others; such a change is looked for
@@ -34,7 +34,7 @@ from webapp.fit.candidate_builds import as_sold
 FRONT_PLACES = ("stem", "handlebar")
 SEAT_PLACES = ("post", "saddle")
 COCKPIT = frozenset((*FRONT_PLACES, *SEAT_PLACES))
-"""Places whose parts leave the bike standing as it did; they are searched for themselves."""
+"""Places whose parts do not change how the bike stands; the search treats them separately."""
 
 WHEELS = ("rim_front", "tyre_front", "rim_rear", "tyre_rear")
 
@@ -48,10 +48,12 @@ FIGURES = (
 _OF_STANDING = FIGURES[: FIGURES.index("standover")]
 
 UNPRICED = "price"
-"""How a stance with a part that has no price is counted."""
+"""The code under which stances are counted that have a part without a price."""
 
 UNWEIGHED = "mass"
-"""How builds with a part of unknown mass are counted where the mass is bounded."""
+"""The code under which builds are counted that have a part of unknown mass, where the mass is
+bounded.
+"""
 
 _POSITIONS = frozenset({"spacers", "saddle.rails"})
 _TOPICS = tuple(topic for topic in PARTS_TOPICS if not COCKPIT & topic.places)
@@ -75,8 +77,8 @@ class Stance:
     mass : float or None [kg]
         Of the same; None where that of a part is not known.
     failing : tuple of str
-        Codes of the checks that fail whatever the cockpit; what is not judged here, such
-        as loads, is judged of the builds that are found.
+        Codes of the checks that fail whatever the cockpit; what is not checked here, such as
+        loads, is checked on the builds that are found.
     """
 
     setup: Setup
@@ -101,7 +103,7 @@ def stances(catalogue: Catalogue, fixed: Mapping[str, str]) -> tuple[Stance, ...
     tuple of Stance
     """
     ways = list(_all(catalogue, fixed))
-    feet = feet_checks([way.setup for way in ways])  # dear, and less so for all at once
+    feet = feet_checks([way.setup for way in ways])  # slow, and faster for all at once
     return tuple(
         replace(way, failing=_codes(way.failing, _failing((c.code, c.outcome) for c in checks)))
         for way, checks in zip(ways, feet, strict=True)
@@ -140,7 +142,7 @@ def _bases(catalogue: Catalogue, fixed: Mapping[str, str]) -> Iterator[BuildChoi
 
 
 def _placed(catalogue: Catalogue, choice: BuildChoice) -> Iterator[Stance]:
-    """One build with its axle wherever it may be; none when its parts cannot stand."""
+    """One build at each possible axle position; none when its parts cannot stand."""
     try:
         first = Setup.of(catalogue, choice)
         setups = [Setup.of(catalogue, first.at(slot)) for slot in _positions(first)]

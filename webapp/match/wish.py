@@ -1,4 +1,4 @@
-"""What is looked for, and what is answered."""
+"""A wish, and the answers to it."""
 
 from __future__ import annotations
 
@@ -16,12 +16,12 @@ PRICE, MASS = "price", "mass"
 Point = tuple[float, float]
 
 HANDLING = MappingProxyType({"head_angle": 0.5, "trail": 5.0, "wheelbase": 15.0, "bb_height": 5.0})
-"""What a rider feels as handling, and from how much on: as `webapp.compare` has it [CP]."""
+"""Figures a rider feels as handling, with the least difference felt: from `webapp.compare` [CP]."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Wish:
-    """What is looked for.
+    """A wish.
 
     Parameters
     ----------
@@ -31,7 +31,7 @@ class Wish:
     fixed : mapping of place to part slug
         Also ``"size"``.
     tolerance : float [mm]
-        From how near on the price or the swaps decide.
+        The distance within which price or number of swaps decide.
     handling : mapping of figure to float
         Of the present bike, among `HANDLING`.
     saddle_down_to : float or None [mm]

@@ -1,7 +1,6 @@
-"""One wish, looked for among all builds of a model.
+"""Searches all builds of a model for one wish.
 
-What the search finds is judged once more as the build's own page judges it, so
-that no answer can fail a check.
+Every build found is checked again as its own page checks it, so that no answer can fail a check.
 """
 
 from __future__ import annotations
@@ -28,12 +27,12 @@ from webapp.match.stances import COCKPIT, FRONT_PLACES, SEAT_PLACES, Stance
 from webapp.match.wish import HANDLING, MASS, PRICE, Answer, Loosened, Wish
 
 _MOST_LEFT_OUT = 60
-"""Builds found unfit by their own page alone before a search gives up."""
+"""Most builds that only their own page's checks refuse, before a search gives up."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class WishSearch:
-    """One wish with all there is to look through, and what was found unfit on the way."""
+    """One wish with all builds to search, and those refused by their page's checks."""
 
     catalogue: Catalogue
     wish: Wish
@@ -49,7 +48,7 @@ class WishSearch:
         Raises
         ------
         Invalid
-            Nothing of it can stand.
+            Where no build is possible.
         """
         found = all_builds(catalogue, wish.fixed)
         search = Search(
@@ -65,7 +64,7 @@ class WishSearch:
     def best(
         self, *, first: Sum | None = None, bounds: Bounds, within: float = np.inf
     ) -> Found | None:
-        """The best that its own page lets be ordered."""
+        """The best build that its own page allows to be ordered."""
         while len(self.left_out) <= _MOST_LEFT_OUT:
             found = self.search.best(
                 first=first, bounds=bounds, within=within, without=self.left_out
@@ -83,7 +82,8 @@ class WishSearch:
             except (DomainError, GeometryError):
                 return False
         result = self.results[found.index]
-        # Only the drawing office looks through a draft: what could be ordered once published.
+        # Only the drawing office searches a draft: builds that could be ordered once it is
+        # published.
         draft = self.catalogue.revision.state == "draft"
         return result.can_be_sold if draft else result.can_be_ordered
 
@@ -160,7 +160,8 @@ class WishSearch:
         return Sum(stances=floats(apart), fronts=nothing[0], seats=nothing[1])
 
     def loosened(self, bounds: Bounds) -> list[Loosened]:
-        """Which bound to loosen to get the nearest; all in the way if one is not enough."""
+        """Which bound to loosen to get the nearest build; all that exclude it if one is not enough.
+        """
         alone = []
         for name in bounds:
             others = {other: ends for other, ends in bounds.items() if other != name}
@@ -197,7 +198,7 @@ class WishSearch:
 
 
 def _refusals(found: AllBuilds, wish: Wish) -> list[Refusal]:
-    """What fails a check, and what cannot keep the wish."""
+    """Stances and parts that fail a check or cannot meet the wish."""
     own = [*found.refusals]
     if MASS in wish.bounds:
         own += found.unweighed

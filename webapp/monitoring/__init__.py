@@ -1,1 +1,3 @@
-"""What is watched of the running service: that it lives, what it answers, and how fast."""
+"""Monitoring of the running service: health answers, figures, logs, and layers that count and
+limit requests.
+"""

@@ -22,7 +22,7 @@ STEPS = (0.01, 0.03, 0.1, 0.3, 1.0, 3.0, 10.0)  # s
 
 
 class Figures:
-    """What is counted of the requests of one process.
+    """Counters of the requests of one process.
 
     Examples
     --------

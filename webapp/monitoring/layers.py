@@ -1,4 +1,4 @@
-"""Layers around every request: its number, and its kind's share of what can be done at once."""
+"""Layers around every request: its number, and its kind's share of the threads."""
 
 from __future__ import annotations
 
@@ -75,7 +75,7 @@ def route_of(scope: Scope) -> str:
 
 @dataclass(frozen=True, kw_only=True)
 class Kind:
-    """Requests that share threads with each other and with nobody else.
+    """Requests that share threads with each other and with no other kind.
 
     Attributes
     ----------
@@ -102,7 +102,7 @@ class _Share:
 
 
 class NotTooMany:
-    """Lets each kind of request have its share, so that none keeps the others waiting.
+    """Gives each kind of request its share, so that no kind keeps the others waiting.
 
     Whoever comes when too many of a kind are under way already is told to come back, at
     once and in words. Those that wait their turn hold neither thread nor connection.

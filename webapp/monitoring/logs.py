@@ -1,4 +1,4 @@
-"""What the log says: the number of the request, and nothing about a person.
+"""The log: it names the number of the request, and nothing about a person.
 
 A line names the request by its number and its route, never by its address: an
 address may hold a secret link or body measures. The words of an error are left

@@ -1,4 +1,4 @@
-"""Pages of the drawing office: the builder's alone, but for the bench, where staff measure too."""
+"""Pages of the drawing office: for the builder alone, except the bench, which staff use too."""
 
 from __future__ import annotations
 

@@ -1,1 +1,1 @@
-"""What became of riders and bikes: recorded at the counter, learnt from in the office."""
+"""Outcomes: what riders said of their bikes, recorded at the counter, evaluated in the office."""

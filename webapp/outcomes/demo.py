@@ -1,4 +1,4 @@
-"""The demo's invented outcomes, so that what is learnt from riders can be seen at work."""
+"""The demo's invented outcomes, so that the page of findings has something to show."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""An outcome as evidence: the rider on that very bike, held against the builder's line of today."""
+"""An outcome as evidence: the rider on that bike, compared with the builder's numbers of today."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ from webapp.rider.body import belief_of
 from webapp.rider.rider_input import Rider, read_rider, rider_pairs
 
 FORETELLING_DRAWS = 600
-"""Bodies drawn for a chance that is kept with an outcome; good to about 2 in 100."""
+"""Bodies drawn for a chance stored with an outcome; good to about 2 in 100."""
 
 
 def build_of(catalogue: Catalogue, build: str) -> BuildChoice:
@@ -46,7 +46,7 @@ def rider_of(catalogue: Catalogue, pairs: Mapping[str, str]) -> Rider:
 def foretold(
     catalogue: Catalogue, choice: BuildChoice, rider: Rider, *, bought: bool
 ) -> Body | None:
-    """What is foretold of a rider on a bike, to be kept beside what happened.
+    """The forecast for a rider on a bike, stored beside what happened.
 
     Parameters
     ----------

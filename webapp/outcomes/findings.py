@@ -1,4 +1,5 @@
-"""What a model's outcomes say of the builder's numbers: foretold beside happened, and offers."""
+"""What a model's outcomes say of the builder's numbers: forecasts beside what happened, and offers.
+"""
 
 from __future__ import annotations
 
@@ -35,7 +36,7 @@ SURPRISING = 0.08
 """A verdict of a smaller chance contradicts what all the others say [1], assumed."""
 
 MOST_LEARNT_FROM = 400
-"""Outcomes learnt from, the newest; more would only slow the page."""
+"""How many of the newest outcomes are used; more would only slow the page."""
 
 Then = Callable[[int], Catalogue]
 """The catalogue of a revision by its number."""
@@ -43,7 +44,7 @@ Then = Callable[[int], Catalogue]
 
 @dataclass(frozen=True, kw_only=True)
 class Number:
-    """One of the builder's numbers: what it is, and what the outcomes make of it."""
+    """One of the builder's numbers: its value, and the value that follows from outcomes."""
 
     name: str
     present: float

@@ -1,4 +1,4 @@
-"""Outcomes in the database: kept, read, counted, forgotten, handed out."""
+"""Outcomes in the database: saved, read, counted, erased, exported."""
 
 from __future__ import annotations
 
@@ -97,7 +97,7 @@ def outcomes_of_quote(session: Session, number: str) -> tuple[Kept, ...]:
 
 
 def outcomes_of_model(session: Session, model: str) -> tuple[Kept, ...]:
-    """Outcomes of a model; of one quote only the last word, after months if there is one."""
+    """Outcomes of a model; of one quote only the latest, after months if there is one."""
     found = _kept(session, select(Outcome).where(Outcome.model == model))
     last: dict[str, Kept] = {}
     for each in found:

@@ -134,7 +134,7 @@ def _rider(catalogue: Catalogue, texts: Mapping[str, str]) -> Rider | None:
 
 
 def _contradiction(sizes: list[str], moment: str, ridden: str, bought: str, length: int) -> None:
-    """What a form says of a ride and a sale that do not go together."""
+    """Contradictions in the form between the ride and the sale."""
     if moment != AFTER_RIDE or not bought or bought == ridden or length == 0:
         return
     larger = sizes.index(bought) > sizes.index(ridden)

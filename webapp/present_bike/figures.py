@@ -21,7 +21,7 @@ SHOWN = (
     "trail", "wheelbase", "front_centre", "rear_centre", "bb_height", "head_angle",
     "chainstay_length", "reach", "stack", "grip_height", "saddle_above_ground",
 )  # fmt: skip
-"""What is told of the present bike beside its contact points."""
+"""Figures shown of the present bike beside its contact points."""
 
 
 @dataclass(frozen=True, kw_only=True)

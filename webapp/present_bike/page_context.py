@@ -178,7 +178,7 @@ def _contradictions(bike: PresentBike) -> list[str]:
 
 
 def _feel_note(bike: PresentBike) -> str:
-    """What calmer or livelier asks for, or why it cannot be asked."""
+    """What the wish for calmer or livelier means in figures, or why it cannot be used."""
     if not bike.typed["feel"]:
         return ""
     if not bike.feel_bounds:

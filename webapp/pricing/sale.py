@@ -207,13 +207,13 @@ def _priced(sale: Sale, item: Item) -> PricedItem:
 
 
 def _here(sale: Sale, amount: Money) -> Money:
-    """An amount of the list as it is printed here: without home tax where that is not due."""
+    """An amount of the list as this sale prints it: without home tax where that is not due."""
     out = sale.home.included and not sale.tax.included
     return without_home_tax(amount, sale.home.rate) if out else amount
 
 
 def _discount(sale: Sale, off: Discount) -> Discount:
-    """A discount as it counts here; a percentage is the same everywhere."""
+    """A discount as it counts in this sale; a percentage stays the same."""
     if off.amount is None:
         return off
     return Discount(amount=_here(sale, off.amount), field=off.field)

@@ -30,7 +30,7 @@ WHOLE = Fraction(1)
 
 @dataclass(frozen=True, kw_only=True)
 class Discount:
-    """Something off: a part of the sum or an amount, one of the two.
+    """A discount: either a share of the sum or an amount.
 
     Parameters
     ----------

@@ -1,1 +1,1 @@
-"""Quotes: a rider asks for one, it is frozen, and reads and prints the same ever after."""
+"""Quotes: a rider asks for one, it is frozen, and from then on never reads or prints otherwise."""

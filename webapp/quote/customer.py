@@ -44,7 +44,7 @@ class Customer:
     further: tuple[FurtherRider, ...] = ()
 
     def riding(self, bike: int) -> Customer:
-        """The same customer as whoever rides that bike; a bike nobody is known for has nobody."""
+        """The same customer as the rider of that bike; without one where no rider is known."""
         if bike == 1:
             return replace(self, further=())
         known = self.further[bike - 2] if bike - 2 < len(self.further) else FurtherRider()

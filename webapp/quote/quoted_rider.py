@@ -1,8 +1,8 @@
 """A quote's rider, carried through every change of its build.
 
-What was frozen of a build names no rider: the measures stand with the customer,
-so that they can be erased. A build's address that comes back without them, from
-a form, an old link or typed by hand, is completed here before it is read.
+The frozen content of a build holds nothing of its rider: the measures are kept with the
+customer, so that they can be erased. Where a build's address lacks them, as from a form, an old
+link or typed by hand, they are added here before it is read.
 """
 
 from __future__ import annotations
@@ -27,8 +27,8 @@ def with_kept_rider(query: Query, customer: Customer) -> dict[str, list[str]]:
     Returns
     -------
     dict of str to list of str
-        What the query itself says of the rider stands; what it leaves out or
-        leaves empty is the customer's.
+        Fields of the rider in the query are kept; missing or empty ones are filled with the
+        customer's.
 
     Examples
     --------
@@ -64,6 +64,6 @@ def rideable(
 def _missing(query: Mapping[str, Sequence[str]], customer: Customer) -> list[tuple[str, str]]:
     """Fields of the customer that a query does not give."""
     given = {name for name, values in query.items() if any(value.strip() for value in values)}
-    # A measure given anew was found in its own way.
+    # A new measure comes with its own way of measuring.
     given |= {f"{name}_by" for name in ("stature", "inseam") if name in given}
     return [(name, value) for name, value in customer.rider if name not in given]

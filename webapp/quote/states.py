@@ -42,7 +42,7 @@ from types import MappingProxyType
 
 
 class State(StrEnum):
-    """What has become of a quote, or of one of its versions.
+    """The state of a quote, or of one of its versions.
 
     `EXPIRED` is never kept, and `REPLACED` is said of versions alone: of one followed
     by another that the customer has.
@@ -75,7 +75,7 @@ ORDERS = (*OPEN_ORDERS, State.HANDED_OVER, State.CLOSED, State.CANCELLED)
 
 
 class Event(StrEnum):
-    """What somebody does to a quote; the value is the word in its history."""
+    """An event in a quote's life; the value is the word in its history."""
 
     SEND = "sent"
     ACCEPT = "accepted"
@@ -174,7 +174,9 @@ ORDER_STEPS: Mapping[Event, tuple[tuple[State, ...], State | None]] = MappingPro
         Event.CANCEL: (OPEN_ORDERS, State.CANCELLED),
     }
 )
-"""What is done to an order: in which of its states, and where it leads; None, where it stays."""
+"""Events of an order: the states in which each is allowed, and the state it leads to; None for
+no change.
+"""
 
 ANSWERED = frozenset({State.ACCEPTED, State.CANCELLED, State.DECLINED, State.WITHDRAWN})
 """States from which only a newer version is sent."""
@@ -187,9 +189,9 @@ class Situation:
     Parameters
     ----------
     offered : State
-        On the day, of the version before the customer; of the draft while there is none.
+        On the day, of the version the customer has; of the draft while there is none.
     newer : bool
-        Whether the current version is not the one before the customer.
+        Whether there is a newer version than the one the customer has.
     order : State or None
         The state of the order, once the customer has accepted a version.
     over : bool
@@ -323,7 +325,7 @@ def _accept(at: Situation) -> Refusal | None:
 
 
 def _approve(at: Situation) -> Refusal | None:
-    """Nothing but the shop's word may be missing."""
+    """A guard: only the shop's confirmation may be missing."""
     if not at.unapproved:
         return Refusal(because=Because.NOTHING_TO_DO)
     missing = _accept(at)
@@ -342,7 +344,7 @@ def _from_state(event: Event) -> Callable[[Situation], Refusal | None]:
 
 
 def _wanted(there: object) -> Refusal | None:
-    """Refused where there is nothing to be done."""
+    """A guard: refused where there is nothing to do."""
     return None if there else Refusal(because=Because.NOTHING_TO_DO)
 
 
@@ -351,7 +353,7 @@ def _ask(at: Situation) -> Refusal | None:
 
 
 def _step(event: Event) -> Callable[[Situation], Refusal | None]:
-    """A guard of an order: its state first, then what else stands in the way."""
+    """A guard of an order: its state first, then anything else that prevents the step."""
 
     def guard(at: Situation) -> Refusal | None:
         states, _ = ORDER_STEPS[event]
@@ -363,7 +365,7 @@ def _step(event: Event) -> Callable[[Situation], Refusal | None]:
 
 
 def _stops(event: Event, at: Situation) -> Iterator[Refusal | None]:
-    """What stands in the way of a step that the state would let happen."""
+    """What prevents a step that the state would allow."""
     if event in (Event.CONFIRM_ORDER, Event.BUILD, Event.FINISH, Event.HAND_OVER):
         if at.failed_ordered:
             yield Refusal(because=Because.CHECK_FAILED, named=at.failed_ordered)

@@ -1,4 +1,4 @@
-"""The line a rider's seat rises along, and what a saddle height means on it.
+"""The line along which a rider's seat rises, and how saddle heights convert to it.
 
 A build's saddle height is measured where the post's axis meets the saddle's
 level. A rider is taken to sit there on a post without setback; setback and the

@@ -1,4 +1,4 @@
-"""A riding style's windows, as the catalogue holds them, for the geometry that judges by them."""
+"""Converts a riding style's windows from the catalogue to those of `geometry`."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What a frame is, in names."""
+"""Names of a frame: model, size and finish."""
 
 from __future__ import annotations
 

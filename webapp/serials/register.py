@@ -148,7 +148,7 @@ def _taken(serial: str) -> Conflict:
 
 
 def free_serial(session: Session, frame: SerialNumber) -> None:
-    """Let a frame be nobody's again; its number stays in the register."""
+    """Free a frame from its order; its number stays in the register."""
     frame.quote_id = None
     session.add(frame)
     session.flush()
@@ -157,7 +157,7 @@ def free_serial(session: Session, frame: SerialNumber) -> None:
 def enter_frame(
     session: Session, typed: str, kind: FrameKind, *, who: str, at: datetime
 ) -> SerialNumber:
-    """Put a frame into the register that is nobody's order yet; one that is there stays.
+    """Add a frame without an order to the register, unless it is there already.
 
     Parameters
     ----------

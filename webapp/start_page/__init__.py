@@ -1,1 +1,1 @@
-"""The first screen: what is built here, and the one question that leads to a size."""
+"""The start page: the frames built here, and the one question that leads to a size."""

@@ -51,7 +51,7 @@ class StartPage:
 
     @property
     def fit_address(self) -> str:
-        """Where the question for the height leads by itself: to the first frame's sizes."""
+        """The address to which the question for the height leads: the first frame's sizes."""
         return self.frames[0].fit_address
 
 

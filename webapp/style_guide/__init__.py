@@ -1,1 +1,1 @@
-"""The look of the pages: every component on one page, for building and testing pages."""
+"""Every component of the pages on one page, for building and testing pages."""

@@ -1,4 +1,4 @@
-"""Data of what else is on the list: finish, extras, labour."""
+"""Data of finish, extras and labour."""
 
 from __future__ import annotations
 

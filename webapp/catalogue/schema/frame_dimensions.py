@@ -1,4 +1,4 @@
-"""What is declared of each drawn dimension of a frame size, and how it is read.
+"""The one declaration of each drawn dimension of a frame size, and how it is read.
 
 A dimension is declared once: by its field of `webapp.catalogue.schema.frames.SizeData`,
 with its range there and a `Drawn` beside it. The office's form and grid, the tolerances,
@@ -23,7 +23,7 @@ Model = TypeVar("Model", bound=BaseModel)
 
 @dataclass(frozen=True)
 class Drawn:
-    """Marks a field as a drawn dimension, and says what its range does not.
+    """Marks a field as a drawn dimension, with what its range does not say.
 
     Parameters
     ----------
@@ -34,8 +34,7 @@ class Drawn:
     more, less : str
         What a larger and a smaller value is called in a changelog.
     off : float or None [mm or degrees]
-        How far it may be off, ±, until the builder says otherwise; None where there is
-        no such tolerance.
+        Its tolerance, ±, until the builder states another; None where it has none.
     solved : bool
         Whether the solver takes it.
     toleranced : bool
@@ -64,7 +63,7 @@ class FrameDimension:
     unit : str
         ``mm`` or ``°``.
     default : float or None
-        What it is where nothing is given; None where it must be.
+        Its value where none is given; None where one is required.
     drawn : Drawn
         The rest of its declaration.
     """

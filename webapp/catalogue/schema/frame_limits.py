@@ -1,4 +1,4 @@
-"""What goes onto a frame: the room for tyres and rings, and what its mounts take.
+"""Limits of what goes onto a frame: room for tyres and rings, and what its mounts take.
 
 Lengths in mm, masses in kg.
 """
@@ -58,7 +58,7 @@ class StayStation(Data):
 
 
 class StayShape(Data):
-    """The inside of the rear triangle, as far as a tyre meets it."""
+    """The inside of the rear triangle, where a tyre could touch it."""
 
     bridge: Annotated[
         float, mm("rear face of bridge or yoke behind the BB", 0, 200, "bridges lie within")

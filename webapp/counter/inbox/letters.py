@@ -15,7 +15,7 @@ def reminder(view: QuoteView, link: str) -> Message:
     Parameters
     ----------
     view : QuoteView
-        The version before the customer.
+        The version the customer has.
     link : str
         Its public address.
     """

@@ -14,7 +14,7 @@ from webapp.fit.changes import Change
 from webapp.fit.other_ways import Way
 
 FELT = 3.0
-"""Smaller differences of length are not felt and go unmentioned [mm]."""
+"""Smaller differences of length are not felt and are not mentioned [mm]."""
 
 FELT_ANGLE = 1.5
 """The same of an angle [deg]."""
@@ -94,7 +94,7 @@ def _beside_middle(size: SizeFit) -> str:
 
 
 def _next_best(answer: FitAnswer, named: SizeFit) -> tuple[str, ...]:
-    """The neighbour a rider is likeliest to take instead, where there is one to speak of."""
+    """The neighbouring size a rider is likeliest to choose instead, where one is likely enough."""
     rest = [size for size in answer.sizes if size is not named]
     if not rest:
         return ()
@@ -120,7 +120,7 @@ def _next_best(answer: FitAnswer, named: SizeFit) -> tuple[str, ...]:
 
 
 def _why_none(answer: FitAnswer) -> tuple[str, ...]:
-    """Why no size fits: what speaks against the nearest one."""
+    """Why no size fits: the reasons against the nearest one."""
     if not answer.sizes:
         return ()
     nearest = min(answer.sizes, key=lambda size: abs(size.too_long))
@@ -287,7 +287,7 @@ def way_words(way: Way) -> str:
 
 
 def chart_words(answer: FitAnswer, names: dict[str, str]) -> str:
-    """What the builder's size chart says beside the answer, and what makes the difference."""
+    """What the builder's size chart says, and why the answer differs."""
     if not answer.by_chart:
         return tr("The builder’s size chart ends before your height.")
     by_chart = names[answer.by_chart]
@@ -315,7 +315,7 @@ def chart_words(answer: FitAnswer, names: dict[str, str]) -> str:
 
 
 def _difference(answer: FitAnswer) -> str:
-    """Which measurement of the rider's makes another size than the chart's."""
+    """Which measurement of the rider leads to another size than the chart's."""
     limits = [
         reason for size in answer.sizes if size.slug == answer.by_chart
         for reason in size.sized.reasons
@@ -362,11 +362,11 @@ _EFFECTS: dict[str, tuple[str, str]] = {
         tr("Your weight beside your height asks for {} less."),
     ),
 }
-"""What a measurement does to the length needed: more, less."""
+"""Sentences on how a measurement changes the length needed: more, less."""
 
 
 def effect_words(landmark: str, millimetres: float) -> str:
-    """What one measurement makes of the length needed, beside most riders of that height.
+    """How one measurement changes the length needed, compared with most riders of that height.
 
     >>> effect_words("span", 8.2)
     'Your arms are long for your height: that asks for 8 mm more.'

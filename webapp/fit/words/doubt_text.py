@@ -18,7 +18,9 @@ _ADULT = 1450.0
 """Below this height a rider may well be a child [mm]; the sentence says "may"."""
 
 _LESS_SURE = 2
-"""From here on a measurement is said to have made the answer less sure [in 100]."""
+"""A fall of the chance by this much is mentioned: the measurement made the answer less sure [in
+100].
+"""
 
 
 def ladder(rungs: tuple[Rung, ...]) -> tuple[str, ...]:
@@ -131,7 +133,7 @@ def next_field(answer: FitAnswer) -> str:
 
 
 def given_words(rider: Rider) -> str:
-    """What an answer goes by, in a sentence.
+    """What an answer is based on, in a sentence.
 
     >>> given_words(Rider(stature=1720, inseam=815))
     'Worked out from your height and crotch height.'
@@ -141,7 +143,7 @@ def given_words(rider: Rider) -> str:
 
 
 def spread_words(answer: FitAnswer) -> str:
-    """What is uncertain, each apart, beside the step between sizes."""
+    """Each uncertainty separately, compared with the step between sizes."""
     if answer.spreads is None:
         return ""
     found = answer.spreads
@@ -159,7 +161,7 @@ def spread_words(answer: FitAnswer) -> str:
 
 
 def read_body_words(rider: Rider) -> tuple[str, ...]:
-    """How measurements were taken that do not mean what they say."""
+    """How measurements were read that do not mean exactly what they say."""
     said = []
     if rider.stature is not None and rider.stature_by == "memory":
         low, high = sorted(TOLD_STATURE_BIAS.values())
@@ -183,7 +185,7 @@ def read_body_words(rider: Rider) -> tuple[str, ...]:
 
 
 def taste_words(answer: FitAnswer) -> str:
-    """What the rider's wish does; empty where there is none."""
+    """The effect of the rider's wish; empty where there is none."""
     moved = TASTE_STEPS[answer.rider.taste] * answer.step
     if moved > 0:
         return tr(
@@ -246,7 +248,7 @@ def _caution(caution: BodyCaution) -> str:
 
 
 def read_as(read: ReadRider, name: str) -> str:
-    """How a field was read, said beside it: in the unit typed it could have meant another."""
+    """How a field was read, shown beside it where another unit was possible."""
     value = getattr(read.rider, name)
     if value is None:
         return ""

@@ -73,7 +73,7 @@ def answer_view(answer: Answer, typed: TypedWish, taken: Taken) -> AnswerView:
 
 
 def picture_of(trades: Sequence[Answer]) -> Markup:
-    """The rim of best trades; nothing for a single one."""
+    """The chart of the best trades; nothing for a single one."""
     if len(trades) < 2:  # noqa: PLR2004  # one build is no trade
         return Markup("")
     drawn = trades_picture(

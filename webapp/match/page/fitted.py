@@ -1,4 +1,4 @@
-"""Where *fit* puts a rider who is known: the position of the size it names."""
+"""The position that *fit* advises: that of the size it names first."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What a search found and did not, in sentences."""
+"""The result of a search in sentences: what was found, and why the rest was not."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from webapp.match.wish import MASS, PRICE, Loosened, Matched
 
 
 def reason_of(code: str) -> str:
-    """What combinations fail, by its code, in words."""
+    """Why combinations fail, in words, by the code of the reason."""
     own = {
         UNPRICED: tr("a part without a price"),
         UNWEIGHED: tr("a part whose mass is not known"),

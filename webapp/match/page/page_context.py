@@ -107,7 +107,7 @@ class MatchPage:
 
 @dataclass(frozen=True, kw_only=True)
 class Taken:
-    """What is taken along from page to page: a build with its rider, and the present bike."""
+    """What links carry from page to page: a build with its rider, and the present bike."""
 
     along: str
     rider: Rider | None
@@ -277,7 +277,7 @@ def _target(typed: TypedWish) -> str:
 
 
 def _missing(typed: TypedWish, taken: Taken) -> str:
-    """Why nothing is looked for yet."""
+    """What is missing before a search can start."""
     if typed.source == "fit":
         return tr("Fit knows nothing of you yet: give your height there first.")
     if typed.source == "typed":

@@ -1,4 +1,4 @@
-"""What is wished of a build: where its target comes from, bounds and parts, from an address."""
+"""A wish read from an address: where its target comes from, bounds and parts."""
 
 from __future__ import annotations
 
@@ -101,14 +101,14 @@ def read_wish(
 
 
 def _source(text: str, found: Mapping[str, Target | None]) -> str:
-    """The source asked for, or the first that says something."""
+    """The source asked for, or the first that gives a position."""
     if text in SOURCES:
         return text
     return next((name for name in SOURCES if found[name] is not None), "present")
 
 
 def _as_now(wish: Wish, bike: PresentBike) -> Wish:
-    """With what the present bike should do as before, or other than before."""
+    """The wish with what the present bike should keep or change."""
     handling = {key: value for key, value in bike.handling.items() if key in HANDLING}
     return replace(
         wish,

@@ -1,1 +1,1 @@
-"""Bench checks: a built bike's readings against its drawing, and their records."""
+"""Bench checks: measurements of a built bike compared with its drawing, and their records."""

@@ -1,4 +1,4 @@
-"""What a batch of measured bikes says of whoever made the frames: dimension by dimension."""
+"""What a batch of measured bikes shows of the frames' manufacture, dimension by dimension."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ from webapp.office.tables import BenchRecord
 
 _WORST = 3
 _CAPABLE = 1.0
-_STANDS_OUT = 2.0  # of its own standard deviations a batch's mean is beyond chance
+_STANDS_OUT = 2.0  # standard deviations of the mean, from which on a batch is off beyond chance
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -59,7 +59,7 @@ class Dimension:
 
     @property
     def standing(self) -> float:
-        """How many of its own standard deviations the mean is from nothing."""
+        """How many of its own standard deviations the mean is from zero."""
         expected = float(np.sqrt(np.mean([one.expected**2 for one in self.bikes])))
         wide = max(expected, self.found.spread or 0.0)
         return float(self.found.mean * np.sqrt(self.found.count) / wide)
@@ -101,7 +101,7 @@ class Dimension:
 
     @property
     def verdict(self) -> str:
-        """Whether the tolerance is kept, in words, with what few bikes allow to say."""
+        """Whether the tolerance is kept, in words, as far as so few bikes can show."""
         if self.tolerance is None:
             return tr("no tolerance is stated")
         if self.found.cpk is None or self.found.cpk_limits is None:

@@ -1,4 +1,4 @@
-"""Which build a measured bike is held against: a quote's, a link's, or a model's usual one."""
+"""Which build a measured bike is compared with: a quote's, a link's, or a model's usual one."""
 
 from __future__ import annotations
 

@@ -62,7 +62,7 @@ def check_bike(
     *,
     state: str = UNLOADED,
 ) -> BenchFinding:
-    """Hold a built bike's readings against its build.
+    """Compare a built bike's readings with its build.
 
     Parameters
     ----------

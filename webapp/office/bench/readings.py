@@ -1,4 +1,4 @@
-"""What is read off a bike, with which spread, and the readings as somebody typed them."""
+"""The measurements taken of a bike, their spreads, and reading them as typed."""
 
 from __future__ import annotations
 
@@ -54,9 +54,9 @@ NUMBERS: Mapping[str, str] = MappingProxyType(
 _MOST_MM = 3000.0
 _WITH_UNIT = re.compile(r"[a-z\"'′″”’]", re.IGNORECASE)
 _MM_PER_INCH = 25.4
-_LIKE = 0.12  # of the drawn length: how near a length in inches must come to be asked about
-_UNLIKE = 0.5  # and how far from it the bare number is
-_LENGTHS = 60.0  # [mm] shorter ones are not told from inches
+_LIKE = 0.12  # of the drawn length: how near the number must come to it in inches to be asked about
+_UNLIKE = 0.5  # and how far from it the number in millimetres must be
+_LENGTHS = 60.0  # [mm] shorter ones cannot be distinguished from inches
 
 
 def read_readings(
@@ -134,7 +134,8 @@ def _typed(at: str, text: str, unit: str) -> float:
 
 
 def _ask_about_inches(at: str, text: str, read: float, unit: str, drawn: float | None) -> None:
-    """Refuse a bare number that as inches comes near the drawing and as millimetres nowhere."""
+    """Refuse a number without a unit that is near the drawing as inches and far off as millimetres.
+    """
     if drawn is None or unit != "mm" or drawn < _LENGTHS:
         return
     inches = read * _MM_PER_INCH

@@ -155,7 +155,7 @@ def correct(
     engine: CurrentEngine,
     texts: Texts,
 ) -> Response:
-    """Keep a correction, with what was there before."""
+    """Save a correction, with the former content."""
     with reading(engine) as session:
         found = bench_by_id(session, number)
         form = _form(number, found)
@@ -199,7 +199,7 @@ def _form(number: int, found: BenchView) -> Form:
 
 
 def _typed_of(found: BenchView) -> dict[str, str]:
-    """A kept check as the form would have it."""
+    """A kept check as texts of the form."""
     texts = {
         "serial": found.serial,
         "batch": found.batch,

@@ -91,7 +91,7 @@ def save_bench(
     session : Session
         A writing session.
     again : bool
-        That a bike of this number was measured before is known and meant.
+        Whether the user confirmed that a bike of this number was measured before.
 
     Returns
     -------
@@ -170,7 +170,7 @@ def _content(
     note: str,
     on: date,
 ) -> dict[str, Any]:
-    """What is kept of a check, but for who kept it."""
+    """What is kept of a check, without the person who kept it."""
     choice = finding.result.choice
     return {
         "serial": serial,

@@ -49,7 +49,7 @@ def signed(key: str, value: float) -> str:
 
 
 def chance(odds: float) -> str:
-    """How likely something is, without a certainty that no odds have.
+    """How likely something is; never printed as certain.
 
     >>> chance(0.834), chance(0.9991), chance(0.002)
     ('83 in 100', 'more than 99 in 100', 'less than 1 in 100')
@@ -117,7 +117,7 @@ _POINTS_AT = 0.9
 
 
 def blame_words(found: Contradiction) -> str:
-    """Which reading the others point at, before the drawing is asked."""
+    """The reading that the others contradict, before any comparison with the drawing."""
     if not found.blamed:
         return ""
     key, odds = next(iter(found.blamed.items()))
@@ -216,7 +216,7 @@ def _frozen_reading(one: Compared, threshold: float) -> dict[str, Any]:
 
 
 def as_told_now(report: dict[str, Any]) -> dict[str, Any]:
-    """A kept report in today's form: in older ones every cause was told alone.
+    """A kept report in today's form; older ones listed single causes only.
 
     Those said "no single cause" beside chances that were shares among single causes; these
     are left out there.

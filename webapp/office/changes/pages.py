@@ -136,7 +136,7 @@ def _sizes(found: RevisionChanges) -> tuple[str, ...]:
 
 
 def was(before: str, after: str) -> str:
-    """What stood there, where it is another than what stands there now.
+    """The former value, where it differs from the present one.
 
     >>> was("450", "455"), was("450", "450")
     ('450', '')

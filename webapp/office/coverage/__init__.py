@@ -1,1 +1,1 @@
-"""Whom the sizes serve, and how many of each size to make."""
+"""Which riders the sizes fit, and how many of each size to make."""

@@ -25,7 +25,7 @@ _SOLD = frozenset(ORDERS) - {State.CANCELLED}
 
 @dataclass(frozen=True, kw_only=True)
 class Seen:
-    """What the shop has seen of one size: quotes that came to nothing yet, and sales."""
+    """What the shop has seen of one size: quotes without a sale so far, and sales."""
 
     quotes: int
     sales: int

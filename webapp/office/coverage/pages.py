@@ -1,4 +1,4 @@
-"""Whom the sizes serve, before and after a draft, and how many of each size to make."""
+"""Which riders the sizes fit, before and after a draft, and how many of each size to make."""
 
 from __future__ import annotations
 

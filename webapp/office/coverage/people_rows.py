@@ -1,4 +1,4 @@
-"""Shares of people and what a draft does to them, in rows for the office's tables."""
+"""Shares of people and how a draft changes them, in rows for the office's tables."""
 
 from __future__ import annotations
 
@@ -64,7 +64,7 @@ class SizeRow:
 
 @dataclass(frozen=True, kw_only=True)
 class BandRow:
-    """Men or women of nearly one stature: shares of them in 100."""
+    """Men or women in one band of stature: shares of them in 100."""
 
     who: str
     people: str
@@ -88,7 +88,7 @@ class GroupRow:
 
 @dataclass(frozen=True, kw_only=True)
 class PeopleEffect:
-    """What a draft does to people.
+    """How a draft changes which sizes fit people.
 
     Parameters
     ----------
@@ -103,7 +103,7 @@ class PeopleEffect:
 
 
 def share_rows(before: Coverage, after: Coverage | None) -> tuple[ShareRow, ...]:
-    """What becomes of people, before and after."""
+    """Shares of people by how sizes fit them, before and after."""
     names = (
         ("one", tr("One size fits as sold")),
         ("several", tr("Two sizes fit as sold")),

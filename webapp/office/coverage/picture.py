@@ -1,4 +1,4 @@
-"""Statures and leg lengths against sizes, as a drawing: who gets what, and where sizes meet.
+"""A drawing of statures and leg lengths: which size people get, and where sizes meet.
 
 People of nearly one stature and leg length are one mark, large where there are many of them.
 The kind of mark says what most of them get; lines part the sizes that are named to them.

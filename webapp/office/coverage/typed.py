@@ -24,7 +24,7 @@ class Batch:
     expected : float
         Riders expected while it lasts.
     unsold, turned_away : float
-        What it costs to be wrong, in the shop's currency.
+        Cost of an unsold frame and of a rider turned away, in the shop's currency.
     counts_as : float
         Riders that the coverage counts as.
     quote_counts : float
@@ -43,7 +43,7 @@ USUAL: Mapping[str, str] = {
     "frames": "60", "expected": "", "unsold": "150", "turned_away": "400", "counts_as": "40",
     "quote_counts": "0.5",
 }  # fmt: skip
-"""What stands in the form at first; costs are the builder's to put right, [CP]."""
+"""First values of the form; the builder replaces the costs by real ones, [CP]."""
 
 
 def read_share_of_men(men: str, women: str) -> float:

@@ -1,4 +1,4 @@
-"""Which builds of two catalogues are held against each other."""
+"""Which builds of two catalogues are compared."""
 
 from __future__ import annotations
 
@@ -40,7 +40,7 @@ def _offers(catalogue: Catalogue, choice: BuildChoice) -> bool:
 
 
 def grids(keys: Sequence[Key]) -> Iterator[list[Key]]:
-    """Keys that stand in one matrix, forks by wheels; a part looked at stands alone."""
+    """Keys grouped into matrices of forks by wheels; each changed part has one of its own."""
     grid = [key for key in keys if not key[2]]
     if grid:
         yield grid

@@ -1,7 +1,7 @@
-"""Open quotes that a new revision touches: what their builds would be on it.
+"""Open quotes that a new revision affects: what their builds would be on it.
 
-A quote keeps the revision it was made from. It is touched in so far as a customer
-who asks again, or a colleague who opens the build anew, would get other figures.
+A quote keeps the revision it was made from. It counts as affected where a customer who asks
+again, or a colleague who opens the build anew, would get other figures.
 """
 
 from __future__ import annotations
@@ -48,7 +48,7 @@ class TouchedQuote:
     price : str
         What its list price changes by; empty for nothing.
     words : str
-        What stops it there; empty when nothing does.
+        Why it cannot be built there; empty when it can.
     """
 
     number: str
@@ -67,7 +67,7 @@ class TouchedQuote:
 
     @property
     def verdict(self) -> str:
-        """What becomes of it, built anew."""
+        """The result of building it anew, in words."""
         return self.words or tr("can be ordered")
 
     @property

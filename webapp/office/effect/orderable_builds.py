@@ -38,9 +38,9 @@ _KEPT = ("fork", "rim_front", "tyre_front", "rim_rear", "tyre_rear")
 
 @dataclass(frozen=True, kw_only=True)
 class Combination:
-    """A fork on a pair of wheels, with other parts to match.
+    """A fork on a pair of wheels, with the other parts chosen to match.
 
-    ``also`` names a place and the part that was put there to be looked at, empty for none.
+    ``also`` names a place and the changed part that was put there, empty for none.
     """
 
     fork: str
@@ -50,13 +50,13 @@ class Combination:
 
     @property
     def key(self) -> Key:
-        """What tells it from every other, in whichever catalogue."""
+        """A key that identifies it in any catalogue."""
         return self.fork, self.wheels, self.also
 
 
 @dataclass(frozen=True, order=True)
 class Place:
-    """Where a build stands among the others: size, combination and share of the slot."""
+    """The coordinates of a build: size, combination and share of the slot."""
 
     size: str
     of: Key
@@ -174,7 +174,7 @@ def judge_all(catalogue: Catalogue, combined: Sequence[Combination]) -> dict[Pla
 
 
 def _still(standing: Mapping[Place, Setup]) -> dict[Place, list[WordedCheck]]:
-    """What does not follow the axle, judged once for all its positions."""
+    """Checks that do not depend on the axle position, made once for all positions."""
     found: dict[Place, list[WordedCheck]] = {}
     for place, setup in standing.items():
         first = replace(place, share=0)
@@ -191,7 +191,7 @@ def _still(standing: Mapping[Place, Setup]) -> dict[Place, list[WordedCheck]]:
 
 
 def _moving(setup: Setup) -> list[WordedCheck]:
-    """What may follow the axle, of a whole bike."""
+    """Checks of a whole bike that may depend on the axle position."""
     topics = _MOVING if setup.choice.scope == "bike" else ()
     return [check for topic in topics for check in topic.judge(setup)]
 

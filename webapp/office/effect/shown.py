@@ -1,4 +1,5 @@
-"""The effect of a change as pages print it: what changes first, what does not left out."""
+"""The effect of a change as pages print it: the largest changes first, unchanged figures left out.
+"""
 
 from __future__ import annotations
 
@@ -43,7 +44,7 @@ class DropperLine:
 
 @dataclass(frozen=True, kw_only=True)
 class ShownEffect:
-    """What changes of every build; ``unchanged`` names what was looked at and stays."""
+    """What changes in every build; ``unchanged`` names figures that stay the same."""
 
     of: Effect
     rows: tuple[EffectRow, ...]

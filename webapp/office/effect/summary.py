@@ -1,4 +1,4 @@
-"""What an edit does, before it is published: to every build that can be ordered."""
+"""What an edit changes, before it is published, in every build that can be ordered."""
 
 from __future__ import annotations
 
@@ -39,7 +39,7 @@ FIGURES = (
     "wheelbase",
     "trail",
 )
-"""Figures told of, in this order."""
+"""Figures reported, in this order."""
 
 ROOM = "tyre.rear.gap"
 STANDS = "stands"
@@ -203,7 +203,7 @@ def _only(
     catalogue: Catalogue,
     sizes: Sequence[str],
 ) -> tuple[tuple[str, int], ...]:
-    """What stands in one catalogue alone, by the fork or part it stands on."""
+    """Builds that exist in one catalogue only, by their fork or changed part."""
     counts: Counter[str] = Counter()
     for place, one in judged.items():
         if place not in other and place.size in sizes and one.can_be_ordered:
@@ -212,14 +212,14 @@ def _only(
 
 
 def _on(key: Key, catalogue: Catalogue) -> str:
-    """The fork or the part that a combination is told by."""
+    """The fork or the part by which a combination is named."""
     at, _, slug = key[2].partition("/")
     kind = PLACE_OF[at].kind if at else "fork"
     return catalogue.part(kind, slug or key[0]).name
 
 
 def _largest_first(effect: FigureEffect) -> float:
-    """Changes of different units weighed by their own steps."""
+    """Changes of different units, compared in steps of each figure."""
     return -max(abs(effect.least), abs(effect.most)) / effect.steps[1]
 
 

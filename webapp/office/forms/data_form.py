@@ -57,7 +57,7 @@ class DataField:
 
     @property
     def is_hidden(self) -> bool:
-        """Whether it comes back as it is, unseen."""
+        """Whether it is a hidden field."""
         return self.kind == "hidden"
 
     @property
@@ -99,7 +99,7 @@ class DataGroup:
 
 
 def text_of(value: object) -> str:
-    """A value of the data as it stands in a field.
+    """A value of the data as the text of a field.
 
     >>> text_of(12.0), text_of(None), text_of(True), text_of([9, 11])
     ('12', '', 'yes', '9\\n11')
@@ -357,7 +357,7 @@ def _raw_rows(
 
 
 def _filled(texts: Mapping[str, str], path: str) -> bool:
-    """Whether anything but a box left unticked stands under a path."""
+    """Whether anything but an unticked box was typed under a path."""
     return any(
         text.strip() and text.strip() != "no"
         for key, text in texts.items()

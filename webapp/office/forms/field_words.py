@@ -14,7 +14,7 @@ from webapp.common.web.choices import Option
 FieldKind = Literal["number", "text", "area", "lines", "choice", "tick", "hidden"]
 
 
-# Descriptions of whole families of numbers: they do not tell one field from another.
+# Descriptions shared by many numbers, which do not distinguish their fields.
 _PLAIN = frozenset({"plain text", "name as shown", "mass"})
 _SHARED = frozenset(
     {"tyre width", "brake rotor diameter", "chainline, from the frame's middle plane"}
@@ -61,7 +61,7 @@ def hint_of(schema: Mapping[str, Any], kind: FieldKind) -> str:
 
 
 def options_of(schema: Mapping[str, Any], *, needed: bool) -> tuple[Option, ...]:
-    """What can be chosen; nothing too, where it is not needed."""
+    """What can be chosen; an empty choice too, where the field is optional."""
     values = schema.get("enum", [schema.get("const")])
     empty = () if needed else (Option(value="", label=tr("not chosen")),)
     named = ((str(value), in_service_language(readable(str(value)))) for value in values)

@@ -20,7 +20,7 @@ _LONGEST = 900_000  # characters of one field; the largest is a file of parts
 async def whole_form(request: Request) -> AsyncIterator[FormData]:
     """The form, its files closed behind the answer.
 
-    A page that types on takes its last question back while it is being sent.
+    A page that sends while somebody types cancels its previous request.
     """
     try:
         form = await request.form()
@@ -60,7 +60,7 @@ GivenFile = Annotated[tuple[str, bytes], Depends(form_file)]
 
 
 def with_unticked(now: Mapping[str, str], texts: Mapping[str, str]) -> dict[str, str]:
-    """The form with its unticked boxes, which a browser does not send; other gaps are empty.
+    """The form with its unticked boxes, which browsers leave out; other missing fields are empty.
 
     >>> with_unticked({"usual": "yes", "name": "Post"}, {"name": "Post 2", "do": "keep"})
     {'usual': 'no', 'name': 'Post 2', 'do': 'keep'}
@@ -72,7 +72,7 @@ def with_unticked(now: Mapping[str, str], texts: Mapping[str, str]) -> dict[str,
 
 
 def field_errors(problems: tuple[Problem, ...], prefix: str = "") -> dict[str, str]:
-    """Problems by field, without the name that stands before every field."""
+    """Problems by field, without the prefix of the field names."""
     cut = f"{prefix}." if prefix else ""
     return {p.field.removeprefix(cut): p.remedy for p in problems}
 

@@ -1,1 +1,1 @@
-"""Who changed what and when, and taking everything out."""
+"""Who changed what and when, and the export of everything."""

@@ -1,4 +1,4 @@
-"""The memory of every edit: who changed what, when, and how it was before."""
+"""The log of every edit: who changed what, when, and the former values."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The history of every edit, and taking everything out."""
+"""The history of every edit, and the export of everything."""
 
 from __future__ import annotations
 
@@ -108,7 +108,7 @@ def stored_data(
 def export(_person: Builder, at: Now, engine: CurrentEngine) -> StreamingResponse:
     """Everything in open formats, sent while it is written."""
     name = f"everything-{at:%Y-%m-%d}.zip"
-    # It is packed already; packing it again would hold the first of it back.
+    # It is compressed already; compressing it again would delay its beginning.
     headers = {
         **PRIVATE,
         "Content-Disposition": f'attachment; filename="{name}"',

@@ -1,1 +1,2 @@
-"""A published table from elsewhere: read in its own words and units, completed, and compared."""
+"""Geometry tables published elsewhere: read with their own headings and units, completed, compared.
+"""

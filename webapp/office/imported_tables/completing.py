@@ -1,4 +1,4 @@
-"""What a table from elsewhere leaves out and geometry gives, and what it says twice otherwise."""
+"""Completes an imported table with dimensions that follow from its others."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ _LEVEL, _STRAIGHT = "stated.front_centre", "stated.front_centre_straight"
 
 @dataclass(frozen=True, kw_only=True)
 class Computed:
-    """A dimension the table left out: what it would be in every size, and how it follows."""
+    """A dimension the table left out: its value in every size, and the formula."""
 
     path: str
     values: tuple[float | None, ...]
@@ -64,7 +64,7 @@ def _known(read: TableRead, place: int, drawn_with: Mapping[str, float]) -> dict
 
 
 def front_centre_recognised(read: TableRead) -> TableRead:
-    """The table with its front centre as what it is: the trade prints it level or straight.
+    """The table with its front centre recognised as level or straight: the trade prints either.
 
     The sum with the rear centre is the wheelbase only where it is level.
     """

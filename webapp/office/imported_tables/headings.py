@@ -1,4 +1,4 @@
-"""What a column of a published table is called, and which of ours it is.
+"""Which of our dimensions the heading of an imported column means.
 
 Our own names are read as they are printed, in the language of the service; the
 trade's usual English spellings and abbreviations beside them [CP].
@@ -99,7 +99,7 @@ def known_names(labels: Mapping[str, str] = MappingProxyType({})) -> dict[str, s
 
 
 def path_of(words: str, names: Mapping[str, str]) -> str | None:
-    """The path a heading stands for; none where nobody knows it.
+    """The path a heading stands for; None where it is not known.
 
     Examples
     --------
@@ -125,7 +125,7 @@ UNIT_WORDS: Mapping[str, str] = MappingProxyType(
         "kg": "kg", "g": "g", "lb": "lb",
     }
 )  # fmt: skip
-"""Units as they are written, and ours."""
+"""Spellings of units, and ours."""
 
 
 def unit_in(words: str) -> str:

@@ -1,4 +1,5 @@
-"""A published table in our dimensions: which lines are which, in which unit, and what is left.
+"""Reads a published table into our dimensions: which lines are which, their units, what is not
+read.
 
 Sizes may run across or down; the unit is taken from the cell, the heading, or from
 what the numbers can be: 43.5 is no reach in millimetres, and one in centimetres.
@@ -108,7 +109,7 @@ def read_table(rows: Rows, labels: Mapping[str, str] = MappingProxyType({})) -> 
 
 
 def _words(rows: Rows) -> str:
-    """What stands in the first column, of a table nobody can read."""
+    """The first column of a table that cannot be read."""
     return ", ".join(row[0] for row in rows if row and row[0])[:80]
 
 
@@ -237,7 +238,7 @@ def _usual_unit(lines: list[Line]) -> str:
 
 
 def _unit_of(line: Line, usual: str) -> str:
-    """The unit of bare numbers without a word about it."""
+    """The unit of numbers without a unit."""
     if _range(str(line.path)) is None:
         return "deg" if "angle" in str(line.path) else "kg"
     fitting = _fitting(line)

@@ -63,7 +63,7 @@ def _plain(tag: str) -> str:
 
 
 def _text(element: ElementTree.Element) -> str:
-    """All text of a string, without how it is pronounced."""
+    """All text of a string, without phonetic hints."""
     parts = []
     for each in element.iter():
         if _plain(each.tag) == "t" and each.text:

@@ -1,1 +1,1 @@
-"""What the shop learned from its riders, and what of it is offered to be taken over."""
+"""What outcomes of riders show, and the changes to chart and windows that follow, as offers."""

@@ -1,4 +1,4 @@
-"""A size chart as riders teach it, offered beside the present one, and put into a draft."""
+"""The size chart that follows from outcomes, beside the present one; it can be put into a draft."""
 
 from __future__ import annotations
 
@@ -42,7 +42,7 @@ class ChartRow:
 
 
 def offered_chart(catalogue: Catalogue, found: Findings) -> tuple[ChartRow, ...]:
-    """The chart moved by what was learnt of its line, to whole steps of 5 mm.
+    """The chart moved by the findings, in steps of 5 mm.
 
     Parameters
     ----------

@@ -1,4 +1,4 @@
-"""What was learnt, in rows and sentences for the office's page."""
+"""The findings from outcomes, as rows and sentences of the office's page."""
 
 from __future__ import annotations
 
@@ -162,7 +162,7 @@ def _surprise(each: Surprise, names: Mapping[str, str]) -> SurpriseRow:
 
 
 def lead(found: Findings) -> str:
-    """How much there is to learn from, in one sentence."""
+    """How many outcomes there are, in one sentence."""
     if not found.count:
         return tr(
             "No outcome is recorded yet. After a test ride or a sale, record one on the quote at "

@@ -1,4 +1,4 @@
-"""What the shop learned from its riders. Nothing of it is taken over by itself."""
+"""The page of findings from outcomes. No change is made automatically."""
 
 from __future__ import annotations
 

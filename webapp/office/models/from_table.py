@@ -30,7 +30,8 @@ from webapp.office.revisions.table_check import Remark, remarks_of, verdict
 
 @dataclass(frozen=True, kw_only=True)
 class TableReading:
-    """What is told above the form: how the table was read, completed, and how it agrees."""
+    """Shown above the form: how the table was read, completed, and whether it agrees with itself.
+    """
 
     notes: tuple[str, ...]
     unread: tuple[str, ...]
@@ -115,7 +116,7 @@ def _number(text: str) -> float | None:
 
 
 def _as_read(texts: Texts, sizes: Sequence[NewSize]) -> TableRead:
-    """The form's cells as a table that was read."""
+    """The form's cells in the form of an imported table."""
     values = {
         path: tuple(_number(texts.get(cell_name(size.slug, path), "")) for size in sizes)
         for path in ROWS

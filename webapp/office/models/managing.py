@@ -1,4 +1,4 @@
-"""What becomes of a model after it was added: its name, its place in lists, who sees it."""
+"""Managing a model after it was added: its name, its place in lists, who sees it."""
 
 from __future__ import annotations
 

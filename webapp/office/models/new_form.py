@@ -104,7 +104,7 @@ class Table:
 
 @dataclass(frozen=True)
 class _Asked:
-    """One question: its field, words, unit, and what stands there before anybody types."""
+    """One question: its field, words, unit, and first value."""
 
     name: str
     label: str

@@ -35,7 +35,7 @@ ROWS: tuple[str, ...] = (*PATHS, *EXTRA_ROWS)
 
 LEFT_EMPTY = frozenset({*OPTIONAL, *EXTRA_ROWS})
 STARTS = {each.key: text_of(each.default) for each in DIMENSIONS if each.default is not None}
-"""What stands in a row's cells before anybody types."""
+"""First values of a row's cells."""
 
 Texts = Mapping[str, str]
 

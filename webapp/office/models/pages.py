@@ -46,7 +46,7 @@ class NewModelPage:
 
 @router.get("/new")
 def new(request: Request, person: Builder, at: Now, session: ReadingSession) -> HTMLResponse:
-    """What it is called, and what it begins from."""
+    """The form for the model's name and what it is copied from."""
     return _answer(request, person, session, at, {})
 
 

@@ -1,1 +1,1 @@
-"""A builder's own shop: begun, shown with its mark and colour, and the demo taken out."""
+"""A builder's own shop: setting it up, its mark and colour, removing the demo."""

@@ -1,7 +1,7 @@
-"""Taking the demo out of the shop: what would go, what stands in the way, and doing it.
+"""Removing the demo from the shop: what would be deleted, what prevents it, and doing it.
 
-The demo is known by the record of edits, where its loading has a name of its own. Taken out
-is everything but people: accounts stay, so that whoever works here still can.
+The demo is recognised by the log of edits, where its loading has a name of its own. Everything
+but people is deleted: accounts stay, so that staff can still work.
 """
 
 from __future__ import annotations
@@ -38,7 +38,7 @@ class LiveQuote:
 
 @dataclass(frozen=True, kw_only=True)
 class DemoStanding:
-    """The demo as it stands here.
+    """The demo's content in this shop.
 
     Parameters
     ----------
@@ -47,7 +47,7 @@ class DemoStanding:
     parts, quotes : int
         How many there are, whoever made them.
     live : tuple of LiveQuote
-        These stand in the way.
+        These prevent it.
     own : tuple of str
         What was added to the demo and would go with it.
     """
@@ -121,7 +121,7 @@ def _own_things(session: Session) -> tuple[str, ...]:
 def take_out(
     session: Session, *, who: str, on: date, quotes_too: bool = False, own_too: bool = False
 ) -> None:
-    """Take the demo out whole, and leave a shop that has not begun yet.
+    """Remove the demo completely, and leave an empty shop.
 
     Parameters
     ----------

@@ -31,7 +31,7 @@ def mark(fingerprint: str, session: PublicSession) -> Response:
 
 @router.get("/colour/{accent}.css")
 def colour(accent: Annotated[str, Path(pattern="^[0-9a-f]{6}$")]) -> Response:
-    """The sheet that gives pages an accent, in the layer of the house's own."""
+    """The style sheet with the shop's accent colour, in its own cascade layer."""
     deep, wash = tones(f"#{accent}")
     text = (
         "@layer tokens { @media screen { :root { "

@@ -83,7 +83,7 @@ def _pairs(pairs: Any) -> tuple[Option, ...]:
 
 
 def texts_now(session: Session) -> dict[str, str]:
-    """The form as the shop stands: empty where nothing of one's own has been said."""
+    """The form with the shop's present settings: empty where nothing was set yet."""
     data = settings_data(session)
     head, listed = data.letterhead, first_price_list(session)
     tax = INCLUDED if listed is None or listed.tax_included else ADDED
@@ -216,7 +216,7 @@ def _keep_price_list(session: Session, who: str, texts: Mapping[str, str], on: d
 
 
 def _move_first_account(session: Session, before: str, mail: str) -> None:
-    """Whoever began signs in with the shop's own address from now on, unless somebody has it."""
+    """The first account signs in with the shop's own address from now on, unless that is taken."""
     wanted = tidy_mail(mail)
     taken = session.exec(select(Account.id).where(func.lower(Account.mail) == wanted)).first()
     if before == FIRST_MAIL and taken is None:

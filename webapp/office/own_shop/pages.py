@@ -1,4 +1,4 @@
-"""The shop's own page: begun here, the demo taken out with it, and changed later."""
+"""The shop's own page: setting the shop up, removing the demo with it, and changing it later."""
 
 from __future__ import annotations
 
@@ -82,7 +82,7 @@ class OwnShopPage:
 
 @router.get("")
 def own_shop(request: Request, person: Builder, at: Now, session: ReadingSession) -> HTMLResponse:
-    """The form: empty beside the demo, for there the shop is somebody else's."""
+    """The form: empty while the demo is loaded, since its shop is not the builder's."""
     return _answer(request, person, session, at)
 
 

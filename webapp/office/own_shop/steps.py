@@ -1,4 +1,4 @@
-"""What is still to do until a shop makes its first quote, told from what stands in it."""
+"""What is still to do before a shop's first quote, worked out from its data."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ class Step:
 
 
 def steps(session: Session) -> tuple[Step, ...]:
-    """The way to the first quote; empty once there is one."""
+    """The steps to the first quote; empty once there is one."""
     if session.exec(select(Quote.id).limit(1)).first() is not None:
         return ()
     drafted = session.exec(

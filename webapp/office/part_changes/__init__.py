@@ -1,1 +1,1 @@
-"""Changes of parts and prices: seen with their effect, put in force, taken back."""
+"""Changes of parts and prices: shown with their effect, put in force, taken back."""

@@ -1,4 +1,4 @@
-"""Changes of what is in use wait as drafts until the builder has seen what they do."""
+"""Changes of parts in use are kept as drafts until the builder has seen their effect."""
 
 from __future__ import annotations
 
@@ -52,7 +52,7 @@ class Proposal:
 
     @property
     def is_draft(self) -> bool:
-        """Whether it has not taken hold yet."""
+        """Whether it is not in force yet."""
         return self.state == DRAFT
 
     def can_be_taken_back(self, at: datetime) -> bool:
@@ -72,7 +72,7 @@ def propose(
     address: str,
     always: bool = False,
 ) -> Proposal | None:
-    """Keep a change: as a draft where it touches what is in use, else in force at once.
+    """Save a change: as a draft where it touches what is in use, else in force at once.
 
     Parameters
     ----------
@@ -143,7 +143,8 @@ def _counts(session: Session, listed: PriceList, at: datetime) -> bool:
 
 
 def proposals(session: Session, *, at: datetime) -> tuple[Proposal, ...]:
-    """Drafts, and what took hold within the day that it can be taken back; newest first."""
+    """Drafts, and changes put in force less than a day ago, which can be taken back; newest first.
+    """
     query = select(CatalogueChange).order_by(col(CatalogueChange.id).desc()).limit(_SHOWN)
     found = (_proposal(row) for row in session.exec(query).all())
     return tuple(one for one in found if one.is_draft or one.can_be_taken_back(at))
@@ -163,7 +164,7 @@ def proposal(session: Session, number: int) -> Proposal:
 def put_in_force(
     session: Session, number: int, *, who: str, at: datetime, over: bool = False
 ) -> Proposal:
-    """Let a draft take hold.
+    """Put a draft in force.
 
     Raises
     ------
@@ -184,7 +185,7 @@ def put_in_force(
 def take_back(
     session: Session, number: int, *, who: str, at: datetime, over: bool = False
 ) -> Proposal:
-    """Take back what took hold, whole, within a day; what it was stands again.
+    """Take back a change put in force less than a day ago, as a whole.
 
     Raises
     ------
@@ -205,7 +206,7 @@ def take_back(
 
 
 def throw_away(session: Session, number: int) -> None:
-    """Throw a draft away; it never took hold.
+    """Delete a draft that was never in force.
 
     Raises
     ------
@@ -245,7 +246,7 @@ def _utc(at: datetime) -> datetime:
 
 
 def next_page(made: Proposal | None, otherwise: str) -> str:
-    """The draft that waits to be looked at, or another page where there is none."""
+    """The page of the draft to review, or another page where there is none."""
     if made is None or not made.is_draft:
         return otherwise
     return f"/office/part-changes/{made.number}"

@@ -1,4 +1,4 @@
-"""What a change of parts or prices would do: to the table, to builds, to open quotes."""
+"""The effect of a change of parts or prices: on the table, on builds, on open quotes."""
 
 from __future__ import annotations
 
@@ -130,7 +130,7 @@ def _usual(catalogue: Catalogue) -> BuildChoice:
 def _parts_changed(
     changes: Sequence[RowChange], before: Catalogue, after: Catalogue
 ) -> Iterator[tuple[str, str]]:
-    """Parts of the model that are there or not, or fit otherwise, each once."""
+    """Parts of the model that are added, removed or fit differently, each once."""
     keys = [c.key for c in changes if c.table == PART]
     keys += [c.key.partition("/")[2] for c in changes if c.table == OFFER]
     for key in dict.fromkeys(keys):

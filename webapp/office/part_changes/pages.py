@@ -1,4 +1,4 @@
-"""Pages of changes: drafts with what they would do, put in force, thrown away, taken back."""
+"""Pages of changes: drafts with their effect, put in force, deleted, taken back."""
 
 from __future__ import annotations
 
@@ -90,7 +90,7 @@ class ChangePage:
 
 @router.get("")
 def changes(request: Request, person: Builder, at: Now, session: ReadingSession) -> HTMLResponse:
-    """Every draft, and what took hold within a day."""
+    """Every draft, and changes put in force within a day."""
     found = proposals(session, at=at)
     context = ChangesPage(
         person=person,
@@ -118,7 +118,7 @@ def keep(
     engine: CurrentEngine,
     over: Over = "",
 ) -> Response:
-    """Let a draft take hold."""
+    """Put a draft in force."""
     return _step(put_in_force, number, request, person, engine, at=at, over=over)
 
 
@@ -132,7 +132,7 @@ def undo(
     engine: CurrentEngine,
     over: Over = "",
 ) -> Response:
-    """Take back what took hold."""
+    """Take back a change in force."""
     return _step(take_back, number, request, person, engine, at=at, over=over)
 
 
@@ -146,7 +146,7 @@ def _step(
     at: datetime,
     over: str,
 ) -> Response:
-    """Take a draft a step on or back, or show what somebody else changed meanwhile."""
+    """Put a draft in force or take it back, or show what somebody else changed meanwhile."""
     try:
         with writing(engine) as session:
             take(session, number, who=person.name, at=at, over=bool(over))

@@ -32,7 +32,7 @@ def shown_changes(session: Session, changes: Sequence[RowChange]) -> tuple[Shown
 
 
 class _Names:
-    """What things are called, those too that a change adds."""
+    """Names of things, including those that a change adds."""
 
     def __init__(self, session: Session, changes: Sequence[RowChange]) -> None:
         self.parts = {f"{p.kind}/{p.slug}": p.name for p in session.exec(select(Part)).all()}

@@ -120,7 +120,7 @@ def read_file(content: bytes, *, kind: str = "") -> PartFile:
 
 
 def _decoded(content: bytes) -> tuple[str, str]:
-    """The text; bytes that are not UTF-8 become a mark that condemns their own line only."""
+    """The text; bytes that are not UTF-8 become a mark for which only their own line is refused."""
     if content[:2] in (b"\xff\xfe", b"\xfe\xff"):
         return content.decode("utf-16", "replace"), "UTF-16"
     try:

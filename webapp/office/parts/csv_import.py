@@ -1,8 +1,8 @@
-"""Bringing a file of parts in: first told row by row, then done in one piece.
+"""Importing a file of parts: first a report row by row, then one transaction.
 
-Every row stands alone: a bad one is left out and told, the others are kept. All that
-takes long is done before anything is written, while nobody waits; what is kept then is
-one short transaction, so that nothing is ever half there.
+Rows are independent: a bad one is left out and reported, the others are kept. Slow work is done
+before anything is written, without a lock; the writing is one short transaction, so that no
+file is half imported.
 """
 
 from __future__ import annotations
@@ -32,7 +32,7 @@ from webapp.office.parts.editing import plain_amount, read_amount
 NEW, CHANGED, SAME, WRONG = "new", "changed", "unchanged", "wrong"
 
 STEP = 100
-"""Rows between two words of how far it is."""
+"""Rows between two reports of progress."""
 
 
 class _Names(Data):
@@ -42,7 +42,7 @@ class _Names(Data):
 
 @dataclass(frozen=True, kw_only=True)
 class RowOutcome:
-    """What becomes, or became, of one line of the file."""
+    """The outcome of one line of the file."""
 
     number: int
     kind: str
@@ -71,18 +71,18 @@ class Known:
 
 @dataclass(frozen=True, kw_only=True)
 class Trial:
-    """What becomes of a file, before anything is kept."""
+    """The outcome of a file, before anything is saved."""
 
     rows: tuple[RowOutcome, ...]
     known: Known
 
     def count(self, outcome: str) -> int:
-        """How many rows come to that."""
+        """How many rows have that outcome."""
         return sum(row.outcome == outcome for row in self.rows)
 
 
 def try_file(session: Session, file: PartFile, *, day: date) -> Trial:
-    """What every row of a file would come to.
+    """The outcome of every row of a file.
 
     Parameters
     ----------
@@ -97,7 +97,7 @@ def try_file(session: Session, file: PartFile, *, day: date) -> Trial:
 
 
 def outcomes(file: PartFile, known: Known) -> Iterator[RowOutcome]:
-    """What every row of a file would come to, one after another, without the database."""
+    """The outcomes of a file's rows, one after another, without the database."""
     seen: dict[tuple[str, str], int] = {}
     for row in file.rows:
         found = _tried(row, file, known)

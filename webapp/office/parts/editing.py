@@ -36,7 +36,7 @@ from webapp.office.forms.field_words import kind_in_words
 from webapp.office.save import one_save
 
 PAGE = 200
-_GROUPS = re.compile(r"[\s'’]")  # what stands between thousands in some styles of number
+_GROUPS = re.compile(r"[\s'’]")  # separators of thousands in some styles of number
 
 
 @dataclass(frozen=True, kw_only=True)

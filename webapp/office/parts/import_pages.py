@@ -1,4 +1,4 @@
-"""Parts as files: taking them out, trying a file row by row, bringing it in."""
+"""Parts as files: exporting them, trying a file row by row, importing it."""
 
 from __future__ import annotations
 
@@ -87,17 +87,17 @@ class ImportPage:
 
     @property
     def can_keep(self) -> bool:
-        """Whether there is something to bring in that is not in yet."""
+        """Whether there are rows to import that were not imported yet."""
         return self.good > 0 and not self.kept
 
 
 PROGRESS = "<!-- progress -->"
-"""Where in the page the words of progress stand."""
+"""The place of the progress texts in the page."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class ImportingPage:
-    """The page that is sent piece by piece while a file is brought in."""
+    """The page that is sent piece by piece while a file is imported."""
 
     person: Person
 
@@ -166,7 +166,7 @@ def bring(
         return _answer(request, person, kind=kind, error=error)
     shop = request.app.state.shop
     steps = _steps(engine, file, who=person.name, at=at, person=person, kind=kind, shop=shop)
-    # Compressing would hold the words of progress back.
+    # Compressing would delay the reports of progress.
     headers = {**PRIVATE, "Content-Encoding": "identity", "X-Accel-Buffering": "no"}
     return StreamingResponse(steps, media_type="text/html; charset=utf-8", headers=headers)
 
@@ -225,7 +225,7 @@ def _proposed(
 ) -> tuple[bool, Proposal | None]:
     """One draft of it all; False when somebody changed the catalogue and it is tried again.
 
-    Nothing is told from in here: however slowly the page is read, no writer waits for it.
+    Sends nothing itself, so that a slow reader of the page never makes another writer wait.
     """
     title = trn("File of {count} part", "File of {count} parts", _good_rows(trial))
     try:
@@ -302,7 +302,7 @@ def _good_rows(trial: Trial) -> int:
 
 
 def _verdict(file: PartFile, trial: Trial, *, kept: bool) -> str:
-    """What the file is and what becomes of its rows."""
+    """A summary: the file's form, and the outcomes of its rows."""
     about = trn(
         "{count} row, parted by {separator}s, {encoding}",
         "{count} rows, parted by {separator}s, {encoding}",

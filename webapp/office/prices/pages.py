@@ -235,7 +235,7 @@ def _currencies() -> tuple[Option, ...]:
 
 
 def _short(error: DomainError | None) -> dict[str, str]:
-    """Problems by the last word of their field, which is the form's own name for it."""
+    """Problems by the last segment of their field, which is its name in the form."""
     found = field_errors(error.problems) if error else {}
     return found | {name.rpartition(".")[2]: words for name, words in found.items()}
 

@@ -1,4 +1,4 @@
-"""The page on which prices rise by a percentage: old and new beside each other first."""
+"""The page on which prices rise by a percentage, with a preview of old and new prices."""
 
 from __future__ import annotations
 

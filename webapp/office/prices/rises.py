@@ -1,4 +1,4 @@
-"""Prices that rise or fall by a percentage, rounded: seen first, kept as one change."""
+"""Prices that rise or fall by a percentage, rounded: previewed, then saved as one change."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ _STEPS = (1, 5, 10, 50, 100, 500, 1000, 10000)
 
 @dataclass(frozen=True, kw_only=True)
 class Rise:
-    """By how much, rounded to what, and of which kind of thing; as it was read.
+    """A rise as read: by how much, rounded to what, and for which kind of thing.
 
     Parameters
     ----------
@@ -102,7 +102,7 @@ def _percent(text: str) -> Decimal:
 
 
 def rise_lines(session: Session, slug: str, rise: Rise) -> tuple[RiseLine, ...]:
-    """What every price of a list would be that changes.
+    """The prices of a list that change, before and after.
 
     Raises
     ------

@@ -60,14 +60,14 @@ from webapp.office.save import one_save
 router = APIRouter(prefix="/office/models/{model}/{number}", include_in_schema=False)
 
 NOTE = "draft_note"
-"""The field of a draft’s note; what customers read is written in publishing."""
+"""The field of a draft’s note; the text for customers is written when publishing."""
 
 _LONGEST_NOTE = 500  # characters
 
 
 @dataclass(frozen=True, kw_only=True)
 class CheckPart:
-    """What is told of the grid as it stands: the table check and the drawing."""
+    """What the page shows of the grid as typed: the table check and the drawing."""
 
     report: TableReport
     picture: SizesPicture | None

@@ -45,7 +45,7 @@ def paste(rows: Rows, sizes: Sequence[SizeContent], cells: Cells, *, corner: str
     sizes : sequence of SizeContent
         The grid's columns.
     cells : mapping of cell name to text
-        What stands in the grid.
+        Texts of the grid.
     corner : str
         Name of the cell where rows without names begin; the first one if empty.
 

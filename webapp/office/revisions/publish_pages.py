@@ -1,4 +1,4 @@
-"""The last look before publishing, publishing, and withdrawing."""
+"""The review before publishing, publishing, and withdrawing."""
 
 from __future__ import annotations
 
@@ -113,7 +113,7 @@ def _report(revision: RevisionContent) -> TableReport:
 
 
 def _fit(session: Session, revision: RevisionContent) -> tuple[str, ...]:
-    """Whom the draft's sizes would serve; nothing for one that cannot be computed yet."""
+    """Which riders the draft's sizes would fit; nothing for one that cannot be computed yet."""
     try:
         drawn = load_catalogue(session, revision.model, revision.number, drafts=True)
     except DomainError:

@@ -21,7 +21,7 @@ NONE = tr("none")
 """How an empty piece of data is printed."""
 
 ALL_SIZES = tr("all sizes")
-"""Where a change stands that is of no single size."""
+"""The key of changes that concern no single size."""
 
 
 @dataclass(frozen=True, kw_only=True)

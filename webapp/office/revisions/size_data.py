@@ -61,7 +61,7 @@ def save_size(
         For a revision that is no draft.
     """
     size = revision.size(slug)
-    # What stands in the grid is kept as it is.
+    # Values of the grid are kept as they are.
     known = {path: text for path, text in texts_of(SizeData, size.raw).items() if path in IN_GRID}
     raw = raw_of(SizeData, {**texts, **known})
     with one_save(session):

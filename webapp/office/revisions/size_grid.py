@@ -56,7 +56,7 @@ OPTIONAL = frozenset({"post.boss_depth", "mass", *(f"stated.{key}" for key in ST
 
 @dataclass(frozen=True, kw_only=True)
 class GridCell:
-    """One cell: its name, what stands in it, and what is wrong with it."""
+    """One cell: its name, its text, and what is wrong with it."""
 
     name: str
     value: str
@@ -147,7 +147,7 @@ def grid_rows(
     revision : RevisionContent
         Whose sizes the columns are.
     cells : mapping of cell name to text
-        What stands in the cells.
+        Texts of the cells.
     errors : mapping of cell name to message, optional
     before : RevisionContent, optional
         The revision it takes the place of; a changed cell shows what it was.

@@ -1,4 +1,4 @@
-"""Somebody with the link of a quote: what they are shown, and doing one thing with one form."""
+"""Visitors with the link of a quote: what they are shown, and one action by one form."""
 
 from __future__ import annotations
 
@@ -45,7 +45,7 @@ from webapp.rate_limits.rules import Share
 
 router = APIRouter(include_in_schema=False)
 
-# No length here: a text that is too long is shown again, with what would be right.
+# No limit of length here: a text that is too long is shown again, with an error.
 Text = Annotated[str, Form()]
 
 PAPERS: dict[str, Paper] = {"a4": "A4", "letter": "Letter"}
@@ -53,7 +53,7 @@ ANSWERING = Share(kind="answer by sender", what=tr("an answer to a quote"), time
 
 # What belongs to one customer is kept by no cache and listed by no search engine. Its
 # address is told to no other site by the policy of every answer; the stricter policy of
-# telling it to nobody would have browsers send forms from nowhere, which are refused.
+# sending no referrer at all would make browsers send forms without an origin, which are refused.
 PRIVATE = {
     "Cache-Control": "private, no-store",
     "X-Robots-Tag": "noindex, nofollow",
@@ -100,7 +100,7 @@ Deed = Callable[[Session, Quote, str | None], None]
 def answered(
     visit: Visitor, key: str, deed: Deed, typed: dict[str, str], *, then: str = "talk"
 ) -> Response:
-    """Do it once and show the quote, or say why not beside what was typed."""
+    """Do it once and show the quote, or show why not beside what was typed."""
     form_hash = form_hash_of(key, visit.request.url.path, *typed.values())
     try:
         visit.counting.count(visit.counting.of_sender(ANSWERING))
@@ -235,7 +235,7 @@ def _tell_shop(
 
 @router.post("/q/{token}/decline")
 def decline(visit: Visit, declined: Text = "", key: Text = "") -> Response:
-    """Say no to the quote, or to a change of the order."""
+    """Decline the quote, or a change of the order."""
 
     def deed(session: Session, quote: Quote, form_hash: str | None) -> None:
         who, at = transitions.CUSTOMER, visit.at

@@ -1,4 +1,4 @@
-"""What is written to somebody who has asked for a quote on the web."""
+"""The mail to somebody who has asked for a quote on the web."""
 
 from __future__ import annotations
 
@@ -11,9 +11,8 @@ from webapp.quote.storage.read import QuoteView
 def asked_message(quote: QuoteView, link: str, *, confirmed: bool) -> Message:
     """The message that says a quote was made, and where it is.
 
-    Nobody has shown yet that the address is theirs. So it holds nothing that was
-    typed into the form, neither name nor note: whoever types somebody else's
-    address cannot write to them through the shop.
+    The address is not verified yet. So the mail holds nothing that was typed into the form,
+    neither name nor note: nobody can use the form to write to somebody else's address.
 
     Parameters
     ----------

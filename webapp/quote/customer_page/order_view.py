@@ -116,7 +116,7 @@ def order_view(
 
 
 def _cancel(situation: Situation, *, asked: bool, refused: bool) -> Cancelling | None:
-    """What is said where the customer cancels: at once, or by asking the shop."""
+    """The form for cancelling: at once, or as a request to the shop."""
     if may_happen(situation)[Event.CANCEL] is not None:
         return None
     if cancels_at_once(situation):
@@ -182,7 +182,7 @@ def _happened(event: QuoteEvent) -> str:
 
 
 def _next(state: State, money: Ledger) -> str:
-    """What comes next, in a sentence."""
+    """The next step, in a sentence."""
     if state is State.ACCEPTED:
         return tr("We look at your order and confirm it; then we ask for the deposit.")
     if state is State.CONFIRMED and money.deposit_left.minor:

@@ -52,7 +52,7 @@ ASKING_FOR_MAIL = Share(
     kind="quote by mail", what=tr("a quote for this mail address"), times=10, seconds=3600
 )
 
-# No length here: a text that is too long is shown again, with what would be right.
+# No limit of length here: a text that is too long is shown again, with an error.
 Text = Annotated[str, Form()]
 
 # The form's page carries a key of its own; two visitors must never share one.
@@ -82,8 +82,8 @@ def form_for_quote(
 ) -> HTMLResponse:
     """The build, its price, and the form to ask for a quote of it.
 
-    Its key stays in the browser for a while: whoever goes back and sends the same again
-    gets the quote they have.
+    Its key stays in the browser for a while: sending the same form again leads to the existing
+    quote.
     """
     catalogue, read = _build_of(model, request, session)
     key = asking_key(request.cookies.get(ASKING_COOKIE, ""))
@@ -136,7 +136,8 @@ def ask(
                 question=bool(question),
                 at=at,
             )
-            # The same form sent again, when the shop has worked on it since, tells no more.
+            # The same form sent again after the shop has worked on the quote gets no more than
+            # this.
             if settings.sends_mail and made.version == 1 and made.customer.mail:
                 message = asked_message(
                     made,

@@ -27,7 +27,7 @@ LABELS = {"name": tr("Your name"), "mail": tr("Your mail address"), "note": tr("
 
 @dataclass(frozen=True, kw_only=True)
 class TypedCustomer:
-    """What stands in the form, as typed."""
+    """The texts of the form, as typed."""
 
     name: str = ""
     mail: str = ""
@@ -37,7 +37,7 @@ class TypedCustomer:
 
 @dataclass(frozen=True, kw_only=True)
 class Refusal:
-    """One reason why a build cannot be quoted: where, what stands there, what would be right."""
+    """One reason why a build cannot be quoted: field, value, remedy."""
 
     label: str
     value: str
@@ -107,7 +107,7 @@ class AskPage:
 
     @property
     def kept_words(self) -> str:
-        """What is kept of the customer, and for what."""
+        """Which data of the customer is kept, and for what."""
         if self.measures:
             return tr(
                 "Your name, mail address, measures and note are kept with the quote, so that "
@@ -194,7 +194,7 @@ def _judged(
 
 
 def _errors(error: DomainError | None, refusals: tuple[Problem, ...]) -> tuple[dict[str, str], str]:
-    """Messages at fields of the form, and what concerns none of them nor the build."""
+    """Messages at fields of the form, and those that concern neither a field nor the build."""
     wrong = error.problems if error else ()
     at_fields = {p.field: p.remedy for p in wrong if p.field in LABELS}
     rest = [p.remedy for p in wrong if p.field not in LABELS and not refusals]

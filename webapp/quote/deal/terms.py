@@ -45,13 +45,13 @@ class Off(_Given):
     reason: str = ""
 
     def discount(self, currency: str, *, field: str) -> Discount:
-        """The same for the engine, which refuses it at the field it was typed in."""
+        """The same for `webapp.pricing`, which refuses it at the field it was typed in."""
         if self.percent is not None:
             return Discount(part=Fraction(self.percent) / 100, field=field)
         return Discount(amount=Money(self.minor or 0, currency), field=field)
 
     def typed(self, currency: str) -> str:
-        """As it stands in the form: ``5 %`` or ``120.00 EUR``.
+        """The text of the form: ``5 %`` or ``120.00 EUR``.
 
         >>> Off(percent=Decimal("7.5")).typed("EUR"), Off(minor=12000).typed("EUR")
         ('7.5 %', '120.00 EUR')

@@ -1,1 +1,1 @@
-"""What a quote says, frozen once from a computed build, and kept packed."""
+"""The content of a quote: frozen once from a computed build, and stored compressed."""

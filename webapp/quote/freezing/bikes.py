@@ -22,7 +22,7 @@ _FURTHER = re.compile(r"bike([2-9])-(.+)")
 
 
 def key_of(bike: int, key: str) -> str:
-    """What a line of a bike is known by in the whole quote.
+    """The key of a bike's line in the whole quote.
 
     >>> key_of(1, "fork"), key_of(2, "fork")
     ('fork', 'bike2-fork')
@@ -31,7 +31,7 @@ def key_of(bike: int, key: str) -> str:
 
 
 def bike_of(key: str) -> tuple[int, str]:
-    """Which bike a line is of, and what it is known by there.
+    """Which bike a line is of, and its key there.
 
     >>> bike_of("fork"), bike_of("bike2-fork")
     ((1, 'fork'), (2, 'fork'))
@@ -149,7 +149,7 @@ def in_short(content: QuoteContent) -> str:
 
 
 def joined(words: Iterable[str]) -> str:
-    """Several in one line, each once as long as they are alike.
+    """Several texts in one line; equal ones once.
 
     >>> joined(["Knapweed", "Knapweed"]), joined(["Medium", "Large"])
     ('Knapweed', 'Medium + Large')
@@ -158,7 +158,7 @@ def joined(words: Iterable[str]) -> str:
 
 
 def heading_of(content: QuoteContent, bike: int) -> str:
-    """What heads a bike of several: which it is, its model and size."""
+    """The heading of one bike of several: its number, model and size."""
     build = builds_of(content)[bike - 1]
     return tr(
         "Bike {number}: {model}, size {size}", number=bike, model=build.model, size=build.size

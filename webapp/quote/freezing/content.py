@@ -1,11 +1,11 @@
-"""What a quote says, frozen: the one source of every sheet, on the web and on paper.
+"""The frozen content of a quote: the one source of every sheet, on the web and on paper.
 
 It is kept as JSON and read back through these classes. A stored quote must open
 for ever, so a field is never removed, renamed or given another meaning; a new
-one has a default that is true of older quotes. What is printed is frozen as
-printed; amounts are frozen as whole minor units too, for the accounts, and what
-was measured or computed as a number too. Where an older quote kept the print alone,
-the number is read from it as the quote is opened.
+one has a default that is true of older quotes. What is printed is frozen as text; amounts are
+frozen as whole minor units too, for the accounts, and what was measured or computed as a number
+too. Where an older quote kept the print alone, the number is read from it as the quote is
+opened.
 """
 
 from __future__ import annotations

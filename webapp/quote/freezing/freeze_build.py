@@ -1,4 +1,4 @@
-"""From a computed build to the content of a quote: everything printed once, here."""
+"""Makes the content of a quote from a computed build; the only place where values become text."""
 
 from __future__ import annotations
 

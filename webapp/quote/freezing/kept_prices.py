@@ -1,4 +1,4 @@
-"""Changing one part of a quote leaves the prices of all the others as they were frozen.
+"""Keeps the frozen prices of unchanged lines when a quote is changed.
 
 A line keeps its price while the quote is valid and the line is the same: the same
 part in the same place, the same frame in the same size, the same work or package.
@@ -80,7 +80,7 @@ def _list_words(kept: str, fresh: str) -> str:
 
 
 def _frozen(before: QuoteContent, basis: PriceBasis) -> dict[Known, int]:
-    """Frozen prices by what each line stands for."""
+    """Frozen prices by the identity of their lines."""
     build = before.build
     query = parse_qs(build.query)
     frame = (build.model_slug, str(build.revision), build.size_slug)
@@ -88,7 +88,7 @@ def _frozen(before: QuoteContent, basis: PriceBasis) -> dict[Known, int]:
 
 
 def _known(key: str, item: str, query: Mapping[str, list[str]], frame: Known) -> Known:
-    """What a line stands for: two lines that stand for the same cost the same."""
+    """The identity of a line: lines with the same identity cost the same."""
     if key == FRAME:
         return (key, *frame)
     if key.startswith(RULE):  # numbered by the list of the day; known by its name

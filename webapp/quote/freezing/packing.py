@@ -1,4 +1,4 @@
-"""How the content of a version is kept small: packed bytes in the table, plain values outside.
+"""Compression of a version's content: packed bytes in the table, plain values in the code.
 
 A version says some 75 kB, most of it the same words as every other: what figures are
 called and come from, what checks ask, how a drawing is written. It is kept as JSON that
@@ -26,10 +26,12 @@ from webapp.common.text.language import tr
 
 SECTIONS = (("figures",), ("checks",), ("drawing", "full"), ("drawing", "compact"),
             ("drawing", "paper"))  # fmt: skip
-"""What is packed by itself, since zlib looks 32 kB back at most; the rest comes after them."""
+"""Sections packed separately, since zlib looks back 32 kB at most; the rest comes after them."""
 
 FORMS: Mapping[int, str] = {1: "packing_words_1.txt"}
-"""The words of every form ever used: a line for each of `SECTIONS`, and one for the rest."""
+"""The preset dictionaries of every form ever used: a line for each of `SECTIONS`, and one for
+the rest.
+"""
 
 NEWEST = 1
 _LEVEL = 6
@@ -37,7 +39,7 @@ _HERE = Path(__file__).parent
 
 
 class Damaged(ValueError):
-    """Bytes that are no packed value, or not whole."""
+    """Bytes that are not a packed value, or not a complete one."""
 
 
 @cache

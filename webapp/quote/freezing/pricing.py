@@ -149,7 +149,7 @@ def _deposit(basis: PriceBasis, deal: Deal) -> Decimal | Money:
 def _sale(
     basis: PriceBasis, deal: Deal, *, home: Taxation, tax: Taxation, deposit: Decimal | Money
 ) -> Sale:
-    """A deal as the engine takes it: the list's lines, then what was added."""
+    """A deal as a `Sale`: the list's lines, then the added ones."""
     currency = basis.currency
     listed = (
         Item(
@@ -214,7 +214,7 @@ def _lines(basis: PriceBasis, deal: Deal, found: Priced) -> Iterator[Line]:
 
 
 def _beside(deal: Deal, found: Priced) -> tuple[TotalLine, ...]:
-    """What stands between the lines and the total, if anything does."""
+    """The lines between the price list's lines and the total, if any."""
     beside = []
     if deal.whole and found.off is not None:
         words = f"{DISCOUNT} {_how_much(deal.whole)}{deal.whole.reason}"

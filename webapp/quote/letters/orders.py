@@ -56,7 +56,7 @@ def accepted_message(view: QuoteView, link: str, *, attached: str) -> Message:
 def confirmed_message(
     view: QuoteView, link: str, *, promised_on: date | None, how_to_pay: str = ""
 ) -> Message:
-    """The shop takes the order, and says how a deposit is paid where one is due."""
+    """The shop confirms the order, and says how a deposit is paid where one is due."""
     said = tr("we confirm your order {number}: {bike}.", number=view.number, bike=_bike(view))
     subject = tr("We confirm your order {number}", number=view.number)
     deposit = view.content.price.deposit

@@ -17,7 +17,7 @@ from webapp.quote.tables import Quote
 
 @dataclass(frozen=True, kw_only=True)
 class Letters:
-    """Whether mail is sent, and where the links in it lead."""
+    """Sends mails about quotes, where mail is set up; knows the site's address for links."""
 
     sends_mail: bool
     base: str

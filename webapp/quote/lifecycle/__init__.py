@@ -1,1 +1,1 @@
-"""What may become of a quote: asked for, sent, accepted, changed, declined."""
+"""The life of a quote: asked for, sent, accepted, changed, declined; each step with its checks."""

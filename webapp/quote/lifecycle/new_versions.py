@@ -34,12 +34,12 @@ _FORM_KEY = re.compile(r"[A-Za-z0-9_-]{16,64}")
 
 
 def form_hash_of(key: str, *about: str) -> str | None:
-    """What knows a form at the counter by its key and what it is about.
+    """A hash of a counter form's key and purpose, by which a repeated form is recognised.
 
     Returns
     -------
     str or None
-        None for a key that no form of ours carries.
+        None for a key that was not made by this service.
     """
     if not _FORM_KEY.fullmatch(key):
         return None

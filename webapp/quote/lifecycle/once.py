@@ -1,4 +1,4 @@
-"""What is done in one window is not done again from another that was opened before."""
+"""Prevents doing the same step twice from two windows."""
 
 from __future__ import annotations
 

@@ -1,6 +1,6 @@
-"""What is done to an order, written down: each step in its history with who, when and values.
+"""The steps of an order: each is logged with who, when and values.
 
-Whether it may is decided by `webapp.quote.states` alone.
+Whether a step is allowed is decided by `webapp.quote.states` alone.
 """
 
 from __future__ import annotations
@@ -64,12 +64,14 @@ class Step:
         return day_of(self.at)
 
     def first(self) -> Step:
-        """The same, for the first of two steps that one form takes; the form is the last one's."""
+        """The same without the form's hash, for the first of two steps of one form; the second
+        has it.
+        """
         return Step(who=self.who, at=self.at)
 
 
 def steps_taken(session: Session, quote: Quote) -> int:
-    """How many steps an order has taken: a form knows by it what was done since it was shown."""
+    """How many steps an order has taken, by which a form notices steps taken since it was shown."""
     query = select(QuoteEvent.id).where(
         QuoteEvent.quote_id == row_id(quote), col(QuoteEvent.what).in_(ORDER_STEPS)
     )
@@ -89,7 +91,7 @@ def refuse_other_steps(session: Session, quote: Quote, *, seen: int) -> None:
 
 
 def confirm_order(session: Session, quote: Quote, step: Step, *, promised_on: date | None) -> None:
-    """Note that the shop takes the order, and for when the bike is promised."""
+    """Note that the shop confirms the order, and for when the bike is promised."""
     at = require(session, quote, Event.CONFIRM_ORDER, day=step.day)
     quote.waiting_since, quote.waiting_for = None, ""
     if promised_on:
@@ -149,14 +151,14 @@ def _money(
 
 
 def promise(session: Session, quote: Quote, step: Step, *, promised_on: date | None) -> None:
-    """Note for when the bike is promised; None takes the promise back."""
+    """Note for which day the bike is promised; None takes the promise back."""
     at = require(session, quote, Event.PROMISE, day=step.day)
     _put(session, quote, promised_on=promised_on)
     _note(session, quote, step, Event.PROMISE, at, promised_on=_iso(promised_on))
 
 
 def name_serials(session: Session, quote: Quote, step: Step, *, serials: Sequence[str]) -> None:
-    """Reserve or give the serial numbers of the frames; those left out are nobody's again."""
+    """Reserve or give the serial numbers of the frames; those left out are free again."""
     at = require(session, quote, Event.NAME_SERIAL, day=step.day)
     before = [frame.serial for frame in frames_of_quote(session, row_id(quote))]
     kept = _take_serials(session, quote, step, serials)
@@ -223,7 +225,7 @@ def close(session: Session, quote: Quote, step: Step) -> None:
 def cancel(session: Session, quote: Quote, step: Step, *, reason: str, kept: Money) -> Ledger:
     """End the order, with what the shop keeps of what was paid; its frames are free again.
 
-    A change that was offered is off the table with it.
+    A change that was offered lapses with it.
     """
     at = require(session, quote, Event.CANCEL, day=step.day)
     words = _reason(reason)

@@ -14,7 +14,7 @@ FEWEST_LINES = 2
 
 @dataclass(frozen=True, kw_only=True)
 class OrderTerms:
-    """What stands in the form under a quote, as typed and ticked."""
+    """The form under a quote, as typed and ticked."""
 
     address: str
     agreed: bool

@@ -1,8 +1,8 @@
-"""Whether a version may be sent and accepted: what was frozen, and what holds of its rider now.
+"""Whether a version may be sent and accepted: its frozen checks, and today's checks of its rider.
 
 The checks that tell of a rider's weight are frozen with the customer, apart from
-the build. They are judged again where a quote is sent or accepted: versions made
-before they were frozen have none, and no page is asked what it has shown.
+the build. They are checked again when a quote is sent or accepted: versions made before they
+were frozen have none, and pages are not trusted to have shown them.
 """
 
 from __future__ import annotations
@@ -93,4 +93,4 @@ def _judged_now(session: Session, view: QuoteView) -> tuple[FrozenCheck, ...]:
         catalogue, read = read_again(session, view)
         return personal_checks(catalogue, read.choice)
     except (NotFound, Invalid, GeometryError):
-        return ()  # a build that no longer stands has what was frozen of it
+        return ()  # a build that can no longer be computed keeps its frozen checks

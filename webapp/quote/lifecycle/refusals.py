@@ -1,4 +1,4 @@
-"""Why something may not happen to a quote, in words: for the page, and for whoever tries it."""
+"""Why an event of a quote is not allowed, in words: for the page, and for the refusal."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ _FROM = {
 
 
 def error_of(event: Event, refused: Refusal) -> DomainError:
-    """What is raised where an event is tried that may not happen."""
+    """The error for an event that is not allowed."""
     named = ", ".join(refused.named)
     if refused.because is Because.CHECK_FAILED:
         return Forbidden("build", named, tr("change the build until no check says no"))
@@ -42,7 +42,9 @@ def error_of(event: Event, refused: Refusal) -> DomainError:
 
 
 def why_not_sent(refused: Refusal | None, version: int) -> str:
-    """Said at the counter where the newest version cannot be sent; empty where that is plain."""
+    """The counter's explanation of why the newest version cannot be sent; empty where that is
+    obvious.
+    """
     if refused is None:
         return ""
     named = ", ".join(refused.named)

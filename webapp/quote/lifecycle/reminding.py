@@ -27,7 +27,7 @@ def remind(
     at: datetime,
     form_hash: str | None = None,
 ) -> str:
-    """Note that somebody reminds the customer, with the words they do it in.
+    """Note that somebody reminds the customer, with the text of the letter.
 
     Parameters
     ----------

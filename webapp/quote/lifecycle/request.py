@@ -80,7 +80,7 @@ def ask_for_quote(
         together. One problem for each.
     """
     moment = at or now()
-    # All that takes long comes first: with its first query the session keeps other writers out.
+    # Slow work comes first: from its first query on, the session keeps other writers out.
     asked = askable if question else orderable
     content = freeze(asked(catalogue, choice), on=day_of(moment))
     known = with_rider(catalogue, choice, customer)
@@ -109,12 +109,12 @@ def with_rider(catalogue: Catalogue, choice: BuildChoice, customer: Customer) ->
 
 
 def hash_of_form(key: str, choice: BuildChoice, customer: Customer) -> str | None:
-    """What knows a form by its key and all that was asked with it.
+    """A hash of a form's key and content, by which a repeated form is recognised.
 
     Returns
     -------
     str or None
-        None for a key that no form of ours carries; each sending then counts.
+        None for a key that was not made by this service; each sending then counts.
     """
     if not _FORM_KEY.fullmatch(key):
         return None
@@ -173,7 +173,7 @@ def askable(catalogue: Catalogue, choice: BuildChoice) -> BuildResult:
 
 
 def _priced_build(catalogue: Catalogue, choice: BuildChoice) -> tuple[BuildResult, Gathering]:
-    """A build, and what stands in the way of pricing it."""
+    """A build, and the problems that prevent pricing it."""
     result, gathering = compute(catalogue, choice), Gathering()
     gathering.take(lambda: _offered(catalogue))
     _priced(gathering, result.price)

@@ -1,4 +1,4 @@
-"""The situation a quote is in, read from the database for the one function that decides."""
+"""Reads the `Situation` of a quote from the database, for the one function that decides."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ from webapp.serials.register import frames_of_quote
 
 
 def offered_view(session: Session, quote: Quote) -> QuoteView:
-    """The version before the customer; the draft while there is none."""
+    """The version the customer has; the draft while there is none."""
     return view_of(session, quote, quote.sent_version or quote.current_version)
 
 
@@ -37,7 +37,7 @@ def situation_of(
     quote : Quote
     day : date
     offered : QuoteView, optional
-        The version before the customer, where it was read already.
+        The version the customer has, where it was read already.
 
     Returns
     -------

@@ -1,4 +1,4 @@
-"""What stands in the way of something being done to a quote: it was done, or may not be."""
+"""Refuses an action on a quote: it was done already, the quote changed, or it is not allowed."""
 
 from __future__ import annotations
 
@@ -60,7 +60,7 @@ def require(session: Session, quote: Quote, event: Event, *, day: date) -> Situa
     Forbidden
         For a build with a failed check: it stays a draft, with the failure on it.
     Conflict
-        For whatever else stands in the way.
+        For any other reason.
     """
     at = situation_of(session, quote, day)
     refused = may_happen(at)[event]

@@ -1,8 +1,8 @@
 """What a frozen quote holds that the shop has stopped offering since.
 
 A frozen quote stays as it was made. But a frame whose revision was withdrawn, or
-a part that is no longer made, may not be to be had: the shop sees it, confirms it
-before the version is sent, and the customer's acceptance waits until it has.
+a part that is no longer made, may not be available: the shop sees this and confirms it before
+the version is sent; until then the customer cannot accept.
 """
 
 from __future__ import annotations
@@ -33,7 +33,7 @@ LABOUR = "labour-"
 
 @dataclass(frozen=True, kw_only=True)
 class Gone:
-    """One thing that is no longer offered: what it is known by, and the sentence about it."""
+    """One thing that is no longer offered: its key, and the sentence about it."""
 
     key: str
     words: str

@@ -1,4 +1,4 @@
-"""Throwing away a version that the customer was never sent; that it was there is kept."""
+"""Deletes a version that was never sent to the customer; the history keeps that it existed."""
 
 from __future__ import annotations
 
@@ -18,9 +18,9 @@ from webapp.quote.tables import Quote
 def throw_away(
     session: Session, quote: Quote, *, who: str, at: datetime, form_hash: str | None = None
 ) -> None:
-    """Take out the newest version, seen by nobody but the shop, and go back to the one before.
+    """Delete the newest version, seen by the shop alone, and go back to the one before.
 
-    Its number is never given again, and what it came to stays in the history.
+    Its number is never given again, and its total stays in the history.
 
     Parameters
     ----------

@@ -1,7 +1,7 @@
-"""What becomes of a quote, written down: sent, accepted, declined, asked about, answered.
+"""The steps of a quote: sent, accepted, declined, asked about, answered; each is logged.
 
-Whether it may is decided by `webapp.quote.states` alone; here it is refused in
-words, or done and noted.
+Whether a step is allowed is decided by `webapp.quote.states` alone; here it is refused in
+words, or done and logged.
 """
 
 from __future__ import annotations
@@ -32,7 +32,7 @@ from webapp.quote.tables import Quote
 
 LONGEST_TEXT = 2000
 CUSTOMER = "customer"
-"""Who did it, where it was whoever has the link."""
+"""The name noted for steps by whoever has the link."""
 
 
 _TALK = (Event.ASK, Event.ANSWER)
@@ -109,7 +109,7 @@ def confirm(
     at: datetime,
     form_hash: str | None = None,
 ) -> None:
-    """Note that the shop delivers what is no longer offered, in what the customer has.
+    """Note that the shop delivers items no longer offered in the version the customer has.
 
     Raises
     ------
@@ -304,7 +304,7 @@ def say(
 def settle(
     session: Session, quote: Quote, *, who: str, at: datetime, form_hash: str | None = None
 ) -> None:
-    """Take a quote out of the inbox: the customer waits for nothing."""
+    """Take a quote out of the inbox: the customer no longer waits for anything."""
     require(session, quote, Event.SETTLE, day=day_of(at))
     _settle(quote)
     _save(session, quote, who=who, what=Event.SETTLE, at=at, form_hash=form_hash)

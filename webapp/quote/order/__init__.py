@@ -1,1 +1,1 @@
-"""What becomes of an order after a quote was accepted: money, dates, the built bike."""
+"""Data of an order after a quote was accepted: money, dates, the built bike."""

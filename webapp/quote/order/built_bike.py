@@ -52,12 +52,12 @@ class SetUp(Frozen):
 
     @property
     def stands(self) -> str:
-        """How it stands now."""
+        """The present value."""
         return self.built or self.ordered
 
     @property
     def ordered_else(self) -> str:
-        """What was ordered, where it was built otherwise."""
+        """The value ordered, where it was built differently."""
         return self.ordered if self.built not in ("", self.ordered) else ""
 
 
@@ -94,7 +94,7 @@ class BuiltBike(Frozen):
 
 
 def without_words(built: BuiltBike) -> BuiltBike:
-    """The same without what somebody wrote of it: what was set stays where it is a number."""
+    """The same without free text: settings stay where they are numbers."""
     kept = tuple(
         each
         if each.built == each.ordered or _MEASURED.fullmatch(each.built)
@@ -115,7 +115,7 @@ def field_of_check(at: int) -> str:
 
 
 def settings_built(content: QuoteContent) -> tuple[Setting, ...]:
-    """What is set and what is permitted on what is sold; parts that are only assumed are not.
+    """Settings and limits of what is sold, without parts that are only assumed.
 
     Of several bikes, each names the one it is of.
     """
@@ -128,7 +128,7 @@ def settings_built(content: QuoteContent) -> tuple[Setting, ...]:
 
 
 def of_bike(content: QuoteContent, number: int, words: str) -> str:
-    """Words about a bike, with which it is where the quote holds several."""
+    """A text about a bike, with its number where the quote holds several."""
     return tr("Bike {number}: {place}", number=number, place=words) if content.further else words
 
 

@@ -1,4 +1,4 @@
-"""What is due: bikes that are late or promised for this week, deposits that are open.
+"""What is due: bikes that are late or promised for this week, and open deposits.
 
 One function says it of one order, one finds all of them for a list.
 """
@@ -20,7 +20,7 @@ MOST = 200
 
 
 class Due(StrEnum):
-    """What an order asks to be looked after for."""
+    """A reason why an order needs attention."""
 
     LATE = "late"
     DEPOSIT_LATE = "deposit overdue"

@@ -30,7 +30,7 @@ def frame_kind(bike: QuoteContent) -> FrameKind:
 
 
 def places_of(known: Sequence[SerialNumber | None], ordered: Sequence[FrameKind]) -> list[int]:
-    """Which of the frames ordered each number is, by its place among them.
+    """Which of the ordered frames each serial number belongs to, by its place among them.
 
     Parameters
     ----------

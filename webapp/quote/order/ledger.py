@@ -41,12 +41,12 @@ class Ledger:
 
     @property
     def due(self) -> Money:
-        """What is to be paid in all: the price, or what the shop keeps."""
+        """The amount to be paid in all: the price, or what the shop keeps."""
         return self.price if self.kept is None else self.kept
 
     @property
     def deposit_left(self) -> Money:
-        """What is missing of the deposit."""
+        """The part of the deposit not paid yet."""
         asked = self.deposit if self.kept is None else self._none
         return max(asked - self.paid, self._none, key=lambda each: each.minor)
 
@@ -57,7 +57,7 @@ class Ledger:
 
     @property
     def to_pay_back(self) -> Money:
-        """What was paid beyond what is to be paid."""
+        """The amount paid beyond what is to be paid."""
         return max(self.paid - self.due, self._none, key=lambda each: each.minor)
 
     def with_paid(self, amount: Money) -> Ledger:

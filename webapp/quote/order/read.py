@@ -56,7 +56,7 @@ def whole_order(session: Session, quote: Quote) -> dict[str, Any]:
 
 
 def forget_words(session: Session, quote: Quote) -> None:
-    """Take what somebody wrote of the bike as built out of an order; its money and dates stay."""
+    """Delete free text about the bike as built from an order; its money and dates stay."""
     row = order_row(session, quote)
     if row.built:
         row.built = without_words(BuiltBike.model_validate(row.built)).model_dump(mode="json")

@@ -1,4 +1,4 @@
-"""The hand-over sheet: which bike it is, how it was built and set, and who has it now."""
+"""The hand-over sheet: which bike it is, how it was built and set, and who took it."""
 
 from __future__ import annotations
 
@@ -148,7 +148,7 @@ def _handed(session: Session, quote: Quote) -> str:
 
 
 def _noted_at(session: Session, quote: Quote) -> datetime:
-    """What the sheet's clock says: when it was last noted, or handed over."""
+    """The time printed on the sheet: when it was last noted, or handed over."""
     found = _event(session, quote, Event.HAND_OVER) or _event(session, quote, Event.SET_UP)
     return utc(found.at if found else quote.created_at)
 

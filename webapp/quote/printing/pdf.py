@@ -243,7 +243,7 @@ def clear_words(quote: QuoteView) -> str:
 
 
 def not_ordered(quote: QuoteView) -> str:
-    """What heads a workshop copy of anything but the version accepted."""
+    """The heading of a workshop copy of any version but the accepted one."""
     return "" if quote.version == quote.accepted_version else NOT_ORDERED
 
 

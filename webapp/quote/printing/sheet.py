@@ -188,13 +188,13 @@ def _named_apart(drawing: Markup, name: str) -> Markup:
 
 
 def bikes_in_words(content: QuoteContent) -> str:
-    """What is quoted: model and size, of several bikes those of all."""
+    """Model and size of the bike quoted, or of all bikes."""
     model, size = names_of(content)
     return tr("{model}, size {size}", model=model, size=size)
 
 
 def warning_of(quote: QuoteView) -> str:
-    """What every copy says first when a check has failed; empty otherwise."""
+    """The warning at the head of every copy when a check has failed; empty otherwise."""
     failed = list(dict.fromkeys(check.name for check in quote.outcomes("no")))
     if not failed:
         return ""
@@ -214,7 +214,7 @@ def link_of(quote: QuoteView, link: str) -> str:
 
 
 def why_no_link(quote: QuoteView) -> str:
-    """What stands on a sheet in the place of a link that would open something else."""
+    """The text in place of a link that would open another version."""
     if quote.standing.draft:
         return tr("No link yet: nobody can open this version until it is sent.")
     return tr(
@@ -249,7 +249,7 @@ def printed_lines(price: Pricing) -> tuple[PrintedLine, ...]:
 
 
 def printed_totals(price: Pricing) -> tuple[PrintedLine, ...]:
-    """What stands under the build list, as printed."""
+    """The lines under the build list, as printed."""
     return tuple(
         PrintedLine(label=t.label, note="", amount=t.amount, key=f"total-{at}", main=t.main)
         for at, t in enumerate(price.totals)

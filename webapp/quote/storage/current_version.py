@@ -1,4 +1,4 @@
-"""Which version of a quote stands: the one accepted, else the one sent, else the only draft.
+"""Which version of a quote counts: the one accepted, else the one sent, else the only draft.
 
 Once a customer has accepted a version it is *the* version: what is built, counted
 and listed. A later version is a draft until it is sent, a change offered once it
@@ -34,7 +34,7 @@ def change_offered(quote: Quote) -> bool:
 
 @dataclass(frozen=True, kw_only=True)
 class Standing:
-    """How one version stands beside the others of its quote.
+    """The role of one version among the others of its quote.
 
     Parameters
     ----------
@@ -86,9 +86,9 @@ class Standing:
         return on_day(state, self.valid_until, day)
 
     def mark(self) -> str:
-        """What every print of it says first; empty for what the customer has.
+        """The mark at the head of every print of it; empty for the version the customer has.
 
-        Nothing in it depends on the day, so that a print is the same every day.
+        It does not depend on the day, so that a print is the same every day.
         """
         state = self.on(self.valid_until)
         words = {
@@ -115,7 +115,7 @@ class Standing:
         return ""
 
     def words(self, day: date) -> str:
-        """What a page says about it on a day, before anything else."""
+        """The notice about it at the head of a page, on a day."""
         state = self.on(day)
         if state == State.EXPIRED and self.accepted:
             return tr("This change is no longer offered. {instead}", instead=self._instead(state))

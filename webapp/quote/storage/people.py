@@ -1,4 +1,4 @@
-"""Customers and their quotes: whose they are, and two entries made one with both histories."""
+"""Customers and their quotes: finding them, and joining two entries with their histories."""
 
 from __future__ import annotations
 
@@ -36,7 +36,7 @@ def quote_counts(session: Session, rows: Sequence[CustomerRow]) -> Mapping[int, 
 
 
 def buyer_of_quote(session: Session, quote: Quote) -> Buyer:
-    """Whose prices hold for a quote: those of the group and the country its customer is of."""
+    """The buyer whose prices apply to a quote: by its customer's group and country."""
     if quote.customer_id is None:
         return EVERYBODY
     row = store.customer_row(session, quote.customer_id)

@@ -1,9 +1,8 @@
 """One person's data: what is kept and why, taken out as a whole, erased as a whole.
 
-A quote's figures belong to the accounts and stay; who it was for is taken out of
-every version, event, mail and index, and the person's entry goes. What was frozen
-about the bike holds nothing of a person except what somebody wrote into the deal,
-which is emptied.
+A quote's figures belong to the accounts and stay; the customer is erased from every version,
+event, mail and index, and their entry is deleted. The frozen content of a bike holds nothing of
+a person except free text in the deal, which is emptied.
 """
 
 from __future__ import annotations
@@ -33,7 +32,7 @@ from webapp.quote.storage.write import note_event
 from webapp.quote.tables import Quote, QuoteVersion
 
 ERASED = Customer(name="", mail="")
-_PERSONAL = ("name", "text", "address")  # what an event's detail may hold of a person
+_PERSONAL = ("name", "text", "address")  # details of events that may hold personal data
 
 KEPT = (
     (
@@ -119,12 +118,12 @@ def customer_as_json(session: Session, row: CustomerRow) -> dict[str, Any]:
 
 
 def erase_customer(session: Session, row: CustomerRow, *, who: str, at: datetime) -> int:
-    """Take a customer out whole: from every quote of theirs, and the entry itself.
+    """Erase a customer: from all their quotes, and the entry itself.
 
     Returns
     -------
     int
-        How many quotes they were taken out of.
+        How many quotes they were erased from.
     """
     number = row_id(row)
     count = erase(session, quotes_of_customer(session, row), who=who, at=at)
@@ -134,7 +133,7 @@ def erase_customer(session: Session, row: CustomerRow, *, who: str, at: datetime
 
 
 def erase(session: Session, quotes: Iterable[Quote], *, who: str, at: datetime) -> int:
-    """Take the person out of quotes; the figures stay.
+    """Erase the person from quotes; the figures stay.
 
     Parameters
     ----------
@@ -206,7 +205,7 @@ def _without_tax_number(content: QuoteContent) -> tuple[str, ...]:
 
 
 def _without_reasons(content: QuoteContent) -> dict[str, Any]:
-    """Lines and totals as printed, without what somebody wrote of them at the counter."""
+    """Lines and totals as printed, without reasons typed at the counter."""
     written = [off.reason for _, off in content.deal.lines]
     written += [content.deal.whole.reason] if content.deal.whole else []
     written += [content.deal.delivery_words]
@@ -231,7 +230,7 @@ def _without_reasons(content: QuoteContent) -> dict[str, Any]:
 
 
 def overdue(session: Session, *, today: date, months: int) -> Sequence[Quote]:
-    """Quotes whose customers ordered nothing and need not be known any longer.
+    """Quotes whose customers ordered nothing and whose data need not be kept any longer.
 
     Parameters
     ----------

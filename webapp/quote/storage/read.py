@@ -1,4 +1,4 @@
-"""Reading quotes: by their link, as values that no later change can touch."""
+"""Reading quotes, by link or number, as frozen values."""
 
 from __future__ import annotations
 
@@ -64,7 +64,7 @@ class QuoteView:
 
     @property
     def checks(self) -> tuple[FrozenCheck, ...]:
-        """Everything judged of the version: of every build, and of every rider."""
+        """Every check of the version: of every build, and of every rider."""
         if not self.content.further:
             return (*self.content.checks, *self.customer.checks)
         return tuple(check for bike in self.bikes for check in bike.checks)
@@ -75,7 +75,7 @@ class QuoteView:
 
     @property
     def standing(self) -> Standing:
-        """How this version stands beside the others."""
+        """The role of this version among the others."""
         return Standing(
             version=self.version,
             state=self.state,

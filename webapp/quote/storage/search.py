@@ -1,6 +1,6 @@
 """Finding quotes: one field, words that combine, pages by key; the inbox.
 
-Each word narrows. Mail addresses, numbers, models, sizes, parts, finishes and names of
+Every word must match. Mail addresses, numbers, models, sizes, parts, finishes and names of
 the shop's people are found from their beginning, a customer's name from within as well;
 ``sent``, ``expired`` and the like are states; a day (``2026-11-25``, ``25.11.2026``) or a
 month (``2026-11``) is when the quote was made; figures with spaces, strokes or a plus

@@ -31,7 +31,7 @@ MOST_WORDS = 240
 SHORTEST_END = 3
 _AT_ONCE = 500
 _ABOUT_THE_INDEX = 0  # the row that holds its edition; quotes are counted from 1
-_SHORTEST_OF_PARTS = 3  # mm, of, in: words of part names that tell nothing
+_SHORTEST_OF_PARTS = 3  # mm, of, in: words of part names without meaning
 
 _REMOVE = text("DELETE FROM quote_words WHERE rowid = :number")
 _EDITION_KEPT = text("SELECT words FROM quote_words WHERE rowid = :number")
@@ -45,7 +45,7 @@ _PUT = {
 
 
 def with_ends(words: list[str]) -> list[str]:
-    """Words with their ends, so that they are found by what stands within them too.
+    """Words and their endings, so that they are found by parts within them too.
 
     >>> with_ends(["holm", "bo"])
     ['holm', 'bo', 'olm']
@@ -72,7 +72,7 @@ def words_of(session: Session, quote: Quote) -> list[str]:
 
 
 def _words_of_entry(session: Session, quote: Quote) -> list[str]:
-    """What is known of the customer beside the quote: company and telephone number."""
+    """Words of the customer's entry: company and telephone number."""
     entry = session.get(CustomerRow, quote.customer_id) if quote.customer_id else None
     if entry is None:
         return []
@@ -80,13 +80,13 @@ def _words_of_entry(session: Session, quote: Quote) -> list[str]:
 
 
 def _of_the_shop(session: Session, quote: Quote) -> Iterator[str]:
-    """Names of those who have done something to a quote."""
+    """Names of staff who have done something to a quote."""
     of_quote = col(QuoteEvent.quote_id) == row_id(quote)
     yield from session.exec(select(QuoteEvent.who).where(of_quote).distinct())
 
 
 def _words_of_parts(session: Session, quote: Quote) -> list[str]:
-    """What stands in the build list of the version that stands: parts, finish, work."""
+    """Words of the build list of the version that counts: parts, finish, work."""
     version = session.exec(
         select(QuoteVersion).where(
             QuoteVersion.quote_id == row_id(quote), QuoteVersion.number == standing_version(quote)
