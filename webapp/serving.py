@@ -118,8 +118,7 @@ def _serve_alone(settings: Settings) -> bool:
 
 
 class Supervisor(Multiprocess):
-    """Starts the processes, prints the address once all of them answer, and replaces one that dies.
-    """
+    """Starts the processes, prints the address once all answer, and replaces one that dies."""
 
     def __init__(
         self, config: uvicorn.Config, listening: socket.socket, settings: Settings, engine: Engine

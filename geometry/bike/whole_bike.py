@@ -1,4 +1,4 @@
-"""One bike as it is looked at: a build in a state, with its cockpit and saddle.
+"""One bike: a build in a state, with its cockpit and saddle.
 
 Tolerances, bench checks and explanations all ask the same two things of a bike:
 every number that goes into it, and every figure that comes out. `numbers` and
@@ -41,7 +41,7 @@ _OWNERS: Mapping[str, tuple[str, ...]] = MappingProxyType(
 """Where in a `Bike` the owner of an input's key is found."""
 
 _OF_THE_TURN = frozenset({"turn_cosine", "turn_sine"})
-"""Results that only turn points of the frame, and tell nobody anything."""
+"""Results that only serve to turn points of the frame, and are not shown."""
 
 _STEP = 1e-30
 """Imaginary step: its square vanishes beside 1, so slopes carry no truncation error."""

@@ -35,11 +35,13 @@ CODES: tuple[Outcome, ...] = ("no", "tight", "clear")
 
 Words = TypeVar("Words")
 Words_co = TypeVar("Words_co", covariant=True)
-"""What a check says: statements in this package, sentences where people read it."""
+"""The type of a check's reason and remedy: statements in this package, sentences where people
+read them.
+"""
 
 
 class Source(StrEnum):
-    """Whose limit it is, where geometry itself knows it or nobody says otherwise."""
+    """Whose limit it is, where geometry itself knows it or the caller names no other."""
 
     BUILDER = "builder"
     HUB_MAKER = "hub_maker"
@@ -55,7 +57,7 @@ class Source(StrEnum):
 
 @dataclass(frozen=True, kw_only=True)
 class Ask(Statement):
-    """Ask whoever would know: the builder, a maker."""
+    """Ask the one who knows: the builder, a maker."""
 
     whom: str
 

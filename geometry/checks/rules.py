@@ -37,7 +37,7 @@ class Compared(Statement):
 
 @dataclass(frozen=True, kw_only=True)
 class NotStated(Statement):
-    """A property of a part that nobody stated: one compared, or one a condition asks for."""
+    """A property of a part that is not known: one compared, or one a condition asks for."""
 
     part: str
     property: str
@@ -46,7 +46,7 @@ class NotStated(Statement):
 
 @dataclass(frozen=True, kw_only=True)
 class AllMissing(Statement):
-    """All that a rule needs and nobody stated."""
+    """Every property that a rule needs and that is not known."""
 
     each: tuple[NotStated, ...]
 
@@ -182,14 +182,14 @@ def _applies(rule: Rule, parts: Mapping[str, Part]) -> bool:
         if condition.where.partition(".")[0] not in parts:
             return False
         value = _property(parts, condition.where)
-        # an unknown condition must not switch a rule off unseen
+        # an unknown condition must not switch a rule off silently
         if value is not None and value not in condition.one_of:
             return False
     return True
 
 
 def _missing(rule: Rule, parts: Mapping[str, Part]) -> tuple[NotStated, ...]:
-    """What the rule needs and nobody has stated."""
+    """Properties the rule needs that are not known."""
     compared = (rule.left, rule.right)
     conditions = tuple(condition.where for condition in rule.when)
     return tuple(

@@ -1,5 +1,5 @@
-"""What must not touch: tyre and stays, post and frame, bottles, pedals and ground, toes and
-wheel; and how these checks read their numbers off a build.
+"""Clearance between tyre and stays, post and frame, bottles, pedals and ground, toes and wheel;
+and how these checks read their numbers off a build.
 """
 
 from geometry.clearance.bottles import Bottle, BottleMount, bottle_check, dropper_and_bottle_check

@@ -1,4 +1,4 @@
-"""What a drawn frame and a standing build hand to the checks of what fits.
+"""Reads the inputs of the clearance checks off a drawn frame and a standing build.
 
 The checks take plain numbers, so that they can be asked of anything; these few
 functions read those numbers off the frame as drawn and the bike as it stands.
@@ -40,7 +40,7 @@ def slot_of(frame: Frame) -> Slot:
 
 
 def seat_tube_of(frame: Frame, *, depth: Num) -> SeatTube:
-    """What a frame gives a post.
+    """The seat tube as a post sees it.
 
     Parameters
     ----------

@@ -32,7 +32,7 @@ _POST_BAND = 5.0  # a range left with less than this is tight [mm, common practi
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
 class SeatTube(Checked):
-    """What a frame gives a post.
+    """The seat tube as a post sees it.
 
     Parameters
     ----------

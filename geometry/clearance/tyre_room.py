@@ -38,7 +38,7 @@ from geometry.core import (
 )
 from geometry.drive import Slot
 
-_BETWEEN_STATIONS = 64  # leaves less than a hundredth of a millimetre unseen
+_BETWEEN_STATIONS = 64  # the error of this spacing is below a hundredth of a millimetre
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)

@@ -1,5 +1,5 @@
-"""What everything else stands on: angles in degrees, numbers checked at the door, the
-errors that name field, value and remedy, and statements: codes with values for others to say.
+"""The base of all other packages: angles in degrees, checked inputs, errors that name field,
+value and remedy, and statements (codes with values, which others put into words).
 """
 
 from geometry.core.angles import FloatArray, Mask, Num, cos, degrees, length, radians, rotate, sin

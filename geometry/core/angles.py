@@ -27,7 +27,7 @@ FloatArray = NDArray[np.float64]
 Num = float | FloatArray
 """A number or an array of numbers; functions broadcast as NumPy does."""
 Mask = bool | np.bool_ | NDArray[np.bool_]
-"""What a comparison of numbers says: one answer, or one for every element."""
+"""The result of comparing numbers: one truth value, or one for every element."""
 
 _RADIANS = np.pi / 180.0
 

@@ -1,4 +1,4 @@
-"""Checked numbers: finite, and in the range that makes sense, said once for all.
+"""Checked numbers: finite, and in a sensible range that is declared once.
 
 `number` declares a field of an input object, which then checks itself when it
 is made; `checked` is the same check, with the same words, for plain numbers

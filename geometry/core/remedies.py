@@ -1,7 +1,7 @@
 """What would be right at a field that was refused, as codes with values.
 
-A remedy that several fields may share is here; those of one topic stand with it. Whoever
-shows them says them in the reader's language.
+A remedy that several fields may share is here; those of one topic stand with it. The caller
+puts them into the reader's language.
 """
 
 from __future__ import annotations
@@ -126,7 +126,7 @@ class OneOf(Remedy):
 
 @dataclass(frozen=True, kw_only=True)
 class DifferentNames(Remedy):
-    """A name that nothing else in the list has."""
+    """A name that no other entry of the list has."""
 
 
 @dataclass(frozen=True, kw_only=True)

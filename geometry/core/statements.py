@@ -1,4 +1,4 @@
-"""Statements as codes with typed values; the sentences belong to whoever shows them.
+"""Statements as codes with typed values; the caller makes sentences of them.
 
 Each kind of statement is a small class of its own; its fields are the values that a
 sentence about it may name, in the unit the field's comment says. A value may be one of

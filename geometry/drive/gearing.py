@@ -23,7 +23,7 @@ from geometry.drive.statements import (
 )
 
 USUAL_CADENCE = 80.0
-"""Turns of the cranks a minute at which a speed is told when none is asked for [CP]."""
+"""Turns of the cranks a minute for which a speed is stated when none is asked for [CP]."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)

@@ -23,7 +23,7 @@ from geometry.drive.statements import (
     TensionerOrLongerSlot,
 )
 
-_TOLD = 0.05  # half of the tenth [mm] in which an axle position is told
+_TOLD = 0.05  # half of the tenth [mm] to which an axle position is stated
 _LASTS = CODES.index("clear")  # as in AxlePositions.code
 
 
@@ -72,7 +72,7 @@ def agreement(position: float, axles: AxlePositions, *, tolerance: float = 0.5) 
             remedy=ChooseAnotherPair(),
         )
     off = np.maximum(np.maximum(position - new, new - axles.allowance - position), 0.0)
-    # Of several that will do, the one with play nearest to its least is named.
+    # Of several possible ones, the one with play nearest to its least is named.
     nearest = int(np.lexsort((np.abs(new - position), off))[0])
     closes_at, count = float(new[nearest]), float(pitches[nearest])
     return judge(

@@ -1,5 +1,5 @@
-"""What every number is called, what it means, its unit, formula and source: inputs,
-results, and what checks compute; and which terms each formula is made of.
+"""The glossary of every number (inputs, results, and what checks compute): name, meaning, unit,
+formula and source; and the terms of each formula.
 """
 
 from geometry.glossary.entries import Entry, Unit

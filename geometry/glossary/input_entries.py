@@ -1,4 +1,4 @@
-"""Glossary of what goes in: frame as drawn, parts, cockpit, saddle and state."""
+"""Glossary of the inputs: frame as drawn, parts, cockpit, saddle and state."""
 
 from __future__ import annotations
 

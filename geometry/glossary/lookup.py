@@ -3,7 +3,7 @@
 Side view from the drive side: x forward, y up, z to the rider's right, origin
 at the centre of the bottom bracket (BB). A positive rotation lifts the front.
 Lengths are millimetres and angles degrees; angles of tubes are measured from
-the level. Everything that comes out is of the bike standing on level ground,
+the level. Every result is of the bike standing on level ground,
 in the state asked for, unless its entry says otherwise.
 
 Results go by their plain name (``head_angle``). Inputs go by the object they

@@ -1,4 +1,4 @@
-"""Glossary of what comes out: the standing bike, its grips, saddle and closure."""
+"""Glossary of the results: the standing bike, its grips, saddle and closure."""
 
 from __future__ import annotations
 

@@ -1,5 +1,5 @@
-"""Sizes and many riders: whom they serve, what a change does to people, how many of each
-size to make, and what the riders' own verdicts say of the builder's numbers.
+"""Sizes and many riders: which people the sizes fit, how a change affects them, how many of
+each size to make, and what the riders' own verdicts say of the builder's numbers.
 """
 
 from geometry.population.batch import (

@@ -48,12 +48,12 @@ BATCH_SEED = 19661101
 
 @dataclass(frozen=True)
 class BatchCosts:
-    """What it costs to be wrong, in any one currency.
+    """Costs of an unsold frame and of a rider turned away, in any one currency.
 
     Parameters
     ----------
     unsold : float
-        A frame that stays: what is lost on it until it goes.
+        What is lost on a frame that stays unsold until it is sold.
     turned_away : float
         A rider for whom there is no frame: what would have been earned.
 
@@ -129,7 +129,7 @@ class BatchSplit:
     cost : float
         Expected, in the currency of the costs.
     cheapest : int
-        Frames in all that would cost least to be wrong with.
+        The number of frames in all that would cost least.
     """
 
     sizes: tuple[SplitSize, ...]
@@ -301,12 +301,12 @@ def _check(shares: Mapping[str, float], frames: int, expected: float) -> None:
 
 
 def _beyond(chances: FloatArray) -> FloatArray:
-    """Chance that more than 0, 1, 2 … ask: what the next frame after so many sells by."""
+    """Chance that more than 0, 1, 2 … ask: the chance that the next frame is sold."""
     return np.asarray(np.maximum(1.0 - np.cumsum(chances), 0.0))
 
 
 def _marginal(beyond: Mapping[str, FloatArray], frames: int) -> dict[str, int]:
-    """Frame after frame to the size whose next one is likeliest asked for."""
+    """Gives each frame in turn to the size whose next frame is likeliest to be asked for."""
     taken = dict.fromkeys(beyond, 0)
     for _ in range(frames):
         best = max(beyond, key=lambda s: _at(beyond[s], taken[s]))

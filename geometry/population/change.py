@@ -1,4 +1,4 @@
-"""What a change of sizes does to people: who is named another size, gains or loses a fit."""
+"""How a change of sizes affects people: who is named another size, gains or loses a fit."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ Marks = NDArray[np.bool_]
 
 @dataclass(frozen=True)
 class Shift:
-    """What changes for some people: shares of those looked at [1].
+    """What changes for some people: shares of those counted [1].
 
     Parameters
     ----------

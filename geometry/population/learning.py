@@ -1,9 +1,8 @@
-"""What a shop's own riders teach: the builder's numbers, moved as far as verdicts ask for.
+"""Updates the builder's numbers from the verdicts of the shop's own riders.
 
-A rider who says "too short", "right" or "too long" says between which limits the
-length that was wanted lies: right is anything that is near enough by the builder's own
-rules. What was wanted follows a straight line in the numbers to be learnt, with a known
-spread (taste, what was not measured, the model)::
+A verdict "too short", "right" or "too long" gives limits for the length that was wanted: right
+is anything near enough by the builder's own rules. What was wanted follows a straight line in
+the numbers to be learnt, with a known spread (taste, what was not measured, the model)::
 
     wanted = base + design · numbers + spread · z,     z standard normal
     chance of a verdict = (1 − SLIP) * (chance that wanted lies within its limits) + SLIP / 3
@@ -41,10 +40,10 @@ from geometry.core import (
 from geometry.population.remedies import MoreThanLowLimit
 
 SLIP = 0.04
-"""Share of verdicts that tell nothing [1], assumed."""
+"""Share of verdicts without information [1], assumed."""
 
 LEAST_OUTCOMES = 20
-"""Before so many nothing is offered: one rider's taste would still weigh too much [CP]."""
+"""With fewer outcomes nothing is offered: one rider's taste would weigh too much [CP]."""
 
 TOO_SHORT, RIGHT, TOO_LONG = -1, 0, 1
 
@@ -54,7 +53,7 @@ _TABLE = np.array([0.5 * math.erfc(-z / math.sqrt(2.0)) for z in _TABLE_AT])
 
 @dataclass(frozen=True)
 class Learnt:
-    """A number to be learnt.
+    """A number to be estimated from verdicts.
 
     Parameters
     ----------
@@ -208,7 +207,7 @@ class Posterior:
         return self.numbers[place].axis, np.asarray(self.weights.sum(axis=others))
 
     def mean(self, name: str) -> float:
-        """What is to be expected of one number, in its unit."""
+        """The expected value of one number, in its unit."""
         axis, chances = self.of(name)
         return float(axis @ chances)
 

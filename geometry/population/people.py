@@ -1,4 +1,4 @@
-"""People to hold sizes against: bodies with their sex and what each of them counts."""
+"""People on whom sizes are evaluated: bodies with their sex and weight."""
 
 from __future__ import annotations
 

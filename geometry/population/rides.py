@@ -1,4 +1,4 @@
-"""A rider on a bike, as evidence: where the bike stood beside what was needed, and how they sat.
+"""One rider's verdict on a bike as evidence: the bike's length, the length needed, the posture.
 
 For the builder's line of lengths (`line_verdicts`) the wanted value is the length needed, and
 the numbers to be learnt are an offset [mm], a slope [mm a size, about the middle of the run]
@@ -187,7 +187,7 @@ def _choice(run: Run, size: int) -> tuple[float, float]:
 
 
 def _by_feel(low: float, high: float, expected: float) -> float:
-    """Who buys another size than the expected one chose it by its feel; of others nobody knows."""
+    """Who buys another size than the expected one chose it by feel; for others it is not known."""
     return BY_FEEL if low <= expected <= high else 1.0
 
 

@@ -1,4 +1,4 @@
-"""Whom sizes serve: shares of people whom each size fits as sold, with changes, or not.
+"""Shares of people whom each size fits as sold, with changes, or not.
 
 Each body is judged by the very rules by which one rider is (`geometry.sizing`), by its
 measurements alone: no taste is drawn. What would be chosen, taste and the model's doubt
@@ -23,7 +23,7 @@ Marks = NDArray[np.bool_]
 
 @dataclass(frozen=True, eq=False)
 class Served:
-    """What S sizes do for n people.
+    """How S sizes fit n people.
 
     Parameters
     ----------
@@ -48,7 +48,7 @@ class Served:
 
 
 def serve(run: Run, cockpits: Sequence[Cockpits], people: People) -> Served:
-    """Hold a run of sizes against people.
+    """Evaluate a run of sizes on people.
 
     Parameters
     ----------
@@ -91,7 +91,7 @@ def serve(run: Run, cockpits: Sequence[Cockpits], people: People) -> Served:
 
 @dataclass(frozen=True)
 class SizeShare:
-    """One size: shares of the people looked at [1].
+    """One size: shares of the people counted [1].
 
     Parameters
     ----------
@@ -113,7 +113,7 @@ class SizeShare:
 
 @dataclass(frozen=True)
 class Coverage:
-    """Whom the sizes serve together: shares of the people looked at [1].
+    """How all sizes together fit people: shares of the people counted [1].
 
     Parameters
     ----------
@@ -142,7 +142,7 @@ class Coverage:
 
 
 def coverage(served: Served, among: Marks | None = None) -> Coverage:
-    """Shares of people by what the sizes do for them.
+    """Shares of people by how the sizes fit them.
 
     Parameters
     ----------

@@ -1,4 +1,4 @@
-"""Measurements that no bike can have, whatever a tape's spread: refused, not averaged.
+"""Refuses measurements that no bike can have, whatever a tape's spread.
 
 Least squares would answer even where three distances close no triangle; the
 answer would be a bike that nobody measured.

@@ -15,7 +15,7 @@ FALSE_ALARMS = 0.05
 """Share of sets of measurements without a fault in which one is blamed."""
 
 SEEN = 1e-7
-"""Redundancy below which nothing else says anything about a measurement."""
+"""Redundancy below which the other measurements say nothing about a measurement."""
 
 _SAME = 1e-4  # of the largest residual, in spreads: two such cannot be told apart
 

@@ -1,4 +1,4 @@
-"""What a tape can be held to on a standing bike, and what each measurement says of it.
+"""The measurements a tape can take on a standing bike, as functions of its unknown points.
 
 Side view from the drive side, origin at the BB centre, x forward, y up; the
 floor lies ``bb_height`` below it::
@@ -45,7 +45,7 @@ UNKNOWNS = (
     "rear_radius",
     "front_radius",
 )
-"""What describes a bike to a tape, in the order of every array here [mm]."""
+"""The unknowns of a bike, in the order of every array here [mm]."""
 
 LONGEST = 5000.0
 """No length on a bicycle is longer [mm]."""

@@ -1,4 +1,4 @@
-"""The build nearest to a position among all there can be: exact, without looking at each of
+"""The build nearest to a position among all possible ones: exact, without computing each of
 them, since the stance depends on few parts and cockpit and seat are rigid in the frame.
 """
 

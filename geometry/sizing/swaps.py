@@ -1,4 +1,4 @@
-"""What another cockpit of the same size does for a rider's length, and at what effort."""
+"""How another cockpit of the same size changes a rider's length, and at what effort."""
 
 from __future__ import annotations
 

@@ -25,7 +25,7 @@ import numpy as np
 from geometry.core import FloatArray
 
 FEWEST = 10
-"""Bikes under which capability is not told."""
+"""With fewer bikes no capability is stated."""
 
 _SIDE = 1.959963984540054
 """97.5 % point of the standard normal distribution."""
@@ -33,7 +33,7 @@ _SIDE = 1.959963984540054
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Capability:
-    """How well a dimension is made, over several bikes.
+    """How well a dimension is kept, over several bikes.
 
     Parameters
     ----------

@@ -162,7 +162,7 @@ def printed(value: float, unit: str, decimals: int, half_width: float | None = N
 
 
 def _number(value: float, decimals: int) -> str:
-    """A number to so many decimals, never ``-0``, with a true minus sign."""
+    """A number with fixed decimals, never ``-0``, with a true minus sign."""
     text = f"{round(value, decimals) + 0.0:.{decimals}f}"
     return text.replace("-", "−")
 
@@ -173,7 +173,7 @@ def places_of(half_width: float) -> int:
     Parameters
     ----------
     half_width : float [any unit]
-        0 bears as many as one likes.
+        For 0 any number of decimals.
 
     Returns
     -------

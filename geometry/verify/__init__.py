@@ -1,5 +1,5 @@
-"""Numbers held against one another: a built bike against its drawing, and a published
-table against itself.
+"""Numbers compared with one another: a built bike with its drawing, and a published table with
+itself.
 """
 
 from geometry.verify.bench_causes import Cause, Estimate, Explanation

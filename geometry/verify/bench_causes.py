@@ -1,4 +1,4 @@
-"""What may be wrong with a bike or its readings, ranked; and when it cannot be told.
+"""Ranks what may be wrong with a bike or its readings; says so when causes cannot be told apart.
 
 An explanation is one cause, or two or three together: a misread value, a tyre
 radius, a fork length, an axle position. Each is fitted to the readings, held by
@@ -91,7 +91,7 @@ class Explanation:
 
     @property
     def names(self) -> frozenset[tuple[str, str, int | None]]:
-        """What it holds to be wrong, however far off."""
+        """The names of its causes, however large."""
         return frozenset((one.kind, one.key, one.reading) for one in self.causes)
 
 

@@ -70,7 +70,7 @@ class Fitted:
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
 class _Bench:
-    """What was read of which bike."""
+    """The readings and their bike."""
 
     bike: Bike
     plan: Plan
@@ -152,7 +152,7 @@ def _exactly(bench: _Bench, sets: IndexArray) -> list[Fitted]:
     )
     evidence = gain - weights.price(sets, precision)
     possible = (np.abs(wanted - change) <= _SLACK * spreads).all(axis=1) & np.isfinite(evidence)
-    possible &= (change != 0.0).all(axis=1)  # held at nothing: the set without it is looked at
+    possible &= (change != 0.0).all(axis=1)  # held at 0: the set without it is fitted separately
     return [
         Fitted(
             causes=tuple(weights.every[i] for i in sets[h]),

@@ -1,4 +1,4 @@
-"""What is read off a bike, how well, and how repeated readings are weighted."""
+"""Readings of a bike with their spreads, and the weights of repeated readings."""
 
 from __future__ import annotations
 

@@ -334,7 +334,7 @@ def _of_repeat(
 
 
 def _verdict(ranked: Ranking, others: tuple[Explanation, ...]) -> Verdict:
-    """What the report says in a word, from the very odds that it shows."""
+    """The report's verdict, from the odds that it shows."""
     if not ranked.explanations or ranked.none_of_these > ranked.explanations[0].odds:
         return "not explained"
     if others or ranked.none_of_these * DECISIVE > ranked.explanations[0].odds:

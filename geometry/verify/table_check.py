@@ -236,7 +236,7 @@ def _outcome(gap: float, likely: float, certain: float) -> Outcome:
 
 
 def _slipped(table: Table, slip: Slip, of_size: Sequence[Finding]) -> Finding:
-    """A value that is no accident; no when what it upsets cannot be true."""
+    """A value that is wrong beyond chance; outcome no when what follows from it cannot be true."""
     key, size = table.joint.keys[slip.column], table.made[slip.place].name
     upset = {one.field for one in of_size if one.outcome == "no"}
     entered = {table.field(slip.place, name) for name in table.entered(slip.place, key)}

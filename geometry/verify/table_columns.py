@@ -40,7 +40,7 @@ tells of a missing size, and how many equal ones of a copy [CP]."""
 def expectations(
     values: FloatArray, *, at: Sequence[float], half: float, uneven: float = DRAWN_UNEVEN
 ) -> tuple[FloatArray, FloatArray]:
-    """What each value of a column would be by the others, and one standard deviation of it.
+    """What each value of a column would be by the others, with its standard deviation.
 
     Parameters
     ----------

@@ -1,4 +1,4 @@
-"""Which single value would mend a finding, and to what: those first that agree best.
+"""Which single value would correct a finding, and to what: those that agree best first.
 
 A mend has to bring the comparison to agree within rounding. Among those that do,
 the one is best that everything else of the table speaks for: the other comparisons

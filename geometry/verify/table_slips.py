@@ -22,15 +22,17 @@ from geometry.core import FloatArray
 from geometry.verify.table_columns import expectations
 
 FAR = 3.8
-"""Standard deviations beyond which a value is no accident: twice in a hundred tables of 6 × 20."""
+"""Standard deviations beyond which a value counts as wrong: by chance twice in a hundred tables
+of 6 × 20.
+"""
 _MOST = 12
 _STEPS = 0.75
-"""Of less than one printed step no value is wrong."""
+"""A value less than one printed step off is not wrong."""
 _MEDIAN = 1.57
 """Variance of a median of normal values beside that of their mean."""
 _TINY = 1e-12
 _FEWEST = 3
-"""Sizes that have something in common: of two nobody knows which is off."""
+"""Fewest sizes that can have an offset in common: of two it is unknown which is off."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +98,7 @@ class Numbers:
 
 @dataclass(frozen=True, slots=True)
 class Slip:
-    """One value that is no accident.
+    """One value that is wrong beyond chance.
 
     Parameters
     ----------
@@ -227,7 +229,8 @@ def _comparisons(numbers: Numbers, place: int) -> tuple[FloatArray, FloatArray]:
 
 
 def slips(numbers: Numbers, *, leave: Sequence[int] = ()) -> list[Slip]:
-    """Values that are no accident, the farthest first; each mended before the next is looked for.
+    """Values that are wrong beyond chance, the farthest first; each is corrected before the
+    next is sought.
 
     Parameters
     ----------

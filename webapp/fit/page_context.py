@@ -241,8 +241,7 @@ def _answer(catalogue: Catalogue, answer: FitAnswer, *, size: str, pose: Pose) -
 
 
 def _size_drawn(answer: FitAnswer, wanted: str) -> SizeFit | None:
-    """The size asked for, or the one named first; where none fits, none is drawn unless asked for.
-    """
+    """The size asked for, or the one named first; none where none fits and none was asked for."""
     asked = [size for size in answer.sizes if size.slug == wanted]
     return next(iter(asked), answer.named)
 

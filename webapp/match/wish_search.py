@@ -160,8 +160,7 @@ class WishSearch:
         return Sum(stances=floats(apart), fronts=nothing[0], seats=nothing[1])
 
     def loosened(self, bounds: Bounds) -> list[Loosened]:
-        """Which bound to loosen to get the nearest build; all that exclude it if one is not enough.
-        """
+        """Which bound to loosen to get the nearest build; several if one is not enough."""
         alone = []
         for name in bounds:
             others = {other: ends for other, ends in bounds.items() if other != name}

@@ -1,5 +1,4 @@
-"""What a model's outcomes say of the builder's numbers: forecasts beside what happened, and offers.
-"""
+"""What outcomes of a model say of the builder's numbers: forecasts, what happened, offers."""
 
 from __future__ import annotations
 

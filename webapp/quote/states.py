@@ -174,8 +174,7 @@ ORDER_STEPS: Mapping[Event, tuple[tuple[State, ...], State | None]] = MappingPro
         Event.CANCEL: (OPEN_ORDERS, State.CANCELLED),
     }
 )
-"""Events of an order: the states in which each is allowed, and the state it leads to; None for
-no change.
+"""Events of an order: the states that allow each, and the state it leads to; None: no change.
 """
 
 ANSWERED = frozenset({State.ACCEPTED, State.CANCELLED, State.DECLINED, State.WITHDRAWN})

@@ -96,8 +96,7 @@ def environment() -> Environment:
 
 
 def frame_values(shop: Shop) -> dict[str, str | bool]:
-    """What the frame of every page needs: the shop's name, mark and colour, and the reader's units.
-    """
+    """Values of the frame of every page: the shop's name, mark, colour; the reader's units."""
     return {
         "imperial": reads_imperial(),
         "shop": shop.name,

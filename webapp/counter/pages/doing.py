@@ -1,4 +1,4 @@
-"""One action on a quote by one form: done once, and refused where the quote has changed since."""
+"""One action on a quote by one form: done once; refused where the quote has changed since."""
 
 from __future__ import annotations
 
@@ -29,8 +29,7 @@ Deed = Callable[[Session, Quote, QuoteView, str | None], None]
 
 
 class OneDeed:
-    """One action on a quote by one form: done once, and refused where the quote has changed since.
-    """
+    """One action on a quote by one form: done once; refused where the quote has changed since."""
 
     def __init__(
         self,

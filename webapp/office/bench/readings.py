@@ -134,8 +134,7 @@ def _typed(at: str, text: str, unit: str) -> float:
 
 
 def _ask_about_inches(at: str, text: str, read: float, unit: str, drawn: float | None) -> None:
-    """Refuse a number without a unit that is near the drawing as inches and far off as millimetres.
-    """
+    """Refuse a number without a unit that fits the drawing in inches but not in millimetres."""
     if drawn is None or unit != "mm" or drawn < _LENGTHS:
         return
     inches = read * _MM_PER_INCH

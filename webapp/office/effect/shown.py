@@ -1,5 +1,4 @@
-"""The effect of a change as pages print it: the largest changes first, unchanged figures left out.
-"""
+"""The effect of a change as pages print it: the largest first, unchanged figures left out."""
 
 from __future__ import annotations
 

@@ -1,2 +1,1 @@
-"""Geometry tables published elsewhere: read with their own headings and units, completed, compared.
-"""
+"""Geometry tables published elsewhere: read by their headings and units, completed, compared."""

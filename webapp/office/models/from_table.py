@@ -30,8 +30,7 @@ from webapp.office.revisions.table_check import Remark, remarks_of, verdict
 
 @dataclass(frozen=True, kw_only=True)
 class TableReading:
-    """Shown above the form: how the table was read, completed, and whether it agrees with itself.
-    """
+    """Shown above the form: how the table was read and completed, and its contradictions."""
 
     notes: tuple[str, ...]
     unread: tuple[str, ...]

@@ -143,8 +143,7 @@ def _counts(session: Session, listed: PriceList, at: datetime) -> bool:
 
 
 def proposals(session: Session, *, at: datetime) -> tuple[Proposal, ...]:
-    """Drafts, and changes put in force less than a day ago, which can be taken back; newest first.
-    """
+    """Drafts, and changes put in force less than a day ago; newest first."""
     query = select(CatalogueChange).order_by(col(CatalogueChange.id).desc()).limit(_SHOWN)
     found = (_proposal(row) for row in session.exec(query).all())
     return tuple(one for one in found if one.is_draft or one.can_be_taken_back(at))
