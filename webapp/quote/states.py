@@ -174,8 +174,7 @@ ORDER_STEPS: Mapping[Event, tuple[tuple[State, ...], State | None]] = MappingPro
         Event.CANCEL: (OPEN_ORDERS, State.CANCELLED),
     }
 )
-"""Events of an order: the states that allow each, and the state it leads to; None: no change.
-"""
+"""Events of an order: the states that allow each, and the state it leads to, None for none."""
 
 ANSWERED = frozenset({State.ACCEPTED, State.CANCELLED, State.DECLINED, State.WITHDRAWN})
 """States from which only a newer version is sent."""
