@@ -27,7 +27,10 @@ from webapp.common.storage.database import make_engine
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page, Response
 
-CHROMIUM = Path("/usr/bin/chromium")
+# Debian's Chromium without its own windows opens a page in a seventh of the time: the same
+# engine, but no tabs and bars are made that nobody sees. The whole one serves where it is missing.
+CHROMIUMS = (Path("/usr/bin/chromium-headless-shell"), Path("/usr/bin/chromium"))
+CHROMIUM = next((each for each in CHROMIUMS if each.exists()), CHROMIUMS[-1])
 CHROMIUM_ARGUMENTS = [
     "--no-sandbox",
     "--disable-gpu",
