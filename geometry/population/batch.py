@@ -190,7 +190,7 @@ def demand_chances(alpha: float, others: float, *, expected: float) -> FloatArra
     Parameters
     ----------
     alpha, others : float
-        Dirichlet number of the size, and the sum of all others'.
+        Dirichlet number of the size, and the sum of all others'; 0 where there are none.
     expected : float
         Riders expected in all; who come is a Poisson number about it.
 
@@ -207,6 +207,8 @@ def demand_chances(alpha: float, others: float, *, expected: float) -> FloatArra
     """
     most = math.ceil(expected + 10.0 * math.sqrt(expected) + 10.0)
     come = _poisson(expected, most)
+    if others == 0.0:  # the only size: whoever comes asks for it
+        return np.asarray(come / come.sum())
     found = np.zeros(most + 1)
     for riders in np.flatnonzero(come > 1e-14):  # noqa: PLR2004  # nothing to see beyond
         found[: riders + 1] += come[riders] * _beta_binomial(int(riders), alpha, others)

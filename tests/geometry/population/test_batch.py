@@ -7,7 +7,7 @@ from functools import cache
 
 import numpy as np
 import pytest
-from scipy.stats import betabinom, poisson
+from scipy.stats import beta, betabinom, poisson
 
 from geometry.core import ContradictoryInput, InvalidInput
 from geometry.population import BatchCosts, belief_in_shares, reliability, split_batch
@@ -76,6 +76,38 @@ def test_frames_alone_are_the_newsvendors() -> None:
         assert each.alone == int(np.argmax(below >= COSTS.ratio))
 
 
+@pytest.mark.parametrize(("frames", "expected"), [(9, 9.0), (2, 14.0)])
+def test_every_size_is_told_by_scipy_s_chances(frames: int, expected: float) -> None:
+    found = split_batch(SHARES, frames=frames, expected=expected, costs=COSTS)
+    total = sum(SHARES.values())
+    for each, alpha in zip(found.sizes, SHARES.values(), strict=True):
+        chances = chances_by_scipy(alpha, total - alpha, expected)
+        left = each.frames - np.arange(len(chances))
+        assert each.share == alpha / total
+        assert each.unsold == pytest.approx(chances @ np.maximum(left, 0), abs=1e-9)
+        assert each.turned_away == pytest.approx(chances @ np.maximum(-left, 0), abs=1e-9)
+        assert each.next_sells == pytest.approx(chances[each.frames + 1 :].sum(), abs=1e-9)
+        last = chances[each.frames :].sum() if each.frames else 1.0
+        assert each.last_sells == pytest.approx(last, abs=1e-9)
+        # A share of a Dirichlet law is a beta; drawn 4,000 times its tenths are good to 6 %.
+        low, high = beta(alpha, total - alpha).ppf([0.1, 0.9])
+        assert (each.share_low, each.share_high) == pytest.approx((low, high), rel=0.06)
+    assert found.unsold == pytest.approx(sum(each.unsold for each in found.sizes))
+    assert found.turned_away == pytest.approx(sum(each.turned_away for each in found.sizes))
+    assert found.cheapest == sum(each.alone for each in found.sizes)
+
+
+def test_what_may_be_left_over_is_drawn_from_the_very_demand() -> None:
+    """One size alone is asked for by a Poisson number of riders: its tenths are scipy's."""
+    found = split_batch({"M": 5.0}, frames=50, expected=50.0, costs=COSTS)
+    assert found.sizes[0].unsold == pytest.approx(
+        sum(poisson.pmf(n, 50.0) * (50 - n) for n in range(50)), rel=1e-9
+    )
+    few, many = (float(poisson.ppf(chance, 50.0)) for chance in (0.1, 0.9))
+    assert found.unsold_range == pytest.approx((0.0, 50.0 - few), abs=1.0)
+    assert found.turned_away_range == pytest.approx((0.0, many - 50.0), abs=1.0)
+
+
 def test_demand_is_scipys() -> None:
     found = demand_chances(2.5, 7.5, expected=12.0)
     assert found[:50] == pytest.approx(chances_by_scipy(2.5, 7.5, 12.0)[:50], abs=1e-9)
@@ -102,10 +134,11 @@ def test_riders_seen_outweigh_the_prior_as_they_grow() -> None:
     assert share[0] == pytest.approx(0.2)
     assert share == sorted(share)
     assert share[-1] > 0.95
-    assert belief_in_shares({"S": 1.0, "M": 0.0}, {}, counts_as=20.0)["M"] > 0.0
+    rare = belief_in_shares({"S": 3.0, "M": 0.0}, {"S": 2.0}, counts_as=20.0)
+    assert rare == {"S": 22.0, "M": 0.01}, "a hundredth of a rider at least"
 
 
-@pytest.mark.parametrize(("frames", "expected"), [(0, 5.0), (10**6, 5.0), (5, 0.0), (5, 1e7)])
+@pytest.mark.parametrize(("frames", "expected"), [(0, 5.0), (2001, 5.0), (5, 0.99), (5, 2000.5)])
 def test_a_batch_of_nothing_or_of_a_million_is_refused(frames: int, expected: float) -> None:
     with pytest.raises(InvalidInput):
         split_batch(SHARES, frames=frames, expected=expected, costs=COSTS)
@@ -116,7 +149,11 @@ def test_what_cannot_be_split_is_refused() -> None:
         split_batch({}, frames=5, expected=5.0, costs=COSTS)
     with pytest.raises(InvalidInput):
         split_batch({"S": 0.0}, frames=5, expected=5.0, costs=COSTS)
-    for wrong in ({"unsold": 0.0, "turned_away": 1.0}, {"unsold": 1.0, "turned_away": -1.0}):
+    assert split_batch({"S": 1.0}, frames=2000, expected=1.0, costs=COSTS).sizes[0].frames == 2000
+    with pytest.raises(InvalidInput):
+        split_batch({"S": np.inf}, frames=5, expected=5.0, costs=COSTS)
+    for wrong in ({"unsold": 0.0, "turned_away": 1.0}, {"unsold": 1.0, "turned_away": -1.0},
+                  {"unsold": np.inf, "turned_away": 1.0}):  # fmt: skip
         with pytest.raises(InvalidInput):
             BatchCosts(**wrong)
     for prior, seen, counts in (({"S": 0.0}, {}, 9.0), ({"S": 1.0}, {"S": -1.0}, 9.0),

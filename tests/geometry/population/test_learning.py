@@ -111,6 +111,25 @@ def test_whoever_chose_by_feel_has_shown_their_taste() -> None:
     assert half == pytest.approx(0.5 * (found + advised), abs=1e-9)
 
 
+def test_a_choice_that_hardly_anybody_makes_is_no_choice_by_feel() -> None:
+    one = np.ones(1)
+    for chance, counted in ((5e-4, False), (5e-3, True)):
+        last = norm.isf(chance) * 15.0
+        chosen = np.array([[last, np.inf]])
+        felt = said_of(one, one[:, None], high=36.0 * one, chosen=chosen, by_feel=one)
+        advised = replace(felt, by_feel=0.0 * one)
+        found, plain = (verdict_chances(each, np.zeros(1))[:, 0] for each in (felt, advised))
+        assert (found != pytest.approx(plain, abs=1e-3)) is counted
+
+
+def test_one_verdict_in_25_tells_nothing() -> None:
+    """A bike that everybody calls too long is called too short, or right, 4/3 times in 100."""
+    one = np.ones(1)
+    sure = said_of(one, one[:, None], low=-2.0 * one, high=-1.0 * one, spread=0.01 * one)
+    short, right, long = verdict_chances(sure, np.zeros(1))[:, 0]
+    assert (short, right, long) == pytest.approx((0.96 + 0.04 / 3, 0.04 / 3, 0.04 / 3), abs=1e-6)
+
+
 def test_chances_are_those_of_the_normal_distribution() -> None:
     z = np.array([-40.0, -6.0, -1.2345, 0.0, 0.7, 3.0, 40.0])
     assert normal_below(z) == pytest.approx(norm.cdf(z), abs=1e-6)
@@ -141,6 +160,15 @@ def test_what_cannot_be_evidence_is_refused() -> None:
         learn([OFFSET], verdicts())
     with pytest.raises(InvalidInput):
         learn([OFFSET, SLOPE], verdicts()).of("reach")
+    for wrong in ({"base": np.zeros(2)}, {"spread": np.ones(2)}, {"by_feel": np.zeros(2)},
+                  {"high": np.ones(2)}, {"chosen": np.zeros((1, 3))}):  # fmt: skip
+        with pytest.raises(ContradictoryInput):
+            replace(said_of(one, one[:, None]), **wrong)
+    with pytest.raises(ContradictoryInput):
+        said_of(one, np.ones((2, 1)))
+    with pytest.raises(InvalidInput):
+        Learnt("x", 0.0, np.inf, low=0.0, high=1.0, points=9)
+    assert Learnt("x", 0.0, 1.0, low=0.0, high=1.0, points=3).axis.tolist() == [0.0, 0.5, 1.0]
     with pytest.raises(InvalidInput):
         Learnt("x", 0.0, 0.0, low=0.0, high=1.0, points=9)
     with pytest.raises(InvalidInput):
