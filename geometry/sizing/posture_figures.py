@@ -32,14 +32,11 @@ class Postures:
         Shod crotch height less the standover [mm].
     figures : dict of str to array
         By the names of `geometry.sizing.rules.FIGURES` [°].
-    reachable : array of bool
-        False where straight arms end short of the grips, seated or standing.
     """
 
     saddle_height: FloatArray
     straddle_room: FloatArray
     figures: dict[str, FloatArray]
-    reachable: Any
 
 
 def postures(
@@ -105,5 +102,4 @@ def postures(
             "standing_trunk_angle": standing.trunk_angle,
             "standing_elbow_flexion": standing.elbow_flexion,
         },
-        reachable=seated.reachable & standing.reachable,
     )

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
+from scipy.stats import norm
 
 from geometry.examples import example_cockpits, example_run
 from geometry.rider import Measurement, condition, linkage
 from geometry.sizing import RightPosition, judge_sizes, needed, size_up
-from geometry.sizing.evidence import SAYS_RIGHT, learn, length_given
+from geometry.sizing.evidence import SAYS_RIGHT, Learned, learn, length_given
 from geometry.sizing.swaps import gains
 
 RUN, COCKPITS = example_run(), example_cockpits()
@@ -76,9 +79,51 @@ def test_a_right_position_narrows_and_moves_towards_it() -> None:
     assert [s.best for s in unsure.sizes] == pytest.approx([s.best for s in before.sizes], abs=0.02)
 
 
+def test_a_position_of_the_unloaded_bike_sinks_with_its_rider() -> None:
+    """Sizes that sink by 0.4° to 2.4°: their own grips, turned back by hand, give their length."""
+    sunk = np.array([-0.4, -0.9, -1.4, -1.9, -2.4])
+    run = replace(RUN, usually=replace(RUN.usually, sunk=sunk))
+    links = linkage(condition(TOLD).mean_body())
+    for size in range(5):
+        grip = run.usually.grip_x[size] + 1j * run.usually.grip_y[size]
+        unloaded = grip * np.exp(-1j * np.radians(sunk[size]))
+        own = RightPosition(grip_x=unloaded.real, grip_y=unloaded.imag, spread=4.0)
+        given = length_given(run, own, links, np.array([float(size)]))
+        assert given[0] == pytest.approx(run.given[size], abs=1e-6)
+    # Further ahead is longer, and higher is shorter.
+    medium = RightPosition(grip_x=unloaded.real + 10.0, grip_y=unloaded.imag, spread=4.0)
+    assert length_given(run, medium, links, np.array([4.0]))[0] > run.given[4] + 5.0
+    higher = RightPosition(grip_x=unloaded.real, grip_y=unloaded.imag + 20.0, spread=4.0)
+    assert length_given(run, higher, links, np.array([4.0]))[0] < run.given[4] - 2.0
+
+
+def test_a_position_is_called_right_within_10_mm() -> None:
+    """[CP] About one step of stem length."""
+    assert SAYS_RIGHT == 10.0
+
+
+@pytest.mark.parametrize("apart", [-20.0, 35.0])
+def test_bodies_weigh_as_likely_as_they_make_the_position(apart: float) -> None:
+    """By scipy's normal density, and taken as often as they weigh."""
+    needs = np.linspace(400.0, 480.0, 161)
+    found = learn(RUN, needed=needs, given=np.full(161, 440.0 + apart), spread=6.0)
+    error = np.sqrt(BEFORE**2 + 6.0**2 + 10.0**2)
+    density = norm.pdf(440.0 + apart - needs, scale=error)
+    assert found.weights == pytest.approx(density / density.sum(), rel=1e-9)
+    taken = np.bincount(found.drawn_anew(), minlength=161)
+    assert np.abs(np.cumsum(taken) - np.cumsum(found.weights) * 161).max() <= 0.5 + 1e-9
+    assert taken.sum() == 161
+
+
+def test_the_last_body_is_taken_where_it_alone_counts() -> None:
+    only = Learned(lean=np.zeros(4), doubt=1.0, weights=np.array([0.0, 0.0, 0.0, 1.0]))
+    assert only.drawn_anew().tolist() == [3, 3, 3, 3]
+    short = Learned(lean=np.zeros(4), doubt=1.0, weights=np.array([0.3, 0.3, 0.2, 0.0]))
+    assert short.drawn_anew().tolist() == [0, 1, 2, 3]  # sums that rounding left below 1
+
+
 def test_the_grips_a_size_is_sold_with_give_its_length() -> None:
     bodies = condition(TOLD).mean_body()
     for size in range(len(RUN.sizes)):
         given = length_given(RUN, at(size), linkage(bodies), np.array([float(size)]))
-        # The bike turns a little under its rider, and its grips with it.
-        assert given[0] == pytest.approx(RUN.given[size], abs=20.0)
+        assert given[0] == pytest.approx(RUN.given[size], abs=1e-6)

@@ -9,9 +9,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import minimize_scalar
+from scipy.stats import linregress
 
 from geometry.examples import TRAIL, example_sizes
-from geometry.rider import LANDMARKS, Bodies, Window, linkage
+from geometry.rider import LANDMARKS, Bodies, Window, condition, linkage
 from geometry.sizing import (
     FIGURES,
     SizeChart,
@@ -137,6 +138,93 @@ def test_bodies_are_measured_independently(n: int) -> None:
     assert alone.length[0] == pytest.approx(needed(RUN, people()).length[n])
 
 
+def test_what_a_millimetre_does_is_the_slope_of_the_postures() -> None:
+    """Against differences ten times finer, each size on the body of its chart's middle."""
+    links = linkage(usual_bodies(np.array([1565.0, 1645.0, 1725.0, 1805.0, 1885.0])))
+    out, back = (postures(RUN.usually, links, TRAIL, further=x).figures for x in (0.5, -0.5))
+    for name in FIGURES:
+        slope = float(np.mean([(out[name] - back[name])[i, i] for i in range(5)]))
+        assert RUN.effect[name] == pytest.approx(slope, rel=1e-3)
+
+
+def test_worth_is_the_least_squares_of_numpy() -> None:
+    """One column, the slopes, and as many rows as figures, weighed by window and weight."""
+    windows = {name: getattr(TRAIL, name) for name in FIGURES}
+    root = np.array([np.sqrt(w.weight) / w.half for w in windows.values()])
+    slopes = np.array([RUN.effect[name] for name in FIGURES])
+    for at, name in enumerate(FIGURES):
+        degree = np.eye(len(FIGURES))[at]
+        (length,), *_ = np.linalg.lstsq((root * slopes)[:, np.newaxis], root * degree, rcond=None)
+        assert RUN.worth[name] == pytest.approx(length, rel=1e-9)
+
+
+def test_taste_is_the_spread_of_the_length_that_preferences_leave_open() -> None:
+    """How a least squares passes errors of one standard deviation on; 0.3 is left to the size."""
+    slopes = np.array([RUN.effect[name] for name in FIGURES])
+    spreads = np.array([5.0, 8.0, 7.0, 5.0, 8.0])  # of the example's rules, in FIGURES' order
+    passed_on = np.linalg.pinv((slopes / spreads)[:, np.newaxis])
+    assert RUN.taste_spread == pytest.approx(0.3 * float(np.linalg.norm(passed_on)), rel=1e-9)
+
+
+def test_model_spread_adds_the_squares_of_three_misplaced_joints() -> None:
+    """Assumed, one standard deviation: shoulder 8 mm, elbow 8 mm, hip 10 mm; trusted by half.
+
+    A shoulder lower on the same acromion shortens trunk and upper arm; an elbow deeper
+    shortens the forearm; a hip higher shortens the trunk and lengthens the thigh.
+    """
+    middles = np.array([1565.0, 1645.0, 1725.0, 1805.0, 1885.0])
+    moves = [{"trunk": -8.0, "upper_arm": -8.0}, {"forearm": -8.0}]
+    moves.append({"trunk": -10.0, "thigh": 10.0, "hip_above_crotch": 10.0})
+    squares = 0.0
+    for moved in moves:
+        shifts = []
+        for i, stature in enumerate(middles):
+            links = linkage(usual_bodies(np.array([stature])))
+            other = {name: getattr(links, name) + by for name, by in moved.items()}
+            one, two = (
+                postures(RUN.usually, each, TRAIL).figures
+                for each in (links, replace(links, **other))
+            )
+            degrees = {name: (two[name] - one[name])[i, 0] for name in FIGURES}
+            shifts.append(-sum(RUN.worth[name] * degrees[name] for name in FIGURES))
+        squares += float(np.mean(shifts)) ** 2
+    assert RUN.model_spread == pytest.approx(0.5 * squares**0.5, rel=1e-6)
+
+
+def test_the_usual_body_is_the_regression_of_men_and_women_together() -> None:
+    """As many of both are drawn, and a line is laid through all of them."""
+    drawn = condition([]).draw(40_000, np.random.default_rng(5))
+    usual = usual_bodies(np.array([1600.0, 1690.0, 1800.0]))
+    for landmark in LANDMARKS[:-1]:
+        line = linregress(drawn["stature"], drawn[landmark])
+        want = line.intercept + line.slope * usual["stature"]
+        assert usual[landmark] == pytest.approx(want, abs=5.0 * line.stderr * 120.0 + 0.1)
+
+
+def test_a_run_says_nothing_of_its_own_about_style() -> None:
+    run = run_of(RUN.sold, usually=RUN.usually, chart=RUN.chart, windows=TRAIL, rules=RUN.rules)
+    assert run.longer_by == 0.0
+
+
+def test_a_length_goes_on_beyond_the_sizes_with_the_step_next_to_it() -> None:
+    """Steps of 20, 24, 30 and 28 mm, read on paper at places of the chart."""
+    run = replace(
+        RUN,
+        given=np.array([390.0, 410.0, 434.0, 464.0, 492.0]),
+        rules=replace(RUN.rules, posture_share=0.0),
+    )
+    stature = np.array([1485.0, 1565.0, 1605.0, 1725.0, 1765.0, 1885.0, 1925.0])
+    want = [370.0, 390.0, 400.0, 434.0, 449.0, 492.0, 506.0]
+    assert needed(run, usual_bodies(stature)).length == pytest.approx(want, abs=1e-6)
+    assert run.steps.tolist() == [20.0, 24.0, 30.0, 28.0]
+
+
+def test_two_sizes_have_one_step_and_one_size_a_step_of_25_mm() -> None:
+    """[CP] 25 mm where there is no other size to tell it."""
+    assert replace(RUN, given=np.array([400.0, 423.0])).steps.tolist() == [23.0]
+    assert replace(RUN, given=np.array([400.0])).steps.tolist() == [25.0]
+
+
 def test_a_single_size_is_a_run_too() -> None:
     chart = SizeChart(shortest=np.array([1670.0]), tallest=np.array([1780.0]))
     run = run_of(
@@ -146,6 +234,7 @@ def test_a_single_size_is_a_run_too() -> None:
     assert found.length.round(3).tolist() == pytest.approx(
         [run.given[0], run.given[0] + 25.0], abs=0.6
     )
+    assert found.by_chart == pytest.approx(run.given[0] + np.array([0.0, 25.0]), abs=1e-9)
 
 
 def _only(sizes: SoldSizes) -> SoldSizes:

@@ -7,8 +7,14 @@ import pytest
 from numpy.typing import NDArray
 
 from geometry.core import FloatArray
-from geometry.rider import Measurement, condition
-from geometry.sizing.next_measurement import QUESTIONS, next_measurements, simulated_reading
+from geometry.rider import LANDMARKS, Measurement, Way, condition
+from geometry.sizing import next_measurement as module
+from geometry.sizing.next_measurement import (
+    QUESTIONS,
+    _right_once_known,
+    next_measurements,
+    simulated_reading,
+)
 
 TOLD = [Measurement("stature", 1740.0, "told")]
 DRAWN = condition(TOLD).draw(4000, np.random.default_rng(3))
@@ -60,3 +66,44 @@ def test_weight_is_read_on_the_scale_of_the_model() -> None:
 
 def test_questions_are_asked_once_each() -> None:
     assert len(set(QUESTIONS)) == len(QUESTIONS)
+
+
+def test_the_gain_of_a_number_is_that_of_sorting_by_it_on_paper() -> None:
+    """40 bodies read without error, in ten groups of four: two of each hold two against them.
+
+    Where the threshold falls between the second and the third of a group, its two halves
+    disagree on nobody; where it falls between the first and the second, on one each.
+    """
+    rows = np.repeat(DRAWN.values[:1], 40, axis=0)
+    rows[:, LANDMARKS.index("sitting_height")] = np.arange(700.0, 1100.0, 10.0)
+    long_trunk = (np.arange(40) >= 21).astype(int)
+    settled = _right_once_known(rows[:, LANDMARKS.index("sitting_height")], chances(long_trunk))
+    # In the sixth group (bodies 20 to 23) three of four are long: 20 and 22 against 21 and 23.
+    # 21 and 23 are both long, so that of 20 and 22 one is right; of 20 and 22 the first is
+    # taken where both are as many, the short one, and neither of 21 and 23 is right.
+    assert settled == pytest.approx((36 + 1 + 0) / 40)
+
+
+@pytest.mark.parametrize(("share", "told"), [(0.0195, False), (0.0205, True)])
+def test_a_gain_below_two_in_a_hundred_is_not_told(
+    share: float, told: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(module, "_right_once_known", lambda *_: 0.6 + share)
+    both = np.array([[0.6], [0.4]]) * np.ones(len(DRAWN))
+    found = next_measurements(DRAWN, both, given=TOLD, rng=np.random.default_rng(1))
+    assert bool(found) == told
+    if told:
+        assert {item.landmark for item in found} == set(QUESTIONS)
+        assert all(item.gain == pytest.approx(share) for item in found)
+        assert all(item.probability == pytest.approx(0.6 + share) for item in found)
+
+
+@pytest.mark.parametrize(
+    ("way", "again"),
+    [("trousers", True), ("told", True), ("self_measured", False), ("measured", False)],
+)
+def test_a_number_is_asked_again_where_a_rider_alone_finds_it_finer(way: Way, again: bool) -> None:
+    decided = (DRAWN["crotch_height"] > np.median(DRAWN["crotch_height"])).astype(int)
+    given = [Measurement("crotch_height", 820.0, way)]
+    found = next_measurements(DRAWN, chances(decided), given=given, rng=np.random.default_rng(1))
+    assert ("crotch_height" in {item.landmark for item in found}) == again

@@ -11,7 +11,19 @@ from geometry.core import ContradictoryInput, InvalidInput
 from geometry.examples import RULES, example_cockpits, example_sizes
 from geometry.examples.fitting import CHART
 from geometry.rider import SHOE_SOLE, linkage, mean_bodies
-from geometry.sizing import NONE, SizeChart, check_fit, judge_sizes, needed, postures, usual_bodies
+from geometry.sizing import (
+    NONE,
+    Cockpits,
+    OneNumberEach,
+    SizeChart,
+    asked_length,
+    check_fit,
+    farthest,
+    judge_sizes,
+    needed,
+    postures,
+    usual_bodies,
+)
 from geometry.sizing.check import backward
 from geometry.sizing.swaps import gains, least_swap
 from tests.geometry.sizing.example import COCKPITS, RUN, people
@@ -93,6 +105,32 @@ def test_a_longer_stem_lengthens_and_spacers_shorten() -> None:
     by_name = dict(zip(COCKPITS[2].rows.sizes, gained, strict=True))
     assert by_name["(65.0, 10.0, 25.0)"] == pytest.approx(15.0, abs=5.0)
     assert by_name["(50.0, 30.0, 25.0)"] < -5.0
+
+
+def test_how_far_cockpits_go_is_found_by_trying_them_all() -> None:
+    links = linkage(people(60))
+    for cockpits in (COCKPITS[0], COCKPITS[3]):
+        asked = asked_length(postures(cockpits.rows, links, RUN.windows), RUN.worth)
+        longer = asked[int(np.flatnonzero(cockpits.effort == 0.0)[0])] - asked
+        least, most = farthest(RUN, cockpits, links)
+        assert least == pytest.approx(longer.min(axis=0), abs=0.3)
+        assert most == pytest.approx(longer.max(axis=0), abs=0.3)
+
+
+def test_of_cockpits_of_one_effort_the_nearest_is_taken() -> None:
+    """On paper: the sold one misses, two of one effort mend it, a third asks for more."""
+    rows = COCKPITS[2].rows.only([0, 1, 2, 3, 4])
+    cockpits = Cockpits(rows=rows, effort=np.array([3.0, 0.0, 1.0, 1.0, 1.0 + 1e-6]))
+    gained = np.array([-20.0, 0.0, -8.0, -14.0, -19.0])
+    assert cockpits.sold == 1
+    assert least_swap(cockpits, gained, too_long=20.0, low=-15.0, high=15.0) == 3
+    assert least_swap(cockpits, gained, too_long=-12.0, low=-15.0, high=15.0) == 1
+    assert least_swap(cockpits, gained, too_long=20.0, low=-2.0, high=2.0) == 4
+    with pytest.raises(ContradictoryInput) as caught:
+        Cockpits(rows=rows, effort=np.array([3.0, 0.01, 1.0, 1.0, 1.0]))
+    assert (caught.value.field, caught.value.remedy) == ("effort", OneNumberEach(count=5))
+    with pytest.raises(ContradictoryInput):
+        Cockpits(rows=rows, effort=np.zeros(4))
 
 
 def test_a_size_that_shrinks_against_the_chart_is_seen_by_the_check() -> None:
