@@ -69,10 +69,8 @@ class OneBody:
         as_sold = int(np.flatnonzero(COCKPITS[i].effort == 0.0)[0])
         gained = [float(asked[as_sold] - each) for each in asked]
         enough = [c for c, g in enumerate(gained) if LOW[i] <= too_long + g <= HIGH[i]]
-        by_effort = sorted(
-            enough,
-            key=lambda c: (round(float(COCKPITS[i].effort[c]), 6), abs(too_long + gained[c])),
-        )
+        effort = COCKPITS[i].effort.round(6).tolist()
+        by_effort = sorted(enough, key=lambda c: (effort[c], abs(too_long + gained[c])))
         reached = sold.saddle_lowest[i] - 5 <= height <= sold.saddle_highest[i] + 5
         some_post = sold.any_lowest[i] - 5 <= height <= sold.any_highest[i] + 5
         may = room >= 50.0 and sold.toe_room[i] >= 89.0
