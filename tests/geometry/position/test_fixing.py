@@ -132,9 +132,131 @@ def test_what_no_bike_can_have_is_refused(
     assert said == remedy
 
 
+def told(lengths: Mapping[str, float]) -> list[Measured]:
+    return [Measured(kind=kind, value=value) for kind, value in lengths.items()]
+
+
+# What does not close, by how much it must not miss, and the spreads of its readings [CP].
+HARDLY: dict[str, tuple[dict[str, float], str, float, tuple[float, ...]]] = {
+    "three distances": (
+        {"bb_to_rear_axle": 430.0, "bb_to_front_axle": 690.0, "wheelbase": 1120.0},
+        "wheelbase", 1.0, (2.0, 2.0, 2.0),
+    ),
+    "distances of unlike spread": (
+        {"bb_to_rear_axle": 430.0, "bb_to_saddle": 720.0, "saddle_to_rear_axle": 290.0},
+        "saddle_to_rear_axle", -1.0, (2.0, 3.0, 3.0),
+    ),
+    "two heights": (
+        {"bb_to_saddle": 700.0, "bb_above_floor": 300.0, "saddle_above_floor": 1000.0},
+        "bb_to_saddle", -1.0, (3.0, 2.0, 3.0),
+    ),
+    "a height and a wheel": (
+        {"grip_to_front_axle": 640.0, "grip_above_floor": 990.0, "front_wheel_round": 700 * np.pi},
+        "grip_to_front_axle", -1.0, (3.0, 3.0, 3.0 / (2.0 * np.pi)),
+    ),
+    "a plumb line": (
+        {"bb_to_saddle": 500.0, "saddle_behind_bb": 500.0}, "saddle_behind_bb", 1.0, (3.0, 4.0),
+    ),
+    "a saddle ahead": (
+        {"bb_to_saddle": 500.0, "saddle_behind_bb": -500.0}, "saddle_behind_bb", -1.0, (3.0, 4.0),
+    ),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", HARDLY)
+def test_six_spreads_together_may_be_missing(name: str) -> None:
+    """[CP] Errors add by their squares; six of their spread happen to no careful reading."""
+    lengths, kind, sign, spreads = HARDLY[name]
+    most = 6.0 * float(np.sqrt(sum(spread**2 for spread in spreads)))
+    fix_points(told({**lengths, kind: lengths[kind] + sign * 0.996 * most}))
+    value = lengths[kind] + sign * 1.004 * most
+    with pytest.raises(ContradictoryInput) as error:
+        fix_points(told({**lengths, kind: value}))
+    longest = "bb_to_saddle" if name == "distances of unlike spread" else kind
+    assert (error.value.field, error.value.value) == (longest, {**lengths, kind: value}[longest])
+
+
+def test_what_lies_just_above_its_wheel_is_measured() -> None:
+    """Floor to axle 350 mm; a grip or saddle 2 mm above that is odd and yet may be."""
+    for point, wheel in (("grip", "front"), ("saddle", "rear")):
+        lengths = {f"{point}_above_floor": 352.0, f"{wheel}_wheel_round": 700.0 * np.pi}
+        assert fix_points(told(lengths)).value(f"{wheel}_radius") == pytest.approx(350.0)
+        with pytest.raises(ContradictoryInput) as error:
+            fix_points(told({**lengths, f"{point}_above_floor": 349.0}))
+        assert error.value.value == 349.0
+
+
+def test_two_readings_of_one_length_part_at_one_in_twenty() -> None:
+    """By scipy's χ² of one degree: (difference)² over the sum of the squared spreads."""
+    limit = float(np.sqrt(chi2.isf(0.05, 1) * (2.0**2 + 2.0**2)))
+    for apart, blamed in ((0.999 * limit, 0), (1.001 * limit, 2)):
+        found = fix_points(
+            [Measured(kind="wheelbase", value=value) for value in (1180.0, 1180.0 + apart)]
+        )
+        assert found.checked == 2
+        assert len(found.suspects) == blamed
+    first, second = found.suspects
+    assert first.residual == pytest.approx(-apart / 2)
+    assert (first.size, second.size) == pytest.approx([apart / np.hypot(2.0, 2.0)] * 2)
+    assert (first.expected, second.expected) == pytest.approx((1180.0 + apart, 1180.0))
+
+
+def test_a_finer_reading_weighs_by_the_square_of_its_spread() -> None:
+    """A mean of 1180 ± 2 and 1190 ± 1, by weights 1 and 4; ± 2/√5."""
+    found = fix_points(
+        [
+            Measured(kind="bb_above_floor", value=300.0),
+            Measured(kind="bb_above_floor", value=310.0, spread=1.0),
+        ]
+    )
+    assert found.value("bb_height") == pytest.approx(308.0)
+    assert found.spread("bb_height") == pytest.approx(2.0 / np.sqrt(5.0))
+    assert np.isnan(found.covariance[0, 1:]).all()
+    assert np.isnan(found.covariance[1:, 0]).all()
+
+
+def kalman(covariance: FloatArray, kind: str, spread: float, state: FloatArray) -> FloatArray:
+    """What a reading leaves of a covariance; its slopes by differences."""
+    slope = np.array(
+        [(expected(kind, state + e) - expected(kind, state - e)) / 2e-3 for e in 1e-3 * np.eye(9)]
+    )
+    moved = covariance @ slope
+    return np.asarray(covariance - np.outer(moved, moved) / (slope @ moved + spread**2))
+
+
+@pytest.mark.parametrize(
+    "taken",
+    [
+        (), NEEDED, (*NEEDED, "saddle_to_grip"), NEEDED[:5],
+        ("bb_to_rear_axle", "bb_to_front_axle"),
+    ],
+)  # fmt: skip
+def test_what_helps_most_leaves_the_least_by_kalman_s_step(taken: Sequence[str]) -> None:
+    """Ordinary bikes differ by 25 mm in BB height, axles and wheels, 70 to 110 mm elsewhere
+    [CP]; after each reading that is left is told, and the least of four coordinates wins."""
+    ordinary = np.array([310.0, -190.0, 700.0, 430.0, 690.0, -430.0, 760.0, 365.0, 365.0])
+    covariance = np.diag([25.0, 80.0, 90.0, 90.0, 110.0, 25.0, 70.0, 25.0, 25.0]) ** 2
+    measured = taped(ordinary, taken)
+    for each in measured:
+        covariance = kalman(covariance, each.kind, each.spread, ordinary)
+    left = {
+        kind: float(np.diag(kalman(covariance, kind, KINDS[kind].spread, ordinary))[1:5].sum())
+        for kind in ALL
+        if kind not in taken
+    }
+    found = most_telling(measured)
+    assert found is not None
+    assert left[found] == pytest.approx(min(left.values()), rel=1e-6)
+    among = sorted(left, key=lambda kind: -left[kind])[:4]
+    helps = most_telling(measured, among=among)
+    assert helps in among
+    assert left[helps] == pytest.approx(min(left[kind] for kind in among), rel=1e-6)
+
+
 def test_nothing_measured_is_refused() -> None:
-    with pytest.raises(InvalidInput):
+    with pytest.raises(InvalidInput) as error:
         fix_points([])
+    assert (error.value.field, error.value.value) == ("measured", 0)
 
 
 SETS = {
