@@ -49,7 +49,9 @@ from geometry.drive.slot_checks import agreement
 
 FORK = Fork(axle_to_crown=530.0, offset=44.0, travel=120.0)
 SLOT = Slot(chainstay_length=420.0, bb_drop=60.0, slot_length=22.0)
-ROOM = StayRoom(slot=SLOT, behind=[40.0, 160.0], between=[80.0, 110.0], bridge=42.0)
+ROOM = StayRoom(
+    slot=SLOT, behind=np.array([40.0, 160.0]), between=np.array([80.0, 110.0]), bridge=42.0
+)
 TUBE = SeatTube(length=420.0, depth=250.0)
 POST = Post(body=270.0, head=220.0, least_insertion=90.0, travel=170.0)
 PEDAL = Pedal(crank_length=170.0, centre=135.0, outer=185.0)
