@@ -26,7 +26,7 @@ from geometry.rider.body import (
     to_natural_scale,
 )
 
-UNUSUAL = {1: 10.83, 2: 13.82, 3: 16.27, 4: 18.47, 5: 20.52, 6: 22.46, 7: 24.32, 8: 26.12}
+UNUSUAL = {2: 13.82, 3: 16.27, 4: 18.47, 5: 20.52, 6: 22.46, 7: 24.32, 8: 26.12}
 """0.999 quantile of chi-square by degrees of freedom (any statistical table)."""
 
 CautionCode = Literal["beyond_data", "unusual_together"]

@@ -221,6 +221,96 @@ def test_a_slip_of_unit_is_refused_with_the_field_and_the_remedy(value: float) -
     assert caught.value.remedy == right
 
 
+@pytest.mark.parametrize("landmark", ["stature", "knee_height", "foot_length"])
+def test_lengths_from_two_fifths_to_half_as_much_again_are_bodies(landmark: Landmark) -> None:
+    """Of the mean of men and women; beyond them a number is in another unit [CP]."""
+    mean = float(np.mean([condition([], sex=sex).estimate(landmark)[0] for sex in SEXES]))
+    for share, may in ((0.399, False), (0.401, True), (1.499, True), (1.501, False)):
+        if may:
+            assert Measurement(landmark, share * mean).value == share * mean
+        else:
+            with pytest.raises(InvalidInput):
+                Measurement(landmark, share * mean)
+
+
+def test_weights_from_10_to_350_kg_are_bodies() -> None:
+    assert possible_range("weight") == (10.0, 350.0)
+    for weight in (9.95, 350.5):
+        with pytest.raises(InvalidInput) as caught:
+            Measurement("weight", weight)
+        right = HumanMeasure(lowest=10.0, highest=350.0, unit="kilograms")
+        assert caught.value.remedy == right
+
+
+# [R] of the sample, 0.5th and 99.5th percentile: stature 1464.03 mm in women, 1947.085 in
+# men; crotch height 674.12 and 971. Told statures run 22 mm high in men, trousers 45 mm short.
+@pytest.mark.parametrize(
+    ("number", "limit"),
+    [
+        (Measurement("stature", 1464.1, "measured"), None),
+        (Measurement("stature", 1463.9, "measured"), 1464.03),
+        (Measurement("stature", 1947.0, "measured"), None),
+        (Measurement("stature", 1947.2, "measured"), 1947.085),
+        (Measurement("stature", 1969.0, "told"), None),
+        (Measurement("stature", 1969.2, "told"), 1969.085),
+        (Measurement("crotch_height", 925.9, "trousers"), None),
+        (Measurement("crotch_height", 926.1, "trousers"), 926.0),
+    ],
+)
+def test_a_number_beyond_either_sex_s_data_is_told_with_its_edge(
+    number: Measurement, limit: float | None
+) -> None:
+    found = condition([number]).cautions
+    assert [c.limit for c in found if c.code == "beyond_data"] == pytest.approx(
+        [] if limit is None else [limit]
+    )
+
+
+def test_of_one_sex_only_its_own_data_count() -> None:
+    (tall,) = condition([Measurement("stature", 1800.0, "measured")], sex="woman").cautions
+    assert tall.limit == pytest.approx(1789.97)
+    (short,) = condition([Measurement("stature", 1500.0, "measured")], sex="man").cautions
+    assert short.limit == pytest.approx(1579.305)
+
+
+def test_how_rarely_numbers_go_together_is_told_for_the_likelier_sex() -> None:
+    """Mahalanobis distances by numpy, for both; nine numbers are held to the limit of eight."""
+    model = standard_model()
+    tall = [Measurement("stature", 1850.0, "measured"), Measurement("crotch_height", 760.0)]
+    distances = []
+    for k in range(2):
+        off = np.array([1850.0, 760.0]) - model.means[k, :2]
+        spread = model.covariances[k, :2, :2] + np.diag([4.0**2, 10.0**2])
+        distances.append(float(off @ np.linalg.inv(spread) @ off))
+    believed = condition(tall)
+    (caution,) = believed.cautions
+    assert caution.value == pytest.approx(distances[int(np.argmax(believed.weights))])
+    assert caution.limit == 13.82
+    nine = [
+        Measurement(landmark, float(mean + 1.5 * spread))
+        for landmark, mean, spread in zip(
+            LANDMARKS[:9], model.means[0], np.sqrt(np.diag(model.covariances[0])), strict=False
+        )
+    ]
+    nine[1] = Measurement("crotch_height", nine[1].value - 62.0)
+    found = condition(nine, sex="man")
+    numbers = np.array([m.value for m in nine])
+    noise = np.diag([measuring_error(m.landmark, "self_measured") ** 2 for m in nine])
+    off = numbers - model.means[0, :9]
+    distance = float(off @ np.linalg.inv(model.covariances[0, :9, :9] + noise) @ off)
+    assert 10.83 < distance < 26.12
+    assert found.cautions == ()
+
+
+def test_percentiles_of_a_fit_leave_one_in_two_hundred_out_at_either_end() -> None:
+    drawn = condition([], sex="man").draw(20_000, np.random.default_rng(3))
+    fitted = fit_body_model({"man": drawn.values})
+    values = np.sort(drawn["stature"])
+    assert fitted.low[0, 0] == pytest.approx(values[100], abs=np.diff(values)[95:105].max())
+    assert fitted.high[0, 0] == pytest.approx(values[-101], abs=np.diff(values)[-105:-95].max())
+    assert np.mean(drawn["stature"] < fitted.low[0, 0]) == pytest.approx(0.005, abs=1e-12)
+
+
 def test_every_landmark_accepts_its_mean() -> None:
     for body in mean_bodies().values:
         for landmark, value in zip(LANDMARKS, body, strict=True):
@@ -268,6 +358,7 @@ def test_a_taller_rider_is_believed_longer_everywhere(stature: float, more: floa
 
 def test_what_is_unusual_together_is_the_thousandth_of_a_chi_square() -> None:
     """Against scipy's distribution, to the two decimals that tables print."""
+    assert list(UNUSUAL) == list(range(2, 9))
     for freedom, limit in UNUSUAL.items():
         assert limit == pytest.approx(chi2.ppf(0.999, freedom), abs=0.005)
 

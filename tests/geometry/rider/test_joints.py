@@ -15,6 +15,7 @@ from geometry.rider import (
     RiderPoints,
     linkage,
     mean_bodies,
+    reach_posture,
     rider_points,
     saddle_height,
     seated_hip,
@@ -128,6 +129,49 @@ def test_the_wrist_lies_on_the_forearm_a_hand_before_the_grip() -> None:
     to_wrist, to_grip = apart(joints.elbow, joints.wrist), apart(joints.elbow, joints.grip)
     assert np.allclose(to_wrist + apart(joints.wrist, joints.grip), to_grip)
     assert np.all(to_wrist < to_grip)
+
+
+@pytest.mark.parametrize("standing", [False, True])
+def test_trunk_and_elbow_are_those_of_the_windows_seated_or_standing(standing: bool) -> None:
+    joints = on_medium(0.0, standing=standing).joints
+    windows = (TRAIL.trunk_angle, TRAIL.elbow_flexion)
+    if standing:
+        windows = (TRAIL.standing_trunk_angle, TRAIL.standing_elbow_flexion)
+    found = reach_posture(
+        SIZES.grip_x[MEDIUM] - joints.hip[0],
+        SIZES.grip_y[MEDIUM] - joints.hip[1],
+        links=LINKS,
+        grip_half_width=SIZES.grip_half_width[MEDIUM],
+        trunk=windows[0],
+        elbow=windows[1],
+    )
+    trunk = (joints.shoulder[0] - joints.hip[0]) + 1j * (joints.shoulder[1] - joints.hip[1])
+    assert np.allclose(np.degrees(np.angle(trunk)), found.trunk_angle)
+    # The head midway between the trunk and upright [assumed].
+    head = (joints.ear[0] - joints.shoulder[0]) + 1j * (joints.ear[1] - joints.shoulder[1])
+    assert np.allclose(np.angle(head), (np.angle(trunk) + np.pi / 2.0) / 2.0)
+    # An elbow below the arm, bent as in space but for the splay of both its parts.
+    share = apart(joints.shoulder, joints.elbow) / LINKS.upper_arm
+    assert np.allclose(
+        apart(joints.shoulder, joints.grip) / share,
+        np.sqrt(
+            LINKS.upper_arm**2
+            + LINKS.forearm**2
+            + 2.0 * LINKS.upper_arm * LINKS.forearm * np.cos(np.radians(found.elbow_flexion))
+        ),
+    )
+    arm = (joints.grip[0] - joints.shoulder[0]) + 1j * (joints.grip[1] - joints.shoulder[1])
+    upper = (joints.elbow[0] - joints.shoulder[0]) + 1j * (joints.elbow[1] - joints.shoulder[1])
+    assert np.all((np.conj(arm) * upper).imag < 0.0)
+    assert np.allclose(
+        apart(joints.elbow, joints.wrist) / apart(joints.elbow, joints.grip),
+        LINKS.elbow_to_wrist / LINKS.forearm,
+    )
+
+
+def test_arms_too_short_are_enough_not_to_reach() -> None:
+    arms = dataclasses.replace(LINKS, upper_arm=0.3 * LINKS.upper_arm, forearm=0.3 * LINKS.forearm)
+    assert not np.any(on_medium(0.0, standing=False, links=arms).reaches)
 
 
 def test_one_leg_too_short_is_enough_not_to_reach() -> None:

@@ -11,13 +11,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import minimize_scalar
 
+from geometry.core import AtLeast
 from geometry.core.errors import ContradictoryInput, InvalidInput
 from geometry.examples.fitting import TRAIL
 from geometry.rider.body import mean_bodies
 from geometry.rider.body_estimate import condition
 from geometry.rider.joints import standing_hip
 from geometry.rider.posture import ArmPosture, reach_posture
-from geometry.rider.segments import Linkage, linkage
+from geometry.rider.segments import Linkage, ankle_over_pedal, linkage
 from geometry.rider.windows import Window
 
 TRUNK, ELBOW = Window(45.0, 65.0), Window(10.0, 40.0)
@@ -101,10 +102,30 @@ def test_one_step_along_the_closure_s_derivative(level: float, rise: float) -> N
     assert found.trunk_angle[0] == pytest.approx(math.degrees(trunk), abs=1e-5)
 
 
+def test_a_trunk_that_nearly_points_at_the_grips_shares_by_a_sine_of_three_tenths() -> None:
+    """Assumed: below a sine of 0.3 of the angle between them the step is taken as at 0.3.
+
+    With q = upper × fore × sin(elbow)/(trunk × span) the slope is −q/0.3.
+    """
+    links = linkage(mean_bodies())
+    middle, level, rise = math.radians(25.0), 1110.0, -30.0
+    upper, fore, trunk = (float(each[0]) for each in (links.upper_arm, links.forearm, links.trunk))
+    at = trunk_for(links, level, rise, middle)
+    assert 0.02 < math.sin(at - math.atan2(rise, level)) < 0.25
+    slope = -upper * fore * math.sin(middle) / (trunk * math.hypot(level, rise)) / 0.3
+    miss = math.sin(at - math.radians(55.0))
+    bend = middle - slope * miss / (slope**2 + (10.0 / 15.0) ** 2)
+    found = posture(links, level, rise)
+    assert found.elbow_flexion[0] == pytest.approx(math.degrees(bend), abs=1e-5)
+
+
 def test_an_elbow_bends_no_further_than_2_6_radians() -> None:
     """Where grips at the hips would ask for more [assumed]."""
-    found = posture(linkage(mean_bodies()), 60.0, 100.0)
-    assert np.all(found.elbow_flexion <= math.degrees(2.6) + 1e-9)
+    found = reach_posture(
+        250.0, 250.0, links=linkage(mean_bodies()), grip_half_width=220.0,
+        trunk=Window(54.0, 56.0), elbow=Window(90.0, 170.0),
+    )  # fmt: skip
+    assert found.elbow_flexion == pytest.approx([math.degrees(2.6)] * 2)
 
 
 def test_shoulder_angle_by_the_points_of_the_arm() -> None:
@@ -152,9 +173,8 @@ def test_shoulder_angle_of_a_straight_arm_is_that_of_the_triangle() -> None:
     found = reach_posture(
         span, 0.0, links=links, grip_half_width=WIDTH, trunk=TRUNK, elbow=Window(-1.0, 1.0)
     )
-    bent = found.elbow_flexion
-    assert np.all(bent < 2.0)
-    assert np.allclose(found.shoulder_angle, 90.0, atol=2.0)
+    assert found.elbow_flexion == pytest.approx([0.0, 0.0], abs=1e-9)
+    assert found.shoulder_angle == pytest.approx([90.0, 90.0], abs=1e-6)
 
 
 @pytest.mark.parametrize("level", [1200.0, 1500.0, 5000.0])
@@ -201,7 +221,9 @@ def test_single_and_double_precision_agree() -> None:
 
 def test_standing_hip_of_a_tiny_leg_stays_finite() -> None:
     links = Linkage(**{name: 0.1 * values for name, values in vars(linkage(mean_bodies())).items()})
-    assert np.all(np.isfinite(standing_hip(links, TRAIL)[1]))
+    x, y = standing_hip(links, TRAIL)
+    assert np.allclose(x, -150.0)
+    assert np.allclose(y, ankle_over_pedal(links)[1], rtol=0.0, atol=1e-9)
 
 
 @pytest.mark.parametrize("edges", [(math.nan, 1.0), (0.0, math.inf)])
@@ -214,8 +236,11 @@ def test_contradictory_windows_are_refused_with_their_field() -> None:
     with pytest.raises(ContradictoryInput) as caught:
         Window(50.0, 40.0)
     assert caught.value.field == "high"
-    with pytest.raises(InvalidInput):
+    with pytest.raises(InvalidInput) as negative:
         Window(40.0, 50.0, weight=-1.0)
+    assert negative.value.remedy == AtLeast(bound=0.0, unit="")
+    assert Window(40.0, 50.0, weight=0.005).weight == 0.005
+    assert Window(40.0, 50.0).weight == 1.0
     with pytest.raises(ContradictoryInput):
         replace(TRAIL, straddle_room_clear=10.0)
     with pytest.raises(InvalidInput):
