@@ -11,8 +11,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from geometry.bike.parts import Fork, Frame, State, along_axis
-from geometry.bike.remedies import LongerThanOffset
+from geometry.bike.parts import Build, Fork, Frame, State, along_axis
+from geometry.bike.remedies import BetweenSlotEnds, FixedAxle, LongerThanOffset
 from geometry.core.errors import ContradictoryInput, GeometryError, InvalidInput
 from geometry.core.inputs import LARGEST
 from geometry.core.remedies import AnyNumber, FiniteNumber, SmallerSize
@@ -161,3 +161,29 @@ def test_states_of_a_rigid_fork_are_one() -> None:
     bottomed = State(fork_compression=rigid.travel)
     states = (State.unloaded(), State.sagged(rigid, fraction=0.3), bottomed)
     assert {state.fork_compression for state in states} == {0.0}
+
+
+def test_an_axle_lies_anywhere_between_its_slot_s_ends() -> None:
+    """Half a millimetre of slot is one; a slot of no length holds the axle where it is."""
+    short = dataclasses.replace(
+        trail_hardtail(),
+        slot_length=0.5,
+        drawn_with=dataclasses.replace(trail_hardtail().drawn_with, slot_position=0.0),
+    )
+    wheels = {"lower_headset_stack": 12.0, "front_radius": 370.0, "rear_radius": 366.0}
+    fork = Fork(axle_to_crown=530.0, offset=44.0)
+    for position in (0.0, 0.3, 0.5):
+        build = Build(frame=short, fork=fork, slot_position=position, **wheels)
+        assert build.slot_position == position
+    for position in (-0.1, 0.6):
+        with pytest.raises(InvalidInput) as caught:
+            Build(frame=short, fork=fork, slot_position=position, **wheels)
+        assert caught.value.remedy == BetweenSlotEnds(longest=0.5)
+    fixed = dataclasses.replace(short, slot_length=0.0)
+    with pytest.raises(InvalidInput) as caught:
+        Build(frame=fixed, fork=fork, slot_position=0.1, **wheels)
+    assert caught.value.remedy == FixedAxle()
+    sizes = dataclasses.replace(short, slot_length=np.array([10.0, 0.5]))
+    with pytest.raises(InvalidInput) as caught:
+        Build(frame=sizes, fork=fork, slot_position=np.array([3.0, 3.0]), **wheels)
+    assert (caught.value.index, caught.value.remedy) == ((1,), BetweenSlotEnds(longest=10.0))

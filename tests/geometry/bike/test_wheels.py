@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from geometry.bike.remedies import TyreMarking
 from geometry.bike.wheels import measured_width, radius, read_marking, section_height
+from geometry.core import MoreThan
 from geometry.core.errors import InvalidInput
 
 
@@ -68,3 +69,10 @@ def test_width_follows_the_rim() -> None:
     assert measured_width(60.0, measured_on=30.0, rim_inner_width=30.0) == 60.0
     found = measured_width(np.array([57.0, 60.0]), measured_on=30.0, rim_inner_width=25.0)
     np.testing.assert_allclose(found, [55.0, 58.0])
+
+
+def test_half_a_millimetre_is_a_size_and_nothing_is_none() -> None:
+    assert radius(nominal_width=0.5, bead_seat_diameter=0.5) == 0.25 + 0.5 + 2.5
+    with pytest.raises(InvalidInput) as caught:
+        radius(nominal_width=0.0, bead_seat_diameter=622.0)
+    assert caught.value.remedy == MoreThan(bound=0.0, unit="mm")
