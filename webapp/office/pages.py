@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from fastapi import APIRouter
 
+from webapp.office.bench import correcting_pages, record_pages, serial_pages
 from webapp.office.bench import pages as bench
-from webapp.office.bench import record_pages, serial_pages
 from webapp.office.changes import pages as changes
 from webapp.office.coverage import pages as coverage
 from webapp.office.effect import pages as effect
@@ -48,6 +48,7 @@ PAGES = (
     history,
     bench,
     serial_pages,
+    correcting_pages,
     record_pages,
     changes,
     publish_pages,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Any, ClassVar
 
-from sqlalchemy import Column, DateTime, text
+from sqlalchemy import JSON, Column, DateTime, Text, text
 from sqlmodel import Field, SQLModel
 
 LONGEST_SERIAL = 60
@@ -30,3 +30,16 @@ class SerialNumber(SQLModel, table=True):
     quote_id: int | None = Field(default=None, foreign_key="quote.id", index=True)
     who: str = Field(max_length=120)
     at: datetime = Field(sa_column=Column(DateTime(timezone=True), nullable=False))
+
+
+class SerialCorrection(SQLModel, table=True):
+    """One correction of an entry: who, when, why, and what stood there ``before``."""
+
+    __tablename__: ClassVar[Any] = "serial_correction"
+
+    id: int | None = Field(default=None, primary_key=True)
+    frame_id: int = Field(foreign_key="serial_number.id", index=True)
+    at: datetime = Field(sa_column=Column(DateTime(timezone=True), nullable=False))
+    who: str = Field(max_length=120)
+    why: str = Field(sa_type=Text)
+    before: dict[str, Any] = Field(sa_type=JSON)

@@ -27,6 +27,7 @@ from webapp.quote.order.built_bike import (
     joints_of,
     settings_built,
 )
+from webapp.quote.order.frames import frames_ordered
 from webapp.quote.order.read import built_of, order_row, order_state
 from webapp.quote.printing.handover import HandoverSheet, handover_sheet
 from webapp.quote.printing.sheet import bikes_in_words
@@ -64,6 +65,7 @@ class HandoverPage:
     summary: str
     address: str
     serials: str
+    frames: int
     bench: tuple[str, ...]
     settings: tuple[BuiltField, ...]
     joints: tuple[BuiltField, ...]
@@ -126,6 +128,7 @@ def handover_page(
         summary=bikes_in_words(content),
         address=address_of(quote.number),
         serials=known.get("serials", ", ".join(serials)),
+        frames=len(frames_ordered(content)),
         bench=tuple(_bench_line(each) for each in bench_of(session, serials)),
         settings=tuple(
             BuiltField(

@@ -13,7 +13,7 @@ from webapp.catalogue.lookup import row_id
 from webapp.catalogue.reading.settings import settings_data
 from webapp.common.errors import DomainError, form_errors
 from webapp.common.text.dates import day_in_words
-from webapp.common.text.language import tr
+from webapp.common.text.language import tr, trn
 from webapp.common.text.money import Money
 from webapp.common.web.choices import Option
 from webapp.quote.freezing.bikes import extra_weeks_of
@@ -221,7 +221,8 @@ def _facts(money: Ledger, order: QuoteOrder, serials: list[str]) -> tuple[tuple[
     if order.promised_on:
         facts.append((tr("Promised for"), day_in_words(order.promised_on)))
     if serials:
-        facts.append((tr("Serial number"), ", ".join(serials)))
+        label = trn("Serial number", "Serial numbers", len(serials))
+        facts.append((label, ", ".join(serials)))
     return tuple(facts)
 
 

@@ -147,18 +147,30 @@ def correct_bench(
     serial = _stamped(session, finding.result.choice, serial, batch)
     if not again and serial.lower() != row.serial.lower():
         _ask_about_another(session, serial, besides=record)
-    before = {name: _plain(getattr(row, name)) for name in (*_OF_THE_BIKE, "note", "readings")}
-    session.add(
-        BenchCorrection(
-            bench_id=record, at=now(), who=who, why=why.strip()[:_LONGEST_NOTE], before=before
-        )
-    )
+    _remember(session, row, who=who, why=why)
     told = _content(finding, readings, serial=serial, batch=batch, note=note, on=measured_on)
     for name, value in told.items():
         setattr(row, name, value)
     session.add(row)
     session.flush()
     enter_frame(session, serial, kind_of(finding.result.choice), who=who, at=now())
+
+
+def follow_number(session: Session, before: str, after: str, *, who: str, why: str) -> None:
+    """Checks of a bike whose number was put right go with it, each with a correction of its own."""
+    query = select(BenchRecord).where(func.lower(BenchRecord.serial) == before.lower())
+    for row in session.exec(query).all():
+        _remember(session, row, who=who, why=why)
+        row.serial = after
+        session.add(row)
+    session.flush()
+
+
+def _remember(session: Session, row: BenchRecord, *, who: str, why: str) -> None:
+    """Keep what a record says now, before it is put right."""
+    before = {name: _plain(getattr(row, name)) for name in (*_OF_THE_BIKE, "note", "readings")}
+    kept = why.strip()[:_LONGEST_NOTE]
+    session.add(BenchCorrection(bench_id=row.id, at=now(), who=who, why=kept, before=before))
 
 
 def _content(

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Annotated
+from typing import Annotated, Any
 
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse
@@ -18,8 +19,9 @@ from webapp.common.web.dependencies import BeforeRow, ReadingSession, RowNumber
 from webapp.common.web.templating import page
 from webapp.office.bench.records import BenchView, checks_of_serial
 from webapp.office.forms.submitted import PRIVATE
-from webapp.quote.states import State
+from webapp.quote.order.read import built_of, order_row
 from webapp.quote.tables import Quote
+from webapp.serials.corrections import corrections_of, entries_of
 from webapp.serials.names import names_of_frame
 from webapp.serials.register import FrameKind, frames_like, newest_frames
 from webapp.serials.tables import SerialNumber
@@ -27,7 +29,6 @@ from webapp.serials.tables import SerialNumber
 router = APIRouter(prefix="/office/bench/serials", include_in_schema=False)
 
 _PAGE = 100
-_HANDED_OVER = frozenset({State.HANDED_OVER.value, State.CLOSED.value})
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -40,9 +41,19 @@ class FrameView:
     finish: str
     quote: str
     state: str
-    handed_over: bool
+    sheet: str
     who: str
     at: datetime
+
+
+@dataclass(frozen=True, kw_only=True)
+class CorrectionView:
+    """One correction: who, when, why, and what it changed, in words."""
+
+    at: datetime
+    who: str
+    why: str
+    changes: tuple[str, ...]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -63,6 +74,7 @@ class FramePage:
     person: Person
     frame: FrameView
     checks: tuple[BenchView, ...]
+    corrections: tuple[CorrectionView, ...]
 
 
 @router.get("")
@@ -103,8 +115,43 @@ def one_frame(
         person=person,
         frame=_view(session, row),
         checks=checks_of_serial(session, row.serial),
+        corrections=_corrections(session, row),
     )
     return page(request, "pages/office/bench/frame.html", context, headers=PRIVATE)
+
+
+def _sheet(session: Session, quote: Quote) -> str:
+    """Where the hand-over sheet of an order is; empty before the bike was noted as built."""
+    noted = built_of(order_row(session, quote)) is not None
+    return f"/counter/quotes/{quote.number}/hand-over.pdf" if noted else ""
+
+
+def _corrections(session: Session, row: SerialNumber) -> tuple[CorrectionView, ...]:
+    said = [_said(session, each) for each in entries_of(session, row)]
+    return tuple(
+        CorrectionView(
+            at=each.at,
+            who=each.who,
+            why=each.why,
+            changes=tuple(
+                tr("{name}: {before} → {after}", name=name, before=old[name], after=new[name])
+                for name in new
+                if new[name] != old[name]
+            ),
+        )
+        for each, new, old in zip(corrections_of(session, row), said, said[1:], strict=False)
+    )
+
+
+def _said(session: Session, entry: Mapping[str, Any]) -> dict[str, str]:
+    """An entry in words, by what they tell."""
+    kind = FrameKind(**{name: value for name, value in entry.items() if name != "serial"})
+    named = names_of_frame(session, kind)
+    return {
+        tr("serial number"): entry["serial"],
+        tr("frame"): named.words,
+        tr("finish"): named.finish or tr("not known"),
+    }
 
 
 def _view(session: Session, row: SerialNumber) -> FrameView:
@@ -118,7 +165,7 @@ def _view(session: Session, row: SerialNumber) -> FrameView:
         finish=named.finish,
         quote=quote.number if quote else "",
         state=quote.state if quote else "",
-        handed_over=quote is not None and quote.state in _HANDED_OVER,
+        sheet=_sheet(session, quote) if quote else "",
         who=row.who,
         at=row.at,
     )

@@ -14,7 +14,7 @@ from webapp.catalogue.lookup import row_id
 from webapp.catalogue.marks.kept import mark_on_paper
 from webapp.common.errors import NotFound
 from webapp.common.text.dates import day_in_words
-from webapp.common.text.language import tr
+from webapp.common.text.language import tr, trn
 from webapp.common.timestamps import day_of, utc
 from webapp.quote.freezing.bikes import bikes_of, joined, key_of
 from webapp.quote.freezing.content import QuoteContent
@@ -173,6 +173,7 @@ def handover_data(sheet: HandoverSheet) -> dict[str, Any]:
         "scope": sheet.scope,
         "finish": sheet.finish,
         "serials": sheet.serials_words,
+        "serials_label": trn("Serial number", "Serial numbers", len(sheet.serials)),
         "on": sheet.on,
         "who": sheet.built.who,
         "set_up": [each.model_dump() for each in sheet.built.set_up],
