@@ -170,7 +170,9 @@ def _remember(session: Session, row: BenchRecord, *, who: str, why: str) -> None
     """Keep what a record says now, before it is put right."""
     before = {name: _plain(getattr(row, name)) for name in (*_OF_THE_BIKE, "note", "readings")}
     kept = why.strip()[:_LONGEST_NOTE]
-    session.add(BenchCorrection(bench_id=row.id, at=now(), who=who, why=kept, before=before))
+    session.add(
+        BenchCorrection(bench_id=int(row.id or 0), at=now(), who=who, why=kept, before=before)
+    )
 
 
 def _content(

@@ -9,7 +9,7 @@ from fastapi.testclient import TestClient
 from sqlmodel import Session
 
 from tests.webapp.office.bench.test_records import keep
-from tests.webapp.quote.order.test_steps import Shop
+from tests.webapp.quote.order.an_order import Shop
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.storage.database import reading, writing
 from webapp.office.bench.records import checks_of_serial
