@@ -84,6 +84,13 @@ class HandoverPage:
     errors: tuple[tuple[str, str], ...]
     field_errors: Mapping[str, str]
 
+    @property
+    def serials_hint(self) -> str:
+        """How several numbers are typed."""
+        if self.frames == 1:
+            return ""
+        return tr("One of each frame, in the order of the bikes, with commas between.")
+
 
 def handover_page(
     session: Session,
