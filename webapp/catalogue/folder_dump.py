@@ -59,7 +59,9 @@ def dump_folder(session: Session, folder: Path) -> None:
         raise Conflict("price list", None, tr("a catalogue with a price list"))
     _write(folder / "shop.toml", _shop(session, lists[0]))
     names = session.exec(select(TradeName).order_by(col(TradeName.code))).all()
-    _write(folder / "terms.toml", {"names": {row.code: row.name for row in names}})
+    joints = {row.code: row.joint for row in names if row.joint}
+    terms = {"names": {row.code: row.name for row in names}}
+    _write(folder / "terms.toml", terms | ({"joints": joints} if joints else {}))
     for model in session.exec(select(FrameModel).order_by(col(FrameModel.position))).all():
         _model(session, folder / model.slug, model, lists[0])
     _parts(session, folder, lists[0])

@@ -75,8 +75,15 @@ class _Loader:
                 put_style(self.session, who=self.who, position=position, **style)
         if (self.folder / "terms.toml").exists():
             with self.file(self.folder / "terms.toml") as terms:
+                joints = terms.get("joints", {})
                 for code, name in terms.get("names", {}).items():
-                    put_trade_name(self.session, who=self.who, code=code, name=name)
+                    put_trade_name(
+                        self.session,
+                        who=self.who,
+                        code=code,
+                        name=name,
+                        joint=joints.get(code, ""),
+                    )
         models = sorted(self.folder.glob("*/model.toml"), reverse=True)
         for position, file in enumerate(models):
             self.model(file, position)

@@ -1,4 +1,4 @@
-"""Fitting standards that the trade knows, by what they join; a shop adds its own.
+"""Fitting standards that the trade knows, by the joint they are for; a shop adds its own.
 
 Codes decide which parts go together; names are for readers. Common practice of the trade [CP];
 the list only saves typing: whatever codes a shop's frames and parts use already stand in it
@@ -14,6 +14,24 @@ from webapp.common.text.language import tr
 
 Known = tuple[tuple[str, str], ...]
 """Pairs of code and name."""
+
+JOINTS: Mapping[str, str] = MappingProxyType(
+    {
+        "steerer": tr("steerers"),
+        "head_tube": tr("head tubes"),
+        "front_axle": tr("front axles"),
+        "rear_axle": tr("rear axles"),
+        "bottom_bracket": tr("bottom bracket shells"),
+        "brake_mount": tr("brake mounts"),
+        "rotor_fixing": tr("how rotors are fixed"),
+        "ring_mount": tr("how chainrings are fixed"),
+        "sprocket_mount": tr("how sprockets are fixed"),
+        "loop": tr("chains and belts"),
+        "hanger": tr("derailleur hangers"),
+        "boss": tr("threaded mounts"),
+    }
+)
+"""What the list of each joint is called, in the order in which the lists are shown."""
 
 STANDARDS: Mapping[str, Known] = MappingProxyType(
     {
@@ -40,7 +58,7 @@ STANDARDS: Mapping[str, Known] = MappingProxyType(
             ("ec44/ec44", tr("external 44 mm head tube")),
             ("is41/is52", tr("integrated 41/52 mm head tube")),
         ),
-        "rear_brake": (
+        "brake_mount": (
             ("flat-mount", tr("flat brake mount")),
             ("post-mount", tr("brake mount on posts")),
             ("two-tab-mount", tr("brake mount on two tabs")),
@@ -56,9 +74,38 @@ STANDARDS: Mapping[str, Known] = MappingProxyType(
             ("15x110-through", tr("15 × 110 mm through axle")),
             ("9x100-quick-release", tr("9 × 100 mm quick release")),
         ),
+        "rotor_fixing": (
+            ("six-bolt", tr("rotor on six bolts")),
+            ("splined-rotor", tr("rotor on a spline with a lock ring")),
+        ),
+        "ring_mount": (
+            ("direct-spline", tr("splined direct mount")),
+            ("four-bolt-104", tr("four bolts on a 104 mm circle")),
+            ("five-bolt-110", tr("five bolts on a 110 mm circle")),
+        ),
+        "sprocket_mount": (
+            ("splined-freehub", tr("splined freehub body")),
+            ("three-lug", tr("driver with three lugs")),
+            ("threaded-hub", tr("thread for a screwed sprocket")),
+        ),
+        "loop": (
+            ("chain-narrow", tr("narrow chain")),
+            ("chain-wide", tr("wide chain")),
+        ),
+        "hanger": (
+            ("hanger-direct", tr("direct hanger")),
+            ("hanger-threaded", tr("threaded hanger")),
+        ),
+        "boss": (
+            ("cage-64", tr("bottle bosses 64 mm apart")),
+            ("fork-cage", tr("cage bosses on the fork legs")),
+            ("low-rider", tr("low rider bosses")),
+            ("mudguard", tr("mudguard eyes")),
+            ("rear-rack", tr("rear rack bosses")),
+        ),
     }
 )
-"""By the place a standard is for."""
+"""By the joint a standard is for."""
 
 SHELL_WIDTHS: Mapping[str, float] = MappingProxyType(
     {
@@ -76,10 +123,10 @@ POSTS: Mapping[float, float] = MappingProxyType({27.2: 29.8, 30.9: 34.9, 31.6: 3
 """Seat post diameters, and the collar that usually goes round their seat tube [mm]."""
 
 
-def name_of(place: str, code: str) -> str:
+def name_of(joint: str, code: str) -> str:
     """A standard's name; empty for one that is not on the list.
 
     >>> name_of("rear_axle", "12x142-through")
     '12 × 142 mm through axle'
     """
-    return dict(STANDARDS[place]).get(code, "")
+    return dict(STANDARDS.get(joint, ())).get(code, "")

@@ -267,13 +267,17 @@ class ShopMark(SQLModel, table=True):
 
 
 class TradeName(SQLModel, table=True):
-    """What the code of a fitting standard is called in the trade."""
+    """What the code of a fitting standard is called in the trade.
+
+    ``joint`` names the list that the builder has put it into; empty where only use says so.
+    """
 
     __tablename__: ClassVar[Any] = "trade_name"
 
     id: int | None = Field(default=None, primary_key=True)
     code: str = Field(unique=True, max_length=40)
     name: str = Field(max_length=120)
+    joint: str = Field(default="", max_length=40, sa_column_kwargs={"server_default": text("''")})
 
 
 class Edit(SQLModel, table=True):

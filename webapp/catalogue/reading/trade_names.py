@@ -71,6 +71,15 @@ def holds_codes(schema: Mapping[str, Any]) -> bool:
     return CODE_PATTERN in (schema.get("pattern"), schema.get("items", {}).get("pattern"))
 
 
+def joint_of(schema: Mapping[str, Any]) -> str:
+    """The joint whose standards a field, or each entry of it, takes; empty for none.
+
+    >>> joint_of({"type": "array", "items": {"type": "string", "joint": "boss"}})
+    'boss'
+    """
+    return str(schema.get("joint") or schema.get("items", {}).get("joint", ""))
+
+
 def codes_in(model: type[Data], values: Mapping[str, Any]) -> Iterator[str]:
     """Every code that a piece of data carries.
 
@@ -87,20 +96,34 @@ def codes_in(model: type[Data], values: Mapping[str, Any]) -> Iterator[str]:
     >>> list(codes_in(HeadsetData, {"lower_stack": 10, "fits": "in-44", "steerer": "tapered-1.5"}))
     ['in-44', 'tapered-1.5']
     """
+    return (code for _, code in standards_in(model, values))
+
+
+def standards_in(model: type[Data], values: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
+    """Every standard that a piece of data carries: the joint it is for, and its code.
+
+    Examples
+    --------
+    >>> from webapp.catalogue.schema.part_kinds import HeadsetData
+    >>> list(standards_in(HeadsetData, {"fits": "in-44", "steerer": "tapered-1.5"}))
+    [('head_tube', 'in-44'), ('steerer', 'tapered-1.5')]
+    """
     whole = data_schema(model)
-    return _codes(whole, whole, values)
+    return _standards(whole, whole, values)
 
 
-def _codes(whole: Mapping[str, Any], schema: Mapping[str, Any], value: Any) -> Iterator[str]:
+def _standards(
+    whole: Mapping[str, Any], schema: Mapping[str, Any], value: Any
+) -> Iterator[tuple[str, str]]:
     if "$ref" in schema:
         schema = whole["$defs"][schema["$ref"].rsplit("/", 1)[1]]
     for choice in schema.get("anyOf", ()):
-        yield from _codes(whole, choice, value)
+        yield from _standards(whole, choice, value)
     if isinstance(value, str) and schema.get("pattern") == CODE_PATTERN:
-        yield value
+        yield schema.get("joint", ""), value
     elif isinstance(value, Mapping):
         for name, inner in schema.get("properties", {}).items():
-            yield from _codes(whole, inner, value.get(name))
+            yield from _standards(whole, inner, value.get(name))
     elif isinstance(value, list | tuple) and "items" in schema:
         for each in value:
-            yield from _codes(whole, schema["items"], each)
+            yield from _standards(whole, schema["items"], each)

@@ -10,7 +10,18 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
-from webapp.catalogue.schema.fields import Chainline, Mismatch, Standard, Teeth, mm, number
+from webapp.catalogue.schema.fields import (
+    Chainline,
+    HangerStandard,
+    LoopStandard,
+    Mismatch,
+    RingMount,
+    ShellStandard,
+    SprocketMount,
+    Teeth,
+    mm,
+    number,
+)
 from webapp.catalogue.schema.wheel_parts import PartData
 from webapp.common.text.language import tr
 
@@ -25,9 +36,9 @@ class CrankData(PartData):
     q_factor: Annotated[
         float, mm("distance between the pedal faces of the cranks", 130, 260, "none is other")
     ]
-    ring_mount: Annotated[Standard, Field(description="what rings must fit")]
+    ring_mount: Annotated[RingMount, Field(description="what rings must fit")]
     bottom_bracket: Annotated[
-        tuple[Standard, ...], Field(min_length=1, description="shell standards it mounts in")
+        tuple[ShellStandard, ...], Field(min_length=1, description="shell standards it mounts in")
     ]
 
 
@@ -36,8 +47,8 @@ class RingData(PartData):
 
     teeth: Teeth
     pitch_kind: PitchKind
-    mount: Annotated[Standard, Field(description="crank ring mount it fits")]
-    fits: Annotated[Standard, Field(description="chain or belt that runs on it")]
+    mount: Annotated[RingMount, Field(description="crank ring mount it fits")]
+    fits: Annotated[LoopStandard, Field(description="chain or belt that runs on it")]
     chainline_shift: Annotated[
         float, mm("outward shift of the crank's chainline", -10, 10, "no ring is other")
     ] = 0.0
@@ -48,8 +59,8 @@ class SprocketData(PartData):
 
     teeth: Annotated[tuple[Teeth, ...], Field(min_length=1, max_length=14)]
     pitch_kind: PitchKind
-    mount: Annotated[Standard, Field(description="hub sprocket mount it fits")]
-    fits: Annotated[Standard, Field(description="chain or belt that runs on it")]
+    mount: Annotated[SprocketMount, Field(description="hub sprocket mount it fits")]
+    fits: Annotated[LoopStandard, Field(description="chain or belt that runs on it")]
 
     @model_validator(mode="after")
     def _ordered(self) -> Self:
@@ -65,7 +76,7 @@ class TransmissionData(PartData):
 
     pitch_kind: PitchKind
     pitch: Annotated[float, mm("pitch", 5, 26, "bicycle chains have 12.7, toothed belts 8 to 14")]
-    fits: Annotated[Standard, Field(description="rings and sprockets it runs on")]
+    fits: Annotated[LoopStandard, Field(description="rings and sprockets it runs on")]
     counts: Annotated[
         tuple[Annotated[int, number("count", 20, 300, "", "no loop is other")], ...],
         Field(description="belt: tooth counts sold; chain: empty, it is cut to length"),
@@ -101,5 +112,5 @@ class DerailleurData(PartData):
     capacity: Annotated[
         int, number("chain it takes up", 10, 60, "teeth", "none is made for others")
     ]
-    fits: Annotated[Standard, Field(description="chain it runs with")]
-    mount: Annotated[Standard, Field(description="hanger it needs on the frame")]
+    fits: Annotated[LoopStandard, Field(description="chain it runs with")]
+    mount: Annotated[HangerStandard, Field(description="hanger it needs on the frame")]

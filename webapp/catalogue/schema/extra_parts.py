@@ -6,7 +6,14 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from webapp.catalogue.schema.fields import BeadSeatDiameter, Kilograms, Standard, mm, number
+from webapp.catalogue.schema.fields import (
+    BeadSeatDiameter,
+    BossStandard,
+    Kilograms,
+    LoopStandard,
+    mm,
+    number,
+)
 from webapp.catalogue.schema.wheel_parts import PartData
 
 
@@ -30,8 +37,8 @@ class ExtraData(PartData):
     """
 
     use: Literal["mudguard", "rack", "bottle-cage", "bottle", "bag", "half-link", "other"]
-    fits: Annotated[Standard | None, Field(description="chain a half link goes into")] = None
-    mounts: Annotated[tuple[Standard, ...], Field(description="mounts it needs")] = ()
+    fits: Annotated[LoopStandard | None, Field(description="chain a half link goes into")] = None
+    mounts: Annotated[tuple[BossStandard, ...], Field(description="mounts it needs")] = ()
     wheel_sizes: Annotated[
         tuple[BeadSeatDiameter, ...], Field(description="rims it goes round; empty: any")
     ] = ()

@@ -93,15 +93,31 @@ Text = Annotated[str, Field(max_length=4000, description="plain text")]
 CODE_PATTERN = r"^[a-z0-9][a-z0-9.x/-]*$"
 """How a code is written; a text of data with this pattern is one."""
 
-Standard = Annotated[
-    str,
-    Field(
+
+def _standard(joint: str) -> Any:
+    """Describe the code of a fitting standard, and which joint of a bike it is for."""
+    form: dict[str, Any] = {"form": "small letters, figures, dots, slashes and hyphens"}
+    return Field(
         pattern=CODE_PATTERN,
         max_length=40,
         description="name of a fitting standard; two parts meet when the names are equal",
-        json_schema_extra={"form": "small letters, figures, dots, slashes and hyphens"},
-    ),
-]
+        json_schema_extra=form | ({"joint": joint} if joint else {}),
+    )
+
+
+Standard = Annotated[str, _standard("")]
+SteererStandard = Annotated[str, _standard("steerer")]
+HeadTubeStandard = Annotated[str, _standard("head_tube")]
+FrontAxleStandard = Annotated[str, _standard("front_axle")]
+RearAxleStandard = Annotated[str, _standard("rear_axle")]
+ShellStandard = Annotated[str, _standard("bottom_bracket")]
+BrakeMountStandard = Annotated[str, _standard("brake_mount")]
+RotorFixing = Annotated[str, _standard("rotor_fixing")]
+RingMount = Annotated[str, _standard("ring_mount")]
+SprocketMount = Annotated[str, _standard("sprocket_mount")]
+LoopStandard = Annotated[str, _standard("loop")]
+HangerStandard = Annotated[str, _standard("hanger")]
+BossStandard = Annotated[str, _standard("boss")]
 
 BeadSeatDiameter = Annotated[
     int,

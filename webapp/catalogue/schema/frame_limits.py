@@ -11,13 +11,16 @@ from pydantic import Field, model_validator
 
 from webapp.catalogue.schema.fields import (
     BeadSeatDiameter,
+    BossStandard,
+    BrakeMountStandard,
     Chainline,
     Data,
+    HeadTubeStandard,
     Kilograms,
     Mismatch,
     Name,
     Rotor,
-    Standard,
+    ShellStandard,
     TyreWidth,
     mm,
     number,
@@ -95,7 +98,7 @@ class RingLimits(Data):
 class BottomBracket(Data):
     """The bottom bracket shell."""
 
-    standard: Standard
+    standard: ShellStandard
     shell_width: Annotated[float, mm("shell width", 60, 130, "no bicycle shell is other")]
     chainline_min: Chainline
     chainline_max: Chainline
@@ -104,7 +107,7 @@ class BottomBracket(Data):
 class BrakeLimits(Data):
     """The rear brake mount and the rotors it allows."""
 
-    mount: Standard
+    mount: BrakeMountStandard
     rotor_min: Rotor
     rotor_max: Rotor
 
@@ -112,7 +115,9 @@ class BrakeLimits(Data):
 class ForkLimits(Data):
     """Forks the builder allows in the frame."""
 
-    steerer_fits: Annotated[Standard, Field(description="head tube standard, met by the headset")]
+    steerer_fits: Annotated[
+        HeadTubeStandard, Field(description="head tube standard, met by the headset")
+    ]
     axle_to_crown_min: Annotated[float, mm("shortest fork, along", 350, 640, "forks lie within")]
     axle_to_crown_max: Annotated[float, mm("longest fork, along", 350, 640, "forks lie within")]
     travel_max: Annotated[float, mm("longest travel", 0, 220, "forks have no more")]
@@ -130,7 +135,7 @@ class LuggageMount(Data):
 
     name: Name
     place: Place
-    mount: Annotated[Standard, Field(description="threaded mount it is, met by extras")]
+    mount: Annotated[BossStandard, Field(description="threaded mount it is, met by extras")]
     load_max: Kilograms
 
 

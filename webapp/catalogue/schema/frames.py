@@ -13,12 +13,14 @@ from typing import TYPE_CHECKING, Annotated, Any, Literal, Self
 from pydantic import Field, model_validator
 
 from webapp.catalogue.schema.fields import (
+    BossStandard,
     Data,
+    HangerStandard,
     Kilograms,
     Mismatch,
     Name,
+    RearAxleStandard,
     Slug,
-    Standard,
     Text,
     deg,
     mm,
@@ -99,7 +101,7 @@ class BottleMount(Data):
 
     name: Name
     place: Place
-    mount: Annotated[Standard, Field(description="threaded mount it is")]
+    mount: Annotated[BossStandard, Field(description="threaded mount it is")]
     boss_from_bb: Annotated[
         float | None, mm("lower boss from the BB along the tube", 0, 700, "it is on the tube")
     ] = None
@@ -279,7 +281,7 @@ class RevisionData(Data):
     """What all sizes of one revision share."""
 
     drawn_with: DrawnWithData
-    rear_axles: Annotated[tuple[Standard, ...], Field(min_length=1)]
+    rear_axles: Annotated[tuple[RearAxleStandard, ...], Field(min_length=1)]
     bottom_bracket: BottomBracket
     fork: ForkLimits
     post_diameter: Annotated[float, mm("seat post diameter", 22, 40, "no post is other")]
@@ -292,12 +294,14 @@ class RevisionData(Data):
     stays: StayShape | None = None
     rings: RingLimits
     belt_opening: Annotated[bool, Field(description="the rear triangle opens for a belt")] = False
-    derailleur_mount: Annotated[Standard | None, Field(description="hanger; none without")] = None
+    derailleur_mount: Annotated[
+        HangerStandard | None, Field(description="hanger; none without")
+    ] = None
     reaction_arm_mount: Annotated[
         bool, Field(description="a coaster brake's reaction arm can be fixed")
     ] = False
     mounts: Annotated[
-        tuple[Standard, ...], Field(description="threaded mounts of the frame, met by extras")
+        tuple[BossStandard, ...], Field(description="threaded mounts of the frame, met by extras")
     ] = ()
     luggage: tuple[LuggageMount, ...] = ()
     masses: Masses

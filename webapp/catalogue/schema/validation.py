@@ -163,7 +163,9 @@ def field_schema(model: type[BaseModel], loc: Loc) -> dict[str, Any]:
     whole = data_schema(model)
     schema: dict[str, Any] = _resolved(whole, whole)
     for step in loc:
-        inner = schema.get("items") if isinstance(step, int) else schema["properties"].get(step)
+        inner = (
+            schema.get("items") if isinstance(step, int) else schema.get("properties", {}).get(step)
+        )
         if inner is None:
             return {}
         schema = _resolved(whole, inner)

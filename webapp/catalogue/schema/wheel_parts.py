@@ -11,12 +11,19 @@ from pydantic import Field, model_validator
 
 from webapp.catalogue.schema.fields import (
     BeadSeatDiameter,
+    BossStandard,
+    BrakeMountStandard,
     Chainline,
     Data,
+    FrontAxleStandard,
+    HeadTubeStandard,
     Kilograms,
     Mismatch,
+    RearAxleStandard,
     Rotor,
-    Standard,
+    RotorFixing,
+    SprocketMount,
+    SteererStandard,
     Text,
     TyreWidth,
     mm,
@@ -90,17 +97,21 @@ class ForkData(PartData):
         float,
         number("share of the travel used at rest", 0, 0.5, "", "more is a fork set too soft"),
     ] = 0.0
-    steerer: Annotated[Standard, Field(description="steerer standard, met by the headset")]
+    steerer: Annotated[SteererStandard, Field(description="steerer standard, met by the headset")]
     steerer_clamp_diameter: Annotated[
         float, mm("steerer diameter at the stem", 22, 40, "no bicycle steerer is other")
     ]
-    axle: Annotated[Standard, Field(description="front axle standard, met by the front hub")]
+    axle: Annotated[
+        FrontAxleStandard, Field(description="front axle standard, met by the front hub")
+    ]
     tyres: Annotated[tuple[ForkTyre, ...], Field(min_length=1)]
-    brake_mount: Annotated[Standard | None, Field(description="none for a fork without")] = None
+    brake_mount: Annotated[
+        BrakeMountStandard | None, Field(description="none for a fork without")
+    ] = None
     rotor_min: Rotor | None = None
     rotor_max: Rotor | None = None
     mounts: Annotated[
-        tuple[Standard, ...], Field(description="threaded mounts for racks, mudguards, cages")
+        tuple[BossStandard, ...], Field(description="threaded mounts for racks, mudguards, cages")
     ] = ()
     tolerance: ForkTolerance = ForkTolerance()
 
@@ -126,8 +137,10 @@ class HeadsetData(PartData):
     upper_stack: Annotated[
         float, mm("height above the head tube, under the spacers", 0, 45, "no cover is taller")
     ]
-    fits: Annotated[Standard, Field(description="head tube standard of the frame it presses into")]
-    steerer: Annotated[Standard, Field(description="steerer standard it guides")]
+    fits: Annotated[
+        HeadTubeStandard, Field(description="head tube standard of the frame it presses into")
+    ]
+    steerer: Annotated[SteererStandard, Field(description="steerer standard it guides")]
 
 
 class RimData(PartData):
@@ -191,8 +204,8 @@ class TyreData(PartData):
 class FrontHubData(PartData):
     """A front hub."""
 
-    axle: Annotated[Standard, Field(description="front axle standard, met by the fork")]
-    rotor_fixing: Annotated[Standard | None, Field(description="none: no disc brake")] = None
+    axle: Annotated[FrontAxleStandard, Field(description="front axle standard, met by the fork")]
+    rotor_fixing: Annotated[RotorFixing | None, Field(description="none: no disc brake")] = None
     spoke_holes: Annotated[int, number("spoke holes", 16, 48, "", "others are not drilled")] = 32
 
 
@@ -203,8 +216,10 @@ class HubData(PartData):
     """A rear hub, which decides the type of drive."""
 
     drive: Annotated[Drive, Field(description="type of drive this hub makes")]
-    axle: Annotated[Standard, Field(description="rear axle standard, met by the axle fitting")]
-    sprocket_mount: Annotated[Standard, Field(description="what sprockets must fit")]
+    axle: Annotated[
+        RearAxleStandard, Field(description="rear axle standard, met by the axle fitting")
+    ]
+    sprocket_mount: Annotated[SprocketMount, Field(description="what sprockets must fit")]
     gear_ratios: Annotated[
         tuple[Annotated[float, number("inside gear ratio", 0.1, 6, "", "none is made")], ...],
         Field(min_length=1, description="turns of the wheel per turn of the sprocket, each gear"),
@@ -215,7 +230,7 @@ class HubData(PartData):
     ] = None
     needs_reaction_arm: bool = False
     chainline: Chainline | None = None
-    rotor_fixing: Annotated[Standard | None, Field(description="none: no disc brake")] = None
+    rotor_fixing: Annotated[RotorFixing | None, Field(description="none: no disc brake")] = None
     spoke_holes: Annotated[int, number("spoke holes", 16, 48, "", "others are not drilled")] = 32
 
     @model_validator(mode="after")
@@ -228,7 +243,7 @@ class HubData(PartData):
 class AxleData(PartData):
     """What joins hub and frame at the rear: a through axle, or plates for a nutted axle."""
 
-    standard: Annotated[Standard, Field(description="axle standard it makes of the frame")]
+    standard: Annotated[RearAxleStandard, Field(description="axle standard it makes of the frame")]
     fastening: Literal["through", "nutted", "quick-release"]
     width: Annotated[float, mm("over-locknut or hub width", 70, 200, "no hub is other")]
     diameter: Annotated[float, mm("axle diameter", 5, 25, "no bicycle axle is other")]
@@ -237,9 +252,9 @@ class AxleData(PartData):
 class BrakeEnd(Data):
     """One end of a pair of brakes."""
 
-    mount: Annotated[Standard, Field(description="mount on the fork or frame")]
+    mount: Annotated[BrakeMountStandard, Field(description="mount on the fork or frame")]
     rotor: Rotor
-    rotor_fixing: Annotated[Standard, Field(description="how the rotor fixes to the hub")]
+    rotor_fixing: Annotated[RotorFixing, Field(description="how the rotor fixes to the hub")]
 
 
 class BrakeData(PartData):

@@ -16,10 +16,11 @@ from sqlalchemy import Connection, bindparam, insert, select, update
 from sqlmodel import Session, SQLModel, col
 
 from webapp.catalogue.lookup import price_list_row, row_id
-from webapp.catalogue.tables import Edit, FrameModel, Offer, Part, Price, Stamp
+from webapp.catalogue.tables import Cost, Edit, FrameModel, Offer, Part, Price, Stamp
 from webapp.catalogue.writing.change_log import snapshot
 from webapp.common.errors import Conflict
 from webapp.common.text.language import tr
+from webapp.common.text.money import Money
 
 Row = TypeVar("Row", bound=SQLModel)
 
@@ -28,13 +29,14 @@ _AT_ONCE = 500
 
 @dataclass(frozen=True, kw_only=True)
 class PartRow:
-    """One part as it is to be: checked data, its price and the models it is offered for."""
+    """One part as it is to be: checked data, price, cost and the models it is offered for."""
 
     kind: str
     slug: str
     name: str
     data: Mapping[str, Any]
     minor: int | None = None
+    cost: Money | None = None
     offers: tuple[tuple[str, int, bool], ...] = ()
     """(model, position, whether it is the usual choice) of each."""
 
@@ -107,6 +109,7 @@ def put_parts(
     connection, writing = session.connection(), _Writing(who, at)
     numbers = _put_parts(connection, writing, rows)
     _put_prices(session, writing, rows, numbers, price_list)
+    _put_costs(connection, writing, rows, numbers)
     _put_offers(session, writing, rows, numbers)
     _insert(connection, Edit, writing.edits)
     kept = kept or Stamp()
@@ -157,6 +160,25 @@ def _put_prices(
             (changed if before else new).append(price)
     _insert(connection, Price, [snapshot(price) for price in new])
     _update(connection, Price, [(p.id, {"minor": p.minor}) for p in changed])
+
+
+def _put_costs(
+    connection: Connection, writing: _Writing, rows: Sequence[PartRow], numbers: Mapping[Key, int]
+) -> None:
+    costing = [(row, row.cost) for row in rows if row.cost is not None]
+    known = {c.part_id: c for c in _all(connection, Cost)} if costing else {}
+    new, changed = list[Cost](), list[Cost]()
+    for row, amount in costing:
+        part = numbers[row.kind, row.slug]
+        cost = known.get(part)
+        before = snapshot(cost) if cost else None
+        cost = cost or Cost(part_id=part, minor=0, currency="")
+        cost.minor, cost.currency = amount.minor, amount.currency
+        if writing.remember(cost, f"{row.kind}/{row.slug}", before):
+            (changed if before else new).append(cost)
+    _insert(connection, Cost, [snapshot(cost) for cost in new])
+    values = [(c.id, {"minor": c.minor, "currency": c.currency}) for c in changed]
+    _update(connection, Cost, values)
 
 
 def _put_offers(

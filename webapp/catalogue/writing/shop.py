@@ -11,6 +11,7 @@ from webapp.catalogue.lookup import one
 from webapp.catalogue.schema.fields import Data, Name, Slug, Standard
 from webapp.catalogue.schema.shop import PostureWindows, ShopSettings
 from webapp.catalogue.schema.validation import checked
+from webapp.catalogue.standards import JOINTS
 from webapp.catalogue.tables import ACTIVE, RETIRED, RidingStyle, ShopSetting, TradeName
 from webapp.catalogue.writing.change_log import forget, keep
 from webapp.common.errors import Invalid
@@ -73,14 +74,21 @@ def put_style(
     return row
 
 
-def put_trade_name(session: Session, *, who: str, code: str, name: str) -> None:
+def put_trade_name(session: Session, *, who: str, code: str, name: str, joint: str = "") -> None:
     """Say what a code is called in the trade; an empty name takes back what was said.
+
+    Parameters
+    ----------
+    joint : str
+        The list it is put into, of `JOINTS`; empty: it stays where it is.
 
     Raises
     ------
     Invalid
-        For what is no code, or a name that is too long.
+        For what is no code, a name that is too long, or a list that is not there.
     """
+    if joint and joint not in JOINTS:
+        raise Invalid(f"{code}.joint", joint, tr("one of {choices}", choices=", ".join(JOINTS)))
     row = one(session, TradeName, code=code)
     if not name.strip():
         if row is not None:
@@ -88,4 +96,4 @@ def put_trade_name(session: Session, *, who: str, code: str, name: str) -> None:
         return
     valid = checked(_TradeName, {"code": code, "name": name}, at=code)
     row = row or TradeName(code=valid.code, name=valid.name)
-    keep(session, row, who=who, key=code, name=valid.name)
+    keep(session, row, who=who, key=code, name=valid.name, joint=joint or row.joint)

@@ -8,14 +8,18 @@ What comes back is plain text; `raw_of` turns it into data for `checking.checked
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from typing import Any
 
-from webapp.catalogue.reading.trade_names import NO_NAMES, TradeNames, holds_codes
+from webapp.catalogue.reading.trade_names import (
+    NO_NAMES,
+    TradeNames,
+    holds_codes,
+    joint_of,
+)
 from webapp.catalogue.schema.fields import Data
 from webapp.catalogue.schema.validation import data_schema
 from webapp.common.text.language import in_service_language, tr
-from webapp.common.web.choices import Option
+from webapp.office.forms.field import DataField, DataGroup
 from webapp.office.forms.field_words import (
     FieldKind,
     hint_of,
@@ -23,79 +27,13 @@ from webapp.office.forms.field_words import (
     options_of,
     value_in_words,
 )
+from webapp.office.forms.standards import StandardLists, with_choices
 from webapp.office.forms.typed_numbers import read_number
 
 _MOST_ROWS = 40
 _LONG_TEXT = 400  # characters from which a text gets several lines
 _TRUE = frozenset({"yes", "true", "1", "on"})
 _FALSE = frozenset({"no", "false", "0", "off"})
-
-
-@dataclass(frozen=True, kw_only=True)
-class DataField:
-    """One field of a form, ready to be shown; ``words`` is its value as readers see it.
-
-    ``proposed`` is the id of the page's list that the field proposes from.
-    """
-
-    name: str
-    label: str
-    kind: FieldKind
-    value: str
-    unit: str = ""
-    hint: str = ""
-    required: bool = False
-    error: str = ""
-    options: tuple[Option, ...] = ()
-    words: str = ""
-    proposed: str = ""
-
-    @property
-    def attributes(self) -> dict[str, str]:
-        """Further attributes of the control."""
-        return {"list": self.proposed} if self.proposed else {}
-
-    @property
-    def is_hidden(self) -> bool:
-        """Whether it is a hidden field."""
-        return self.kind == "hidden"
-
-    @property
-    def id(self) -> str:
-        """The control's id in the page."""
-        return f"f-{self.name}"
-
-    @property
-    def is_tick(self) -> bool:
-        """Whether it is one box to tick."""
-        return self.kind == "tick"
-
-    @property
-    def ticked(self) -> bool:
-        """Whether the box is ticked."""
-        return self.value == "yes"
-
-    @property
-    def has_lines(self) -> bool:
-        """Whether it is a field of several lines."""
-        return self.kind in {"area", "lines"}
-
-    @property
-    def inputmode(self) -> str:
-        """The keys a telephone offers: those for numbers, or as usual."""
-        return "decimal" if self.kind == "number" else ""
-
-
-@dataclass(frozen=True, kw_only=True)
-class DataGroup:
-    """Fields under one heading, shown alone while ``folded``; groups may hold groups."""
-
-    name: str
-    label: str
-    fields: tuple[DataField, ...]
-    groups: tuple[DataGroup, ...] = ()
-    note: str = ""
-    folded: bool = False
 
 
 def text_of(value: object) -> str:
@@ -141,6 +79,7 @@ def form_of(
     errors: Mapping[str, str] | None = None,
     leave_out: Iterable[str] = (),
     called: TradeNames = NO_NAMES,
+    standards: StandardLists | None = None,
 ) -> DataGroup:
     """The form for one piece of data.
 
@@ -157,6 +96,8 @@ def form_of(
         Paths of fields that are shown elsewhere.
     called : TradeNames
         Names of codes; shown beside each field that holds some.
+    standards : StandardLists, optional
+        What fitting standards are chosen from; without them they are texts.
 
     Returns
     -------
@@ -170,7 +111,8 @@ def form_of(
     >>> [(f.label, f.value, f.unit) for f in form.fields if f.name == "stack"]
     [('Rail axis to top', '45', 'mm')]
     """
-    maker = _Maker(data_schema(model), typed, errors or {}, frozenset(leave_out), called)
+    maker = _Maker(data_schema(model), typed, errors or {}, frozenset(leave_out),
+                   called=called, standards=standards)  # fmt: skip
     return maker.group(resolved(maker.whole, maker.whole), "", "", values)
 
 
@@ -183,10 +125,12 @@ class _Maker:
         typed: Mapping[str, str] | None,
         errors: Mapping[str, str],
         leave_out: frozenset[str],
+        *,
         called: TradeNames,
+        standards: StandardLists | None,
     ) -> None:
         self.whole, self.typed, self.errors, self.leave_out = whole, typed, errors, leave_out
-        self.called = called
+        self.called, self.standards = called, standards
 
     def group(
         self,
@@ -254,7 +198,7 @@ class _Maker:
         if holds_codes(schema):
             words, names = self.called.display(shown)
             hint = "; ".join(filter(None, (hint, names)))
-        return DataField(
+        found = DataField(
             name=path,
             label=label_of(name, schema),
             kind=kind,
@@ -266,6 +210,10 @@ class _Maker:
             error=self.errors.get(path, ""),
             options=options_of(schema, needed=needed) if kind == "choice" else (),
         )
+        joint = joint_of(schema)
+        if not joint or self.standards is None:
+            return found
+        return with_choices(found, joint, self.standards, self.typed or {}, self.errors)
 
 
 def _of_objects(whole: Mapping[str, Any], schema: Mapping[str, Any]) -> bool:

@@ -13,6 +13,9 @@ from webapp.common.errors import DomainError, Invalid, Problem
 from webapp.common.text.language import tr
 from webapp.common.two_edits import field_in_words
 
+NEW = "new:"
+"""What stands before the path of a field in the name of another standard for it."""
+
 PRIVATE = {"Cache-Control": "no-store"}
 _LONGEST = 900_000  # characters of one field; the largest is a file of parts
 
@@ -82,7 +85,7 @@ def summary(error: DomainError | None, prefix: str = "") -> tuple[tuple[str, str
     if error is None:
         return ()
     cut = f"{prefix}." if prefix else ""
+    named = ((problem.field.removeprefix(cut), problem.remedy) for problem in error.problems)
     return tuple(
-        (p.field.removeprefix(cut), f"{field_in_words(p.field.removeprefix(cut))}: {p.remedy}")
-        for p in error.problems
+        (name, f"{field_in_words(name.removeprefix(NEW))}: {remedy}") for name, remedy in named
     )

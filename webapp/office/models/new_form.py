@@ -6,13 +6,14 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from sqlmodel import Session, select
+from sqlmodel import Session
 
-from webapp.catalogue.standards import POSTS, STANDARDS
-from webapp.catalogue.tables import TradeName
+from webapp.catalogue.standards import POSTS
 from webapp.common.text.language import tr
 from webapp.common.web.choices import Option
-from webapp.office.models.new_model import EXTRA_ROWS, LEFT_EMPTY, STARTS, NewSize
+from webapp.office.forms.field import Another
+from webapp.office.forms.standards import another_of, standard_lists
+from webapp.office.models.new_model import EXTRA_ROWS, JOINT_OF, LEFT_EMPTY, STARTS, NewSize
 from webapp.office.revisions.size_grid import cell_name, label_of, rows_shown, unit_of
 
 BLANK = "blank"
@@ -74,6 +75,7 @@ class Field:
     error: str = ""
     required: bool = True
     options: tuple[Option, ...] = ()
+    another: Another | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -224,6 +226,9 @@ def groups(
                     error=at.get(each.name, ""),
                     required=each.required,
                     options=lists.get(each.name, ()),
+                    another=another_of(each.name, each.label, JOINT_OF[each.name], texts, at)
+                    if each.name in JOINT_OF
+                    else None,
                 )
                 for each in asked
             ),
@@ -233,20 +238,13 @@ def groups(
 
 
 def _lists(session: Session) -> dict[str, tuple[Option, ...]]:
-    """Lists to choose from: the trade's standards, and those the shop has named itself."""
-    known = {code for place in STANDARDS.values() for code, _ in place}
-    own = [row for row in session.exec(select(TradeName)).all() if row.code not in known]
-    named = [(row.code, row.name) for row in own]
-    found = {
-        place: _choices(("", tr("choose one")), *STANDARDS[place], *named)
-        for place in ("head_tube", "rear_axle", "bottom_bracket")
-    }
-    found["rear_brake"] = _choices(("", tr("no disc brake")), *STANDARDS["rear_brake"], *named)
+    """Lists to choose from: standards of their joints, and what is the same everywhere."""
+    standards, first = standard_lists(session), tr("choose one")
+    found = {field: standards.options(joint, first) for field, joint in JOINT_OF.items()}
+    found["rear_brake"] = standards.options("brake_mount", tr("no disc brake"))
     found["axle_to_crown_measured"] = _choices(*_MEASURED)
     found["rim"], found["usage_class"] = _choices(*_RIMS), _choices(*_USAGE)
-    found["post_diameter"] = _choices(
-        ("", tr("choose one")), *((f"{post:g}", f"{post:g} mm") for post in POSTS)
-    )
+    found["post_diameter"] = _choices(("", first), *((f"{p:g}", f"{p:g} mm") for p in POSTS))
     return found
 
 

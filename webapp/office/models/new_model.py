@@ -5,24 +5,24 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
+from types import MappingProxyType
 from typing import Any
 
 from sqlmodel import Session, select
 
 from geometry.bike import radius
-from webapp.catalogue.lookup import one
 from webapp.catalogue.reading.prices import price_list_on
 from webapp.catalogue.schema.frames import DIMENSIONS, RevisionData, SizeData
 from webapp.catalogue.schema.validation import checked
-from webapp.catalogue.standards import POSTS, SHELL_WIDTHS, STANDARDS, name_of
-from webapp.catalogue.tables import FrameModel, TradeName
+from webapp.catalogue.standards import POSTS, SHELL_WIDTHS
+from webapp.catalogue.tables import FrameModel
 from webapp.catalogue.writing.models import put_draft, put_model, put_size
 from webapp.catalogue.writing.parts import put_frame_price
-from webapp.catalogue.writing.shop import put_trade_name
 from webapp.common.errors import Gathering, Invalid
 from webapp.common.text.language import tr
 from webapp.common.text.slugs import slug_of
 from webapp.office.forms.data_form import text_of
+from webapp.office.forms.standards_typed import with_added_at
 from webapp.office.forms.typed_numbers import read_number
 from webapp.office.parts.editing import read_amount
 from webapp.office.revisions.drafts import begin_draft
@@ -36,6 +36,16 @@ ROWS: tuple[str, ...] = (*PATHS, *EXTRA_ROWS)
 LEFT_EMPTY = frozenset({*OPTIONAL, *EXTRA_ROWS})
 STARTS = {each.key: text_of(each.default) for each in DIMENSIONS if each.default is not None}
 """First values of a row's cells."""
+
+JOINT_OF: Mapping[str, str] = MappingProxyType(
+    {
+        "head_tube": "head_tube",
+        "rear_axle": "rear_axle",
+        "bottom_bracket": "bottom_bracket",
+        "rear_brake": "brake_mount",
+    }
+)
+"""Fields that take a fitting standard, and the joint whose list it is."""
 
 Texts = Mapping[str, str]
 
@@ -98,6 +108,7 @@ def make_model(session: Session, *, who: str, texts: Texts, on: date) -> FrameMo
         For texts that cannot be used, all at once.
     """
     sizes = sizes_named(texts)
+    texts = with_added_at(session, who, JOINT_OF, texts)
     row = _put_named(session, who, texts)
     shared = shared_of(texts)
     gathering = Gathering()
@@ -119,7 +130,6 @@ def make_model(session: Session, *, who: str, texts: Texts, on: date) -> FrameMo
             position=position,
             data=valid[size.slug],
         )
-    _name_standards(session, who, texts)
     return row
 
 
@@ -257,12 +267,3 @@ def _put_price(session: Session, who: str, model: str, texts: Texts, on: date) -
         raise Invalid("frame_price", "", remedy)
     minor = read_amount(text, listed.currency, "frame_price")
     put_frame_price(session, who=who, price_list=listed.slug, model=model, minor=minor)
-
-
-def _name_standards(session: Session, who: str, texts: Texts) -> None:
-    """Codes chosen from the list bring their names along."""
-    for place in STANDARDS:
-        chosen = texts.get(place, "").strip()
-        name = name_of(place, chosen)
-        if name and one(session, TradeName, code=chosen) is None:
-            put_trade_name(session, who=who, code=chosen, name=name)

@@ -1,6 +1,6 @@
 """Parts as CSV: what a file may look like, and what is wrong with it, row by row.
 
-One line a part: ``kind, slug, name, price, models, usual_for`` and then the fields
+One line a part: ``kind, slug, name, price, cost, models, usual_for`` and then the fields
 of the part's data by their paths (``tyres.0.widest``). Comma, semicolon or tab;
 UTF-8, also with a mark at its beginning, or UTF-16; point or decimal comma.
 """
@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from webapp.common.errors import Invalid
 from webapp.common.text.language import tr
 
-OWN = ("kind", "slug", "name", "price", "models", "usual_for")
+OWN = ("kind", "slug", "name", "price", "cost", "models", "usual_for")
 """Columns of every file; the others are fields of the data."""
 
 MOST_ROWS = 5000
@@ -176,7 +176,7 @@ def write_file(columns: Sequence[str], rows: Iterable[Mapping[str, str]]) -> str
     """Parts as CSV (RFC 4180), the fixed columns first.
 
     >>> write_file(["stack"], [{"kind": "saddle", "slug": "a", "stack": "45"}]).splitlines()[1]
-    'saddle,a,,,,,45'
+    'saddle,a,,,,,,45'
     """
     text = io.StringIO()
     writer = csv.DictWriter(text, [*OWN, *columns], restval="", extrasaction="ignore")

@@ -15,6 +15,7 @@ from typing import Any
 from sqlmodel import Session, col, select
 
 from webapp.catalogue.lookup import row_id
+from webapp.catalogue.reading.costs import costs
 from webapp.catalogue.reading.prices import price_list_on
 from webapp.catalogue.schema.fields import Data, Name, Slug
 from webapp.catalogue.schema.part_kinds import PART_KINDS
@@ -22,11 +23,20 @@ from webapp.catalogue.schema.validation import checked
 from webapp.catalogue.tables import FrameModel, Offer, Part, Price
 from webapp.catalogue.writing.many_parts import PartRow, put_parts, stamp_of
 from webapp.catalogue.writing.parts import DEAREST
+from webapp.catalogue.writing.shop import put_trade_name
 from webapp.common.errors import Gathering, Invalid, Problem
 from webapp.common.text.language import tr
-from webapp.common.text.money import Money
+from webapp.common.text.money import EXPONENTS, Money
 from webapp.office.forms.data_form import raw_of, texts_of
+from webapp.office.forms.standards import standard_lists
 from webapp.office.parts.csv_files import OWN, FileRow, PartFile, write_file
+from webapp.office.parts.csv_standards import (
+    FileStandards,
+    Stranger,
+    file_standards,
+    refuse,
+    with_codes,
+)
 from webapp.office.parts.editing import plain_amount, read_amount
 
 NEW, CHANGED, SAME, WRONG = "new", "changed", "unchanged", "wrong"
@@ -53,7 +63,9 @@ class RowOutcome:
     changes: tuple[str, ...] = ()
     data: dict[str, Any] = field(default_factory=dict)
     minor: int | None = None
+    cost: Money | None = None
     offers: tuple[tuple[str, bool], ...] = ()
+    strangers: tuple[Stranger, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -64,6 +76,8 @@ class Known:
     prices: Mapping[int, int]
     offers: Mapping[int, Mapping[str, Offer]]
     models: frozenset[str]
+    costs: Mapping[str, Money]
+    standards: FileStandards
     currency: str
     price_list: str
     stamp: str
@@ -81,7 +95,9 @@ class Trial:
         return sum(row.outcome == outcome for row in self.rows)
 
 
-def try_file(session: Session, file: PartFile, *, day: date) -> Trial:
+def try_file(
+    session: Session, file: PartFile, *, day: date, accepted: tuple[Stranger, ...] = ()
+) -> Trial:
     """The outcome of every row of a file.
 
     Parameters
@@ -91,8 +107,10 @@ def try_file(session: Session, file: PartFile, *, day: date) -> Trial:
     file : PartFile
     day : date
         Prices go into the list that counts on this day.
+    accepted : tuple of Stranger
+        Standards that are to be added to their lists.
     """
-    known = known_on(session, day)
+    known = known_on(session, day, accepted)
     return Trial(rows=tuple(outcomes(file, known)), known=known)
 
 
@@ -111,7 +129,7 @@ def outcomes(file: PartFile, known: Known) -> Iterator[RowOutcome]:
         yield found
 
 
-def known_on(session: Session, day: date) -> Known:
+def known_on(session: Session, day: date, accepted: tuple[Stranger, ...] = ()) -> Known:
     """What the catalogue holds, with the prices that count on a day."""
     listed = price_list_on(session, day)
     parts = session.exec(select(Part)).all()
@@ -129,6 +147,8 @@ def known_on(session: Session, day: date) -> Known:
         prices=prices,
         offers=offers,
         models=frozenset(models.values()),
+        costs=costs(session),
+        standards=file_standards(standard_lists(session), accepted),
         currency=listed.currency if listed else "",
         price_list=listed.slug if listed else "",
         stamp=stamp_of(session),
@@ -149,12 +169,16 @@ def _tried(row: FileRow, file: PartFile, known: Known) -> RowOutcome:
     part = known.parts.get((kind, slug))
     name = row.cells.get("name", part.name if part is not None else "")
     gathering.take(lambda: checked(_Names, {"slug": slug, "name": name}))
-    data = gathering.take(lambda: _data(row, kind, part))
+    texts, strangers = _texts(row, kind, part, known)
+    refuse(gathering, strangers)
+    data = None if strangers else gathering.take(lambda: _data(kind, texts))
     minor = gathering.take(lambda: _minor(row, known))
+    cost = gathering.take(lambda: _cost(row, known))
     offers = gathering.take(lambda: _offers(row, known))
     if gathering.problems or data is None:
-        return _wrong(row, tuple(gathering.problems))
+        return _wrong(row, tuple(gathering.problems), strangers)
     changes = _changes(name, part, known, data=data, minor=minor, offers=offers or ())
+    changes += ("cost",) if cost is not None and known.costs.get(f"{kind}/{slug}") != cost else ()
     return RowOutcome(
         number=row.number,
         kind=kind,
@@ -164,11 +188,14 @@ def _tried(row: FileRow, file: PartFile, known: Known) -> RowOutcome:
         changes=changes,
         data=data,
         minor=minor,
+        cost=cost,
         offers=offers or (),
     )
 
 
-def _wrong(row: FileRow, problems: tuple[Problem, ...]) -> RowOutcome:
+def _wrong(
+    row: FileRow, problems: tuple[Problem, ...], strangers: tuple[Stranger, ...] = ()
+) -> RowOutcome:
     return RowOutcome(
         number=row.number,
         kind=row.cells.get("kind", "")[:60],
@@ -176,19 +203,27 @@ def _wrong(row: FileRow, problems: tuple[Problem, ...]) -> RowOutcome:
         name=row.cells.get("name", "")[:120],
         outcome=WRONG,
         problems=problems,
+        strangers=strangers,
     )
 
 
-def _data(row: FileRow, kind: str, part: Part | None) -> dict[str, Any]:
-    """The row's data; of a part that is known, columns the file lacks stay as they are."""
+def _texts(
+    row: FileRow, kind: str, part: Part | None, known: Known
+) -> tuple[dict[str, str], tuple[Stranger, ...]]:
+    """The part's fields; of a part that is known, columns the file lacks stay as they are."""
     model = PART_KINDS[kind]
     own = {name: text for name, text in row.cells.items() if name not in OWN}
+    before = texts_of(model, part.data) if part is not None else {}
+    named, strangers = with_codes(model, own, known.standards)
+    return {**before, **named}, strangers
+
+
+def _data(kind: str, texts: Mapping[str, str]) -> dict[str, Any]:
+    model = PART_KINDS[kind]
     known = model.model_fields.keys()
-    for name, text in own.items():
+    for name, text in texts.items():
         if text and name.partition(".")[0] not in known:
             raise Invalid(name[:60], text[:60], tr("empty: a {kind} has no such field", kind=kind))
-    before = texts_of(model, part.data) if part is not None else {}
-    texts = {**before, **own}
     return checked(model, raw_of(model, texts)).model_dump(mode="json")
 
 
@@ -198,13 +233,27 @@ def _minor(row: FileRow, known: Known) -> int | None:
         return None
     if not known.currency:
         raise Invalid("price", text, tr("left empty: no price list counts today"))
-    minor = read_amount(text, known.currency, "price")
+    return _amount(text, known.currency, "price")
+
+
+def _cost(row: FileRow, known: Known) -> Money | None:
+    """What the part costs the shop; its currency may stand behind."""
+    text = row.cells.get("cost", "")
+    amount, _, behind = text.rpartition(" ")
+    named = behind.upper() in EXPONENTS
+    currency = behind.upper() if named else known.currency
+    if not text:
+        return None
+    if not currency:
+        raise Invalid("cost", text, tr("an amount with its currency, such as 12.50 EUR"))
+    return Money(_amount(amount if named else text, currency, "cost"), currency)
+
+
+def _amount(text: str, currency: str, field: str) -> int:
+    minor = read_amount(text, currency, field)
     if not 0 <= minor <= DEAREST:
-        raise Invalid(
-            "price",
-            text,
-            tr("from 0 to {highest}", highest=Money(DEAREST, known.currency).format()),
-        )
+        highest = Money(DEAREST, currency).format()
+        raise Invalid(field, text, tr("from 0 to {highest}", highest=highest))
     return minor
 
 
@@ -258,6 +307,12 @@ def save_rows(session: Session, trial: Trial, *, who: str, at: datetime) -> None
     put_parts(session, good, who=who, at=at, price_list=known.price_list, stamp=known.stamp)
 
 
+def add_planned(session: Session, trial: Trial, *, who: str) -> None:
+    """Put the standards that a file may add into their lists, whether its parts wait or not."""
+    for (joint, name), code in trial.known.standards.planned.items():
+        put_trade_name(session, who=who, code=code, name=name, joint=joint)
+
+
 def _row(row: RowOutcome, known: Known, *, place: int) -> PartRow:
     part = known.parts.get((row.kind, row.slug))
     own = known.offers.get(row_id(part), {}) if part is not None else {}
@@ -267,6 +322,7 @@ def _row(row: RowOutcome, known: Known, *, place: int) -> PartRow:
         name=row.name,
         data=row.data,
         minor=row.minor,
+        cost=row.cost,
         offers=tuple(
             (model, own[model].position if model in own else 1000 + place, usual)
             for model, usual in row.offers
@@ -303,8 +359,15 @@ def parts_file(session: Session, *, kind: str = "", day: date) -> str:
                 "slug": part.slug,
                 "name": part.name,
                 "price": "" if minor is None else plain_amount(Money(minor, known.currency)),
+                "cost": _cost_text(known.costs.get(f"{part.kind}/{part.slug}"), known.currency),
                 "models": " ".join(sorted(own)),
                 "usual_for": " ".join(sorted(m for m, offer in own.items() if offer.standard)),
             }
         )
     return write_file(list(columns), rows)
+
+
+def _cost_text(cost: Money | None, currency: str) -> str:
+    if cost is None:
+        return ""
+    return cost.plain() if cost.currency == currency else f"{cost.plain()} {cost.currency}"

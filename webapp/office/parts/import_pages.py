@@ -31,11 +31,19 @@ from webapp.office.parts.csv_import import (
     WRONG,
     RowOutcome,
     Trial,
+    add_planned,
     known_on,
     outcomes,
     parts_file,
     save_rows,
     try_file,
+)
+from webapp.office.parts.csv_standards import (
+    ADD,
+    AskedStandard,
+    Stranger,
+    accepted_in,
+    asked,
 )
 from webapp.office.parts.pages import label_of_kind
 
@@ -72,6 +80,8 @@ class ImportPage:
     verdict: str
     good: int
     lines: tuple[ImportLine, ...]
+    asked: tuple[AskedStandard, ...]
+    added: tuple[str, ...]
     content: str
     errors: tuple[tuple[str, str], ...]
 
@@ -147,7 +157,8 @@ def attempt(
     kind, content = texts.get("kind", ""), given[1] or texts.get("content", "").encode()
     try:
         file = read_file(content, kind=kind)
-        trial = try_file(session, file, day=day_of(at))
+        accepted = accepted_in(texts)
+        trial = try_file(session, file, day=day_of(at), accepted=accepted)
     except Invalid as error:
         return _answer(request, person, kind=kind, error=error)
     text = content.decode("utf-8", "replace") if content[:2] not in _WIDE else _wide(content)
@@ -165,7 +176,8 @@ def bring(
     except Invalid as error:
         return _answer(request, person, kind=kind, error=error)
     shop = request.app.state.shop
-    steps = _steps(engine, file, who=person.name, at=at, person=person, kind=kind, shop=shop)
+    accepted = accepted_in(texts)
+    steps = _steps(engine, file, accepted, at=at, person=person, kind=kind, shop=shop)
     # Compressing would delay the reports of progress.
     headers = {**PRIVATE, "Content-Encoding": "identity", "X-Accel-Buffering": "no"}
     return StreamingResponse(steps, media_type="text/html; charset=utf-8", headers=headers)
@@ -174,8 +186,8 @@ def bring(
 def _steps(
     engine: CurrentEngine,
     file: PartFile,
+    accepted: tuple[Stranger, ...],
     *,
-    who: str,
     at: Now,
     person: Person,
     kind: str,
@@ -199,14 +211,14 @@ def _steps(
     try:
         for last in (False, False, True):
             with reading(engine) as session:
-                known = known_on(session, day_of(at))
+                known = known_on(session, day_of(at), accepted)
             rows: list[RowOutcome] = []
             for outcome in outcomes(file, known):
                 rows.append(outcome)
                 if len(rows) % STEP == 0 or len(rows) == len(file.rows):
                     yield line.render(page=Progress(done=len(rows), rows=len(file.rows)))
             trial = Trial(rows=tuple(rows), known=known)
-            done, made = _proposed(engine, trial, who=who, at=at, last=last)
+            done, made = _proposed(engine, trial, who=person.name, at=at, last=last)
             if done:
                 break
     except DomainError as error:
@@ -230,7 +242,7 @@ def _proposed(
     title = trn("File of {count} part", "File of {count} parts", _good_rows(trial))
     try:
         with writing(engine) as session:
-            return True, propose(
+            made = propose(
                 session,
                 lambda: save_rows(session, trial, who=who, at=at),
                 who=who,
@@ -239,6 +251,8 @@ def _proposed(
                 address="/office/import",
                 always=True,
             )
+            add_planned(session, trial, who=who)
+            return True, made
     except Conflict:
         if last:
             raise
@@ -292,9 +306,18 @@ def _page(
         verdict=_verdict(file, trial, kept=kept) if file and trial else "",
         good=_good_rows(trial) if trial else 0,
         lines=_lines(trial) if trial else (),
+        asked=_asked(trial) if trial else (),
+        added=tuple(f"{ADD}{joint}:{text}" for joint, text in trial.known.standards.planned)
+        if trial
+        else (),
         content=content,
         errors=summary(error),
     )
+
+
+def _asked(trial: Trial) -> tuple[AskedStandard, ...]:
+    found = ((row.number, stranger) for row in trial.rows for stranger in row.strangers)
+    return asked(found, trial.known.standards)
 
 
 def _good_rows(trial: Trial) -> int:

@@ -12,7 +12,6 @@ from sqlmodel import Session
 from webapp.accounts.dependencies import Builder
 from webapp.accounts.people import Person
 from webapp.catalogue.lookup import part_row
-from webapp.catalogue.reading.load import trade_names
 from webapp.catalogue.reading.prices import price_list_on
 from webapp.catalogue.schema.part_kinds import PART_KINDS
 from webapp.catalogue.writing.parts import restore_part
@@ -25,8 +24,11 @@ from webapp.common.two_edits import EditForm, Merged, edit_form, merged_if_chang
 from webapp.common.web.choices import Option
 from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession, WritingSession
 from webapp.common.web.templating import page
-from webapp.office.forms.data_form import DataGroup, form_of, texts_of
+from webapp.office.forms.data_form import form_of, texts_of
+from webapp.office.forms.field import DataGroup
 from webapp.office.forms.field_words import kind_in_words
+from webapp.office.forms.standards import standard_lists
+from webapp.office.forms.standards_typed import with_added, with_ticked
 from webapp.office.forms.submitted import (
     PRIVATE,
     Texts,
@@ -192,11 +194,12 @@ def add(
 ) -> Response:
     """Add a part."""
     _known(kind)
-    slug = ""
+    slug, texts = "", with_ticked(texts)
     try:
         with writing(engine) as session:
             slug = new_slug(session, kind, texts.get("part_name", "").strip())
-            made = _proposed(session, person, kind, slug, texts, at=at)
+            own = with_added(session, person.name, PART_KINDS[kind], texts)
+            made = _proposed(session, person, kind, slug, own, at=at)
     except (Invalid, Conflict) as error:
         with reading(engine) as session:
             empty = _empty(session, kind, slug)
@@ -216,16 +219,19 @@ def change(
     texts: Texts,
 ) -> Response:
     """Change a part, unless somebody else has since the form was opened."""
+    _known(kind)
     merged: Merged | None = None
     made: Proposal | None = None
+    texts = with_ticked(texts)
     try:
         with writing(engine) as session:
             session.refresh(part_row(session, kind, slug), with_for_update=True)
+            own = with_added(session, person.name, PART_KINDS[kind], texts)
             content = read_part(session, kind, slug, day=day_of(at))
             now = _texts(content)
-            merged = merged_if_changed(texts, now, with_unticked(now, texts))
+            merged = merged_if_changed(own, now, with_unticked(now, own))
             if merged is None:
-                made = _proposed(session, person, kind, slug, texts, at=at)
+                made = _proposed(session, person, kind, slug, own, at=at)
     except Invalid as error:
         with reading(engine) as session:
             content = read_part(session, kind, slug, day=day_of(at))
@@ -359,7 +365,7 @@ def _answer(
             content.data,
             typed=typed,
             errors=errors,
-            called=trade_names(session),
+            standards=standard_lists(session),
         ),
         price=shown.get("part_price", ""),
         price_error=errors.get("part_price", ""),

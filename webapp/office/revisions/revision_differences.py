@@ -13,7 +13,8 @@ from webapp.catalogue.schema.frames import DIMENSIONS, RevisionData, SizeData
 from webapp.common.text.language import tr
 from webapp.common.text.sentences import capitalized
 from webapp.common.text.units import number, with_unit
-from webapp.office.forms.data_form import DataField, DataGroup, form_of
+from webapp.office.forms.data_form import form_of
+from webapp.office.forms.field import DataField, DataGroup
 from webapp.office.revisions.drafts import RevisionContent, SizeContent
 from webapp.office.revisions.size_grid import PATHS, label_of, unit_of, value_at
 

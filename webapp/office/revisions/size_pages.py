@@ -12,8 +12,6 @@ from sqlmodel import Session
 
 from webapp.accounts.dependencies import Builder
 from webapp.accounts.people import Person
-from webapp.catalogue.reading.load import trade_names
-from webapp.catalogue.reading.trade_names import TradeNames
 from webapp.catalogue.schema.fields import Data
 from webapp.catalogue.schema.frames import RevisionData, SizeData
 from webapp.common.errors import DomainError, Invalid
@@ -22,7 +20,10 @@ from webapp.common.text.language import tr
 from webapp.common.two_edits import EditForm, Merged, edit_form, merged_if_changed
 from webapp.common.web.dependencies import CurrentEngine, ReadingSession, RowNumber, WritingSession
 from webapp.common.web.templating import page
-from webapp.office.forms.data_form import DataGroup, form_of, texts_of
+from webapp.office.forms.data_form import form_of, texts_of
+from webapp.office.forms.field import DataGroup
+from webapp.office.forms.standards import StandardLists, standard_lists
+from webapp.office.forms.standards_typed import with_added, with_ticked
 from webapp.office.forms.submitted import (
     PRIVATE,
     Texts,
@@ -105,8 +106,8 @@ def shared(
 ) -> HTMLResponse:
     """What all sizes share."""
     revision = read_revision(session, model, number)
-    called = trade_names(session)
-    return _answer(request, person, revision, _shared(revision), called)
+    lists = standard_lists(session)
+    return _answer(request, person, revision, _shared(revision), lists)
 
 
 @router.post("/shared")
@@ -121,8 +122,8 @@ def submit_shared(
 ) -> Response:
     """Keep what all sizes share."""
 
-    def keep(session: Session, revision: RevisionContent) -> None:
-        save_shared(session, who=person.name, revision=revision, texts=texts)
+    def keep(session: Session, revision: RevisionContent, own: dict[str, str]) -> None:
+        save_shared(session, who=person.name, revision=revision, texts=own)
 
     return _keep(
         request, person, engine, texts, which=(model, number), subject_of=_shared, keep=keep
@@ -141,8 +142,8 @@ def size(
 ) -> HTMLResponse:
     """One size's further data."""
     revision = read_revision(session, model, number)
-    called = trade_names(session)
-    return _answer(request, person, revision, _one_size(revision, slug), called)
+    lists = standard_lists(session)
+    return _answer(request, person, revision, _one_size(revision, slug), lists)
 
 
 @router.post("/size/{slug}")
@@ -158,14 +159,14 @@ def submit_size(
 ) -> Response:
     """Keep one size's further data and its name."""
 
-    def keep(session: Session, revision: RevisionContent) -> None:
+    def keep(session: Session, revision: RevisionContent, own: dict[str, str]) -> None:
         save_size(
             session,
             who=person.name,
             revision=revision,
             slug=slug,
-            name=texts.get("size_name", ""),
-            texts=texts,
+            name=own.get("size_name", ""),
+            texts=own,
         )
 
     def subject(revision: RevisionContent) -> _Subject:
@@ -209,25 +210,30 @@ def _keep(
     *,
     which: tuple[str, int],
     subject_of: Callable[[RevisionContent], _Subject],
-    keep: Callable[[Session, RevisionContent], None],
+    keep: Callable[[Session, RevisionContent, dict[str, str]], None],
 ) -> Response:
     """Keep a form, unless its subject has changed since it was opened."""
     merged: Merged | None = None
+    texts = with_ticked(texts)
     try:
         with writing(engine) as session:
-            revision, called = locked_revision(session, *which), trade_names(session)
-            now = subject_of(revision).read(revision)
-            merged = merged_if_changed(texts, now, with_unticked(now, texts))
+            revision, lists = locked_revision(session, *which), standard_lists(session)
+            subject = subject_of(revision)
+            now, own = (
+                subject.read(revision),
+                with_added(session, person.name, subject.model, texts),
+            )
+            merged = merged_if_changed(own, now, with_unticked(now, own))
             if merged is None:
-                keep(session, revision)
+                keep(session, revision, own)
     except Invalid as error:
         with reading(engine) as session:
-            revision, called = read_revision(session, *which), trade_names(session)
+            revision, lists = read_revision(session, *which), standard_lists(session)
         subject = subject_of(revision)
-        return _answer(request, person, revision, subject, called, texts=texts, error=error)
+        return _answer(request, person, revision, subject, lists, texts=texts, error=error)
     if merged is None:
         return RedirectResponse(address_of_revision(*which), 303)
-    return _answer(request, person, revision, subject_of(revision), called, merged=merged)
+    return _answer(request, person, revision, subject_of(revision), lists, merged=merged)
 
 
 def _answer(
@@ -235,7 +241,7 @@ def _answer(
     person: Person,
     revision: RevisionContent,
     subject: _Subject,
-    called: TradeNames,
+    lists: StandardLists,
     *,
     texts: dict[str, str] | None = None,
     error: DomainError | None = None,
@@ -249,7 +255,7 @@ def _answer(
         typed=merged.fields if merged else texts,
         errors=field_errors(error.problems, subject.at) if error else {},
         leave_out=subject.leave_out,
-        called=called,
+        standards=lists,
     )
     context = DataPage(
         person=person,

@@ -15,7 +15,7 @@ from webapp.common.text.language import tr
 from webapp.common.two_edits import EditForm, Merged
 from webapp.common.web.choices import Link
 from webapp.common.web.templating import page
-from webapp.office.forms.data_form import DataGroup
+from webapp.office.forms.field import DataGroup
 from webapp.office.forms.submitted import PRIVATE
 from webapp.office.settings.preview import ModelShift, SettingsPreview
 from webapp.office.settings.sections import SECTIONS

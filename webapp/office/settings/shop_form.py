@@ -23,7 +23,8 @@ from webapp.common.text.money import Money
 from webapp.common.text.slugs import slug_of
 from webapp.common.text.typed_numbers import read_amount
 from webapp.common.web.choices import Option
-from webapp.office.forms.data_form import DataField, DataGroup, form_of, raw_of, texts_of
+from webapp.office.forms.data_form import form_of, raw_of, texts_of
+from webapp.office.forms.field import DataField, DataGroup
 from webapp.office.settings.sections import Section
 
 AT = "settings"

@@ -19,7 +19,8 @@ from webapp.common.storage.database import reading, writing
 from webapp.common.text.language import tr
 from webapp.common.two_edits import Merged, edit_form, merged_if_changed
 from webapp.common.web.dependencies import CurrentEngine, ReadingSession
-from webapp.office.forms.data_form import DataGroup, form_of, raw_of, texts_of
+from webapp.office.forms.data_form import form_of, raw_of, texts_of
+from webapp.office.forms.field import DataGroup
 from webapp.office.forms.submitted import Texts, field_errors, summary
 from webapp.office.save import one_save
 from webapp.office.settings.preview import ModelShift, style_preview

@@ -196,7 +196,7 @@ def test_the_page_tries_first_and_keeps_then(builder: TestClient) -> None:
     assert "saddle-101" not in builder.get("/office/parts?kind=saddle").text
     assert builder.post("/office/import/try", data={"kind": ""}).status_code == 422
     out = builder.get("/office/import/parts.csv?kind=saddle")
-    assert out.text.startswith("kind,slug,name,price,models,usual_for,")
+    assert out.text.startswith("kind,slug,name,price,cost,models,usual_for,")
     assert builder.get("/office/import/parts.csv?kind=sofa").status_code == 422
 
 
