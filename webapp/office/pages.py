@@ -16,7 +16,7 @@ from webapp.office.models import managing_pages
 from webapp.office.models import pages as models
 from webapp.office.own_shop import pages as own_shop
 from webapp.office.part_changes import pages as part_changes
-from webapp.office.parts import import_pages
+from webapp.office.parts import import_pages, part_pages
 from webapp.office.parts import pages as parts
 from webapp.office.prices import pages as prices
 from webapp.office.prices import rise_pages
@@ -38,6 +38,7 @@ PAGES = (
     part_changes,
     import_pages,
     parts,
+    part_pages,
     prices,
     price_scopes,
     rise_pages,

@@ -13,7 +13,7 @@ from sqlmodel import Session, col, select
 from webapp.catalogue.lookup import model_row, one
 from webapp.catalogue.reading.assumed import with_assumed
 from webapp.catalogue.reading.load import list_models, load_catalogue
-from webapp.catalogue.reading.prices import EVERYBODY, prices_for
+from webapp.catalogue.reading.prices import EVERYBODY, Buyer, prices_for
 from webapp.catalogue.reading.views import AnyPart, Catalogue, PartView
 from webapp.catalogue.row_changes import OFFER, PART, PRICE, RowChange
 from webapp.catalogue.schema.part_kinds import PART_KINDS
@@ -24,7 +24,12 @@ _Offers = dict[Key, tuple[int, bool]]  # place in the list, whether it is the us
 
 
 def load_as_changed(
-    session: Session, model: str, changes: Sequence[RowChange], *, on: date
+    session: Session,
+    model: str,
+    changes: Sequence[RowChange],
+    *,
+    on: date,
+    buyer: Buyer = EVERYBODY,
 ) -> Catalogue:
     """A model's newest published revision, with some changes in it; nothing is written.
 
@@ -37,6 +42,8 @@ def load_as_changed(
     changes : sequence of RowChange
     on : date
         Day whose prices count.
+    buyer : Buyer
+        Whose prices count.
 
     Returns
     -------
@@ -48,9 +55,9 @@ def load_as_changed(
     NotFound
         As `load_catalogue`.
     """
-    base = load_catalogue(session, model, on=on)
+    base = load_catalogue(session, model, on=on, buyer=buyer)
     wanted = {c.key: (c.after or {}).get("minor") for c in changes if c.table == PRICE}
-    prices = prices_for(session, EVERYBODY, on, wanted)
+    prices = prices_for(session, buyer, on, wanted)
     offers = _offers(session, model)
     for change in changes:
         name, _, key = change.key.partition("/")

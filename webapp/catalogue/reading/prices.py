@@ -117,6 +117,27 @@ def buyer_of(session: Session, *, group: str = "", country: str = "") -> Buyer:
     return Buyer(group=group)
 
 
+def buyers(session: Session, day: date) -> tuple[Buyer, ...]:
+    """Everybody whose prices can be others on a day, in whose name a list is valid; by name."""
+    query = select(PriceList).where(col(PriceList.valid_from) <= day)
+    rows = session.exec(query).all()
+    found = {
+        Buyer(group=row.customer_group, region=row.region)
+        for row in rows
+        if row.valid_to is None or row.valid_to >= day
+    }
+    return tuple(sorted(found - {EVERYBODY}, key=lambda buyer: whom(session, buyer)))
+
+
+def whom(session: Session, buyer: Buyer) -> str:
+    """Whom prices are for, in words; empty for everybody."""
+    group = {each.slug: each.name for each in groups(session)}.get(buyer.group, "")
+    region = {each.slug: each.name for each in regions(session)}.get(buyer.region, "")
+    if group and region:
+        return tr("{group} in {region}", group=group, region=region)
+    return group or region
+
+
 def price_list_on(session: Session, day: date, buyer: Buyer = EVERYBODY) -> PriceList | None:
     """The price list that counts for a buyer on a day, or None."""
     return next(iter(_lists(session, day, buyer)), None)

@@ -222,7 +222,7 @@ class _Writing:
         if now == change.before or now is None:
             return after
         was = change.before or {}
-        merged, clashes = _three_ways(was, now, after)
+        merged, clashes = three_ways(was, now, after)
         if clashes and not self.over:
             for name, value in clashes.items():
                 shown = now.get("data", {}).get(name, now.get(name))
@@ -271,19 +271,19 @@ def _clash_words(value: object) -> str:
     return tr("changed by somebody else since; this change would make it {value}", value=value)
 
 
-def _three_ways(was: Values, now: Values, after: Values) -> tuple[Values, Values]:
+def three_ways(was: Values, now: Values, after: Values) -> tuple[Values, Values]:
     """Both changes together; and what both changed, as ``after`` has it.
 
-    >>> _three_ways({"a": 1, "b": 1}, {"a": 2, "b": 1}, {"a": 1, "b": 3})
+    >>> three_ways({"a": 1, "b": 1}, {"a": 2, "b": 1}, {"a": 1, "b": 3})
     ({'a': 2, 'b': 3}, {})
-    >>> _three_ways({"a": 1}, {"a": 2}, {"a": 3})
+    >>> three_ways({"a": 1}, {"a": 2}, {"a": 3})
     ({'a': 3}, {'a': 3})
     """
     merged, clashes = dict[str, Any](), dict[str, Any]()
     for name in dict.fromkeys([*after, *now]):
         old, here, new = was.get(name), now.get(name), after.get(name)
         if isinstance(new, dict) and isinstance(here, dict):
-            inner = _three_ways(old if isinstance(old, dict) else {}, here, new)
+            inner = three_ways(old if isinstance(old, dict) else {}, here, new)
             merged[name] = inner[0]
             clashes |= inner[1]
         elif new == old:

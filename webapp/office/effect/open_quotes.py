@@ -6,6 +6,7 @@ again, or a colleague who opens the build anew, would get other figures.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
 from urllib.parse import parse_qs
@@ -15,6 +16,7 @@ from sqlmodel import Session, col, select
 from webapp.builds.choice.build_choice import read_choice
 from webapp.builds.evaluation import BuildResult, compute
 from webapp.catalogue.lookup import row_id
+from webapp.catalogue.reading.prices import EVERYBODY, Buyer
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import DomainError
 from webapp.common.text.language import tr
@@ -24,6 +26,7 @@ from webapp.office.effect.summary import FIGURES
 from webapp.pricing.totals import signed_money
 from webapp.quote.freezing.content import QuoteContent
 from webapp.quote.states import State, on_day
+from webapp.quote.storage.people import buyer_of_quote
 from webapp.quote.tables import Quote, QuoteVersion
 
 MOST = 60
@@ -77,7 +80,12 @@ class TouchedQuote:
 
 
 def touched_quotes(
-    session: Session, before: Catalogue, after: Catalogue, *, today: date
+    session: Session,
+    before: Catalogue,
+    after: Catalogue,
+    *,
+    today: date,
+    priced_for: Callable[[Buyer], tuple[Catalogue, Catalogue]] | None = None,
 ) -> tuple[TouchedQuote, ...]:
     """Open quotes of a model, newest first.
 
@@ -89,6 +97,8 @@ def touched_quotes(
         The published revision, and the one that would take its place.
     today : date
         Quotes that have expired by then are not open.
+    priced_for : callable, optional
+        The same two with the prices of a buyer, for quotes of dealers and of other regions.
 
     Returns
     -------
@@ -107,7 +117,10 @@ def touched_quotes(
     for quote, version in session.exec(query).all():
         content = QuoteContent.model_validate(version.content)
         if on_day(quote.state, content.valid_until, today) in _OPEN and row_id(quote):
-            found.append(_touched(quote, content, before, after))
+            buyer = buyer_of_quote(session, quote)
+            other = priced_for is not None and buyer != EVERYBODY
+            pair = priced_for(buyer) if priced_for and other else (before, after)
+            found.append(_touched(quote, content, *pair))
     return tuple(found)
 
 

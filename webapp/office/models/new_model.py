@@ -23,8 +23,8 @@ from webapp.common.text.language import tr
 from webapp.common.text.slugs import slug_of
 from webapp.office.forms.data_form import text_of
 from webapp.office.forms.standards_typed import with_added_at
+from webapp.office.forms.typed_money import read_amount
 from webapp.office.forms.typed_numbers import read_number
-from webapp.office.parts.editing import read_amount
 from webapp.office.revisions.drafts import begin_draft
 from webapp.office.revisions.size_grid import OPTIONAL, PATHS
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
@@ -34,6 +35,7 @@ from webapp.common.timestamps import day_of
 
 UNDO_FOR = timedelta(days=1)
 _SHOWN = 60
+_FORM = re.compile(r"/office/parts/[a-z-]+/[a-z0-9-]+")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -54,6 +56,15 @@ class Proposal:
     def is_draft(self) -> bool:
         """Whether it is not in force yet."""
         return self.state == DRAFT
+
+    @property
+    def form_address(self) -> str:
+        """The part's form in which the draft can be gone on with; empty where it has none."""
+        states = ((c.before or {}, c.after or {}) for c in self.changes if c.table == PART)
+        moved = any(was and was.get("state") != now.get("state") for was, now in states)
+        if not self.is_draft or moved or not _FORM.fullmatch(self.address):
+            return ""
+        return f"{self.address}?draft={self.number}"
 
     def can_be_taken_back(self, at: datetime) -> bool:
         """Whether it is in force, and for less than a day."""

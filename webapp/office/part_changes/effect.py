@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import cache
 
 from sqlmodel import Session
 
@@ -14,6 +15,7 @@ from webapp.builds.choice.places import PLACE_OF, PLACES
 from webapp.builds.pricing import price_of
 from webapp.catalogue.reading.as_changed import load_as_changed, models_of
 from webapp.catalogue.reading.load import load_catalogue
+from webapp.catalogue.reading.prices import EVERYBODY, Buyer, buyers, whom
 from webapp.catalogue.reading.views import Catalogue
 from webapp.catalogue.row_changes import OFFER, PART, RowChange
 from webapp.common.errors import DomainError, remedy_in_words
@@ -98,8 +100,16 @@ def effects_of(
 
 
 def _effect(session: Session, model: str, changes: Sequence[RowChange], today: date) -> ModelEffect:
-    before = load_catalogue(session, model, on=today)
-    after = load_as_changed(session, model, changes, on=today)
+
+    @cache
+    def priced_for(buyer: Buyer) -> tuple[Catalogue, Catalogue]:
+        return (
+            load_catalogue(session, model, on=today, buyer=buyer),
+            load_as_changed(session, model, changes, on=today, buyer=buyer),
+        )
+
+    before, after = priced_for(EVERYBODY)
+    others = {whom(session, buyer): priced_for(buyer) for buyer in buyers(session, today)}
     own = _usual(before), _usual(after)
     parts = tuple(_parts_changed(changes, before, after))
     builds, problem = None, ""
@@ -108,13 +118,21 @@ def _effect(session: Session, model: str, changes: Sequence[RowChange], today: d
         if parts:
             builds = effect_of(before, after, parts)
             rows = tuple(_figures(before, after, own))
-        quotes = touched_quotes(session, before, after, today=today)
+        quotes = touched_quotes(session, before, after, today=today, priced_for=priced_for)
     except (GeometryError, DomainError) as error:
         problem, quotes = remedy_in_words(error), ()
     return ModelEffect(
         name=before.model.name,
         sizes=tuple(size.name for size in after.sizes),
-        rows=(*_prices(before, after), *rows),
+        rows=(
+            *_prices(before, after, tr("Price of the default build")),
+            *(
+                row
+                for name, pair in others.items()
+                for row in _prices(*pair, tr("Price of the default build for {whom}", whom=name))
+            ),
+            *rows,
+        ),
         swaps=tuple(_swaps(before, after, own)),
         builds=builds,
         quotes=tuple(quote for quote in quotes if quote.is_touched),
@@ -152,7 +170,7 @@ def _figures(
             yield ShownRow(name=row.name, unit=row.unit, changed=True, cells=row.shown())
 
 
-def _prices(before: Catalogue, after: Catalogue) -> Iterator[ShownRow]:
+def _prices(before: Catalogue, after: Catalogue, name: str) -> Iterator[ShownRow]:
     """What the default build costs in every size, where any of it changes."""
     pairs = [tuple(_price(one, size.slug) for one in (before, after)) for size in after.sizes]
     if before.currency == after.currency and any(was != now for was, now in pairs):
@@ -164,7 +182,7 @@ def _prices(before: Catalogue, after: Catalogue) -> Iterator[ShownRow]:
             )
             for was, now in pairs
         )
-        yield ShownRow(name=tr("Price of the default build"), unit="", changed=True, cells=cells)
+        yield ShownRow(name=name, unit="", changed=True, cells=cells)
 
 
 def _price(catalogue: Catalogue, size: str) -> Money:

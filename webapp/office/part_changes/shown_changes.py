@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from sqlmodel import Session, select
 
+from webapp.catalogue.reading.prices import Buyer, whom
 from webapp.catalogue.row_changes import COST, FRAME, OFFER, PART, PRICE, RowChange, Values
 from webapp.catalogue.tables import FrameModel, Part, PriceList
 from webapp.common.text.language import tr
@@ -40,6 +41,7 @@ class _Names:
             c.key: (c.after or c.before or {})["name"] for c in changes if c.table == PART
         }
         self.models = {m.slug: m.name for m in session.exec(select(FrameModel)).all()}
+        self.session = session
         self.lists = {each.slug: each for each in session.exec(select(PriceList)).all()}
 
     def rows(self, change: RowChange) -> Iterator[ShownChange]:
@@ -53,7 +55,13 @@ class _Names:
         elif change.table == PRICE:
             slug, _, key = change.key.partition("/")
             listed = self.lists[slug]
-            field = tr("price in {name}", name=listed.name)
+            buyer = Buyer(group=listed.customer_group, region=listed.region)
+            called = whom(self.session, buyer)
+            field = (
+                tr("price in {name}, for {whom}", name=listed.name, whom=called)
+                if called
+                else tr("price in {name}", name=listed.name)
+            )
             yield self._money(key, field, change, listed.currency)
         elif change.table == COST:
             yield self._money(change.key, tr("cost to the shop"), change, "")

@@ -22,13 +22,13 @@ from webapp.catalogue.schema.part_kinds import PART_KINDS
 from webapp.catalogue.schema.validation import checked
 from webapp.catalogue.tables import FrameModel, Offer, Part, Price
 from webapp.catalogue.writing.many_parts import PartRow, put_parts, stamp_of
-from webapp.catalogue.writing.parts import DEAREST
 from webapp.catalogue.writing.shop import put_trade_name
 from webapp.common.errors import Gathering, Invalid, Problem
 from webapp.common.text.language import tr
-from webapp.common.text.money import EXPONENTS, Money
+from webapp.common.text.money import Money
 from webapp.office.forms.data_form import raw_of, texts_of
 from webapp.office.forms.standards import standard_lists
+from webapp.office.forms.typed_money import amount_in_reason, cost_text, plain_amount, read_cost
 from webapp.office.parts.csv_files import OWN, FileRow, PartFile, write_file
 from webapp.office.parts.csv_standards import (
     FileStandards,
@@ -37,7 +37,6 @@ from webapp.office.parts.csv_standards import (
     refuse,
     with_codes,
 )
-from webapp.office.parts.editing import plain_amount, read_amount
 
 NEW, CHANGED, SAME, WRONG = "new", "changed", "unchanged", "wrong"
 
@@ -173,7 +172,7 @@ def _tried(row: FileRow, file: PartFile, known: Known) -> RowOutcome:
     refuse(gathering, strangers)
     data = None if strangers else gathering.take(lambda: _data(kind, texts))
     minor = gathering.take(lambda: _minor(row, known))
-    cost = gathering.take(lambda: _cost(row, known))
+    cost = gathering.take(lambda: read_cost(row.cells.get("cost", ""), known.currency, "cost"))
     offers = gathering.take(lambda: _offers(row, known))
     if gathering.problems or data is None:
         return _wrong(row, tuple(gathering.problems), strangers)
@@ -233,28 +232,7 @@ def _minor(row: FileRow, known: Known) -> int | None:
         return None
     if not known.currency:
         raise Invalid("price", text, tr("left empty: no price list counts today"))
-    return _amount(text, known.currency, "price")
-
-
-def _cost(row: FileRow, known: Known) -> Money | None:
-    """What the part costs the shop; its currency may stand behind."""
-    text = row.cells.get("cost", "")
-    amount, _, behind = text.rpartition(" ")
-    named = behind.upper() in EXPONENTS
-    currency = behind.upper() if named else known.currency
-    if not text:
-        return None
-    if not currency:
-        raise Invalid("cost", text, tr("an amount with its currency, such as 12.50 EUR"))
-    return Money(_amount(amount if named else text, currency, "cost"), currency)
-
-
-def _amount(text: str, currency: str, field: str) -> int:
-    minor = read_amount(text, currency, field)
-    if not 0 <= minor <= DEAREST:
-        highest = Money(DEAREST, currency).format()
-        raise Invalid(field, text, tr("from 0 to {highest}", highest=highest))
-    return minor
+    return amount_in_reason(text, known.currency, "price")
 
 
 def _offers(row: FileRow, known: Known) -> tuple[tuple[str, bool], ...]:
@@ -359,15 +337,9 @@ def parts_file(session: Session, *, kind: str = "", day: date) -> str:
                 "slug": part.slug,
                 "name": part.name,
                 "price": "" if minor is None else plain_amount(Money(minor, known.currency)),
-                "cost": _cost_text(known.costs.get(f"{part.kind}/{part.slug}"), known.currency),
+                "cost": cost_text(known.costs.get(f"{part.kind}/{part.slug}"), known.currency),
                 "models": " ".join(sorted(own)),
                 "usual_for": " ".join(sorted(m for m, offer in own.items() if offer.standard)),
             }
         )
     return write_file(list(columns), rows)
-
-
-def _cost_text(cost: Money | None, currency: str) -> str:
-    if cost is None:
-        return ""
-    return cost.plain() if cost.currency == currency else f"{cost.plain()} {cost.currency}"

@@ -81,7 +81,7 @@ def with_codes(
 def refuse(gathering: Gathering, strangers: Iterable[Stranger]) -> None:
     """Say of every standard that no list holds what would be right."""
     for joint, text in strangers:
-        remedy = tr("in the list of {standards}; it is not yet", standards=JOINTS[joint])
+        remedy = tr("one of the list of {standards}, or added to it", standards=JOINTS[joint])
         gathering.add(joint, text[:60], remedy)
 
 

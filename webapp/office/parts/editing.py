@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
@@ -16,11 +15,13 @@ from webapp.catalogue.schema.part_kinds import PART_KINDS
 from webapp.catalogue.tables import (
     ACTIVE,
     RETIRED,
+    Cost,
     FrameModel,
     Offer,
     Part,
     Price,
 )
+from webapp.catalogue.writing.costs import put_cost
 from webapp.catalogue.writing.parts import (
     put_offer,
     put_part,
@@ -29,14 +30,14 @@ from webapp.catalogue.writing.parts import (
 )
 from webapp.common.errors import Conflict, Gathering, Invalid
 from webapp.common.text.language import tr
-from webapp.common.text.money import EXPONENTS, Money
+from webapp.common.text.money import Money
 from webapp.common.text.slugs import slug_of
 from webapp.office.forms.data_form import raw_of
 from webapp.office.forms.field_words import kind_in_words
+from webapp.office.forms.typed_money import cost_text, plain_amount, read_amount, read_cost
 from webapp.office.save import one_save
 
 PAGE = 200
-_GROUPS = re.compile(r"[\s'’]")  # separators of thousands in some styles of number
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -52,7 +53,7 @@ class Offered:
 
 @dataclass(frozen=True, kw_only=True)
 class PartContent:
-    """One part with everything the office keeps of it; ``price`` is empty without one."""
+    """One part with everything the office keeps of it; price and cost are empty without one."""
 
     kind: str
     slug: str
@@ -61,6 +62,7 @@ class PartContent:
     replaced_by: str
     data: dict[str, Any]
     price: str
+    cost: str
     offers: tuple[Offered, ...]
 
 
@@ -172,6 +174,7 @@ def read_part(session: Session, kind: str, slug: str, *, day: date) -> PartConte
         replaced_by=replacing.slug if replacing else "",
         data=dict(row.data),
         price=_price_text(session, row, day),
+        cost=_cost_text(session, row, day),
         offers=offers_of(session, row),
     )
 
@@ -182,13 +185,10 @@ def _price_text(session: Session, row: Part, day: date) -> str:
     return plain_amount(Money(found.minor, listed.currency)) if found and listed else ""
 
 
-def plain_amount(amount: Money) -> str:
-    """An amount as it is typed into a field.
-
-    >>> plain_amount(Money(123450, "EUR"))
-    '1234.50'
-    """
-    return amount.plain()
+def _cost_text(session: Session, row: Part, day: date) -> str:
+    listed, found = price_list_on(session, day), one(session, Cost, part_id=row.id)
+    cost = Money(found.minor, found.currency) if found else None
+    return cost_text(cost, listed.currency if listed else "")
 
 
 def offers_of(session: Session, row: Part | None) -> tuple[Offered, ...]:
@@ -238,7 +238,7 @@ def save_part(
     Parameters
     ----------
     texts : mapping of str to str
-        ``part_name``, ``part_price``, ``offer:<model>``, ``usual:<model>``,
+        ``part_name``, ``part_price``, ``part_cost``, ``offer:<model>``, ``usual:<model>``,
         ``place:<model>`` and the data's fields by their paths.
     day : date
         The price goes into the list that counts on this day.
@@ -260,6 +260,8 @@ def save_part(
         )
         gathering.finish()
         gathering.take(lambda: _save_price(session, who, (kind, slug), texts, day))
+        if "part_cost" in texts:
+            gathering.take(lambda: _save_cost(session, who, (kind, slug), texts, day))
         for offer in offers_of(session, None):
             gathering.take(lambda o=offer: _save_offer(session, who, (kind, slug), texts, o.model))  # type: ignore[misc]
         gathering.finish()
@@ -280,37 +282,13 @@ def _save_price(
     )
 
 
-def read_amount(text: str, currency: str, field: str) -> int:
-    """An amount as typed, in minor units; point or comma before the cents.
-
-    Raises
-    ------
-    Invalid
-        For anything else.
-
-    Examples
-    --------
-    >>> read_amount("129,50", "EUR", "price"), read_amount("1234.5", "EUR", "price")
-    (12950, 123450)
-    >>> read_amount("18 500", "NOK", "price"), read_amount("1.234,50", "EUR", "price")
-    (1850000, 123450)
-    """
-    plain = _GROUPS.sub("", text)
-    if "," in plain and "." in plain:  # the later one is before the cents
-        plain = plain.replace(min(",.", key=plain.rindex), "")
-    if plain.count(",") == 1:
-        plain = plain.replace(",", ".")
-    try:
-        return Money.parse(plain, currency).minor
-    except ValueError:
-        raise Invalid(
-            field,
-            text[:60],
-            tr(
-                "an amount such as {example}",
-                example=Money(129 * 10 ** EXPONENTS[currency], currency),
-            ),
-        ) from None
+def _save_cost(
+    session: Session, who: str, part: tuple[str, str], texts: Mapping[str, str], day: date
+) -> None:
+    listed = price_list_on(session, day)
+    cost = read_cost(texts["part_cost"], listed.currency if listed else "", "part_cost")
+    minor, currency = (cost.minor, cost.currency) if cost else (None, "")
+    put_cost(session, who=who, key="/".join(part), minor=minor, currency=currency)
 
 
 def _save_offer(

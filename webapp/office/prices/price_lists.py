@@ -10,8 +10,8 @@ from decimal import Decimal
 from sqlmodel import Session, col, select
 
 from webapp.catalogue.lookup import price_list_row, row_id
-from webapp.catalogue.reading.costs import costs, margin_percent
-from webapp.catalogue.reading.prices import FRAMES, Buyer, groups, price_list_on, regions
+from webapp.catalogue.reading.costs import costs
+from webapp.catalogue.reading.prices import FRAMES, Buyer, price_list_on, whom
 from webapp.catalogue.reading.settings import settings_data
 from webapp.catalogue.tables import (
     PUBLISHED,
@@ -28,8 +28,7 @@ from webapp.catalogue.writing.parts import put_frame_price, put_part_price, put_
 from webapp.common.errors import Conflict, Gathering, Invalid
 from webapp.common.text.language import tr
 from webapp.common.text.money import Money
-from webapp.common.text.units import minus
-from webapp.office.parts.editing import plain_amount, read_amount
+from webapp.office.forms.typed_money import margin_words, plain_amount, read_amount
 from webapp.office.save import one_save
 
 
@@ -118,18 +117,10 @@ def price_list(session: Session, slug: str, *, today: date) -> ListView:
 def _view(session: Session, row: PriceList, *, today: date) -> ListView:
     prices = session.exec(select(Price.id).where(Price.price_list_id == row.id)).all()
     values = row.model_dump(exclude={"id"})
-    now = price_list_on(session, today, Buyer(group=row.customer_group, region=row.region))
+    buyer = Buyer(group=row.customer_group, region=row.region)
+    now = price_list_on(session, today, buyer)
     counts = now is not None and row.id == now.id
-    return ListView(**values, prices=len(prices), counts=counts, whom=whom(session, row))
-
-
-def whom(session: Session, row: PriceList) -> str:
-    """Whom a list is for, in words; empty for everybody."""
-    group = {each.slug: each.name for each in groups(session)}.get(row.customer_group, "")
-    region = {each.slug: each.name for each in regions(session)}.get(row.region, "")
-    if group and region:
-        return tr("{group} in {region}", group=group, region=region)
-    return group or region
+    return ListView(**values, prices=len(prices), counts=counts, whom=whom(session, buyer))
 
 
 def price_lines(session: Session, slug: str, kind: str) -> tuple[PriceLine, ...]:
@@ -181,8 +172,7 @@ def _margin(line: PriceLine, cost: Money, currency: str, tax: Decimal) -> str:
     if cost.currency != currency:
         return cost.format()
     price = Money(read_amount(line.amount, currency, line.field), currency) if line.amount else None
-    found = margin_percent(price, cost, tax_percent=tax) if price else None
-    return "" if found is None else minus(f"{found} %")
+    return margin_words(price, cost, tax_percent=tax)
 
 
 def _frame_lines(
