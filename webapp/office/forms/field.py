@@ -7,6 +7,9 @@ from dataclasses import dataclass
 from webapp.common.web.choices import Option
 from webapp.office.forms.field_words import FieldKind
 
+NEW = "new:"
+"""What stands before the path of a field in the name of another standard for it."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class Tick:

@@ -15,8 +15,7 @@ from webapp.catalogue.standards import JOINTS, STANDARDS
 from webapp.catalogue.tables import FrameRevision, FrameSize, Part, TradeName
 from webapp.common.text.language import tr
 from webapp.common.web.choices import Option
-from webapp.office.forms.field import Another, DataField, Tick
-from webapp.office.forms.submitted import NEW
+from webapp.office.forms.field import NEW, Another, DataField, Tick
 
 SURE, HAS, LIST = "sure:", "has:", "list:"
 """What stands before a field's path: that another standard is none of those it reads like, one

@@ -15,8 +15,8 @@ from webapp.common.errors import Gathering, Invalid
 from webapp.common.text.language import tr
 from webapp.common.text.slugs import slug_of
 from webapp.office.forms.alike import alike
+from webapp.office.forms.field import NEW
 from webapp.office.forms.standards import HAS, LIST, SURE, StandardLists, standard_lists
-from webapp.office.forms.submitted import NEW
 
 _LONGEST = 36  # characters of a code, so that a number fits behind
 

@@ -12,9 +12,7 @@ from starlette.requests import ClientDisconnect
 from webapp.common.errors import DomainError, Invalid, Problem
 from webapp.common.text.language import tr
 from webapp.common.two_edits import field_in_words
-
-NEW = "new:"
-"""What stands before the path of a field in the name of another standard for it."""
+from webapp.office.forms.field import NEW
 
 PRIVATE = {"Cache-Control": "no-store"}
 _LONGEST = 900_000  # characters of one field; the largest is a file of parts

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import io
 import zipfile
+from collections.abc import Sequence
+from contextlib import suppress
 
 import pytest
 
@@ -17,6 +19,9 @@ from webapp.office.imported_tables.completing import (
 )
 from webapp.office.imported_tables.lines import rows_of_file, rows_of_text
 from webapp.office.imported_tables.table_read import TableRead, read_table
+
+SHEETS = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
+
 
 PLAIN = """Geometry\tS\tM\tL
 Reach (mm)\t430\t455\t480
@@ -97,16 +102,54 @@ def test_a_file_that_is_no_table_is_refused_in_words(content: bytes) -> None:
         rows_of_file(content)
 
 
+ENTITIES = (
+    b'<!DOCTYPE x [<!ENTITY a "aaaaaaaaaa"><!ENTITY b "&a;&a;&a;">]>'
+    b'<worksheet xmlns="' + SHEETS.encode() + b'"><sheetData><row><c t="inlineStr"><is><t>&b;'
+    b"</t></is></c></row></sheetData></worksheet>"
+)
+
+
 @pytest.mark.parametrize(
-    "sheet", [b"<x>" + b" " * 9_000_000 + b"</x>", b"<!DOCTYPE a><x/>", b"<x>"]
+    "sheet", [b"<x>" + b" " * 9_000_000 + b"</x>", ENTITIES, b"<x>", b"", b"\xff\xfe\0"]
 )
 def test_a_workbook_that_unpacks_too_far_or_declares_is_refused(sheet: bytes) -> None:
-    packed = io.BytesIO()
-    with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as made:
-        made.writestr("xl/worksheets/sheet1.xml", sheet)
-    assert len(packed.getvalue()) < 100_000
+    content = packed_workbook(sheet)
+    assert len(content) < 100_000
+    with pytest.raises(Invalid):
+        rows_of_file(content)
+
+
+def test_a_workbook_of_too_many_files_is_refused() -> None:
+    packed = io.BytesIO(workbook([["", "S"], ["Reach", 430]]))
+    with zipfile.ZipFile(packed, "a") as made:
+        for number in range(500):
+            made.writestr(f"xl/more{number}.xml", b"")
     with pytest.raises(Invalid):
         rows_of_file(packed.getvalue())
+
+
+def test_a_workbook_broken_anywhere_is_read_or_refused_in_words() -> None:
+    """Every eleventh byte of a real one changed, one at a time."""
+    whole = workbook([["", "S", "M"], ["Reach", 430, 450.5], ["Head angle", "65°30'", 65.5]])
+    for place in range(4, len(whole), 11):
+        broken = whole[:place] + bytes([whole[place] ^ 0x55]) + whole[place + 1 :]
+        with suppress(Invalid):
+            assert len(rows_of_file(broken)) <= 400
+
+
+def test_only_values_within_a_tables_bounds_are_read() -> None:
+    """Formulas give the value kept with them; far cells and later sheets are left out."""
+    sheet = (
+        f'<worksheet xmlns="{SHEETS}"><dimension ref="A1:XFD1048576"/><sheetData>'
+        '<row r="1"><c r="A1" t="inlineStr"><is><t>Reach</t></is></c><c r="C1"><f>1+1</f>'
+        '<v>431</v></c><c r="XFD1"><v>1</v></c></row><row r="3"><c r="B3" t="e"><v>#REF!</v></c>'
+        '<c r="C3" t="b"><v>1</v></c></row><row r="1048576"><c r="A1048576"><v>5</v></c></row>'
+        "</sheetData></worksheet>"
+    )
+    rows = rows_of_file(packed_workbook(sheet.encode()))
+    assert rows[:3] == [["Reach", "", "431"], [], ["", "#REF!", "True"]]
+    assert len(rows) <= 400
+    assert not any(rows[3:])
 
 
 @pytest.mark.parametrize("text", ["", "Colour\tS\nPaint\tred", "1\t2\t3", "Reach"])
@@ -170,11 +213,37 @@ def workbook(rows: list[list[object]]) -> bytes:
         f'<row r="{number}">{"".join(cell(v, i, number) for i, v in enumerate(row))}</row>'
         for number, row in enumerate(rows, start=1)
     )
-    name = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
+    sheet = f'<worksheet xmlns="{SHEETS}"><sheetData>{body}</sheetData></worksheet>'
+    return packed_workbook(sheet.encode(), shared)
+
+
+def packed_workbook(sheet: bytes, shared: Sequence[str] = ()) -> bytes:
+    """The package around a sheet, with no more in it than the standard asks for."""
+    office = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
+    package = "http://schemas.openxmlformats.org/package/2006"
+    kind = "application/vnd.openxmlformats-officedocument.spreadsheetml"
+    texts = "".join(f"<si><t>{text}</t></si>" for text in shared)
+    files = {
+        "[Content_Types].xml": f'<Types xmlns="{package}/content-types">'
+        '<Default Extension="rels" ContentType='
+        '"application/vnd.openxmlformats-package.relationships+xml"/>'
+        f'<Override PartName="/xl/workbook.xml" ContentType="{kind}.sheet.main+xml"/>'
+        f'<Override PartName="/xl/worksheets/sheet1.xml" ContentType="{kind}.worksheet+xml"/>'
+        f'<Override PartName="/xl/sharedStrings.xml" ContentType="{kind}.sharedStrings+xml"/>'
+        "</Types>",
+        "_rels/.rels": f'<Relationships xmlns="{package}/relationships"><Relationship Id="r1" '
+        f'Type="{office}/officeDocument" Target="xl/workbook.xml"/></Relationships>',
+        "xl/workbook.xml": f'<workbook xmlns="{SHEETS}" xmlns:r="{office}"><sheets><sheet '
+        'name="Table" sheetId="1" r:id="r1"/></sheets></workbook>',
+        "xl/_rels/workbook.xml.rels": f'<Relationships xmlns="{package}/relationships">'
+        f'<Relationship Id="r1" Type="{office}/worksheet" Target="worksheets/sheet1.xml"/>'
+        f'<Relationship Id="r2" Type="{office}/sharedStrings" Target="sharedStrings.xml"/>'
+        "</Relationships>",
+        "xl/sharedStrings.xml": f'<sst xmlns="{SHEETS}">{texts}</sst>',
+    }
     packed = io.BytesIO()
     with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as made:
-        sheet = f'<worksheet xmlns="{name}"><sheetData>{body}</sheetData></worksheet>'
+        for name, text in files.items():
+            made.writestr(name, text)
         made.writestr("xl/worksheets/sheet1.xml", sheet)
-        texts = "".join(f"<si><t>{text}</t></si>" for text in shared)
-        made.writestr("xl/sharedStrings.xml", f'<sst xmlns="{name}">{texts}</sst>')
     return packed.getvalue()
