@@ -14,6 +14,7 @@ from typing import Any
 
 from sqlmodel import Session, col, select
 
+from webapp.catalogue.marks.kept import read_mark
 from webapp.catalogue.reading.costs import costs
 from webapp.catalogue.reading.settings import settings_data
 from webapp.catalogue.tables import (
@@ -58,6 +59,7 @@ def dump_folder(session: Session, folder: Path) -> None:
     if not lists:
         raise Conflict("price list", None, tr("a catalogue with a price list"))
     _write(folder / "shop.toml", _shop(session, lists[0]))
+    _mark(session, folder)
     names = session.exec(select(TradeName).order_by(col(TradeName.code))).all()
     joints = {row.code: row.joint for row in names if row.joint}
     terms = {"names": {row.code: row.name for row in names}}
@@ -71,10 +73,19 @@ def dump_folder(session: Session, folder: Path) -> None:
         _write(folder / f"prices_{listed.slug}.toml", _further(session, listed))
 
 
+def _mark(session: Session, folder: Path) -> None:
+    """The shop's mark as a file of its own."""
+    if fingerprint := settings_data(session).look.mark:
+        mark = read_mark(session, fingerprint)
+        (folder / f"mark.{mark.ending}").write_bytes(mark.content)
+
+
 def _shop(session: Session, listed: PriceList) -> dict[str, Any]:
     styles = session.exec(select(RidingStyle).order_by(col(RidingStyle.position))).all()
+    settings = settings_data(session).model_dump(mode="json")
+    del settings["look"]["mark"]  # a file says it
     return {
-        "settings": settings_data(session).model_dump(mode="json"),
+        "settings": settings,
         **_scopes(session),
         "price_list": _list_data(listed),
         "style": [_style(style) for style in styles],

@@ -17,6 +17,7 @@ from typing import Any
 
 from sqlmodel import Session
 
+from webapp.catalogue.marks.kept import keep_mark
 from webapp.catalogue.schema.part_kinds import PART_KINDS
 from webapp.catalogue.tables import DRAFT, PUBLISHED, WITHDRAWN
 from webapp.catalogue.writing.change_log import keep
@@ -65,8 +66,11 @@ class _Loader:
         self.listed, self.currency = "", ""
 
     def load(self) -> None:
+        mark = self.mark()
         with self.file(self.folder / "shop.toml") as shop:
-            put_settings(self.session, who=self.who, data=shop["settings"])
+            settings = shop["settings"]
+            settings["look"] = {**settings.get("look", {}), "mark": mark}
+            put_settings(self.session, who=self.who, data=settings)
             for kind in KINDS:
                 for scope in shop.get(f"price_{kind}", ()):
                     put_scope(self.session, who=self.who, kind=kind, **_whole(scope))
@@ -114,9 +118,20 @@ class _Loader:
             yield raw
         except DomainError as error:
             raise Invalid.of(_placed(where, text, each) for each in error.problems) from None
-        except (KeyError, TypeError) as error:
+        except (KeyError, TypeError, AttributeError, ValueError) as error:
             remedy = tr("every field the format asks for; missing or odd: {error}", error=error)
             raise Invalid(where, None, remedy) from None
+
+    def mark(self) -> str:
+        """The fingerprint of the mark that stands beside the texts; empty where there is none."""
+        found = [self.folder / f"mark.{ending}" for ending in ("svg", "png")]
+        file = next((each for each in found if each.exists()), None)
+        if file is None:
+            return ""
+        try:
+            return keep_mark(self.session, file.read_bytes())
+        except Invalid as error:
+            raise Invalid(file.name, None, error.remedy) from None
 
     def use_list(self, data: dict[str, Any]) -> None:
         put_price_list(self.session, who=self.who, **data)
