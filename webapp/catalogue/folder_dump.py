@@ -82,14 +82,21 @@ def _mark(session: Session, folder: Path) -> None:
 
 def _shop(session: Session, listed: PriceList) -> dict[str, Any]:
     styles = session.exec(select(RidingStyle).order_by(col(RidingStyle.position))).all()
-    settings = settings_data(session).model_dump(mode="json")
-    del settings["look"]["mark"]  # a file says it
     return {
-        "settings": settings,
+        "settings": _settings(session, listed),
         **_scopes(session),
         "price_list": _list_data(listed),
         "style": [_style(style) for style in styles],
     }
+
+
+def _settings(session: Session, listed: PriceList) -> dict[str, Any]:
+    """The shop's settings, the amounts of package prices in money."""
+    data = settings_data(session).model_dump(mode="json")
+    del data["look"]["mark"]  # a file says it
+    for rule in data["price_rules"]:
+        rule["amount"] = _amount(rule.pop("minor"), listed)
+    return data
 
 
 def _style(row: RidingStyle) -> dict[str, Any]:

@@ -68,7 +68,8 @@ class _Loader:
     def load(self) -> None:
         mark = self.mark()
         with self.file(self.folder / "shop.toml") as shop:
-            settings = shop["settings"]
+            self.currency = shop["price_list"]["currency"]
+            settings = self.settings(shop["settings"])
             settings["look"] = {**settings.get("look", {}), "mark": mark}
             put_settings(self.session, who=self.who, data=settings)
             for kind in KINDS:
@@ -133,15 +134,24 @@ class _Loader:
         except Invalid as error:
             raise Invalid(file.name, None, error.remedy) from None
 
+    def settings(self, data: dict[str, Any]) -> dict[str, Any]:
+        """The shop's settings, the amounts of package prices in money."""
+        rules = [
+            rule | {"minor": self.minor(amount, f"settings.price_rules.{place}", "amount")}
+            for place, rule in enumerate(map(dict, data.get("price_rules", ())))
+            for amount in [rule.pop("amount")]
+        ]
+        return data | {"price_rules": rules}
+
     def use_list(self, data: dict[str, Any]) -> None:
         put_price_list(self.session, who=self.who, **data)
         self.listed, self.currency = data["slug"], data["currency"]
 
-    def minor(self, text: str, what: str) -> int:
+    def minor(self, text: str, what: str, field: str = "price") -> int:
         try:
             return Money.parse(str(text), self.currency).minor
         except ValueError:
-            raise Invalid(f"{what}.price", text, tr("an amount such as 129.00")) from None
+            raise Invalid(f"{what}.{field}", text, tr("an amount such as 129.00")) from None
 
     def costs(self, file: Path) -> None:
         if file.exists():

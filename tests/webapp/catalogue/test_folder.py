@@ -25,7 +25,7 @@ from webapp.catalogue.writing.costs import put_cost
 from webapp.catalogue.writing.models import withdraw
 from webapp.catalogue.writing.parts import put_part_price, put_price_list, retire_part
 from webapp.catalogue.writing.price_scopes import put_scope
-from webapp.catalogue.writing.shop import put_settings
+from webapp.catalogue.writing.shop import put_settings, put_trade_name
 from webapp.common.errors import Conflict
 from webapp.common.paths import DEMO_DATA
 from webapp.common.storage.database import make_engine, reading, writing
@@ -113,6 +113,7 @@ def test_what_is_dumped_is_loaded_again_and_is_the_same(tmp_path: Path, first: E
         put_price_list(session, who="t", slug="north", name="North", currency="EUR",
                        valid_from=date(2026, 1, 1), tax_included=True,
                        customer_group="dealers", region="north")  # fmt: skip
+        put_trade_name(session, who="t", code="eye", name="lamp eye", joint="boss")
         put_cost(session, who="t", key="saddle/touring", minor=1234, currency="EUR")
         put_cost(session, who="t", key="frame/knapweed", minor=70000, currency="EUR")
         put_part_price(session, who="t", price_list="chf", kind="saddle", slug="touring", minor=5)
@@ -121,6 +122,9 @@ def test_what_is_dumped_is_loaded_again_and_is_the_same(tmp_path: Path, first: E
     out = dumped(first, tmp_path / "out")
     assert "[size.stated]" in out["knapweed/revision_003.toml"]
     assert (tmp_path / "out" / "mark.svg").exists()
+    shop = (tmp_path / "out" / "shop.toml").read_text()
+    assert 'amount = "-60.00"' in shop
+    assert "minor" not in shop
     load_own(second, tmp_path / "out")
     assert dumped(second, tmp_path / "again") == out
     with reading(first) as session, reading(second) as other:
@@ -142,6 +146,7 @@ def test_what_is_dumped_is_loaded_again_and_is_the_same(tmp_path: Path, first: E
         ("parts_front.toml", "offset = 50", "offset = 500", "parts_front.toml, line "),
         ("shop.toml", 'tax_percent = "19"', 'tax_percent = "190"', "shop.toml, line 5"),
         ("shop.toml", "[settings]", "[settings", "shop.toml"),
+        ("shop.toml", 'amount = "-60.00"', 'amount = "cheap"', "an amount such as 129.00"),
         ("burdock/model.toml", 'name = "Burdock"\n', "", "burdock/model.toml"),
         ("parts_front.toml", 'price = "240.00"', 'price = "dear"', "an amount such as 129.00"),
         ("parts_front.toml", "[[fork]]", "fork = 'long'\n[[rim]]", "parts_front.toml"),
