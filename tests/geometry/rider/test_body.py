@@ -242,8 +242,8 @@ def test_weights_from_10_to_350_kg_are_bodies() -> None:
         assert caught.value.remedy == right
 
 
-# [R] of the sample, 0.5th and 99.5th percentile: stature 1464.03 mm in women, 1947.085 in
-# men; crotch height 674.12 and 971. Told statures run 22 mm high in men, trousers 45 mm short.
+# Computed from the sample, 0.5th and 99.5th percentile: stature 1464.03 mm in women, 1947.085
+# in men; crotch height 674.12 and 971. Told statures run 22 mm high in men, trousers 45 mm short.
 @pytest.mark.parametrize(
     ("number", "limit"),
     [
