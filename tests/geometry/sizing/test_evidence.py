@@ -115,6 +115,16 @@ def test_bodies_weigh_as_likely_as_they_make_the_position(apart: float) -> None:
     assert taken.sum() == 161
 
 
+def test_a_position_that_no_body_explains_well_still_tells_them_apart() -> None:
+    """Two metres off, where every likelihood is less than a computer's least number."""
+    needs = np.array([440.0, 441.0])
+    found = learn(RUN, needed=needs, given=needs[:1] + 2000.0, spread=6.0)
+    error2 = BEFORE**2 + 6.0**2 + 10.0**2
+    odds = np.exp((2000.0**2 - 1999.0**2) / (2.0 * error2))
+    assert found.weights[1] / found.weights[0] == pytest.approx(odds, rel=1e-9)
+    assert found.weights.sum() == pytest.approx(1.0)
+
+
 def test_the_last_body_is_taken_where_it_alone_counts() -> None:
     only = Learned(lean=np.zeros(4), doubt=1.0, weights=np.array([0.0, 0.0, 0.0, 1.0]))
     assert only.drawn_anew().tolist() == [3, 3, 3, 3]
