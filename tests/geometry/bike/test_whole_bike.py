@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from geometry.bike import whole_bike
+from geometry.bike import State, stand, whole_bike
 from geometry.bike.whole_bike import Bike, figures, jacobian, moved, numbers
 from geometry.examples.trail_bike import trail_build, trail_cockpit
 
@@ -36,3 +36,14 @@ def test_no_inputs_have_no_slopes() -> None:
     slopes = jacobian(figures, BIKE, [])
     assert slopes.keys() == figures(BIKE).keys()
     assert slopes["wheelbase"].shape == (0,)
+
+
+def test_a_bike_pressed_in_has_the_figures_of_its_stand() -> None:
+    """Fork and both tyres pressed in; the solver stands it with its checks."""
+    pressed = State(fork_compression=30.0, front_deflection=6.0, rear_deflection=9.0)
+    found = figures(Bike(build=trail_build(), state=pressed))
+    standing = stand(trail_build(), pressed)
+    for name in ("front_radius", "rear_radius", "bb_height", "head_angle", "trail", "wheelbase"):
+        assert found[name] == pytest.approx(getattr(standing, name), abs=1e-9), name
+    upright = figures(Bike(build=trail_build()))
+    assert upright["front_radius"] == pytest.approx(float(found["front_radius"]) + 6.0)
