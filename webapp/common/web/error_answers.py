@@ -15,7 +15,7 @@ from typing import Any
 
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
-from sqlalchemy.exc import SQLAlchemyError
+from sqlalchemy.exc import DataError, SQLAlchemyError
 from starlette.exceptions import HTTPException
 from starlette.responses import JSONResponse, Response
 
@@ -140,7 +140,14 @@ def http_error(request: Request, error: HTTPException) -> Response:
 
 
 def out_of_reach(request: Request, error: Exception) -> Response:
-    """Answer for a database or a disk that fails; other errors are faults of the program."""
+    """Answer for a database or a disk that fails; other errors are faults of the program.
+
+    A value that the database cannot hold is whoever's fault sent it: only PostgreSQL says so,
+    of the character 0 and of numbers beyond its own.
+    """
+    if isinstance(error, DataError):
+        remedy = tr("text that can be printed, and numbers of a usual size")
+        return answer(request, 422, [Problem("request", None, remedy)])
     fault = fault_of(error)
     return unexpected(request, error) if fault is None else _fault_answer(request, fault)
 

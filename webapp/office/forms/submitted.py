@@ -35,9 +35,12 @@ WholeForm = Annotated[FormData, Depends(whole_form)]
 
 
 def form_texts(form: WholeForm) -> dict[str, str]:
-    """The fields of a form as texts, their lines ending as they are kept; files are left out."""
+    """The fields of a form as texts, their lines ending as they are kept; files are left out.
+
+    The character 0, which nobody types and PostgreSQL cannot keep, is left out too.
+    """
     texts = ((name, value) for name, value in form.multi_items() if isinstance(value, str))
-    found = {name: value.replace("\r\n", "\n") for name, value in texts}
+    found = {_kept(name): _kept(value).replace("\r\n", "\n") for name, value in texts}
     for name, value in found.items():
         if len(value) > _LONGEST:
             raise Invalid(
@@ -46,6 +49,10 @@ def form_texts(form: WholeForm) -> dict[str, str]:
                 tr("at most {longest} characters", longest=_LONGEST),
             )
     return found
+
+
+def _kept(text: str) -> str:
+    return text.replace("\0", "")
 
 
 async def form_file(form: WholeForm) -> tuple[str, bytes]:
