@@ -365,12 +365,12 @@ def _spread(value: Num, shape: tuple[int, ...]) -> Num:
 
 def _check_state(build: Build, state: State) -> None:
     """Refuse a fork pressed in beyond its travel and tyres pressed to the axle."""
-    used = np.asarray(state.fork_compression)
+    used = state.fork_compression
     wrong = used > build.fork.travel
     refuse(wrong, ContradictoryInput, "fork_compression", used, refused.WithinTravel())
     for end in ("front", "rear"):
         name, pressed = f"{end}_deflection", getattr(state, f"{end}_deflection")
-        wrong = np.asarray(pressed) >= getattr(build, f"{end}_radius")
+        wrong = pressed >= getattr(build, f"{end}_radius")
         refuse(wrong, ContradictoryInput, name, pressed, refused.LessThanWheelRadius())
 
 
@@ -381,7 +381,7 @@ def _check_wheels(front: Num, rear: Num, axle_distance: Num) -> None:
     the other's by more than the distance between the axles; it would then
     overlap it.
     """
-    wrong = np.asarray(front + rear) >= axle_distance
+    wrong = front + rear >= axle_distance
     refuse(wrong, ContradictoryInput, "front_radius", front, refused.WheelsApart())
 
 

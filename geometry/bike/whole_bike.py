@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cache
 from types import MappingProxyType
 from typing import TypeVar
 
@@ -135,6 +136,7 @@ def _owner(bike: Bike, key: str) -> tuple[object, str]:
     return owner, name
 
 
+@cache
 def _path(key: str) -> tuple[tuple[str, ...], str]:
     """Path to the owner of an input, and the field's name."""
     prefix, _, name = key.rpartition(".")

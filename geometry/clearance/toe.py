@@ -111,6 +111,16 @@ class _Swept:
     crank: FloatArray  # c
     path: FloatArray  # 1 follows the pedal's circle, 0 looks from above
     half: FloatArray  # 1 the rear half, −1 the front half
+    furthest: FloatArray  # of the ball furthest from the axis: its distance from it
+    last: FloatArray  # φ of the last ball that comes abreast
+
+    @classmethod
+    def of(cls, fields: Sequence[FloatArray], half: FloatArray) -> _Swept:
+        """Halves of wheels, with what is the same for all their balls."""
+        _, ahead, circle, tyre, *_, plane, _, _ = fields
+        furthest = circle - half * ahead
+        last = np.arcsin(_between(-1.0, (furthest - plane) / tyre, 1.0))
+        return cls(*fields, half, furthest, last)
 
     def rows(self, index: NDArray[np.intp]) -> _Swept:
         """Some of the builds, counted flat, with two more axes for t and p."""
@@ -119,12 +129,10 @@ class _Swept:
 
     def _ball(self, t: FloatArray, p: FloatArray) -> tuple[FloatArray, ...]:
         """Angle round the wheel, φ, Z and e of the ball at t and p."""
-        furthest = self.circle - self.half * self.ahead
-        last = np.arcsin(np.clip((furthest - self.plane) / self.tyre, -1.0, 1.0))
-        phi = (last + _HALF_TURN) * (1.0 - np.cos(p)) / 2.0 - _HALF_TURN
+        phi = (self.last + _HALF_TURN) * (1.0 - np.cos(p)) / 2.0 - _HALF_TURN
         side = self.plane + self.tyre * np.sin(phi)
         abreast = (np.abs(side) + self.half * self.ahead) / self.circle
-        u = np.arccos(np.clip(abreast, -1.0, 1.0)) * np.sin(t)
+        u = np.arccos(_between(-1.0, abreast, 1.0)) * np.sin(t)
         return u, phi, side, self.circle * np.cos(u) - self.half * self.ahead
 
     def way(self, t: FloatArray, p: FloatArray) -> FloatArray:
@@ -137,13 +145,18 @@ class _Swept:
         run = reach * reach - height * height
         x = self.axis_x - self.cosine * along - self.sine * back
         way = x - np.sqrt(np.maximum(run, 0.0))
-        never = self.circle - self.half * self.ahead <= self.plane - self.tyre
+        never = self.furthest <= self.plane - self.tyre
         return np.where(never | (out <= 0) | (run <= 0), np.inf, way)
 
     def steering(self, t: FloatArray, p: FloatArray) -> FloatArray:
         """Steering angle that brings the ball at t and p abreast of the pedal [rad]."""
         _, _, side, out = self._ball(t, p)
         return np.arcsin(np.minimum(side / out, 1.0))
+
+
+def _between(low: float, values: FloatArray, high: float) -> FloatArray:
+    """Values moved to the ends of a range; for small arrays several times quicker than clip."""
+    return np.minimum(np.maximum(values, low), high)
 
 
 def _coarse_grid(swept: _Swept) -> tuple[FloatArray, FloatArray, FloatArray]:
@@ -168,8 +181,8 @@ def _closer(swept: _Swept, t: FloatArray, p: FloatArray) -> tuple[FloatArray, Fl
     step_t, step_p = (np.full(t.shape, axis[1] - axis[0]) for axis in (_AROUND, _ACROSS))
     row = np.arange(t.size)
     for _ in range(_LOOKS):
-        grid_t = np.clip(t[:, None] + step_t[:, None] * _STENCIL, -_HALF_TURN, _HALF_TURN)
-        grid_p = np.clip(p[:, None] + step_p[:, None] * _STENCIL, 0.0, np.pi)
+        grid_t = _between(-_HALF_TURN, t[:, None] + step_t[:, None] * _STENCIL, _HALF_TURN)
+        grid_p = _between(0.0, p[:, None] + step_p[:, None] * _STENCIL, np.pi)
         ways = swept.way(grid_t[:, :, None], grid_p[:, None, :])
         best = np.argmin(ways.reshape(t.size, _STENCIL.size**2), axis=-1)
         at_t, at_p = np.divmod(best, _STENCIL.size)
@@ -281,7 +294,7 @@ def _closest_of(fields: Sequence[FloatArray], enough: float) -> tuple[FloatArray
     """Least way and its steering angle of builds in a row: the best of four quarters."""
     count = len(fields[0])
     halves = np.repeat([1.0, -1.0], count)
-    both = _Swept(*(*(np.tile(field, 2) for field in fields), halves))
+    both = _Swept.of([np.tile(field, 2) for field in fields], halves)
     looks = _coarse_grid(both.rows(np.arange(2 * count)))
     first, t, p = (np.concatenate(np.split(each, 2), axis=-1) for each in looks)
     least = np.min(first, axis=-1, keepdims=True)

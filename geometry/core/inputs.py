@@ -62,7 +62,7 @@ def plain(value: Num) -> Num:
     >>> plain(np.float64(1.5))
     1.5
     """
-    return float(value) if np.ndim(value) == 0 else value
+    return float(value) if isinstance(value, float) or np.ndim(value) == 0 else value
 
 
 def first_bad(wrong: Mask) -> Index:
@@ -101,7 +101,7 @@ def refuse(wrong: Mask, kind: type[GeometryError], field: str, value: Num, remed
     GeometryError
         Of the kind given, with field, value, remedy and row.
     """
-    if bool(wrong) if isinstance(wrong, (bool, np.bool_)) else np.any(wrong):
+    if bool(wrong) if isinstance(wrong, (bool, np.bool_)) else np.asarray(wrong).any():
         index = first_bad(wrong)
         raise kind(field, value_at(value, index), remedy, index)
 
@@ -158,7 +158,11 @@ LARGEST = 1e6
 
 def check_limits(name: str, value: Num, limits: Limits) -> None:
     """Refuse values that are not finite or lie outside the field's range."""
-    if isinstance(value, float) and _fits(value, limits):
+    above, least, most = limits["above"], limits["least"], limits["most"]
+    if isinstance(value, float):
+        if _fits(value, above, least, most):
+            return
+    elif value.size and all(_fits(v, above, least, most) for v in (value.min(), value.max())):
         return
     unit = limits["unit"]
     finite = np.isfinite(value)
@@ -166,9 +170,9 @@ def check_limits(name: str, value: Num, limits: Limits) -> None:
     smaller = SmallerSize(most=LARGEST, unit=unit)
     refuse(np.abs(value) > LARGEST, InvalidInput, name, value, smaller)
     bounds = (
-        (limits["above"], np.less_equal, MoreThan),
-        (limits["least"], np.less, AtLeast),
-        (limits["most"], np.greater, AtMost),
+        (above, np.less_equal, MoreThan),
+        (least, np.less, AtLeast),
+        (most, np.greater, AtMost),
     )
     for bound, lies_beyond, remedy in bounds:
         if bound is not None:
@@ -176,9 +180,8 @@ def check_limits(name: str, value: Num, limits: Limits) -> None:
             refuse(wrong, InvalidInput, name, value, remedy(bound=bound, unit=unit))
 
 
-def _fits(value: float, limits: Limits) -> bool:
+def _fits(value: float, above: float | None, least: float | None, most: float | None) -> bool:
     """The same check for one number in order, which most are; NaN does not fit."""
-    above, least, most = limits["above"], limits["least"], limits["most"]
     return (
         abs(value) <= LARGEST
         and (above is None or value > above)
@@ -196,25 +199,39 @@ class Checked:
     __slots__ = ()
 
     def __post_init__(self) -> None:
-        numbers = {}
-        for name, limits in _declared(type(self)):  # type: ignore[arg-type]  # a class is its own key
+        arrays = {}
+        for name, limits, lowest, highest in _declared(type(self)):  # type: ignore[arg-type]  # a class is its own key
             value = getattr(self, name)
-            if type(value) is not float:
-                value = normalised(name, value)
-                object.__setattr__(self, name, value)
+            if type(value) is float:
+                if not lowest <= value <= highest:
+                    check_limits(name, value, limits)
+                continue
+            value = normalised(name, value)
+            object.__setattr__(self, name, value)
             check_limits(name, value, limits)
-            numbers[name] = value
-        check_shapes(numbers)
+            if not isinstance(value, float):
+                arrays[name] = value
+        if arrays:
+            check_shapes(arrays)
 
 
 @cache
-def _declared(kind: type[Checked]) -> tuple[tuple[str, Limits], ...]:
-    """The numbers that a class of inputs declares."""
+def _declared(kind: type[Checked]) -> tuple[tuple[str, Limits, float, float], ...]:
+    """The numbers that a class of inputs declares, each with the ends of what is surely right."""
     return tuple(
-        (field.name, cast("Limits", field.metadata))
+        (field.name, cast("Limits", field.metadata), *_surely_right(cast("Limits", field.metadata)))
         for field in dataclasses.fields(kind)  # type: ignore[arg-type]  # subclasses are dataclasses
         if "unit" in field.metadata
     )
+
+
+def _surely_right(limits: Limits) -> tuple[float, float]:
+    """Smallest and largest number within all limits."""
+    above, least, most = limits["above"], limits["least"], limits["most"]
+    lowest = -LARGEST if least is None else max(least, -LARGEST)
+    if above is not None:
+        lowest = max(lowest, float(np.nextafter(above, np.inf)))
+    return lowest, LARGEST if most is None else min(most, LARGEST)
 
 
 def checked(
@@ -257,6 +274,8 @@ def checked(
     Traceback (most recent call last):
     geometry.core.errors.InvalidInput: crank_length is -170.0: more than (bound 0, unit mm)
     """
+    if type(value) is float and _fits(value, above, least, most):
+        return value
     number_or_array = normalised(name, value)
     check_limits(
         name, number_or_array, {"unit": unit, "above": above, "least": least, "most": most}

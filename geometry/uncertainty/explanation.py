@@ -7,7 +7,7 @@ source and its interval.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -302,10 +302,15 @@ def _explained(
     own = found.values if of is figures else figures(bike)
     values = {**numbers(bike), **own, **found.values}
     terms = {key: _term(key, value) for key, value in values.items()}
+    known = [(terms[key], GLOSSARY[key].source, stated.get(key)) for key in found.inputs]
     return {
-        key: _explanation(key, found, terms=terms, span=spans.get(key), stated=stated)
+        key: _explanation(key, found, terms=terms, span=spans.get(key), known=known)
         for key in wanted
     }
+
+
+_Known = tuple[Term, str, float | None]
+"""An input as used, where such a value comes from, and its half-width."""
 
 
 def _explanation(
@@ -314,14 +319,20 @@ def _explanation(
     *,
     terms: Mapping[str, Term],
     span: Interval | None,
-    stated: Mapping[str, float],
+    known: Sequence[_Known],
 ) -> Explanation:
     """One figure's explanation from its slopes and interval."""
     told = entry(key)
     parts: Mapping[str, Num] = {} if span is None else span.parts
     rests = [
-        _influence(terms[name], slope, parts, stated)
-        for name, slope in zip(found.inputs, found.slopes[key].tolist(), strict=True)
+        Influence(
+            term=term,
+            source=source,
+            slope=slope,
+            tolerance=tolerance,
+            part=_part(parts, term.key),
+        )
+        for (term, source, tolerance), slope in zip(known, found.slopes[key].tolist(), strict=True)
         if abs(slope) > _NOTHING
     ]
     return Explanation(
@@ -340,18 +351,10 @@ def _explanation(
     )
 
 
-def _influence(
-    term: Term, slope: float, parts: Mapping[str, Num], stated: Mapping[str, float]
-) -> Influence:
-    """One input of a figure."""
-    key = term.key
-    return Influence(
-        term=term,
-        source=GLOSSARY[key].source,
-        slope=slope,
-        tolerance=stated.get(key),
-        part=float(parts[key]) if key in parts else None,
-    )
+def _part(parts: Mapping[str, Num], key: str) -> float | None:
+    """What the tolerance of an input does to a figure; None where it has none."""
+    part = parts.get(key)
+    return None if part is None else float(part)
 
 
 def _term(key: str, value: Num) -> Term:

@@ -375,6 +375,8 @@ def _square(several: Sequence[Tolerance], kind: Kind) -> Num:
 
 def _column(values: Sequence[Num], shape: tuple[int, ...]) -> FloatArray:
     """One number for each input, of the bikes' shape."""
+    if not shape:
+        return np.array(values, dtype=np.float64)
     return np.array([np.broadcast_to(value, shape) for value in values]).reshape(-1, *shape)
 
 
