@@ -278,7 +278,7 @@ _TOKEN = select(Stamp.token)
 
 def edition(session: Session) -> str:
     """A mark that changes with every edit of the catalogue; empty before the first."""
-    return session.exec(_TOKEN).first() or ""
+    return session.connection().scalar(_TOKEN) or ""
 
 
 def edition_now(engine: Engine) -> str:

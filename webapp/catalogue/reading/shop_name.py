@@ -23,17 +23,21 @@ class ShopFace:
     accent: str = ""
 
 
+_PLACES = (("letterhead", "name"), ("look", "mark"), ("look", "accent"))
+_WAYS = ("number_style", "time_zone", "units")
+# Made once: put together anew it took longer than the database to answer.
+_FACE = select(*[col(ShopSetting.data)[at].as_string() for at in (*_PLACES, *_WAYS)]).where(
+    ShopSetting.id == 1
+)
+
+
 def shop_face(session: Session) -> ShopFace:
     """What every page says of the shop; also sets how numbers and times are printed.
 
     One small query: it is asked before every page, so that a new name is on all
     pages at once, in every process.
     """
-    places = (("letterhead", "name"), ("look", "mark"), ("look", "accent"))
-    told = [col(ShopSetting.data)[place].as_string() for place in places]
-    ways = ("number_style", "time_zone", "units")
-    own = [col(ShopSetting.data)[place].as_string() for place in ways]
-    found = session.exec(select(*told, *own).where(ShopSetting.id == 1)).first()
+    found = session.connection().execute(_FACE).first()
     name, mark, accent, style, zone, units = found or ("",) * 6
     use_number_style(style or "")
     use_zone(zone or "UTC")
