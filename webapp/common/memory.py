@@ -29,14 +29,17 @@ class Same(Generic[T]):
 
 
 class Memory:
-    """Values by everything they follow from; emptied when it is full.
+    """Values by everything they follow from; when it is full, those not asked for lately go.
+
+    There are two halves. When the newer one is full it replaces the older, and a new one begins;
+    a value found in the older half is moved to the newer.
 
     Several threads may use one: at worst two work out the same value, and the first is kept.
 
     Parameters
     ----------
     most : int
-        How many values are kept.
+        How many values are kept, at least two.
 
     Examples
     --------
@@ -47,7 +50,20 @@ class Memory:
 
     def __init__(self, most: int) -> None:
         self.most = most
-        self.kept: dict[Hashable, Any] = {}
+        self.newer: dict[Hashable, Any] = {}
+        self.older: dict[Hashable, Any] = {}
+
+    def __len__(self) -> int:
+        return len(self.newer) + len(self.older)
+
+    def find(self, key: Hashable) -> Any:
+        """The value of a key; `NOTHING` when none is kept."""
+        found = self.newer.get(key, NOTHING)
+        if found is NOTHING:
+            found = self.older.get(key, NOTHING)
+            if found is not NOTHING:
+                found = self.keep(key, found)
+        return found
 
     def of(self, key: Hashable, make: Callable[[], T]) -> T:
         """The value of a key, made when it is not kept.
@@ -59,8 +75,8 @@ class Memory:
         make : callable
             What it raises is passed on, and nothing is kept.
         """
-        found = self.kept.get(key, _NOTHING)
-        return cast("T", found) if found is not _NOTHING else self.keep(key, make())
+        found = self.find(key)
+        return cast("T", found) if found is not NOTHING else self.keep(key, make())
 
     def room(self, name: str, *, most: int) -> Memory:
         """A separate cache inside this one, for large values, with a lower limit.
@@ -73,9 +89,10 @@ class Memory:
 
     def keep(self, key: Hashable, value: T) -> T:
         """Keep a value; the one that was kept first, if another thread was quicker."""
-        if len(self.kept) >= self.most:
-            self.kept.clear()
-        return cast("T", self.kept.setdefault(key, value))
+        if len(self.newer) >= max(1, self.most // 2):
+            self.newer, self.older = {}, self.newer
+        return cast("T", self.newer.setdefault(key, value))
 
 
-_NOTHING = object()
+NOTHING = object()
+"""What is found where nothing is kept."""

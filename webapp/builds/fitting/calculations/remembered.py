@@ -15,7 +15,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
-from functools import wraps
+from functools import partial, wraps
 from itertools import count
 from types import MappingProxyType
 from typing import Any, TypeVar, cast
@@ -28,7 +28,7 @@ from webapp.builds.solving.seat_range import SeatRange
 from webapp.builds.solving.solver_inputs import Assembly
 from webapp.catalogue.reading.views import AnyPart, PartView, SizeView
 from webapp.catalogue.schema.part_kinds import ExtraData, PartData
-from webapp.common.memory import Same
+from webapp.common.memory import NOTHING, Same
 
 D = TypeVar("D", bound=PartData)
 Read = tuple[str, str]  # of what of the build, and which of it
@@ -178,8 +178,8 @@ class Question:
 
     def recall(self, setup: Setup) -> Answer | None:
         """The answer that was given of a build in which all that counts was the same."""
-        memory, key = setup.catalogue.memory.kept, self.name
-        while (step := memory.get(key)) is not None:
+        memory, key = setup.catalogue.memory, self.name
+        while (step := memory.find(key)) is not NOTHING:
             if step.answer is not None:
                 return cast("Answer", step.answer)
             of, which = step.read
@@ -195,7 +195,7 @@ class Question:
             return answer
         memory, key = watched.catalogue.memory, self.name
         for read, value in watched.reads.items():
-            step = memory.keep(key, _Step(next(_numbers), read=read))
+            step = memory.of(key, partial(_Step, next(_numbers), read=read))
             if step.read != read:
                 return answer  # another thread has just given it
             key = (step.number, value)
