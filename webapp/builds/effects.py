@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property, lru_cache
@@ -85,7 +85,9 @@ class Effects:
             return Effect(money=self._nothing, mass=0.0)
         parts = {**self.choice.parts, place: part.slug if part else ""}
         return Effect(
-            money=self._money(place, self._amount(place, part), parts=parts),
+            money=self._money(
+                place, self._amount(place, part), lambda: self.choice.with_parts(parts)
+            ),
             mass=_difference(
                 self._mass_in(place, self._parts.get(place)), self._mass_in(place, part)
             ),
@@ -95,7 +97,7 @@ class Effects:
         """The effect of the customer bringing the part of a place; the same as `of`, faster."""
         own = (*(each for each in self.choice.own if each != place), place)
         return Effect(
-            money=self._money(place, self._nothing, own=own),
+            money=self._money(place, self._nothing, lambda: replace(self.choice, own=own)),
             mass=self._shift(0.0),
         )
 
@@ -133,15 +135,16 @@ class Effects:
     def _amount(self, place: str, part: AnyPart | None) -> Money | None:
         return self._nothing if part is None or place in self.choice.own else part.price
 
-    def _money(self, place: str, new: Money | None, **changes: object) -> Money | None:
+    def _money(
+        self, place: str, new: Money | None, changed: Callable[[], BuildChoice]
+    ) -> Money | None:
         """Change of the sum to pay, packages counted; None while a price is not known."""
         now = self._amount(place, self._parts.get(place))
         if now is None or new is None:
             return None
         by = new.minor - now.minor
         if place in self._ruled:
-            changed = replace(self.choice, **changes)  # type: ignore[arg-type]
-            by += self._rules(changed) - self._rules_now
+            by += self._rules(changed()) - self._rules_now
         return self._moved(by)
 
     def _rules(self, choice: BuildChoice) -> int:

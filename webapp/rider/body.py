@@ -6,6 +6,7 @@ from weakref import WeakKeyDictionary
 
 from geometry.core import NoSolution
 from geometry.rider import BodyBelief, Linkage, condition, linkage
+from webapp.common.memory import Same
 from webapp.rider.rider_input import Rider
 from webapp.rider.saddle_line import SaddleLine
 
@@ -39,9 +40,11 @@ def expected_links(rider: Rider) -> Linkage:
     return found
 
 
+_HeightKey = tuple[Same[SaddleLine], float, float]
 # As long as a rider is asked about, and no longer: a rider lives for one request.
 _beliefs: WeakKeyDictionary[Rider, BodyBelief] = WeakKeyDictionary()
 _links: WeakKeyDictionary[Rider, Linkage] = WeakKeyDictionary()
+_heights: WeakKeyDictionary[Rider, dict[_HeightKey, float | None]] = WeakKeyDictionary()
 
 
 def rider_saddle_height(
@@ -63,9 +66,13 @@ def rider_saddle_height(
     float [mm] or None
         None for a leg too short for the cranks.
     """
-    try:
-        return line.height_for(
-            expected_links(rider), crank_length=crank_length, knee_flexion=knee_flexion
-        )
-    except NoSolution:
-        return None
+    known = _heights.setdefault(rider, {})
+    key = (Same(line), crank_length, knee_flexion)  # many options of a build share their line
+    if key not in known:
+        try:
+            known[key] = line.height_for(
+                expected_links(rider), crank_length=crank_length, knee_flexion=knee_flexion
+            )
+        except NoSolution:
+            known[key] = None
+    return known[key]

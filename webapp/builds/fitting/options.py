@@ -38,13 +38,15 @@ class Option:
     """One other choice for a place, and whether it would go with the rest.
 
     ``reason`` is empty when it would; otherwise the first mismatch in words.
-    ``for_good`` says that no part in any place would change the answer.
+    ``for_good`` says that no part in any place would change the answer, ``personal`` that the
+    answer may rest on the rider's body: it is more than a rule between parts.
     """
 
     part: AnyPart
     reason: str
     remedy: str
     for_good: bool = False
+    personal: bool = False
 
 
 def options(setup: Setup) -> Mapping[str, tuple[Option, ...]]:
@@ -77,7 +79,9 @@ def options(setup: Setup) -> Mapping[str, tuple[Option, ...]]:
     listed: dict[str, list[Option]] = {place.name: [] for place in PLACES}
     for key, (part, refusal) in found.items():
         reason, remedy = refusal or refused.get(key, ("", ""))
-        listed[key[0]].append(Option(part=part, reason=reason, remedy=remedy))
+        computed = bool(reason) and judge.by_rules(key[0])[part.slug] is None
+        personal = computed and setup.choice.rider is not None
+        listed[key[0]].append(Option(part=part, reason=reason, remedy=remedy, personal=personal))
     return MappingProxyType({place: tuple(options) for place, options in listed.items()})
 
 
@@ -175,7 +179,7 @@ class OptionJudge:
     def _by_rules(self, place: str) -> Mapping[str, tuple[str, str] | None]:
         assembly, found = self.setup.assembly, dict[str, tuple[str, str] | None]()
         for part in self.setup.catalogue.parts.get(PLACE_OF[place].kind, ()):
-            changed = replace(assembly, parts={**assembly.parts, place: part})
+            changed = assembly.with_parts({**assembly.parts, place: part})
             found[part.slug] = self._refused(place, roles_with(self.roles, changed, place))
         return found
 
@@ -195,15 +199,15 @@ class OptionJudge:
         parts = {**own.assembly.parts, place: part}
         asked = place in FEET_PLACES or place in _SEAT  # a stem changes no answer
         if not asked or place not in STANDS_ON or part.slug == own.choice.parts[place]:
-            assembly = replace(own.assembly, parts=parts)
-            return replace(own, choice=choice, assembly=assembly)
+            assembly = own.assembly.with_parts(parts)
+            return Setup(catalogue=catalogue, choice=choice, assembly=assembly)
         try:
             assembly = assemble(catalogue, choice, found=parts)
         except GeometryError as error:
             return _cannot_stand(part, _nearer_part(error.remedy))
         except Invalid as error:
             return _cannot_stand(part, error.problems[0].remedy)
-        return replace(own, choice=choice, assembly=assembly)
+        return Setup(catalogue=catalogue, choice=choice, assembly=assembly)
 
     def by_feet(self) -> dict[tuple[str, str], tuple[str, str]]:
         """Refusals by pedals and toes among the options put aside."""

@@ -14,7 +14,7 @@ class OptionField:
     """One option of a list.
 
     ``effect`` says what it would change of price and mass, ``reason`` why it would not
-    go with the rest.
+    go with the rest; ``personal`` that this may rest on the rider's body.
     """
 
     value: str
@@ -23,6 +23,7 @@ class OptionField:
     effect: str = ""
     reason: str = ""
     remedy: str = ""
+    personal: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -118,6 +118,9 @@ Explained = tuple[tuple[str, str], ...]
 FEELING = tr("You feel")
 """The term of an explanation that says what a rider feels of the figure."""
 
+_WHAT, _FORMULA, _SOURCE = tr("What"), tr("Formula"), tr("Source")
+_AS_IT_STANDS, _INTERVAL = tr("As it stands"), tr("Interval")
+
 MOST_NAMED = 4  # terms and inputs named in an explanation; more would bury the few that count
 
 
@@ -135,13 +138,10 @@ def explained(found: Entry, explanation: Explanation | None = None) -> Explained
     -------
     tuple of (term, words)
     """
-    pairs = [(tr("What"), found.definition), (tr("Formula"), found.formula)]
+    pairs = [(_WHAT, found.definition), (_FORMULA, found.formula)]
     if explanation is not None:
-        pairs += [
-            (tr("As it stands"), _terms(explanation)),
-            (tr("Interval"), _interval(explanation)),
-        ]
-    pairs.append((tr("Source"), found.source))
+        pairs += [(_AS_IT_STANDS, _terms(explanation)), (_INTERVAL, _interval(explanation))]
+    pairs.append((_SOURCE, found.source))
     return tuple((term, words) for term, words in pairs if words)
 
 

@@ -105,11 +105,13 @@ def build_form(
 
 def _with_troubles(step: Step, troubles: Troubles) -> Step:
     """The step with what is not clear in it, its fields marked."""
+    at_fields = (troubles.get(each.name, ()) for each in step.fields)
+    found = (*troubles.get(step.key, ()), *chain.from_iterable(at_fields))
+    if not found:
+        return step
     fields = tuple(
         replace(each, outcome=_worst(troubles.get(each.name, ()))) for each in step.fields
     )
-    at_fields = (troubles.get(each.name, ()) for each in step.fields)
-    found = (*troubles.get(step.key, ()), *chain.from_iterable(at_fields))
     return replace(step, fields=fields, troubles=found, outcome=_worst(found))
 
 
@@ -242,6 +244,7 @@ class _FormMaker:
             effect="" if part.assumed else self.effects.of_part(place, part).words,
             reason=sentence(option.reason),
             remedy=ended(option.remedy),
+            personal=option.personal,
         )
 
     def group(

@@ -152,6 +152,15 @@ class Assembly:
     crank_length: float
     memory: Memory = field(repr=False, compare=False)
 
+    def with_parts(self, parts: Mapping[str, AnyPart]) -> Assembly:
+        """The same build of other parts, where they leave it standing as it did.
+
+        As quick as `BuildChoice.with_parts`, which goes with it.
+        """
+        made = object.__new__(Assembly)
+        made.__dict__.update(self.__dict__, parts=parts)
+        return made
+
     @property
     def seat_range(self) -> SeatRange:
         """Saddle heights the post reaches."""

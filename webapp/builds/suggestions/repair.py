@@ -6,7 +6,6 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from heapq import heappop, heappush
-from types import MappingProxyType
 
 from geometry.checks import Check
 from geometry.core import GeometryError
@@ -162,8 +161,7 @@ class _Search:
                 parts = self._with_part(now, place, slug)
                 if rule is not None and self._fails(rule, now, parts, place):
                     continue
-                slugs = MappingProxyType({**now.choice.parts, place: slug})
-                changed = replace(now.choice, parts=slugs)
+                changed = now.choice.with_parts({**now.choice.parts, place: slug})
                 step = self.tried(changed, now, now.settled | {place}, found=parts)
                 if step is not None and all(check.code != wanted for check in step.failing):
                     yield step
@@ -177,7 +175,7 @@ class _Search:
     def _fails(self, rule: FitRule, now: _Tried, parts: Mapping[str, AnyPart], place: str) -> bool:
         """Whether one rule fails; saves checking all of a build whose repair did not help."""
         self.work.spend(_ONE_RULE)
-        mended = replace(now.assembly, parts=parts)
+        mended = now.assembly.with_parts(parts)
         check = remembered_fit(now.assembly.memory, rule, roles_with(now.roles, mended, place))
         return check is not None and check.outcome == "no"
 
@@ -192,7 +190,7 @@ class _Search:
         """A build judged; None when its parts cannot stand together at all."""
         parts = parts_in(self.catalogue, choice) if found is None else found
         if before is not None and not (settled - before.settled) & STANDS_ON:
-            assembly = replace(before.assembly, parts=parts)
+            assembly = before.assembly.with_parts(parts)
         else:
             self.work.spend(STANDING)
             try:

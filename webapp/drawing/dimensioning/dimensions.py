@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import Literal
 
 from webapp.drawing.dimensioning.lettering import Anchor, Shape, shape
@@ -152,7 +152,7 @@ def shelf(
     """Lettering at the end of a line that leads away from a dimension to where there is room."""
     rows = (figure.name, figure.value) if stacked else (f"{figure.name} {figure.value}",)
     placed = beside(end, way, shape(rows, pens.text, marked=True), pens.gap)
-    return replace(placed, shelf=(start, end))
+    return placed._replace(shelf=(start, end))
 
 
 def beside(at: Point, way: float, form: Shape, gap: float) -> Spot:

@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -25,8 +26,7 @@ _ROUNDS = 4  # of placing them all, those first that found no place the time bef
 _LATER = 0.25  # added cost for each position further down a text's own list
 
 
-@dataclass(frozen=True, slots=True)
-class Spot:
+class Spot(NamedTuple):
     """A place for a text: its box's centre, its shape, and a line that leads to it, if any."""
 
     centre: Point

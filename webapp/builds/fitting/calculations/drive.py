@@ -39,6 +39,7 @@ from webapp.catalogue.schema.part_kinds import (
     SprocketData,
     TransmissionData,
 )
+from webapp.common.memory import Same
 from webapp.common.text.language import tr
 
 FIXED = 0.5
@@ -110,7 +111,7 @@ def loop_of(setup: Setup) -> Loop | None:
     return Loop(
         ring=ring.teeth,
         sprocket=sprocket.teeth[-1],
-        fitting=fitting_of(loop),
+        fitting=setup.catalogue.memory.of(("fitting", Same(loop)), lambda: fitting_of(loop)),
         sold=loop.counts if loop.pitch_kind == "belt" else None,
         half_link=loop.half_link_sold and bool(setup.extras("half-link")),
         tensioned=hub.drive == "derailleur",

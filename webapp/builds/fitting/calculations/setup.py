@@ -95,4 +95,4 @@ class Setup:
 
     def with_part(self, place: str, slug: str) -> BuildChoice:
         """The same build with another part in one place."""
-        return replace(self.choice, parts=MappingProxyType({**self.choice.parts, place: slug}))
+        return self.choice.with_parts({**self.choice.parts, place: slug})

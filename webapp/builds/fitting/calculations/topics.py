@@ -45,13 +45,18 @@ def _loop_anywhere(setup: Setup) -> Iterator[WordedCheck]:
     return loop_checks(setup, where_it_is=False)
 
 
+def _usage_wished(setup: Setup) -> Iterable[WordedCheck]:
+    """The riding wished; without a wish no part fails it."""
+    return () if setup.choice.usage is None else usage_checks(setup)
+
+
 PARTS_TOPICS: tuple[Topic, ...] = (
     Topic(tyre_checks, ("tyre.",)),
     Topic(_loop_anywhere, ("drive.slot", "drive.chain_length")),
     Topic(ring_checks, ("drive.ring_room",)),
     Topic(hub_checks, ("drive.hub_ratio", "drive.reaction_arm")),
     Topic(post_checks, ("post.",)),
-    Topic(usage_checks, ("load.usage",)),
+    Topic(_usage_wished, ("load.usage",)),
 )
 """Topics that another part can change, and that are judged build by build."""
 

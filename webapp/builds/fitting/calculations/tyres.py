@@ -27,6 +27,7 @@ from webapp.builds.fitting.roles import width_on_rim
 from webapp.builds.fitting.sentences import CHECK_SENTENCES, WordedCheck, not_known, worded
 from webapp.builds.solving.solver_inputs import tyre_radius
 from webapp.catalogue.schema.part_kinds import ForkData, ForkTyre, RimData, TyreData
+from webapp.common.memory import Same
 from webapp.common.text.language import tr
 
 _ROAD_SPORT = 6  # class of EN 17406
@@ -76,14 +77,17 @@ def use_of(setup: Setup) -> Use:
 
 def stay_room(setup: Setup) -> StayRoom | None:
     """The inside of this size's stays; None where the builder has not stated it."""
-    stays = setup.catalogue.revision.data.stays
+    stays, size = setup.catalogue.revision.data.stays, setup.assembly.size
     if stays is None:
         return None
-    return StayRoom(
-        slot=slot_of(setup.assembly.size.frame),
-        behind=np.array([station.behind for station in stays.stations]),
-        between=np.array([station.between for station in stays.stations]),
-        bridge=stays.bridge,
+    return setup.catalogue.memory.of(
+        ("stay room", Same(size)),
+        lambda: StayRoom(
+            slot=slot_of(size.frame),
+            behind=np.array([station.behind for station in stays.stations]),
+            between=np.array([station.between for station in stays.stations]),
+            bridge=stays.bridge,
+        ),
     )
 
 
