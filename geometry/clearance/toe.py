@@ -120,7 +120,7 @@ class _Swept:
         _, ahead, circle, tyre, *_, plane, _, _ = fields
         furthest = circle - half * ahead
         last = np.arcsin(_between(-1.0, (furthest - plane) / tyre, 1.0))
-        return cls(*fields, half, furthest, last)
+        return cls(*(*fields, half, furthest, last))
 
     def rows(self, index: NDArray[np.intp]) -> _Swept:
         """Some of the builds, counted flat, with two more axes for t and p."""
