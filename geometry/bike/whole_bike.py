@@ -394,7 +394,5 @@ def _slopes(
     """Slopes for a group of inputs, each stepped in its own row of a leading axis."""
     rows = np.eye(len(keys)).reshape(len(keys), len(keys), *(1 for _ in shape))
     steps = {key: 1j * _STEP * row for key, row in zip(keys, rows, strict=True)}
-    stepped = function(moved(bike, steps))
-    whole = (len(keys), *shape)
-    slopes = {name: np.asarray(y).imag / _STEP for name, y in stepped.items()}
-    return {name: np.broadcast_to(slope, whole) for name, slope in slopes.items()}
+    slopes = {n: np.asarray(y).imag / _STEP for n, y in function(moved(bike, steps)).items()}
+    return {name: np.broadcast_to(slope, (len(keys), *shape)) for name, slope in slopes.items()}
