@@ -137,8 +137,7 @@ class BuildChoice:
 class ReadChoice:
     """A build read from a query, with what was wrong in it.
 
-    Where a field was wrong, ``choice`` holds the usual value instead and ``typed`` what was
-    typed, so that a page can show both.
+    Where a field was wrong, ``choice`` holds the usual value and ``typed`` what was typed instead.
     """
 
     choice: BuildChoice
