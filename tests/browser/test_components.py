@@ -18,7 +18,6 @@ pytestmark = pytest.mark.browser
 def components(browser_page: Page) -> Page:
     """The page, ready."""
     browser_page.goto("/components")
-    browser_page.wait_for_load_state("networkidle")
     return browser_page
 
 

@@ -196,7 +196,6 @@ def some_quote(browser: Browser, shop: str, signed_in: Any) -> str:
 def test_pages_are_accessible_and_never_too_wide(desk: Page, some_quote: str, where: str) -> None:
     endings = {"quote": "", "terms": "/terms", "build": "/build", "compare": "/compare?a=1&b=2"}
     desk.goto(some_quote + endings[where] if where in endings else where)
-    desk.wait_for_load_state("networkidle")
     for width in (320, 360, 1440):
         desk.set_viewport_size({"width": width, "height": 900})
         assert desk.evaluate("document.documentElement.scrollWidth") <= width

@@ -19,7 +19,6 @@ def phone(browser_page: Page) -> Page:
     """The fit page on a phone, ready."""
     browser_page.set_viewport_size({"width": 360, "height": 740})
     browser_page.goto("/fit")
-    browser_page.wait_for_load_state("networkidle")
     return browser_page
 
 
@@ -100,7 +99,6 @@ def test_the_build_opens_with_the_rider_on_it(phone: Page) -> None:
 def test_axe_finds_nothing(browser_page: Page, query: str, width: int) -> None:
     browser_page.set_viewport_size({"width": width, "height": 900})
     browser_page.goto(f"/fit/knapweed{query}")
-    browser_page.wait_for_load_state("networkidle")
     assert violations(browser_page) == []
     assert browser_page.evaluate("document.documentElement.scrollWidth") <= width
 
