@@ -48,13 +48,12 @@ def test_a_column_and_its_size_light_up_together(browser_page: Page, width: int)
         assert drawing["x"] + drawing["width"] <= table["x"]  # beside, not above
 
 
-def test_a_touch_on_a_column_lights_its_size(browser: Browser, browser_page: Page) -> None:
-    browser_page.goto(TABLE)
-    phone = browser.new_context(
+def test_a_touch_on_a_column_lights_its_size(whole_browser: Browser, live_server: str) -> None:
+    phone = whole_browser.new_context(
         viewport={"width": 360, "height": 740}, has_touch=True, is_mobile=True
     )
     page = phone.new_page()
-    page.goto(browser_page.url)
+    page.goto(f"{live_server}{TABLE}")
     rows = page.locator(".lit-sizes table.figures").first.locator("tbody tr:not(.figures-group)")
     assert lit(page) == set()
     for column in (0, 1):
