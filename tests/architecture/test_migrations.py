@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
+import pytest
 from alembic import command
 from alembic.script import ScriptDirectory
 from sqlalchemy import Engine, inspect
 
-from webapp.common.storage.database import writing
+from webapp.common.settings import Settings
+from webapp.common.storage.database import make_engine, writing
 from webapp.migrations import configuration, drift, upgrade
+from webapp.migrations.__main__ import main
 from webapp.migrations.models import metadata
 
 
@@ -25,6 +30,23 @@ def test_drift_is_seen(empty_engine: Engine) -> None:
         upgrade(connection)
         connection.exec_driver_sql("ALTER TABLE frame_model ADD COLUMN stray INTEGER")
         assert [change[0] for change in drift(connection)] == ["remove_column"]
+
+
+def test_the_command_says_where_a_database_differs(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setenv("DATA_FOLDER", str(tmp_path))
+    monkeypatch.delenv("DATABASE_URL", raising=False)
+    engine = make_engine(Settings().database_address())
+    with writing(engine) as session:
+        upgrade(session.connection())
+    assert main(["--check"]) == 0
+    assert "as this version of the program has it" in capsys.readouterr().out
+    with writing(engine) as session:
+        session.connection().exec_driver_sql("ALTER TABLE frame_model ADD COLUMN stray INTEGER")
+    engine.dispose()
+    assert main(["--check"]) == 1
+    assert "stray" in capsys.readouterr().err
 
 
 def test_down_to_nothing_and_up_again(empty_engine: Engine) -> None:

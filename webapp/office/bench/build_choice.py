@@ -3,32 +3,55 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from urllib.parse import parse_qs, urlsplit
+from urllib.parse import parse_qs, urlencode, urlsplit
 
 from sqlmodel import Session
 
-from webapp.builds.choice.build_choice import BuildChoice, read_choice
+from webapp.builds.choice.build_choice import BuildChoice, query_of, read_choice
 from webapp.catalogue.reading.load import load_catalogue
 from webapp.catalogue.reading.views import Catalogue
-from webapp.common.errors import Invalid
+from webapp.common.errors import Invalid, NotFound
 from webapp.common.query_strings import revision_in
 from webapp.common.text.language import tr
+from webapp.common.web.choices import Link
+from webapp.quote.freezing.bikes import builds_of, heading_of
 from webapp.quote.storage.read import quote_by_number, view_of
 
 _PAGE = "build"
 
 
-def build_of_quote(session: Session, number: str) -> tuple[Catalogue, BuildChoice]:
-    """The build of a quote's current version.
+def build_of_quote(session: Session, number: str, bike: int = 1) -> tuple[Catalogue, BuildChoice]:
+    """The build of one bike of a quote's current version.
 
     Raises
     ------
     NotFound
-        For a number no quote has.
+        For a number no quote has, or a bike that the quote has not.
     """
     quote = view_of(session, quote_by_number(session, number.strip()))
-    build = quote.content.build
+    build = quote.bike(bike).content.build
     return build_of_query(session, build.model_slug, build.query)
+
+
+def bikes_of_quote(session: Session, number: str, choice: BuildChoice) -> tuple[Link, ...]:
+    """The bikes of a quote of several, each to be put on the bench; that of the build is shown."""
+    if not number:
+        return ()
+    try:
+        content = view_of(session, quote_by_number(session, number)).content
+    except NotFound:
+        return ()
+    builds, shown = builds_of(content), query_of(choice)
+    if len(builds) == 1:
+        return ()
+    return tuple(
+        Link(
+            label=heading_of(content, at),
+            address="/office/bench/measure?" + urlencode({"quote": number, "bike": at}),
+            present=(build.model_slug, build.query) == (choice.model, shown),
+        )
+        for at, build in enumerate(builds, start=1)
+    )
 
 
 def build_of_link(session: Session, link: str) -> tuple[Catalogue, BuildChoice]:

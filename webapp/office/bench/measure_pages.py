@@ -23,9 +23,9 @@ from webapp.common.errors import DomainError, Invalid
 from webapp.common.text.glossary import entry
 from webapp.common.text.language import tr
 from webapp.common.text.units import number
-from webapp.common.web.choices import Option
+from webapp.common.web.choices import Link, Option
 from webapp.common.web.templating import page
-from webapp.office.bench.build_choice import build_of_link, build_of_query
+from webapp.office.bench.build_choice import bikes_of_quote, build_of_link, build_of_query
 from webapp.office.bench.check import BenchFinding, check_bike, measurable
 from webapp.office.bench.picture import bench_picture
 from webapp.office.bench.readings import NUMBERS, SPREADS, read_readings
@@ -76,6 +76,7 @@ class MeasurePage:
     model: str
     build: str
     quote: str
+    bikes: tuple[Link, ...]
     sizes: tuple[Option, ...]
     size: str
     revisions: tuple[Option, ...]
@@ -214,6 +215,7 @@ def measure_page(
         model=choice.model,
         build=query_of(choice),
         quote=texts.get("quote", ""),
+        bikes=bikes_of_quote(session, texts.get("quote", "").strip(), choice),
         sizes=tuple(Option(value=one.slug, label=one.name) for one in catalogue.sizes),
         size=choice.size,
         revisions=_revisions(session, choice.model),

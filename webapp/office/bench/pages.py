@@ -75,11 +75,12 @@ def measure(
     quote: Annotated[str, Query(max_length=40)] = "",
     link: Annotated[str, Query(max_length=4000)] = "",
     model: Annotated[str, Query(max_length=60)] = "",
+    bike: Annotated[int, Query(ge=1, le=99)] = 1,
 ) -> HTMLResponse:
     """The form for one bike: of a quote, of a build's link, or of a model's usual build."""
     try:
         if quote:
-            built = build_of_quote(session, quote)
+            built = build_of_quote(session, quote, bike)
         elif link:
             built = build_of_link(session, link)
         else:

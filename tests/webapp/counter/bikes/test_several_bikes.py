@@ -178,6 +178,17 @@ def test_a_version_of_one_bike_reads_as_it_was(couple: str, view: View) -> None:
     assert read == quote.bikes[0].content
 
 
+def test_any_bike_goes_on_the_bench(desk: Desk, couple: str) -> None:
+    for bike in (1, 2):
+        shown = desk.get(f"/office/bench/measure?quote={couple}&bike={bike}").text
+        there = re.findall(r'bike=(\d)"( aria-current="true")?>Bike \d: ', shown)
+        assert [(int(number), bool(here)) for number, here in there] == [
+            (1, bike == 1), (2, bike == 2)
+        ]  # fmt: skip
+    # What is no bike of the quote is told with the form.
+    assert "one from 1 to 2" in desk.get(f"/office/bench/measure?quote={couple}&bike=3").text
+
+
 def test_each_bike_has_its_serial_number(desk: Desk, couple: str) -> None:
     desk.do(couple, "send")
     assert desk.do(couple, "accept", accepted_by="Ada Marl").status_code == 303
