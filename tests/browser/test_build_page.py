@@ -53,6 +53,29 @@ def test_page_is_short_before_anything_is_opened(
     assert browser_page.evaluate("document.documentElement.scrollHeight") <= screens * height
 
 
+FAILING = (
+    "?hub=hub-gear-6-135",  # five checks
+    "?size=xs&saddle_height=900&crank_length=180&luggage=60",
+    "?stature=150+cm&inseam=68+cm&size=xxl",
+    "?stature=196+cm&inseam=92+cm&size=xs&tyre_rear=64-584&state=sagged",
+    "?stature=175+cm&inseam=82+cm&weight=140+kg&luggage=40",
+)
+
+
+def test_a_failing_build_s_page_is_no_longer(browser_page: Page) -> None:
+    long = []
+    for query in FAILING:
+        browser_page.goto(BUILD + query)
+        assert browser_page.locator(".trouble-no").count()
+        for size, screens in (("desk", 3), ("phone", 5)):
+            width, height = SIZES[size]
+            browser_page.set_viewport_size({"width": width, "height": height})
+            high = browser_page.evaluate("document.documentElement.scrollHeight")
+            if high > screens * height:
+                long.append((query, size, high / height))
+    assert long == []
+
+
 def test_drawing_verdict_total_and_quote_stay_in_view(chooser: Page) -> None:
     steps = chooser.locator(".step > summary")
     for at in range(steps.count()):

@@ -86,5 +86,6 @@ def test_without_scripts_the_address_is_the_bookmark(browser_page: Page) -> None
     assert "bookmark it" in plain.inner_text("main")
     plain.goto(SECOND)
     assert plain.get_by_role("button", name="Keep this build").count() == 0
+    plain.get_by_text("The link, to bookmark or send").click()
     assert plain.get_by_role("link", name="this address").is_visible()
     plain.context.close()

@@ -46,6 +46,11 @@ class CheckLine:
     margin_number: float | None
     ways: tuple[RemedyLink, ...] = ()
 
+    @property
+    def other_ways(self) -> tuple[RemedyLink, ...]:
+        """What would help too, beside the least change."""
+        return self.ways[1:]
+
 
 @dataclass(frozen=True, kw_only=True)
 class CheckLists:

@@ -22,7 +22,7 @@ from webapp.builds.choice.thread import (
 from webapp.builds.evaluation import BuildResult
 from webapp.builds.fitting.checks import places_of
 from webapp.builds.page.check_view import CheckLists, RemedyLink, check_lists, key_of, with_ways
-from webapp.builds.page.drive_view import DriveView, drive_view
+from webapp.builds.page.drive.view import DriveView, drive_view
 from webapp.builds.page.fields import BuildForm
 from webapp.builds.page.figure_rows import SHORT, FigureRow, figure_rows
 from webapp.builds.page.form import build_form
@@ -112,6 +112,11 @@ class BuildPage:
     def sitting(self) -> tuple[PostureRow, ...]:
         """How the rider would sit on it; nothing without a rider."""
         return self.rider.rows if self.rider else ()
+
+    @property
+    def other_ways(self) -> tuple[RemedyLink, ...]:
+        """What makes everything fit too, beside the way with the fewest changes."""
+        return self.ways[1:]
 
     @property
     def failing_words(self) -> str:

@@ -8,6 +8,8 @@ from dataclasses import dataclass, field
 from webapp.builds.choice.wheel_sets import WheelSet
 from webapp.builds.page.check_view import CheckLine
 
+_TOLD_AT_ONCE = 1  # checks of a step that are not clear
+
 
 @dataclass(frozen=True, kw_only=True)
 class OptionField:
@@ -105,6 +107,16 @@ class Step:
     def several_fields(self) -> tuple[ListField, ...]:
         """Its lists, where it has several, each folded behind what is chosen in it."""
         return () if self.only_field else self.fields
+
+    @property
+    def first_troubles(self) -> tuple[CheckLine, ...]:
+        """The worst of them, which are told at once."""
+        return self.troubles[:_TOLD_AT_ONCE]
+
+    @property
+    def other_troubles(self) -> tuple[CheckLine, ...]:
+        """Those folded behind how many they are, where a step has many."""
+        return self.troubles[_TOLD_AT_ONCE:]
 
 
 @dataclass(frozen=True, kw_only=True)

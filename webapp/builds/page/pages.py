@@ -16,7 +16,7 @@ from webapp.builds.choice.thread import (
 )
 from webapp.builds.evaluation import BuildResult, compute
 from webapp.builds.page.context import build_page
-from webapp.builds.page.drive_page import WISH_KEYS, drive_page
+from webapp.builds.page.drive.page import WISH_KEYS, drive_page
 from webapp.builds.page.ghost import ghost_of
 from webapp.builds.page.link_age import SEEN_KEY, link_age
 from webapp.builds.page.state_links import STATE_KEY, state_in, with_state

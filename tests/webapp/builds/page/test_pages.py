@@ -119,7 +119,7 @@ def test_mismatch_shows_its_reason_and_ways_out_that_lead_out(client: TestClient
     assert answer.status_code == 200
     assert "This build cannot be ordered as it is" in answer.text
     assert "Ask for a quote" not in answer.text
-    ways = answer.text.partition("Ways to make it fit")[2].partition("</ul>")[0]
+    ways = answer.text.partition("What makes it fit")[2].partition("</section>")[0]
     addresses = [unescape(found) for found in re.findall(r'href="([^"]+)"', ways)]
     assert addresses
     for address in addresses:

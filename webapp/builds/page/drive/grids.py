@@ -1,29 +1,23 @@
-"""The drive, the post and the bottles of a build as the build page shows them."""
+"""Tables of the drive, the post and the bottles."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
-from urllib.parse import quote
 
 import numpy as np
 
-from webapp.builds.choice.build_choice import BuildChoice, address_of, query_of
-from webapp.builds.evaluation import BuildResult
-from webapp.builds.fitting.calculations.axle_position import axle_positions_of
-from webapp.builds.fitting.calculations.drive import largest_ring_of, loop_of, loop_words
+from webapp.builds.choice.build_choice import BuildChoice, address_of
+from webapp.builds.fitting.calculations.drive import loop_of, loop_words
 from webapp.builds.fitting.calculations.drive_tables import (
     Closing,
     cadence_of,
-    chainstay_here,
     closings,
     gear_table,
     pairs_closing,
-    tyre_gap_at,
 )
 from webapp.builds.fitting.calculations.post import bottle_fits, longest_droppers
 from webapp.builds.fitting.calculations.setup import Setup
-from webapp.catalogue.schema.part_kinds import HubData, RingData
 from webapp.common.text.language import tr
 from webapp.common.text.reader import said_length
 from webapp.common.text.units import number
@@ -63,140 +57,11 @@ class Grid:
         return replace(self, rows=tuple(replace(r, address=link(r.address)) for r in self.rows))
 
 
-@dataclass(frozen=True, kw_only=True)
-class DriveView:
-    """What the page says about drive, post and bottles.
-
-    Parameters
-    ----------
-    words : tuple of str
-        The drive in sentences.
-    closings, pairs, gears, droppers, bottles : Grid or None
-        None where there is nothing to tell.
-    wish_address : str
-        Where the pairs are ranked by a wish.
-    """
-
-    words: tuple[str, ...]
-    closings: Grid | None
-    pairs: Grid | None
-    wish_address: str
-    gears: Grid | None
-    droppers: Grid | None
-    bottles: Grid | None
-
-    def moved(self, link: Callable[[str], str]) -> DriveView:
-        """The same with every address put through ``link``."""
-        return replace(
-            self,
-            closings=self.closings.moved(link) if self.closings else None,
-            pairs=self.pairs.moved(link) if self.pairs else None,
-        )
-
-
-def drive_view(result: BuildResult) -> DriveView:
-    """Drive, post and bottles of a build, printed.
-
-    Parameters
-    ----------
-    result : BuildResult
-
-    Returns
-    -------
-    DriveView
-    """
-    setup = result.setup
-    return DriveView(
-        words=tuple(_words(setup)),
-        closings=_closings(setup),
-        pairs=pairs_grid(setup),
-        wish_address=f"/build/{quote(result.choice.model)}/drive?{query_of(result.choice)}",
-        gears=_gears(setup),
-        droppers=_droppers(setup),
-        bottles=_bottles(setup),
-    )
-
-
-def _mm(value: float) -> str:
-    return tr("{length} mm", length=number(value))
-
-
-def _words(setup: Setup) -> list[str]:
-    loop, ring = loop_of(setup), setup.data("ring", RingData)
-    if loop is None or ring is None:
-        return [tr("Ring, sprocket and chain or belt are not of one kind yet.")]
-    found = [_place_words(setup)]
-    most = largest_ring_of(setup, ring)
-    if most is not None:
-        found.append(tr("The stays leave room for a ring of up to {most:g} teeth here.", most=most))
-    hub = setup.data("hub", HubData)
-    if hub is not None and hub.smallest_ratio is not None:
-        ratio = loop.ring / loop.sprocket
-        found.append(
-            tr(
-                "This hub allows a ratio of {smallest} and more; {ring} × {sprocket} is {ratio}.",
-                smallest=number(hub.smallest_ratio, 2),
-                ring=loop.ring,
-                sprocket=loop.sprocket,
-                ratio=number(ratio, 2),
-            )
-        )
-    return found
-
-
-def _place_words(setup: Setup) -> str:
-    """Where the axle is and what that means, in one sentence."""
-    loop = loop_of(setup)
-    if loop is None:
-        return ""
-    here = _stay_and_room(setup)
-    if loop.tensioned:
-        return tr(
-            "The derailleur takes up the chain wherever the axle is; now {chainstay}.",
-            chainstay=here,
-        )
-    closing = [row for row in axle_positions_of(setup) if row.is_at(setup.choice.slot)]
-    if not closing:
-        return tr(
-            ("{ring} × {sprocket} does not close with the axle at {position}."),
-            ring=loop.ring,
-            sprocket=loop.sprocket,
-            position=_mm(setup.choice.slot),
-        )
-    row = closing[0]
-    closes = tr(
-        "{ring} × {sprocket} closes with {links}, the axle at {position}: {chainstay}, "
-        "{left} of adjustment left.",
-        ring=loop.ring,
-        sprocket=loop.sprocket,
-        links=loop_words(loop, row.count),
-        position=_mm(row.new),
-        chainstay=here,
-        left=_mm(row.left),
-    )
-    if row.worn <= row.new:
-        return closes
-    return tr(
-        "{closes} As it wears the axle is drawn back to {position}.",
-        closes=closes,
-        position=_mm(row.worn),
-    )
-
-
-def _stay_and_room(setup: Setup) -> str:
-    """The chainstay where the axle is, and the room around the tyre where it is known."""
-    length = _mm(chainstay_here(setup))
-    gap = tyre_gap_at(setup, setup.choice.slot)
-    if gap is None:
-        return tr("chainstay {length}", length=length)
-    return tr("chainstay {length}, {gap} of room around the rear tyre", length=length, gap=_mm(gap))
-
-
 def _address(choice: BuildChoice, here: bool) -> str:
     return "" if here else address_of(choice)
 
 
-def _closings(setup: Setup) -> Grid | None:
+def closings_grid(setup: Setup) -> Grid | None:
     rows, loop = closings(setup), loop_of(setup)
     if not rows or loop is None:
         return None
@@ -248,7 +113,7 @@ def _closing_cells(count: str, row: Closing, *, wears: bool) -> Iterator[str]:
     yield number(row.chainstay)
     yield "" if row.tyre_gap is None else number(row.tyre_gap)
     if wears:
-        yield "yes" if row.lasts else "no"
+        yield tr("yes") if row.lasts else tr("no")
 
 
 def _half_link_would_help(setup: Setup) -> bool:
@@ -335,7 +200,7 @@ def _gear_wish(ratio: float | None) -> str:
     return tr("a ratio of {ratio}", ratio=number(ratio, 2)) if ratio else ""
 
 
-def _gears(setup: Setup) -> Grid | None:
+def gears_grid(setup: Setup) -> Grid | None:
     table = gear_table(setup)
     if not table:
         return None
@@ -361,7 +226,7 @@ def _gears(setup: Setup) -> Grid | None:
     )  # fmt: skip
 
 
-def _droppers(setup: Setup) -> Grid | None:
+def droppers_grid(setup: Setup) -> Grid | None:
     heights = [float(setup.assembly.seat.height) + step for step in _HEIGHTS]
     found = longest_droppers(setup, heights)
     if np.all(np.isnan(found)):
@@ -385,7 +250,7 @@ def _droppers(setup: Setup) -> Grid | None:
     )
 
 
-def _bottles(setup: Setup) -> Grid | None:
+def bottles_grid(setup: Setup) -> Grid | None:
     fits = bottle_fits(setup)
     if not fits.bottles or not fits.mounts:
         return None

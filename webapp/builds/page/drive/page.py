@@ -17,7 +17,7 @@ from webapp.builds.choice.build_choice import (
 from webapp.builds.choice.field_words import problem_words
 from webapp.builds.choice.thread import PRESENT_KEY, with_present
 from webapp.builds.evaluation import BuildResult
-from webapp.builds.page.drive_view import Grid, pairs_grid
+from webapp.builds.page.drive.grids import Grid, pairs_grid
 from webapp.builds.page.fields import NumberField
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Problem

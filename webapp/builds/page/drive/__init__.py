@@ -1,0 +1,1 @@
+"""The drive, the post and the bottles of a build: in words, in tables, and a page of their own."""
