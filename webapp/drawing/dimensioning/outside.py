@@ -64,9 +64,10 @@ class Outside:
                 yield from self._behind_the_middle(start, top - half, form)
                 yield from self._hung(start, top - half, form)
         else:
-            low = self.over_rear if side == "behind" else self.over_front
-            for row in range(_ROWS):
-                yield from self._aside(side, start, low + half + row * step, form)
+            low = half + (self.over_rear if side == "behind" else self.over_front)
+            rows = (low + row * step for row in range(_ROWS))
+            for y in sorted(rows, key=lambda y: abs(y - start[1])):
+                yield from self._aside(side, start, y, form)
 
     def _hung(self, start: Point, y: float, form: Shape) -> Iterator[Spot]:
         """On either side of a leader that runs straight up or down."""
