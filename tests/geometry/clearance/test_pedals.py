@@ -142,6 +142,23 @@ def test_the_remedy_s_crank_is_clear_and_five_more_are_not() -> None:
     assert outcomes == ["clear", "tight"]
 
 
+def test_a_pedal_within_5_mm_of_the_ground_is_tight() -> None:
+    """[CP] Its crank set out so that it comes just below and just above that, at 25°."""
+    rear, front = standing(350.0, 350.0, 50.0, 50.0, 75.0)
+
+    def height(crank: float) -> float:
+        pedal = Pedal(crank_length=crank, centre=125.0, outer=175.0)
+        return float(pedal_ground_clearance(rear=rear, front=front, pedal=pedal))
+
+    slope = (height(181.0) - height(180.0)) / 1.0
+    for wanted, outcome in ((5.02, "clear"), (4.98, "tight"), (0.01, "tight"), (-0.01, "no")):
+        crank = 180.0 + (wanted - height(180.0)) / slope
+        pedal = Pedal(crank_length=crank, centre=125.0, outer=175.0)
+        check = pedal_lean_check(rear=rear, front=front, pedal=pedal)
+        assert check.figure == pytest.approx(wanted, abs=1e-6)
+        assert (check.outcome, check.safety, check.limit) == (outcome, True, 0.0)
+
+
 @pytest.mark.parametrize(
     ("field", "make"),
     [

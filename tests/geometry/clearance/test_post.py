@@ -89,8 +89,18 @@ def test_the_check_is_the_insertion_held_between_its_bounds(tube: SeatTube, heig
     held = deep - max(float(tube.least_insertion), float(post.least_insertion))
     check = post_check(tube, post, saddle_height=height, saddle_stack=45.0)
     assert check.margin == pytest.approx(min(room, held), abs=1e-9)
+    assert check.safety
     if abs(min(room, held)) > 1e-6:
         assert (check.outcome == "no") == (min(room, held) < 0)
+
+
+@pytest.mark.parametrize(("inside", "outcome"), [(4.97, "tight"), (5.03, "clear")])
+def test_within_5_mm_of_its_range_a_post_is_tight(inside: float, outcome: str) -> None:
+    """[CP] At either end of its range."""
+    reach = post_range(TUBE, one(3), saddle_stack=45.0)
+    for height in (float(reach.lowest) + inside, float(reach.highest) - inside):
+        check = post_check(TUBE, one(3), saddle_height=height, saddle_stack=45.0)
+        assert check.outcome == outcome
 
 
 def test_remedies_make_it_clear() -> None:

@@ -73,7 +73,9 @@ def test_sizes_of_the_tyres_in_question() -> None:
     ],
 )
 def test_stated_levels(width: float, position: float, outcome: str) -> None:
-    assert tyre_levels_check(width, levels=STATED, slot_position=position).outcome == outcome
+    check = tyre_levels_check(width, levels=STATED, slot_position=position)
+    assert check.outcome == outcome
+    assert check.safety
 
 
 def test_a_statement_further_back_is_offered_as_a_way_out() -> None:
