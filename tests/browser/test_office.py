@@ -185,6 +185,11 @@ def check_a_bike(office: Page) -> None:
 
 def work_on_the_grid(office: Page) -> None:
     """Tab walks the cells, Ctrl+Z takes typing and pastes back, leaving with edits is asked."""
+    drawn = office.locator("#office-check svg.drawing")
+    assert drawn.is_visible()
+    office.set_viewport_size({"width": 360, "height": 800})
+    assert drawn.is_visible()  # the one drawing there is, on narrow paper too
+    office.set_viewport_size({"width": 1440, "height": 900})
     reach, stack = cell("s.reach"), cell("m.stack")
     was = office.input_value(reach), office.input_value(stack)
     office.fill(reach, "379")
