@@ -33,6 +33,7 @@ FIXED = Slot(chainstay_length=426.0, bb_drop=60.0)
 def test_the_page_s_position_and_the_chain_s_agree_or_it_says_so() -> None:
     found = closing_positions(SLIDING, ring=32, sprocket=20)
     new = float(np.asarray(found.new)[0])
+    assert agreement(new, found).figure == 0.0
     assert agreement(new + 0.04, found).outcome == "clear"
     assert agreement(new + 0.4, found).outcome == "tight"
     apart = agreement(new + 3.0, found)
