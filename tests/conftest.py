@@ -1,4 +1,4 @@
-"""Shared ground of the tests: databases, a client, a running service, a browser."""
+"""Fixtures of all tests: databases, a client, a running service, a browser."""
 
 from __future__ import annotations
 

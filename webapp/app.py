@@ -197,7 +197,7 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     app.add_middleware(NotTooMany, kinds=KINDS, answer=domain_error)
     app.add_middleware(
         KeptAnswers,
-        rooms=_FROM_THE_CATALOGUE,
+        areas=_FROM_THE_CATALOGUE,
         personal=Naming(BODY_KEYS),
         engine=lambda: app.state.engine,
         edition=edition_now,

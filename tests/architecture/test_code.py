@@ -22,17 +22,17 @@ NUMBERS = re.compile(r"\b(float|FloatArray|ArrayLike|NDArray|Num)\b")
 PLUMBING = {"geometry.core.angles", "geometry.glossary.entries", "geometry.core.inputs"}
 
 
-MOST_FILES = 16  # of one folder; more are a list to be searched, not a room to look into
-ROOMS = ("geometry", "webapp", "templates", "static", "tests", "demo_data")
+MOST_FILES = 16  # of one folder; with more it should become several folders
+FOLDERS = ("geometry", "webapp", "templates", "static", "tests", "demo_data")
 SHORT = {".py", ".html", ".css", ".js", ".typ"}  # code; a catalogue is as long as it has parts
 MADE_BY_TOOLS = {"__pycache__"}
-# What others made stands as they made it; migrations are the list of every step there ever was.
+# Vendored files stay as they are; migrations are the list of every step ever made.
 AS_MADE = ("static/vendor", "tests/vendor", "webapp/migrations/versions")
 
 
 def _ours() -> list[Path]:
     """Every file of the project's own, outside of folders that tools make."""
-    found = [path for room in ROOMS for path in (ROOT / room).rglob("*") if path.is_file()]
+    found = [path for folder in FOLDERS for path in (ROOT / folder).rglob("*") if path.is_file()]
     names = [(path, path.relative_to(ROOT).as_posix()) for path in found]
     return [
         path

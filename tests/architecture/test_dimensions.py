@@ -19,7 +19,7 @@ from webapp.catalogue.schema.frames import DIMENSIONS, SOLVED, Tolerances
 
 DECLARED = "webapp/catalogue/schema/frames.py"
 
-# Who may spell a dimension that no page speaks of by itself, with the reason.
+# Files that may spell a dimension by name, with the reason.
 SPELLED = {
     "seat_tube_offset": {
         DECLARED,
@@ -48,11 +48,11 @@ SPELLED = {
 
 @pytest.mark.parametrize("key", SPELLED)
 def test_a_dimension_is_spelled_where_it_is_declared_and_solved(key: str) -> None:
-    rooms = ("webapp", "geometry") if key == "seat_tube_offset" else ("webapp",)
+    packages = ("webapp", "geometry") if key == "seat_tube_offset" else ("webapp",)
     found = {
         module.path.relative_to(ROOT).as_posix()
-        for room in rooms
-        for module in modules(room)
+        for package in packages
+        for module in modules(package)
         if re.search(rf"\b{key}\b", module.path.read_text())
     }
     assert found == SPELLED[key]

@@ -1,4 +1,4 @@
-"""The packages of geometry stand in one order, and are spoken to by their public names."""
+"""The packages of geometry import in one order, and are used by their public names."""
 
 from __future__ import annotations
 

@@ -10,8 +10,8 @@ from tests.architecture.reading_code import Module, imports, modules
 
 WEB = {"fastapi", "starlette", "uvicorn"}
 
-# The only places that know the web framework: each package's pages, the JSON
-# interface, and the modules of `common` that stand between the two worlds.
+# The only places that import the web framework: each package's pages, the JSON interface, and
+# the modules of `common` that serve both.
 WEB_MODULES = {
     "webapp.app",
     "webapp.__main__",
@@ -49,7 +49,7 @@ def test_geometry_needs_numpy_and_the_standard_library_alone(module: Module) -> 
     assert {name for name in imports(module) if top(name) not in allowed} == set()
 
 
-# Pure computing: no database, no files, no network, no clock, no chance.
+# Pure computing: no database, no files, no network, no clock, no random numbers.
 FORBIDDEN_IN_GEOMETRY = {"sqlite3", "socket", "http", "urllib", "os", "pathlib", "io", "random",
                          "time", "datetime", "subprocess", "logging"}  # fmt: skip
 
@@ -114,7 +114,7 @@ def test_no_two_packages_need_each_other() -> None:
     needs: dict[str, set[str]] = {}
     for module in modules("webapp"):
         parts = module.name.split(".")
-        # The application gathers every room, and migrations know every table.
+        # The application includes every package's pages, and migrations know every table.
         if len(parts) == 1 or parts[1] in {"app", "__main__", "migrations"}:
             continue
         used = {n.split(".")[1] for n in imports(module) if n.startswith("webapp.")}
@@ -123,15 +123,15 @@ def test_no_two_packages_need_each_other() -> None:
 
 
 @pytest.mark.parametrize("package", ["catalogue", "builds", "quote", "office"])
-def test_no_two_rooms_of_a_package_need_each_other(package: str) -> None:
-    """The rooms of a package, and the modules at its root, need only earlier ones."""
+def test_no_two_subpackages_need_each_other(package: str) -> None:
+    """The subpackages of a package, and the modules at its root, need only earlier ones."""
     inside = f"webapp.{package}."
     needs: dict[str, set[str]] = {}
     for module in modules("webapp"):
         if module.name.startswith(inside):
-            room = module.name.split(".")[2]
+            part = module.name.split(".")[2]
             used = {n.split(".")[2] for n in imports(module) if n.startswith(inside)}
-            needs.setdefault(room, set()).update(used - {room})
+            needs.setdefault(part, set()).update(used - {part})
     assert len(needs) > 4
     assert _needs_in_a_circle(needs) == {}
 

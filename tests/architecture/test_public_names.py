@@ -1,4 +1,4 @@
-"""Public names of geometry have somebody who uses them outside the tests.
+"""Public names of geometry are used outside the tests.
 
 The programs under tests/calibration count as users, since what they print is shipped, and so
 does DEVELOPERS.md's tour; measurements, sample data and what else is run by hand do not.
@@ -42,7 +42,7 @@ def _names(tree: ast.AST) -> Iterator[str]:
 
 @cache
 def used() -> frozenset[str]:
-    """Every name that users speak of, and those the tour imports."""
+    """Every name that users mention, and those the tour imports."""
     return frozenset(name for module in users() for name in _names(module.tree)) | toured()
 
 

@@ -20,7 +20,7 @@ import pytest
 
 from tests.architecture.reading_code import ROOT
 
-ROOMS = ("geometry", "webapp", "templates", "static", "demo_data")
+FOLDERS = ("geometry", "webapp", "templates", "static", "demo_data")
 ASKING = Path(__file__).with_name("every_page.py")
 
 
@@ -226,16 +226,16 @@ def test_a_recipe_names_every_file_it_takes(recipe: str) -> None:
     for edit in RECIPES[recipe]:
         path = Path(edit.file)
         names = {path.name, f"*_{path.name.rpartition('_')[2]}", f"`{path.parts[0]}`"}
-        names |= {f"`{path.parts[0]}/`"}  # a room as a whole, as in `demo_data/`
+        names |= {f"`{path.parts[0]}/`"}  # a new list, as in `demo_data/`
         assert any(name in words for name in names), edit.file
 
 
 @pytest.fixture(scope="module")
 def answers(tmp_path_factory: pytest.TempPathFactory) -> dict[str, str]:
-    """What the copy answers once every recipe was followed, by address."""
+    """The copy's answers after every recipe was followed, by address."""
     tree, data = tmp_path_factory.mktemp("tree"), tmp_path_factory.mktemp("data")
-    for room in ROOMS:
-        shutil.copytree(ROOT / room, tree / room, ignore=shutil.ignore_patterns("__pycache__"))
+    for folder in FOLDERS:
+        shutil.copytree(ROOT / folder, tree / folder, ignore=shutil.ignore_patterns("__pycache__"))
     for edits in RECIPES.values():
         for edit in edits:
             edit.apply(tree)

@@ -1,4 +1,4 @@
-"""Every route as it is really asked: whole and in parts, and with one connection at a time."""
+"""Every route requested whole and in parts, and with one connection at a time."""
 
 from __future__ import annotations
 
@@ -86,7 +86,7 @@ def test_health_waits_for_no_thread_and_no_database() -> None:
 def service(
     tmp_path_factory: pytest.TempPathFactory, _filled_sqlite: Path
 ) -> Iterator[tuple[TestClient, dict[str, str], list[int]]]:
-    """A service seen by its builder, what there is to fill into addresses, connections taken."""
+    """A running service as the builder sees it, values for addresses, connections taken."""
     folder = tmp_path_factory.mktemp("asked")
     shutil.copy(_filled_sqlite, folder / "configurator.sqlite")
     app = create_app(Settings(data_folder=folder, database_url=None, base_url=None))
@@ -104,7 +104,7 @@ def service(
 
 
 def filled(path: str, things: dict[str, str]) -> str:
-    """A route's path with things that there are."""
+    """A route's path with existing things in place of its parameters."""
     if path.startswith("/counter/quotes/"):
         things = things | {"number": f"{now().year}-0001"}
     for name, thing in things.items():

@@ -1,4 +1,4 @@
-"""What others made is the very file that was checked, and everything foreign is listed."""
+"""Vendored files are the very files that were checked, and all of them are listed."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from tests.architecture.reading_code import ROOT
 LIST = "static/vendor/SOURCES.md"
 FOLDERS = ("static/vendor", "static/fonts", "tests/vendor")
 LICENCES = ("0BSD", "MPL-2.0", "OFL-1.1", "Bitstream Vera")
-"""What the vendored things are under; another one is to be looked at first."""
+"""Licences of the vendored files; another licence has to be reviewed first."""
 
 
 def tables() -> list[list[list[str]]]:
@@ -33,7 +33,7 @@ PATTERNS = {what: re.findall(r"`([^`]+)`", files) for what, _, _, _, files, _ in
 
 
 def vendored() -> set[str]:
-    """Every file in the folders that hold what others made."""
+    """Every vendored file."""
     files = (path for folder in FOLDERS for path in (ROOT / folder).rglob("*") if path.is_file())
     return {path.relative_to(ROOT).as_posix() for path in files} - {LIST}
 

@@ -1,4 +1,4 @@
-"""What axe-core finds on a page, by the rules every page is held to."""
+"""Violations that axe-core finds on a page."""
 
 from __future__ import annotations
 

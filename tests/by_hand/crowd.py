@@ -1,4 +1,4 @@
-"""Everybody at once: who waits, who is told to come back, and who notices nothing of it.
+"""Crowds: how many wait, how many are told to come back, and whether others notice.
 
     python -m tests.by_hand.crowd
 

@@ -1,4 +1,4 @@
-"""Which branches of the rooms that must not err the tests take, at next to no cost.
+"""Which branches of the most critical packages the tests take, at next to no cost.
 
 ``python -m pytest -p tests.develop.branches`` measures them; the common run does. Each module of
 `MEASURED` is loaded with a mark set in every function and in both ways of every ``if``, loop,

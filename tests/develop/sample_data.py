@@ -1,4 +1,4 @@
-"""A shop in the middle of its work: quotes in several states, staff, a draft, bench records.
+"""Sample data of a working shop: quotes in several states, staff, a draft, bench records.
 
 Everything is written through the services that the pages use, so that it is what a shop would
 have. All people are invented; everybody's password is `PASSWORD`.

@@ -1,4 +1,4 @@
-"""What is told at the very edge of a range, and by how much a remedy moves things.
+"""Outcomes at the very edge of a range, and the amounts that remedies name.
 
 A change of one token in a limit, a default or a rounding must show somewhere. Values are
 worked out by hand beside each check.

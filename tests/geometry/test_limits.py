@@ -1,4 +1,4 @@
-"""What inputs accept and what they are when nobody tells: by rules, for every class of input.
+"""Limits and defaults of inputs: by rules, for every class of input.
 
 A length or mass is refused from 0 down and at no other number; an angle is bounded alike both
 ways; a share lies between nothing and all. What is left out is not there, but for a few numbers

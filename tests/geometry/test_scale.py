@@ -1,4 +1,4 @@
-"""A bike told in metres is the bike told in millimetres: angles stay, lengths are a thousandth.
+"""A bike given in metres equals the bike in millimetres: angles stay, lengths are a thousandth.
 
 Geometry has no length of its own, so nothing may depend on the size of a number.
 """

@@ -78,11 +78,11 @@ class Memory:
         found = self.find(key)
         return cast("T", found) if found is not NOTHING else self.keep(key, make())
 
-    def room(self, name: str, *, most: int) -> Memory:
+    def nested(self, name: str, *, most: int) -> Memory:
         """A separate cache inside this one, for large values, with a lower limit.
 
         >>> memory = Memory(most=100)
-        >>> memory.room("tables", most=2) is memory.room("tables", most=2)
+        >>> memory.nested("tables", most=2) is memory.nested("tables", most=2)
         True
         """
         return self.of(("room", name), lambda: Memory(most=most))

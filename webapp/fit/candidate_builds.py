@@ -146,8 +146,8 @@ def candidate_builds(catalogue: Catalogue, choice: BuildChoice) -> CandidateBuil
         Parts that cannot stand together.
     """
     key = tuple(p for p in pairs_of(choice) if p[0] not in _FREE)
-    room = catalogue.memory.room("candidate builds", most=_MOST_KEPT)
-    return room.of(key, lambda: _candidate_builds(catalogue, choice))
+    cache = catalogue.memory.nested("candidate builds", most=_MOST_KEPT)
+    return cache.of(key, lambda: _candidate_builds(catalogue, choice))
 
 
 def _candidate_builds(catalogue: Catalogue, choice: BuildChoice) -> CandidateBuilds:

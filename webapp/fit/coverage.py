@@ -44,8 +44,8 @@ def served(catalogue: Catalogue, style: StyleView, *, share_of_men: float) -> Se
     """
     try:
         builds = candidate_builds(catalogue, usual_choice(catalogue))
-        room = catalogue.memory.room("people served", most=_MOST_KEPT)
-        return room.of(
+        cache = catalogue.memory.nested("people served", most=_MOST_KEPT)
+        return cache.of(
             (Same(builds), style.slug, share_of_men),
             lambda: serve(
                 run_for(catalogue, builds, style),

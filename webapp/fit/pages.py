@@ -11,11 +11,10 @@ from fastapi.responses import HTMLResponse, RedirectResponse
 from webapp.builds.choice.build_choice import BuildChoice, ReadChoice, read_choice
 from webapp.builds.choice.thread import PRESENT_KEY, places, thread_of
 from webapp.builds.present_bike.reading import carried_present
-from webapp.catalogue.reading.load import list_models, load_catalogue
+from webapp.catalogue.reading.load import list_models, load_catalogue, models_on_offer
 from webapp.catalogue.reading.views import Catalogue
-from webapp.common.errors import Invalid, NotFound, Problem
+from webapp.common.errors import Invalid, Problem
 from webapp.common.query_strings import revision_in
-from webapp.common.text.language import tr
 from webapp.common.web.dependencies import PublicSession, query_of_request
 from webapp.common.web.templating import page
 from webapp.fit.advice import every_model, fit
@@ -30,9 +29,7 @@ router = APIRouter(include_in_schema=False)
 @router.get("/fit")
 def any_fit(request: Request, session: PublicSession) -> RedirectResponse:
     """The builder's first model."""
-    models = list_models(session)
-    if not models:
-        raise NotFound("model", "", tr("the builder has published no model yet"))
+    models = models_on_offer(session)
     query = f"?{request.url.query}" if request.url.query else ""
     return RedirectResponse(f"/fit/{models[0].slug}{query}", 307)
 

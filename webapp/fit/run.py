@@ -51,8 +51,8 @@ def run_for(catalogue: Catalogue, builds: CandidateBuilds, style: StyleView) -> 
         A chart or sizes that do not rise.
     """
     usually = candidate_builds(catalogue, usual_choice(catalogue))
-    room = catalogue.memory.room("runs of sizes", most=_MOST_KEPT)
-    return room.of(
+    cache = catalogue.memory.nested("runs of sizes", most=_MOST_KEPT)
+    return cache.of(
         (Same(builds), style.slug),
         lambda: run_of(
             builds.sold,

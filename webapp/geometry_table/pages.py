@@ -16,10 +16,15 @@ from webapp.builds.choice.build_choice import BuildChoice, Query, ReadChoice, re
 from webapp.builds.choice.thread import PRESENT_KEY, places, thread_of, with_present
 from webapp.builds.present_bike.reading import carried_present
 from webapp.builds.solving.solver_inputs import UNLOADED
-from webapp.catalogue.reading.load import list_models, list_revisions, load_catalogue
+from webapp.catalogue.reading.load import (
+    list_models,
+    list_revisions,
+    load_catalogue,
+    models_on_offer,
+)
 from webapp.catalogue.reading.settings import settings_data
 from webapp.catalogue.reading.views import Catalogue
-from webapp.common.errors import Invalid, NotFound, Problem
+from webapp.common.errors import Invalid, Problem
 from webapp.common.query_strings import HIGHEST_REVISION, revision_in
 from webapp.common.text.language import tr
 from webapp.common.web.choices import Link
@@ -50,9 +55,7 @@ EMBED_POLICY = (
 @router.get("/table")
 def any_table(request: Request, session: PublicSession) -> RedirectResponse:
     """The table of the builder's first model."""
-    models = list_models(session)
-    if not models:
-        raise NotFound("model", "", tr("the builder has published no model yet"))
+    models = models_on_offer(session)
     query = f"?{request.url.query}" if request.url.query else ""
     return RedirectResponse(f"/table/{models[0].slug}{query}", 307)
 

@@ -80,8 +80,8 @@ def spans(catalogue: Catalogue, size: str = "") -> tuple[Span, ...]:
     tuple of Span
         Empty where no build could be ordered.
     """
-    room = catalogue.memory.room("what the frame can be", most=_MOST_KEPT)
-    return room.of(size, lambda: tuple(_spans(catalogue, size)))
+    cache = catalogue.memory.nested("what the frame can be", most=_MOST_KEPT)
+    return cache.of(size, lambda: tuple(_spans(catalogue, size)))
 
 
 def _spans(catalogue: Catalogue, size: str) -> Iterator[Span]:

@@ -61,7 +61,7 @@ def _varies(whole: AllBuilds, place: str, slug: str) -> bool:
 
 
 def _table(catalogue: Catalogue, fixed: Mapping[str, str]) -> AllBuilds:
-    tables = catalogue.memory.room("tables of all builds", most=_MOST_KEPT)
+    tables = catalogue.memory.nested("tables of all builds", most=_MOST_KEPT)
     return tables.of(tuple(sorted(fixed.items())), lambda: all_builds_of(catalogue, fixed))
 
 

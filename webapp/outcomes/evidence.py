@@ -179,8 +179,8 @@ def ride_of_outcome(today: Catalogue, then: Catalogue, kept: Kept) -> Ride | Non
     Ride or None
         None without measurements, or where it cannot be computed.
     """
-    room = today.memory.room("rides told of", most=_MOST_KEPT)
-    return room.of((Same(then), repr(kept)), lambda: _ride_of(today, then, kept))
+    cache = today.memory.nested("rides told of", most=_MOST_KEPT)
+    return cache.of((Same(then), repr(kept)), lambda: _ride_of(today, then, kept))
 
 
 def _ride_of(today: Catalogue, then: Catalogue, kept: Kept) -> Ride | None:

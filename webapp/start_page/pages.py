@@ -7,9 +7,7 @@ from fastapi.responses import Response
 
 from webapp.builds.choice.thread import places, thread_in
 from webapp.builds.present_bike.reading import carried_present
-from webapp.catalogue.reading.load import list_models, load_catalogue
-from webapp.common.errors import NotFound
-from webapp.common.text.language import tr
+from webapp.catalogue.reading.load import load_catalogue, models_on_offer
 from webapp.common.web.dependencies import PublicSession, query_of_request
 from webapp.common.web.templating import page
 from webapp.start_page.frames import frame_of
@@ -21,9 +19,7 @@ router = APIRouter(include_in_schema=False)
 @router.get("/")
 def first_screen(request: Request, session: PublicSession) -> Response:
     """Every frame with its drawing, and the question that leads to a size."""
-    models = list_models(session)
-    if not models:
-        raise NotFound("model", "", tr("the builder has published no model yet"))
+    models = models_on_offer(session)
     catalogues = [load_catalogue(session, model.slug) for model in models]
     query = query_of_request(request)
     along, present = thread_in(query), carried_present(query, session).text

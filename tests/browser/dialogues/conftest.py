@@ -1,4 +1,4 @@
-"""A shop for dialogues, with a clock that is turned and people who come and go."""
+"""A shop for dialogues, with an adjustable clock and people who come and go."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""When no answer comes: said beside what was changed, nothing lost, nothing old shown as new."""
+"""When no answer comes: the page says so, nothing is lost, and nothing old looks new."""
 
 from __future__ import annotations
 

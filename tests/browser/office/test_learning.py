@@ -1,4 +1,4 @@
-"""The builder learns, in a real browser: whom the sizes serve, ten outcomes, a batch split."""
+"""Coverage, ten outcomes and a batch split in the office, in a real browser."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What of a page's text is cut off, hidden at an edge, or wider than its cell."""
+"""Finds text of a page that is cut off, hidden at an edge, or wider than its cell."""
 
 from __future__ import annotations
 

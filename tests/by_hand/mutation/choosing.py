@@ -12,7 +12,7 @@ from tests.by_hand.mutation.mutants import Mutant, mutants
 ROOT = Path(__file__).parents[3]
 EQUIVALENTS = Path(__file__).with_name("equivalents.txt")
 
-# Rooms of the tests that hold a package's tests besides its mirror.
+# Further test folders of a package, besides its mirror.
 ALSO = {
     "webapp/quote/lifecycle": ["webapp/quote", "webapp/counter"],
     "webapp/pricing": ["webapp/quote/freezing", "webapp/quote/deal"],
@@ -29,7 +29,7 @@ class Job:
 
     @property
     def key(self) -> tuple[str, str, str]:
-        """What the list of equivalents names it by."""
+        """Its key in the list of equivalents."""
         return str(self.path), self.mutant.where, self.mutant.change
 
 

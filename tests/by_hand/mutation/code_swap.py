@@ -81,7 +81,7 @@ class Seen:
 
     seconds: dict[str, float] = field(default_factory=dict)
     calls: dict[str, list[str]] = field(default_factory=dict)  # of tests, as file:line
-    rooms: dict[str, list[str]] = field(default_factory=dict)  # the same of their files
+    by_file: dict[str, list[str]] = field(default_factory=dict)  # the same of their files
     failed: list[str] = field(default_factory=list)
 
 
@@ -177,7 +177,7 @@ class CodeSwap:
         chosen = [
             (function not in seen.calls[item.nodeid], seen.seconds[item.nodeid], index)
             for index, item in enumerate(session.items)
-            if item.nodeid not in seen.failed and function in seen.rooms[_room(item)]
+            if item.nodeid not in seen.failed and function in seen.by_file[_file_of(item)]
         ]
         return [session.items[index] for _, _, index in sorted(chosen)]
 
@@ -192,7 +192,7 @@ UNMADE = 7
 """The code with which a process ends whose change is not in the function's own code."""
 
 
-def _room(item: pytest.Item) -> str:
+def _file_of(item: pytest.Item) -> str:
     return item.nodeid.partition("::")[0]
 
 
@@ -204,17 +204,17 @@ def _quiet(log: Path) -> None:
 
 def _watch(session: pytest.Session, watch: Watch) -> Seen:
     """In a forked process: run every test, and tell what it took and called."""
-    seen, rooms = Seen(), dict[str, set[str]]()
+    seen, by_file = Seen(), dict[str, set[str]]()
     for item, after in _with_next(session.items):
         before, failed = time.process_time(), session.testsfailed
         watch.start()
         item.config.hook.pytest_runtest_protocol(item=item, nextitem=after)
         seen.calls[item.nodeid] = watch.stop()
         seen.seconds[item.nodeid] = time.process_time() - before
-        rooms.setdefault(_room(item), set()).update(seen.calls[item.nodeid])
+        by_file.setdefault(_file_of(item), set()).update(seen.calls[item.nodeid])
         if session.testsfailed > failed:
             seen.failed.append(item.nodeid)
-    seen.rooms = {room: sorted(called) for room, called in rooms.items()}
+    seen.by_file = {file: sorted(called) for file, called in by_file.items()}
     return seen
 
 

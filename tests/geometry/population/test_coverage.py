@@ -1,4 +1,4 @@
-"""Whom sizes serve: against counting one body at a time, and what a change moves."""
+"""Coverage against counting one body at a time, and the effect of a change."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What verdicts teach: against an independent integration, and at the ends of the scale."""
+"""Learning from verdicts against an independent integration, and at the ends of the scale."""
 
 from __future__ import annotations
 

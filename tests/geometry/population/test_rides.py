@@ -1,4 +1,4 @@
-"""Riders with a will of their own, and a builder whose numbers are off: found, and mended."""
+"""Simulated riders and a builder whose numbers are off: the error is found and corrected."""
 
 from __future__ import annotations
 

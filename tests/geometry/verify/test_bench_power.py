@@ -1,4 +1,4 @@
-"""How often the bench check finds a misread value, and how often it cries wolf.
+"""How often the bench check finds a misread value, and how often it raises a false alarm.
 
 Simulated, with fixed seeds: bikes are drawn at random within their tolerances and
 stood on the ground by the exact solver; every reading gets a normal error of its
@@ -38,26 +38,13 @@ from geometry.uncertainty.tolerance import Tolerance, Tolerances, applying, stan
 from geometry.verify.bench_plan import Plan, observed, plan
 from geometry.verify.bench_readings import Gauge
 from geometry.verify.bench_result import Reading, bench_check
+from tests.geometry.verify.good_shop import SPREADS
 
 BIKE = Bike(build=trail_build(9.0))
 CASES = 20_000
 
-# Head angle 0.2°, wheelbase 2 mm, trail 2 mm: [R] Moore, Human Control of a Bicycle,
-# UC Davis 2012, chapter Physical Parameters. The others are common practice [CP].
-TEN = {
-    "head_angle": 0.2,
-    "seat_tube_angle": 0.2,
-    "wheelbase": 2.0,
-    "rear_centre": 2.0,
-    "front_centre": 2.0,
-    "chainstay_length": 1.0,
-    "bb_height": 2.0,
-    "trail": 2.0,
-    "reach": 2.0,
-    "stack": 2.0,
-}
-FIVE = {key: TEN[key] for key in ("head_angle", "wheelbase", "chainstay_length", "bb_height")}
-FIVE["trail"] = TEN["trail"]
+FIVE = {key: SPREADS[key] for key in ("head_angle", "wheelbase", "chainstay_length", "bb_height")}
+FIVE["trail"] = SPREADS["trail"]
 
 _KNOWN = {
     "frame.reach": 0.4,
@@ -145,9 +132,9 @@ def from_three_up(bench: Bench) -> FloatArray:
 
 
 SCENES = [
-    pytest.param(TEN, KNOWN, id="ten readings, known bike"),
+    pytest.param(SPREADS, KNOWN, id="ten readings, known bike"),
     pytest.param(FIVE, KNOWN, id="five readings, known bike"),
-    pytest.param(TEN, ORDINARY, id="ten readings, ordinary bike"),
+    pytest.param(SPREADS, ORDINARY, id="ten readings, ordinary bike"),
     pytest.param(FIVE, ORDINARY, id="five readings, ordinary bike"),
 ]
 
@@ -174,17 +161,17 @@ def test_misreadings_from_three_sigma_up_are_found_on_a_known_bike(
 # cases, and the draw of the threshold, on which 3 σ noted wrongly stands on a knife's edge.
 ATTAINED = [
     # spreads, tolerances, how, size [σ] or None for 3 to 10, share found
-    (TEN, KNOWN, "noted wrongly", None, 0.995),
-    (TEN, KNOWN, "noted wrongly", 3.0, 0.625),
-    (TEN, KNOWN, "noted wrongly", 3.5, 1.00),
+    (SPREADS, KNOWN, "noted wrongly", None, 0.995),
+    (SPREADS, KNOWN, "noted wrongly", 3.0, 0.625),
+    (SPREADS, KNOWN, "noted wrongly", 3.5, 1.00),
     (FIVE, KNOWN, "noted wrongly", 3.0, 0.946),
-    (TEN, KNOWN, "added", None, 0.949),
+    (SPREADS, KNOWN, "added", None, 0.949),
     (FIVE, KNOWN, "added", None, 0.962),
-    (TEN, KNOWN, "added", 3.0, 0.553),
+    (SPREADS, KNOWN, "added", 3.0, 0.553),
     (FIVE, KNOWN, "added", 3.0, 0.63),
-    (TEN, ORDINARY, "noted wrongly", None, 0.929),
-    (TEN, ORDINARY, "noted wrongly", 3.0, 0.293),
-    (TEN, ORDINARY, "added", None, 0.903),
+    (SPREADS, ORDINARY, "noted wrongly", None, 0.929),
+    (SPREADS, ORDINARY, "noted wrongly", 3.0, 0.293),
+    (SPREADS, ORDINARY, "added", None, 0.903),
     (FIVE, ORDINARY, "noted wrongly", None, 0.928),
 ]
 
@@ -230,14 +217,14 @@ def test_the_detectable_size_is_found_in_ninety_five_of_a_hundred(
 
 
 def test_bench_check_raises_the_very_alarm_that_is_simulated() -> None:
-    bench = Bench.simulate(TEN, KNOWN, seed=107)
+    bench = Bench.simulate(SPREADS, KNOWN, seed=107)
     readings, who = bench.misread(from_three_up(bench), "noted wrongly")
     expected = bench.made.alarm(readings - bench.made.predicted)
     named = 0
     for values, alarm, index in zip(readings[:25], expected[:25], who[:25], strict=True):
         taken = [
-            Reading(key=key, value=value, spread=TEN[key])
-            for key, value in zip(TEN, values, strict=True)
+            Reading(key=key, value=value, spread=SPREADS[key])
+            for key, value in zip(SPREADS, values, strict=True)
         ]
         report = bench_check(BIKE, taken, KNOWN)
         assert report.alarm == alarm

@@ -19,6 +19,7 @@ from geometry.verify.bench_plan import COMMON_CAUSES, observed, plan
 from geometry.verify.bench_readings import Gauge
 from geometry.verify.bench_result import BenchReport, Reading, bench_check
 from geometry.verify.relations import RELATIONS, applies, gaps, mended, slopes
+from tests.geometry.verify.good_shop import SPREADS
 
 BIKE = Bike(
     build=trail_build(9.0),
@@ -38,21 +39,6 @@ UNEQUAL = Bike(
     cockpit=trail_cockpit(),
 )
 
-# Spreads in a good shop: head angle 0.2°, wheelbase 2 mm, trail 2 mm, wheel radius
-# 0.1 mm by roll-out, fork offset 1 mm. [R] Moore, Human Control of a Bicycle, UC
-# Davis 2012, chapter Physical Parameters. The others are common practice [CP].
-SPREADS = {
-    "head_angle": 0.2,
-    "seat_tube_angle": 0.2,
-    "wheelbase": 2.0,
-    "rear_centre": 2.0,
-    "front_centre": 2.0,
-    "chainstay_length": 1.0,
-    "bb_height": 2.0,
-    "trail": 2.0,
-    "reach": 2.0,
-    "stack": 2.0,
-}
 MADE: Tolerances = {
     key: Tolerance(half_width=width)
     for key, width in {

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import socket
 
 import pytest
 from fastapi import FastAPI
@@ -11,6 +10,7 @@ from fastapi.testclient import TestClient
 from sqlmodel import select
 
 from tests.webapp.accounts.conftest import PASSWORD, SAME, Clock, MakePerson
+from tests.webapp.mail.mail_settings import with_mail
 from webapp.common.settings import Settings
 from webapp.common.storage.database import reading
 from webapp.mail.tables import Mail
@@ -23,12 +23,7 @@ def settings(settings: Settings, request: pytest.FixtureRequest) -> Settings:
     """Settings with a mail server that is not there; without any where a test says so."""
     if "without_mail" in request.node.name:
         return settings
-    with socket.create_server(("127.0.0.1", 0)) as free:
-        port = free.getsockname()[1]
-    return settings.model_copy(
-        update={"smtp_host": "127.0.0.1", "smtp_port": port, "smtp_security": "none",
-                "mail_from": "shop@shop.example", "base_url": "http://testserver"}
-    )  # fmt: skip
+    return with_mail(settings, base_url="http://testserver")
 
 
 def signs_in(client: TestClient, mail: str) -> int:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import socket
 from collections.abc import Callable, Mapping
 
 import pytest
@@ -12,6 +11,7 @@ from sqlmodel import select
 
 from tests.webapp.builds.plain_words import codes_of, read_by_nobody
 from tests.webapp.counter.conftest import Desk, PutQuote
+from tests.webapp.mail.mail_settings import with_mail
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.settings import Settings
 from webapp.common.storage.database import reading
@@ -22,13 +22,7 @@ from webapp.quote.storage.read import QuoteView
 @pytest.fixture
 def settings(settings: Settings) -> Settings:
     """Settings with a mail server that is not there, let in under other names as well."""
-    with socket.create_server(("127.0.0.1", 0)) as free:
-        port = free.getsockname()[1]
-    return settings.model_copy(
-        update={"smtp_host": "127.0.0.1", "smtp_port": port, "smtp_security": "none",
-                "mail_from": "shop@shop.example", "base_url": "http://shop.example",
-                "allowed_hosts": "testserver, evil.example"}
-    )  # fmt: skip
+    return with_mail(settings, allowed_hosts="testserver, evil.example")
 
 
 def mails(app: FastAPI) -> list[Mail]:

@@ -21,11 +21,10 @@ from webapp.builds.page.ghost import ghost_of
 from webapp.builds.page.link_age import SEEN_KEY, link_age
 from webapp.builds.page.state_links import STATE_KEY, state_in, with_state
 from webapp.builds.present_bike.reading import carried_present
-from webapp.catalogue.reading.load import list_models, load_catalogue
+from webapp.catalogue.reading.load import load_catalogue, models_on_offer
 from webapp.catalogue.reading.views import Catalogue
-from webapp.common.errors import Invalid, NotFound
+from webapp.common.errors import Invalid
 from webapp.common.query_strings import revision_in
-from webapp.common.text.language import tr
 from webapp.common.web.dependencies import PublicSession, query_of_request
 from webapp.common.web.templating import page
 
@@ -35,9 +34,7 @@ router = APIRouter(include_in_schema=False)
 @router.get("/build")
 def any_build(request: Request, session: PublicSession) -> RedirectResponse:
     """The builder's first model, in its usual build."""
-    models = list_models(session)
-    if not models:
-        raise NotFound("model", "", tr("the builder has published no model yet"))
+    models = models_on_offer(session)
     query = f"?{request.url.query}" if request.url.query else ""
     return RedirectResponse(f"/build/{models[0].slug}{query}", 307)
 

@@ -117,6 +117,20 @@ def list_models(session: Session) -> tuple[ModelView, ...]:
     return tuple(_model_view(row) for row in rows)
 
 
+def models_on_offer(session: Session) -> tuple[ModelView, ...]:
+    """The same models as `list_models`, at least one.
+
+    Raises
+    ------
+    NotFound
+        When the builder has published none yet.
+    """
+    models = list_models(session)
+    if not models:
+        raise NotFound("model", "", tr("the builder has published no model yet"))
+    return models
+
+
 def list_revisions(
     session: Session, model: str, *, drafts: bool = False
 ) -> tuple[RevisionView, ...]:

@@ -51,7 +51,7 @@ class KeptAnswers:
     Parameters
     ----------
     app : ASGI application
-    rooms : collection of str
+    areas : collection of str
         First segments of the paths whose answers depend on the catalogue alone; empty for ``/``.
     personal : callable
         Whether a query tells of somebody's body.
@@ -67,14 +67,14 @@ class KeptAnswers:
         self,
         app: ASGIApp,
         *,
-        rooms: Collection[str],
+        areas: Collection[str],
         personal: Callable[[str], bool],
         engine: Callable[[], Engine],
         edition: Callable[[Engine], str],
         most: int = MOST_BYTES,
     ) -> None:
         self.app = app
-        self.rooms = rooms
+        self.areas = areas
         self.personal = personal
         self.engine = engine
         self.edition = edition
@@ -111,8 +111,8 @@ class KeptAnswers:
         """Whether the answer follows from the address and the catalogue alone."""
         if scope["type"] != "http" or scope["method"] != "GET":
             return False
-        room = scope["path"].lstrip("/").partition("/")[0]
-        if room not in self.rooms or "authorization" in asked:
+        area = scope["path"].lstrip("/").partition("/")[0]
+        if area not in self.areas or "authorization" in asked:
             return False
         if not all(map(is_of_units, cookies_of(scope))):
             return False

@@ -8,7 +8,7 @@ In a template: ``page`` is the page's dataclass, ``path`` the address without
 its query, ``shop`` the shop's name (``shop_mark`` and ``shop_accent`` what its mark and
 colour are called, empty without), ``static("css/base.css")`` the address of a static file,
 ``tr`` and ``trn`` a sentence in the language of the service, ``once(macro, …)`` its markup
-made once for the same values, ``room`` the first part of
+made once for the same values, ``area`` the first part of
 ``path``, ``imperial`` whether the reader reads inches and pounds, ``carried`` where the
 navigation leads from this page, by its places.
 """
@@ -162,7 +162,7 @@ def page(
     given = {
         "page": context,
         "path": path,
-        "room": path.split("/")[1],
+        "area": path.split("/")[1],
         "carried": carried,
         **frame_values(shop),
     }

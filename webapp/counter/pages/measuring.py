@@ -14,10 +14,9 @@ from webapp.accounts.dependencies import Staff
 from webapp.accounts.people import Person
 from webapp.builds.choice.build_choice import Query as BuildQuery
 from webapp.builds.choice.build_choice import read_choice
-from webapp.catalogue.reading.load import list_models, load_catalogue
-from webapp.common.errors import Invalid, NotFound, Problem
+from webapp.catalogue.reading.load import list_models, load_catalogue, models_on_offer
+from webapp.common.errors import Invalid, Problem
 from webapp.common.query_strings import revision_in
-from webapp.common.text.language import tr
 from webapp.common.web.dependencies import ReadingSession, RowAsked, query_of_request
 from webapp.common.web.templating import page
 from webapp.counter.customers.chosen import ChosenCustomer, chosen_customer
@@ -49,9 +48,7 @@ def measure_for_new(
 ) -> HTMLResponse:
     """Whom a new quote is for, and on which model: the first step to a quote."""
     query = query_of_request(request)
-    models = list_models(session)
-    if not models:
-        raise NotFound("model", "", tr("the builder has published no model yet"))
+    models = models_on_offer(session)
     return _measured(
         session, request, person, model or models[0].slug, query,
         address=NEW, builds=NEW + "/{model}?", chosen=chosen_customer(session, customer),

@@ -7,9 +7,8 @@ from fastapi.responses import HTMLResponse, RedirectResponse
 
 from webapp.builds.choice.thread import fields_of, places, thread_in
 from webapp.builds.present_bike.reading import carried_present
-from webapp.catalogue.reading.load import list_models, load_catalogue
-from webapp.common.errors import Invalid, NotFound, Problem
-from webapp.common.text.language import tr
+from webapp.catalogue.reading.load import list_models, load_catalogue, models_on_offer
+from webapp.common.errors import Invalid, Problem
 from webapp.common.web.dependencies import PublicSession, query_of_request
 from webapp.common.web.templating import page
 from webapp.match.matching import match
@@ -24,9 +23,7 @@ router = APIRouter(include_in_schema=False)
 @router.get("/match")
 def any_match(request: Request, session: PublicSession) -> RedirectResponse:
     """The builder's first model."""
-    models = list_models(session)
-    if not models:
-        raise NotFound("model", "", tr("the builder has published no model yet"))
+    models = models_on_offer(session)
     query = f"?{request.url.query}" if request.url.query else ""
     return RedirectResponse(f"/match/{models[0].slug}{query}", 307)
 

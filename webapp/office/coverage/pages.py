@@ -11,9 +11,9 @@ from sqlmodel import Session
 from geometry.population import Served, coverage
 from webapp.accounts.dependencies import Builder
 from webapp.accounts.people import Person
-from webapp.catalogue.reading.load import list_models, load_catalogue
+from webapp.catalogue.reading.load import list_models, load_catalogue, models_on_offer
 from webapp.catalogue.reading.views import Catalogue
-from webapp.common.errors import DomainError, Invalid, NotFound
+from webapp.common.errors import DomainError, Invalid
 from webapp.common.text.language import tr
 from webapp.common.text.sentences import capitalized
 from webapp.common.web.choices import Link
@@ -130,9 +130,7 @@ class _Asked:
 @router.get("")
 def first(session: ReadingSession, _person: Builder) -> RedirectResponse:
     """The first model's."""
-    models = list_models(session)
-    if not models:
-        raise NotFound("model", "", tr("a model with a published revision"))
+    models = models_on_offer(session)
     return RedirectResponse(f"/office/coverage/{models[0].slug}", 303)
 
 

@@ -11,11 +11,11 @@ from sqlmodel import Session
 from webapp.accounts.dependencies import Builder
 from webapp.accounts.people import Person
 from webapp.catalogue.lookup import one
-from webapp.catalogue.reading.load import list_models, load_catalogue
+from webapp.catalogue.reading.load import list_models, load_catalogue, models_on_offer
 from webapp.catalogue.reading.views import Catalogue
 from webapp.catalogue.schema.shop import PostureWindows, ShopSettings
 from webapp.catalogue.tables import RidingStyle
-from webapp.common.errors import DomainError, Invalid, NotFound
+from webapp.common.errors import DomainError, Invalid
 from webapp.common.storage.database import reading, writing
 from webapp.common.text.language import tr
 from webapp.common.two_edits import edit_form
@@ -93,9 +93,7 @@ class LearnedPage:
 @router.get("")
 def first(session: ReadingSession, _person: Builder) -> RedirectResponse:
     """The first model's."""
-    models = list_models(session)
-    if not models:
-        raise NotFound("model", "", tr("a model with a published revision"))
+    models = models_on_offer(session)
     return RedirectResponse(f"/office/learned/{models[0].slug}", 303)
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import socket
 from datetime import date
 
 import pytest
@@ -20,6 +19,7 @@ from tests.webapp.counter.conftest import (
     numbers,
     sentences,
 )
+from tests.webapp.mail.mail_settings import with_mail
 from webapp.common.settings import Settings
 from webapp.common.storage.database import reading, writing
 from webapp.mail.tables import Mail
@@ -30,13 +30,7 @@ from webapp.quote.storage.read import quote_by_number
 @pytest.fixture
 def settings(settings: Settings) -> Settings:
     """Settings with a mail server that is not there: what is sent waits in the outbox."""
-    with socket.create_server(("127.0.0.1", 0)) as free:
-        port = free.getsockname()[1]
-    return settings.model_copy(
-        update={"smtp_host": "127.0.0.1", "smtp_port": port, "smtp_security": "none",
-                "mail_from": "shop@shop.example", "base_url": "http://shop.example",
-                "allowed_hosts": "testserver"}
-    )  # fmt: skip
+    return with_mail(settings, allowed_hosts="testserver")
 
 
 def groups(desk: Desk) -> tuple[str, str]:

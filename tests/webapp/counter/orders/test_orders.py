@@ -20,6 +20,7 @@ from tests.webapp.counter.conftest import (
     step,
     steps_on,
 )
+from tests.webapp.mail.mail_settings import with_mail
 from webapp.catalogue.reading.settings import settings_data
 from webapp.common.settings import Settings
 from webapp.common.storage.database import reading
@@ -36,11 +37,7 @@ SHOP = "bench@cinderholt.example"
 @pytest.fixture
 def settings(settings: Settings) -> Settings:
     """Settings that send mail, to a server that is not there."""
-    return settings.model_copy(
-        update={"smtp_host": "127.0.0.1", "smtp_port": 9, "smtp_security": "none",
-                "mail_from": "shop@shop.example", "base_url": "http://shop.example",
-                "allowed_hosts": "testserver"}
-    )  # fmt: skip
+    return with_mail(settings, allowed_hosts="testserver")
 
 
 @pytest.fixture

@@ -16,6 +16,7 @@ from fastapi.testclient import TestClient
 from httpx import Response
 from sqlmodel import select
 
+from tests.webapp.mail.mail_settings import with_mail
 from webapp.common.settings import Settings
 from webapp.common.storage.database import reading
 from webapp.mail.sending import Postman, send
@@ -53,10 +54,7 @@ def with_server(settings: Settings, box: Box) -> Iterator[Settings]:
         port = free.getsockname()[1]
     controller = Controller(box, hostname="127.0.0.1", port=port)
     controller.start()
-    yield settings.model_copy(
-        update={"smtp_host": "127.0.0.1", "smtp_port": port, "smtp_security": "none",
-                "mail_from": "shop@shop.example", "base_url": "http://shop.example"}
-    )  # fmt: skip
+    yield with_mail(settings, port=port)
     controller.stop()
 
 
