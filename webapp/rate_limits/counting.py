@@ -18,13 +18,13 @@ from webapp.common.timestamps import utc
 from webapp.rate_limits.rules import Rule, Tries
 from webapp.rate_limits.tables import Limited
 
-KEPT = timedelta(days=1)  # a row that says nothing any more
-REFUSALS_KEPT = timedelta(days=30)  # a row that tells of refusals
+KEPT = timedelta(days=1)  # age of a row that is no longer needed
+REFUSALS_KEPT = timedelta(days=30)  # age of a row with refusals
 
 
 @dataclass(frozen=True)
 class Ask:
-    """Something asked: under which rule, by whom, and what may be shown of them."""
+    """One request to count: under which rule, by whom, and what may be shown of the sender."""
 
     rule: Rule
     who: str
@@ -32,7 +32,7 @@ class Ask:
 
     @property
     def key(self) -> str:
-        """What its row is found by; the asker cannot be read from it."""
+        """The key of its row: a hash, from which the asker cannot be read."""
         return hashlib.sha256(f"{self.rule.kind}\0{self.who}".encode()).hexdigest()
 
 
@@ -49,7 +49,7 @@ class Refusals:
 
 
 def count(engine: Engine, asks: Sequence[Ask], *, at: datetime) -> None:
-    """Count something asked, under all its rules at once, or refuse it and count nothing.
+    """Count a request under all its rules at once, or refuse it and count nothing.
 
     Parameters
     ----------
@@ -87,7 +87,7 @@ def count(engine: Engine, asks: Sequence[Ask], *, at: datetime) -> None:
 
 
 def forgive(engine: Engine, asks: Sequence[Ask], *, at: datetime) -> None:
-    """Take back tries that turned out to be right."""
+    """Take back the count of tries that turned out to be right."""
     with writing(engine) as session:
         for each in sorted(asks, key=lambda a: a.key):
             if isinstance(each.rule, Tries):
@@ -115,7 +115,7 @@ def _row(session: Session, ask: Ask) -> Limited:
 
 
 def forget(engine: Engine, *, at: datetime) -> None:
-    """Drop what says nothing any more: counts after a day, refusals after a month."""
+    """Delete rows no longer needed: counts after a day, refusals after a month."""
     quiet = and_(col(Limited.refused) == 0, col(Limited.last_at) < at - KEPT)
     old = or_(quiet, col(Limited.last_at) < at - REFUSALS_KEPT)
     with writing(engine) as session:

@@ -1,4 +1,4 @@
-"""What a page may ask for to count whoever asks."""
+"""The dependency of pages that count and limit their requests."""
 
 from __future__ import annotations
 

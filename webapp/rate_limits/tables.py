@@ -1,4 +1,4 @@
-"""What is counted: one row for each kind of asking and each asker."""
+"""Database rows of limits: one for each kind of request and each asker."""
 
 from __future__ import annotations
 

@@ -1,1 +1,1 @@
-"""A rider: what was told, what follows for the body, where it sits, and what a style asks."""
+"""A rider: the measurements given, the body that follows, its saddle height, a style's windows."""

@@ -41,7 +41,7 @@ def expected_links(rider: Rider) -> Linkage:
 
 
 _HeightKey = tuple[Same[SaddleLine], float, float]
-# As long as a rider is asked about, and no longer: a rider lives for one request.
+# Cached only as long as a rider lives: for one request.
 _beliefs: WeakKeyDictionary[Rider, BodyBelief] = WeakKeyDictionary()
 _links: WeakKeyDictionary[Rider, Linkage] = WeakKeyDictionary()
 _heights: WeakKeyDictionary[Rider, dict[_HeightKey, float | None]] = WeakKeyDictionary()

@@ -1,4 +1,4 @@
-"""Points of a rider as plain numbers, whether they were solved as numbers or as arrays of one."""
+"""Points of a rider as plain numbers, from numbers or arrays of one."""
 
 from __future__ import annotations
 

@@ -75,16 +75,16 @@ RIDER_KEYS: tuple[str, ...] = (
 BODY_KEYS: tuple[str, ...] = (
     *(measure.name for measure in MEASURES), "sex", "flexibility", "discomfort",
 )  # fmt: skip
-"""Those of them that tell of a body: no cache keeps the answer to an address with one."""
+"""Those of them with a body's measures: no cache keeps the answer to an address with one."""
 
 
 UNKEPT: tuple[str, ...] = ("flexibility", "discomfort")
-"""Those that are advice alone, and that no quote keeps."""
+"""Those used for advice only, which no quote keeps."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Rider:
-    """What a rider has told.
+    """What a rider has given.
 
     Parameters
     ----------
@@ -143,7 +143,7 @@ class Rider:
 
     @property
     def has_values(self) -> bool:
-        """Whether any number was given: a weight alone is held against what may be carried."""
+        """Whether any number was given; a weight alone is checked against load limits."""
         return any(self.value(measure.name) is not None for measure in MEASURES)
 
 

@@ -114,7 +114,7 @@ def put_words(session: Session, quote: Quote) -> None:
 
 
 def leave_no_trace(session: Session) -> None:
-    """Take out of the index what was replaced in it: SQLite's keeps it until it is merged.
+    """Remove replaced words from the index: SQLite keeps them until it is merged.
 
     Parameters
     ----------

@@ -23,7 +23,7 @@ from webapp.quote.storage.search_index import put_words
 from webapp.quote.tables import Quote, QuoteEvent, QuoteVersion
 
 RIDER = "rider"
-"""Who made a version, where it was nobody of the shop."""
+"""Noted as the maker of a version that nobody of the shop made."""
 
 ASKED, MADE = "asked", "made at the counter"
 REQUEST, QUESTION, ANSWERED = "request", "question", "acceptance"
@@ -57,7 +57,7 @@ def next_number(session: Session, year: int) -> str:
 
 
 def quote_asked_with(session: Session, form_hash: str) -> Quote | None:
-    """The quote that this very form has made already."""
+    """The quote that this form has made already, if any."""
     return session.exec(select(Quote).where(Quote.form_hash == form_hash)).first()
 
 
@@ -139,7 +139,7 @@ def _entry_of(session: Session, customer: Customer, *, who: str, at: datetime) -
 
 
 def _follow(session: Session, quote: Quote, customer: Customer, *, who: str, at: datetime) -> None:
-    """Let the customer's entry follow what a quote now says, where it said the same before."""
+    """Update the customer's entry from a changed quote, where both agreed before."""
     if quote.customer_id is None:
         if customer.name:
             quote.customer_id = row_id(_entry_of(session, customer, who=who, at=at))
@@ -156,8 +156,8 @@ def _follow(session: Session, quote: Quote, customer: Customer, *, who: str, at:
 def wait_for_shop(session: Session, quote: Quote, why: str, *, at: datetime) -> None:
     """Put a quote into the shop's inbox; it keeps the place it has there.
 
-    An acceptance or a cancellation is told whatever else waits, and a new request stays one
-    until the shop has looked at it.
+    An acceptance or a cancellation replaces any other reason, and a new request stays one until
+    the shop has looked at it.
     """
     quote.waiting_since = quote.waiting_since or at
     told_first = (ANSWERED, CANCELLING, CANCELLED)
@@ -210,7 +210,7 @@ def make_current(
     who: str,
     at: datetime,
 ) -> None:
-    """Have a quote and its customer's entry say what a version says."""
+    """Copy customer and content of a version to its quote and the customer's entry."""
     _follow(session, quote, customer, who=who, at=at)
     quote.current_version = number
     quote.customer_name, quote.customer_mail = customer.name, customer.mail
@@ -219,7 +219,7 @@ def make_current(
 
 
 def list_standing(session: Session, quote: Quote, content: QuoteContent, *, number: int) -> None:
-    """Have lists say what a version says, if it is the one that stands."""
+    """Copy a version to the columns that lists show, if it is the one that counts."""
     if number == standing_version(quote):
         gross = content.price.gross
         quote.model, quote.size = names_of(content)
@@ -242,7 +242,7 @@ def note_event(
 ) -> None:
     """Remember what happened to a quote, and with which form; it is found by it from now on.
 
-    Whatever changes a quote is noted, so this is where the words it is found by are set.
+    Every change of a quote is noted here, so its search words are set here too.
     """
     session.add(
         QuoteEvent(
