@@ -10,6 +10,7 @@ from types import MappingProxyType
 
 import pytest
 
+from tests.architecture.reading_code import ROOT
 from tests.webapp.builds.plain_words import Codes, codes_of, parts_of, wrong_in
 from webapp.builds.choice.build_choice import read_choice
 from webapp.builds.choice.places import PLACE_OF
@@ -114,6 +115,13 @@ def test_a_rule_of_an_extra_speaks_plainly_of_every_pair_of_parts(
         for text in {in_words(check) for check in extra_answers(catalogue, parts)}:
             assert not wrong_in(text, codes), text
     assert all(rule.refusal for rule in EXTRA_RULES)
+
+
+def test_the_guide_says_how_many_comparisons_are_code() -> None:
+    """Rule 4 of DEVELOPERS.md: what is compared is data, which with which is code."""
+    guide = " ".join((ROOT / "DEVELOPERS.md").read_text().split())
+    assert "fifty declarations in `part_rules.py` and `drive_rules.py`" in guide
+    assert len((*RULES, *EXTRA_RULES)) == 50
 
 
 def test_every_rule_has_a_sentence_of_its_own() -> None:
