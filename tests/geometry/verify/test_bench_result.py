@@ -18,7 +18,7 @@ from geometry.verify.bench_fit import fitted
 from geometry.verify.bench_plan import COMMON_CAUSES, observed, plan
 from geometry.verify.bench_readings import Gauge
 from geometry.verify.bench_result import BenchReport, Reading, bench_check
-from geometry.verify.relations import RELATIONS, applies, gaps, mended, slopes
+from geometry.verify.relations import gaps, mended
 from tests.geometry.verify.good_shop import SPREADS
 
 BIKE = Bike(
@@ -73,36 +73,6 @@ def true_values(bike: Bike = BIKE, keys: Mapping[str, float] = SPREADS) -> dict[
 
 
 class TestRelations:
-    @pytest.mark.parametrize("bike", [BIKE, UNEQUAL])
-    @pytest.mark.parametrize("relation", RELATIONS, ids=lambda r: r.formula)
-    def test_each_holds_for_every_bike(self, bike: Bike, relation: object) -> None:
-        values = {key: float(value) for key, value in observed(bike).items()}
-        found = next(r for r in RELATIONS if r is relation)
-        assert float(found.gap(values)) == pytest.approx(0.0, abs=1e-9)
-
-    @pytest.mark.parametrize("relation", RELATIONS, ids=lambda r: r.formula)
-    def test_slopes_agree_with_finite_differences(self, relation: object) -> None:
-        values = {key: float(value) for key, value in observed(UNEQUAL).items()}
-        found = next(r for r in RELATIONS if r is relation)
-        for key, slope in slopes(found, values).items():
-            plus = found.gap({**values, key: values[key] + 1e-4})
-            minus = found.gap({**values, key: values[key] - 1e-4})
-            assert slope == pytest.approx((plus - minus) / 2e-4, rel=1e-6, abs=1e-7)
-
-    @pytest.mark.parametrize("relation", RELATIONS, ids=lambda r: r.formula)
-    def test_the_mended_value_agrees_with_the_others(self, relation: object) -> None:
-        found = next(r for r in RELATIONS if r is relation)
-        values = {key: float(observed(UNEQUAL)[key]) for key in found.keys}
-        key = found.keys[0]
-        wrong = {**values, key: values[key] + 7.0}
-        assert mended(found, wrong, key) == pytest.approx(values[key], abs=1e-6)
-
-    def test_a_relation_by_way_of_another_waits_until_it_is_needed(self) -> None:
-        by_height = RELATIONS[1]
-        keys = dict.fromkeys(by_height.keys, 1.0)
-        assert applies(by_height, keys)
-        assert not applies(by_height, {**keys, "bb_drop": 1.0})
-
     def test_an_impossible_triangle_is_told_as_such(self) -> None:
         values = {
             "wheelbase": 1150.0,
@@ -205,15 +175,6 @@ def test_one_impossible_triangle_is_alarm_enough() -> None:
     assert report.contradictions[0].size == np.inf
     assert all(abs(one.normalised) < 1 for one in report.readings)
     assert report.alarm
-
-
-@pytest.mark.parametrize("known", ["rear_centre", "front_centre"])
-def test_one_known_figure_makes_a_relation_needless(known: str) -> None:
-    """Wheelbase from two slanted lengths says nothing where one of its level parts was read."""
-    (slanted,) = (one for one in RELATIONS if len(one.instead_of) == 2)
-    values = dict.fromkeys(slanted.keys, 1.0)
-    assert applies(slanted, values)
-    assert not applies(slanted, {**values, known: 1.0})
 
 
 class TestReport:
