@@ -228,8 +228,8 @@ def test_a_quote_not_answered_in_time_expires(shop: Engine, ask: Ask) -> None:
 
 
 def test_a_riders_fit_is_on_the_sheet(shop: Engine, ask: Ask) -> None:
-    quote = ask(shop, stature="170", inseam="78")
-    assert quote.customer.rider == (
+    quote = ask(shop, stature="170", inseam="78", discomfort="knees")
+    assert quote.customer.rider == (  # where it hurts is advice alone, and kept by no quote
         ("stature", "1700"), ("inseam", "780"), ("style", "trail"),
     )  # fmt: skip
     summary, quoted, reckoned = quote.customer.fit
