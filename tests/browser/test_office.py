@@ -82,6 +82,13 @@ def printed(page: Page, shop: Shop) -> str:
     return page.locator("main").inner_text()
 
 
+LAST_READING = """() => {
+  const drawing = document.querySelector("#bench-report svg").getBoundingClientRect();
+  return [document.activeElement.getBoundingClientRect().bottom, drawing.top, drawing.bottom,
+          document.documentElement.scrollWidth];
+}"""
+
+
 def test_from_a_draft_to_a_bike_on_the_bench(office: Page, shop: Shop, tmp_path: Path) -> None:
     """The builder's whole way: draft, mistake, effect, publish, old quote, parts, bench."""
     sheet = printed(office, shop)
@@ -173,6 +180,15 @@ def check_a_bike(office: Page) -> None:
     for key, value in read.items():
         office.fill(cell(f"value.{key}"), value)
     office.wait_for_selector("#bench-report:has-text('Chainstay length was misread')")
+    for width in (360, 1440):
+        office.set_viewport_size({"width": width, "height": 800})
+        office.focus('[name="value.build.front_radius"]')
+        for _ in range(2):
+            office.keyboard.press("Tab")
+        field, top, bottom, sheet = office.evaluate(LAST_READING)
+        assert 0 <= top < bottom <= 800, "the drawing is in view at the last readings"
+        assert sheet <= width, "nothing is wider than the sheet"
+        assert width >= 1280 or field <= top, "and does not cover the field in hand"
     drawn = office.locator("#bench-report svg").first.text_content() or ""
     assert "7 (+45.0)" in drawn  # its number in the list, and how far off
     office.fill("#f-serial", "KW-0031")
