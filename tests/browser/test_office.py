@@ -83,7 +83,8 @@ def printed(page: Page, shop: Shop) -> str:
 
 
 LAST_READING = """() => {
-  const drawing = document.querySelector("#bench-report svg").getBoundingClientRect();
+  const frame = document.querySelector("#bench-report .drawing-frame");
+  const drawing = frame.getBoundingClientRect();
   return [document.activeElement.getBoundingClientRect().bottom, drawing.top, drawing.bottom,
           document.documentElement.scrollWidth];
 }"""
@@ -249,7 +250,7 @@ PAGES = [
     "/office/models/knapweed/changes?from=1&to=2",
     "/office/bench", "/office/bench/measure?model=burdock", "/office/parts?kind=fork",
     "/office/parts/fork/suspension-130", "/office/import", "/office/prices",
-    "/office/prices/eur-2026", "/office/settings", "/office/settings/styles/trail",
+    "/office/prices/eur-2026", "/office/settings", "/office/settings/questions", "/office/settings/styles/trail", "/office/shop",
     "/office/history", "/office/keeping", "/table/knapweed/embed",
 ]  # fmt: skip
 
