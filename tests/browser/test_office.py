@@ -250,7 +250,8 @@ PAGES = [
     "/office/models/knapweed/changes?from=1&to=2",
     "/office/bench", "/office/bench/measure?model=burdock", "/office/parts?kind=fork",
     "/office/parts/fork/suspension-130", "/office/import", "/office/prices",
-    "/office/prices/eur-2026", "/office/settings", "/office/settings/questions", "/office/settings/styles/trail", "/office/shop",
+    "/office/prices/eur-2026", "/office/settings", "/office/settings/questions",
+    "/office/settings/styles/trail", "/office/shop",
     "/office/history", "/office/keeping", "/table/knapweed/embed",
 ]  # fmt: skip
 
