@@ -123,6 +123,22 @@ POSTS: Mapping[float, float] = MappingProxyType({27.2: 29.8, 30.9: 34.9, 31.6: 3
 """Seat post diameters, and the collar that usually goes round their seat tube [mm]."""
 
 
+_USUAL_SHELL, _NARROWEST_SHELL, _WIDEST_SHELL = 68.0, 60, 130  # mm
+
+
+def shell_width(code: str) -> float:
+    """Width of a bottom bracket shell [mm]; one of the shop's own begins with it, else the usual.
+
+    >>> shell_width("86-pressed-41"), shell_width("100-mm-threaded-shell"), shell_width("own")
+    (86.5, 100.0, 68.0)
+    """
+    first = code.partition("-")[0]
+    named = first.isascii() and first.isdigit() and len(first) <= len(str(_WIDEST_SHELL))
+    if code not in SHELL_WIDTHS and named and _NARROWEST_SHELL <= int(first) <= _WIDEST_SHELL:
+        return float(first)
+    return SHELL_WIDTHS.get(code, _USUAL_SHELL)
+
+
 def name_of(joint: str, code: str) -> str:
     """A standard's name; empty for one that is not on the list.
 

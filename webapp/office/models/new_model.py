@@ -14,7 +14,7 @@ from geometry.bike import radius
 from webapp.catalogue.reading.prices import price_list_on
 from webapp.catalogue.schema.frames import DIMENSIONS, RevisionData, SizeData
 from webapp.catalogue.schema.validation import checked
-from webapp.catalogue.standards import POSTS, SHELL_WIDTHS
+from webapp.catalogue.standards import POSTS, shell_width
 from webapp.catalogue.tables import FrameModel
 from webapp.catalogue.writing.models import put_draft, put_model, put_size
 from webapp.catalogue.writing.parts import put_frame_price
@@ -194,7 +194,7 @@ def shared_of(texts: Texts) -> dict[str, Any]:
         "rear_axles": [code("rear_axle")] if code("rear_axle") else [],
         "bottom_bracket": {
             "standard": shell,
-            "shell_width": SHELL_WIDTHS.get(str(shell), 68),
+            "shell_width": shell_width(str(shell)),
             "chainline_min": typed("chainline_min"),
             "chainline_max": typed("chainline_max"),
         },

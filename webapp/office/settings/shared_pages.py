@@ -76,7 +76,7 @@ def places(session: Session, address: str) -> tuple[Link, ...]:
             for row in all_styles(session)
             if row.state == ACTIVE or style_address(row.slug) == address
         ),
-        (tr("Trade names"), NAMES),
+        (tr("Fitting standards"), NAMES),
     ]
     return tuple(Link(label=label, address=at, present=at == address) for label, at in found)
 
