@@ -25,7 +25,7 @@ from webapp.office.bench.frame_choices import (
     value_of,
 )
 from webapp.office.bench.records import follow_number
-from webapp.office.forms.submitted import PRIVATE, Texts, field_errors, summary
+from webapp.office.forms.submitted import PRIVATE, Texts, refusal
 from webapp.quote.storage.search_index import put_words
 from webapp.quote.tables import Quote
 from webapp.serials.corrections import correct_frame, kind_of_frame
@@ -126,7 +126,7 @@ def _answer(
     merged: Merged | None = None,
 ) -> HTMLResponse:
     frame = _frame(session, number)
-    now = _now(frame)
+    now, told = _now(frame), refusal(error, merged=merged)
     quote = session.get(Quote, frame.quote_id) if frame.quote_id is not None else None
     context = CorrectingPage(
         person=person,
@@ -137,9 +137,8 @@ def _answer(
         finishes=finish_options(session, frame),
         held=quote.number if quote else "",
         edit=edit_form(now, texts, merged),
-        at_field=field_errors(error.problems) if error else {},
-        errors=summary(error),
+        at_field=told.at_field,
+        errors=told.errors,
     )
-    status = 409 if merged else error.status if error else 200
     template = "pages/office/bench/correct_frame.html"
-    return page(request, template, context, status=status, headers=PRIVATE)
+    return page(request, template, context, status=told.status, headers=PRIVATE)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import AsyncIterator, Mapping
+from dataclasses import dataclass
 from typing import Annotated
 
 from fastapi import Depends, HTTPException, Request
@@ -11,7 +12,7 @@ from starlette.requests import ClientDisconnect
 
 from webapp.common.errors import DomainError, Invalid, Problem
 from webapp.common.text.language import tr
-from webapp.common.two_edits import field_in_words
+from webapp.common.two_edits import Merged, field_in_words
 from webapp.office.forms.field import NEW
 
 PRIVATE = {"Cache-Control": "no-store"}
@@ -93,4 +94,36 @@ def summary(error: DomainError | None, prefix: str = "") -> tuple[tuple[str, str
     named = ((problem.field.removeprefix(cut), problem.remedy) for problem in error.problems)
     return tuple(
         (name, f"{field_in_words(name.removeprefix(NEW))}: {remedy}") for name, remedy in named
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Refusal:
+    """What a page says of a form: its status, what is wrong at which field, and all of it above.
+
+    ``status`` is 200 where nothing was refused.
+    """
+
+    status: int
+    at_field: dict[str, str]
+    errors: tuple[tuple[str, str], ...]
+
+
+def refusal(
+    error: DomainError | None, prefix: str = "", *, merged: Merged | None = None
+) -> Refusal:
+    """Why a form was not kept: an error, or the meeting with somebody else's change.
+
+    Parameters
+    ----------
+    error : DomainError, optional
+    prefix : str
+        A name that stands before every field of the error, and of no field of the form.
+    merged : Merged, optional
+    """
+    met = 409 if merged else 200
+    return Refusal(
+        status=error.status if error else met,
+        at_field=field_errors(error.problems, prefix) if error else {},
+        errors=summary(error, prefix),
     )

@@ -25,7 +25,7 @@ from webapp.common.timestamps import day_of
 from webapp.common.two_edits import EditForm, Merged, edit_form, merged_if_changed
 from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession
 from webapp.common.web.templating import page
-from webapp.office.forms.submitted import PRIVATE, GivenFile, Texts, field_errors, summary
+from webapp.office.forms.submitted import PRIVATE, GivenFile, Texts, refusal
 from webapp.office.own_shop.demo_out import DemoStanding, demo_standing, take_out
 from webapp.office.own_shop.form import (
     ADDED,
@@ -168,7 +168,7 @@ def _answer(
 ) -> HTMLResponse:
     demo, data = demo_standing(session, on=day_of(at)), settings_data(session)
     begun = demo is None and data.letterhead.name != PROGRAM
-    now = _now(session, at)
+    now, told = _now(session, at), refusal(error, AT, merged=merged)
     shown = {**now, **((merged.fields if merged else texts) or {})}
     found, problem = _previewed(session, shown, at) if begun or texts else (None, "")
     has_prices = demo is None and first_price_list(session) is not None
@@ -188,14 +188,14 @@ def _answer(
         tax_decided=has_prices and shown["tax"] != NO_TAX,
         mail_hint=_mail_hint(begins=demo is None and not begun),
         button=_button(demo, begun=begun),
-        at_field=field_errors(error.problems, AT) if error else {},
-        errors=summary(error, AT),
+        at_field=told.at_field,
+        errors=told.errors,
         edit=edit_form(now, texts, merged),
         preview=found,
         problem=problem,
     )
-    status = 409 if merged else error.status if error else 200
-    return page(request, "pages/office/own_shop/shop.html", context, status=status, headers=PRIVATE)
+    template = "pages/office/own_shop/shop.html"
+    return page(request, template, context, status=told.status, headers=PRIVATE)
 
 
 def _mail_hint(*, begins: bool) -> str:

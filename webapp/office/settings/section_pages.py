@@ -19,7 +19,7 @@ from webapp.common.storage.database import reading, writing
 from webapp.common.timestamps import day_of
 from webapp.common.two_edits import Merged, edit_form, merged_if_changed
 from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession
-from webapp.office.forms.submitted import Texts, field_errors, summary
+from webapp.office.forms.submitted import Texts, refusal
 from webapp.office.settings.preview import SettingsPreview, settings_preview
 from webapp.office.settings.sections import SECTIONS, Section, section_named
 from webapp.office.settings.shared_pages import PreviewPart, SettingsPage, part, places, whole
@@ -121,7 +121,7 @@ def _answer(
     now = form.texts(data, shown)
     typed = (merged.fields if merged else texts) or now
     found, problem = _previewed(session, shown, typed, at)
-    errors = field_errors(error.problems, AT) if error else {}
+    told = refusal(error, AT, merged=merged)
     has_parts = any("part" in name.split(".") for name in now)
     context = SettingsPage(
         person=person,
@@ -131,10 +131,10 @@ def _answer(
         places=places(session, shown.address),
         trigger="input delay:200ms" if shown.quoted else "",
         proposed=form.offered if has_parts else (),
-        form=form.group(data, shown, typed, errors),
+        form=form.group(data, shown, typed, told.at_field),
         edit=edit_form(now, texts, merged),
-        errors=summary(error, AT),
+        errors=told.errors,
         preview=found,
         problem=problem,
     )
-    return whole(request, context, error, merged)
+    return whole(request, context, told.status)

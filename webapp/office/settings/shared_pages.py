@@ -10,9 +10,8 @@ from sqlmodel import Session
 
 from webapp.accounts.people import Person
 from webapp.catalogue.tables import ACTIVE
-from webapp.common.errors import DomainError
 from webapp.common.text.language import tr
-from webapp.common.two_edits import EditForm, Merged
+from webapp.common.two_edits import EditForm
 from webapp.common.web.choices import Link
 from webapp.common.web.templating import page
 from webapp.office.forms.field import DataGroup
@@ -81,11 +80,8 @@ def places(session: Session, address: str) -> tuple[Link, ...]:
     return tuple(Link(label=label, address=at, present=at == address) for label, at in found)
 
 
-def whole(
-    request: Request, context: SettingsPage, error: DomainError | None, merged: Merged | None
-) -> HTMLResponse:
+def whole(request: Request, context: SettingsPage, status: int) -> HTMLResponse:
     """The page, with the status that belongs to what became of the form."""
-    status = 409 if merged else error.status if error else 200
     template = "pages/office/settings/settings.html"
     return page(request, template, context, status=status, headers=PRIVATE)
 

@@ -16,7 +16,7 @@ from webapp.common.storage.database import reading, writing
 from webapp.common.web.choices import Option
 from webapp.common.web.dependencies import CurrentEngine, ReadingSession, WritingSession
 from webapp.common.web.templating import page
-from webapp.office.forms.submitted import PRIVATE, Texts, field_errors, summary
+from webapp.office.forms.submitted import PRIVATE, Texts, refusal
 from webapp.office.settings.styles import (
     add_style,
     all_styles,
@@ -105,7 +105,7 @@ def _answer(
     texts: dict[str, str] | None = None,
     error: DomainError | None = None,
 ) -> HTMLResponse:
-    rows, typed = all_styles(session), texts or {}
+    rows, typed, told = all_styles(session), texts or {}, refusal(error)
     offered = [each.slug for each in rows if each.state == ACTIVE]
     context = StylesPage(
         person=person,
@@ -122,8 +122,8 @@ def _answer(
         patterns=tuple(Option(value=each.slug, label=each.name) for each in rows),
         name=typed.get("style_name", ""),
         like=typed.get("like", ""),
-        field_errors=field_errors(error.problems) if error else {},
-        errors=summary(error),
+        field_errors=told.at_field,
+        errors=told.errors,
     )
     template = "pages/office/settings/styles.html"
-    return page(request, template, context, status=error.status if error else 200, headers=PRIVATE)
+    return page(request, template, context, status=told.status, headers=PRIVATE)

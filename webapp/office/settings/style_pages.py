@@ -20,8 +20,7 @@ from webapp.common.text.language import tr
 from webapp.common.two_edits import Merged, edit_form, merged_if_changed
 from webapp.common.web.dependencies import CurrentEngine, ReadingSession
 from webapp.office.forms.data_form import form_of, raw_of, texts_of
-from webapp.office.forms.field import DataGroup
-from webapp.office.forms.submitted import Texts, field_errors, summary
+from webapp.office.forms.submitted import Texts, refusal
 from webapp.office.save import one_save
 from webapp.office.settings.preview import ModelShift, style_preview
 from webapp.office.settings.shared_pages import (
@@ -113,7 +112,8 @@ def _style(
 ) -> HTMLResponse:
     row = style_row(session, slug)
     typed = merged.fields if merged else texts
-    form = _form(dict(row.data), typed, error, slug)
+    told = refusal(error, slug, merged=merged)
+    form = form_of(PostureWindows, dict(row.data), typed=typed, errors=told.at_field)
     now = _style_texts(row)
     shifts, problem = _shifted(session, slug, typed) if typed else ((), "")
     context = SettingsPage(
@@ -129,22 +129,12 @@ def _style(
         places=places(session, style_address(slug)),
         trigger="change delay:200ms",
         style_name=(typed or now).get("style_name", row.name),
-        name_error=field_errors(error.problems, slug).get("style_name", "") if error else "",
+        name_error=told.at_field.get("style_name", ""),
         windows=form.groups,
         form=replace(form, groups=()),
         edit=edit_form(now, texts, merged),
-        errors=summary(error, slug),
+        errors=told.errors,
         shifts=shifts,
         problem=problem,
     )
-    return whole(request, context, error, merged)
-
-
-def _form(
-    data: dict[str, object],
-    typed: dict[str, str] | None,
-    error: DomainError | None,
-    at: str,
-) -> DataGroup:
-    errors = field_errors(error.problems, at) if error else {}
-    return form_of(PostureWindows, data, typed=typed, errors=errors)
+    return whole(request, context, told.status)
