@@ -15,6 +15,24 @@ RUN = """async rules => (await axe.run(document, {runOnly: rules, resultTypes: [
   .violations.map(each => [each.id, each.nodes.map(node => node.target)])"""
 
 
+MAIN_BUTTONS_AT_ONCE = """() => {
+  const counts = [];
+  for (let top = 0; top < document.documentElement.scrollHeight; top += 300) {
+    scrollTo({ top, behavior: "instant" });
+    counts.push([...document.querySelectorAll(".button-main")].filter((button) => {
+      const box = button.getBoundingClientRect();
+      return button.checkVisibility() && box.bottom > 0 && box.top < innerHeight;
+    }).length);
+  }
+  return Math.max(...counts);
+}"""
+
+
+def main_buttons_at_once(page: Page) -> int:
+    """The most primary buttons that are in view together, wherever the page is scrolled to."""
+    return int(page.evaluate(MAIN_BUTTONS_AT_ONCE))
+
+
 def violations(page: Page) -> list[Any]:
     """What axe finds, each with the places it was found at."""
     if not page.evaluate("'axe' in window"):

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.accessible import violations
+from tests.browser.accessible import main_buttons_at_once, violations
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Locator, Page
@@ -220,24 +220,13 @@ OF_RIDERS = (
     "/quote/knapweed",
     "/my-builds",
 )
-MAIN_BUTTONS_AT_ONCE = """() => {
-  const counts = [];
-  for (let top = 0; top < document.documentElement.scrollHeight; top += 300) {
-    scrollTo({ top, behavior: "instant" });
-    counts.push([...document.querySelectorAll(".button-main")].filter((button) => {
-      const box = button.getBoundingClientRect();
-      return button.checkVisibility() && box.bottom > 0 && box.top < innerHeight;
-    }).length);
-  }
-  return Math.max(...counts);
-}"""
 
 
 def test_one_primary_button_a_screen(chooser: Page) -> None:
     crowded = []
     for address in OF_RIDERS:
         chooser.goto(address)
-        if chooser.evaluate(MAIN_BUTTONS_AT_ONCE) > 1:
+        if main_buttons_at_once(chooser) > 1:
             crowded.append(address)
     assert crowded == []
 

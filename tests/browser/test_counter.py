@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
-from tests.browser.accessible import violations
+from tests.browser.accessible import main_buttons_at_once, violations
 from tests.browser.signing_in import PASSWORD, cookies_by_link
 from tests.serving import served
 from webapp.accounts.links import link_for_builder
@@ -175,7 +175,8 @@ def test_everything_at_the_counter_works_without_scripts(
 
 
 PAGES = ("/counter", "/counter/new", "/counter/new/knapweed", "/counter/records", "/account",
-         "/office/people", "quote", "terms", "build", "compare")  # fmt: skip
+         "/counter/customers?q=axe", "/counter/customers/new", "/office/people", "quote",
+         "workshop", "terms", "build", "compare")  # fmt: skip
 
 
 @pytest.fixture(scope="module")
@@ -194,10 +195,17 @@ def some_quote(browser: Browser, shop: str, signed_in: Any) -> str:
 
 @pytest.mark.parametrize("where", PAGES)
 def test_pages_are_accessible_and_never_too_wide(desk: Page, some_quote: str, where: str) -> None:
-    endings = {"quote": "", "terms": "/terms", "build": "/build", "compare": "/compare?a=1&b=2"}
+    endings = {
+        "quote": "",
+        "terms": "/terms",
+        "build": "/build",
+        "compare": "/compare?a=1&b=2",
+        "workshop": "/workshop",
+    }
     desk.goto(some_quote + endings[where] if where in endings else where)
     for width in (320, 360, 1440):
         desk.set_viewport_size({"width": width, "height": 900})
         assert desk.evaluate("document.documentElement.scrollWidth") <= width
+        assert main_buttons_at_once(desk) <= 1
         if width != 320:
             assert violations(desk) == []

@@ -14,6 +14,7 @@ from webapp.common.security.tokens import new_key
 from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr
 from webapp.counter.lists import address_of
+from webapp.counter.orders.built_fields import BikeFields, fields_of_bikes
 from webapp.office.bench.records import BenchView, list_bench
 from webapp.quote.freezing.content import QuoteContent
 from webapp.quote.lifecycle.order_steps import ordered_content, steps_taken
@@ -23,9 +24,6 @@ from webapp.quote.order.built_bike import (
     field_of_check,
     field_of_setting,
     first_ride_checks,
-    is_set_up,
-    joints_of,
-    settings_built,
 )
 from webapp.quote.order.frames import frames_ordered
 from webapp.quote.order.read import built_of, order_row, order_state
@@ -34,26 +32,6 @@ from webapp.quote.printing.sheet import bikes_in_words
 from webapp.quote.states import Event, Situation, may_happen
 from webapp.quote.tables import Quote
 from webapp.serials.register import frames_of_quote
-
-
-@dataclass(frozen=True, kw_only=True)
-class BuiltField:
-    """One field of the form: a setting or a joint; ``hint`` is what was ordered."""
-
-    name: str
-    label: str
-    value: str
-    hint: str = ""
-    unit: str = ""
-
-
-@dataclass(frozen=True, kw_only=True)
-class Tick:
-    """One check before the first ride."""
-
-    name: str
-    label: str
-    ticked: bool
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -67,9 +45,7 @@ class HandoverPage:
     serials: str
     frames: int
     bench: tuple[str, ...]
-    settings: tuple[BuiltField, ...]
-    joints: tuple[BuiltField, ...]
-    checks: tuple[Tick, ...]
+    bikes: tuple[BikeFields, ...]
     note: str
     can_note: bool
     can_hand_over: bool
@@ -137,24 +113,7 @@ def handover_page(
         serials=known.get("serials", ", ".join(serials)),
         frames=len(frames_ordered(content)),
         bench=tuple(_bench_line(each) for each in bench_of(session, serials)),
-        settings=tuple(
-            BuiltField(
-                name=field_of_setting(at),
-                label=each.label,
-                value=known.get(field_of_setting(at), each.value),
-                hint=_ordered(each.value, each.note),
-            )
-            for at, each in enumerate(settings_built(content))
-            if is_set_up(each)
-        ),
-        joints=tuple(
-            BuiltField(name=key, label=joint, value=known.get(key, ""), unit="N·m")
-            for key, joint in joints_of(content)
-        ),
-        checks=tuple(
-            Tick(name=field_of_check(at), label=words, ticked=bool(known.get(field_of_check(at))))
-            for at, words in enumerate(first_ride_checks(content))
-        ),
+        bikes=tuple(fields_of_bikes(content, known)),
         note=known.get("note", ""),
         can_note=may[Event.SET_UP] is None,
         can_hand_over=may[Event.HAND_OVER] is None,
@@ -169,12 +128,6 @@ def handover_page(
         errors=errors,
         field_errors=field_errors,
     )
-
-
-def _ordered(value: str, note: str) -> str:
-    if not note:
-        return tr("ordered: {value}", value=value)
-    return tr("ordered: {value}; {note}", value=value, note=note)
 
 
 def _fields_of(built: BuiltBike | None, content: QuoteContent) -> dict[str, str]:

@@ -200,7 +200,14 @@ def test_each_bike_has_its_serial_number(desk: Desk, couple: str) -> None:
     assert step(desk, couple, "order/build") == 303
     assert step(desk, couple, "order/serials", serials="KN 2") == 303
     address = f"/counter/quotes/{couple}/hand-over"
-    assert "the serial number" in sentences(desk.get(address).text)  # of the other bike
+    page = desk.get(address).text
+    assert "the serial number" in sentences(page)  # of the other bike
+    _, first, second = re.split(r"<h2>Bike \d: Knapweed, size (?:Medium|Large)</h2>", page)
+    for at in (first, second):  # the fields of each stand under its own heading
+        assert at.count('name="set_') > 3
+        assert at.count('name="check_') == 6
+    assert 'name="cranks"' in first
+    assert f'name="{key_of(2, "cranks")}"' in second
     assert step(desk, couple, "order/serials", serials="KN 2, KN 1, KN 3") == 422
     # However the two are typed from now on, the first keeps the bike it was given to.
     assert step(desk, couple, "order/serials", serials="KN 1, KN 2") == 303

@@ -146,6 +146,7 @@ RIDER = [
 ]  # fmt: skip
 SHOP = [
     "/counter", "/counter/new/knapweed?size=m", "/counter/records", "/account",
+    "/counter/customers", "/counter/customers/new",
 ]  # fmt: skip
 
 
@@ -161,6 +162,8 @@ OFFICE = [
     "/office/settings/names", "/office/settings/styles/trail", "/office/history",
     "/office/bench", "/office/bench/measure?model=knapweed&size=m", "/office/keeping",
     "/office/people", "/office/people/refusals", "/office/import",
+    "/office/bench/serials", "/office/part-changes", "/office/price-groups",
+    "/office/prices/eur-2026/rise", "/office/learned", "/office/shop", "/office/models/new",
 ]  # fmt: skip
 
 
