@@ -102,32 +102,30 @@ def fronts_of(fitted: Sequence[Fitted]) -> Fronts:
 def seats_of(stances: Sequence[Stance], fitted: Sequence[Fitted]) -> Seats:
     """Every seat with the saddle heights it reaches on every stance."""
     posts = [each.parts[0].of(PostData).data for each in fitted]
-    stacks = np.array([each.parts[1].of(SaddleData).data.stack for each in fitted])
-    reach = np.array([_reach(stance, fitted) for stance in stances])
+    stacks = [each.parts[1].of(SaddleData).data.stack for each in fitted]
+    # The same for all saddles of one height on one post: asked once for each, however many.
+    kinds = [(each.parts[0].slug, stack) for each, stack in zip(fitted, stacks, strict=True)]
+    asked = dict(zip(kinds, fitted, strict=True))
+    place = {kind: number for number, kind in enumerate(asked)}
+    found = np.array([[_reach(stance, each) for each in asked.values()] for stance in stances])
+    reach = found[:, [place[kind] for kind in kinds]]
     return Seats(
         setback=_column(posts, "offset"),
         rail=np.array([each.at for each in fitted]),
-        saddle_stack=stacks,
+        saddle_stack=np.array(stacks),
         lowest=reach[:, :, 0],
         highest=reach[:, :, 1],
     )
 
 
-def _reach(stance: Stance, fitted: Sequence[Fitted]) -> list[tuple[float, float]]:
-    """Lowest and highest saddle of each seat; the same for all saddles of one height."""
-    found: dict[tuple[str, float], tuple[float, float]] = {}
+def _reach(stance: Stance, fitted: Fitted) -> tuple[float, float]:
+    """Lowest and highest saddle of a seat."""
+    post, saddle = fitted.parts
+    data, stack = post.of(PostData).data, saddle.of(SaddleData).data.stack
     assembly = stance.setup.assembly
-    stacks = [each.parts[1].of(SaddleData).data.stack for each in fitted]
-    for each, stack in zip(fitted, stacks, strict=True):
-        post = each.parts[0]
-        key = (post.slug, stack)
-        if key not in found:
-            data = post.of(PostData).data
-            seat = replace(assembly.seat, post_offset=data.offset, saddle_stack=stack)
-            size = assembly.size.data
-            reach = seat_range(stance.standing, assembly.build, seat, post=data, size=size)
-            found[key] = reach.lowest, reach.highest
-    return [found[f.parts[0].slug, stack] for f, stack in zip(fitted, stacks, strict=True)]
+    seat = replace(assembly.seat, post_offset=data.offset, saddle_stack=stack)
+    reach = seat_range(stance.standing, assembly.build, seat, post=data, size=assembly.size.data)
+    return reach.lowest, reach.highest
 
 
 def refusals(
