@@ -326,13 +326,13 @@ def _saddle_rows(saddle: SaddleAdvice | None) -> tuple[SaddleRow, ...]:
         ),
         SaddleRow(
             key="hamley",
-            name=tr("1.09 × inseam, less the crank"),
+            name=tr("1.09 × crotch height, less the crank"),
             shown=number(float(rules.hamley_thomas), 0),
             explain=((tr("Source"), tr("Hamley and Thomas 1967, after Peveler and others 2005.")),),
         ),
         SaddleRow(
             key="share",
-            name=tr("0.883 × inseam"),
+            name=tr("0.883 × crotch height"),
             shown=number(float(rules.inseam_share), 0),
             explain=((tr("Source"), tr("Peveler and others, JEPonline 8(1), 2005.")),),
         ),

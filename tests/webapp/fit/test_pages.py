@@ -48,7 +48,7 @@ def test_two_numbers_get_an_answer(client: TestClient, model: str) -> None:
     assert 'value="5 ft 8"' in page
     assert "Read as 172.7 cm, 68.0 in." in page
     assert "part-rider" in page
-    assert "1.09 × inseam" in page
+    assert "1.09 × crotch height" in page
     assert f"/build/{model}?" in page
 
 
