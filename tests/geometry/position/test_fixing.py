@@ -85,6 +85,7 @@ def test_covariance_of_a_point_is_that_of_what_it_is_made_of() -> None:
     found = fix_points(taped(BIKE, ALL))
     (x, y), covariance = found.point("rear_axle")
     assert (x, y) == pytest.approx((-430.0, 55.0), abs=1e-6)
+    assert covariance.shape == (2, 2)
     part = found.covariance[np.ix_([0, 7], [0, 7])]
     assert covariance[1, 1] == pytest.approx(part[0, 0] + part[1, 1] - 2 * part[0, 1])
 
