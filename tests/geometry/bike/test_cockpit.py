@@ -105,6 +105,9 @@ def test_saddle_lies_on_the_axis_at_its_height(seed: int, height: float) -> None
     found = seated(standing, build, Seat(height=height))
     x, y = found.post_top
     assert math.hypot(x, y) == pytest.approx(height, abs=1e-9)
+    # The ground lies below the rear axle by the rear wheel's radius.
+    ground = float(standing.rear_axle[1] - build.rear_radius)
+    assert found.height == pytest.approx(y - ground, abs=1e-9)
     assert found.effective_seat_angle == pytest.approx(math.degrees(math.atan2(y, -x)), abs=1e-9)
     # Found again by a root finder walking up the seat tube's axis.
     angle = math.radians(float(standing.seat_tube_angle))

@@ -125,6 +125,13 @@ def test_a_position_that_no_body_explains_well_still_tells_them_apart() -> None:
     assert found.weights.sum() == pytest.approx(1.0)
 
 
+def test_a_body_that_cannot_be_leaves_all_the_weight_to_the_others() -> None:
+    """Beside two as likely as each other, one three metres off counts as nothing."""
+    needs = np.array([430.0, 450.0, 3440.0])
+    found = learn(RUN, needed=needs, given=np.full(3, 440.0), spread=6.0)
+    assert found.weights == pytest.approx([0.5, 0.5, 0.0], abs=1e-12)
+
+
 def test_the_last_body_is_taken_where_it_alone_counts() -> None:
     only = Learned(lean=np.zeros(4), doubt=1.0, weights=np.array([0.0, 0.0, 0.0, 1.0]))
     assert only.drawn_anew().tolist() == [3, 3, 3, 3]

@@ -79,6 +79,21 @@ def test_another_post_makes_a_size_possible_and_no_post_none() -> None:
     assert np.all(judge_sizes(none, needed(none, people())).possible <= found.possible)
 
 
+@pytest.mark.parametrize(("beyond", "reached"), [(4.9, True), (5.1, False)])
+def test_a_saddle_may_miss_its_post_by_5_mm_at_either_end(beyond: float, reached: bool) -> None:
+    needs = needed(RUN, usual_bodies(np.array([1725.0])))
+    height = needs.saddle_height[:, 0]
+    for lowest, highest in (
+        (height + beyond, height + 90.0),
+        (height - 90.0, height - beyond),
+    ):
+        sold = replace(RUN.sold, saddle_lowest=lowest, saddle_highest=highest)
+        found = judge_sizes(replace(RUN, sold=sold), needs)
+        assert np.all(found.post == reached)
+        every = replace(RUN.sold, any_lowest=lowest, any_highest=highest)
+        assert np.all(judge_sizes(replace(RUN, sold=every), needs).any_post == reached)
+
+
 def test_straddle_room_is_shod_crotch_height_less_standover() -> None:
     bodies = mean_bodies()
     room = postures(RUN.sold, linkage(bodies), RUN.windows).straddle_room
