@@ -277,6 +277,7 @@ def test_odds_agree_with_a_posterior_by_brute_force(
         if cause.odds > 0.005:
             expected = sum(p for names, p in outside.items() if (cause.kind, cause.key) in names)
             assert cause.odds == pytest.approx(expected, abs=0.01)
+    assert ours.none_of_these == pytest.approx(1.0 - sum(outside.values()), abs=0.01)
     best = max(outside, key=lambda name: outside[name])
     assert standing_names(ours.explanations[0].causes) == best
 

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 
 from geometry.bike.whole_bike import Bike, moved
 from geometry.core.errors import InvalidInput
 from geometry.examples.trail_bike import trail_build
 from geometry.uncertainty.tolerance import Tolerance, Tolerances
+from geometry.verify.bench_causes import Cause, Explanation
 from geometry.verify.bench_next import next_reading
 from geometry.verify.bench_plan import observed
 from geometry.verify.bench_readings import Gauge
@@ -52,6 +55,36 @@ def test_taking_that_reading_settles_it() -> None:
     report = bench_check(BIKE, taken, MADE)
     standing = {c.key for e in (report.explanations[0], *report.rivals) for c in e.causes}
     assert "fork.axle_to_crown" not in standing
+
+
+def off(key: str, change: float) -> Explanation:
+    """That one input is off, and nothing else."""
+    value = float(observed(BIKE)[key])
+    cause = Cause(
+        kind="off", key=key, reading=None, now=value, then=value + change, change=change,
+        spread=1.0, odds=0.5,
+    )  # fmt: skip
+    return Explanation(causes=(cause,), odds=0.5, left=0.0)
+
+
+def test_how_far_apart_is_told_in_spreads_of_the_reading_and_of_the_bike() -> None:
+    """Wheels are read to 0.5 mm and made to ± 2 mm, which is twice their spread of 1 mm."""
+    wheel = float(observed(BIKE)["rear_radius"])
+    causes = [off("build.rear_radius", 6.0), off("fork.offset", 9.0), off("fork.offset", -9.0)]
+    gauges = [Gauge(key="fork.offset", spread=2.0), Gauge(key="rear_radius", spread=0.5)]
+    first, second = next_reading(BIKE, causes, gauges, MADE)
+    assert (first.key, second.key) == ("rear_radius", "fork.offset")
+    assert first.values == pytest.approx((wheel + 6.0, wheel, wheel))
+    assert first.apart == pytest.approx(6.0 / math.hypot(0.5, 1.0))
+    # No tolerance of the offset is known: the nearer of the two others is 9 mm away, read to 2 mm.
+    assert second.apart == pytest.approx(9.0 / 2.0)
+    misread = Cause(
+        kind="misread", key="rear_radius", reading=0, now=wheel + 6.0, then=wheel, change=-6.0,
+        spread=1.0, odds=0.5,
+    )  # fmt: skip
+    as_drawn = Explanation(causes=(misread,), odds=0.5, left=0.0)
+    (told,) = next_reading(BIKE, [as_drawn, causes[0]], gauges[1:], MADE)
+    assert told.values == pytest.approx((wheel, wheel + 6.0)), "a slip changes nothing of the bike"
 
 
 def test_bad_input_is_refused() -> None:

@@ -7,17 +7,18 @@ from collections.abc import Mapping
 
 import numpy as np
 import pytest
+from scipy.stats import norm
 
 from geometry.bike.parts import Build, Fork, State
 from geometry.bike.saddle import Seat
 from geometry.bike.whole_bike import Bike, moved
 from geometry.examples.trail_bike import trail_build, trail_cockpit, trail_hardtail
 from geometry.uncertainty.tolerance import Tolerance, Tolerances
-from geometry.verify.bench_causes import combined
+from geometry.verify.bench_causes import Cause, Explanation, Ranking, combined, rivals
 from geometry.verify.bench_fit import fitted
 from geometry.verify.bench_plan import COMMON_CAUSES, observed, plan
 from geometry.verify.bench_readings import Gauge
-from geometry.verify.bench_result import BenchReport, Reading, bench_check
+from geometry.verify.bench_result import BenchReport, Reading, _verdict, bench_check
 from geometry.verify.relations import gaps, mended
 from tests.geometry.verify.good_shop import SPREADS
 
@@ -326,5 +327,59 @@ class TestLeastSquares:
         rows = np.vstack([half @ made.effects, np.diag(1 / made.scales)])
         right = np.concatenate([half @ differences, np.zeros(len(made.scales))])
         outside = np.linalg.lstsq(rows, right)[0]
-        found = [one.change for one in combined(made, differences)]
-        np.testing.assert_allclose(found, outside, rtol=1e-8, atol=1e-9)
+        found = combined(made, differences)
+        np.testing.assert_allclose([one.change for one in found], outside, rtol=1e-8, atol=1e-9)
+        spreads = np.sqrt(np.diag(np.linalg.inv(rows.T @ rows)))
+        np.testing.assert_allclose([one.spread for one in found], spreads, rtol=1e-6)
+        assert [one.usual for one in found] == [COMMON_CAUSES[one.key] for one in found]
+        shares = 1 - (spreads / made.scales) ** 2
+        np.testing.assert_allclose([one.known for one in found], shares, atol=1e-9)
+
+
+def told(odds: float, *keys: str) -> Explanation:
+    """An explanation by its odds and its causes."""
+    causes = tuple(
+        Cause(kind="off", key=key, reading=None, now=0, then=1, change=1, spread=1, odds=odds)
+        for key in keys or ("fork.offset",)
+    )
+    return Explanation(causes=causes, odds=odds, left=0.0)
+
+
+def test_an_explanation_stands_alone_that_is_twenty_times_as_likely_as_any_other() -> None:
+    first, near, far = told(0.8), told(0.0404), told(0.0398)
+    assert rivals([first, near, far]) == (near,)
+    assert rivals([first]) == ()
+
+
+@pytest.mark.parametrize(
+    ("explanations", "none", "verdict"),
+    [
+        ([], 1.0, "not explained"),
+        ([told(0.4)], 0.6, "not explained"),
+        ([told(0.6), told(0.35)], 0.05, "cannot be told apart"),
+        ([told(0.95)], 0.048, "cannot be told apart"),  # none of these: once in 19.8
+        ([told(0.95)], 0.0473, "one cause"),  # once in 20.1
+        ([told(0.95, "fork.offset", "frame.reach")], 0.04, "more than one cause"),
+    ],
+)
+def test_the_verdict_follows_from_the_odds(
+    explanations: list[Explanation], none: float, verdict: str
+) -> None:
+    ranked = Ranking(explanations=tuple(explanations), causes=(), none_of_these=none)
+    assert _verdict(ranked, rivals(explanations) if explanations else ()) == verdict
+
+
+def test_a_reading_is_told_beside_its_prediction() -> None:
+    """A wheel made to ± 0.5 mm, which is twice its spread of 0.25 mm, and read to 2 mm."""
+    radius = float(observed(BIKE)["rear_radius"])
+    (found,) = check({"rear_radius": radius + 3.0}, {"rear_radius": 2.0}).readings
+    expected = np.hypot(2.0, 0.25)
+    assert (found.value, found.predicted) == (radius + 3.0, radius)
+    assert (found.residual, found.spread) == (pytest.approx(3.0), 2.0)
+    assert found.expected == pytest.approx(expected)
+    assert found.normalised == pytest.approx(3.0 / expected)
+    # One question alone: chance stays within 1.986 σ in 95.3 of 100 cases, drawn 100,000 times;
+    # found in 95 of 100 cases is what lies a further 1.645 σ off.
+    assert found.detectable == pytest.approx(
+        (norm.ppf(0.9765) + norm.ppf(0.95)) * expected, rel=6e-3
+    )

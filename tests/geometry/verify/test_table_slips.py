@@ -6,9 +6,11 @@ import dataclasses
 
 import numpy as np
 import pytest
+from scipy.stats import norm
 
 from geometry.verify import DrawnSize, Finding, check_table
 from geometry.verify.table_columns import expectations
+from geometry.verify.table_slips import _MEDIAN, FAR
 from tests.geometry.verify.invented_tables import KINDS, invented, slipped
 from tests.geometry.verify.slip_rates import rates
 
@@ -120,3 +122,9 @@ def test_few_sizes_tell_little_of_one_another() -> None:
     assert np.isnan(expected[[0, 2]]).all()
     assert expected[1] == pytest.approx(457.5)
     assert spread[1] > 3.0
+
+
+def test_what_counts_as_wrong_is_chance_twice_in_a_hundred_tables() -> None:
+    """Six sizes of twenty values each, either way; a median's variance is π/2 of a mean's [M]."""
+    assert round(6 * 20 * 2 * float(norm.sf(FAR)), 2) == 0.02
+    assert pytest.approx(np.pi / 2, abs=0.005) == _MEDIAN
