@@ -47,8 +47,10 @@ def test_limits_of_cp_follow_from_chi_square(count: int) -> None:
 def test_chi_square_is_taken_by_wilson_and_hilferty_s_cube() -> None:
     """[M] PNAS 17 (1931) 684: χ² ≈ n (1 − 2/9n + z √(2/9n))³, here of 24 degrees of freedom."""
     found = capability(np.tile([-1.0, 1.0, 0.0, 0.5, -0.5], 5), 3.0)
+    assert found.cp is not None
     assert found.cp_limits is not None
-    for limit, z in zip(found.cp_limits, norm.ppf([0.025, 0.975]), strict=True):
+    for limit, share in zip(found.cp_limits, (0.025, 0.975), strict=True):
+        z = float(norm.ppf(share))
         cube = (1 - 2 / (9 * 24) + z * np.sqrt(2 / (9 * 24))) ** 3
         assert limit / found.cp == pytest.approx(np.sqrt(cube), rel=1e-9)
 

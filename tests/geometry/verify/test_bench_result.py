@@ -375,7 +375,7 @@ def test_a_reading_is_told_beside_its_prediction() -> None:
     (found,) = check({"rear_radius": radius + 3.0}, {"rear_radius": 2.0}).readings
     expected = np.hypot(2.0, 0.25)
     assert (found.value, found.predicted) == (radius + 3.0, radius)
-    assert (found.residual, found.spread) == (pytest.approx(3.0), 2.0)
+    assert (found.residual, found.spread) == pytest.approx((3.0, 2.0))
     assert found.expected == pytest.approx(expected)
     assert found.normalised == pytest.approx(3.0 / expected)
     # One question alone: chance stays within 1.986 σ in 95.3 of 100 cases, drawn 100,000 times;

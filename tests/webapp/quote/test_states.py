@@ -378,6 +378,17 @@ def test_an_order_of_which_nothing_more_is_said_has_nothing_in_the_way() -> None
         assert may == left | {Event.ASK, Event.ANSWER} | to_remind
 
 
+def test_a_quote_of_which_nothing_more_is_said_waits_for_nothing_of_the_shop() -> None:
+    """Nobody has asked, was erased, or has to confirm, and there is one version alone."""
+    for offered in (State.DRAFT, State.SENT, State.DECLINED):
+        may = may_happen(Situation(offered=offered, newer=True, over=False))
+        nothing = Refusal(because=Because.NOTHING_TO_DO)
+        for event in (Event.SETTLE, Event.APPROVE, Event.CONFIRM, Event.THROW_AWAY):
+            assert may[event] == nothing
+        assert may[Event.ASK] is may[Event.SEND] is None
+        assert (may[Event.ACCEPT] is None) is (offered is State.SENT)
+
+
 def test_what_is_missing_is_named() -> None:
     for event, at, why in [
         (Event.BUILD, order(State.DEPOSIT_ASKED, deposit_open=True), Because.DEPOSIT_OPEN),
