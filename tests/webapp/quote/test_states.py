@@ -376,17 +376,8 @@ def test_an_order_of_which_nothing_more_is_said_has_nothing_in_the_way() -> None
         to_remind = {Event.REMIND} if state is State.DEPOSIT_ASKED else set()
         left = steps - {Event.PAY_BACK, Event.ASK_DEPOSIT}
         assert may == left | {Event.ASK, Event.ANSWER} | to_remind
-
-
-def test_a_quote_of_which_nothing_more_is_said_waits_for_nothing_of_the_shop() -> None:
-    """Nobody has asked, was erased, or has to confirm, and there is one version alone."""
-    for offered in (State.DRAFT, State.SENT, State.DECLINED):
-        may = may_happen(Situation(offered=offered, newer=True, over=False))
-        nothing = Refusal(because=Because.NOTHING_TO_DO)
-        for event in (Event.SETTLE, Event.APPROVE, Event.CONFIRM, Event.THROW_AWAY):
-            assert may[event] == nothing
-        assert may[Event.ASK] is may[Event.SEND] is None
-        assert (may[Event.ACCEPT] is None) is (offered is State.SENT)
+    first = Situation(offered=State.DRAFT, newer=True, over=False)
+    assert because(first, Event.THROW_AWAY) == (Because.NOTHING_TO_DO, ())
 
 
 def test_what_is_missing_is_named() -> None:
