@@ -95,10 +95,12 @@ def test_a_build_is_shared_without_its_rider_and_stands_the_same(
         assert figures(answer.text) == figures(page)
         drawn, drawn_with_rider = drawn_figures(answer.text), drawn_figures(page)
         assert drawn_with_rider <= drawn
-        assert {name for name, _ in drawn - drawn_with_rider} <= BEHIND_THE_RIDER
+        assert {name for name, _ in drawn} == {name for name, _ in drawn_with_rider}
+        assert {name for name, _ in drawn - drawn_with_rider} <= NOT_ON_A_PHONE
 
 
-BEHIND_THE_RIDER = {"drawing-reach", "drawing-stack"}  # their lines run where the arms are drawn
+# A phone's drawing, which rounds them, has no room for these beside a rider; the full one has.
+NOT_ON_A_PHONE = {"drawing-stack", "drawing-bb_height"}
 
 
 def figures(page: str) -> list[tuple[str, str]]:

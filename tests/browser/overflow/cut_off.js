@@ -7,11 +7,19 @@
     (el.className && el.className.baseVal === undefined ? '.' + [...el.classList].join('.') : '');
   const signed = (el, style) => el.classList.contains('scroll') &&
     (el.tabIndex >= 0) && style.backgroundAttachment.includes('local');
+  const readAloudOnly = el => {
+    for (let up = el; up; up = up.parentElement) {
+      const style = getComputedStyle(up);
+      if (style.clipPath === 'inset(50%)' && up.offsetWidth <= 1 && up.offsetHeight <= 1) return true;
+    }
+    return false;
+  };
   const walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
   for (let node = walker.nextNode(); node; node = walker.nextNode()) {
     const el = node.parentElement;
     if (!node.data.trim() || el.closest('svg, script, style, option, .visually-hidden, .skip-link')) continue;
     if (!el.checkVisibility({visibilityProperty: true, opacityProperty: true})) continue;
+    if (readAloudOnly(el)) continue;
     const range = document.createRange();
     range.selectNodeContents(node);
     const rects = [...range.getClientRects()].filter(r => r.width > 0 && r.height > 0);

@@ -14,9 +14,10 @@ from webapp.catalogue.schema.fields import Data, Mismatch, Name, Slug, Text, deg
 from webapp.common.text.colours import LEAST, PAPER, contrast, is_colour, readable_on_paper
 from webapp.common.text.language import is_locale, tr
 
-_SHARE = "a share of the price lies between none and all"
-TaxPercent = Annotated[Decimal, number("rate of the tax", 0, 100, "%", _SHARE)]
-DepositPercent = Annotated[Decimal, number("deposit, of what is to pay", 0, 100, "%", _SHARE)]
+TaxPercent = Annotated[Decimal, number("rate of the tax", 0, 100, "%", "a share of the whole")]
+DepositPercent = Annotated[
+    Decimal, number("deposit, of what is to pay", 0, 100, "%", "a share of the whole")
+]
 
 
 class Window(Data):
