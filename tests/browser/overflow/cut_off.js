@@ -10,7 +10,7 @@
   const readAloudOnly = el => {
     for (let up = el; up; up = up.parentElement) {
       const style = getComputedStyle(up);
-      if (style.clipPath === 'inset(50%)' && up.offsetWidth <= 1 && up.offsetHeight <= 1) return true;
+      if (style.clipPath === 'inset(50%)' && up.getBoundingClientRect().width <= 1) return true;
     }
     return false;
   };
