@@ -62,6 +62,14 @@ function showButtons() {
   }
 }
 
+// A day as the other pages write it: "27 November 2026".
+function inWords(day) {
+  const { lang } = document.documentElement;
+  const written = new Intl.DateTimeFormat(lang === "en" ? "en-GB" : lang, { dateStyle: "long", timeZone: "UTC" });
+  const at = new Date(day);
+  return Number.isNaN(at.getTime()) ? "" : written.format(at);
+}
+
 function rowOf(template, build, number) {
   const row = template.content.firstElementChild.cloneNode(true);
   const name = row.querySelector("[data-is=name]");
@@ -73,7 +81,7 @@ function rowOf(template, build, number) {
     keepAs(NAME, builds().map((each) => (each.address === build.address ? { ...each, name: name.value } : each)));
   });
   const day = row.querySelector("[data-is=day]");
-  day.textContent = build.at;
+  day.textContent = inWords(build.at);
   day.dateTime = build.at;
   row.querySelector("[data-is=price]").textContent = build.price;
   row.querySelector("[data-is=open]").href = build.address;

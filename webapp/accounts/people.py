@@ -10,7 +10,7 @@ from sqlmodel import Session, col, select
 
 from webapp.accounts.tables import BUILDER, ROLES, Account, AccountEvent
 from webapp.common.errors import Conflict, Gathering, Invalid, NotFound
-from webapp.common.text.dates import short_moment
+from webapp.common.text.dates import moment_in_words
 from webapp.common.text.language import tr
 
 LONGEST_NAME = 120
@@ -233,7 +233,7 @@ def latest_events(session: Session, most: int) -> tuple[str, ...]:
     return tuple(
         tr(
             "{moment}: {name}, {what} (by {who})",
-            moment=short_moment(event.at),
+            moment=moment_in_words(event.at),
             name=account.name,
             what=_EVENT_IN_WORDS.get(event.what, event.what),
             who=event.who,

@@ -13,7 +13,7 @@ from typing import Literal, get_args
 from urllib.parse import parse_qsl, unquote, urlencode
 
 from webapp.builds.choice.build_choice import BuildChoice, query_of
-from webapp.builds.choice.thread import PRESENT_KEY
+from webapp.builds.choice.thread import MOST_BESIDE, PRESENT_KEY, OtherBikes
 from webapp.common.errors import Invalid
 from webapp.common.text.language import tr
 
@@ -26,6 +26,15 @@ Alignment = Literal["bb", "rear-axle"]
 StateName = Literal["unloaded", "sagged", "bottomed"]
 ALIGNMENTS: tuple[Alignment, ...] = get_args(Alignment)
 STATES: tuple[StateName, ...] = get_args(StateName)
+STATE_WORDS: dict[StateName, str] = {
+    "unloaded": tr("unloaded"),
+    "sagged": tr("sagged, rider aboard"),
+    "bottomed": tr("bottomed, all travel used"),
+}
+ALIGNMENT_WORDS: dict[Alignment, str] = {
+    "bb": tr("bottom bracket"),
+    "rear-axle": tr("rear axle"),
+}
 
 _PAGE = "/build/"
 _REMEDY = tr("paste the link of a build page, which begins with /build/")
@@ -39,6 +48,10 @@ class View:
     state: StateName = "unloaded"
     present: str = ""
     """The bike ridden now, beside the builds; empty for none."""
+
+    def others(self, texts: Sequence[str]) -> OtherBikes:
+        """The bikes that a build is put beside, as links carry them."""
+        return OtherBikes(present=self.present, beside=tuple(texts[:MOST_BESIDE]))
 
 
 @dataclass(frozen=True, kw_only=True)

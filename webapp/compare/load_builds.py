@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import TypeVar
 from urllib.parse import quote, urlencode
@@ -20,9 +20,9 @@ from webapp.common.errors import DomainError, Invalid, NotFound, Problem
 from webapp.common.query_strings import revision_in
 from webapp.common.text.language import tr
 from webapp.compare.address import (
-    ALIGNMENTS,
+    ALIGNMENT_WORDS,
     MOST_BUILDS,
-    STATES,
+    STATE_WORDS,
     View,
     read_text,
     text_of,
@@ -175,19 +175,24 @@ def _view(query: Query) -> tuple[View, list[Problem]]:
         for name in query
         if name not in {"build", "align", "state", PRESENT_KEY}
     ]
-    align = _one_of(query, "align", ALIGNMENTS, problems)
-    state = _one_of(query, "state", STATES, problems)
+    align = _one_of(query, "align", ALIGNMENT_WORDS, problems)
+    state = _one_of(query, "state", STATE_WORDS, problems)
     return View(align=align, state=state), problems
 
 
-def _one_of(query: Query, name: str, known: Sequence[T], problems: list[Problem]) -> T:
+def _one_of(query: Query, name: str, words: Mapping[T, str], problems: list[Problem]) -> T:
+    """What was chosen; the first of what there is, and a problem noted, for anything else."""
     values = query.get(name, ())
-    given = values[0] if len(values) == 1 else ", ".join(values)
-    for one in known:
-        if given == one:
-            return one
-    if given:
-        problems.append(
-            Problem(name, given[:200], tr("one of {choices}", choices=", ".join(known)))
-        )
-    return known[0]
+    known = {str(one): one for one in words}
+    if len(values) == 1 and values[0] in known:
+        return known[values[0]]
+    first, *_ = words
+    if any(values):
+        told = ", ".join(words[known[each]] if each in known else each for each in values)
+        remedy = tr("give it once") if set(values) <= set(known) else _one_of_words(words.values())
+        problems.append(Problem(name, told[:200], remedy))
+    return first
+
+
+def _one_of_words(words: Iterable[str]) -> str:
+    return tr("one of these: {names}", names="; ".join(words))

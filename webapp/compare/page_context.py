@@ -9,7 +9,7 @@ from markupsafe import Markup
 
 from webapp.builds.choice.build_choice import address_of
 from webapp.builds.choice.field_words import problem_words
-from webapp.builds.choice.thread import PRESENT_KEY, with_beside
+from webapp.builds.choice.thread import PRESENT_KEY
 from webapp.builds.solving.solver_inputs import SAGGED
 from webapp.catalogue.reading.views import ModelView
 from webapp.common.text.glossary import entry
@@ -17,11 +17,11 @@ from webapp.common.text.language import tr, trn
 from webapp.common.text.units import number
 from webapp.common.web.choices import Link
 from webapp.compare.address import (
+    ALIGNMENT_WORDS,
     ALIGNMENTS,
     MOST_BUILDS,
+    STATE_WORDS,
     STATES,
-    Alignment,
-    StateName,
     View,
     compare_address,
     text_of,
@@ -43,16 +43,6 @@ from webapp.compare.present_column import compared_present, present_card, presen
 from webapp.compare.table_rows import PartRow, Row, comparison_rows, part_rows
 from webapp.compare.variants import copies_of
 from webapp.drawing.overlay import LETTERS
-
-STATE_WORDS: dict[StateName, str] = {
-    "unloaded": tr("unloaded"),
-    "sagged": tr("sagged, rider aboard"),
-    "bottomed": tr("bottomed, all travel used"),
-}
-ALIGNMENT_WORDS: dict[Alignment, str] = {
-    "bb": tr("bottom bracket"),
-    "rear-axle": tr("rear axle"),
-}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -190,7 +180,7 @@ def _card(comparison: Comparison, at: int) -> BuildCard:
         facts=bike.facts,
         price=bike.price.format() if bike.price else "",
         text=card.text,
-        change_address=with_beside(address_of(card.choice), without),
+        change_address=view.others(without).along(address_of(card.choice)),
         remove_address=compare_address(without, view),
         first_address=compare_address([texts[at], *without], view) if at else "",
         copies=_copies(comparison, card) if len(texts) < _most(comparison) else (),

@@ -8,7 +8,8 @@ from urllib.parse import urlsplit
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
-from webapp.builds.choice.thread import places
+from webapp.builds.choice.thread import places, thread_in
+from webapp.builds.present_bike.reading import other_bikes
 from webapp.catalogue.reading.load import list_models
 from webapp.common.web.dependencies import BaseUrl, PublicSession, query_of_request
 from webapp.common.web.templating import page
@@ -27,9 +28,11 @@ class MyBuildsPage:
 
 
 @router.get("/my-builds")
-def my_builds(request: Request) -> HTMLResponse:
+def my_builds(request: Request, session: PublicSession) -> HTMLResponse:
     """The builds kept in the reader's own browser, which shows them itself."""
-    return page(request, "pages/compare/my_builds.html", MyBuildsPage())
+    query = query_of_request(request)
+    carried = places(thread_in(query), other_bikes(query, session))
+    return page(request, "pages/compare/my_builds.html", MyBuildsPage(), carried=carried)
 
 
 @router.get(PATH)
@@ -49,10 +52,8 @@ def side_by_side(request: Request, session: PublicSession, base: BaseUrl) -> HTM
 
 
 def _carried(comparison: Comparison) -> dict[str, str]:
-    """Links carry the first build, and to its own page all those beside it; here, all."""
-    present = comparison.view.present
-    if not comparison.texts:
-        return places("", present=present)
-    whole = compare_address(comparison.texts, comparison.view)
-    first, *others = comparison.texts
-    return places(first, present=present, beside=others) | {"side-by-side": whole}
+    """Links carry the first build with those beside it."""
+    view = comparison.view
+    first, *beside = comparison.texts or ("",)
+    found = places(first, view.others(beside))
+    return found | {"side-by-side": compare_address(comparison.texts, view)} if found else {}

@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from types import MappingProxyType
-from urllib.parse import urlencode
 
-from webapp.builds.choice.thread import BUILD_KEY
+from webapp.builds.choice.thread import places
 from webapp.builds.present_bike.bike import PresentBike
 from webapp.builds.solving.solver_inputs import SAGGED, UNLOADED
 from webapp.common.text.language import tr
@@ -38,14 +37,14 @@ def compared_present(bike: PresentBike) -> Compared:
 def present_card(letter: str, bike: PresentBike, texts: Sequence[str], view: View) -> BuildCard:
     """Its card, with links to change it on its own page or to leave it out here."""
     now = compared_present(bike)
-    thread = f"&{urlencode({BUILD_KEY: texts[0]})}" if texts else ""
+    first, *beside = texts or ("",)
     return BuildCard(
         letter=letter,
         name=now.name,
         facts=now.facts,
         price="",
         text="",
-        change_address=f"/present-bike?{bike.text}{thread}",
+        change_address=places(first, view.others(beside))["present-bike"],
         remove_address=compare_address(texts, replace(view, present="")),
         first_address="",
         copies=(),

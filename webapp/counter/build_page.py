@@ -12,8 +12,8 @@ from webapp.builds.page.context import BuildPage, build_page
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import DomainError, form_errors
 from webapp.common.text.language import tr
+from webapp.common.web.links import led_elsewhere
 from webapp.counter.customers.chosen import ChosenCustomer, along_with
-from webapp.counter.elsewhere import led_elsewhere
 from webapp.pricing.totals import printed_money
 from webapp.quote.customer_page.request_form import TypedCustomer
 from webapp.quote.freezing.content import Pricing

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from webapp.common.text.dates import short_moment
+from webapp.common.text.dates import moment_in_words
 from webapp.common.text.language import tr
 from webapp.mail.outbox import MailState
 from webapp.mail.tables import FAILED, SENT
@@ -50,7 +50,7 @@ def mail_words(mail: MailState | None, version: int, *, sends_mail: bool, addres
     """
     if mail is None:
         return _without_mail(version, sends_mail=sends_mail, address=address)
-    moment = short_moment(mail.moment)
+    moment = moment_in_words(mail.moment)
     if mail.state == SENT:
         return tr(
             "Version {version} was mailed to {to_mail} on {moment}.",

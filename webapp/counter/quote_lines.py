@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from sqlmodel import Session, col, select
 
 from webapp.catalogue.lookup import row_id
-from webapp.common.text.dates import day_in_words, short_moment
+from webapp.common.text.dates import day_in_words, moment_in_words
 from webapp.common.text.language import tr
 from webapp.common.timestamps import local
 from webapp.counter.event_words import event_in_words, values_in_words
@@ -73,7 +73,7 @@ def _version_words(quote: Quote, number: int, day: str, who: str) -> str:
 
 def mail_line(mail: MailState) -> str:
     """One mail: when, what, to whom, and what became of it."""
-    moment = short_moment(mail.moment)
+    moment = moment_in_words(mail.moment)
     line = tr(
         "{moment}: “{subject}” to {address}, {state}",
         moment=moment,
@@ -118,7 +118,7 @@ def who_in_words(who: str) -> str:
 def event_line(row: QuoteEvent) -> EventLine:
     """One thing that happened."""
     return EventLine(
-        moment=short_moment(row.at),
+        moment=moment_in_words(row.at),
         words=_event_words(row),
         text=str(row.detail.get("text", "")),
     )

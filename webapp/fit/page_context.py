@@ -11,6 +11,7 @@ from markupsafe import Markup
 
 from geometry.rider import PublishedSaddleHeights
 from webapp.builds.choice.build_choice import BuildChoice, address_of
+from webapp.builds.choice.thread import MOST_BESIDE, NO_OTHERS, OtherBikes, places, thread_of
 from webapp.builds.evaluation import compute
 from webapp.builds.rider.posture import POSES, Pose, rider_on
 from webapp.builds.rider.posture_rows import posture_rows
@@ -81,6 +82,7 @@ def fit_page(
     query: Mapping[str, Sequence[str]],
     models: Sequence[ModelView],
     problems: Sequence[Problem] = (),
+    others: OtherBikes = NO_OTHERS,
 ) -> FitPage:
     """The page of one rider on one model.
 
@@ -99,6 +101,8 @@ def fit_page(
         To choose from.
     problems : sequence of Problem
         Of the rider's fields and of the build's.
+    others : OtherBikes, optional
+        Further bikes that its links take along.
 
     Returns
     -------
@@ -115,7 +119,7 @@ def fit_page(
     place = [("pose", str(pose) if pose != POSES[0] else ""), ("size", size)]
     pairs = [*typed, *hidden, *(pair for pair in place if pair[1])]
     slug = catalogue.model.slug
-    return FitPage(
+    page = FitPage(
         model=catalogue.model.name,
         model_slug=slug,
         models=tuple(
@@ -156,12 +160,13 @@ def fit_page(
             Option(value="", label=tr("As advised")),
             *(Option(value=each.slug, label=each.name) for each in catalogue.sizes),
         ),
-        answer=None if answer is None else _answer(catalogue, answer, size=size, pose=pose),
+        answer=None if answer is None else _answer(catalogue, answer, others, size=size, pose=pose),
         basis=_basis(catalogue, reference),
         welcome=catalogue.settings.welcome,
         notice=catalogue.settings.fit_notice,
         address=_address(slug, pairs),
     )
+    return replace(others.in_links(page), address=page.address)
 
 
 def _options(answers: Sequence[RiderAnswer]) -> tuple[Option, ...]:
@@ -200,7 +205,9 @@ def _basis(catalogue: Catalogue, choice: BuildChoice) -> str:
     )
 
 
-def _answer(catalogue: Catalogue, answer: FitAnswer, *, size: str, pose: Pose) -> AnswerView:
+def _answer(
+    catalogue: Catalogue, answer: FitAnswer, others: OtherBikes, *, size: str, pose: Pose
+) -> AnswerView:
     drawn = _size_drawn(answer, size)
     shown: dict[str, Any] = {"posture": (), "drawing": Markup(""), "drawn": ""}
     if drawn is not None:
@@ -230,7 +237,7 @@ def _answer(catalogue: Catalogue, answer: FitAnswer, *, size: str, pose: Pose) -
         if pair
         else "",
         differences=tuple(words for _, words, _, _ in differences(answer)),
-        compare_address=_compare(pair),
+        compare_address=_compare(pair, others),
         cards=tuple(_card(each, answer) for each in answer.sizes),
         saddle_words=_saddle_words(answer.saddle),
         saddle=_saddle_rows(answer.saddle),
@@ -246,9 +253,13 @@ def _size_drawn(answer: FitAnswer, wanted: str) -> SizeFit | None:
     return next(iter(asked), answer.named)
 
 
-def _compare(sizes: Sequence[SizeFit]) -> str:
-    builds = [("build", address_of(size.choice).removeprefix("/build/")) for size in sizes]
-    return f"/side-by-side?{urlencode(builds)}" if builds else ""
+def _compare(sizes: Sequence[SizeFit], others: OtherBikes) -> str:
+    """Both sizes side by side, and as many of the other builds as there is room for."""
+    if not sizes:
+        return ""
+    first, *rest = (thread_of(size.choice) for size in sizes)
+    room = MOST_BESIDE - bool(others.present)
+    return places(first, replace(others, beside=(*rest, *others.beside)[:room]))["side-by-side"]
 
 
 def _card(size: SizeFit, answer: FitAnswer) -> SizeCard:

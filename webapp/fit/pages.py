@@ -9,7 +9,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse
 
 from webapp.builds.choice.build_choice import BuildChoice, ReadChoice, read_choice
-from webapp.builds.choice.thread import PRESENT_KEY, places, thread_of
+from webapp.builds.choice.thread import OTHERS_KEYS, OtherBikes, beside_in, places, thread_of
 from webapp.builds.present_bike.reading import carried_present
 from webapp.catalogue.reading.load import list_models, load_catalogue, models_on_offer
 from webapp.catalogue.reading.views import Catalogue
@@ -42,8 +42,9 @@ def one_fit(model: str, request: Request, session: PublicSession) -> HTMLRespons
     rider = read_rider(catalogue, query)
     if request.headers.get("HX-Request-Type") == "partial":
         rider = still_typing(rider)
-    read = read_choice(catalogue, query, also=("pose", PRESENT_KEY))
+    read = read_choice(catalogue, query, also=("pose", *OTHERS_KEYS))
     bike = carried_present(query, session)
+    others = OtherBikes(present=bike.text, beside=beside_in(query))
     find = partial(fit, others=partial(every_model, session), right=right_position(bike))
     answer, failed = _answered(catalogue, rider, read, find)
     problems = (*rider.problems, *_of_the_build(read), *failed)
@@ -55,6 +56,7 @@ def one_fit(model: str, request: Request, session: PublicSession) -> HTMLRespons
         query=query,
         models=list_models(session),
         problems=problems,
+        others=others,
     )
     return page(
         request,
@@ -63,9 +65,7 @@ def one_fit(model: str, request: Request, session: PublicSession) -> HTMLRespons
         partial="partials/fit/fit_changed.html",
         status=422 if problems else 200,
         headers={"HX-Replace-Url": context.address},
-        carried=places(
-            thread_of(_taken_along(read.choice, answer, drawn=context.size)), present=bike.text
-        ),
+        carried=places(thread_of(_taken_along(read.choice, answer, drawn=context.size)), others),
     )
 
 

@@ -15,7 +15,7 @@ from webapp.builds.choice.build_choice import (
     query_of,
 )
 from webapp.builds.choice.field_words import problem_words
-from webapp.builds.choice.thread import PRESENT_KEY, with_present
+from webapp.builds.choice.thread import OtherBikes
 from webapp.builds.choice.wheel_sets import wheel_choices, wheel_words
 from webapp.builds.page.fields import ListField, NumberField
 from webapp.builds.page.figure_rows import FigureCell, FigureRow, figure_rows, printed
@@ -84,10 +84,10 @@ class TablePage:
 _OWN_FIELDS = frozenset({"fork", "tyre_front", "tyre_rear", "headset", "slot"})
 
 
-def table_address(choice: BuildChoice, state: str, present: str) -> str:
-    """Address of the table of a build in one state, with the bike ridden now."""
+def table_address(choice: BuildChoice, state: str) -> str:
+    """Address of the table of a build in one state."""
     tail = "" if state == UNLOADED else f"&{urlencode({'state': state})}"
-    return with_present(f"/table/{choice.model}?{query_of(choice)}{tail}", present)
+    return f"/table/{choice.model}?{query_of(choice)}{tail}"
 
 
 def table_page(
@@ -99,7 +99,7 @@ def table_page(
     models: tuple[Link, ...],
     revisions: tuple[Link, ...],
     data: Markup,
-    present: str,
+    others: OtherBikes,
 ) -> TablePage:
     """The page of one table.
 
@@ -116,8 +116,8 @@ def table_page(
         Others to look at.
     data : Markup
         The same for machines (schema.org), ready for a data block.
-    present : str
-        The bike ridden now, as addresses carry it.
+    others : OtherBikes
+        Further bikes that its links take along.
 
     Returns
     -------
@@ -129,7 +129,7 @@ def table_page(
     fields = form.fields
     states = tuple(columns[0].states) if columns else ()
     shown = state if state in states else UNLOADED
-    return TablePage(
+    page = TablePage(
         model=catalogue.model.name,
         model_slug=catalogue.model.slug,
         models=models,
@@ -146,7 +146,7 @@ def table_page(
         wheels=tuple(
             Link(
                 label=wheel_words(front, rear),
-                address=table_address(wheels, shown, present),
+                address=table_address(wheels, shown),
                 present=wheels == choice,
             )
             for (front, rear), wheels in wheel_choices(catalogue, choice)
@@ -154,7 +154,7 @@ def table_page(
         states=tuple(
             Link(
                 label=STATES[name],
-                address=table_address(choice, name, present),
+                address=table_address(choice, name),
                 present=name == shown,
             )
             for name in (states if len(states) > 1 else ())
@@ -162,13 +162,13 @@ def table_page(
         state=STATES[shown],
         hidden=(
             *(pair for pair in pairs_of(choice) if pair[0] not in _OWN_FIELDS),
-            *([(PRESENT_KEY, present)] if present else []),
+            *others.pairs,
         ),
         words=_words(catalogue, choice),
         sizes=tuple(
             SizeHead(
                 name=column.name,
-                address=with_present(address_of(column.choice), present),
+                address=address_of(column.choice),
                 own=column.name == own,
             )
             for column in columns
@@ -183,8 +183,9 @@ def table_page(
         check=table_check_lines(catalogue),
         downloads=_downloads(choice),
         data=data,
-        here=table_address(choice, shown, present),
+        here=table_address(choice, shown),
     )
+    return others.in_links(page, but=("downloads",))
 
 
 def _revision_words(catalogue: Catalogue) -> str:

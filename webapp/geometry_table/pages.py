@@ -13,8 +13,8 @@ from fastapi.responses import JSONResponse, RedirectResponse, Response
 from sqlmodel import Session
 
 from webapp.builds.choice.build_choice import BuildChoice, Query, ReadChoice, read_choice
-from webapp.builds.choice.thread import PRESENT_KEY, places, thread_of, with_present
-from webapp.builds.present_bike.reading import carried_present
+from webapp.builds.choice.thread import OTHERS_KEYS, places, thread_of
+from webapp.builds.present_bike.reading import other_bikes
 from webapp.builds.solving.solver_inputs import UNLOADED
 from webapp.catalogue.reading.load import (
     list_models,
@@ -109,17 +109,17 @@ def _table(
 ) -> Response:
     query = query_of_request(request)
     catalogue = load_catalogue(session, model, revision_in(query))
-    read, state = _with_state(read_choice(catalogue, query, also=("state", PRESENT_KEY)), query)
-    present = carried_present(query, session).text
+    read, state = _with_state(read_choice(catalogue, query, also=("state", *OTHERS_KEYS)), query)
+    others = other_bikes(query, session)
     read, columns = _computed(catalogue, read)
     context = table_page(
         catalogue,
         read,
         columns,
         state=state,
-        models=_along(_models(session, model, read.choice), present),
-        revisions=_along(_revisions(session, catalogue, read.choice), present),
-        present=present,
+        models=_models(session, model, read.choice),
+        revisions=_revisions(session, catalogue, read.choice),
+        others=others,
         data=in_page(product_group(catalogue, columns, base=base)),
     )
     return page(
@@ -128,17 +128,20 @@ def _table(
         context,
         partial="partials/geometry_table/table.html",
         status=422 if read.problems else 200,
-        headers={"HX-Replace-Url": table_address(read.choice, state, present), **headers},
-        carried=places(thread_of(read.choice), present=present),
+        headers={"HX-Replace-Url": others.along(table_address(read.choice, state)), **headers},
+        carried=places(thread_of(read.choice), others),
     )
 
 
 def _with_state(read: ReadChoice, query: Query) -> tuple[ReadChoice, str]:
     """The state asked for; the usual one, and a problem noted, for what is none."""
-    given = ", ".join(query.get("state", ())) or UNLOADED
-    if given in STATES:
-        return read, given
-    problem = Problem("state", given[:200], tr("one of {choices}", choices=", ".join(STATES)))
+    values = query.get("state", ())
+    given = values[0] if len(values) == 1 else ""
+    if not any(values) or given in STATES:
+        return read, given or UNLOADED
+    told = ", ".join(STATES.get(each, each) for each in values)
+    remedy = tr("one of these: {names}", names="; ".join(STATES.values()))
+    problem = Problem("state", told[:200], remedy)
     return replace(read, problems=(*read.problems, problem)), UNLOADED
 
 
@@ -157,11 +160,6 @@ def _models(session: Session, present: str, choice: BuildChoice) -> tuple[Link, 
         Link(label=model.name, address=f"/table/{model.slug}{tail}", present=model.slug == present)
         for model in list_models(session)
     )
-
-
-def _along(links: tuple[Link, ...], present: str) -> tuple[Link, ...]:
-    """The same links, carrying the bike ridden now."""
-    return tuple(replace(each, address=with_present(each.address, present)) for each in links)
 
 
 def _rider(choice: BuildChoice) -> str:

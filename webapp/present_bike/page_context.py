@@ -7,7 +7,7 @@ from urllib.parse import urlencode
 
 from markupsafe import Markup
 
-from webapp.builds.choice.thread import BUILD_KEY, PRESENT_KEY
+from webapp.builds.choice.thread import BESIDE_KEY, BUILD_KEY, OtherBikes, places
 from webapp.builds.present_bike.bike import PresentBike
 from webapp.builds.present_bike.fields import (
     BUILD,
@@ -69,7 +69,7 @@ class PresentPage:
     compare_address: str
     fit_address: str
     build_address: str
-    along: str
+    carried: tuple[tuple[str, str], ...]
     address: str
 
 
@@ -82,7 +82,7 @@ _WAY_NOTES = {
 }  # fmt: skip
 
 
-def present_page(bike: PresentBike, *, along: str) -> PresentPage:
+def present_page(bike: PresentBike, *, along: str, others: OtherBikes) -> PresentPage:
     """The page of one present bike.
 
     Parameters
@@ -90,6 +90,8 @@ def present_page(bike: PresentBike, *, along: str) -> PresentPage:
     bike : PresentBike
     along : str
         The build that is taken along, as the thread carries it.
+    others : OtherBikes
+        This bike, and the builds that were put beside that one.
 
     Returns
     -------
@@ -100,9 +102,9 @@ def present_page(bike: PresentBike, *, along: str) -> PresentPage:
     more = MORE_TAPE if bike.way == "tape" else ()
     asked = {field.name for field in (*shown, *more, *WISHES)}
     kept = [(name, bike.typed[name]) for name in NAMES if bike.typed[name]]
-    pairs = [(PRESENT_KEY, bike.text)] if bike.text else []
     thread = [(BUILD_KEY, along)] if along else []
-    model = along.partition("?")[0]
+    thread += [(BESIDE_KEY, each) for each in others.beside]
+    at = places(along, others)
     following = bike.measured.measure_next
     return PresentPage(
         way=bike.way,
@@ -124,11 +126,11 @@ def present_page(bike: PresentBike, *, along: str) -> PresentPage:
         next_field=following,
         drawing=present_drawing(bike),
         kept=tuple((n, v) for n, v in kept if n not in asked and n not in {"way", "feel", "right"}),
-        match_address=_to("/match" + (f"/{model}" if model else ""), [*thread, *pairs]),
-        compare_address=_to("/side-by-side", [*thread, *pairs]),
-        fit_address=_to(f"/fit/{along}" if along else "/fit", pairs),
-        build_address=_to(f"/build/{along}" if along else "/build", pairs),
-        along=along,
+        match_address=at.get("match", "/match"),
+        compare_address=at.get("side-by-side", "/side-by-side"),
+        fit_address=at.get("fit", "/fit"),
+        build_address=at.get("build", "/build"),
+        carried=tuple(thread),
         address=_to(PATH, [*kept, *thread]),
     )
 

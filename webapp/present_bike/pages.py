@@ -5,7 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
-from webapp.builds.choice.thread import places, thread_in
+from webapp.builds.choice.thread import OtherBikes, beside_in, places, thread_in
 from webapp.builds.present_bike.reading import read_present
 from webapp.common.web.dependencies import PublicSession, query_of_request
 from webapp.common.web.templating import page
@@ -20,7 +20,8 @@ def present_bike(request: Request, session: PublicSession) -> HTMLResponse:
     query = query_of_request(request)
     bike = read_present(query, session)
     along = thread_in(query)
-    context = present_page(bike, along=along)
+    others = OtherBikes(present=bike.text, beside=beside_in(query))
+    context = present_page(bike, along=along, others=others)
     return page(
         request,
         "pages/present_bike/present.html",
@@ -28,5 +29,5 @@ def present_bike(request: Request, session: PublicSession) -> HTMLResponse:
         partial="partials/present_bike/found.html",
         status=422 if bike.problems else 200,
         headers={"HX-Replace-Url": context.address, "Cache-Control": "no-store"},
-        carried=places(along, present=bike.text),
+        carried=places(along, others),
     )

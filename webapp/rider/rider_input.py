@@ -220,8 +220,18 @@ class _Reader:
     def text(self, name: str) -> str:
         values = self.query.get(name) or ("",)
         if len(values) > 1:
-            self.wrong(name, ", ".join(values), tr("give it once"))
+            names = self.names(name)
+            told = ", ".join(names.get(value.strip(), value) for value in values)
+            self.wrong(name, told, tr("give it once"))
         return values[0].strip()[:LONGEST_VALUE]
+
+    def names(self, name: str) -> dict[str, str]:
+        """What the values of a list are called on the page."""
+        if name == "style":
+            return {each.slug: each.name for each in self.catalogue.styles}
+        fit = self.catalogue.settings.fit
+        answers = {"flexibility": fit.flexibility, "discomfort": fit.discomfort}.get(name, ())
+        return {each.slug: each.name for each in answers}
 
     def wrong(self, name: str, value: object, remedy: str) -> None:
         self.problems.append(Problem(name, value, remedy))

@@ -8,7 +8,7 @@ from urllib.parse import urlencode
 
 from markupsafe import Markup
 
-from webapp.builds.choice.thread import PRESENT_KEY, fields_of, with_present
+from webapp.builds.choice.thread import NO_OTHERS, OtherBikes, fields_of
 from webapp.common.text.language import tr
 from webapp.pricing.totals import printed_money
 from webapp.rider.rider_input import RIDER_KEYS
@@ -48,6 +48,8 @@ class StartPage:
     welcome: str
     frames: tuple[FrameCard, ...]
     go_on: str
+    stature: str
+    hidden: tuple[tuple[str, str], ...]
 
     @property
     def fit_address(self) -> str:
@@ -56,7 +58,7 @@ class StartPage:
 
 
 def start_page(
-    frames: Sequence[Frame], *, welcome: str, along: str, present: str = ""
+    frames: Sequence[Frame], *, welcome: str, along: str, others: OtherBikes = NO_OTHERS
 ) -> StartPage:
     """The first screen.
 
@@ -68,19 +70,21 @@ def start_page(
         The shop's own words.
     along : str
         The build taken along, as the thread carries it; its rider goes into every link.
-    present : str
-        The bike ridden now, which goes into every link too.
+    others : OtherBikes, optional
+        Further bikes, which go into every link too.
 
     Returns
     -------
     StartPage
     """
     own = [(name, values[0]) for name, values in fields_of(along).items() if name in RIDER_KEYS]
-    own += [(PRESENT_KEY, present)] if present else []
+    own += others.pairs
     return StartPage(
+        stature=dict(own).get("stature", ""),
+        hidden=tuple(pair for pair in own if pair[0] != "stature"),
         welcome=welcome,
         frames=tuple(_card(frame, urlencode(own)) for frame in frames),
-        go_on=with_present(f"/build/{along}", present) if along else "",
+        go_on=others.along(f"/build/{along}") if along else "",
     )
 
 

@@ -6,7 +6,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from webapp.builds.choice.thread import places, thread_in
-from webapp.builds.present_bike.reading import carried_present
+from webapp.builds.present_bike.reading import other_bikes
 from webapp.catalogue.reading.load import load_catalogue, models_on_offer
 from webapp.common.web.dependencies import PublicSession, query_of_request
 from webapp.common.web.templating import page
@@ -22,12 +22,12 @@ def first_screen(request: Request, session: PublicSession) -> Response:
     models = models_on_offer(session)
     catalogues = [load_catalogue(session, model.slug) for model in models]
     query = query_of_request(request)
-    along, present = thread_in(query), carried_present(query, session).text
+    along, others = thread_in(query), other_bikes(query, session)
     shown = start_page(
         [frame_of(catalogue) for catalogue in catalogues],
         welcome=catalogues[0].settings.welcome,
         along=along,
-        present=present,
+        others=others,
     )
-    carried = places(along, present=present)
+    carried = places(along, others)
     return page(request, "pages/start_page/start.html", shown, carried=carried)

@@ -80,7 +80,7 @@ def test_move_first_makes_another_one_a(client: TestClient) -> None:
             "Fork “wings” cannot be used: one of these: suspension fork 29, 130 mm",
         ),
         ("knapweed?slot=99", "Axle position “99” cannot be used: a number from 0 to 24 mm"),
-        ("knapweed?size=m&size=l", "Size “m, l” cannot be used: give it once"),
+        ("knapweed?size=m&size=l", "Size “Medium, Large” cannot be used: give it once"),
         ("knapweed?wings=1", "wings “1” cannot be used: no part of a build"),
         ("https://elsewhere.example/build/knapweed", "another site"),
         ("what?", "Model “what”"),

@@ -11,7 +11,7 @@ from webapp.accounts.dependencies import Builder
 from webapp.accounts.limits import account_ask
 from webapp.accounts.pages.forms import PRIVATE
 from webapp.accounts.people import Person, list_people
-from webapp.common.text.dates import short_moment
+from webapp.common.text.dates import moment_in_words
 from webapp.common.text.language import tr
 from webapp.common.web.dependencies import ReadingSession
 from webapp.common.web.templating import page
@@ -65,5 +65,5 @@ def _row(found: Refusals, accounts: dict[str, str]) -> RefusedRow:
         what=_WORDS.get(found.kind, found.kind),
         who=accounts.get(found.key) or found.who or tr("not kept"),
         refused=found.refused,
-        last=short_moment(found.refused_at),
+        last=moment_in_words(found.refused_at),
     )

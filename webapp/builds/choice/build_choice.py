@@ -10,7 +10,7 @@ address keeps its meaning when the builder's usual choices change.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from types import MappingProxyType
@@ -27,6 +27,7 @@ from webapp.builds.choice.places import (
     scope_words,
     widest_scope,
 )
+from webapp.builds.choice.value_names import named
 from webapp.catalogue.reading.views import ASSUMED_FRONT, Catalogue, SizeView
 from webapp.common.errors import Invalid, Problem
 from webapp.common.text.language import tr
@@ -178,7 +179,7 @@ class _Reader:
         """The field's one value, without spaces around it; empty when not given."""
         values = self.query.get(name, ())
         if len(values) > 1:
-            self.wrong(name, ", ".join(values), tr("give it once"))
+            self.wrong(name, named(self.catalogue, name, values), tr("give it once"))
         return values[0].strip() if values else ""
 
     def wrong(self, name: str, value: str, remedy: str) -> None:
@@ -254,11 +255,10 @@ class _Reader:
             return at.unset
         return round(value, at.places) + 0.0  # + 0.0 turns −0 into 0
 
-    def unknown_fields(self, also: Iterable[str]) -> None:
-        known = {"rev", "size", "scope", "extra", "own", *PLACE_OF, *RIDER_KEYS, *also}
-        known |= {position.name for position in POSITIONS}
+    def unknown_fields(self, also: Collection[str]) -> None:
+        known = {"rev", "size", "scope", "extra", "own", *PLACE_OF, *RIDER_KEYS, *POSITION_OF}
         for name in self.query:
-            if name not in known:
+            if name not in known and name not in also:
                 value = ", ".join(self.query[name])
                 self.wrong(name[:40], value, tr("no part of a build: leave it out"))
 
@@ -322,7 +322,7 @@ def _range_words(at: Position) -> str:
     ).rstrip()
 
 
-def read_choice(catalogue: Catalogue, query: Query, *, also: Iterable[str] = ()) -> ReadChoice:
+def read_choice(catalogue: Catalogue, query: Query, *, also: Collection[str] = ()) -> ReadChoice:
     """Read a build from a query; fields left out get the builder's usual choice.
 
     Parameters
@@ -331,7 +331,7 @@ def read_choice(catalogue: Catalogue, query: Query, *, also: Iterable[str] = ())
         The revision the build is of.
     query : mapping of str to sequence of str
         As parsed, every key with all its values.
-    also : iterable of str
+    also : collection of str
         Further keys the caller reads itself.
 
     Returns

@@ -9,10 +9,15 @@ whole text in one field, ``build``.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+from typing import TypeVar
 from urllib.parse import parse_qs, quote, urlencode
 
 from webapp.builds.choice.build_choice import BuildChoice, query_of
+from webapp.common.web.links import links_moved
+
+_Shown = TypeVar("_Shown")
 
 BUILD_KEY = "build"
 LONGEST_TEXT = 2000  # characters; a whole build takes about 700
@@ -59,16 +64,6 @@ def beside_in(query: Mapping[str, Sequence[str]]) -> tuple[str, ...]:
     return tuple(filter(None, map(_tidy, query.get(BESIDE_KEY, ()))))[:MOST_BESIDE]
 
 
-def with_beside(address: str, beside: Sequence[str]) -> str:
-    """A build's address that takes along those it was put beside.
-
-    >>> with_beside("/build/knapweed?size=m", ["burdock?size=l"])
-    '/build/knapweed?size=m&beside=burdock%3Fsize%3Dl'
-    """
-    more = urlencode([(BESIDE_KEY, each) for each in beside])
-    return f"{address}{('&' if '?' in address else '?') if more else ''}{more}"
-
-
 def fields_of(text: str) -> dict[str, list[str]]:
     """The fields of a build that is carried.
 
@@ -97,54 +92,132 @@ def present_in(query: Mapping[str, Sequence[str]]) -> str:
     return next(iter(query.get(PRESENT_KEY, ())), "")[:LONGEST_PRESENT]
 
 
-def with_present(address: str, present: str) -> str:
-    """An address that takes along the bike ridden now, if one was told.
+@dataclass(frozen=True, kw_only=True)
+class OtherBikes:
+    """The bikes that an address carries beside its own build, so that every link takes them along.
 
-    >>> with_present("/table/knapweed?size=m", "way=tape"), with_present("/table", "")
-    ('/table/knapweed?size=m&present=way%3Dtape', '/table')
+    Parameters
+    ----------
+    present : str
+        The bike ridden now, as its own page's query has it; empty where none is told.
+    beside : tuple of str
+        The builds that this one was put beside.
+
+    Examples
+    --------
+    >>> others = OtherBikes(present="way=tape", beside=("burdock?size=l",))
+    >>> others.along("/build/knapweed?size=m")
+    '/build/knapweed?size=m&present=way%3Dtape&beside=burdock%3Fsize%3Dl'
+    >>> OtherBikes().along("/table")
+    '/table'
     """
-    if not present:
-        return address
-    return f"{address}{'&' if '?' in address else '?'}{urlencode({PRESENT_KEY: present})}"
+
+    present: str = ""
+    beside: tuple[str, ...] = ()
+
+    @property
+    def pairs(self) -> tuple[tuple[str, str], ...]:
+        """Their fields in an address or a form."""
+        present = ((PRESENT_KEY, self.present),) if self.present else ()
+        return (*present, *((BESIDE_KEY, each) for each in self.beside))
+
+    def along(self, address: str) -> str:
+        """An address that takes them along."""
+        if not self.pairs:
+            return address
+        return f"{address}{'&' if '?' in address else '?'}{urlencode(self.pairs)}"
+
+    def in_links(self, shown: _Shown, *, but: Collection[str] = ()) -> _Shown:
+        """A page's context whose links to builds and their pages take them along.
+
+        Parameters
+        ----------
+        shown : dataclass
+        but : collection of str
+            Further fields that stay as they are; links made for somebody else always do.
+
+        Returns
+        -------
+        dataclass
+        """
+        if not self.pairs:
+            return shown
+        return links_moved(shown, self._followed, but={*_FOR_OTHERS, *but})
+
+    def _followed(self, text: str) -> str:
+        return self.along(text) if text.startswith(_TAKE_ALONG) else text
 
 
-def places(text: str, *, present: str = "", beside: Sequence[str] = ()) -> dict[str, str]:
-    """Addresses of the site's places for one build, its rider, and the bike they have now.
+_TAKE_ALONG = ("/build/", "/fit/", "/table/", "/quote/")
+_FOR_OTHERS = frozenset({"shared_address", "link_address", "kept_address"})
+NO_OTHERS = OtherBikes()
+OTHERS_KEYS = (PRESENT_KEY, BESIDE_KEY)
+
+
+def without_others(query: str) -> str:
+    """A query as it was asked, without the bikes that it carries beside its build.
+
+    >>> without_others("size=m&beside=burdock&fork=odd")
+    'size=m&fork=odd'
+    """
+    fields = query.split("&")
+    return "&".join(each for each in fields if each.partition("=")[0] not in OTHERS_KEYS)
+
+
+def places(text: str, others: OtherBikes = NO_OTHERS) -> dict[str, str]:
+    """Addresses of the site's places for one build, its rider, and the other bikes told.
 
     Parameters
     ----------
     text : str
         As `thread_of` writes it; empty where there is none.
-    present : str
-        The present bike as its own page's query has it; empty where none is told.
-    beside : sequence of str
-        The builds it was put beside, which *Side by side* and *Build* take along.
+    others : OtherBikes, optional
 
     Returns
     -------
     dict of place to address
-        By the names of the navigation; empty without a build and a present bike.
+        By the names of the navigation; empty where nothing is carried.
 
     Examples
     --------
     >>> places("knapweed?size=m")["table"], places("knapweed?size=m")["match"]
     ('/table/knapweed?size=m', '/match/knapweed?build=knapweed%3Fsize%3Dm')
-    >>> places("", present="way=tape")["build"]
+    >>> places("", OtherBikes(present="way=tape"))["build"]
     '/build?present=way%3Dtape'
     """
-    if not text and not present:
+    if not text and not others.pairs:
         return {}
     model = f"/{text.partition('?')[0]}" if text else ""
-    carried = {BUILD_KEY: text, PRESENT_KEY: present}
-    both = urlencode({name: value for name, value in carried.items() if value})
     own = f"/{text}" if text else ""
-    builds = [(BUILD_KEY, each) for each in (text, *beside) if each]
-    compared = urlencode([*builds, *([(PRESENT_KEY, present)] if present else [])])
     return {
-        "start": f"/?{both}",
-        "fit": with_present(f"/fit{own}", present),
-        "match": f"/match{model}?{both}",
-        "build": with_beside(with_present(f"/build{own}", present), beside),
-        "side-by-side": f"/side-by-side?{compared}",
-        "table": with_present(f"/table{own}", present),
+        "start": carrying("/", text, others),
+        "fit": others.along(f"/fit{own}"),
+        "match": carrying(f"/match{model}", text, others),
+        "build": others.along(f"/build{own}"),
+        "side-by-side": _side_by_side(text, others),
+        "table": others.along(f"/table{own}"),
+        "my-builds": carrying("/my-builds", text, others),
+        "present-bike": _present_bike(text, others),
     }
+
+
+def carrying(path: str, text: str, others: OtherBikes = NO_OTHERS) -> str:
+    """A page that is about no build, with the build in one field and the other bikes.
+
+    >>> carrying("/match", "knapweed?size=m"), carrying("/match", "")
+    ('/match?build=knapweed%3Fsize%3Dm', '/match')
+    """
+    own = f"{'&' if '?' in path else '?'}{urlencode({BUILD_KEY: text})}" if text else ""
+    return others.along(path + own)
+
+
+def _side_by_side(text: str, others: OtherBikes) -> str:
+    builds = [(BUILD_KEY, each) for each in (text, *others.beside) if each]
+    present = [(PRESENT_KEY, others.present)] if others.present else []
+    return f"/side-by-side?{urlencode([*builds, *present])}"
+
+
+def _present_bike(text: str, others: OtherBikes) -> str:
+    """Its own page has the fields of the bike ridden now as its own."""
+    own = f"/present-bike?{others.present}" if others.present else "/present-bike"
+    return carrying(own, text, OtherBikes(beside=others.beside))

@@ -11,14 +11,7 @@ from geometry.uncertainty import explain_all
 from webapp.builds.choice.build_choice import BuildChoice, ReadChoice, address_of, query_of
 from webapp.builds.choice.field_words import problem_words
 from webapp.builds.choice.places import PLACE_OF, scope_words
-from webapp.builds.choice.thread import (
-    BESIDE_KEY,
-    PRESENT_KEY,
-    places,
-    thread_of,
-    with_beside,
-    with_present,
-)
+from webapp.builds.choice.thread import NO_OTHERS, OtherBikes, places, thread_of
 from webapp.builds.evaluation import BuildResult
 from webapp.builds.fitting.checks import places_of
 from webapp.builds.page.check_view import CheckLists, RemedyLink, check_lists, key_of, with_ways
@@ -134,7 +127,7 @@ def build_page(
     state: str | None = None,
     age: LinkAge = NOTHING_MOVED,
     ghost: Ghost | None = None,
-    beside: tuple[str, ...] = (),
+    others: OtherBikes = NO_OTHERS,
 ) -> BuildPage:
     """The page of one build.
 
@@ -151,8 +144,8 @@ def build_page(
         What has moved on since the link was made.
     ghost : Ghost, optional
         The bike the rider has now, drawn behind.
-    beside : tuple of str
-        The builds that it was put beside, which its links take along.
+    others : OtherBikes, optional
+        Further bikes that its links take along.
 
     Returns
     -------
@@ -161,9 +154,7 @@ def build_page(
     choice = read.choice
     drawn = state if state and result and state in result.states else UNLOADED
     address = address_of(choice)
-    present = ghost.text if ghost else ""
-    own = with_beside(with_present(address, present), beside)
-    asked = with_present(f"/quote/{quote(catalogue.model.slug)}?{query_of(choice)}", present)
+    asked = f"/quote/{quote(catalogue.model.slug)}?{query_of(choice)}"
     outline = ghost.outline if ghost else None
     size = catalogue.size(choice.size).name
     states = tuple(STATE_NAMES[each] for each in result.states) if result else ()
@@ -172,7 +163,7 @@ def build_page(
     work = Work()
     checks, ways = _judged(result, work) if result else (CheckLists(), ())
     form = _form(catalogue, read, result, checks, mended=bool(ways))
-    return BuildPage(
+    page = BuildPage(
         model=catalogue.model.name,
         model_slug=catalogue.model.slug,
         size=size,
@@ -194,40 +185,37 @@ def build_page(
         drawing=both_layouts(result, state=drawn, ghost=outline) if result else Markup(""),
         ghost=ghost,
         state=STATE_NAMES[drawn],
-        state_links=state_links(own, result.states, drawn) if result and state else (),
-        carried=_carried(rider, state, ghost, beside),
+        state_links=state_links(address, result.states, drawn) if result and state else (),
+        carried=_carried(rider, state, others),
         verdict=verdict_of(result, checks),
         weight=weight_of(result) if result else "",
         weight_note=weight_note(result) if result else "",
         total=printed_money(result.price.gross) if result else "",
         checks=checks,
-        drive=_drive(result, present) if result and choice.scope == "bike" else None,
+        drive=drive_view(result) if result and choice.scope == "bike" else None,
         ways=ways,
         prices=price_lines(result.price) if result else (),
         totals=price_totals(result.price) if result else (),
         price_note=_price_note(result.price) if result else "",
         scope_words=scope_words(catalogue, choice.scope),
         can_be_ordered=bool(result and result.can_be_ordered and not read.problems),
-        compare_address=places(thread_of(choice), present=present, beside=beside)["side-by-side"],
-        table_address=with_present(_table_address(choice), present),
-        range_address=with_present(
-            f"/build/{quote(choice.model)}/range?{query_of(choice)}", present
-        ),
+        compare_address=places(thread_of(choice), others)["side-by-side"],
+        table_address=_table_address(choice),
+        range_address=f"/build/{quote(choice.model)}/range?{query_of(choice)}",
         quote_address=asked,
         ask_address=asked,
         fit_notice=catalogue.settings.fit_notice,
         rider=rider,
     )
+    return replace(others.in_links(page, but=("action", "ghost")), address=address)
 
 
 def _carried(
-    rider: RiderView | None, state: str | None, ghost: Ghost | None, beside: tuple[str, ...]
+    rider: RiderView | None, state: str | None, others: OtherBikes
 ) -> tuple[tuple[str, str], ...]:
     """What the form takes along beside the choices: rider, state drawn, other bikes."""
     state_pair = ((STATE_KEY, state),) if state and state != UNLOADED else ()
-    present = ((PRESENT_KEY, ghost.text),) if ghost else ()
-    others = ((BESIDE_KEY, each) for each in beside)
-    return (*(rider.pairs if rider else ()), *state_pair, *present, *others)
+    return (*(rider.pairs if rider else ()), *state_pair, *others.pairs)
 
 
 def _judged(result: BuildResult, work: Work) -> tuple[CheckLists, tuple[RemedyLink, ...]]:
@@ -271,12 +259,6 @@ def _rows(result: BuildResult) -> tuple[FigureRow, ...]:
         tolerances=[widths if name == UNLOADED else {} for name in result.states],
         explanations=explanations,
     )
-
-
-def _drive(result: BuildResult, present: str) -> DriveView:
-    """Its rings and sprockets, by a wish that takes the bike ridden now along."""
-    view = drive_view(result)
-    return replace(view, wish_address=with_present(view.wish_address, present))
 
 
 def _table_address(choice: BuildChoice) -> str:

@@ -6,21 +6,14 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse
 
 from webapp.builds.choice.build_choice import ReadChoice, address_of, read_choice
-from webapp.builds.choice.thread import (
-    BESIDE_KEY,
-    PRESENT_KEY,
-    beside_in,
-    places,
-    thread_of,
-    with_beside,
-)
+from webapp.builds.choice.thread import OTHERS_KEYS, OtherBikes, beside_in, places, thread_of
 from webapp.builds.evaluation import BuildResult, compute
 from webapp.builds.page.context import build_page
 from webapp.builds.page.drive.page import WISH_KEYS, drive_page
 from webapp.builds.page.ghost import ghost_of
 from webapp.builds.page.link_age import SEEN_KEY, link_age
 from webapp.builds.page.state_links import STATE_KEY, state_in, with_state
-from webapp.builds.present_bike.reading import carried_present
+from webapp.builds.present_bike.reading import carried_present, other_bikes
 from webapp.catalogue.reading.load import load_catalogue, models_on_offer
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Invalid
@@ -44,22 +37,23 @@ def one_build(model: str, request: Request, session: PublicSession) -> HTMLRespo
     """One build, at its one address."""
     query = query_of_request(request)
     catalogue = load_catalogue(session, model, revision_in(query))
-    also = (STATE_KEY, SEEN_KEY, PRESENT_KEY, BESIDE_KEY)
+    also = (STATE_KEY, SEEN_KEY, *OTHERS_KEYS)
     state, read = state_in(query, read_choice(catalogue, query, also=also))
-    ghost = ghost_of(carried_present(query, session), read.choice)
-    beside = beside_in(query)
-    address = with_beside(with_state(address_of(read.choice), state), beside)
+    bike = carried_present(query, session)
+    others = OtherBikes(present=bike.text, beside=beside_in(query))
+    ghost = ghost_of(bike, read.choice, others)
+    address = others.along(with_state(address_of(read.choice), state))
     read, result = _computed(catalogue, read)
     newest = load_catalogue(session, model).revision.number
     age = link_age(query, read.choice, result, newest=newest)
     return page(
         request,
         "pages/builds/build.html",
-        build_page(catalogue, read, result, state=state, age=age, ghost=ghost, beside=beside),
+        build_page(catalogue, read, result, state=state, age=age, ghost=ghost, others=others),
         partial="partials/builds/build_changed.html",
         status=422 if read.problems else 200,
-        headers={"HX-Replace-Url": ghost.along(address) if ghost else address},
-        carried=places(thread_of(read.choice), present=ghost.text if ghost else "", beside=beside),
+        headers={"HX-Replace-Url": address},
+        carried=places(thread_of(read.choice), others),
     )
 
 
@@ -68,16 +62,16 @@ def drive_of_build(model: str, request: Request, session: PublicSession) -> HTML
     """Rings and sprockets of one build, by a wished chainstay or gear."""
     query = query_of_request(request)
     catalogue = load_catalogue(session, model, revision_in(query))
-    present = carried_present(query, session).text
-    also = (*WISH_KEYS, PRESENT_KEY)
+    others = other_bikes(query, session)
+    also = (*WISH_KEYS, *OTHERS_KEYS)
     read, result = _computed(catalogue, read_choice(catalogue, query, also=also))
-    found = drive_page(catalogue, read, result, query, present=present)
+    found = drive_page(catalogue, read, result, query, others=others)
     return page(
         request,
         "pages/builds/drive.html",
         found,
         status=422 if found.errors else 200,
-        carried=places(thread_of(read.choice), present=present),
+        carried=places(thread_of(read.choice), others),
     )
 
 

@@ -7,7 +7,7 @@ from urllib.parse import parse_qs
 
 from sqlmodel import Session
 
-from webapp.builds.choice.thread import present_in
+from webapp.builds.choice.thread import OtherBikes, beside_in, present_in
 from webapp.builds.present_bike.bike import Measured, PresentBike
 from webapp.builds.present_bike.by_build import by_build
 from webapp.builds.present_bike.by_numbers import by_numbers
@@ -37,6 +37,12 @@ def carried_present(query: Query, session: Session) -> PresentBike:
     except ValueError:
         own = {}
     return read_present(own, session)
+
+
+def other_bikes(query: Query, session: Session) -> OtherBikes:
+    """The bikes that an address carries beside its build: the one ridden now, and others chosen."""
+    present = carried_present(query, session).text
+    return OtherBikes(present=present, beside=beside_in(query))
 
 
 def read_present(query: Query, session: Session) -> PresentBike:

@@ -27,12 +27,3 @@ def moment_in_words(moment: datetime) -> str:
     """
     at = local(moment)
     return tr("{day}, {clock} {zone}", day=day_in_words(at), clock=f"{at:%H:%M}", zone=at.tzname())
-
-
-def short_moment(moment: datetime) -> str:
-    """The same for lists, where moments stand below each other.
-
-    >>> short_moment(datetime(2026, 3, 1, 9, 5))
-    '2026-03-01 09:05 UTC'
-    """
-    return f"{local(moment):%Y-%m-%d %H:%M %Z}"

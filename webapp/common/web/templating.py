@@ -28,7 +28,7 @@ from starlette.responses import HTMLResponse
 
 from webapp.common.paths import TEMPLATES
 from webapp.common.text import units
-from webapp.common.text.dates import short_moment
+from webapp.common.text.dates import moment_in_words
 from webapp.common.text.language import tr_markup, trn_markup
 from webapp.common.text.money import Money
 from webapp.common.text.reader import reads_imperial
@@ -89,7 +89,7 @@ def environment() -> Environment:
         "number": units.number,
         "with_unit": units.with_unit,
         "money": money,
-        "moment": short_moment,
+        "moment": moment_in_words,
         "short_size_name": short_size_name,
     }
     return made

@@ -12,7 +12,7 @@ from webapp.accounts.people import Person
 from webapp.catalogue.lookup import row_id
 from webapp.common.errors import DomainError, form_errors
 from webapp.common.text.countries import countries, country_name
-from webapp.common.text.dates import day_in_words, short_moment
+from webapp.common.text.dates import day_in_words, moment_in_words
 from webapp.common.text.language import tr, trn
 from webapp.common.text.money import Money
 from webapp.common.timestamps import day_of
@@ -237,7 +237,7 @@ def _event(event: CustomerEvent) -> tuple[str, str, str]:
         for name, value in before.items()
     ]
     text = event.detail.get("text", "")
-    return short_moment(event.at), what, "; ".join([*said, *([text] if text else [])])
+    return moment_in_words(event.at), what, "; ".join([*said, *([text] if text else [])])
 
 
 def join_page(session: Session, kept: CustomerRow, gone: CustomerRow, person: Person) -> JoinPage:

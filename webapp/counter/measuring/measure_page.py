@@ -11,8 +11,8 @@ from webapp.accounts.people import Person
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.text.language import tr
 from webapp.common.web.choices import Link
+from webapp.common.web.links import led_elsewhere
 from webapp.counter.customers.chosen import ChosenCustomer, along_with
-from webapp.counter.elsewhere import led_elsewhere
 from webapp.fit.page_values import FitPage, SizeCard
 
 

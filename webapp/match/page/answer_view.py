@@ -6,12 +6,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import TYPE_CHECKING
-from urllib.parse import urlencode
 
 from markupsafe import Markup
 
 from webapp.builds.choice.build_choice import address_of, query_of
-from webapp.builds.choice.thread import PRESENT_KEY
 from webapp.common.text.language import tr
 from webapp.common.text.money import Money
 from webapp.common.text.reader import said_length
@@ -53,7 +51,6 @@ def answer_view(answer: Answer, typed: TypedWish, taken: Taken) -> AnswerView:
     saddle = answer.saddle[0] - wished.saddle[0], answer.saddle[1] - wished.saddle[1]
     parts = result.assembly.parts
     choice = replace(result.choice, rider=taken.rider)
-    present = f"&{urlencode({PRESENT_KEY: taken.bike.text})}" if taken.bike.text else ""
     return AnswerView(
         title=_KINDS.get(answer.kind, ""),
         distance=said_length(answer.distance),
@@ -67,8 +64,8 @@ def answer_view(answer: Answer, typed: TypedWish, taken: Taken) -> AnswerView:
             spacers=result.choice.spacers,
         ),
         price=result.price.gross,
-        address=address_of(choice) + present,
-        quote_address=f"/quote/{choice.model}?{query_of(choice)}",
+        address=taken.others.along(address_of(choice)),
+        quote_address=taken.others.along(f"/quote/{choice.model}?{query_of(choice)}"),
     )
 
 

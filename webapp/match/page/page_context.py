@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from urllib.parse import urlencode
 
 from markupsafe import Markup
 
 from webapp.builds.choice.places import PLACE_OF, PLACES
-from webapp.builds.choice.thread import BUILD_KEY, PRESENT_KEY
+from webapp.builds.choice.thread import BUILD_KEY, OtherBikes, carrying, places
 from webapp.builds.present_bike.bike import PresentBike
 from webapp.catalogue.reading.views import Catalogue, ModelView
 from webapp.common.errors import Problem
@@ -107,17 +106,17 @@ class MatchPage:
 
 @dataclass(frozen=True, kw_only=True)
 class Taken:
-    """What links carry from page to page: a build with its rider, and the present bike."""
+    """What links carry from page to page: a build with its rider, the present bike, others."""
 
     along: str
     rider: Rider | None
     bike: PresentBike
+    others: OtherBikes
 
     @property
-    def pairs(self) -> list[tuple[str, str]]:
-        """As addresses carry it."""
-        both = ((BUILD_KEY, self.along), (PRESENT_KEY, self.bike.text))
-        return [(name, value) for name, value in both if value]
+    def pairs(self) -> tuple[tuple[str, str], ...]:
+        """As a form carries it."""
+        return (*(((BUILD_KEY, self.along),) if self.along else ()), *self.others.pairs)
 
 
 def match_page(
@@ -156,13 +155,13 @@ def match_page(
         models=tuple(
             Link(
                 label=m.name,
-                address=_to(f"/match/{m.slug}", taken.pairs),
+                address=carrying(f"/match/{m.slug}", taken.along, taken.others),
                 present=m.slug == catalogue.model.slug,
             )
             for m in models
         ),
-        hidden=tuple(taken.pairs),
-        present_address=_present_address(taken),
+        hidden=taken.pairs,
+        present_address=places(taken.along, taken.others).get("present-bike", "/present-bike"),
         knows_present=bool(taken.bike.text),
         sources=tuple(Option(value=value, label=label) for value, label in SOURCES.items()),
         source=typed.source,
@@ -185,18 +184,6 @@ def match_page(
         trades=tuple(answer_view(a, typed, taken) for a in found.trades) if found else (),
         picture=picture_of(found.trades) if found else Markup(""),
     )
-
-
-def _to(path: str, pairs: Sequence[tuple[str, str]]) -> str:
-    return f"{path}?{urlencode(list(pairs))}" if pairs else path
-
-
-def _present_address(taken: Taken) -> str:
-    """The page of the present bike, as it was told."""
-    own = f"/present-bike?{taken.bike.text}" if taken.bike.text else "/present-bike"
-    if not taken.along:
-        return own
-    return f"{own}{'&' if '?' in own else '?'}{urlencode({BUILD_KEY: taken.along})}"
 
 
 def _error(problem: Problem) -> str:

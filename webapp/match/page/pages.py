@@ -5,7 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse
 
-from webapp.builds.choice.thread import fields_of, places, thread_in
+from webapp.builds.choice.thread import OtherBikes, beside_in, fields_of, places, thread_in
 from webapp.builds.present_bike.reading import carried_present
 from webapp.catalogue.reading.load import list_models, load_catalogue, models_on_offer
 from webapp.common.errors import Invalid, Problem
@@ -36,7 +36,9 @@ def one_match(model: str, request: Request, session: PublicSession) -> HTMLRespo
     bike = carried_present(query, session)
     along = thread_in(query)
     known = read_rider(catalogue, fields_of(along)).rider
-    taken = Taken(along=along, rider=known if known.has_values else None, bike=bike)
+    others = OtherBikes(present=bike.text, beside=beside_in(query))
+    rider = known if known.has_values else None
+    taken = Taken(along=along, rider=rider, bike=bike, others=others)
     typed = read_wish(query, bike, fitted_target(catalogue, taken.rider), ("size", *FIXABLE))
     problems, found = typed.problems, None
     if typed.target is not None and not problems:
@@ -51,7 +53,7 @@ def one_match(model: str, request: Request, session: PublicSession) -> HTMLRespo
         "pages/match/match.html",
         context,
         status=422 if problems else 200,
-        carried=places(along, present=bike.text),
+        carried=places(along, others),
     )
 
 

@@ -9,9 +9,9 @@ from fastapi.responses import HTMLResponse
 from markupsafe import Markup
 
 from webapp.builds.choice.build_choice import BuildChoice, address_of, read_choice
-from webapp.builds.choice.thread import PRESENT_KEY, places, thread_of, with_present
+from webapp.builds.choice.thread import OTHERS_KEYS, places, thread_of
 from webapp.builds.evaluation import BuildResult, compute
-from webapp.builds.present_bike.reading import carried_present
+from webapp.builds.present_bike.reading import other_bikes
 from webapp.catalogue.reading.load import load_catalogue
 from webapp.common.query_strings import revision_in
 from webapp.common.web.dependencies import PublicSession, query_of_request
@@ -58,22 +58,22 @@ def range_of_build(model: str, request: Request, session: PublicSession) -> HTML
     """What builds of this frame reach, the present one marked."""
     query = query_of_request(request)
     catalogue = load_catalogue(session, model, revision_in(query))
-    choice = read_choice(catalogue, query, also=(PRESENT_KEY, "state", "seen")).choice
-    present = carried_present(query, session).text
+    choice = read_choice(catalogue, query, also=(*OTHERS_KEYS, "state", "seen")).choice
+    others = other_bikes(query, session)
     result = compute(catalogue, choice)
     own, every = spans(catalogue, choice.size), spans(catalogue)
     context = RangePage(
         model=catalogue.model.name,
         size=result.assembly.size.name,
         rows=tuple(_row(span, whole, result) for span, whole in zip(own, every, strict=False)),
-        address=with_present(address_of(choice), present),
+        address=address_of(choice),
     )
     return page(
         request,
         "pages/match/range.html",
-        context,
+        others.in_links(context),
         partial="partials/match/range.html",
-        carried=places(thread_of(choice), present=present),
+        carried=places(thread_of(choice), others),
     )
 
 

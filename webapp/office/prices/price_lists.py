@@ -26,6 +26,7 @@ from webapp.catalogue.tables import (
 from webapp.catalogue.writing.costs import put_cost
 from webapp.catalogue.writing.parts import put_frame_price, put_part_price, put_price_list
 from webapp.common.errors import Conflict, Gathering, Invalid
+from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr
 from webapp.common.text.money import Money
 from webapp.office.forms.typed_money import margin_words, plain_amount, read_amount
@@ -57,9 +58,14 @@ class ListView:
         return self.whom or tr("everybody")
 
     @property
+    def since(self) -> str:
+        """Its first day, in words."""
+        return day_in_words(self.valid_from)
+
+    @property
     def until(self) -> str:
         """Its last day, in words."""
-        return str(self.valid_to) if self.valid_to else tr("open")
+        return day_in_words(self.valid_to) if self.valid_to else tr("open")
 
     @property
     def tax_words(self) -> str:

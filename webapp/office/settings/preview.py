@@ -16,6 +16,7 @@ from webapp.catalogue.reading.views import Catalogue, StyleView
 from webapp.catalogue.schema.shop import PostureWindows, ShopSettings
 from webapp.catalogue.schema.validation import checked
 from webapp.common.errors import DomainError
+from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr
 from webapp.common.text.money import Money
 from webapp.fit.advice import fit
@@ -41,7 +42,7 @@ class SettingsPreview:
     lines: tuple[str, ...]
     contact: tuple[str, ...]
     sums: tuple[tuple[str, str], ...]
-    valid_until: date
+    valid_until: str
     lead_time: str
     cautions: tuple[str, ...]
     terms: tuple[str, ...]
@@ -58,7 +59,7 @@ def settings_preview(
         lines=head.lines,
         contact=tuple(text for text in (head.email, head.telephone, head.web) if text),
         sums=_sums(data, currency, tax_included=tax_included),
-        valid_until=today + timedelta(days=data.quote_valid_days),
+        valid_until=day_in_words(today + timedelta(days=data.quote_valid_days)),
         lead_time=weeks_in_words(data.lead_time_weeks),
         cautions=data.cautions,
         terms=data.terms,

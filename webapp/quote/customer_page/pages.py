@@ -10,7 +10,14 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from sqlmodel import Session
 
 from webapp.builds.choice.build_choice import ReadChoice, read_choice
-from webapp.builds.choice.thread import PRESENT_KEY, places, present_in
+from webapp.builds.choice.thread import (
+    OTHERS_KEYS,
+    OtherBikes,
+    beside_in,
+    places,
+    present_in,
+    without_others,
+)
 from webapp.catalogue.reading.load import load_catalogue
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import (
@@ -87,7 +94,7 @@ def form_for_quote(
     """
     catalogue, read = _build_of(model, request, session)
     key = asking_key(request.cookies.get(ASKING_COOKIE, ""))
-    shown = ask_page(catalogue, read, TypedCustomer(key=key), asked=request.url.query)
+    shown = ask_page(catalogue, read, TypedCustomer(key=key), asked=_asked(request))
     answer = _form(request, shown)
     answer.set_cookie(
         ASKING_COOKIE,
@@ -148,7 +155,7 @@ def ask(
             if made.version == 1:
                 _tell_shop(saving, made, Letters(sends_mail=settings.sends_mail, base=base), at)
     except (Invalid, TooMany) as error:
-        shown = ask_page(catalogue, read, typed, asked=request.url.query, error=error)
+        shown = ask_page(catalogue, read, typed, asked=_asked(request), error=error)
         return _form(request, shown, error=error)
     return RedirectResponse(path_of(made), 303, PRIVATE)
 
@@ -170,7 +177,12 @@ def _count_asking(counting: Counting, mail: str) -> None:
 def _build_of(model: str, request: Request, session: Session) -> tuple[Catalogue, ReadChoice]:
     query = query_of_request(request)
     catalogue = load_catalogue(session, model, revision_in(query))
-    return catalogue, read_choice(catalogue, query, also=(PRESENT_KEY,))
+    return catalogue, read_choice(catalogue, query, also=OTHERS_KEYS)
+
+
+def _asked(request: Request) -> str:
+    """The build as it was asked for, whatever of it can be used."""
+    return without_others(request.url.query)
 
 
 def _form(request: Request, shown: AskPage, *, error: DomainError | None = None) -> HTMLResponse:
@@ -179,7 +191,8 @@ def _form(request: Request, shown: AskPage, *, error: DomainError | None = None)
     if isinstance(error, TooMany):
         headers["Retry-After"] = str(error.retry_after)
     status = error.status if error else refused
-    present = present_in(query_of_request(request))
-    along = places(shown.build_address.removeprefix("/build/"), present=present)
-    whole = "pages/quote/ask.html"
-    return page(request, whole, shown, status=status, headers=headers, carried=along)
+    query, whole = query_of_request(request), "pages/quote/ask.html"
+    others = OtherBikes(present=present_in(query), beside=beside_in(query))
+    along = places(shown.build_address.removeprefix("/build/"), others)
+    context = others.in_links(shown, but=("without_rider",))
+    return page(request, whole, context, status=status, headers=headers, carried=along)

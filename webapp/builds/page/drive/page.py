@@ -15,7 +15,7 @@ from webapp.builds.choice.build_choice import (
     pairs_of,
 )
 from webapp.builds.choice.field_words import problem_words
-from webapp.builds.choice.thread import PRESENT_KEY, with_present
+from webapp.builds.choice.thread import OtherBikes
 from webapp.builds.evaluation import BuildResult
 from webapp.builds.page.drive.grids import Grid, pairs_grid
 from webapp.builds.page.fields import NumberField
@@ -63,7 +63,7 @@ def drive_page(
     result: BuildResult | None,
     query: Query,
     *,
-    present: str,
+    others: OtherBikes,
 ) -> DrivePage:
     """The page of one build's rings and sprockets.
 
@@ -76,8 +76,8 @@ def drive_page(
         None when the parts cannot stand together.
     query : mapping of str to sequence of str
         For the wishes.
-    present : str
-        The bike ridden now, as addresses carry it.
+    others : OtherBikes
+        Further bikes that its links take along.
 
     Returns
     -------
@@ -89,17 +89,18 @@ def drive_page(
         setup = result.setup
         pairs = pairs_grid(setup, chainstay=wishes["chainstay"], ratio=wishes["gear"], most=None)
     every = (*read.problems, *problems.values())
-    return DrivePage(
+    page = DrivePage(
         model=catalogue.model.name,
         size=catalogue.size(choice.size).name,
         action=f"/build/{quote(choice.model)}/drive",
-        hidden=(*pairs_of(choice), *([(PRESENT_KEY, present)] if present else [])),
+        hidden=(*pairs_of(choice), *others.pairs),
         wishes=tuple(_field(wish, query, problems) for wish in WISHES),
         errors=tuple((each.field, problem_words(each)) for each in every),
         words=() if pairs else (_nothing(choice),),
         pairs=pairs,
-        build_address=with_present(address_of(choice), present),
+        build_address=address_of(choice),
     )
+    return others.in_links(page, but=("action",))
 
 
 def _nothing(choice: BuildChoice) -> str:
