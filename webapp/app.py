@@ -21,7 +21,7 @@ from webapp.api import position as api_position
 from webapp.api import routes as api
 from webapp.api import slot as api_slot
 from webapp.api.refusals import REFUSALS
-from webapp.builds.choice.thread import PRESENT_KEY
+from webapp.builds.choice.carried_build import PRESENT_KEY
 from webapp.builds.page import pages as build
 from webapp.catalogue import setup
 from webapp.catalogue.reading.load import edition, edition_now

@@ -8,7 +8,7 @@ from fastapi import APIRouter, Query, Request
 
 from webapp.common.errors import Invalid
 from webapp.common.web.dependencies import PublicSession, query_of_request
-from webapp.office.changes.side_by_side import CHOSEN, as_data, changes_between
+from webapp.office.revision_changes.side_by_side import CHOSEN, as_data, changes_between
 
 router = APIRouter(prefix="/api/v1")
 

@@ -13,7 +13,7 @@ from typing import Literal, get_args
 from urllib.parse import parse_qsl, unquote, urlencode
 
 from webapp.builds.choice.build_choice import BuildChoice, query_of
-from webapp.builds.choice.thread import MOST_BESIDE, PRESENT_KEY, OtherBikes
+from webapp.builds.choice.carried_build import MOST_BESIDE, PRESENT_KEY, OtherBikes
 from webapp.common.errors import Invalid
 from webapp.common.text.language import tr
 

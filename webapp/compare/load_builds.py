@@ -10,7 +10,7 @@ from urllib.parse import quote, urlencode
 from sqlmodel import Session
 
 from webapp.builds.choice.build_choice import BuildChoice, Query, read_choice
-from webapp.builds.choice.thread import PRESENT_KEY
+from webapp.builds.choice.carried_build import PRESENT_KEY
 from webapp.builds.evaluation import compute
 from webapp.builds.present_bike.bike import PresentBike
 from webapp.builds.present_bike.reading import carried_present

@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 from markupsafe import Markup
 
 from webapp.builds.choice.build_choice import address_of
+from webapp.builds.choice.carried_build import PRESENT_KEY
 from webapp.builds.choice.field_words import problem_words
-from webapp.builds.choice.thread import PRESENT_KEY
 from webapp.builds.solving.solver_inputs import SAGGED
 from webapp.catalogue.reading.views import ModelView
 from webapp.common.text.glossary import entry

@@ -8,7 +8,7 @@ from urllib.parse import urlsplit
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
-from webapp.builds.choice.thread import places, thread_in
+from webapp.builds.choice.carried_build import carried_build_in, navigation_addresses
 from webapp.builds.present_bike.reading import other_bikes
 from webapp.catalogue.reading.load import list_models
 from webapp.common.web.dependencies import BaseUrl, PublicSession, query_of_request
@@ -31,7 +31,7 @@ class MyBuildsPage:
 def my_builds(request: Request, session: PublicSession) -> HTMLResponse:
     """The builds kept in the reader's own browser, which shows them itself."""
     query = query_of_request(request)
-    carried = places(thread_in(query), other_bikes(query, session))
+    carried = navigation_addresses(carried_build_in(query), other_bikes(query, session))
     return page(request, "pages/compare/my_builds.html", MyBuildsPage(), carried=carried)
 
 
@@ -55,5 +55,5 @@ def _carried(comparison: Comparison) -> dict[str, str]:
     """Links carry the first build with those beside it."""
     view = comparison.view
     first, *beside = comparison.texts or ("",)
-    found = places(first, view.others(beside))
+    found = navigation_addresses(first, view.others(beside))
     return found | {"side-by-side": compare_address(comparison.texts, view)} if found else {}

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from types import MappingProxyType
 
-from webapp.builds.choice.thread import places
+from webapp.builds.choice.carried_build import navigation_addresses
 from webapp.builds.present_bike.bike import PresentBike
 from webapp.builds.solving.solver_inputs import SAGGED, UNLOADED
 from webapp.common.text.language import tr
@@ -44,7 +44,7 @@ def present_card(letter: str, bike: PresentBike, texts: Sequence[str], view: Vie
         facts=now.facts,
         price="",
         text="",
-        change_address=places(first, view.others(beside))["present-bike"],
+        change_address=navigation_addresses(first, view.others(beside))["present-bike"],
         remove_address=compare_address(texts, replace(view, present="")),
         first_address="",
         copies=(),

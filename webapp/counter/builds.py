@@ -15,8 +15,8 @@ from webapp.catalogue.reading.prices import Buyer
 from webapp.common.errors import Invalid
 from webapp.common.query_strings import revision_in
 from webapp.common.text.language import tr
+from webapp.quote.agreed_terms.deal import OFF
 from webapp.quote.customer import Customer
-from webapp.quote.deal.terms import OFF
 from webapp.quote.freezing.bikes import MOST_BIKES, bike_of, key_of
 from webapp.quote.freezing.content import PriceBasis, QuoteContent
 from webapp.quote.freezing.freeze_build import freeze

@@ -19,14 +19,15 @@ from webapp.common.text.language import tr
 from webapp.common.timestamps import day_of
 from webapp.common.two_edits import Merged, merge
 from webapp.counter.builds import BUILDS, bases_with, builds_of, computed_bikes, rider_of
+from webapp.quote.agreed_terms.deal import OFF, Deal
+from webapp.quote.agreed_terms.deal_form import read_deal
 from webapp.quote.customer import Customer, with_riders
-from webapp.quote.deal.terms import OFF, Deal
-from webapp.quote.deal.typed import read_deal
 from webapp.quote.freezing.bikes import one_basis, together
 from webapp.quote.freezing.content import PriceBasis, Pricing, QuoteContent
 from webapp.quote.freezing.freeze_build import agreed, destination_of
 from webapp.quote.freezing.kept_prices import with_kept_prices
 from webapp.quote.freezing.pricing import basis_of, dealt_price, refuse_other_total
+from webapp.quote.lifecycle.action_checks import Stale, done_before
 from webapp.quote.lifecycle.new_versions import (
     add_version,
     content_of_terms,
@@ -36,7 +37,6 @@ from webapp.quote.lifecycle.new_versions import (
 )
 from webapp.quote.lifecycle.permissions import read_again
 from webapp.quote.lifecycle.request import with_rider
-from webapp.quote.lifecycle.standing_in_the_way import Stale, done_before
 from webapp.quote.lifecycle.version_differences import compare_versions
 from webapp.quote.quoted_rider import build_with_kept_rider
 from webapp.quote.storage.people import buyer_of_quote

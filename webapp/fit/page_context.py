@@ -11,7 +11,13 @@ from markupsafe import Markup
 
 from geometry.rider import PublishedSaddleHeights
 from webapp.builds.choice.build_choice import BuildChoice, address_of
-from webapp.builds.choice.thread import MOST_BESIDE, NO_OTHERS, OtherBikes, places, thread_of
+from webapp.builds.choice.carried_build import (
+    MOST_BESIDE,
+    NO_OTHERS,
+    OtherBikes,
+    carried_text,
+    navigation_addresses,
+)
 from webapp.builds.evaluation import compute
 from webapp.builds.rider.posture import POSES, Pose, rider_on
 from webapp.builds.rider.posture_rows import posture_rows
@@ -257,9 +263,11 @@ def _compare(sizes: Sequence[SizeFit], others: OtherBikes) -> str:
     """Both sizes side by side, and as many of the other builds as there is room for."""
     if not sizes:
         return ""
-    first, *rest = (thread_of(size.choice) for size in sizes)
+    first, *rest = (carried_text(size.choice) for size in sizes)
     room = MOST_BESIDE - bool(others.present)
-    return places(first, replace(others, beside=(*rest, *others.beside)[:room]))["side-by-side"]
+    return navigation_addresses(first, replace(others, beside=(*rest, *others.beside)[:room]))[
+        "side-by-side"
+    ]
 
 
 def _card(size: SizeFit, answer: FitAnswer) -> SizeCard:

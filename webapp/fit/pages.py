@@ -9,7 +9,13 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse
 
 from webapp.builds.choice.build_choice import BuildChoice, ReadChoice, read_choice
-from webapp.builds.choice.thread import OTHERS_KEYS, OtherBikes, beside_in, places, thread_of
+from webapp.builds.choice.carried_build import (
+    OTHERS_KEYS,
+    OtherBikes,
+    beside_in,
+    carried_text,
+    navigation_addresses,
+)
 from webapp.builds.present_bike.reading import carried_present
 from webapp.catalogue.reading.load import list_models, load_catalogue, models_on_offer
 from webapp.catalogue.reading.views import Catalogue
@@ -65,7 +71,9 @@ def one_fit(model: str, request: Request, session: PublicSession) -> HTMLRespons
         partial="partials/fit/fit_changed.html",
         status=422 if problems else 200,
         headers={"HX-Replace-Url": context.address},
-        carried=places(thread_of(_taken_along(read.choice, answer, drawn=context.size)), others),
+        carried=navigation_addresses(
+            carried_text(_taken_along(read.choice, answer, drawn=context.size)), others
+        ),
     )
 
 

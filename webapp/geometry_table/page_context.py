@@ -14,8 +14,8 @@ from webapp.builds.choice.build_choice import (
     pairs_of,
     query_of,
 )
+from webapp.builds.choice.carried_build import OtherBikes
 from webapp.builds.choice.field_words import problem_words
-from webapp.builds.choice.thread import OtherBikes
 from webapp.builds.choice.wheel_sets import wheel_choices, wheel_words
 from webapp.builds.page.fields import ListField, NumberField
 from webapp.builds.page.figure_rows import FigureCell, FigureRow, figure_rows, printed

@@ -13,7 +13,7 @@ from fastapi.responses import JSONResponse, RedirectResponse, Response
 from sqlmodel import Session
 
 from webapp.builds.choice.build_choice import BuildChoice, Query, ReadChoice, read_choice
-from webapp.builds.choice.thread import OTHERS_KEYS, places, thread_of
+from webapp.builds.choice.carried_build import OTHERS_KEYS, carried_text, navigation_addresses
 from webapp.builds.present_bike.reading import other_bikes
 from webapp.builds.solving.solver_inputs import UNLOADED
 from webapp.catalogue.reading.load import (
@@ -129,7 +129,7 @@ def _table(
         partial="partials/geometry_table/table.html",
         status=422 if read.problems else 200,
         headers={"HX-Replace-Url": others.along(table_address(read.choice, state)), **headers},
-        carried=places(thread_of(read.choice), others),
+        carried=navigation_addresses(carried_text(read.choice), others),
     )
 
 

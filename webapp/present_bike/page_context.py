@@ -7,7 +7,12 @@ from urllib.parse import urlencode
 
 from markupsafe import Markup
 
-from webapp.builds.choice.thread import BESIDE_KEY, BUILD_KEY, OtherBikes, places
+from webapp.builds.choice.carried_build import (
+    BESIDE_KEY,
+    BUILD_KEY,
+    OtherBikes,
+    navigation_addresses,
+)
 from webapp.builds.present_bike.bike import PresentBike
 from webapp.builds.present_bike.fields import (
     BUILD,
@@ -89,7 +94,7 @@ def present_page(bike: PresentBike, *, along: str, others: OtherBikes) -> Presen
     ----------
     bike : PresentBike
     along : str
-        The build that is taken along, as the thread carries it.
+        The build that is taken along, as links carry it.
     others : OtherBikes
         This bike, and the builds that were put beside that one.
 
@@ -102,14 +107,14 @@ def present_page(bike: PresentBike, *, along: str, others: OtherBikes) -> Presen
     more = MORE_TAPE if bike.way == "tape" else ()
     asked = {field.name for field in (*shown, *more, *WISHES)}
     kept = [(name, bike.typed[name]) for name in NAMES if bike.typed[name]]
-    thread = [(BUILD_KEY, along)] if along else []
-    thread += [(BESIDE_KEY, each) for each in others.beside]
-    at = places(along, others)
+    carried = [(BUILD_KEY, along)] if along else []
+    carried += [(BESIDE_KEY, each) for each in others.beside]
+    at = navigation_addresses(along, others)
     following = bike.measured.measure_next
     return PresentPage(
         way=bike.way,
         way_note=_WAY_NOTES[bike.way],
-        ways=_ways(bike, thread),
+        ways=_ways(bike, carried),
         fields=tuple(_field(field, bike, said) for field in shown),
         more=tuple(_field(field, bike, said) for field in more),
         more_open=any(bike.typed[field.name] for field in more),
@@ -130,8 +135,8 @@ def present_page(bike: PresentBike, *, along: str, others: OtherBikes) -> Presen
         compare_address=at.get("side-by-side", "/side-by-side"),
         fit_address=at.get("fit", "/fit"),
         build_address=at.get("build", "/build"),
-        carried=tuple(thread),
-        address=_to(PATH, [*kept, *thread]),
+        carried=tuple(carried),
+        address=_to(PATH, [*kept, *carried]),
     )
 
 
@@ -145,11 +150,11 @@ def _error(problem: Problem) -> str:
     return tr("“{value}” cannot be used: {remedy}", value=problem.value, remedy=problem.remedy)
 
 
-def _ways(bike: PresentBike, thread: list[tuple[str, str]]) -> tuple[Link, ...]:
+def _ways(bike: PresentBike, carried: list[tuple[str, str]]) -> tuple[Link, ...]:
     kept = [(name, bike.typed[name]) for name in NAMES if bike.typed[name] and name != "way"]
     return tuple(
         Link(
-            label=label, address=_to(PATH, [("way", way), *kept, *thread]), present=way == bike.way
+            label=label, address=_to(PATH, [("way", way), *kept, *carried]), present=way == bike.way
         )
         for way, label in WAYS.items()
     )

@@ -5,7 +5,12 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
-from webapp.builds.choice.thread import OtherBikes, beside_in, places, thread_in
+from webapp.builds.choice.carried_build import (
+    OtherBikes,
+    beside_in,
+    carried_build_in,
+    navigation_addresses,
+)
 from webapp.builds.present_bike.reading import read_present
 from webapp.common.web.dependencies import PublicSession, query_of_request
 from webapp.common.web.templating import page
@@ -19,7 +24,7 @@ def present_bike(request: Request, session: PublicSession) -> HTMLResponse:
     """The bike ridden now, in whichever way its rider knows it."""
     query = query_of_request(request)
     bike = read_present(query, session)
-    along = thread_in(query)
+    along = carried_build_in(query)
     others = OtherBikes(present=bike.text, beside=beside_in(query))
     context = present_page(bike, along=along, others=others)
     return page(
@@ -29,5 +34,5 @@ def present_bike(request: Request, session: PublicSession) -> HTMLResponse:
         partial="partials/present_bike/found.html",
         status=422 if bike.problems else 200,
         headers={"HX-Replace-Url": context.address, "Cache-Control": "no-store"},
-        carried=places(along, others),
+        carried=navigation_addresses(along, others),
     )

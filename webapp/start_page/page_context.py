@@ -8,7 +8,7 @@ from urllib.parse import urlencode
 
 from markupsafe import Markup
 
-from webapp.builds.choice.thread import NO_OTHERS, OtherBikes, fields_of
+from webapp.builds.choice.carried_build import NO_OTHERS, OtherBikes, fields_of
 from webapp.common.text.language import tr
 from webapp.pricing.totals import printed_money
 from webapp.rider.rider_input import RIDER_KEYS
@@ -69,7 +69,7 @@ def start_page(
     welcome : str
         The shop's own words.
     along : str
-        The build taken along, as the thread carries it; its rider goes into every link.
+        The build taken along, as links carry it; its rider goes into every link.
     others : OtherBikes, optional
         Further bikes, which go into every link too.
 

@@ -15,7 +15,7 @@ EQUIVALENTS = Path(__file__).with_name("equivalents.txt")
 # Further test folders of a package, besides its mirror.
 ALSO = {
     "webapp/quote/lifecycle": ["webapp/quote", "webapp/counter"],
-    "webapp/pricing": ["webapp/quote/freezing", "webapp/quote/deal"],
+    "webapp/pricing": ["webapp/quote/freezing", "webapp/quote/agreed_terms"],
 }
 
 

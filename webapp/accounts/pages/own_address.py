@@ -11,7 +11,7 @@ from webapp.accounts import own_address, passwords, sessions
 from webapp.accounts.dependencies import Staff
 from webapp.accounts.messages import mail_about_change, mail_to_prove
 from webapp.accounts.pages.forms import PRIVATE, Typed
-from webapp.accounts.pages.leading_in import password_asks
+from webapp.accounts.pages.sign_in_common import password_asks
 from webapp.accounts.people import LONGEST_MAIL, Person, account_of
 from webapp.common.errors import DomainError, Invalid, form_errors
 from webapp.common.storage.database import reading, writing

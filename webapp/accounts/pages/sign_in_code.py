@@ -13,8 +13,8 @@ from sqlalchemy import Engine
 from webapp.accounts import limits, second_step, sessions
 from webapp.accounts.dependencies import AFTER_SIGN_IN, SIGN_IN, safe_next
 from webapp.accounts.pages.forms import PRIVATE, Typed
-from webapp.accounts.pages.leading_in import known, signed_in
 from webapp.accounts.pages.one_field import OneFieldPage
+from webapp.accounts.pages.sign_in_common import known, signed_in
 from webapp.accounts.people import account_of
 from webapp.common.errors import DomainError, Forbidden, Invalid, TooMany, form_errors
 from webapp.common.security.tokens import read_signed, signed, token_hash

@@ -20,9 +20,9 @@ from webapp.accounts.dependencies import (
 )
 from webapp.accounts.messages import mail_about_change
 from webapp.accounts.pages.forms import PRIVATE, Typed
-from webapp.accounts.pages.leading_in import password_asks, signed_in
 from webapp.accounts.pages.one_field import OneFieldPage
 from webapp.accounts.pages.sign_in_code import ask_for_code
+from webapp.accounts.pages.sign_in_common import password_asks, signed_in
 from webapp.accounts.people import LONGEST_MAIL, Person, account_of, person_of
 from webapp.catalogue.reading.shop_name import PROGRAM, shop_face
 from webapp.common.errors import DomainError, Forbidden, Invalid, TooMany, form_errors

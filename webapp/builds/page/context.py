@@ -9,9 +9,14 @@ from markupsafe import Markup
 
 from geometry.uncertainty import explain_all
 from webapp.builds.choice.build_choice import BuildChoice, ReadChoice, address_of, query_of
+from webapp.builds.choice.carried_build import (
+    NO_OTHERS,
+    OtherBikes,
+    carried_text,
+    navigation_addresses,
+)
 from webapp.builds.choice.field_words import problem_words
 from webapp.builds.choice.places import PLACE_OF, scope_words
-from webapp.builds.choice.thread import NO_OTHERS, OtherBikes, places, thread_of
 from webapp.builds.evaluation import BuildResult
 from webapp.builds.fitting.checks import places_of
 from webapp.builds.page.check_view import CheckLists, RemedyLink, check_lists, key_of, with_ways
@@ -199,7 +204,7 @@ def build_page(
         price_note=_price_note(result.price) if result else "",
         scope_words=scope_words(catalogue, choice.scope),
         can_be_ordered=bool(result and result.can_be_ordered and not read.problems),
-        compare_address=places(thread_of(choice), others)["side-by-side"],
+        compare_address=navigation_addresses(carried_text(choice), others)["side-by-side"],
         table_address=_table_address(choice),
         range_address=f"/build/{quote(choice.model)}/range?{query_of(choice)}",
         quote_address=asked,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from webapp.builds.choice.build_choice import BuildChoice, address_of
-from webapp.builds.choice.thread import OtherBikes, places, thread_of
+from webapp.builds.choice.carried_build import OtherBikes, carried_text, navigation_addresses
 from webapp.builds.present_bike.bike import PresentBike
 from webapp.drawing.outline import Outline, ghost_words
 
@@ -30,6 +30,6 @@ def ghost_of(bike: PresentBike, choice: BuildChoice, others: OtherBikes) -> Ghos
     return Ghost(
         outline=outline,
         words=ghost_words(outline),
-        address=places(thread_of(choice), others)["present-bike"],
+        address=navigation_addresses(carried_text(choice), others)["present-bike"],
         without_address=OtherBikes(beside=others.beside).along(address_of(choice)),
     )

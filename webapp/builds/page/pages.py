@@ -6,7 +6,13 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse
 
 from webapp.builds.choice.build_choice import ReadChoice, address_of, read_choice
-from webapp.builds.choice.thread import OTHERS_KEYS, OtherBikes, beside_in, places, thread_of
+from webapp.builds.choice.carried_build import (
+    OTHERS_KEYS,
+    OtherBikes,
+    beside_in,
+    carried_text,
+    navigation_addresses,
+)
 from webapp.builds.evaluation import BuildResult, compute
 from webapp.builds.page.context import build_page
 from webapp.builds.page.drive.page import WISH_KEYS, drive_page
@@ -53,7 +59,7 @@ def one_build(model: str, request: Request, session: PublicSession) -> HTMLRespo
         partial="partials/builds/build_changed.html",
         status=422 if read.problems else 200,
         headers={"HX-Replace-Url": address},
-        carried=places(thread_of(read.choice), others),
+        carried=navigation_addresses(carried_text(read.choice), others),
     )
 
 
@@ -71,7 +77,7 @@ def drive_of_build(model: str, request: Request, session: PublicSession) -> HTML
         "pages/builds/drive.html",
         found,
         status=422 if found.errors else 200,
-        carried=places(thread_of(read.choice), others),
+        carried=navigation_addresses(carried_text(read.choice), others),
     )
 
 

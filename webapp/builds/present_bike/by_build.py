@@ -9,7 +9,7 @@ from sqlmodel import Session
 
 from geometry.uncertainty import explain_all
 from webapp.builds.choice.build_choice import read_choice
-from webapp.builds.choice.thread import BUILD_KEY, fields_of, thread_in
+from webapp.builds.choice.carried_build import BUILD_KEY, carried_build_in, fields_of
 from webapp.builds.evaluation import BuildResult, compute
 from webapp.builds.points import points_of
 from webapp.builds.present_bike.bike import Known, Measured, Spot
@@ -61,7 +61,7 @@ def _refused(nothing: Measured, link: str, error: DomainError) -> Measured:
 
 
 def _result(link: str, session: Session) -> BuildResult:
-    text = thread_in({BUILD_KEY: [link.partition("#")[0].rpartition(_PAGE)[2]]})
+    text = carried_build_in({BUILD_KEY: [link.partition("#")[0].rpartition(_PAGE)[2]]})
     query = fields_of(text)
     catalogue = load_catalogue(session, text.partition("?")[0], revision_in(query))
     return compute(catalogue, read_choice(catalogue, query).strict())

@@ -7,7 +7,7 @@ from urllib.parse import parse_qs
 
 from sqlmodel import Session
 
-from webapp.builds.choice.thread import OtherBikes, beside_in, present_in
+from webapp.builds.choice.carried_build import OtherBikes, beside_in, present_in
 from webapp.builds.present_bike.bike import Measured, PresentBike
 from webapp.builds.present_bike.by_build import by_build
 from webapp.builds.present_bike.by_numbers import by_numbers

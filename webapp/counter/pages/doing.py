@@ -19,8 +19,8 @@ from webapp.counter.lists import address_of
 from webapp.counter.pages.forms import PRIVATE, Fields, number_in
 from webapp.counter.quote_page import quote_page
 from webapp.quote.letters.posting import Letters
+from webapp.quote.lifecycle.action_checks import check_seen, done_before
 from webapp.quote.lifecycle.new_versions import form_hash_of
-from webapp.quote.lifecycle.standing_in_the_way import check_seen, done_before
 from webapp.quote.storage.read import QuoteView, quote_by_number, view_of
 from webapp.quote.tables import Quote
 

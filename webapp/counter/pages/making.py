@@ -35,9 +35,9 @@ from webapp.counter.customers.chosen import (
 from webapp.counter.lists import address_of
 from webapp.counter.pages.forms import PRIVATE, Fields
 from webapp.counter.pages.measuring import NEW
+from webapp.quote.agreed_terms.deal import Deal
 from webapp.quote.customer import Customer, read_customer
 from webapp.quote.customer_page.request_form import TypedCustomer
-from webapp.quote.deal.terms import Deal
 from webapp.quote.freezing.content import Pricing
 from webapp.quote.freezing.pricing import refuse_other_total
 from webapp.quote.lifecycle.new_versions import content_of_build, form_hash_of, new_quote

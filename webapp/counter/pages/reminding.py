@@ -17,10 +17,10 @@ from webapp.counter.inbox.reminder_page import reminder_page
 from webapp.counter.lists import DESK
 from webapp.counter.pages.forms import PRIVATE, Fields
 from webapp.mail.outbox import post
+from webapp.quote.lifecycle.action_checks import done_before
 from webapp.quote.lifecycle.new_versions import form_hash_of
 from webapp.quote.lifecycle.reminding import remind
 from webapp.quote.lifecycle.situation import offered_view
-from webapp.quote.lifecycle.standing_in_the_way import done_before
 from webapp.quote.storage.read import quote_by_number
 
 router = APIRouter()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from webapp.common.errors import Problem
 from webapp.common.text.language import tr
 from webapp.counter.builds import BUILDS
-from webapp.quote.deal.terms import ADDED, AMOUNT, COUNT, REASON, TAX
+from webapp.quote.agreed_terms.deal import ADDED, AMOUNT, COUNT, REASON, TAX
 
 LABELS = {
     "name": tr("Name"),

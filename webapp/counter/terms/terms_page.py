@@ -22,7 +22,7 @@ from webapp.counter.changing import Collision, fields_to_change
 from webapp.counter.lists import address_of
 from webapp.counter.terms.field_labels import LABELS, label_of, labelled
 from webapp.counter.terms.preview import TermsPreview, terms_preview
-from webapp.quote.deal.terms import ADDED_LINES, AMOUNT, COUNT, OFF, REASON, TAX
+from webapp.quote.agreed_terms.deal import ADDED_LINES, AMOUNT, COUNT, OFF, REASON, TAX
 from webapp.quote.freezing.bikes import extra_weeks_of, place_of
 from webapp.quote.freezing.pricing import basis_of
 from webapp.quote.storage.read import QuoteView

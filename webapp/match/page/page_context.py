@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
+from webapp.builds.choice.carried_build import BUILD_KEY, OtherBikes, carrying, navigation_addresses
 from webapp.builds.choice.places import PLACE_OF, PLACES
-from webapp.builds.choice.thread import BUILD_KEY, OtherBikes, carrying, places
 from webapp.builds.present_bike.bike import PresentBike
 from webapp.catalogue.reading.views import Catalogue, ModelView
 from webapp.common.errors import Problem
@@ -161,7 +161,9 @@ def match_page(
             for m in models
         ),
         hidden=taken.pairs,
-        present_address=places(taken.along, taken.others).get("present-bike", "/present-bike"),
+        present_address=navigation_addresses(taken.along, taken.others).get(
+            "present-bike", "/present-bike"
+        ),
         knows_present=bool(taken.bike.text),
         sources=tuple(Option(value=value, label=label) for value, label in SOURCES.items()),
         source=typed.source,

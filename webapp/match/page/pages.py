@@ -5,7 +5,13 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse
 
-from webapp.builds.choice.thread import OtherBikes, beside_in, fields_of, places, thread_in
+from webapp.builds.choice.carried_build import (
+    OtherBikes,
+    beside_in,
+    carried_build_in,
+    fields_of,
+    navigation_addresses,
+)
 from webapp.builds.present_bike.reading import carried_present
 from webapp.catalogue.reading.load import list_models, load_catalogue, models_on_offer
 from webapp.common.errors import Invalid, Problem
@@ -34,7 +40,7 @@ def one_match(model: str, request: Request, session: PublicSession) -> HTMLRespo
     query = query_of_request(request)
     catalogue = load_catalogue(session, model)
     bike = carried_present(query, session)
-    along = thread_in(query)
+    along = carried_build_in(query)
     known = read_rider(catalogue, fields_of(along)).rider
     others = OtherBikes(present=bike.text, beside=beside_in(query))
     rider = known if known.has_values else None
@@ -53,7 +59,7 @@ def one_match(model: str, request: Request, session: PublicSession) -> HTMLRespo
         "pages/match/match.html",
         context,
         status=422 if problems else 200,
-        carried=places(along, others),
+        carried=navigation_addresses(along, others),
     )
 
 

@@ -9,7 +9,7 @@ from fastapi.responses import HTMLResponse
 from markupsafe import Markup
 
 from webapp.builds.choice.build_choice import BuildChoice, address_of, read_choice
-from webapp.builds.choice.thread import OTHERS_KEYS, places, thread_of
+from webapp.builds.choice.carried_build import OTHERS_KEYS, carried_text, navigation_addresses
 from webapp.builds.evaluation import BuildResult, compute
 from webapp.builds.present_bike.reading import other_bikes
 from webapp.catalogue.reading.load import load_catalogue
@@ -73,7 +73,7 @@ def range_of_build(model: str, request: Request, session: PublicSession) -> HTML
         "pages/match/range.html",
         others.in_links(context),
         partial="partials/match/range.html",
-        carried=places(thread_of(choice), others),
+        carried=navigation_addresses(carried_text(choice), others),
     )
 
 

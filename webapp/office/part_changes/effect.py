@@ -21,10 +21,10 @@ from webapp.catalogue.row_changes import OFFER, PART, RowChange
 from webapp.common.errors import DomainError, remedy_in_words
 from webapp.common.text.language import tr
 from webapp.common.text.money import Money
-from webapp.office.changes.side_by_side import standing
 from webapp.office.effect.combined import MOST_PARTS
 from webapp.office.effect.open_quotes import TouchedQuote, touched_quotes
 from webapp.office.effect.summary import Effect, effect_of
+from webapp.office.revision_changes.side_by_side import standing
 from webapp.pricing.totals import signed_money
 
 

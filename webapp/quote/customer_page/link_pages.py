@@ -12,7 +12,7 @@ from fastapi.responses import RedirectResponse, Response
 from sqlalchemy import Engine
 from sqlmodel import Session
 
-from webapp.builds.choice.thread import places
+from webapp.builds.choice.carried_build import navigation_addresses
 from webapp.catalogue.marks.kept import mark_on_paper
 from webapp.common.errors import Conflict, DomainError, Forbidden, Invalid, NotFound, TooMany
 from webapp.common.storage.database import reading, writing
@@ -26,12 +26,12 @@ from webapp.quote.customer_page.answers import CustomerPage, answers_of
 from webapp.quote.letters.orders import accepted_message, cancelled_message
 from webapp.quote.letters.posting import Letters
 from webapp.quote.lifecycle import transitions
+from webapp.quote.lifecycle.action_checks import done_before
 from webapp.quote.lifecycle.new_versions import form_hash_of
 from webapp.quote.lifecycle.order_steps import Step, ask_to_cancel, cancels_at_once
 from webapp.quote.lifecycle.order_steps import cancel as cancel_order
 from webapp.quote.lifecycle.order_terms import OrderTerms
 from webapp.quote.lifecycle.situation import situation_of
-from webapp.quote.lifecycle.standing_in_the_way import done_before
 from webapp.quote.printing.handover import handover_pdf, handover_sheet
 from webapp.quote.printing.pdf import Paper, quote_pdf
 from webapp.quote.printing.sheet import sheet_page
@@ -133,7 +133,7 @@ def shown_sheet(
         headers["Retry-After"] = str(error.retry_after)
     status = error.status if error else 200
     whole = "pages/quote/sheet.html"  # its partial is the sheet alone, without what can be done
-    along = places(shown.sheet.build_address.removeprefix("/build/"))
+    along = navigation_addresses(shown.sheet.build_address.removeprefix("/build/"))
     return page(
         visit.request,
         whole,

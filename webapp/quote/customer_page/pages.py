@@ -10,11 +10,11 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from sqlmodel import Session
 
 from webapp.builds.choice.build_choice import ReadChoice, read_choice
-from webapp.builds.choice.thread import (
+from webapp.builds.choice.carried_build import (
     OTHERS_KEYS,
     OtherBikes,
     beside_in,
-    places,
+    navigation_addresses,
     present_in,
     without_others,
 )
@@ -193,6 +193,6 @@ def _form(request: Request, shown: AskPage, *, error: DomainError | None = None)
     status = error.status if error else refused
     query, whole = query_of_request(request), "pages/quote/ask.html"
     others = OtherBikes(present=present_in(query), beside=beside_in(query))
-    along = places(shown.build_address.removeprefix("/build/"), others)
+    along = navigation_addresses(shown.build_address.removeprefix("/build/"), others)
     context = others.in_links(shown, but=("without_rider",))
     return page(request, whole, context, status=status, headers=headers, carried=along)

@@ -12,7 +12,7 @@ from collections.abc import Iterable, Sequence
 
 from webapp.common.errors import Invalid
 from webapp.common.text.language import tr
-from webapp.quote.deal.terms import OFF
+from webapp.quote.agreed_terms.deal import OFF
 from webapp.quote.freezing.content import FrozenBike, FrozenBuild, PriceBasis, QuoteContent
 from webapp.quote.freezing.pricing import basis_of
 

@@ -18,7 +18,7 @@ from pydantic import model_validator
 from webapp.common.text.money import Money
 from webapp.common.text.units import minus
 from webapp.pricing.totals import printed_money
-from webapp.quote.deal.terms import Deal
+from webapp.quote.agreed_terms.deal import Deal
 from webapp.quote.frozen_check import Frozen, FrozenCheck, Number, read_printed
 
 

@@ -32,7 +32,7 @@ from webapp.common.text.language import tr
 from webapp.common.text.money import Money
 from webapp.drawing.labels import in_words
 from webapp.drawing.paper import elevation_for_paper, small_elevation
-from webapp.quote.deal.terms import Deal
+from webapp.quote.agreed_terms.deal import Deal
 from webapp.quote.freezing.assembly_settings import assembly_of, settings_of
 from webapp.quote.freezing.bikes import extra_weeks_of
 from webapp.quote.freezing.content import (

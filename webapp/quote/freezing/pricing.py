@@ -18,7 +18,7 @@ from webapp.common.text.money import Money
 from webapp.pricing.sale import Item, Priced, Sale, Taxation, price
 from webapp.pricing.sums import Discount
 from webapp.pricing.totals import TotalLine, total_lines
-from webapp.quote.deal.terms import OFF, Deal, Off
+from webapp.quote.agreed_terms.deal import OFF, Deal, Off
 from webapp.quote.freezing.content import (
     Amount,
     Line,

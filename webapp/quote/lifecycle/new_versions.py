@@ -16,14 +16,14 @@ from webapp.builds.evaluation import compute
 from webapp.catalogue.reading.views import Catalogue
 from webapp.catalogue.schema.shop import ShopSettings
 from webapp.common.text.language import tr
+from webapp.quote.agreed_terms.deal import Deal, fields_of
+from webapp.quote.agreed_terms.deal_form import read_deal
 from webapp.quote.customer import Customer, read_customer
-from webapp.quote.deal.terms import Deal, fields_of
-from webapp.quote.deal.typed import read_deal
 from webapp.quote.freezing.content import QuoteContent
 from webapp.quote.freezing.freeze_build import agreed, freeze
 from webapp.quote.freezing.pricing import basis_of
+from webapp.quote.lifecycle.action_checks import Stale, done_before
 from webapp.quote.lifecycle.request import with_rider
-from webapp.quote.lifecycle.standing_in_the_way import Stale, done_before
 from webapp.quote.states import State
 from webapp.quote.storage.read import QuoteView, next_version
 from webapp.quote.storage.write import note_event, put_quote, put_version

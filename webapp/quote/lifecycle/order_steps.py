@@ -19,7 +19,7 @@ from webapp.common.text.money import Money
 from webapp.common.timestamps import day_of
 from webapp.customers.typed import LONGEST_NAME, one_line, several_lines
 from webapp.quote.freezing.content import QuoteContent
-from webapp.quote.lifecycle.standing_in_the_way import require
+from webapp.quote.lifecycle.action_checks import require
 from webapp.quote.lifecycle.transitions import CUSTOMER
 from webapp.quote.order.built_bike import BuiltBike
 from webapp.quote.order.frames import frames_ordered, places_of

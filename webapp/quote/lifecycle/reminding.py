@@ -11,7 +11,7 @@ from webapp.common.errors import Invalid
 from webapp.common.text.language import tr
 from webapp.common.timestamps import day_of, utc
 from webapp.customers.typed import several_lines
-from webapp.quote.lifecycle.standing_in_the_way import require
+from webapp.quote.lifecycle.action_checks import require
 from webapp.quote.lifecycle.transitions import LONGEST_TEXT
 from webapp.quote.states import Event
 from webapp.quote.storage.write import note_event

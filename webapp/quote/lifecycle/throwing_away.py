@@ -8,7 +8,7 @@ from sqlmodel import Session
 
 from webapp.common.text.language import tr
 from webapp.common.timestamps import day_of
-from webapp.quote.lifecycle.standing_in_the_way import require
+from webapp.quote.lifecycle.action_checks import require
 from webapp.quote.states import Event
 from webapp.quote.storage.read import version_of, versions_of, view_of
 from webapp.quote.storage.write import make_current, note_event

@@ -17,9 +17,9 @@ from webapp.common.text.language import tr
 from webapp.common.timestamps import day_of
 from webapp.customers.typed import LONGEST_NAME, one_line, several_lines
 from webapp.quote.freezing.content import QuoteContent
+from webapp.quote.lifecycle.action_checks import Stale, require
 from webapp.quote.lifecycle.once import events_of, refuse_repeated
 from webapp.quote.lifecycle.order_terms import OrderTerms
-from webapp.quote.lifecycle.standing_in_the_way import Stale, require
 from webapp.quote.lifecycle.still_offered import unconfirmed
 from webapp.quote.states import (
     Event,

@@ -10,8 +10,8 @@ from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr
 from webapp.common.text.money import Money
 from webapp.common.text.units import minus
+from webapp.quote.agreed_terms.deal import OFF
 from webapp.quote.customer import Customer
-from webapp.quote.deal.terms import OFF
 from webapp.quote.freezing.bikes import bike_of, heading_of, place_of
 from webapp.quote.freezing.content import QuoteContent, Setting
 from webapp.quote.freezing.pricing import DISCOUNT

@@ -20,8 +20,8 @@ from webapp.common.timestamps import day_of
 from webapp.customers.store import customer_row, forget, mail_key, with_mail
 from webapp.customers.tables import CustomerRow
 from webapp.outcomes.store import forget_bodies
+from webapp.quote.agreed_terms.deal import ADDED, OFF
 from webapp.quote.customer import CUSTOMER_DATA, Customer
-from webapp.quote.deal.terms import ADDED, OFF
 from webapp.quote.freezing.content import QuoteContent
 from webapp.quote.order.read import forget_words
 from webapp.quote.states import ORDERS

@@ -21,7 +21,7 @@ from sqlmodel import select
 
 from geometry.glossary import GLOSSARY
 from tests.webapp.counter.conftest import CUSTOMER, Desk, PutQuote, SignIn, pdf_text
-from tests.webapp.counter.standing.test_standing import accept
+from tests.webapp.counter.versions.test_accepted_version import accept
 from webapp.catalogue.schema.part_kinds import PART_KINDS
 from webapp.catalogue.schema.validation import checked
 from webapp.common.errors import Invalid

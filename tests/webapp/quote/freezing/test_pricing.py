@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 from webapp.catalogue.schema.shop import Destination
 from webapp.common.errors import Invalid
 from webapp.common.text.money import Money
-from webapp.quote.deal.terms import ADDED_LINES, Added, Deal, Off, TradedIn, fields_of
-from webapp.quote.deal.typed import read_deal
+from webapp.quote.agreed_terms.deal import ADDED_LINES, Added, Deal, Off, TradedIn, fields_of
+from webapp.quote.agreed_terms.deal_form import read_deal
 from webapp.quote.freezing.content import ListLine, PriceBasis, Pricing, Total
 from webapp.quote.freezing.pricing import dealt_price
 

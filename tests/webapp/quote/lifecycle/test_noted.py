@@ -19,11 +19,11 @@ from webapp.common.storage.database import writing
 from webapp.common.text.money import Money
 from webapp.quote.lifecycle import order_steps as steps
 from webapp.quote.lifecycle import transitions
+from webapp.quote.lifecycle.action_checks import Stale, check_seen
 from webapp.quote.lifecycle.once import refuse_sent_meanwhile
 from webapp.quote.lifecycle.order_terms import OrderTerms
 from webapp.quote.lifecycle.refusals import error_of, why_not_sent
 from webapp.quote.lifecycle.reminding import last_reminders, remind
-from webapp.quote.lifecycle.standing_in_the_way import Stale, check_seen
 from webapp.quote.lifecycle.still_offered_list import not_offered
 from webapp.quote.states import OPEN_ORDERS, ORDERS, Because, Event, Refusal, Situation, State
 from webapp.quote.storage.read import quote_by_number, version_of, view_of

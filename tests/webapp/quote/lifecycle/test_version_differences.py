@@ -12,8 +12,8 @@ import pytest
 from webapp.builds.choice.build_choice import read_choice
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.text.money import Money
+from webapp.quote.agreed_terms.deal import Deal
 from webapp.quote.customer import Customer, FurtherRider
-from webapp.quote.deal.terms import Deal
 from webapp.quote.freezing.content import (
     Amount,
     Figure,

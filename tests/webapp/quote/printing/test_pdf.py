@@ -12,8 +12,8 @@ import pytest
 from sqlalchemy import Engine
 
 from tests.webapp.quote.conftest import CUSTOMER, Ask
+from webapp.quote.agreed_terms.deal import Deal
 from webapp.quote.customer import Customer
-from webapp.quote.deal.terms import Deal
 from webapp.quote.printing.pdf import Paper, fonts, quote_pdf, template_of
 from webapp.quote.storage.read import QuoteView
 

@@ -13,8 +13,8 @@ import pytest
 from sqlalchemy import Engine
 
 from tests.webapp.quote.conftest import Ask
+from webapp.quote.agreed_terms.deal import Deal
 from webapp.quote.customer import Customer
-from webapp.quote.deal.terms import Deal
 from webapp.quote.printing.pdf import Copy, quote_pdf
 from webapp.quote.storage.read import QuoteView
 

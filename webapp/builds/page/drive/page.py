@@ -14,8 +14,8 @@ from webapp.builds.choice.build_choice import (
     address_of,
     pairs_of,
 )
+from webapp.builds.choice.carried_build import OtherBikes
 from webapp.builds.choice.field_words import problem_words
-from webapp.builds.choice.thread import OtherBikes
 from webapp.builds.evaluation import BuildResult
 from webapp.builds.page.drive.grids import Grid, pairs_grid
 from webapp.builds.page.fields import NumberField

@@ -1,4 +1,4 @@
-"""The thread: the build and the rider that every page's links take along.
+"""The build and its rider, as the links of every page carry them in their addresses.
 
 An address holds a build as the build page's own address does, without ``/build/``:
 ``knapweed?rev=2&size=m&…``, its rider's measurements among its fields. The pages
@@ -24,20 +24,22 @@ LONGEST_TEXT = 2000  # characters; a whole build takes about 700
 _TEXT = re.compile(r"[a-z0-9][a-z0-9-]*(?:\?[^\s#]*)?")
 
 
-def thread_of(choice: BuildChoice) -> str:
-    """A build with its rider, as the thread carries it."""
+def carried_text(choice: BuildChoice) -> str:
+    """A build with its rider, as addresses carry it."""
     return f"{quote(choice.model)}?{query_of(choice)}"
 
 
-def thread_in(query: Mapping[str, Sequence[str]]) -> str:
+def carried_build_in(query: Mapping[str, Sequence[str]]) -> str:
     """The build an address carries in its field ``build``; empty where it carries none.
 
     The page that shows it checks whether there is such a build.
 
     Examples
     --------
-    >>> thread_in({"build": ["knapweed?size=m", "burdock"]}), thread_in({"build": ["a b"]})
-    ('knapweed?size=m', '')
+    >>> carried_build_in({"build": ["knapweed?size=m", "burdock"]})
+    'knapweed?size=m'
+    >>> carried_build_in({"build": ["a b"]})
+    ''
     """
     return _tidy(next(iter(query.get(BUILD_KEY, ())), ""))
 
@@ -164,13 +166,13 @@ def without_others(query: str) -> str:
     return "&".join(each for each in fields if each.partition("=")[0] not in OTHERS_KEYS)
 
 
-def places(text: str, others: OtherBikes = NO_OTHERS) -> dict[str, str]:
-    """Addresses of the site's places for one build, its rider, and the other bikes told.
+def navigation_addresses(text: str, others: OtherBikes = NO_OTHERS) -> dict[str, str]:
+    """Addresses of the navigation for one build, its rider, and the other bikes told.
 
     Parameters
     ----------
     text : str
-        As `thread_of` writes it; empty where there is none.
+        As `carried_text` writes it; empty where there is none.
     others : OtherBikes, optional
 
     Returns
@@ -180,9 +182,10 @@ def places(text: str, others: OtherBikes = NO_OTHERS) -> dict[str, str]:
 
     Examples
     --------
-    >>> places("knapweed?size=m")["table"], places("knapweed?size=m")["match"]
+    >>> addresses = navigation_addresses("knapweed?size=m")
+    >>> addresses["table"], addresses["match"]
     ('/table/knapweed?size=m', '/match/knapweed?build=knapweed%3Fsize%3Dm')
-    >>> places("", OtherBikes(present="way=tape"))["build"]
+    >>> navigation_addresses("", OtherBikes(present="way=tape"))["build"]
     '/build?present=way%3Dtape'
     """
     if not text and not others.pairs:

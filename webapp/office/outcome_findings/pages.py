@@ -24,8 +24,8 @@ from webapp.common.web.dependencies import CurrentEngine, ReadingSession, Writin
 from webapp.common.web.templating import page
 from webapp.office.forms.data_form import texts_of
 from webapp.office.forms.submitted import PRIVATE, Texts, field_errors, summary
-from webapp.office.learned.chart import ChartRow, offered_chart, put_chart
-from webapp.office.learned.page_rows import (
+from webapp.office.outcome_findings.chart import ChartRow, offered_chart, put_chart
+from webapp.office.outcome_findings.page_rows import (
     ForecastRow,
     NumberRow,
     SurpriseRow,
@@ -175,7 +175,11 @@ def _answer(
     )
     status = error.status if error else 200
     return page(
-        request, "pages/office/learned/learned.html", context, status=status, headers=PRIVATE
+        request,
+        "pages/office/outcome_findings/outcome_findings.html",
+        context,
+        status=status,
+        headers=PRIVATE,
     )
 
 

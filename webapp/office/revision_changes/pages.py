@@ -17,8 +17,8 @@ from webapp.common.text.units import minus, number
 from webapp.common.web.choices import Option
 from webapp.common.web.dependencies import ReadingSession, query_of_request
 from webapp.common.web.templating import page
-from webapp.office.changes.side_by_side import RevisionChanges, as_data, changes_between
 from webapp.office.forms.submitted import PRIVATE
+from webapp.office.revision_changes.side_by_side import RevisionChanges, as_data, changes_between
 from webapp.office.revisions.drafts import all_revisions
 from webapp.office.revisions.revision_differences import DrawnRow
 
@@ -109,7 +109,11 @@ def changes(
     )
     status = 422 if context.errors else 200
     return page(
-        request, "pages/office/changes/changes.html", context, status=status, headers=PRIVATE
+        request,
+        "pages/office/revision_changes/revision_changes.html",
+        context,
+        status=status,
+        headers=PRIVATE,
     )
 
 

@@ -1,4 +1,4 @@
-"""What every way of signing in ends with, and under what its tries are counted."""
+"""Shared by all ways of signing in: how they end, and how their attempts are counted."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from webapp.rate_limits.dependencies import Counting
 
 
 def signed_in(account: int, token: str, settings: Settings, address: str, at: datetime) -> Response:
-    """Give the browser its session, have it be known from now on, and lead on."""
+    """Give the browser its session, remember it for this account, and redirect."""
     answer = RedirectResponse(address, 303)
     set_cookie(answer, token, behind_tls=settings.behind_tls, ends=sessions.ends_of(settings))
     mark = limits.browser_mark(settings.secret(), account, at=at)
@@ -32,6 +32,6 @@ def known(request: Request, settings: Settings, account: int | None, at: datetim
 def password_asks(
     request: Request, settings: Settings, counting: Counting, mail: str, account: int | None
 ) -> tuple[Ask, ...]:
-    """What a try of a password is counted under."""
+    """The limits that an attempt with a password counts towards."""
     browser = known(request, settings, account, counting.at)
     return limits.asks_of_sign_in(mail, counting.of_sender(limits.SENDER), browser)

@@ -14,8 +14,8 @@ from sqlalchemy import Engine
 from tests.webapp.quote.conftest import Ask
 from tests.webapp.quote.freezing.test_pricing import ABROAD, EU, KEYS, basis, check_sums
 from webapp.common.errors import Invalid
-from webapp.quote.deal.terms import Added, Deal, Off, TradedIn, fields_of
-from webapp.quote.deal.typed import read_deal
+from webapp.quote.agreed_terms.deal import Added, Deal, Off, TradedIn, fields_of
+from webapp.quote.agreed_terms.deal_form import read_deal
 from webapp.quote.freezing.content import QuoteContent
 from webapp.quote.freezing.pricing import dealt_price
 from webapp.quote.printing.pdf import Copy, quote_pdf

@@ -19,7 +19,7 @@ from hypothesis import strategies as st
 
 from webapp.catalogue.schema.shop import Destination
 from webapp.common.errors import Invalid
-from webapp.quote.deal.terms import ADDED_LINES, Added, Deal, Off, TradedIn
+from webapp.quote.agreed_terms.deal import ADDED_LINES, Added, Deal, Off, TradedIn
 from webapp.quote.freezing.bikes import bike_of, key_of, one_basis
 from webapp.quote.freezing.content import ListLine, PriceBasis
 from webapp.quote.freezing.pricing import dealt_price

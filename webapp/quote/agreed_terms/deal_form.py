@@ -12,7 +12,7 @@ from webapp.common.text.language import tr
 from webapp.common.text.money import Money
 from webapp.common.text.typed_numbers import read_amount, read_either, read_percent
 from webapp.customers.typed import one_line, several_lines
-from webapp.quote.deal.terms import (
+from webapp.quote.agreed_terms.deal import (
     ADDED_LINES,
     AMOUNT,
     COUNT,
