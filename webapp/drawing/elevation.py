@@ -15,17 +15,17 @@ from contextlib import AbstractContextManager
 from dataclasses import replace
 
 from webapp.common.text.units import LengthUnit
-from webapp.drawing.bike import axis_crosses, draw_bike
+from webapp.drawing.bike import axis_crosses
 from webapp.drawing.dimensioning.bike_dimensions import Layout, Wanted, dimensions, two_tiers
 from webapp.drawing.dimensioning.dimensions import Dimension, shapes
 from webapp.drawing.dimensioning.outside import outside
 from webapp.drawing.dimensioning.placing import Spot, place
 from webapp.drawing.labels import figures_of, in_words
-from webapp.drawing.outline import Outline, draw_ghost, ghost_words
+from webapp.drawing.outline import Outline, ghost_words
 from webapp.drawing.phone import STEP, keep_within, larger_pens, pens_of_phone
 from webapp.drawing.points import BikePoints, RiderPoints
-from webapp.drawing.rider import draw_far_leg, draw_rider
 from webapp.drawing.svg_sheet import Pens, Sheet
+from webapp.drawing.traced import Traced, traced
 
 __all__ = ["Layout", "draw", "elevation"]
 
@@ -65,6 +65,7 @@ def elevation(
     changed: Set[str] = frozenset(),
     finish: str = "",
     ghost: Outline | None = None,
+    drawn: Traced | None = None,
 ) -> str:
     """Side elevation of one build as SVG.
 
@@ -95,6 +96,8 @@ def elevation(
         Colour of the frame, #rrggbb, laid thinly over its tubes; none if empty.
     ghost : Outline, optional
         A second bike, dashed behind it.
+    drawn : Traced, optional
+        All of these from `webapp.drawing.traced.traced`, where another layout has them too.
 
     Returns
     -------
@@ -131,6 +134,7 @@ def elevation(
         changed=changed,
         finish=finish,
         ghost=ghost,
+        drawn=drawn,
     )
     return sheet.svg(
         title=title,
@@ -159,6 +163,7 @@ def draw(
     changed: Set[str] = frozenset(),
     finish: str = "",
     ghost: Outline | None = None,
+    drawn: Traced | None = None,
     pens: Pens | None = None,
 ) -> Sheet:
     """The sheet of `elevation`, before it is written out."""
@@ -170,10 +175,14 @@ def draw(
         for words in [(beside or {}).get(key, "")]
         if key in kept
     }
+    bike = drawn or traced(points, rider, ghost=ghost, finish=finish)
     chosen = pens or (pens_of_phone(points, rider) if compact else Pens())
     while True:
         sheet = Sheet(chosen)
-        _bike(sheet, points, rider, ghost, finish, centre_lines=not compact)
+        sheet.lay(bike.behind)
+        if not compact:
+            axis_crosses(sheet, points)
+        sheet.lay(bike.bike)
         wanted = Wanted(
             points=points,
             figures=shown,
@@ -181,41 +190,20 @@ def draw(
             compact=compact,
             standover_ahead=standover_ahead,
         )
-        _dimension(sheet, wanted, rider, changed)
+        _dimension(sheet, wanted, rider, bike.rider, changed)
         larger = larger_pens(sheet, ridden=rider is not None) if compact and not pens else None
         if larger is None:
             return sheet
         chosen = larger
 
 
-def _bike(
+def _dimension(
     sheet: Sheet,
-    points: BikePoints,
+    wanted: Wanted,
     rider: RiderPoints | None,
-    ghost: Outline | None,
-    finish: str,
-    *,
-    centre_lines: bool,
+    before: Sheet | None,
+    changed: Set[str],
 ) -> None:
-    """Ground, bike and what lies behind it."""
-    with sheet.group("ground-line"):
-        _ground(sheet, points)
-    if ghost is not None:
-        draw_ghost(sheet, ghost)
-    if centre_lines:
-        axis_crosses(sheet, points)
-    if rider is not None:
-        draw_far_leg(sheet, rider)
-    draw_bike(sheet, points, finish=finish)
-
-
-def _ground(sheet: Sheet, points: BikePoints) -> None:
-    left = points.rear.axle[0] - points.rear.radius
-    right = max(points.front.axle[0] + points.front.radius, points.axis_on_ground[0])
-    sheet.line((left, points.ground), (right, points.ground))
-
-
-def _dimension(sheet: Sheet, wanted: Wanted, rider: RiderPoints | None, changed: Set[str]) -> None:
     """Lines, the rider before them, then the lettering above all."""
     every = dimensions(wanted)
     for dimension in every:
@@ -225,8 +213,8 @@ def _dimension(sheet: Sheet, wanted: Wanted, rider: RiderPoints | None, changed:
         sheet.obstacles.circles.append((*wheel.axle, wheel.radius, _TYRE))
     keep_within(sheet, wanted.points, rider, compact=wanted.compact)
     lines = sheet.mark()
-    if rider is not None:
-        draw_rider(sheet, rider)
+    if before is not None:
+        sheet.lay(before)
     sheet.remembers = False
     spots = _places(sheet, wanted, every, rider)
     placed = [

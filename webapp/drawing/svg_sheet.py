@@ -15,6 +15,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from html import escape
 from itertools import pairwise
+from typing import NamedTuple
 
 from webapp.drawing.dimensioning.lettering import BASELINE, Anchor, shape
 from webapp.drawing.dimensioning.placing import Obstacles, Spot
@@ -80,6 +81,13 @@ class Frame:
     top: float
 
 
+class _Opening(NamedTuple):
+    """Where a group begins; its lines are as wide as the pens of the sheet that is written."""
+
+    names: str
+    data: str
+
+
 class Sheet:
     """A drawing under construction.
 
@@ -98,7 +106,7 @@ class Sheet:
         self.remembers = True
         self.spots: list[Spot] = []
         self._cost = _EDGE
-        self._parts: list[str] = []
+        self._parts: list[str | _Opening] = []
         self._moved: Point = (0.0, 0.0)
         self._reached: list[Point] = []
 
@@ -106,12 +114,23 @@ class Sheet:
     def group(self, names: str, **data: str) -> Iterator[None]:
         """What is drawn within carries these class names and ``data-`` attributes."""
         words = "".join(f' data-{key}="{escape(value)}"' for key, value in data.items())
-        self._parts.append(f"<g{line_attributes(names, self.pens.thick)}{words}>")
+        self._parts.append(_Opening(names, words))
         before = self._cost
         self._cost = next((_COSTS[n] for n in names.split() if n in _COSTS), before)
         yield
         self._cost = before
         self._parts.append("</g>")
+
+    def lay(self, other: Sheet) -> None:
+        """All that was drawn on another sheet, over what is on this one and with its pens.
+
+        For what looks the same on several sheets, and is drawn once: bike and rider, but no
+        lettering and no arrows, whose shape hangs on the pens.
+        """
+        self._parts.extend(other._parts)
+        self._reached.extend(other._reached)
+        if self.remembers:
+            self.obstacles.add(other.obstacles)
 
     def mark(self) -> int:
         """The present position in the drawing's order, for `under`."""
@@ -292,7 +311,14 @@ class Sheet:
             f' font-family="{LETTERING}">'
             f'<title id="{label}-title">{escape(title)}</title>'
             f'<desc id="{label}-words">{escape(words)}</desc>'
-            f"{''.join(self._parts)}</svg>"
+            f"{self._written()}</svg>"
+        )
+
+    def _written(self) -> str:
+        thick = self.pens.thick
+        return "".join(
+            part if isinstance(part, str) else f"<g{line_attributes(part.names, thick)}{part.data}>"
+            for part in self._parts
         )
 
     def _path(self, steps: str, attributes: str) -> None:

@@ -18,8 +18,10 @@ from geometry.examples.trail_bike import trail_build
 from tests.webapp.drawing.builds import STANDOVER_AHEAD, Drawn, all_drawn
 from webapp.drawing.elevation import Layout, draw, elevation
 from webapp.drawing.labels import NAMES, printed, standard_figures
+from webapp.drawing.outline import outline_of
 from webapp.drawing.paper import elevation_for_paper
 from webapp.drawing.points import RiderPoints, bike_points
+from webapp.drawing.traced import traced
 
 SVG = "{http://www.w3.org/2000/svg}"
 BUILDS = all_drawn()
@@ -280,6 +282,18 @@ def test_rider_is_drawn_only_when_given() -> None:
     points = BUILDS["medium"].points
     assert "part-rider" in elevation(points, {}, title="x", rider=RIDER)
     assert "part-rider" not in elevation(points, {}, title="x")
+
+
+def test_a_bike_drawn_once_serves_every_layout() -> None:
+    """Each layout lays its own lines' widths over it, whichever was asked for first."""
+    build, finish = BUILDS["medium"], "#5b6f4e"
+    ghost = outline_of(BUILDS["large"].points)
+    once = traced(build.points, RIDER, ghost=ghost, finish=finish)
+    given: Any = {"title": "x", "rider": RIDER, "ghost": ghost, "finish": finish}
+    for layout in (*LAYOUTS, *LAYOUTS):
+        alone = elevation(build.points, build.figures, layout=layout, **given)
+        shared = elevation(build.points, build.figures, layout=layout, drawn=once, **given)
+        assert shared == alone
 
 
 def test_small_changes_do_not_resize_the_sheet() -> None:

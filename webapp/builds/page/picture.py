@@ -18,6 +18,7 @@ from webapp.drawing.elevation import Layout, elevation
 from webapp.drawing.labels import NAMES
 from webapp.drawing.outline import Outline
 from webapp.drawing.points import BikePoints, RiderPoints
+from webapp.drawing.traced import Traced, traced
 
 LAYOUTS: tuple[Layout, ...] = ("full", "compact")
 
@@ -97,6 +98,7 @@ def _drawn(
     layout: Layout,
     changed: Set[str] = frozenset(),
     ghost: Outline | None = None,
+    drawn: Traced | None = None,
 ) -> Markup:
     svg = elevation(
         subject.points,
@@ -114,6 +116,7 @@ def _drawn(
         finish=finish_of(result),
         changed=changed,
         ghost=ghost,
+        drawn=drawn,
     )
     return Markup(svg)  # noqa: S704  # the drawing escapes every text it is given
 
@@ -123,5 +126,6 @@ def both_layouts(
 ) -> Markup:
     """The drawing for wide and for narrow screens; the style shows the one that fits."""
     subject = _subject(result, state)
-    both = (_drawn(result, subject, layout=each, ghost=ghost) for each in LAYOUTS)
+    drawn = traced(subject.points, subject.rider, ghost=ghost, finish=finish_of(result))
+    both = (_drawn(result, subject, layout=each, ghost=ghost, drawn=drawn) for each in LAYOUTS)
     return Markup("").join(both)

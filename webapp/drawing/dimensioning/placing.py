@@ -80,6 +80,12 @@ class Obstacles:
     circles: list[tuple[float, float, float, float]] = field(default_factory=list)
     discs: list[tuple[float, float, float, float]] = field(default_factory=list)
 
+    def add(self, other: Obstacles) -> None:
+        """What stands in the way on another sheet too."""
+        self.lines.extend(other.lines)
+        self.circles.extend(other.circles)
+        self.discs.extend(other.discs)
+
     def cost(self, spots: Sequence[Spot]) -> Floats:
         """What each of some places would cover, shape (n,)."""
         x, y = np.array([spot.centre for spot in spots]).T[:, :, None]
