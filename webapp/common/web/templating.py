@@ -33,6 +33,7 @@ from webapp.common.text.language import tr_markup, trn_markup
 from webapp.common.text.money import Money
 from webapp.common.text.reader import reads_imperial
 from webapp.common.text.short_names import short_size_name
+from webapp.common.web.quick_templates import QuickEnvironment
 from webapp.common.web.static_files import static
 
 if TYPE_CHECKING:
@@ -77,7 +78,7 @@ def _made(macro: Macro, values: tuple[Any, ...]) -> Markup:
 @cache
 def environment() -> Environment:
     """The one Jinja environment: everything escaped, undefined names are errors."""
-    made = Environment(
+    made = QuickEnvironment(
         loader=FileSystemLoader(TEMPLATES),
         autoescape=True,
         undefined=StrictUndefined,
