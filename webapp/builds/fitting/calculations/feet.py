@@ -233,27 +233,37 @@ def _clearances(stances: Sequence[_Stance], *, failing: bool) -> list[Toe]:
 
     Where only failures are asked for, clearances that are certainly enough are only estimated.
     """
-    fronts = [(each, *size) for each in stances for size in each.steered]
-    if not fronts:
+    rows = [_row(each, *size) for each in stances for size in each.steered]
+    if not rows:
         return []
-    ridden = [each for each, _, _ in fronts]
-    axles = [each.standing.front_axle for each in ridden]
-    tops = [each.standing.head_tube_top for each in ridden]
+    different = list(dict.fromkeys(rows))  # many options change nothing that counts here
+    x, y, radius, width, head_angle, axis_x, axis_y, crank, centre = np.array(different).T
     found = toe_clearance(
-        wheel=Wheel(
-            x=_column(x for x, _ in axles),
-            y=_column(y for _, y in axles),
-            radius=_column(radius for _, radius, _ in fronts),
-            width=_column(width for _, _, width in fronts),
-        ),
-        head_angle=_column(each.standing.head_angle for each in ridden),
-        axis_x=_column(x for x, _ in tops),
-        axis_y=_column(y for _, y in tops),
-        pedal=_pedals(ridden),
+        wheel=Wheel(x=x, y=y, radius=radius, width=width),
+        head_angle=head_angle,
+        axis_x=axis_x,
+        axis_y=axis_y,
+        pedal=Pedal(crank_length=crank, centre=centre, outer=centre),
         enough=TOE_US if failing else np.inf,
     )
-    each = zip(np.ravel(found.clearance), np.ravel(found.steering_angle), strict=True)
-    return [Toe(clearance=float(c), steering_angle=float(a)) for c, a in each]
+    told = zip(np.ravel(found.clearance), np.ravel(found.steering_angle), strict=True)
+    toes = [Toe(clearance=float(c), steering_angle=float(a)) for c, a in told]
+    answers = dict(zip(different, toes, strict=True))
+    return [answers[row] for row in rows]
+
+
+def _row(stance: _Stance, radius: float, width: float) -> tuple[float, ...]:
+    """All that the toe clearance of one steered wheel follows from."""
+    standing, pedal = stance.standing, stance.pedal
+    return (
+        *map(float, standing.front_axle),
+        radius,
+        width,
+        float(standing.head_angle),
+        *map(float, standing.head_tube_top),
+        float(pedal.crank_length),
+        float(pedal.centre),
+    )
 
 
 def _toe(setup: Setup, found: Sequence[Toe], *, failing: bool) -> Iterator[WordedCheck]:
