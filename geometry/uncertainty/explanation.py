@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -58,8 +59,7 @@ class Term:
     value: float
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
-class Influence:
+class Influence(NamedTuple):
     """An input that a figure rests on.
 
     Parameters

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from functools import cached_property, lru_cache
+from typing import NamedTuple
 
 from webapp.builds.choice.build_choice import BuildChoice
 from webapp.builds.choice.places import places_sold
@@ -20,8 +21,7 @@ from webapp.pricing.sale import Item, Sale, Taxation, price
 from webapp.pricing.totals import signed_money
 
 
-@dataclass(frozen=True, kw_only=True)
-class Effect:
+class Effect(NamedTuple):
     """Change of the whole build: of the sum to pay, and of the mass of what is sold.
 
     None where a price or a mass is not known before or after the change.
@@ -37,17 +37,21 @@ class Effect:
         >>> Effect(money=Money(6000, "EUR"), mass=-0.3).words
         '+ 60 EUR, − 0.3 kg'
         """
-        return _words(self, reads_imperial(), language_and_numbers())
+        paid = None if self.money is None else (self.money.minor, self.money.currency)
+        return _words(paid, self.mass, reads_imperial(), language_and_numbers())
 
 
 @lru_cache(maxsize=16_384)  # a few thousand differences of parts, written again on every page
-def _words(effect: Effect, imperial: bool, written: tuple[str, str]) -> str:
+def _words(
+    paid: tuple[int, str] | None, kg: float | None, imperial: bool, written: tuple[str, str]
+) -> str:
     """An effect in words, for those who read these units, in this language and its numbers."""
     del imperial, written
-    mass = "" if effect.mass is None or not round(effect.mass, 2) else signed_mass(effect.mass)
-    if effect.money is None:
+    mass = "" if kg is None or not round(kg, 2) else signed_mass(kg)
+    if paid is None:
         return ", ".join(filter(None, (tr("no price yet"), mass)))
-    money = signed_money(effect.money) if effect.money.minor else ""
+    minor, currency = paid
+    money = signed_money(Money(minor, currency)) if minor else ""
     return ", ".join(filter(None, (money, mass)))
 
 
@@ -83,11 +87,13 @@ class Effects:
         """The effect of another part, or none, in one place; the same as `of`, faster."""
         if place not in self.sold:
             return Effect(money=self._nothing, mass=0.0)
-        parts = {**self.choice.parts, place: part.slug if part else ""}
+
+        def changed() -> BuildChoice:
+            slug = part.slug if part else ""
+            return self.choice.with_parts({**self.choice.parts, place: slug})
+
         return Effect(
-            money=self._money(
-                place, self._amount(place, part), lambda: self.choice.with_parts(parts)
-            ),
+            money=self._money(place, self._amount(place, part), changed),
             mass=_difference(
                 self._mass_in(place, self._parts.get(place)), self._mass_in(place, part)
             ),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable
-from typing import Any, Generic, TypeVar, cast
+from typing import Any, Generic, TypeVar
 
 T = TypeVar("T")
 
@@ -75,8 +75,8 @@ class Memory:
         make : callable
             What it raises is passed on, and nothing is kept.
         """
-        found = self.find(key)
-        return cast("T", found) if found is not NOTHING else self.keep(key, make())
+        found: T = self.find(key)
+        return found if found is not NOTHING else self.keep(key, make())
 
     def nested(self, name: str, *, most: int) -> Memory:
         """A separate cache inside this one, for large values, with a lower limit.
@@ -91,7 +91,8 @@ class Memory:
         """Keep a value; the one that was kept first, if another thread was quicker."""
         if len(self.newer) >= max(1, self.most // 2):
             self.newer, self.older = {}, self.newer
-        return cast("T", self.newer.setdefault(key, value))
+        kept: T = self.newer.setdefault(key, value)
+        return kept
 
 
 NOTHING = object()

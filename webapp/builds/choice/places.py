@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cache
 from types import MappingProxyType
 from typing import Literal, get_args
 
@@ -62,6 +63,7 @@ MADE_HERE = frozenset({"finish"})
 """Places for which a customer cannot bring a part."""
 
 
+@cache
 def places_sold(scope: Scope) -> tuple[Place, ...]:
     """Places whose parts are sold in a scope: a whole bike has them all.
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from types import MappingProxyType
+from typing import NamedTuple
 
 from geometry.checks import judge_rule
 from geometry.core import GeometryError, Remedy
@@ -33,8 +34,7 @@ from webapp.common.remedies import REMEDIES
 from webapp.common.text.language import tr
 
 
-@dataclass(frozen=True, kw_only=True)
-class Option:
+class Option(NamedTuple):
     """One other choice for a place, and whether it would go with the rest.
 
     ``reason`` is empty when it would; otherwise the first mismatch in words.

@@ -98,7 +98,8 @@ class Watched(Setup):
 
     def part(self, place: str) -> AnyPart | None:
         """The part at a place; that it was read is noted."""
-        return cast("AnyPart | None", self.read("part", place))
+        found: AnyPart | None = self.read("part", place)
+        return found
 
     def data(self, place: str, kind: type[D]) -> D | None:
         """A part's data; that they were read is noted."""
@@ -181,7 +182,8 @@ class Question:
         memory, key = setup.catalogue.memory, self.name
         while (step := memory.find(key)) is not NOTHING:
             if step.answer is not None:
-                return cast("Answer", step.answer)
+                answer: Answer = step.answer
+                return answer
             of, which = step.read
             try:
                 key = (step.number, _key_of(_VALUES[of](setup, which)))
