@@ -12,7 +12,14 @@ from scipy.stats import linregress
 
 from geometry.rider import LANDMARKS, SHOE_SOLE, Bodies, condition
 from geometry.sizing import FIGURES, Run, check_fit, needed, run_of
-from geometry.sizing.check import backward, growing, in_range, size_by_chart
+from geometry.sizing.check import (
+    GRIPS_MOVED,
+    WINDOWS_MOVED,
+    backward,
+    growing,
+    in_range,
+    size_by_chart,
+)
 from tests.geometry.sizing.example import RUN, people
 
 # Sizes that are named to those the chart gives two others, and whose posts end early.
@@ -162,3 +169,8 @@ def test_a_body_that_grows_past_a_size_is_told_where() -> None:
                     wrong.add(1480.0 + 2.0 * k)
         assert backward(run) == tuple(sorted(wrong))
         assert wrong
+
+
+def test_what_is_moved_is_moved_by_a_stem_s_step_and_a_degree() -> None:
+    """[CP] Stems come in steps of 10 mm; an angle is read off a rider to one degree."""
+    assert (GRIPS_MOVED, WINDOWS_MOVED) == (10, 1)

@@ -25,6 +25,7 @@ from geometry.sizing import (
     usual_bodies,
 )
 from geometry.sizing.check import backward
+from geometry.sizing.size_suitability import near_enough
 from geometry.sizing.swaps import gains, least_swap
 from tests.geometry.sizing.example import COCKPITS, RUN, people
 
@@ -77,6 +78,13 @@ def test_another_post_makes_a_size_possible_and_no_post_none() -> None:
     assert np.array_equal(found.possible.any(axis=0), found.named != NONE)
     none = replace(RUN, sold=replace(short.sold, any_highest=RUN.sold.saddle_lowest + 1.0))
     assert np.all(judge_sizes(none, needed(none, people())).possible <= found.possible)
+
+
+def test_how_near_is_enough_follows_each_step_of_the_run() -> None:
+    """Three quarters of a step to a neighbour, five quarters of the last one beyond the ends."""
+    low, high = near_enough(replace(RUN, given=np.array([400.0, 420.0, 448.0, 480.0, 520.0])))
+    assert low == pytest.approx([-15.0, -21.0, -24.0, -30.0, -50.0])
+    assert high == pytest.approx([25.0, 15.0, 21.0, 24.0, 30.0])
 
 
 @pytest.mark.parametrize(("beyond", "reached"), [(4.9, True), (5.1, False)])
