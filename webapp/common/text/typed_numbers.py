@@ -67,9 +67,14 @@ def read_amount(name: str, typed: str, currency: str, *, remedy: str = "") -> Mo
     >>> read_amount("price", "1.250", "EUR")
     Traceback (most recent call last):
     webapp.common.errors.Invalid: price is '1.250': if it is 1250.00, write it so
-    >>> read_amount("price", "1.250", "KWD")
+    >>> read_amount("price", "1,250", "KWD")
     Traceback (most recent call last):
-    webapp.common.errors.Invalid: price is '1.250': is it 1250.000 or 1.250?
+    webapp.common.errors.Invalid: price is '1,250': is it 1250.000 or 1.250?
+
+    What is proposed, and stands in fields, can be typed.
+
+    >>> read_amount("price", "1.250", "KWD").format()
+    '1.250 KWD'
     """
     bare = _without_currency(name, _NO_CENTS.sub("", typed.strip()), currency)
     readings = _readings(bare, EXPONENTS[currency])
@@ -77,6 +82,8 @@ def read_amount(name: str, typed: str, currency: str, *, remedy: str = "") -> Mo
         example = f"{129:.{EXPONENTS[currency]}f}"
         raise Invalid(name, typed, remedy or tr("an amount such as {example}", example=example))
     found = [Money.parse(each, currency) for each in readings]
+    if as_printed := [each for each in found if each.plain() == bare]:
+        return as_printed[0]
     if len(found) > 1:
         one, other = (each.plain() for each in found)
         raise Invalid(name, typed, tr("is it {one} or {other}?", one=one, other=other))

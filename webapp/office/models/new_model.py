@@ -21,9 +21,9 @@ from webapp.catalogue.writing.parts import put_frame_price
 from webapp.common.errors import Gathering, Invalid
 from webapp.common.text.language import tr
 from webapp.common.text.slugs import slug_of
+from webapp.common.text.typed_numbers import read_amount
 from webapp.office.forms.data_form import text_of
 from webapp.office.forms.standards_typed import with_added_at
-from webapp.office.forms.typed_money import read_amount
 from webapp.office.forms.typed_numbers import read_number
 from webapp.office.revisions.drafts import begin_draft
 from webapp.office.revisions.size_grid import OPTIONAL, PATHS
@@ -265,5 +265,5 @@ def _put_price(session: Session, who: str, model: str, texts: Texts, on: date) -
     if not text:
         remedy = tr("what the frame costs, in {money}", money=listed.currency)
         raise Invalid("frame_price", "", remedy)
-    minor = read_amount(text, listed.currency, "frame_price")
+    minor = read_amount("frame_price", text, listed.currency).minor
     put_frame_price(session, who=who, price_list=listed.slug, model=model, minor=minor)

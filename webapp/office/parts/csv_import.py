@@ -232,7 +232,7 @@ def _minor(row: FileRow, known: Known) -> int | None:
         return None
     if not known.currency:
         raise Invalid("price", text, tr("left empty: no price list counts today"))
-    return amount_in_reason(text, known.currency, "price")
+    return amount_in_reason(text, known.currency, "price").minor
 
 
 def _offers(row: FileRow, known: Known) -> tuple[tuple[str, bool], ...]:

@@ -32,9 +32,10 @@ from webapp.common.errors import Conflict, Gathering, Invalid
 from webapp.common.text.language import tr
 from webapp.common.text.money import Money
 from webapp.common.text.slugs import slug_of
+from webapp.common.text.typed_numbers import read_amount
 from webapp.office.forms.data_form import raw_of
 from webapp.office.forms.field_words import kind_in_words
-from webapp.office.forms.typed_money import cost_text, plain_amount, read_amount, read_cost
+from webapp.office.forms.typed_money import cost_text, plain_amount, read_cost
 from webapp.office.save import one_save
 
 PAGE = 200
@@ -276,7 +277,7 @@ def _save_price(
         return
     if listed is None:
         raise Invalid("part_price", text, tr("a price list that counts today; add one first"))
-    minor = read_amount(text, listed.currency, "part_price")
+    minor = read_amount("part_price", text, listed.currency).minor
     put_part_price(
         session, who=who, price_list=listed.slug, kind=part[0], slug=part[1], minor=minor
     )

@@ -29,7 +29,8 @@ from webapp.common.errors import Conflict, Gathering, Invalid
 from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr
 from webapp.common.text.money import Money
-from webapp.office.forms.typed_money import margin_words, plain_amount, read_amount
+from webapp.common.text.typed_numbers import read_amount
+from webapp.office.forms.typed_money import margin_words, plain_amount
 from webapp.office.save import one_save
 
 
@@ -177,7 +178,7 @@ def _with_costs(
 def _margin(line: PriceLine, cost: Money, currency: str, tax: Decimal) -> str:
     if cost.currency != currency:
         return cost.format()
-    price = Money(read_amount(line.amount, currency, line.field), currency) if line.amount else None
+    price = Money.parse(line.amount, currency) if line.amount else None
     return margin_words(price, cost, tax_percent=tax)
 
 
@@ -244,7 +245,7 @@ def _keep(session: Session, who: str, listed: PriceList, field: str, text: str) 
         raise Invalid(
             field, text, tr("an amount; a price is not taken away, retire the part instead")
         )
-    minor = read_amount(text, listed.currency, field)
+    minor = read_amount(field, text, listed.currency).minor
     steps = field.removeprefix("price:").split("/")
     if steps[0] == FRAMES:
         size = steps[2] if len(steps) > 2 else ""  # noqa: PLR2004  # frame/model/size
@@ -258,7 +259,7 @@ def _keep(session: Session, who: str, listed: PriceList, field: str, text: str) 
 
 
 def _keep_cost(session: Session, who: str, listed: PriceList, line: PriceLine, text: str) -> None:
-    minor = read_amount(text, listed.currency, line.cost_field) if text else None
+    minor = read_amount(line.cost_field, text, listed.currency).minor if text else None
     put_cost(session, who=who, key=line.key, minor=minor, currency=listed.currency)
 
 
