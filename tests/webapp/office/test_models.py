@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
 
@@ -41,6 +43,7 @@ def test_a_model_is_copied_renamed_moved_hidden_and_retired(
         assert [m.name for m in list_all_models(session)] == ["Burdock", "Sorrel", "Hardhead"]
     builder.post(f"{AT}/state", data={"state": "hidden"})
     assert shown(app) == ["Burdock"]
+    assert '<p class="page-head-over">hidden</p>' in builder.get(AT).text
     assert "Ask for a quote" in builder.get("/build/knapweed").text
     builder.post(f"{AT}/state", data={"state": "retired"})
     retired = builder.get("/build/knapweed").text
@@ -49,6 +52,23 @@ def test_a_model_is_copied_renamed_moved_hidden_and_retired(
     assert builder.post(f"{AT}/state", data={"state": "sold"}).status_code == 422
     builder.post(f"{AT}/state", data={"state": "shown"})
     assert shown(app) == ["Burdock", "Hardhead"]
+
+
+def test_what_is_missing_is_said_at_its_field_and_as_it_is_called_there(
+    builder: TestClient,
+) -> None:
+    sent = {"name": "Sorrel", "sizes": "S, M", "do": "keep", "tyre_width": "57", "s.reach": "wide"}
+    page = builder.post("/office/models/new", data=sent).text
+    summary = page.partition('class="error-summary"')[2].partition("</ul>")[0]
+    told = re.findall(r'<a href="#([^"]*)">([^<]*)</a>', summary)
+    assert len({at for at, _ in told}) == len(told) > 40
+    assert [at for at, _ in told if f'id="{at}"' not in page] == []
+    said = [words for _, words in told]
+    assert said[:2] == ["Price of the frame: needed", "Fork, axle to crown: needed"]
+    assert {"Rear axle: choose one from the list", "M, Reach: needed"} <= set(said)
+    assert "S, Top tube along seat tube: needed" in said
+    assert [words for words in said if "_" in words or "shared" in words] == []
+    assert any(words.startswith("S, Reach: a number") for words in said)
 
 
 def test_a_draft_is_thrown_away_and_a_withdrawal_undone(builder: TestClient, app: FastAPI) -> None:

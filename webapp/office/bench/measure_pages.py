@@ -30,7 +30,7 @@ from webapp.office.bench.check import BenchFinding, check_bike, measurable
 from webapp.office.bench.picture import bench_picture
 from webapp.office.bench.readings import NUMBERS, SPREADS, read_readings
 from webapp.office.bench.report_words import frozen
-from webapp.office.forms.submitted import PRIVATE, summary
+from webapp.office.forms.submitted import PRIVATE, refusal
 
 KEPT = ("serial", "batch", "note", "measured_on", "again", "why", "link")
 _UNLOADED = "unloaded"
@@ -199,7 +199,7 @@ def measure_page(
     """The form with everything that was typed, and what it says where that was asked."""
     catalogue, choice = built
     result = compute(catalogue, choice)
-    errors = {p.field: p.remedy for p in error.problems} if error else {}
+    told = refusal(error)
     shown = _state(result, texts)
     report = frozen(finding.report, finding.next_words) if finding else None
     typed = {name: texts.get(name, "") for name in KEPT} | {"state": shown}
@@ -210,7 +210,7 @@ def measure_page(
         action=form.action,
         heading=form.heading,
         correcting=form.correcting,
-        asked_again=bool("again" in errors or texts.get("again")),
+        asked_again=bool("again" in told.at_field or texts.get("again")),
         again=texts.get("again") == "yes",
         model=choice.model,
         build=query_of(choice),
@@ -222,16 +222,16 @@ def measure_page(
         revision=str(choice.revision),
         states=tuple(Option(value=name, label=name) for name in result.states),
         typed=typed,
-        readings=_fields(result, shown, texts, errors),
+        readings=_fields(result, shown, texts, told.at_field),
         report=report,
         picture=bench_picture(result, shown, report),
         problem="",
         numbers=NUMBERS,
-        errors=summary(error),
-        field_errors=errors,
+        errors=told.errors,
+        field_errors=told.at_field,
     )
-    status = error.status if error else 200
-    return page(request, "pages/office/bench/measure.html", context, status=status, headers=PRIVATE)
+    template = "pages/office/bench/measure.html"
+    return page(request, template, context, status=told.status, headers=PRIVATE)
 
 
 def _words(catalogue: Catalogue, result: BuildResult) -> str:

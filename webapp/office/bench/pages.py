@@ -30,7 +30,7 @@ from webapp.office.bench.measure_pages import (
     report_part,
 )
 from webapp.office.bench.records import PAGE, BenchView, batches, list_bench, save_bench
-from webapp.office.forms.submitted import PRIVATE, Texts, summary
+from webapp.office.forms.submitted import PRIVATE, Texts, refusal
 
 router = APIRouter(prefix="/office/bench", include_in_schema=False)
 
@@ -149,6 +149,7 @@ def _list(
 ) -> HTMLResponse:
     found = list_bench(session, batch=batch, serial=serial, before=before)
     more = {"batch": batch, "serial": serial, "before": found[-1].id if found else 0}
+    told = refusal(error)
     context = BenchListPage(
         person=person,
         models=tuple(Option(value=m.slug, label=m.name) for m in list_models(session)),
@@ -164,8 +165,8 @@ def _list(
         if batch or serial
         else tr("No bike has been measured yet."),
         older=f"/office/bench?{urlencode(more)}" if len(found) == PAGE else "",
-        errors=summary(error),
+        errors=told.errors,
         typed=typed or {"quote": "", "link": "", "model": ""},
     )
-    status = error.status if error else 200
-    return page(request, "pages/office/bench/bench.html", context, status=status, headers=PRIVATE)
+    template = "pages/office/bench/bench.html"
+    return page(request, template, context, status=told.status, headers=PRIVATE)

@@ -38,7 +38,7 @@ from webapp.office.coverage.picture import (
     coverage_table,
 )
 from webapp.office.coverage.typed import USUAL, read_batch, read_share_of_men
-from webapp.office.forms.submitted import PRIVATE, field_errors, summary
+from webapp.office.forms.submitted import PRIVATE, refusal
 from webapp.office.revisions.drafts import all_revisions
 
 router = APIRouter(prefix="/office/coverage", include_in_schema=False)
@@ -148,7 +148,7 @@ def coverage_page(
     """Whom the sizes of a model serve, and what its draft makes of it."""
     asked = _asked(session, model, style, men, women)
     context = _page(session, person, asked, men=men, women=women)
-    status = asked.error.status if asked.error else 200
+    status = refusal(asked.error).status
     return page(
         request, "pages/office/coverage/coverage.html", context, status=status, headers=PRIVATE
     )
@@ -178,7 +178,7 @@ def batch(
             error = Invalid.of([*(error.problems if error else ()), *found.problems])
         else:
             problem = found.remedy
-    address = f"/office/coverage/{model}"
+    address, told = f"/office/coverage/{model}", refusal(error)
     context = BatchPage(
         person=person,
         title=tr("Batch split: {model}", model=asked.catalogue.model.name),
@@ -189,14 +189,13 @@ def batch(
         women=women or _percent(1.0 - asked.men),
         values=values,
         currency=asked.catalogue.currency,
-        errors=summary(error),
-        field_errors=field_errors(error.problems) if error else {},
+        errors=told.errors,
+        field_errors=told.at_field,
         split=split,
         problem=problem,
     )
-    status = error.status if error else 200
     return page(
-        request, "pages/office/coverage/batch.html", context, status=status, headers=PRIVATE
+        request, "pages/office/coverage/batch.html", context, status=told.status, headers=PRIVATE
     )
 
 
@@ -268,8 +267,8 @@ def _page(session: Session, person: Person, asked: _Asked, *, men: str, women: s
         style=asked.style,
         men=men or _percent(asked.men),
         women=women or _percent(1.0 - asked.men),
-        errors=summary(asked.error),
-        field_errors=field_errors(asked.error.problems) if asked.error else {},
+        errors=refusal(asked.error).errors,
+        field_errors=refusal(asked.error).at_field,
         verdict=_verdict(old, asked) if old else "",
         before=tr("revision {number}", number=asked.catalogue.revision.number),
         after=tr("draft {number}", number=asked.draft.revision.number)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import AsyncIterator, Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Annotated
 
 from fastapi import Depends, HTTPException, Request
@@ -15,6 +16,7 @@ from webapp.common.text.language import tr
 from webapp.common.two_edits import Merged, field_in_words
 from webapp.office.forms.field import NEW
 
+_NONE: Mapping[str, str] = MappingProxyType({})
 PRIVATE = {"Cache-Control": "no-store"}
 _LONGEST = 900_000  # characters of one field; the largest is a file of parts
 
@@ -86,14 +88,20 @@ def field_errors(problems: tuple[Problem, ...], prefix: str = "") -> dict[str, s
     return {p.field.removeprefix(cut): p.remedy for p in problems}
 
 
-def summary(error: DomainError | None, prefix: str = "") -> tuple[tuple[str, str], ...]:
+def summary(
+    error: DomainError | None, prefix: str = "", *, labels: Mapping[str, str] = _NONE
+) -> tuple[tuple[str, str], ...]:
     """Problems for the summary above a form: field, and what is wrong with it."""
     if error is None:
         return ()
     cut = f"{prefix}." if prefix else ""
+
+    def called(name: str) -> str:
+        return labels.get(name) or field_in_words(name.removeprefix(NEW))
+
     named = ((problem.field.removeprefix(cut), problem.remedy) for problem in error.problems)
     return tuple(
-        (name, f"{field_in_words(name.removeprefix(NEW))}: {remedy}") for name, remedy in named
+        (name, tr("{field}: {remedy}", field=called(name), remedy=remedy)) for name, remedy in named
     )
 
 
@@ -110,7 +118,11 @@ class Refusal:
 
 
 def refusal(
-    error: DomainError | None, prefix: str = "", *, merged: Merged | None = None
+    error: DomainError | None,
+    prefix: str = "",
+    *,
+    merged: Merged | None = None,
+    labels: Mapping[str, str] = _NONE,
 ) -> Refusal:
     """Why a form was not kept: an error, or the meeting with somebody else's change.
 
@@ -120,10 +132,12 @@ def refusal(
     prefix : str
         A name that stands before every field of the error, and of no field of the form.
     merged : Merged, optional
+    labels : mapping of field to text
+        What fields are called on the form, where their names do not say it.
     """
     met = 409 if merged else 200
     return Refusal(
         status=error.status if error else met,
         at_field=field_errors(error.problems, prefix) if error else {},
-        errors=summary(error, prefix),
+        errors=summary(error, prefix, labels=labels),
     )

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from types import MappingProxyType
 
 from sqlmodel import Session
 
@@ -17,50 +16,6 @@ from webapp.office.models.new_model import EXTRA_ROWS, JOINT_OF, LEFT_EMPTY, STA
 from webapp.office.revisions.size_grid import cell_name, label_of, rows_shown, unit_of
 
 BLANK = "blank"
-
-_PATHS: Mapping[str, str] = MappingProxyType(
-    {
-        "shared.drawn_with.axle_to_crown": "axle_to_crown",
-        "shared.drawn_with.offset": "offset",
-        "shared.drawn_with.travel": "travel",
-        "shared.drawn_with.lower_headset_stack": "lower_headset_stack",
-        "shared.drawn_with.front_radius": "tyre_width",
-        "shared.drawn_with.rear_radius": "tyre_width",
-        "shared.rear_axles": "rear_axle",
-        "shared.bottom_bracket.standard": "bottom_bracket",
-        "shared.bottom_bracket.chainline_min": "chainline_min",
-        "shared.bottom_bracket.chainline_max": "chainline_max",
-        "shared.fork.steerer_fits": "head_tube",
-        "shared.fork.axle_to_crown_min": "fork_shortest",
-        "shared.fork.axle_to_crown_max": "fork_longest",
-        "shared.fork.travel_max": "travel_max",
-        "shared.post_diameter": "post_diameter",
-        "shared.clamp_diameter": "clamp_diameter",
-        "shared.tyre_room.0.bead_seat_diameter": "rim",
-        "shared.tyre_room.0.recommended": "tyre_recommended",
-        "shared.tyre_room.0.largest": "tyre_largest",
-        "shared.rings.chainline": "ring_chainline",
-        "shared.rings.smallest": "ring_smallest",
-        "shared.rings.largest_chain": "ring_largest",
-        "shared.masses.rider_and_luggage": "mass_rider",
-        "shared.masses.whole_bike": "mass_whole",
-        "shared.usage_class": "usage_class",
-        "shared.spacers.most": "spacers",
-        "shared.rear_brake.mount": "rear_brake",
-        "shared.rear_brake.rotor_min": "rotor_min",
-        "shared.rear_brake.rotor_max": "rotor_max",
-    }
-)
-"""Which field of the form a refusal of the data is about."""
-
-
-def field_of(path: str) -> str:
-    """The form's field for a path of the data; the path itself where they are one.
-
-    >>> field_of("shared.fork.travel_max"), field_of("m.reach")
-    ('travel_max', 'm.reach')
-    """
-    return _PATHS.get(path, path)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -138,7 +93,7 @@ _GROUPS: tuple[tuple[str, str, tuple[_Asked, ...]], ...] = (
         tr("The fork and wheels in the drawing. Frames sold alone are computed with these."),
         (
             _Asked("axle_to_crown", tr("Fork, axle to crown")),
-            _Asked("axle_to_crown_measured", tr("measured"), "", "along"),
+            _Asked("axle_to_crown_measured", tr("Measured"), "", "along"),
             _Asked("offset", tr("Fork offset")),
             _Asked("travel", tr("Fork travel"), "mm", "0", tr("0 for a rigid fork")),
             _Asked(
@@ -210,7 +165,6 @@ def groups(
     session: Session, texts: Mapping[str, str], errors: Mapping[str, str]
 ) -> tuple[Group, ...]:
     """Everything all sizes share, as fields."""
-    at = {field_of(path): words for path, words in errors.items()}
     lists = _lists(session)
     return tuple(
         Group(
@@ -223,10 +177,10 @@ def groups(
                     value=texts.get(each.name, ""),
                     unit=each.unit,
                     hint=each.hint,
-                    error=at.get(each.name, ""),
+                    error=errors.get(each.name, ""),
                     required=each.required,
                     options=lists.get(each.name, ()),
-                    another=another_of(each.name, each.label, JOINT_OF[each.name], texts, at)
+                    another=another_of(each.name, each.label, JOINT_OF[each.name], texts, errors)
                     if each.name in JOINT_OF
                     else None,
                 )
@@ -284,3 +238,17 @@ def _row(
             for size, name in zip(sizes, names, strict=True)
         ),
     )
+
+
+def labels_of(sizes: Iterable[NewSize], texts: Mapping[str, str]) -> dict[str, str]:
+    """What every field of the form is called, in the form's order."""
+    named = tuple(sizes)
+    own = {"name": tr("Name of the model"), "frame_price": tr("Price of the frame")}
+    shared = {each.name: each.label for _, _, asked in _GROUPS for each in asked}
+    rows = table_of(named, texts, {}).rows
+    return own | shared | {cell.name: cell.label for row in rows for cell in row.cells}
+
+
+def is_chosen(name: str) -> bool:
+    """Whether a field is a list to choose from."""
+    return name in {*JOINT_OF, "post_diameter"}

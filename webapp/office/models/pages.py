@@ -18,11 +18,20 @@ from webapp.common.timestamps import day_of
 from webapp.common.web.choices import Option
 from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession
 from webapp.common.web.templating import page
-from webapp.office.forms.submitted import PRIVATE, GivenFile, Texts, field_errors, summary
+from webapp.office.forms.submitted import PRIVATE, GivenFile, Texts, refusal
 from webapp.office.imported_tables.lines import rows_of_file, rows_of_text
 from webapp.office.models.from_table import TableReading, begun_from, checked_texts
-from webapp.office.models.new_form import BLANK, STARTING_TEXTS, Group, Table, groups, table_of
+from webapp.office.models.new_form import (
+    BLANK,
+    STARTING_TEXTS,
+    Group,
+    Table,
+    groups,
+    labels_of,
+    table_of,
+)
 from webapp.office.models.new_model import NewSize, copy_model, make_model, sizes_named
+from webapp.office.models.refused_fields import on_the_form
 from webapp.office.revisions.drafts import list_all_models
 from webapp.office.save import one_save
 
@@ -119,7 +128,9 @@ def _answer(
     from_table: TableReading | None = None,
     error: DomainError | None = None,
 ) -> HTMLResponse:
-    errors = field_errors(error.problems) if error else {}
+    if error and sizes:
+        error = on_the_form(error, sizes, texts)
+    told = refusal(error, labels=labels_of(sizes, texts))
     listed = price_list_on(session, day_of(at))
     models = list_all_models(session)
     likes = [Option(value=model.slug, label=model.name) for model in models]
@@ -128,11 +139,11 @@ def _answer(
         texts=texts,
         likes=(Option(value=BLANK, label=tr("nothing: I draw it here")), *likes),
         currency=listed.currency if listed else "",
-        groups=groups(session, texts, errors) if sizes else (),
-        table=table_of(sizes, texts, errors) if sizes else None,
+        groups=groups(session, texts, told.at_field) if sizes else (),
+        table=table_of(sizes, texts, told.at_field) if sizes else None,
         from_table=from_table,
-        at_field=errors,
-        errors=summary(error),
+        at_field=told.at_field,
+        errors=told.errors,
     )
-    status = error.status if error else 200
-    return page(request, "pages/office/models/new.html", context, status=status, headers=PRIVATE)
+    template = "pages/office/models/new.html"
+    return page(request, template, context, status=told.status, headers=PRIVATE)

@@ -23,7 +23,7 @@ from webapp.common.web.choices import Link
 from webapp.common.web.dependencies import CurrentEngine, ReadingSession, WritingSession
 from webapp.common.web.templating import page
 from webapp.office.forms.data_form import texts_of
-from webapp.office.forms.submitted import PRIVATE, Texts, field_errors, summary
+from webapp.office.forms.submitted import PRIVATE, Texts, refusal
 from webapp.office.outcome_findings.chart import ChartRow, offered_chart, put_chart
 from webapp.office.outcome_findings.page_rows import (
     ForecastRow,
@@ -147,7 +147,7 @@ def _answer(
     *,
     error: DomainError | None = None,
 ) -> HTMLResponse:
-    today, found = _found(session, model)
+    (today, found), told = _found(session, model), refusal(error)
     context = LearnedPage(
         person=person,
         model=model,
@@ -169,16 +169,15 @@ def _answer(
         share_offer=_share_offer(today, found),
         styles=tuple(_style(session, each) for each in found.styles),
         surprises=surprise_rows(today, found),
-        errors=summary(error),
-        field_errors=field_errors(error.problems) if error else {},
+        errors=told.errors,
+        field_errors=told.at_field,
         problem="",
     )
-    status = error.status if error else 200
     return page(
         request,
         "pages/office/outcome_findings/outcome_findings.html",
         context,
-        status=status,
+        status=told.status,
         headers=PRIVATE,
     )
 

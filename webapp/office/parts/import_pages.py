@@ -21,7 +21,7 @@ from webapp.common.timestamps import day_of
 from webapp.common.web.choices import Option
 from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession
 from webapp.common.web.templating import NOTHING_CARRIED, Shop, environment, frame_values, page
-from webapp.office.forms.submitted import PRIVATE, GivenFile, Texts, summary
+from webapp.office.forms.submitted import PRIVATE, GivenFile, Texts, refusal
 from webapp.office.part_changes.drafts import Proposal, propose
 from webapp.office.parts.csv_files import OWN, PartFile, read_file
 from webapp.office.parts.csv_import import (
@@ -277,8 +277,8 @@ def _answer(
     error: DomainError | None = None,
 ) -> HTMLResponse:
     context = _page(person, kind=kind, file=file, trial=trial, content=content, error=error)
-    status = error.status if error else 200
-    return page(request, "pages/office/parts/import.html", context, status=status, headers=PRIVATE)
+    status, template = refusal(error).status, "pages/office/parts/import.html"
+    return page(request, template, context, status=status, headers=PRIVATE)
 
 
 def _page(
@@ -311,7 +311,7 @@ def _page(
         if trial
         else (),
         content=content,
-        errors=summary(error),
+        errors=refusal(error).errors,
     )
 
 

@@ -34,11 +34,10 @@ from webapp.office.forms.standards_typed import with_added, with_ticked
 from webapp.office.forms.submitted import (
     PRIVATE,
     Texts,
-    field_errors,
-    summary,
+    refusal,
     with_unticked,
 )
-from webapp.office.forms.typed_money import margin_words, read_amount, read_cost
+from webapp.office.forms.typed_money import margin_words, read_cost
 from webapp.office.part_changes.drafts import Proposal, next_page, propose, throw_away
 from webapp.office.parts.editing import (
     PartContent,
@@ -273,7 +272,7 @@ def _answer(
     new_part = not content.name or one(session, Part, kind=kind, slug=content.slug) is None
     now = _texts(content)
     typed = merged.fields if merged else texts
-    errors = field_errors(error.problems, prefix) if error else {}
+    told = refusal(error, prefix, merged=merged)
     shown = typed if typed is not None else now
     listed = price_list_on(session, day_of(at))
     new_words = tr("New {kind}", kind=label_of_kind(kind).lower())
@@ -294,23 +293,23 @@ def _answer(
             PART_KINDS[kind],
             content.data,
             typed=typed,
-            errors=errors,
+            errors=told.at_field,
             standards=standard_lists(session),
         ),
         price=shown.get("part_price", ""),
-        price_error=errors.get("part_price", ""),
+        price_error=told.at_field.get("part_price", ""),
         price_list=f"{listed.name}, {listed.currency}" if listed else "",
         cost=shown.get("part_cost", ""),
         cost_hint=_cost_hint(session, content, at),
-        cost_error=errors.get("part_cost", ""),
+        cost_error=told.at_field.get("part_cost", ""),
         draft=draft,
         offers=_offers(content, shown),
         edit=edit_form(now, texts, merged),
-        field_errors=errors,
-        errors=summary(error, prefix),
+        field_errors=told.at_field,
+        errors=told.errors,
     )
-    status = 409 if merged else error.status if error else 200
-    return page(request, "pages/office/parts/part.html", context, status=status, headers=PRIVATE)
+    template = "pages/office/parts/part.html"
+    return page(request, template, context, status=told.status, headers=PRIVATE)
 
 
 def _cost_hint(session: Session, content: PartContent, at: Now) -> str:
@@ -318,7 +317,7 @@ def _cost_hint(session: Session, content: PartContent, at: Now) -> str:
     alone, listed = tr("shown to you alone"), price_list_on(session, day_of(at))
     if listed is None or not content.price:
         return alone
-    price = Money(read_amount(content.price, listed.currency, "part_price"), listed.currency)
+    price = Money.parse(content.price, listed.currency)
     cost = read_cost(content.cost, listed.currency, "part_cost")
     tax = settings_data(session).tax_percent if listed.tax_included else Decimal(0)
     margin = margin_words(price, cost, tax_percent=tax) if cost else ""

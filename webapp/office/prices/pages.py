@@ -25,12 +25,7 @@ from webapp.common.two_edits import EditForm, Merged, edit_form, merged_if_chang
 from webapp.common.web.choices import Link, Option
 from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession
 from webapp.common.web.templating import page
-from webapp.office.forms.submitted import (
-    PRIVATE,
-    Texts,
-    field_errors,
-    summary,
-)
+from webapp.office.forms.submitted import PRIVATE, Refusal, Texts, refusal
 from webapp.office.part_changes.drafts import Proposal, next_page, propose
 from webapp.office.parts.pages import label_of_kind
 from webapp.office.prices.price_lists import (
@@ -234,9 +229,9 @@ def _currencies() -> tuple[Option, ...]:
     return tuple(Option(value=code, label=code) for code in EXPONENTS)
 
 
-def _short(error: DomainError | None) -> dict[str, str]:
-    """Problems by the last segment of their field, which is its name in the form."""
-    found = field_errors(error.problems) if error else {}
+def _short(told: Refusal) -> dict[str, str]:
+    """Problems by the last segment of their field too, which is its name in the form."""
+    found = told.at_field
     return found | {name.rpartition(".")[2]: words for name, words in found.items()}
 
 
@@ -250,7 +245,7 @@ def _lists(
     texts: dict[str, str] | None = None,
     error: DomainError | None = None,
 ) -> HTMLResponse:
-    found = price_lists(session, today=day_of(at))
+    found, told = price_lists(session, today=day_of(at)), refusal(error, form.slug.strip())
     context = PriceListsPage(
         person=person,
         lists=found,
@@ -262,11 +257,11 @@ def _lists(
         currencies=_currencies(),
         scopes=scope_choices(session),
         copied=(texts or {}).get("copied", ""),
-        field_errors=_short(error),
-        errors=summary(error, form.slug.strip()),
+        field_errors=_short(told),
+        errors=told.errors,
     )
-    status = error.status if error else 200
-    return page(request, "pages/office/prices/prices.html", context, status=status, headers=PRIVATE)
+    template = "pages/office/prices/prices.html"
+    return page(request, template, context, status=told.status, headers=PRIVATE)
 
 
 def _list(
@@ -283,7 +278,8 @@ def _list(
 ) -> HTMLResponse:
     listed = price_list(session, slug, today=day_of(at))
     now = _amounts(session, slug, kind)
-    errors = _short(error)
+    told = refusal(error, slug, merged=merged)
+    errors = _short(told)
     typed = merged.fields if merged else texts or {}
     own = "name" in (texts or {})
     context = PriceListPage(
@@ -313,12 +309,10 @@ def _list(
         ),
         edit=edit_form(now, texts, merged),
         field_errors=errors,
-        errors=summary(error, slug),
+        errors=told.errors,
     )
-    status = 409 if merged else error.status if error else 200
-    return page(
-        request, "pages/office/prices/price_list.html", context, status=status, headers=PRIVATE
-    )
+    template = "pages/office/prices/price_list.html"
+    return page(request, template, context, status=told.status, headers=PRIVATE)
 
 
 def _kept(listed: ListView) -> ListForm:

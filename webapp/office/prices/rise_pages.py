@@ -22,7 +22,7 @@ from webapp.common.text.money import Money
 from webapp.common.web.choices import Option
 from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession
 from webapp.common.web.templating import page
-from webapp.office.forms.submitted import PRIVATE, Texts, field_errors, summary
+from webapp.office.forms.submitted import PRIVATE, Texts, refusal
 from webapp.office.part_changes.drafts import next_page, propose
 from webapp.office.parts.pages import label_of_kind
 from webapp.office.prices.rises import ALL, as_changes, read_rise, rise_lines, steps_of
@@ -147,6 +147,7 @@ def _answer(
                 (Money(line.before, listed.currency), Money(line.after, listed.currency))
             ]
         )
+    told = refusal(error)
     context = RisePage(
         person=person,
         slug=slug,
@@ -164,8 +165,8 @@ def _answer(
         ),
         changes_none=asked and not lines,
         lines=lines,
-        field_errors=field_errors(error.problems) if error else {},
-        errors=summary(error),
+        field_errors=told.at_field,
+        errors=told.errors,
     )
-    status = error.status if error else 200
-    return page(request, "pages/office/prices/rise.html", context, status=status, headers=PRIVATE)
+    template = "pages/office/prices/rise.html"
+    return page(request, template, context, status=told.status, headers=PRIVATE)

@@ -32,7 +32,7 @@ from webapp.office.forms.submitted import (
     GivenFile,
     Texts,
     field_errors,
-    summary,
+    refusal,
 )
 from webapp.office.imported_tables.lines import rows_of_file, rows_of_text
 from webapp.office.revisions.drafts import (
@@ -279,33 +279,33 @@ def _answer(
     """The page; a form that was refused comes back as it was sent, stamp and all."""
     sent = texts or {}
     report, picture = _checked(revision, cells)
-    problems = (*report.problems, *(error.problems if error else ()))
+    told = refusal(error, merged=merged)
+    at_field = field_errors(report.problems) | told.at_field
     before = published_before(session, revision.model, revision.number)
     context = RevisionPage(
         person=person,
         revision=revision,
         address=address_of_revision(revision.model, revision.number),
         sizes=_heads(revision),
-        rows=grid_rows(revision, cells, errors=field_errors(problems), before=before),
+        rows=grid_rows(revision, cells, errors=at_field, before=before),
         report=report,
         picture=picture,
         note=cells[NOTE],
-        note_error=field_errors(problems).get(NOTE, ""),
+        note_error=at_field.get(NOTE, ""),
         edit=edit_form(_fields_of(revision), sent, merged, stamp=revision.stamp),
         before="" if before is None else before.label,
         grid_caption=_caption(before),
         corners=tuple(Option(value=path, label=label_of(path)) for path in PATHS),
         pasted=sent.get("table", ""),
         read=pasted,
-        errors=summary(error),
+        errors=told.errors,
         **_undo_words(session, revision),
     )
-    usual = 409 if merged else error.status if error else 200
     return page(
         request,
         "pages/office/revisions/revision.html",
         context,
-        status=status or usual,
+        status=status or told.status,
         headers=PRIVATE,
     )
 

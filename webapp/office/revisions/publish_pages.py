@@ -25,7 +25,7 @@ from webapp.common.web.dependencies import (
 )
 from webapp.common.web.templating import page
 from webapp.fit.fit_check import fit_check
-from webapp.office.forms.submitted import PRIVATE, Texts, summary
+from webapp.office.forms.submitted import PRIVATE, Texts, refusal
 from webapp.office.revisions.drafts import RevisionContent, locked_revision, read_revision
 from webapp.office.revisions.pages import address_of_revision
 from webapp.office.revisions.publish import proposed_changelog, publish_draft
@@ -131,6 +131,7 @@ def _answer(
     words: str,
     error: DomainError | None = None,
 ) -> HTMLResponse:
+    told = refusal(error)
     context = PublishPage(
         person=person,
         revision=revision,
@@ -140,9 +141,8 @@ def _answer(
         picture=None,
         changelog=words,
         stamp=revision.stamp,
-        errors=summary(error),
+        errors=told.errors,
     )
-    status = error.status if error else 200
     return page(
-        request, "pages/office/revisions/publish.html", context, status=status, headers=PRIVATE
+        request, "pages/office/revisions/publish.html", context, status=told.status, headers=PRIVATE
     )

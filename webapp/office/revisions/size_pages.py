@@ -27,8 +27,7 @@ from webapp.office.forms.standards_typed import with_added, with_ticked
 from webapp.office.forms.submitted import (
     PRIVATE,
     Texts,
-    field_errors,
-    summary,
+    refusal,
     with_unticked,
 )
 from webapp.office.revisions.drafts import RevisionContent, locked_revision, read_revision
@@ -247,13 +246,13 @@ def _answer(
     error: DomainError | None = None,
     merged: Merged | None = None,
 ) -> HTMLResponse:
-    now = subject.read(revision)
+    now, told = subject.read(revision), refusal(error, subject.at, merged=merged)
     raw = revision.size(subject.size).raw if subject.size else revision.raw
     form = form_of(
         subject.model,
         raw,
         typed=merged.fields if merged else texts,
-        errors=field_errors(error.problems, subject.at) if error else {},
+        errors=told.at_field,
         leave_out=subject.leave_out,
         standards=lists,
     )
@@ -269,11 +268,10 @@ def _answer(
         editable=revision.is_draft,
         name=(texts or {}).get("size_name", _name(revision, subject)),
         removable=bool(subject.size) and revision.is_draft and len(revision.sizes) > 1,
-        errors=summary(error, subject.at),
+        errors=told.errors,
     )
-    status = 409 if merged else error.status if error else 200
     return page(
-        request, "pages/office/revisions/data.html", context, status=status, headers=PRIVATE
+        request, "pages/office/revisions/data.html", context, status=told.status, headers=PRIVATE
     )
 
 
