@@ -16,12 +16,13 @@ from webapp.common.errors import DomainError, form_errors
 from webapp.common.query_strings import revision_in
 from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr
-from webapp.common.web.choices import Option
+from webapp.common.web.choices import Link, Option
 from webapp.counter.lists import address_of
 from webapp.outcomes.evidence import build_of
 from webapp.outcomes.store import Kept, outcomes_of_quote
 from webapp.outcomes.tables import AFTER_MONTHS, AFTER_RIDE
 from webapp.outcomes.typed_outcome import BODY_FIELDS, HEIGHTS, LENGTHS
+from webapp.quote.freezing.bikes import heading_of
 from webapp.quote.storage.read import QuoteView
 
 MOMENT_WORDS: Mapping[str, str] = {
@@ -51,6 +52,8 @@ class OutcomePage:
     number: str
     summary: str
     address: str
+    bike: int
+    bikes: tuple[Link, ...]
     back: str
     moment: str
     moments: tuple[Option, ...]
@@ -76,7 +79,7 @@ class OutcomePage:
 
 
 def quoted_bike(session: Session, view: QuoteView) -> tuple[Catalogue, BuildChoice]:
-    """The bike of a version as quoted, with the catalogue of its revision."""
+    """The one bike of a version as quoted, with the catalogue of its revision."""
     build = view.content.build
     query = parse_qs(build.query)
     catalogue = load_catalogue(session, build.model_slug, revision_in(query))
@@ -88,6 +91,7 @@ def outcome_page(
     view: QuoteView,
     person: Person,
     *,
+    bike: int,
     moment: str,
     erased: bool,
     typed: Mapping[str, str] | None = None,
@@ -102,6 +106,8 @@ def outcome_page(
     view : QuoteView
         The version that stands.
     person : Person
+    bike : int
+        Which bike of the quote, the first being 1.
     moment : str
         One of `MOMENTS`; the first for anything else.
     erased : bool
@@ -116,8 +122,9 @@ def outcome_page(
     -------
     OutcomePage
     """
+    quote, view = view, view.bike(bike)
     catalogue, quoted = quoted_bike(session, view)
-    kept = outcomes_of_quote(session, view.number)
+    kept = [each for each in outcomes_of_quote(session, view.number) if each.bike == bike]
     at = moment if moment in MOMENT_WORDS else AFTER_RIDE
     before = next((each for each in kept if each.moment == at), None)
     values = (
@@ -132,7 +139,9 @@ def outcome_page(
         person=person,
         number=view.number,
         summary=tr("{model}, {size}", model=view.content.build.model, size=view.content.build.size),
-        address=f"{address_of(view.number)}/outcome",
+        address=_address(view.number),
+        bike=bike,
+        bikes=_bikes(quote, bike),
         back=address_of(view.number),
         moment=values.get("moment", at) or at,
         moments=_options(MOMENT_WORDS),
@@ -168,6 +177,23 @@ def outcome_page(
         done=done,
         errors=pairs,
         field_errors=by_field,
+    )
+
+
+def _address(number: str) -> str:
+    return f"{address_of(number)}/outcome"
+
+
+def _bikes(quote: QuoteView, present: int) -> tuple[Link, ...]:
+    """The bikes to choose among, where a quote has several."""
+    count = len(quote.bikes)
+    return tuple(
+        Link(
+            label=heading_of(quote.content, bike),
+            address=f"{_address(quote.number)}?bike={bike}",
+            present=bike == present,
+        )
+        for bike in (range(1, count + 1) if count > 1 else ())
     )
 
 

@@ -33,6 +33,7 @@ class Kept:
 
     id: int
     quote_number: str
+    bike: int
     moment: str
     recorded_on: date
     model: str
@@ -57,7 +58,7 @@ class Kept:
 
 
 def keep_outcome(session: Session, row: Outcome, body: Body | None) -> Outcome:
-    """Keep an outcome, in place of an earlier one of the same quote and moment.
+    """Keep an outcome, in place of an earlier one of the same bike of a quote and moment.
 
     Parameters
     ----------
@@ -72,7 +73,9 @@ def keep_outcome(session: Session, row: Outcome, body: Body | None) -> Outcome:
     Outcome
     """
     if row.quote_number is not None:
-        before = one(session, Outcome, quote_number=row.quote_number, moment=row.moment)
+        before = one(
+            session, Outcome, quote_number=row.quote_number, bike=row.bike, moment=row.moment
+        )
         if before is not None:
             _forget(session, [row_id(before)])
             session.delete(before)
@@ -97,11 +100,11 @@ def outcomes_of_quote(session: Session, number: str) -> tuple[Kept, ...]:
 
 
 def outcomes_of_model(session: Session, model: str) -> tuple[Kept, ...]:
-    """Outcomes of a model; of one quote only the latest, after months if there is one."""
+    """Outcomes of a model; of one bike only the latest, after months if there is one."""
     found = _kept(session, select(Outcome).where(Outcome.model == model))
-    last: dict[str, Kept] = {}
+    last: dict[tuple[str, int], Kept] = {}
     for each in found:
-        key = each.quote_number or f"#{each.id}"
+        key = (each.quote_number, each.bike if each.quote_number else each.id)
         if key not in last or each.moment == AFTER_MONTHS:
             last[key] = each
     return tuple(last.values())
@@ -124,6 +127,7 @@ def _one(row: Outcome, body: OutcomeBody | None) -> Kept:
     return Kept(
         id=row_id(row),
         quote_number=row.quote_number or "",
+        bike=row.bike,
         moment=row.moment,
         recorded_on=row.recorded_on,
         model=row.model,
@@ -190,6 +194,7 @@ def whole_outcomes(session: Session, number: str) -> list[dict[str, Any]]:
     """Everything kept of one quote's outcomes, as plain JSON values."""
     return [
         {
+            "bike": each.bike,
             "moment": each.moment,
             "recorded_on": each.recorded_on.isoformat(),
             "size_ridden": each.size_ridden,

@@ -10,7 +10,7 @@ from __future__ import annotations
 from datetime import date
 from typing import Any, ClassVar
 
-from sqlalchemy import JSON, CheckConstraint, Text, UniqueConstraint
+from sqlalchemy import JSON, CheckConstraint, Text, UniqueConstraint, text
 from sqlmodel import Field, SQLModel
 
 AFTER_RIDE, AFTER_MONTHS = "after_ride", "after_months"
@@ -22,13 +22,14 @@ class Outcome(SQLModel, table=True):
     """One bike as it was ridden, and what its rider said.
 
     ``build`` is the canonical query of the bike as it stood when it was judged, without a
-    rider. ``length`` is -1 too short, 0 right, 1 too long; ``height`` of the grips likewise,
-    -1 too low, None where nothing was said. ``quote_number`` is None for the demo's own.
+    rider; ``bike`` is its place in the quote, the first being 1. ``length`` is -1 too short,
+    0 right, 1 too long; ``height`` of the grips likewise, -1 too low, None where nothing was
+    said. ``quote_number`` is None for the demo's own.
     """
 
     __tablename__: ClassVar[Any] = "outcome"
     __table_args__ = (
-        UniqueConstraint("quote_number", "moment"),
+        UniqueConstraint("quote_number", "bike", "moment"),
         CheckConstraint(f"moment IN ({_LISTED})", name="moment"),
         CheckConstraint("length IN (-1, 0, 1)", name="length"),
         CheckConstraint("height IS NULL OR height IN (-1, 0, 1)", name="height"),
@@ -36,6 +37,7 @@ class Outcome(SQLModel, table=True):
 
     id: int | None = Field(default=None, primary_key=True)
     quote_number: str | None = Field(default=None, max_length=20)
+    bike: int = Field(default=1, sa_column_kwargs={"server_default": text("1")})
     moment: str = Field(max_length=20)
     recorded_on: date
     who: str = Field(max_length=120)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from fastapi import APIRouter, Path, Query, Request
+from fastapi import APIRouter, Path, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from webapp.accounts.dependencies import Staff
@@ -14,7 +14,6 @@ from webapp.catalogue.reading.settings import settings_data
 from webapp.catalogue.tables import PUBLISHED
 from webapp.common.errors import DomainError, Invalid
 from webapp.common.storage.database import reading
-from webapp.common.text.language import tr
 from webapp.common.timestamps import day_of
 from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession
 from webapp.common.web.templating import page
@@ -28,7 +27,7 @@ from webapp.counter.changing import (
     proposed_version,
 )
 from webapp.counter.lists import address_of
-from webapp.counter.pages.forms import PRIVATE, Fields, number_in
+from webapp.counter.pages.forms import PRIVATE, Bike, Fields, bike_in, number_in
 from webapp.counter.pages.making import build_answer, computed
 from webapp.counter.quote_page import version_first
 from webapp.counter.terms.preview import terms_preview, terms_refused
@@ -43,7 +42,6 @@ TODAY = "today"
 """How an address asks for the prices of the day on every line."""
 
 QUOTE = "/counter/quotes/{number}"
-Bike = Annotated[int, Query(ge=1, le=MOST_BIKES)]
 
 
 @router.get(QUOTE + "/build")
@@ -120,9 +118,7 @@ def put_build(
     at: Now,
 ) -> Response:
     """Make a version with another build, or one more bike, under the same terms."""
-    bike = number_in(fields, "bike") if "bike" in fields else 1
-    if not 1 <= bike <= MOST_BIKES:
-        raise Invalid("bike", bike, tr("at most {most} bikes in a quote", most=MOST_BIKES))
+    bike = bike_in(fields)
     typed = {build_field(bike): fields.get("build", "")}
     return _changed(
         request=request,

@@ -16,7 +16,7 @@ from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession
 from webapp.common.web.templating import page
 from webapp.counter.lists import address_of
 from webapp.counter.outcome_page import outcome_page, quoted_bike
-from webapp.counter.pages.forms import PRIVATE, Fields
+from webapp.counter.pages.forms import PRIVATE, Bike, Fields, bike_in
 from webapp.outcomes.evidence import as_ridden, foretold
 from webapp.outcomes.store import keep_outcome
 from webapp.outcomes.tables import AFTER_MONTHS, AFTER_RIDE, Outcome
@@ -37,6 +37,7 @@ def outcome(
     request: Request,
     person: Staff,
     session: ReadingSession,
+    bike: Bike = 1,
     moment: str = AFTER_RIDE,
     done: bool = False,
 ) -> HTMLResponse:
@@ -46,6 +47,7 @@ def outcome(
         session,
         _standing(session, quote),
         person,
+        bike=bike,
         moment=moment,
         erased=quote.erased_at is not None,
         done=done,
@@ -69,17 +71,21 @@ def record(
     at: Now,
 ) -> Response:
     """Record an outcome, in place of an earlier one of the same moment."""
+    bike = bike_in(fields)
     try:
         with writing(engine) as session:
             quote = quote_by_number(session, number, locked=True)
-            moment = _record(session, quote, person, fields, at)
+            moment = _record(session, quote, person, fields, bike=bike, at=at)
     except Invalid as error:
-        return _refused(request, engine, person, number, fields=fields, error=error)
-    return RedirectResponse(f"{address_of(number)}/outcome?moment={moment}&done=true", 303)
+        return _refused(request, engine, person, (number, bike), fields=fields, error=error)
+    recorded = f"bike={bike}&moment={moment}&done=true"
+    return RedirectResponse(f"{address_of(number)}/outcome?{recorded}", 303)
 
 
-def _record(session: Session, quote: Quote, person: Person, fields: dict[str, str], at: Now) -> str:
-    catalogue, quoted = quoted_bike(session, _standing(session, quote))
+def _record(
+    session: Session, quote: Quote, person: Person, fields: dict[str, str], *, bike: int, at: Now
+) -> str:
+    catalogue, quoted = quoted_bike(session, _standing(session, quote).bike(bike))
     read = read_outcome(catalogue, quoted, fields)
     if read.rider is not None and quote.erased_at is not None:
         remedy = tr("unticked: the customer of this quote was erased")
@@ -90,13 +96,15 @@ def _record(session: Session, quote: Quote, person: Person, fields: dict[str, st
         if body is None:
             remedy = tr("measurements from which a size can be foretold, or no consent")
             raise Invalid("stature", fields.get("stature", ""), remedy)
-    keep_outcome(session, _row(read, quote.number, person, at), body)
+    keep_outcome(session, _row(read, (quote.number, bike), person, at), body)
     return read.moment
 
 
-def _row(read: TypedOutcome, number: str, person: Person, at: Now) -> Outcome:
+def _row(read: TypedOutcome, of: tuple[str, int], person: Person, at: Now) -> Outcome:
+    number, bike = of
     return Outcome(
         quote_number=number,
+        bike=bike,
         moment=read.moment,
         recorded_on=day_of(at),
         who=person.name,
@@ -115,17 +123,19 @@ def _refused(
     request: Request,
     engine: CurrentEngine,
     person: Person,
-    number: str,
+    of: tuple[str, int],
     *,
     fields: dict[str, str],
     error: DomainError,
 ) -> HTMLResponse:
+    number, bike = of
     with reading(engine) as session:
         quote = quote_by_number(session, number)
         shown = outcome_page(
             session,
             _standing(session, quote),
             person,
+            bike=bike,
             moment=fields.get("moment", ""),
             erased=quote.erased_at is not None,
             typed=fields,

@@ -27,11 +27,10 @@ from webapp.counter.lists import address_of
 from webapp.counter.mail_words import occasion
 from webapp.counter.messages import answer_message, approved_message, quote_message
 from webapp.counter.pages.doing import Doing
-from webapp.counter.pages.forms import PRIVATE, Fields, number_in
+from webapp.counter.pages.forms import PRIVATE, Bike, Fields, number_in
 from webapp.counter.quote_page import quote_page, version_first
 from webapp.counter.workshop_page import workshop_page
 from webapp.mail.outbox import post
-from webapp.quote.freezing.bikes import MOST_BIKES
 from webapp.quote.letters.orders import accepted_message
 from webapp.quote.lifecycle import transitions
 from webapp.quote.lifecycle.new_versions import form_hash_of
@@ -51,7 +50,6 @@ QUOTE = "/counter/quotes/{number}"
 PAPERS: dict[str, Paper] = {"a4": "A4", "letter": "Letter"}
 
 Version = Annotated[int | None, Query(ge=1, le=10**6)]
-Bike = Annotated[int, Query(ge=1, le=MOST_BIKES)]
 
 
 @router.get(QUOTE)

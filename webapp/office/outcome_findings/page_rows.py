@@ -11,7 +11,7 @@ from webapp.catalogue.reading.views import Catalogue
 from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr, trn
 from webapp.common.text.sentences import capitalized
-from webapp.common.text.units import minus
+from webapp.common.text.units import number
 from webapp.outcomes.findings import Findings, Number, Surprise
 
 LENGTH_WORDS: Mapping[int, str] = {-1: tr("too short"), 0: tr("right"), 1: tr("too long")}
@@ -93,7 +93,7 @@ def verdict_rows(found: Findings) -> tuple[VerdictRow, ...]:
     return tuple(
         VerdictRow(
             said=capitalized(LENGTH_WORDS[each.said]),
-            foretold=f"{each.foretold:.1f}",
+            foretold=number(each.foretold),
             happened=each.happened,
         )
         for each in found.verdicts
@@ -121,9 +121,9 @@ def _number(each: Number, name: str, unit: str, *, places: int) -> NumberRow:
     return NumberRow(
         name=name,
         unit=unit,
-        present=minus(f"{each.present:.{places}f}"),
-        learnt=minus(f"{each.learnt:.{places}f}"),
-        spread=f"{each.spread:.{places}f}",
+        present=number(each.present, places),
+        learnt=number(each.learnt, places),
+        spread=number(each.spread, places),
         words=words,
     )
 
@@ -157,7 +157,8 @@ def _surprise(each: Surprise, names: Mapping[str, str]) -> SurpriseRow:
         said=said,
         chance=100.0 * each.chance,
     )
-    address = f"/counter/quotes/{kept.quote_number}/outcome?moment={kept.moment}"
+    which = f"bike={kept.bike}&moment={kept.moment}"
+    address = f"/counter/quotes/{kept.quote_number}/outcome?{which}"
     return SurpriseRow(words=words, address=address)
 
 

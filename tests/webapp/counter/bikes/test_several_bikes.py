@@ -18,6 +18,7 @@ from tests.webapp.counter.conftest import (
     step,
 )
 from webapp.common.storage.database import reading
+from webapp.outcomes.store import outcomes_of_model, outcomes_of_quote
 from webapp.quote.freezing.bikes import bike_of, key_of
 from webapp.quote.freezing.content import QuoteContent
 from webapp.quote.freezing.pricing import basis_of
@@ -216,3 +217,27 @@ def test_each_bike_has_its_serial_number(desk: Desk, couple: str) -> None:
     assert desk.post(address, form).status_code == 303
     paper = pdf_text(desk.get(f"{address}.pdf").content)
     assert "Bike 1: KN 2, Bike 2: KN 1" in paper
+
+
+def test_what_a_rider_says_is_of_the_bike_they_rode(desk: Desk, app: FastAPI, couple: str) -> None:
+    address = f"/counter/quotes/{couple}/outcome"
+    for bike, size, said in ((1, "m", "short"), (2, "l", "long")):
+        shown = desk.get(f"{address}?bike={bike}").text
+        assert f"Bike {bike}: Knapweed" in shown
+        form = all_fields(shown)
+        assert form["size_ridden"] == size  # as that bike was quoted
+        assert float(form["stature"]) == {1: 1720, 2: 1850}[bike]  # whoever rides it
+        form |= {"bike": str(bike), "moment": "after_ride", "length": said, "consent": ""}
+        done = desk.post(address, form)
+        assert done.status_code == 303, sentences(done.text)[:2000]
+        again = sentences(desk.get(done.headers["location"]).text)
+        assert f"{said}, without measurements" in again
+    with reading(app.state.engine) as session:
+        kept = outcomes_of_quote(session, couple)
+        counted = outcomes_of_model(session, "knapweed")
+    assert [(each.bike, each.size_ridden, each.length) for each in kept] == [
+        (1, "m", -1), (2, "l", 1)
+    ]  # fmt: skip
+    assert len([each for each in counted if each.quote_number == couple]) == 2
+    assert desk.get(f"{address}?bike=3").status_code == 404
+    assert desk.post(address, {"bike": "7"}).status_code == 422
