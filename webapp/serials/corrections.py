@@ -11,6 +11,7 @@ from sqlmodel import Session, col, select
 
 from webapp.common.errors import Conflict, Gathering
 from webapp.common.text.language import tr
+from webapp.common.timestamps import utc
 from webapp.serials.register import FrameKind, as_stamped, frame_of_serial
 from webapp.serials.tables import SerialCorrection, SerialNumber
 
@@ -93,6 +94,17 @@ def corrections_of(session: Session, frame: SerialNumber) -> Sequence[SerialCorr
     """The corrections of an entry, newest first."""
     query = select(SerialCorrection).where(SerialCorrection.frame_id == frame.id)
     return session.exec(query.order_by(col(SerialCorrection.id).desc())).all()
+
+
+def corrected_after(
+    session: Session, frame: SerialNumber, moment: datetime
+) -> tuple[str, datetime] | None:
+    """The number a frame had at a moment and when it was put right; None where it is the same."""
+    later = [each for each in corrections_of(session, frame) if utc(each.at) > moment]
+    if not later:
+        return None
+    was = str(later[-1].before["serial"])
+    return None if was == frame.serial else (was, utc(later[0].at))
 
 
 def entries_of(session: Session, frame: SerialNumber) -> tuple[dict[str, Any], ...]:

@@ -26,6 +26,7 @@ from webapp.quote.printing.sheet import bikes_in_words
 from webapp.quote.states import Event
 from webapp.quote.storage.read import QuoteView, view_of
 from webapp.quote.tables import Quote, QuoteEvent
+from webapp.serials.corrections import corrected_after
 from webapp.serials.register import frames_of_quote
 from webapp.serials.tables import SerialNumber
 
@@ -34,7 +35,8 @@ from webapp.serials.tables import SerialNumber
 class HandoverSheet:
     """One hand-over, ready to be shown or printed.
 
-    ``handed`` says who took the bike and when; empty while it is with the shop. ``mark`` heads
+    ``handed`` says who took the bike and when; empty while it is with the shop. ``corrected``
+    says which serial numbers were put right since, and what the signed sheet said. ``mark`` heads
     a sheet that does not count; ``firm_mark`` is the shop's, as SVG.
     """
 
@@ -46,6 +48,7 @@ class HandoverSheet:
     scope: str
     finish: str
     serials: tuple[str, ...]
+    corrected: tuple[str, ...]
     built: BuiltBike
     on: str
     bench: tuple[tuple[str, str, tuple[str, ...]], ...]
@@ -80,6 +83,7 @@ def handover_sheet(session: Session, quote: Quote) -> HandoverSheet:
         raise NotFound("hand-over", quote.number, tr("note the bike as built first"))
     view = view_of(session, quote, built.version)
     content = view.content
+    frames = frames_of_quote(session, row_id(quote))
     return HandoverSheet(
         number=quote.number,
         version=built.version,
@@ -88,7 +92,8 @@ def handover_sheet(session: Session, quote: Quote) -> HandoverSheet:
         revision=content.build.revision,
         scope=content.build.scope_words,
         finish=finish_words(content),
-        serials=_serials(content, frames_of_quote(session, row_id(quote))),
+        serials=_serials(content, frames),
+        corrected=_corrected(session, quote, frames),
         built=built,
         on=day_in_words(built.on),
         bench=tuple(
@@ -114,6 +119,25 @@ def _serials(content: QuoteContent, frames: Sequence[SerialNumber]) -> tuple[str
     placed = zip(places_of(frames[: len(ordered)], ordered), frames, strict=False)
     bikes = sorted((place // content.deal.quantity + 1, frame.serial) for place, frame in placed)
     return tuple(of_bike(content, bike, serial) for bike, serial in bikes)
+
+
+def _corrected(session: Session, quote: Quote, frames: Sequence[SerialNumber]) -> tuple[str, ...]:
+    """What the sheet says of numbers that were put right after it was signed."""
+    handed = _event(session, quote, Event.HAND_OVER)
+    if handed is None:
+        return ()
+    found = ((frame, corrected_after(session, frame, utc(handed.at))) for frame in frames)
+    return tuple(
+        tr(
+            "Serial number corrected on {day}: {serial}. The sheet as signed said {before}.",
+            day=day_in_words(day_of(at)),
+            serial=frame.serial,
+            before=before,
+        )
+        for frame, told in found
+        if told
+        for before, at in [told]
+    )
 
 
 def finish_words(content: QuoteContent) -> str:
@@ -172,6 +196,7 @@ def handover_data(sheet: HandoverSheet) -> dict[str, Any]:
         "revision": str(sheet.revision),
         "scope": sheet.scope,
         "finish": sheet.finish,
+        "corrected": sheet.corrected,
         "serials": sheet.serials_words,
         "serials_label": trn("Serial number", "Serial numbers", len(sheet.serials)),
         "on": sheet.on,

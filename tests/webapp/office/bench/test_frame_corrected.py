@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 import re
+from datetime import timedelta
 from html import unescape
 
 from fastapi.testclient import TestClient
-from sqlmodel import Session
+from sqlmodel import Session, select
 
+from tests.webapp.counter.conftest import pdf_text
 from tests.webapp.office.bench.test_records import keep
 from tests.webapp.quote.order.an_order import Shop
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.storage.database import reading, writing
+from webapp.common.timestamps import now
 from webapp.office.bench.records import checks_of_serial
 from webapp.serials.register import frame_of_serial
+from webapp.serials.tables import SerialCorrection
 
 
 def form_of(client: TestClient, address: str) -> dict[str, str]:
@@ -96,3 +100,21 @@ def test_a_frame_of_an_order_leads_to_it_and_keeps_its_kind(builder: TestClient)
     assert builder.post(f"{at}/correct", data=right, follow_redirects=False).status_code == 303
     assert order.number in builder.get("/counter?q=26-041").text, "found by its number as corrected"
     assert order.number not in builder.get("/counter?q=26-014").text
+    assert "corrected on" not in paper(builder, order.number), "nobody has signed a sheet yet"
+    with writing(shop) as session:  # moments are told to the second: that was an hour ago
+        (before,) = session.exec(select(SerialCorrection)).all()
+        before.at -= timedelta(hours=1)
+    order.at = now() - timedelta(minutes=1)
+    order.step("hand_over", name="Ada Marl")
+    wrong = form_of(builder, at) | {"serial": "KN 26-040", "why": "x"}
+    made = builder.post(f"{at}/correct", data=wrong, follow_redirects=False)
+    assert made.status_code == 303, made.text
+    said = "KN 26-040. The sheet as signed said KN 26-041."
+    assert said in paper(builder, order.number)
+    assert said in builder.get(f"/counter/quotes/{order.number}/hand-over").text
+    builder.post(f"{at}/correct", data=form_of(builder, at) | {"serial": "KN 26-041", "why": "x"})
+    assert "corrected on" not in paper(builder, order.number), "it says again what was signed"
+
+
+def paper(builder: TestClient, number: str) -> str:
+    return pdf_text(builder.get(f"/counter/quotes/{number}/hand-over.pdf").content)
