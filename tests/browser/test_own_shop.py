@@ -20,6 +20,7 @@ import pytest
 
 from tests.browser.accessible import violations
 from tests.browser.signing_in import PASSWORD
+from tests.own_builder import FITTINGS, FORK, MARK, ROAD, ROAD_TABLE, TRAIL, TRAIL_TABLE
 from webapp.common.paths import ROOT
 
 if TYPE_CHECKING:
@@ -27,33 +28,7 @@ if TYPE_CHECKING:
 
 pytestmark = pytest.mark.browser
 
-MARK = b'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 9 6"><path d="M0 6 4 0l5 6z"/></svg>'
 MOST_ACTIONS = 160  # pressed, chosen or filled in; at ten seconds each below half an hour
-
-SHARED = {"offset": "50", "lower_headset_stack": "12", "mass_rider": "120", "mass_whole": "135"}
-ROAD = {**SHARED, "axle_to_crown": "400", "tyre_width": "45", "fork_shortest": "390",
-        "fork_longest": "430", "tyre_recommended": "45", "tyre_largest": "50"}  # fmt: skip
-TRAIL = {**SHARED, "axle_to_crown": "430", "offset": "45", "tyre_width": "57",
-         "fork_shortest": "420", "fork_longest": "450", "tyre_recommended": "57",
-         "tyre_largest": "60"}  # fmt: skip
-FITTINGS = {"head_tube": "zs44/zs56", "rear_axle": "12x142-through",
-            "bottom_bracket": "68-threaded", "post_diameter": "27.2",
-            "rear_brake": "flat-mount"}  # fmt: skip
-ROAD_TABLE = {
-    "reach": "375 388 401", "stack": "559 581 605", "head_angle": "71 71,5 72",
-    "head_tube_length": "120 141 165", "seat_tube_angle": "74 73,5 73",
-    "seat_tube_length": "460 500 540", "chainstay_length": "430 430 430", "bb_drop": "72 72 72",
-    "top_tube.below_head_tube_top": "40 40 40", "top_tube.along_seat_tube": "420 460 500",
-    "top_tube.diameter": "32 32 32", "post.depth": "300 340 380", "stem_length": "70 80 90",
-    "riders.shortest": "1600 1700 1800", "riders.tallest": "1720 1820 1930",
-}  # fmt: skip
-TRAIL_TABLE = {
-    "reach": "400 425", "stack": "559 573", "head_angle": "68,5 68,5",
-    "head_tube_length": "110 125", "seat_tube_angle": "75 75", "seat_tube_length": "430 460",
-    "chainstay_length": "440 440", "bb_drop": "62 62", "top_tube.below_head_tube_top": "40 40",
-    "top_tube.along_seat_tube": "390 420", "top_tube.diameter": "35 35",
-    "post.depth": "270 300", "stem_length": "50 50",
-}  # fmt: skip
 
 
 @contextmanager
@@ -170,11 +145,7 @@ def _begin(hand: Hand) -> None:
 
 
 def _own_fork(hand: Hand) -> None:
-    hand.fill({"part_name": "own rigid fork, 400 mm", "part_price": "3 200",
-               "axle_to_crown": "400", "axle_to_crown_measured": "along", "offset": "50",
-               "steerer": "tapered-1.5", "steerer_clamp_diameter": "28,6",
-               "axle": "12x100-through", "tyres.0.bead_seat_diameter": "622",
-               "tyres.0.widest": "50"})  # fmt: skip
+    hand.fill(FORK)
     for name in ("offer:skare", "usual:skare"):
         hand.actions += 1
         hand.page.check(f'[name="{name}"]')

@@ -15,6 +15,7 @@ from webapp.common.errors import (
     remedy_in_words,
 )
 from webapp.common.text.language import tr
+from webapp.common.text.units import number
 from webapp.fit.candidate_builds import candidate_builds
 from webapp.fit.run import run_for, usual_choice
 
@@ -53,8 +54,8 @@ def style_check(catalogue: Catalogue, style: StyleView) -> str:
 
 
 def _sentence(style: str, found: FitCheck) -> str:
-    none, one, two, _ = (f"{100.0 * share:.1f}" for share in found.fitting)
-    chart, grips = f"{100.0 * found.with_chart:.0f}", f"{100.0 * found.grips_kept:.1f}"
+    none, one, two, _ = (number(100.0 * share) for share in found.fitting)
+    chart, grips = f"{100.0 * found.with_chart:.0f}", number(100.0 * found.grips_kept)
     if found.backward:
         return tr(
             "{style}: of 100 riders in the chart’s range {none} get no size as sold, {one} get "

@@ -141,13 +141,17 @@ def test_settings_are_typed_in_words_and_in_money(builder: TestClient, app: Fast
 def test_a_preview_sums_as_a_quote_would(app: FastAPI, client: TestClient) -> None:
     """2000.00 with 19 % in it: 1680.67 and 319.33 [arithmetic]; on top: 2380.00."""
     from datetime import date
+    from decimal import Decimal
 
     with reading(app.state.engine) as session:
         data = settings_data(session)
     found = settings_preview(data, currency="EUR", tax_included=True, today=date(2026, 3, 1))
     assert dict(found.sums)["Without tax"] == "1,680.67 EUR"
     assert dict(found.sums)["Deposit, 30 %"] == "600.00 EUR"
-    assert found.valid_until == date(2026, 3, 31)
+    assert found.valid_until == "31 March 2026"
+    free = data.model_copy(update={"tax_percent": Decimal(0)})
+    untaxed = settings_preview(free, currency="EUR", tax_included=True, today=date(2026, 3, 1))
+    assert [words for words, _ in untaxed.sums] == ["To pay", "Deposit, 30 %"]
     added = settings_preview(data, currency="EUR", tax_included=False, today=date(2026, 3, 1))
     assert dict(added.sums)["To pay"] == "2,380.00 EUR"
 

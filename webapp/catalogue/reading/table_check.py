@@ -13,7 +13,7 @@ from webapp.catalogue.schema.frames import DrawnWithData, SizeData
 from webapp.catalogue.schema.stated import STATED
 from webapp.common.errors import Problem
 from webapp.common.text.language import tr
-from webapp.common.text.units import minus, number
+from webapp.common.text.units import number, signed_number
 
 FURTHER = MappingProxyType(
     {
@@ -121,7 +121,7 @@ def contradictions(
 
 
 def _problem(finding: Finding, data: SizeData, drawn_with: DrawnWithData) -> Problem:
-    gap = tr("{gap} mm", gap=minus(f"{finding.how_much:+.2f}"))
+    gap = tr("{gap} mm", gap=signed_number(finding.how_much, 2))
     if finding.what == "closure":
         turn = float(closure(frame_of(data, drawn_with)).head_angle)
         remedy = tr(

@@ -18,6 +18,7 @@ from webapp.common.text.money import EXPONENTS
 
 _INCHES = frozenset({"US", "LR", "MM"})  # countries that measure in inches and pounds
 _LETTER = frozenset({"US", "CA", "MX", "CL", "CO", "CR", "GT", "NI", "PA", "PH", "SV", "VE"})
+_LETTERS, _NOWHERE = 2, "ZZ"  # of a country's code; of a region nobody knows
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -32,7 +33,11 @@ class Usual:
 
 
 def countries() -> tuple[tuple[str, str], ...]:
-    """Two letters and name of every country, by name in the language of the service."""
+    """Two letters and name of every country, by name in the language of the service.
+
+    >>> [code for code, name in countries() if name in ("Norway", "Unknown Region")]
+    ['NO']
+    """
     return _countries(language_code())
 
 
@@ -40,7 +45,11 @@ def countries() -> tuple[tuple[str, str], ...]:
 def _countries(language: str) -> tuple[tuple[str, str], ...]:
     zones = get_global("territory_zones")
     names = locale_of(language).territories
-    found = [(code, names[code]) for code in zones if len(code) == 2 and code in names]  # noqa: PLR2004
+    found = [
+        (code, names[code])
+        for code in zones
+        if len(code) == _LETTERS and code in names and code != _NOWHERE
+    ]
     return tuple(sorted(found, key=lambda pair: pair[1]))
 
 

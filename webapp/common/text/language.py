@@ -281,7 +281,7 @@ def _filled_markup(sentence: str, values: Mapping[str, object]) -> Markup:
         if name is not None:
             value = values[name]
             value = _FORMATTER.convert_field(value, turned) if turned else value
-            told.append(escape(format(value, how) if how else value))
+            told.append(escape(_written(value, how) if how else value))
     return Markup("".join(told))  # noqa: S704 - a template's own text
 
 

@@ -311,6 +311,17 @@ def number(value: float, places: int = 1) -> str:
     return minus(in_own_signs(f"{value:.{places}f}"))
 
 
+def signed_number(value: float, places: int = 1) -> str:
+    """A difference with fixed decimals and its sign, as tables print it.
+
+    Examples
+    --------
+    >>> signed_number(0.26, 2), signed_number(-3.25), signed_number(0.0)
+    ('+0.26', '−3.2', '+0.0')
+    """
+    return minus(in_own_signs(f"{value:+.{places}f}"))
+
+
 def with_unit(figure: str, unit: str) -> str:
     """A printed figure with its unit: the degree sign right behind it, others after a space.
 

@@ -11,7 +11,7 @@ from webapp.common.text.glossary import entry, spoken
 from webapp.common.text.language import tr
 from webapp.common.text.sentences import capitalized
 from webapp.common.text.statements import all_of
-from webapp.common.text.units import minus, number, with_unit
+from webapp.common.text.units import number, signed_number, with_unit
 
 VERDICTS: Mapping[str, str] = MappingProxyType(
     {
@@ -45,7 +45,7 @@ def signed(key: str, value: float) -> str:
     >>> signed("wheelbase", -12.04)
     '−12.0'
     """
-    return minus(f"{value:+.{2 if entry(key).unit == '°' else 1}f}")
+    return signed_number(value, 2 if entry(key).unit == "°" else 1)
 
 
 def chance(odds: float) -> str:

@@ -16,6 +16,7 @@ from geometry.population import (
     split_batch,
 )
 from webapp.common.text.language import tr
+from webapp.common.text.units import number
 from webapp.office.coverage.typed import Batch
 from webapp.quote.states import ORDERS, State
 from webapp.quote.tables import Quote
@@ -168,8 +169,8 @@ def _row(found: SplitSize, seen: Seen, prior: float) -> SplitRow:
         coverage=f"{100.0 * prior:.0f}",
         quotes=seen.quotes,
         sales=seen.sales,
-        unsold=f"{found.unsold:.1f}",
-        turned_away=f"{found.turned_away:.1f}",
+        unsold=number(found.unsold),
+        turned_away=number(found.turned_away),
         reason=_reason(found),
     )
 

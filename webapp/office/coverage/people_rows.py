@@ -16,7 +16,7 @@ from geometry.population import (
     shifts_by_group,
 )
 from webapp.common.text.language import tr
-from webapp.common.text.units import minus
+from webapp.common.text.units import signed_number
 
 BANDS = np.arange(1300.0, 2251.0, 50.0)
 """Edges of the bands of stature that people are counted by [mm]."""
@@ -132,9 +132,8 @@ def size_rows(before: Coverage, after: Coverage | None) -> tuple[SizeRow, ...]:
 def _row(words: str, key: str, before: object | None, after: object | None) -> ShareRow:
     was = None if before is None else float(getattr(before, key))
     now = None if after is None else float(getattr(after, key))
-    change = "" if was is None or now is None else minus(f"{100.0 * (now - was):+.1f}")
-    if change.strip("+\N{MINUS SIGN}") == "0.0":
-        change = ""
+    risen = 0.0 if was is None or now is None else round(100.0 * (now - was), 1)
+    change = signed_number(risen) if risen else ""
     return ShareRow(name=words, before=_percent(was), after=_percent(now), change=change)
 
 

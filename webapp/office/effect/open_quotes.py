@@ -21,7 +21,7 @@ from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import DomainError
 from webapp.common.text.language import tr
 from webapp.common.text.sentences import sentence
-from webapp.common.text.units import minus
+from webapp.common.text.units import signed_number
 from webapp.office.effect.summary import FIGURES
 from webapp.pricing.totals import signed_money
 from webapp.quote.freezing.content import QuoteContent
@@ -180,4 +180,4 @@ def _computed(catalogue: Catalogue, query: dict[str, list[str]]) -> BuildResult:
 
 def _changes(was: BuildResult, now: BuildResult) -> tuple[str, ...]:
     one, other = was.states["unloaded"].figures, now.states["unloaded"].figures
-    return tuple(minus(f"{other[key] - one[key]:+.{2 if 'angle' in key else 1}f}") for key in _TOLD)
+    return tuple(signed_number(other[key] - one[key], 2 if "angle" in key else 1) for key in _TOLD)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from webapp.common.text.language import tr
-from webapp.common.text.units import minus
+from webapp.common.text.units import signed_number
 from webapp.office.effect.summary import Effect, FigureEffect
 
 
@@ -83,10 +83,10 @@ def _row(found: FigureEffect) -> EffectRow:
         name=found.name,
         unit=found.unit,
         counts=found.counts,
-        least=minus(f"{found.least:+.{places}f}"),
+        least=signed_number(found.least, places),
         least_words=found.least_at.words,
         least_address=found.least_at.address,
-        most=minus(f"{found.most:+.{places}f}"),
+        most=signed_number(found.most, places),
         most_words=found.most_at.words,
         most_address=found.most_at.address,
     )

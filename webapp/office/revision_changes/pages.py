@@ -11,7 +11,7 @@ from fastapi.responses import HTMLResponse, JSONResponse
 from webapp.accounts.dependencies import Builder
 from webapp.accounts.people import Person
 from webapp.catalogue.reading.load import load_catalogue
-from webapp.common.text.language import tr
+from webapp.common.text.language import in_own_signs, tr
 from webapp.common.text.sentences import capitalized
 from webapp.common.text.units import minus, number
 from webapp.common.web.choices import Option
@@ -159,7 +159,7 @@ def _drawn(row: DrawnRow) -> ChangedRow:
             (
                 was(shown(one.before), shown(one.after)),
                 shown(one.after),
-                minus(f"{one.change:+g}") if one.change else "",
+                minus(in_own_signs(f"{one.change:+g}")) if one.change else "",
             )
             for one in row.changes
         ),

@@ -15,7 +15,7 @@ from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Conflict, Invalid, NotFound, Problem
 from webapp.common.text.glossary import entry
 from webapp.common.text.language import tr
-from webapp.common.text.units import minus
+from webapp.common.text.units import signed_number
 from webapp.geometry_table.geometry_table import table_of
 from webapp.office.revisions.drafts import RevisionContent, read_revision
 from webapp.office.revisions.revision_differences import (
@@ -53,7 +53,7 @@ class StandingRow:
             (
                 "–" if one.before is None else printed(self.key, one.before),
                 "–" if one.after is None else printed(self.key, one.after),
-                "" if one.change is None else minus(f"{one.change:+.{places}f}"),
+                "" if one.change is None else signed_number(one.change, places),
             )
             for one in self.changes
         )

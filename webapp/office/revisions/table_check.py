@@ -14,7 +14,7 @@ from webapp.catalogue.reading.table_check import checked_table
 from webapp.catalogue.schema.frames import DrawnWithData, SizeData
 from webapp.common.errors import Problem
 from webapp.common.text.language import tr
-from webapp.common.text.units import minus, number, with_unit
+from webapp.common.text.units import number, signed_number, with_unit
 from webapp.common.two_edits import field_in_words
 from webapp.geometry_table.finding_sentences import (
     OUTCOME_WORDS,
@@ -142,7 +142,7 @@ def _stands(
 def _closure(found: Finding, head_angle: float) -> SizeClosure:
     return SizeClosure(
         size=found.size,
-        gap=minus(f"{found.how_much:+.2f}"),
+        gap=signed_number(found.how_much, 2),
         limit=number(found.limit, 2),
         head_angle=number(head_angle, 2),
         outcome=found.outcome,

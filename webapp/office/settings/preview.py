@@ -17,7 +17,7 @@ from webapp.catalogue.schema.shop import PostureWindows, ShopSettings
 from webapp.catalogue.schema.validation import checked
 from webapp.common.errors import DomainError
 from webapp.common.text.dates import day_in_words
-from webapp.common.text.language import tr
+from webapp.common.text.language import in_own_signs, tr
 from webapp.common.text.money import Money
 from webapp.fit.advice import fit
 from webapp.fit.fit_check import style_check
@@ -72,14 +72,15 @@ def _sums(data: ShopSettings, currency: str, *, tax_included: bool) -> tuple[tup
     tax = price.share(rate / (1 + rate)) if tax_included else price.share(rate)
     gross = price if tax_included else price + tax
     deposit = gross.share(Fraction(data.deposit_percent) / 100)
-    return (
+    taxed = (
         (tr("Without tax"), (gross - tax).format()),
-        (f"{data.tax_name}, {data.tax_percent} %", tax.format()),
+        (f"{data.tax_name}, {in_own_signs(str(data.tax_percent))} %", tax.format()),
+    )
+    words = tr("Deposit, {deposit_percent:g} %", deposit_percent=data.deposit_percent)
+    return (
+        *(taxed if rate else ()),
         (tr("To pay"), gross.format()),
-        (
-            tr("Deposit, {deposit_percent} %", deposit_percent=data.deposit_percent),
-            deposit.format(),
-        ),
+        (words, deposit.format()),
     )
 
 
