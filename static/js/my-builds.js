@@ -1,7 +1,7 @@
 // Builds kept in this browser: named, dated, opened, compared, removed. And the buttons that copy
 // a build's link or hand it to the device to share.
 //
-//   <div data-build="/build/…" data-build-name="Knapweed, Medium" data-build-price="4,584.00 EUR">
+//   <div data-build="/build/…" data-build-name="Hardtail, Medium" data-build-price="4,584.00 EUR">
 //     <button type="button" data-build-keep hidden>…</button> <button type="button" data-build-copy hidden>…</button>
 //     <button type="button" data-build-share hidden>…</button> <p data-build-said role="status"></p></div>
 //   <div data-builds><template>…one build…</template><form data-builds-list>…</form></div>
