@@ -53,7 +53,7 @@ def names_in(session: Session) -> set[str]:
     """What the demo calls its parts, styles and price lists; its models are in `DEMO`."""
     named: set[str] = set()
     for table in (FrameModel, Part, RidingStyle, PriceList):
-        for name, slug in session.exec(select(table.name, table.slug)).all():  # type: ignore[attr-defined]
+        for name, slug in session.exec(select(table.name, table.slug)).all():
             named |= {name.lower(), slug}
     # A word or two, such as rear rack, the trade and the program say too.
     return {name for name in named if len(re.findall("[a-z0-9]+", name)) >= WORDS_OF_A_NAME}
