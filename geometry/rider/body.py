@@ -135,7 +135,7 @@ class Measurement:
         return measuring_error(self.landmark, self.way)
 
     def bias(self, sex: Sex) -> float:
-        """How much such a number runs high on average, for a man or a woman [mm]."""
+        """By how much such a number is too high on average, for a man or a woman [mm]."""
         if self.way == "trousers" and self.landmark == "crotch_height":
             return -TROUSERS_BELOW
         told_stature = self.landmark == "stature" and self.way == "told"
@@ -170,7 +170,7 @@ def measuring_error(landmark: Landmark, way: Way) -> float:
 
 
 def to_model_scale(bodies: FloatArray) -> FloatArray:
-    """Bodies with weight made a logarithm, as the model holds them.
+    """Bodies with the logarithm of weight, as the model needs them.
 
     Parameters
     ----------

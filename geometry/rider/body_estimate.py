@@ -1,4 +1,4 @@
-"""What follows for a rider's whole body from the few numbers given.
+"""Estimate of a rider's whole body from the few numbers given.
 
 Conditioning the body model (`geometry.rider.body`) on the numbers, each with its error,
 yields every other landmark with its covariance. Where sex is not given, both
@@ -56,7 +56,7 @@ class BodyCaution:
 
 @dataclass(frozen=True, eq=False)
 class BodyBelief:
-    """What is believed of one rider's body: a mixture of normal distributions.
+    """The estimate of one rider's body: a mixture of normal distributions.
 
     Parameters
     ----------
@@ -121,7 +121,7 @@ def condition(
     share_of_men: float = 0.5,
     model: BodyModel | None = None,
 ) -> BodyBelief:
-    """What follows for the whole body from the few numbers a rider gives.
+    """Estimate the whole body from the few numbers a rider gives.
 
     For each component with mean m and covariance S, numbers z read through H with
     bias b and error covariance R: K = S Hᵀ (H S Hᵀ + R)⁻¹, mean m + K (z − H m − b),
@@ -193,7 +193,7 @@ def _condition_one(
 def _beyond(
     model: BodyModel, kept: Sequence[int], given: Sequence[Measurement]
 ) -> list[BodyCaution]:
-    """Numbers outside the range of every component kept, their own error allowed for."""
+    """Numbers outside the range of every component kept, allowing for their error."""
     found = []
     for m in given:
         i, z = LANDMARKS.index(m.landmark), m.on_model_scale()

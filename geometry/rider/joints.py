@@ -177,7 +177,7 @@ def _between(start: Point, end: Point, share: Num) -> Point:
 
 
 def _leg(links: Linkage, hip: Point, pedal: Point) -> tuple[Leg, Mask]:
-    """One leg from hip to pedal, and whether it spans [mm]."""
+    """One leg from hip to pedal, and whether it is long enough [mm]."""
     ankle_x, ankle_y = ankle_over_pedal(links)
     ankle = pedal[0] + ankle_x, pedal[1] + ankle_y
     x, y, spans = joint(hip, ankle, first=links.thigh, second=links.shank, forward=True)
@@ -185,7 +185,7 @@ def _leg(links: Linkage, hip: Point, pedal: Point) -> tuple[Leg, Mask]:
 
 
 def _elbow(links: Linkage, shoulder: Point, grip: Point, bend: Num) -> Point:
-    """Elbow in side view, both parts of the splayed arm foreshortened alike [mm]."""
+    """Elbow in side view, with both parts of the splayed arm shortened equally [mm]."""
     seen = np.hypot(grip[0] - shoulder[0], grip[1] - shoulder[1])
     share = seen / far_side(links.upper_arm, links.forearm, flexion=bend)
     upper, fore = share * links.upper_arm, share * links.forearm

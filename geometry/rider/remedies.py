@@ -1,4 +1,4 @@
-"""What would be right where a rider is refused."""
+"""What would be accepted where a rider's data are refused."""
 
 from __future__ import annotations
 

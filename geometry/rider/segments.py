@@ -182,7 +182,7 @@ def flexion(first: Num, second: Num, *, far: Num) -> Num:
 
 
 def within_reach(first: Num, second: Num, *, far: Num) -> Mask:
-    """Whether two segments can span a distance at all.
+    """Whether two segments are long enough, and not too long, to span a distance.
 
     Parameters
     ----------
@@ -206,7 +206,7 @@ def within_reach(first: Num, second: Num, *, far: Num) -> Mask:
 def joint(
     start: tuple[Num, Num], end: tuple[Num, Num], *, first: Num, second: Num, forward: bool
 ) -> tuple[Num, Num, Mask]:
-    """Where the joint between two segments lies, from start to end.
+    """Position of the joint between two segments, from start to end.
 
     Parameters
     ----------

@@ -1,4 +1,4 @@
-"""What a builder wants of a rider's posture: typed windows, given as data.
+"""The posture a builder wants for a rider, as windows given as data.
 
 The numbers are the builder's practice and live in a catalogue, one set a riding
 style; nothing here has a default posture.

@@ -41,7 +41,7 @@ Code = Literal["length", "straddle_room", "saddle_height", "toe_room"]
 
 @dataclass(frozen=True)
 class Reason:
-    """One thing that speaks for or against a size.
+    """One reason for or against a size.
 
     Parameters
     ----------
@@ -282,7 +282,7 @@ def size_up(
 
 
 def _learned(run: Run, right: RightPosition, bodies: Bodies, needs: Needs, lean: float) -> Learned:
-    """What a right position says about some bodies."""
+    """What a position called right says about some bodies."""
     place = run.chart.size_for(bodies["stature"])
     given = length_given(run, right, linkage(bodies), place)
     return learn(run, needed=needs.length + lean, given=given, spread=right.spread)

@@ -1,4 +1,4 @@
-"""A builder's fit held against many bodies: whom the sizes serve, and how steadily.
+"""A builder's sizes tried on many bodies: who they fit, and how stable the result is.
 
 What it counts, over bodies inside the builder's size chart: how many sizes fit each
 as sold, how often the size named first is the chart's, and whether that size still
@@ -73,7 +73,7 @@ class FitCheck:
 
 
 def check_fit(run: Run, bodies: Bodies) -> FitCheck:
-    """Hold a run of sizes against many bodies.
+    """Try a run of sizes on many bodies.
 
     Parameters
     ----------
@@ -235,7 +235,7 @@ def growing(model: BodyModel | None = None) -> tuple[Bodies, ...]:
 
 
 def backward(run: Run) -> tuple[float, ...]:
-    """Statures at which a growing body is named a smaller size than before, or skips one.
+    """Statures at which a growing body gets a smaller size than before, or skips one.
 
     Parameters
     ----------

@@ -1,4 +1,4 @@
-"""What a position its rider calls right says about the length they need.
+"""What a position that its rider calls right says about the length they need.
 
 The doubt about a rider's length that a body leaves, taste and model, is normal with the
 spread t. A right position is one more reading of the length: what the bike ridden now
@@ -50,7 +50,7 @@ class RightPosition:
 
 @dataclass(frozen=True, eq=False)
 class Learned:
-    """What a right position told.
+    """What was learned from a position called right.
 
     Parameters
     ----------

@@ -150,7 +150,7 @@ def run_of(
     rules: FitRules,
     longer_by: float = 0.0,
 ) -> Run:
-    """Prepare the run of the sizes, so that many riders can be held against it.
+    """Prepare the run of the sizes for comparison with many riders.
 
     Parameters
     ----------
@@ -248,7 +248,7 @@ def asked_length(found: Postures, worth: Mapping[str, float]) -> FloatArray:
 def _model_spread(
     sold: SoldSizes, middles: Bodies, windows: PostureWindows, worth: Mapping[str, float]
 ) -> float:
-    """How far misplaced joints change the length asked for, root of the sum of squares [mm]."""
+    """How much misplaced joints change the length asked for, root of the sum of squares [mm]."""
     links = linkage(middles)
     moved = (
         replace(

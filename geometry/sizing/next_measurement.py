@@ -1,4 +1,4 @@
-"""Which further measurement would settle the size best: computed, not guessed.
+"""Computes which further measurement would make the size most certain.
 
 Each drawn body has chances to choose each size, and a value for every measurement
 the rider could still take. Sorting the bodies by that value, its error included,
@@ -62,7 +62,7 @@ def next_measurements(
     given: Iterable[Measurement],
     rng: np.random.Generator,
 ) -> tuple[NextMeasurement, ...]:
-    """Rank the measurements a rider could still take by what they are expected to settle.
+    """Rank the measurements a rider could still take by how much certainty they should add.
 
     The bodies, each with the measurement's value as it would be read, are sorted
     into groups of equal number. In each group the size that one half would choose
@@ -133,13 +133,13 @@ def simulated_reading(bodies: Bodies, landmark: Landmark, rng: np.random.Generat
 
 
 def _right_once_known(reading: FloatArray, chances: FloatArray) -> float:
-    """Share of bodies whose size is the likeliest of the other half of their group."""
+    """Share of bodies whose size is the most likely one of the other half of their group."""
     groups = np.array_split(np.argsort(reading), BINS)
     right = sum(_agreeing(chances[:, g[::2]], chances[:, g[1::2]]) for g in groups)
     return right / len(reading)
 
 
 def _agreeing(one: FloatArray, other: FloatArray) -> float:
-    """How many of two halves would choose what the opposite half would choose most."""
+    """How many bodies of two halves would choose what most of the other half choose."""
     first, second = one.sum(axis=1), other.sum(axis=1)
     return float(second[first.argmax()] + first[second.argmax()])

@@ -1,4 +1,4 @@
-"""What would be right where sizes or rules of sizing are refused."""
+"""What would be accepted where sizes or rules of sizing are refused."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from geometry.core import Remedy
 
 @dataclass(frozen=True, kw_only=True)
 class OneNumberEach(Remedy):
-    """One number for each of so many."""
+    """One number for each of a given count."""
 
     count: int
 

@@ -18,7 +18,7 @@ Marks = NDArray[np.bool_]
 
 @dataclass(frozen=True, eq=False)
 class SizeSuitability:
-    """What n bodies make of S sizes.
+    """How S sizes suit n bodies.
 
     Parameters
     ----------
@@ -44,7 +44,7 @@ class SizeSuitability:
     named: NDArray[np.intp]
 
     def choices(self) -> FloatArray:
-        """Which size is named to each body, the last row for none: (S + 1, n), 1 or 0."""
+        """Which size each body is advised, the last row for none: (S + 1, n), 1 or 0."""
         count = len(self.miss)
         named = np.where(self.named == NONE, count, self.named)
         return np.asarray(named == np.arange(count + 1)[:, np.newaxis], dtype=np.float64)
@@ -87,7 +87,7 @@ def judge_sizes(
     shorter: FloatArray | float = 0.0,
     longer: FloatArray | float = 0.0,
 ) -> SizeSuitability:
-    """Hold what bodies need against what the sizes give.
+    """Compare what bodies need with what the sizes give.
 
     Parameters
     ----------

@@ -1,4 +1,4 @@
-"""Sizes as they are sold and as they are ridden: all that sizing knows of a bicycle.
+"""Sizes as sold and as ridden: everything that sizing needs to know about a bicycle.
 
 A size is one frame with its usual cockpit, crank and post, standing on the fork,
 wheels and axle position chosen, sunk in by its rider. Beside it stands the

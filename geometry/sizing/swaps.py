@@ -1,4 +1,4 @@
-"""How another cockpit of the same size changes a rider's length, and at what effort."""
+"""How another cockpit on the same size changes a rider's length, and how much effort it is."""
 
 from __future__ import annotations
 
@@ -128,7 +128,7 @@ def _some(cockpits: Cockpits, kept: NDArray[np.intp]) -> Cockpits:
 def least_swap(
     cockpits: Cockpits, gained: FloatArray, *, too_long: float, low: float, high: float
 ) -> int | None:
-    """The cockpit of the least effort that brings a size near enough.
+    """The cockpit that makes a size fit well enough with the least effort.
 
     Parameters
     ----------

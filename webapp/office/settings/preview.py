@@ -1,4 +1,4 @@
-"""What settings would come to before they are kept: a quote's words and sums, riders' sizes."""
+"""What settings would change before they are saved: a quote's words and sums, riders' sizes."""
 
 from __future__ import annotations
 
@@ -52,7 +52,7 @@ class SettingsPreview:
 def settings_preview(
     data: ShopSettings, *, currency: str, tax_included: bool, today: date
 ) -> SettingsPreview:
-    """What settings come to on a quote."""
+    """The words and sums of a quote under some settings."""
     head = data.letterhead
     return SettingsPreview(
         name=head.name,
@@ -86,7 +86,7 @@ def _sums(data: ShopSettings, currency: str, *, tax_included: bool) -> tuple[tup
 
 @dataclass(frozen=True, kw_only=True)
 class SizeShift:
-    """The size one rider would be told, with the windows as kept and as typed."""
+    """The size one rider would be advised, with the windows as saved and as typed."""
 
     stature: float
     before: str
@@ -94,7 +94,7 @@ class SizeShift:
 
     @property
     def changed(self) -> bool:
-        """Whether the rider would be told another size."""
+        """Whether the rider would be advised another size."""
         return self.before != self.after
 
 
@@ -112,7 +112,7 @@ class ModelShift:
 
 
 def style_preview(session: Session, slug: str, texts: Mapping[str, str]) -> tuple[ModelShift, ...]:
-    """Which sizes some riders would be told with a style's windows as typed.
+    """Which sizes some riders would be advised with a style's windows as typed.
 
     Parameters
     ----------

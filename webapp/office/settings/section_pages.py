@@ -55,7 +55,7 @@ def preview(
 def keep(
     name: str, *, request: Request, person: Builder, at: Now, engine: CurrentEngine, texts: Texts
 ) -> Response:
-    """Keep a section, or only show it as it would be."""
+    """Save a section, or only preview it."""
     shown = section_named(name)
     if texts.get("do") == "preview":
         with reading(engine) as session:
@@ -83,7 +83,7 @@ def _kept(session: Session, *, locked: bool = False) -> dict[str, Any]:
 
 
 def _currency_on(session: Session, at: Now) -> tuple[str, bool]:
-    """The currency prices are in on a day, and whether they include the tax."""
+    """The currency of prices on a day, and whether they include the tax."""
     listed = price_list_on(session, day_of(at))
     return (listed.currency, listed.tax_included) if listed else ("EUR", True)
 

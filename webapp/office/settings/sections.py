@@ -1,4 +1,4 @@
-"""The shop's settings in short sections, each shown and kept by itself.
+"""The shop's settings in short sections, each shown and saved separately.
 
 Name, address, country, mark, money and time zone are the page of one's own shop, and not
 here.
@@ -33,7 +33,7 @@ class Section:
 
     @property
     def address(self) -> str:
-        """Where it stands."""
+        """The address of its page."""
         return f"/office/settings/{self.name}"
 
     @property
@@ -51,7 +51,7 @@ class Section:
         return any(field == path or field.startswith(f"{path}.") for path in self.paths)
 
     def put_into(self, kept: Mapping[str, Any], typed: Mapping[str, Any]) -> dict[str, Any]:
-        """All settings with this section's as typed, and the others as they are kept."""
+        """All settings, with this section's as typed and the others as saved."""
         whole: dict[str, Any] = deepcopy(dict(kept))
         for path in self.paths:
             *above, last = path.split(".")

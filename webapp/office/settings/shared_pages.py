@@ -1,4 +1,4 @@
-"""What every page of the settings shows: its places, its form, both edits that met, a preview."""
+"""What every page of the settings shows: links, form, two edits that met, a preview."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ NAMES = "/office/settings/names"
 
 @dataclass(frozen=True, kw_only=True)
 class PreviewPart:
-    """What the settings would come to; ``problem`` says why it cannot be shown."""
+    """The preview of some settings; ``problem`` says why there is none."""
 
     preview: SettingsPreview | None = None
     shifts: tuple[ModelShift, ...] = ()
@@ -60,12 +60,12 @@ class SettingsPage:
 
 
 def style_address(style: str) -> str:
-    """Where the windows of a riding style stand."""
+    """The address of the windows of a riding style."""
     return f"{STYLES}/{style}"
 
 
 def places(session: Session, address: str) -> tuple[Link, ...]:
-    """Every page of the settings; that at the address is shown."""
+    """Links to every page of the settings; the one at the address is marked as present."""
     found = [
         (tr("Your firm"), OWN_SHOP),
         *((each.label, each.address) for each in SECTIONS),
@@ -81,7 +81,7 @@ def places(session: Session, address: str) -> tuple[Link, ...]:
 
 
 def whole(request: Request, context: SettingsPage, status: int) -> HTMLResponse:
-    """The page, with the status that belongs to what became of the form."""
+    """The page, with the status that fits the result of the form."""
     template = "pages/office/settings/settings.html"
     return page(request, template, context, status=status, headers=PRIVATE)
 

@@ -77,7 +77,7 @@ class ShopForm:
     def read(
         self, texts: Mapping[str, str], data: Mapping[str, object], section: Section
     ) -> ShopSettings:
-        """The settings with a section as typed, and the others as they are kept.
+        """The settings, with a section as typed and the others as saved.
 
         Raises
         ------
@@ -180,7 +180,7 @@ def shop_form(session: Session, currency: str) -> ShopForm:
 
 
 def _folded(entries: tuple[DataGroup, ...]) -> tuple[DataGroup, ...]:
-    """Entries of a list by their names alone, but for what was refused and a first one."""
+    """Entries of a list folded to their names, except refused ones and a first one."""
     names = {field.name: field.value for each in entries for field in each.fields}
     named = (
         replace(each, label=names.get(f"{each.name}.name", "") or each.label) for each in entries
@@ -194,7 +194,7 @@ def _has_errors(group: DataGroup) -> bool:
 
 
 def _in_one_box(group: DataGroup, parts: list[DataField]) -> DataGroup:
-    """A list of parts as fields beside each other, the last for one more."""
+    """A list of parts as fields beside each other, with an empty last one to add a part."""
     named = (
         replace(each, label=tr("Part {number}", number=number))
         for number, each in enumerate(parts[:-1], 1)
@@ -213,7 +213,7 @@ def _is_slug(name: str) -> bool:
 
 
 def _unticked(texts: Mapping[str, str], section: Section) -> Iterator[str]:
-    """Boxes nobody ticked, which a browser does not send; those of empty entries are left out."""
+    """Boxes that are not ticked, which browsers do not send; empty entries are left out."""
     if section.holds(_TICK) and not texts.get(_TICK):
         yield _TICK
     for row in _named_rows(texts):
@@ -223,7 +223,7 @@ def _unticked(texts: Mapping[str, str], section: Section) -> Iterator[str]:
 
 
 def _slugs(texts: Mapping[str, str]) -> dict[str, str]:
-    """Names in addresses: kept with their entry, made for a new one, gone with an emptied one."""
+    """Names in addresses: kept for an entry, made for a new one, removed with an emptied one."""
     found: dict[str, str] = {}
     taken: dict[str, set[str]] = {}
     for row in _named_rows(texts):
@@ -245,7 +245,7 @@ def _named_rows(texts: Mapping[str, str]) -> tuple[str, ...]:
 
 
 def _says_something(texts: Mapping[str, str], row: str) -> bool:
-    """Whether an entry holds more than its name in addresses and its boxes."""
+    """Whether an entry has more than its name in addresses and its boxes."""
     return any(
         text and text not in {"yes", "no"} and not _is_slug(name)
         for name, text in texts.items()
@@ -254,6 +254,6 @@ def _says_something(texts: Mapping[str, str], row: str) -> bool:
 
 
 def _at_its_field(problem: Problem) -> Problem:
-    """A list of parts that is missing is asked for at its first part."""
+    """Move the refusal of a missing list of parts to its first part."""
     at = f"{problem.field}.0.part" if problem.field.endswith(".parts") else problem.field
     return Problem(at, problem.value, problem.remedy)

@@ -1,4 +1,4 @@
-"""The page of riding styles: one added, moved, removed and brought back."""
+"""The page of riding styles, where they are added, moved, removed and brought back."""
 
 from __future__ import annotations
 
@@ -61,7 +61,7 @@ def styles(request: Request, person: Builder, session: ReadingSession) -> HTMLRe
 
 @router.post("")
 def add(*, request: Request, person: Builder, engine: CurrentEngine, texts: Texts) -> Response:
-    """Another style, with the windows of one there is; its own page follows."""
+    """Add a style with the windows of an existing one, then open its page."""
     name, like = texts.get("style_name", ""), texts.get("like", "")
     try:
         with writing(engine) as session:
@@ -74,14 +74,14 @@ def add(*, request: Request, person: Builder, engine: CurrentEngine, texts: Text
 
 @router.post("/{slug}/place")
 def place(slug: str, person: Builder, session: WritingSession, texts: Texts) -> RedirectResponse:
-    """One place up or down in every list."""
+    """Move a style one place up or down in every list."""
     move_style(session, who=person.name, slug=slug, up=texts.get("to") == "up")
     return RedirectResponse(_AT, 303)
 
 
 @router.post("/{slug}/remove")
 def remove(*, slug: str, request: Request, person: Builder, engine: CurrentEngine) -> Response:
-    """Offer a style no longer."""
+    """Stop offering a style."""
     try:
         with writing(engine) as session:
             remove_style(session, who=person.name, slug=slug)

@@ -1,4 +1,4 @@
-"""Posture windows of a riding style, with the sizes that some riders would be told by them."""
+"""Posture windows of a riding style, with the sizes some riders would be advised by them."""
 
 from __future__ import annotations
 
@@ -47,7 +47,7 @@ def style(slug: str, request: Request, person: Builder, session: ReadingSession)
 def try_style(
     slug: str, *, request: Request, _person: Builder, session: ReadingSession, texts: Texts
 ) -> HTMLResponse:
-    """Which sizes some riders would be told with the windows as typed."""
+    """Which sizes some riders would be advised with the windows as typed."""
     shifts, problem = _shifted(session, slug, texts)
     return part(request, PreviewPart(shifts=shifts, problem=problem))
 

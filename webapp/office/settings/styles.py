@@ -1,4 +1,4 @@
-"""The riding styles as a whole: one added, moved, removed and brought back."""
+"""The list of riding styles: adding, moving, removing and bringing back."""
 
 from __future__ import annotations
 
@@ -38,7 +38,7 @@ def style_row(session: Session, slug: str) -> RidingStyle:
 
 
 def own_name(session: Session, name: str, *, slug: str = "") -> str:
-    """A style's name as typed, when no other style has it.
+    """A style's name as typed, refused if another style has it.
 
     Raises
     ------
@@ -55,7 +55,7 @@ def own_name(session: Session, name: str, *, slug: str = "") -> str:
 
 
 def add_style(session: Session, *, who: str, name: str, like: str) -> str:
-    """Add a style behind the others, with another one's windows to begin with; its slug.
+    """Add a style after the others, with the windows of another one; returns its slug.
 
     Raises
     ------
@@ -89,7 +89,7 @@ def move_style(session: Session, *, who: str, slug: str, up: bool) -> None:
 
 
 def remove_style(session: Session, *, who: str, slug: str) -> None:
-    """Offer a style to nobody from now on; what was reckoned in it stays readable.
+    """Stop offering a style; what was computed with it stays readable.
 
     Raises
     ------

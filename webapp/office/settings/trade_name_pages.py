@@ -83,7 +83,7 @@ def names(request: Request, person: Builder, session: ReadingSession) -> HTMLRes
 
 @router.post("")
 def keep(request: Request, person: Builder, engine: CurrentEngine, texts: Texts) -> Response:
-    """Keep the names that were changed, and take out what is ticked."""
+    """Save the names that were changed, and remove what is ticked."""
     try:
         with writing(engine) as session:
             keep_names(session, who=person.name, texts=texts)

@@ -1,4 +1,4 @@
-"""The lists of fitting standards: what each is called, how many carry it, added and taken out."""
+"""The lists of fitting standards: names, how often each is used, adding and removing."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ NAME, WAS, DROP = "name:", "was:", "drop:"
 
 @dataclass(frozen=True, kw_only=True)
 class NameLine:
-    """One code: its name, how it is shown, and how many parts, revisions and sizes carry it."""
+    """One code: its name, how it is shown, and how many parts, revisions and sizes use it."""
 
     code: str
     name: str
@@ -62,7 +62,7 @@ def names_in_use(session: Session) -> tuple[NameList, ...]:
 
 
 def keep_names(session: Session, *, who: str, texts: Mapping[str, str]) -> None:
-    """Keep the names that were changed in the form; others stay as somebody else left them.
+    """Save the names changed in the form; the others stay as somebody else left them.
 
     Parameters
     ----------
