@@ -73,6 +73,7 @@ class Effects:
         self.catalogue, self.choice = catalogue, choice
         self._before = price or price_of(catalogue, choice)
         self.sold = frozenset(place.name for place in places_sold(choice.scope))
+        self._moves: dict[int, Money] = {}  # many options cost the same
 
     def of(self, changed: BuildChoice) -> Effect:
         """The effect of any other choice of the same model."""
@@ -128,7 +129,10 @@ class Effects:
         """Change of the sum to pay when what is listed changes by so much [minor units]."""
         if self._before.unpriced:
             return None
-        return self._gross(self._before.priced.listed.minor + by) - self._before.gross
+        if by not in self._moves:
+            new = self._gross(self._before.priced.listed.minor + by)
+            self._moves[by] = new - self._before.gross
+        return self._moves[by]
 
     def _shift(self, by: float | None) -> float | None:
         """Change of the whole mass; None while it is not known before."""

@@ -8,6 +8,7 @@ is taken as it is.
 from __future__ import annotations
 
 import re
+from types import FunctionType
 from typing import Any
 
 from jinja2 import Environment, nodes
@@ -44,7 +45,8 @@ class _Generator(CodeGenerator):
 
 class _Context(Context):
     def call(self, obj: Any, /, *args: Any, **kwargs: Any) -> Any:
-        if type(obj) is Macro:
+        # Neither macros nor functions that ask for nothing need Jinja's look at what they ask for.
+        if type(obj) is Macro or (type(obj) is FunctionType and not hasattr(obj, "jinja_pass_arg")):
             kwargs.pop("_block_vars", None)
             kwargs.pop("_loop_vars", None)
             return obj(*args, **kwargs)
