@@ -28,6 +28,14 @@ class BuiltField:
     hint: str = ""
     unit: str = ""
 
+    @property
+    def is_long(self) -> bool:
+        """Whether a line of a phone cannot show it whole."""
+        return len(self.value) > _SHOWN_IN_A_LINE
+
+
+_SHOWN_IN_A_LINE = 24  # letters at 320 px
+
 
 @dataclass(frozen=True, kw_only=True)
 class Tick:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import io
 import re
 
+import pypdf
 import pytest
 from fastapi import FastAPI
 
@@ -91,6 +93,22 @@ def test_paper_tells_of_each_bike(desk: Desk, couple: str) -> None:
         shown = desk.get(f"/counter/quotes/{couple}/workshop?bike={bike}").text
         assert f"Knapweed, size {size}" in shown
     assert desk.get(f"/counter/quotes/{couple}/workshop?bike=3").status_code == 404
+
+
+def test_a_couples_total_is_on_the_first_page_and_each_bike_has_one(
+    desk: Desk, couple: str
+) -> None:
+    for paper in ("a4", "letter"):
+        content = desk.get(f"/counter/quotes/{couple}/sheet.pdf?paper={paper}").content
+        first, *others = (
+            page.extract_text() for page in pypdf.PdfReader(io.BytesIO(content)).pages
+        )
+        assert "Deposit when ordering" in first
+        assert "Lead time is counted from the deposit" in first
+        assert [re.findall(r"Bike \d: Knapweed, size", page) for page in others] == [
+            ["Bike 1: Knapweed, size"], ["Bike 2: Knapweed, size"]
+        ]  # fmt: skip
+        assert all("Wheelbase" in page for page in others)
 
 
 def test_a_failing_check_of_any_bike_blocks_the_whole(desk: Desk, view: View) -> None:
