@@ -140,6 +140,7 @@ def _begin(hand: Hand) -> None:
     )
     hand.fill({"look.accent": "#14506b"})
     hand.press("Begin")
+    page.wait_for_url("**/office")
     assert page.locator(".office-steps > li").count() == 5
     assert violations(page) == []
 

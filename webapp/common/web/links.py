@@ -29,6 +29,13 @@ def links_moved(shown: _Shown, link: Callable[[str], str], *, but: Collection[st
     --------
     >>> links_moved(("/build/a", 5), lambda text: f"{text}?x=1")
     ('/build/a?x=1', 5)
+
+    Places that have names keep them.
+
+    >>> from collections import namedtuple
+    >>> Choice = namedtuple("Choice", "name address")
+    >>> links_moved(Choice("a", "/build/a"), lambda text: f"{text}?x=1", but={"name"}).address
+    '/build/a?x=1'
     """
     moved: _Shown = _moved(shown, link, but)
     return moved
@@ -65,7 +72,13 @@ def _moved(value: Any, link: Callable[[str], str], but: Collection[str]) -> Any:
     if isinstance(value, str):
         return link(value)
     if isinstance(value, tuple):
-        return tuple(_moved(each, link, but) for each in value)
+        moved = tuple(_moved(each, link, but) for each in value)
+        # One whose places have names keeps them, and of these, too, some may stay as they are.
+        if not hasattr(value, "_fields"):
+            return moved
+        return value._replace(
+            **{n: new for n, new in zip(value._fields, moved, strict=True) if n not in but}
+        )
     if is_dataclass(value) and not isinstance(value, type):
         names = (f.name for f in fields(value) if f.name not in but)
         return replace(value, **{name: _moved(getattr(value, name), link, but) for name in names})
