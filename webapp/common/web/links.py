@@ -73,13 +73,14 @@ def _moved(value: Any, link: Callable[[str], str], but: Collection[str]) -> Any:
         return link(value)
     if isinstance(value, tuple):
         moved = tuple(_moved(each, link, but) for each in value)
-        # One whose places have names keeps them, and of these, too, some may stay as they are.
-        if not hasattr(value, "_fields"):
-            return moved
-        return value._replace(
-            **{n: new for n, new in zip(value._fields, moved, strict=True) if n not in but}
-        )
+        return moved if not hasattr(value, "_fields") else _named(value, moved, but)
     if is_dataclass(value) and not isinstance(value, type):
         names = (f.name for f in fields(value) if f.name not in but)
         return replace(value, **{name: _moved(getattr(value, name), link, but) for name in names})
     return value
+
+
+def _named(was: Any, moved: tuple[Any, ...], but: Collection[str]) -> Any:
+    """A tuple whose places have names with others in them, but for those that stay."""
+    pairs = zip(was._fields, moved, strict=True)
+    return was._replace(**{name: value for name, value in pairs if name not in but})
