@@ -26,6 +26,7 @@ from geometry.search import (
     failed,
     trades,
 )
+from geometry.search.ranking import Bounds, Found
 
 AXES = ("stance", "front", "seat")
 TARGET = Target(grip=(455.0, 705.0), saddle=(-190.0, 690.0))
@@ -224,6 +225,42 @@ def test_trades_are_those_of_looking_at_all(seed: int, shape: tuple[int, int, in
     rim.reverse()
     assert [float(one.price[f.index]) for f in found] == [cost for cost, _ in rim]
     assert [f.distance for f in found] == pytest.approx([d for _, d in rim], abs=1e-6)
+
+
+def test_of_builds_as_near_the_cheaper_is_the_trade() -> None:
+    """Of four stances two are 10 mm away and two 12 mm; each time the second is cheaper."""
+    away, cost = [10.0, 10.0, 12.0, 12.0], [120.0, 90.0, 80.0, 70.0]
+    price = Sum(stances=np.array(cost), fronts=np.zeros(1), seats=np.zeros(1))
+
+    def find(*, first: Sum | None = None, bounds: Bounds, within: float = np.inf) -> Found | None:
+        least, most = bounds["price"]
+        there = [i for i in range(4) if least <= cost[i] <= most and away[i] <= within]
+        best = min(there, key=lambda i: cost[i] if first else away[i], default=None)
+        return None if best is None else Found((best, 0, 0), away[best], 700.0)
+
+    found = trades(find, name="price", of=price, bounds={}, most=9)
+    assert [one.index[0] for one in found] == [1, 3]
+    assert [one.index[0] for one in trades(find, name="price", of=price, bounds={}, most=1)] == [1]
+    dear = trades(find, name="price", of=price, bounds={"price": (75.0, 85.0)}, most=9)
+    assert [one.index[0] for one in dear] == [2]
+
+
+@pytest.mark.parametrize("axis", ["front", "seat"])
+def test_bounds_of_a_sum_hold_and_are_reached_without_packages(axis: str) -> None:
+    """What a package adds is no part of the least, and what it takes off none of the most."""
+    one, none = np.array([True]), np.array([False, False])
+    both = np.array([True, True])
+    plain = {"stances": np.array([90.0]), "fronts": np.array([20.0, 24.0])}
+    seats = np.array([10.0, 13.0])
+    for amount in (-5.0, 5.0):
+        joined = (one, both, none) if axis == "front" else (one, none, both)
+        package = Package(amount=amount, stances=one, fronts=joined[1], seats=joined[2])
+        total = Sum(**plain, seats=seats, packages=(package,))
+        sums = total.outer(0, np.arange(2), np.arange(2))
+        least, most = total.ends(0, axis)  # type: ignore[arg-type]
+        over = 1 if axis == "front" else 0
+        assert least.tolist() == (sums.min(axis=over) + min(amount, 0.0)).tolist()
+        assert most.tolist() == (sums.max(axis=over) + max(amount, 0.0)).tolist()
 
 
 def test_what_is_left_out_is_not_found_again() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -22,6 +23,7 @@ from webapp.quote.lifecycle import transitions
 from webapp.quote.lifecycle.action_checks import Stale, check_seen
 from webapp.quote.lifecycle.once import refuse_sent_meanwhile
 from webapp.quote.lifecycle.order_terms import OrderTerms
+from webapp.quote.lifecycle.permissions import failing
 from webapp.quote.lifecycle.refusals import error_of, why_not_sent
 from webapp.quote.lifecycle.reminding import last_reminders, remind
 from webapp.quote.lifecycle.still_offered_list import not_offered
@@ -303,3 +305,15 @@ def test_a_change_offered_can_be_declined_and_the_order_goes_on(shop: Engine) ->
         assert (quote.sent_version, quote.accepted_version, quote.state) == (2, 1, "confirmed")
         transitions.decline(session, quote, reason="Too dear.", who="customer", at=AT)
         assert (quote.sent_version, quote.accepted_version, quote.state) == (1, 1, "confirmed")
+
+
+def test_a_rider_who_is_too_heavy_today_holds_back_what_was_frozen_before(shop: Engine) -> None:
+    """Versions frozen before riders were judged have no check of theirs: it is made anew."""
+    number = put(shop, at=AT, size="m", weight="82 kg").number
+    with writing(shop) as session:
+        view = view_of(session, quote_by_number(session, number))
+        permitted = load_catalogue(session, "knapweed").revision.data.masses.rider_and_luggage
+        for more, failed in ((-20.0, ()), (10.0, ("Rider and luggage", "Bike, rider and luggage"))):
+            rider = (("weight", f"{permitted + more:g} kg"),)
+            told = replace(view, customer=replace(view.customer, rider=rider, checks=()))
+            assert failing(session, told) == failed
