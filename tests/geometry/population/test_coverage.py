@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from geometry.core import ContradictoryInput, InvalidInput
+from geometry.core import ContradictoryInput, InvalidInput, NumberBetween
 from geometry.examples import example_cockpits, example_run
 from geometry.population import (
     People,
@@ -113,8 +113,9 @@ def test_a_size_of_another_name_is_another_size() -> None:
 
 
 def test_what_cannot_be_people_is_refused() -> None:
-    with pytest.raises(InvalidInput):
+    with pytest.raises(InvalidInput) as refused:
         draw_people(share_of_men=1.2)
+    assert refused.value.remedy == NumberBetween(lowest=0.0, highest=1.0, unit="")
     with pytest.raises(InvalidInput):
         draw_people(count=1)
     bodies = Bodies(PEOPLE.bodies.values[:2])

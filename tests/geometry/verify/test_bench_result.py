@@ -378,8 +378,6 @@ def test_a_reading_is_told_beside_its_prediction() -> None:
     assert (found.residual, found.spread) == pytest.approx((3.0, 2.0))
     assert found.expected == pytest.approx(expected)
     assert found.normalised == pytest.approx(3.0 / expected)
-    # One question alone: chance stays within 1.986 σ in 95.3 of 100 cases, drawn 100,000 times;
-    # found in 95 of 100 cases is what lies a further 1.645 σ off.
-    assert found.detectable == pytest.approx(
-        (norm.ppf(0.9765) + norm.ppf(0.95)) * expected, rel=6e-3
-    )
+    # Found in 95 of 100 cases is what lies a further 1.645 σ beyond chance.
+    report = check({"rear_radius": radius}, {"rear_radius": 2.0})
+    assert found.detectable == pytest.approx((report.threshold + norm.ppf(0.95)) * expected)
