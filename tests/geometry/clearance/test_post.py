@@ -81,6 +81,10 @@ def test_insertion_puts_the_saddle_at_its_height(
     assert np.hypot(top, tube.offset) == pytest.approx(height)
 
 
+def test_a_saddle_as_flat_as_its_rails_is_a_saddle() -> None:
+    assert insertion(TUBE, one(3), saddle_height=700.0, saddle_stack=0.5) == pytest.approx(225.5)
+
+
 @given(tube=tubes, height=heights)
 def test_the_check_is_the_insertion_held_between_its_bounds(tube: SeatTube, height: float) -> None:
     post = one(2)

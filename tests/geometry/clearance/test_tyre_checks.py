@@ -84,10 +84,15 @@ def test_a_statement_further_back_is_offered_as_a_way_out() -> None:
     assert back.ways[1:] == (AxleFurtherBack(position=22.0),)
     assert isinstance(nowhere, AnyOf)
     assert [type(way) for way in nowhere.ways] == [TyreAtMost]
+    third = [*STATED, TyreLevels(recommended=80.0, largest=85.0, slot_position=30.0)]
+    nearest = tyre_levels_check(70.0, levels=third).remedy
+    assert isinstance(nearest, AnyOf)
+    assert nearest.ways[1:] == (AxleFurtherBack(position=22.0),), "the nearest that will do"
 
 
 def test_where_nothing_is_stated_it_is_not_known() -> None:
     assert tyre_levels_check(60.0, levels=[]).outcome is None
+    assert tyre_levels_check(60.0, levels=[]).safety
     late = [TyreLevels(recommended=60.0, largest=66.0, slot_position=10.0)]
     assert levels_at(late, slot_position=5.0) is None
     assert tyre_levels_check(60.0, levels=late, slot_position=5.0).outcome is None
@@ -170,6 +175,7 @@ def least_at(position: float) -> float:
     ("here", "enough_at", "ways"),
     [
         (3.14, 3.14, (AxleAt(position=3.2),)),
+        (3.14, 2.0, (AxleAt(position=3.2),)),
         (0.0, 6.05, (AxleAt(position=6.1),)),
         (0.0, 22.0, (AxleAt(position=22.0),)),
         (0.0, 22.05, (NothingIsEnough(),)),

@@ -236,7 +236,11 @@ def test_of_builds_as_near_the_cheaper_is_the_trade() -> None:
         least, most = bounds["price"]
         there = [i for i in range(4) if least <= cost[i] <= most and away[i] <= within]
         best = min(there, key=lambda i: cost[i] if first else away[i], default=None)
-        return None if best is None else Found((best, 0, 0), away[best], 700.0)
+        return (
+            None
+            if best is None
+            else Found(index=(best, 0, 0), distance=away[best], saddle_height=700.0)
+        )
 
     found = trades(find, name="price", of=price, bounds={}, most=9)
     assert [one.index[0] for one in found] == [1, 3]
