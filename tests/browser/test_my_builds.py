@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 import pytest
@@ -43,7 +44,9 @@ def test_builds_are_kept_named_dated_opened_compared_and_removed(
     page.reload()
     assert page.get_by_label("What you call it").first.input_value() == "Sunday bike"
     assert "EUR" in rows.first.inner_text()
-    assert rows.first.locator("time").get_attribute("datetime")
+    day = rows.first.locator("time")
+    assert re.fullmatch(r"20\d\d-\d\d-\d\d", day.get_attribute("datetime") or "")
+    assert re.fullmatch(r"\d{1,2} [A-Z][a-z]+ 20\d\d", day.inner_text())
     assert violations(page) == []
     assert page.evaluate("document.documentElement.scrollWidth") <= width
     for box in page.get_by_role("checkbox").all():

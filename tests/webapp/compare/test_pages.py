@@ -144,6 +144,16 @@ def test_pasted_link_joins_the_others_and_the_address_is_canonical(client: TestC
     assert client.get(canonical).headers["HX-Replace-Url"] == canonical
 
 
+def test_a_view_that_is_none_is_told_in_words(client: TestClient) -> None:
+    said = unescape(client.get(address(*TWO, align="x")).text)
+    assert (
+        "Laid over each other at “x” cannot be used: one of these: bottom bracket; rear axle"
+        in said
+    )
+    twice = client.get(f"{address(*TWO)}&align=bb&align=rear-axle").text
+    assert "“bottom bracket, rear axle” cannot be used: give it once" in unescape(twice)
+
+
 def test_empty_field_of_the_form_is_no_build(client: TestClient) -> None:
     answer = client.get(address(*TWO, ""))
     assert answer.status_code == 200

@@ -109,6 +109,10 @@ def test_from_the_order_to_the_hand_over_by_mail(
     assert refused.status_code == 422
     assert 'id="f-stem_bar-error"' in refused.text
     assert 'value="KN 26-014"' in refused.text
+    long = re.findall(r'<textarea[^>]*name="set_\d+"[^>]*>([^<]*)<', refused.text)
+    short = re.findall(r'<input[^>]*name="set_\d+"[^>]*value="([^"]*)"', refused.text)
+    assert short
+    assert max(map(len, short)) <= 24 < min(map(len, long), default=25)
     assert step(desk, number, "hand-over", **form | {"stem_bar": "5,5"}) == 303
     sheet = pdf_text(desk.get(f"/counter/quotes/{number}/hand-over.pdf").content)
     for words in ("KN 26-014", "soot black", "40 N·m", "5.5 N·m", "Bell.", "Ada Marl"):
