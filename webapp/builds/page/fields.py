@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import NamedTuple
 
 from webapp.builds.choice.wheel_sets import WheelSet
 from webapp.builds.page.check_view import CheckLine
@@ -12,7 +11,8 @@ from webapp.builds.page.check_view import CheckLine
 _TOLD_AT_ONCE = 1  # checks of a step that are not clear
 
 
-class OptionField(NamedTuple):
+@dataclass(frozen=True, kw_only=True)
+class OptionField:
     """One option of a list.
 
     ``effect`` says what it would change of price and mass, ``reason`` why it would not
