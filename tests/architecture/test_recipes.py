@@ -173,7 +173,7 @@ PART_KIND = (
 class BellData(PartData):
     """A bell."""
 
-    height: Annotated[float, mm("height over the bar", 10, 80, "no bell is other")]
+    height: Annotated[float, mm("height over the bar", 10, 80, "all bells are in this range")]
 
 
 ''',

@@ -20,8 +20,8 @@ SECOND = "/build/burdock?size=m"
 
 def keep(page: Page, address: str) -> None:
     page.goto(address)
-    page.get_by_role("button", name="Keep this build").click()
-    page.wait_for_selector("[data-build-said]:has-text('Kept in this browser')")
+    page.get_by_role("button", name="Save this build").click()
+    page.wait_for_selector("[data-build-said]:has-text('Saved in this browser')")
 
 
 @pytest.mark.parametrize("width", [360, 1440])
@@ -31,18 +31,18 @@ def test_builds_are_kept_named_dated_opened_compared_and_removed(
     page = browser_page
     page.set_viewport_size({"width": width, "height": 900})
     page.goto("/my-builds")
-    assert page.get_by_text("Nothing is kept yet").is_visible()
+    assert page.get_by_text("Nothing is saved yet").is_visible()
     for address in (FIRST, SECOND, FIRST):  # the same build twice is kept once
         keep(page, address)
     page.get_by_role("link", name="My builds", exact=True).first.click()
     rows = page.locator(".kept-build")
     assert rows.count() == 2
-    names = page.get_by_label("What you call it")
+    names = page.get_by_label("Your name for it")
     assert names.first.input_value() == "Knapweed, Large"
     names.first.fill("Sunday bike")
     names.first.blur()
     page.reload()
-    assert page.get_by_label("What you call it").first.input_value() == "Sunday bike"
+    assert page.get_by_label("Your name for it").first.input_value() == "Sunday bike"
     assert "EUR" in rows.first.inner_text()
     day = rows.first.locator("time")
     assert re.fullmatch(r"20\d\d-\d\d-\d\d", day.get_attribute("datetime") or "")
@@ -61,7 +61,7 @@ def test_builds_are_kept_named_dated_opened_compared_and_removed(
     page.get_by_role("button", name="Remove").first.click()
     assert rows.count() == 1
     page.get_by_role("button", name="Remove").first.click()
-    assert page.get_by_text("Nothing is kept yet").is_visible()
+    assert page.get_by_text("Nothing is saved yet").is_visible()
 
 
 def test_the_link_is_copied_without_the_measurements(browser_page: Page) -> None:
@@ -88,7 +88,7 @@ def test_without_scripts_the_address_is_the_bookmark(browser_page: Page) -> None
     plain.goto("/my-builds")
     assert "bookmark it" in plain.inner_text("main")
     plain.goto(SECOND)
-    assert plain.get_by_role("button", name="Keep this build").count() == 0
+    assert plain.get_by_role("button", name="Save this build").count() == 0
     plain.get_by_text("The link, to bookmark or send").click()
     assert plain.get_by_role("link", name="this address").is_visible()
     plain.context.close()

@@ -128,16 +128,16 @@ def be_warned_of_a_mistake(office: Page) -> None:
     office.fill(cell("m.stack"), "671")
     office.wait_for_selector(".office-verdict:has-text('contradicts itself')")
     assert office.evaluate("document.activeElement.name") == "m.stack"
-    office.locator("summary:has-text('What alone would mend it')").first.click()
+    office.locator("summary:has-text('Single values that would correct it')").first.click()
     assert "617 mm instead of 671" in office.locator("#office-check").inner_text()
-    office.click("text=Keep the draft")
+    office.click("text=Save the draft")
     office.goto("/office/models/knapweed/3/publish")
     assert "cannot be published" in office.locator("main").inner_text()
     assert not office.is_visible("button:has-text('Publish revision 3')")
     office.goto("/office/models/knapweed/3")
     assert office.input_value(cell("m.stack")) == "671"
     office.fill(cell("m.stack"), "617")
-    office.click("text=Keep the draft")
+    office.click("text=Save the draft")
 
 
 def see_the_effect(office: Page) -> None:
@@ -167,8 +167,8 @@ def bring_in_parts(office: Page, file: Path) -> None:
     assert "493 to keep, 0 unchanged, 7 wrong" in office.locator(".office-verdict").inner_text()
     assert office.locator("tr.office-beyond").count() == 7
     office.click("text=Read the 493 good rows into a draft")
-    office.click("text=See what it does, and put it in force")
-    office.wait_for_selector("text=What it does to the Knapweed")
+    office.click("text=See its effect, and put it in force")
+    office.wait_for_selector("text=Effect on the Knapweed")
     office.click("button:has-text('Put it in force')")
     office.wait_for_selector("button:has-text('Take it back')")
 
@@ -194,7 +194,7 @@ def check_a_bike(office: Page) -> None:
     assert "7 (+45.0)" in drawn  # its number in the list, and how far off
     office.fill("#f-serial", "KW-0031")
     office.fill("#f-batch", "spring")
-    office.click("button:has-text('Keep it')")
+    office.click("button:has-text('Save it')")
     office.wait_for_url(re.compile(r"/office/bench/\d+$"))
     office.goto("/office/bench?batch=spring")
     assert "KW-0031" in office.locator("main").inner_text()
@@ -238,7 +238,7 @@ def work_on_the_grid(office: Page) -> None:
     office.wait_for_selector("#read")
     assert "line 3, Paint: no dimension of ours" in office.locator("#read").inner_text()
     assert office.input_value(reach) == "381"
-    office.click("text=Keep the draft")
+    office.click("text=Save the draft")
     office.wait_for_selector("#read", state="detached")
     assert office.input_value(reach) == "381"
 
@@ -297,7 +297,7 @@ def test_a_draft_is_worked_on_by_keyboard_and_without_a_script(
     page.fill("#f-table", f"\t{size}\nReach\t401")
     page.click("text=Put it into the grid")
     assert page.input_value(cell(name)) == "401"
-    page.click("text=Keep the draft")
+    page.click("text=Save the draft")
     assert page.input_value(cell(name)) == "401"
     page.click("button:has-text('Undo')")
     assert page.input_value(cell(name)) != "401"

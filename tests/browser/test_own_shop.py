@@ -86,7 +86,7 @@ class Hand:
         self.press("Go on")
         self.fill(shared | FITTINGS)
         self.table(table, sizes.replace(",", "").lower())
-        self.press("Keep the draft")
+        self.press("Save the draft")
 
     def publish(self) -> None:
         """From the draft's page to a published revision."""

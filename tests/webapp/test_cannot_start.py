@@ -189,6 +189,6 @@ def test_a_disk_that_is_full_is_told_to_the_visitor_and_loses_nothing(client: Te
             break
     event.remove(engine, "checkout", full)
     assert answer.status_code == 503
-    assert "nothing more can be kept just now" in answer.text
+    assert "nothing more can be saved at the moment" in answer.text
     engine.dispose()
     assert client.post("/quote/knapweed", data=form).status_code == 303

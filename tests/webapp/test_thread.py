@@ -88,7 +88,7 @@ def every_page(client: TestClient) -> dict[str, str]:
     start = client.get(FULL).text
     links = links_of(start)
     told = [to for words, to in links if words in (
-        *PLACES, "All sizes of this build", "What this frame can be", "My builds", "Change it",
+        *PLACES, "All sizes of this build", "The range of this frame", "My builds", "Change it",
         "Rank these by a wished chainstay or gear", "Change your measurements",
     )]  # fmt: skip
     told += [to for _, to in links if to.startswith(("/quote/", "/?"))]

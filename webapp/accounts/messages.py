@@ -18,7 +18,7 @@ _SAID = {
     "password": tr(
         "The password of your account was changed, and every other browser was signed out."
     ),
-    "address": tr("Your account now signs in with another mail address, which was proved."),
+    "address": tr("The mail address of your account was changed, and the new one was confirmed."),
     "second step on": tr("Your account now asks for a one-time code after the password."),
     "second step off": tr("Your account no longer asks for a one-time code after the password."),
 }

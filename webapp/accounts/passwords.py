@@ -89,8 +89,8 @@ def is_common(password: str, *, about: tuple[str, ...] = ()) -> bool:
 
 
 _COMMON = tr(
-    "something others would not try first: this is among the passwords most used, or made of them; "
-    "three or four unrelated words do well"
+    "a password that is harder to guess: this one is among the most used, or made of them; three "
+    "or four unrelated words work well"
 )
 
 
@@ -111,7 +111,7 @@ def check_new(password: str, again: str, *, mail: str, name: str = "") -> None:
     """
     if len(password) < SHORTEST:
         remedy = tr(
-            "at least {shortest} characters; three or four unrelated words do well",
+            "at least {shortest} characters; three or four unrelated words work well",
             shortest=SHORTEST,
         )
         raise Invalid("password", None, remedy)

@@ -195,7 +195,9 @@ def switch(session: Session, account: Account, *, active: bool, who: Person, at:
         For one's own account.
     """
     if account.id == who.id:
-        raise Invalid("account", account.name, tr("somebody else's account; yours keeps the keys"))
+        raise Invalid(
+            "account", account.name, tr("somebody else's account; you cannot switch off your own")
+        )
     account.active = active
     session.add(account)
     note(

@@ -138,8 +138,7 @@ def turn_on(
 
 
 _NOT_RIGHT = tr(
-    "this is not the code of this moment; wait for the next one, and see that the phone's clock "
-    "is right"
+    "this is not the current code; wait for the next one, and check that the phone's clock is right"
 )
 
 

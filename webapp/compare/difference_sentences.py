@@ -82,7 +82,7 @@ def sentence(letter: str, first: Compared, other: Compared, *, state: str) -> st
     price = price_phrase(first.price, other.price)
     if not said:
         alike = tr(
-            "{letter} stands like A: no figure differs by as much as a rider feels", letter=letter
+            "{letter} is like A: no figure differs by as much as a rider feels", letter=letter
         )
         return tr("{alike}; it {price}.", alike=alike, price=price) if price else f"{alike}."
     if price:

@@ -190,7 +190,7 @@ def _card(comparison: Comparison, at: int) -> BuildCard:
 
 def _copy_words(letter: str, *, alone: bool) -> str:
     if alone:
-        return tr("Put beside it the same with another…")
+        return tr("Compare it with the same build but another…")
     return tr("Copy {letter} with…", letter=letter)
 
 
@@ -332,8 +332,9 @@ def _state_note(comparison: Comparison) -> str:
         return ""
     listed = tr(" and ").join(filter(None, (", ".join(rigid[:-1]), rigid[-1])))
     return trn(
-        "{letters} has a rigid fork that cannot bottom; it stands as it is ridden, on its tyres.",
-        "{letters} have rigid forks that cannot bottom; they stand as ridden, on their tyres.",
+        "{letters} has a rigid fork that cannot bottom out; it is shown as ridden, on its tyres.",
+        "{letters} have rigid forks that cannot bottom out; they are shown as ridden, on their "
+        "tyres.",
         len(rigid),
         letters=listed,
     )
@@ -357,9 +358,7 @@ def _drawing_title(comparison: Comparison) -> str:
         state = view.state if view.state in entries[0].compared.states else SAGGED
         return tr("{name}, {state}, drive side", name=entries[0].compared.name, state=state)
     where = ALIGNMENT_WORDS[view.align]
-    return tr(
-        "Laid over each other at the {where}, {state}, drive side", where=where, state=view.state
-    )
+    return tr("Overlaid at the {where}, {state}, drive side", where=where, state=view.state)
 
 
 def _starts(comparison: Comparison, models: Sequence[ModelView]) -> tuple[Link, ...]:

@@ -58,7 +58,7 @@ def present_words(letter: str, first: Compared, bike: PresentBike, view: View) -
     said = sentence(letter, first, now, state=view.state) if now.figures(view.state) else ""
     return OtherWords(
         letter=letter,
-        sentence=said or tr("{letter} is known only as it stands unloaded.", letter=letter),
+        sentence=said or tr("{letter} is known only unloaded.", letter=letter),
         parts="",
         cautions=(
             tr("{letter} is the bike you ride now; only what is known is compared.", letter=letter),

@@ -39,7 +39,7 @@ class DeskPage:
     def none_words(self) -> str:
         """What is shown when no quote is found."""
         if self.query:
-            return tr("No quote is found by these words.")
+            return tr("No quote matches these words.")
         return tr("There are no quotes yet.")
 
 

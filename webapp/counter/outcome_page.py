@@ -156,12 +156,12 @@ def outcome_page(
             for s in catalogue.styles_with(values.get("style", ""))
         ),
         stature_by=(
-            Option(value="memory", label=tr("Told from memory")),
+            Option(value="memory", label=tr("Given from memory")),
             Option(value="wall", label=tr("Measured against a wall")),
         ),
         inseam_by=(
             Option(value="floor", label=tr("Measured from the floor")),
-            Option(value="trousers", label=tr("Off a pair of trousers")),
+            Option(value="trousers", label=tr("From the label of trousers")),
         ),
         sexes=(
             Option(value="", label=tr("Not said")),

@@ -58,10 +58,10 @@ def _sentence(style: str, found: FitCheck) -> str:
     chart, grips = f"{100.0 * found.with_chart:.0f}", number(100.0 * found.grips_kept)
     if found.backward:
         return tr(
-            "{style}: of 100 riders in the chart’s range {none} get no size as sold, {one} get "
-            "one, {two} get two; the size named is the chart’s for {chart}, and still fits {grips} "
-            "with grips 10 mm off. Look again: near {stature} mm a growing rider is named a "
-            "smaller size, none, or one is skipped.",
+            "{style}: of 100 riders in the chart’s range no size fits {none} as sold, one size "
+            "fits {one}, and two fit {two}; the size named is the chart’s for {chart}, and still "
+            "fits {grips} with grips 10 mm off. Look again: near {stature} mm a growing rider is "
+            "named a smaller size, none, or one is skipped.",
             stature=f"{found.backward[0]:.0f}",
             style=style,
             none=none,
@@ -71,9 +71,9 @@ def _sentence(style: str, found: FitCheck) -> str:
             grips=grips,
         )
     return tr(
-        "{style}: of 100 riders in the chart’s range {none} get no size as sold, {one} get one, "
-        "{two} get two; the size named is the chart’s for {chart}, and still fits {grips} with "
-        "grips 10 mm off. Taller riders are never named smaller sizes.",
+        "{style}: of 100 riders in the chart’s range no size fits {none} as sold, one size fits "
+        "{one}, and two fit {two}; the size named is the chart’s for {chart}, and still fits "
+        "{grips} with grips 10 mm off. Taller riders are never named smaller sizes.",
         style=style,
         none=none,
         one=one,

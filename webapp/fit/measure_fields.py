@@ -44,8 +44,8 @@ _WHY: Mapping[str, tuple[str, str]] = {
         tr("Long arms reach further: it can decide between two sizes."),
         tr("68 in or 173 cm"),
     ),
-    "weight": (tr("Sharpens the estimate of your build, and is held against what the bike may "
-               "carry."),
+    "weight": (tr("Improves the estimate of your build, and is compared with the load the bike "
+                  "may carry."),
                tr("75 kg, 165 lb or 11 st 11")),
 }  # fmt: skip
 
@@ -57,7 +57,7 @@ _WAYS: Mapping[str, tuple[Option, ...]] = {
     ),
     "inseam": (
         Option(value="floor", label=tr("floor to crotch, measured with a book")),
-        Option(value="trousers", label=tr("the inseam my trousers are sold by")),
+        Option(value="trousers", label=tr("the inseam my trousers are labelled with")),
     ),
 }
 

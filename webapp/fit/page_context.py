@@ -202,8 +202,8 @@ def _basis(catalogue: Catalogue, choice: BuildChoice) -> str:
     tyre = catalogue.part("tyre", choice.parts["tyre_rear"]).name
     return tr(
         (
-            "Fitted on {fork} and {tyre}, sunk in under you, axle at {slot:g} mm of its slot; "
-            "every size with the cockpit, cranks and posts it is sold with."
+            "Fitted with {fork} and {tyre}, sagged under your weight, axle at {slot:g} mm of its "
+            "slot; every size with the cockpit, cranks and posts it is sold with."
         ),
         fork=fork,
         tyre=tyre,
@@ -308,9 +308,9 @@ def _saddle_words(saddle: SaddleAdvice | None) -> str:
         return ""
     return tr(
         (
-            "Saddle height on {size}: {height} from the BB centre to the top of "
-            "the saddle, give or take {spread}, with {crank_length:g} mm cranks. "
-            "Riders with your very legs differ by ±{of_habit} in what they like."
+            "Saddle height on {size}: {height} from the BB centre to the top of the saddle, give "
+            "or take {spread}, with {crank_length:g} mm cranks. Riders with the same legs differ "
+            "by ±{of_habit} in what they like."
         ),
         size=saddle.size,
         height=said_length(saddle.height),

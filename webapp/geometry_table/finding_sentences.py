@@ -97,7 +97,7 @@ def finding_remedy(finding: Finding) -> str:
             after=finding.size,
         )
     if not finding.mends:
-        return tr("no single value would mend it: draw this size again")
+        return tr("no single value would correct it: draw this size again")
     best = finding.mends[0]
     unit = unit_of_column(best.key)
     space = "" if unit == "°" else " "
@@ -112,7 +112,7 @@ def finding_remedy(finding: Finding) -> str:
             unit=f"{space}{unit}",
         )
     return tr(
-        "{name} of size {size}: {then:.10g}{unit} instead of {now:.10g}{unit} would mend it",
+        "{name} of size {size}: {then:.10g}{unit} instead of {now:.10g}{unit} would correct it",
         name=_spoken(best.key),
         size=best.size,
         then=best.then,

@@ -258,7 +258,7 @@ def _closure_row(columns: tuple[TableColumn, ...]) -> FigureRow:
             ),
             (
                 tr("Reading"),
-                tr("Zero within the table's own rounding: the drawing is true to itself."),
+                tr("Zero within the table's own rounding: the drawing is consistent."),
             ),
         ),
     )
@@ -275,7 +275,7 @@ def _downloads(choice: BuildChoice) -> tuple[Link, ...]:
             address=f"{start}.csv?all=1&{query}",
         ),
         Link(
-            label=tr("The drawn numbers of this revision, for ever the same, as JSON"),
+            label=tr("The drawn numbers of this revision, which never change, as JSON"),
             address=f"/table/{choice.model}/revision/{choice.revision}/drawn.json",
         ),
     )

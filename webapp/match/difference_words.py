@@ -13,7 +13,7 @@ _Say = Callable[[tuple[str, str]], str]
 _Way = tuple[int, int]  # further or closer, higher or lower; 0 where neither
 
 _GRIPS: Mapping[_Way, _Say] = MappingProxyType({
-    (0, 0): lambda _: tr("Grips where they are wished."),
+    (0, 0): lambda _: tr("Grips where you want them."),
     (1, 0): lambda d: tr("Grips {x} further.", x=d[0]),
     (-1, 0): lambda d: tr("Grips {x} closer.", x=d[0]),
     (0, 1): lambda d: tr("Grips {y} higher.", y=d[1]),
@@ -24,7 +24,7 @@ _GRIPS: Mapping[_Way, _Say] = MappingProxyType({
     (-1, -1): lambda d: tr("Grips {x} closer, {y} lower.", x=d[0], y=d[1]),
 })  # fmt: skip
 _SADDLE: Mapping[_Way, _Say] = MappingProxyType({
-    (0, 0): lambda _: tr("Saddle where it is wished."),
+    (0, 0): lambda _: tr("Saddle where you want it."),
     (1, 0): lambda d: tr("Saddle {x} further forward.", x=d[0]),
     (-1, 0): lambda d: tr("Saddle {x} further back.", x=d[0]),
     (0, 1): lambda d: tr("Saddle {y} higher.", y=d[1]),
@@ -50,7 +50,7 @@ def difference_words(grip: Point, saddle: Point) -> tuple[str, str]:
         Differences that round to 0 are not mentioned.
 
     >>> difference_words((4.2, -2.0), (0.0, 0.1))
-    ('Grips 4 mm further, 2 mm lower.', 'Saddle where it is wished.')
+    ('Grips 4 mm further, 2 mm lower.', 'Saddle where you want it.')
     >>> difference_words((0.3, -2.0), (-7.0, 0.4))
     ('Grips 2 mm lower.', 'Saddle 7 mm further back.')
     """

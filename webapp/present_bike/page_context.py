@@ -81,8 +81,8 @@ class PresentPage:
 _WAY_NOTES = {
     "tape": tr("Millimetres, centimetres or inches. Five that reach both saddle and grips are "
                "enough; with more, each is checked against the others."),
-    "numbers": tr("Leave what you do not know. Reach, stack, head angle and stem length place your "
-                  "hands, saddle height and setback your seat."),
+    "numbers": tr("Leave empty what you do not know. Reach, stack, head angle and stem length "
+                  "give the place of your hands, saddle height and setback that of your seat."),
     "build": "",
 }  # fmt: skip
 
@@ -190,4 +190,4 @@ def _feel_note(bike: PresentBike) -> str:
         return ""
     if not bike.feel_bounds:
         return tr("Neither trail nor wheelbase of your bike is known, so this cannot be asked yet.")
-    return tr("Looked for: more trail and wheelbase than now, or less, by as much as is felt.")
+    return tr("We look for trail and wheelbase that differ from now by as much as a rider feels.")

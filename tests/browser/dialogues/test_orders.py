@@ -60,7 +60,7 @@ def test_cancelled_after_accepting(comes: Comes) -> None:
     rider.page.reload()
     rider.says("We asked for the deposit of 1,375.20 EUR.", "By transfer to Cinderholt")
     unfold(rider, "Cancel the order")
-    rider.says("Nothing is paid and nothing begun: the order ends with this.")
+    rider.says("Nothing was paid or begun: this ends the order.")
     press(staff, "Paid")
     staff.says("The deposit is paid; the build can begin.")
     rider.fill("reason", "A broken wrist.")
@@ -106,7 +106,7 @@ def test_a_frame_only_with_a_trade_in_to_its_hand_over(comes: Comes) -> None:
     press(staff, "It is ready")
     staff.click("Hand-over")
     staff.fill("serials", "KN 26-031")
-    staff.click("Keep it and show the sheet")
+    staff.click("Save it and show the sheet")
     staff.says("KN 26-031", "Set up as built")
     assert not staff.page.locator("#f-cranks").count()
     assert violations(staff.page) == []

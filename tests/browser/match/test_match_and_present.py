@@ -91,7 +91,7 @@ def tell(walker: tuple[Page, bool], read: dict[str, str]) -> Page:
     if script:
         page.wait_for_url(lambda url: all(f"{name}={text}" in url for name, text in read.items()))
     else:
-        page.get_by_role("button", name="Show what follows").click()
+        page.get_by_role("button", name="Work it out").click()
     page.get_by_role("link", name="Find the builds nearest to it").click()
     expect(page.locator("#answers")).to_be_visible()
     return page

@@ -23,7 +23,7 @@ pytestmark = pytest.mark.browser
 
 LONGER = "suspension fork 29, 150 mm"
 AWAY = "No answer yet"
-OLD = "This is of the choice before"
+OLD = "This shows the previous choice"
 
 
 class Line:

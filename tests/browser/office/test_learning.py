@@ -95,7 +95,7 @@ def test_the_builder_learns(desk: Page, shop: Shop) -> None:
 def see_whom_the_sizes_serve(page: Page) -> None:
     """The Knapweed's coverage, as a picture with its table."""
     page.goto("/office")
-    page.click("text=Whom sizes serve")
+    page.click("text=Who sizes fit")
     page.wait_for_url("**/office/coverage/knapweed")
     assert "of 100 people, 50 of them men" in page.locator("main").inner_text()
     drawn = page.locator("svg.drawing-full")
@@ -112,7 +112,7 @@ def shorten_a_reach(page: Page) -> None:
     page.wait_for_url("**/office/models/knapweed/3")
     reach = float(page.input_value('[id="f-m.reach"]'))
     page.fill('[id="f-m.reach"]', f"{reach - SHORTER:g}")
-    page.click("text=Keep the draft")
+    page.click("text=Save the draft")
     page.wait_for_load_state()
 
 
@@ -127,7 +127,7 @@ def see_who_gains_and_who_loses(page: Page) -> None:
     assert max(lost) > 1.0
     accessible(page)
     page.goto("/office/models/knapweed/3/effect")
-    assert "are named another size" in page.locator("section:has(#h-people)").inner_text()
+    assert "are advised another size" in page.locator("section:has(#h-people)").inner_text()
     assert violations(page) == []
 
 
@@ -214,5 +214,5 @@ def with_the_demo_take_over_what_was_learnt(page: Page, shop: Shop) -> None:
     assert published is not None
     assert float(page.input_value('[id="f-riders.shortest"]')) > published.shortest
     page.goto("/office/learned/knapweed")
-    page.click("text=Take the invented ones out")
+    page.click("text=Remove the invented ones")
     page.wait_for_selector("text=10 outcomes, 10 with measurements")

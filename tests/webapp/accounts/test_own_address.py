@@ -63,7 +63,7 @@ def test_a_link_sent_to_the_new_address_changes_it_and_the_old_one_is_told(
     assert signs_in(client, "edda@shop.example") == 303  # looking changes nothing
     client.cookies.clear()
     assert client.post(link, headers=SAME).status_code == 200
-    assert "another mail address" in mails(app)["edda@shop.example"].body
+    assert "The mail address of your account was changed" in mails(app)["edda@shop.example"].body
     assert signs_in(client, "edda@shop.example") == 422
     assert signs_in(client, NEW) == 303
     assert client.post(link, headers=SAME).status_code == 404  # works once

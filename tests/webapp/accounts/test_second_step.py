@@ -80,7 +80,7 @@ def set_up(client: TestClient, at: Clock) -> tuple[Phone, list[str]]:
     phone = Phone(secret[1].replace(" ", ""), at)
     wrong = post(client, "/account/second-step/on", code="000000")
     assert wrong.status_code == 422
-    assert "This is not the code of this moment" in wrong.text
+    assert "This is not the current code" in wrong.text
     done = post(client, "/account/second-step/on", code=phone.code())
     codes = re.findall(r"<li><code>([A-Z0-9-]{19})</code>", done.text)
     assert len(set(codes)) == second_step.RECOVERY_CODES

@@ -86,7 +86,7 @@ def test_sentence_says_figures_then_price(trail: Catalogue) -> None:
         ),
         (
             {"reach": 0.4},
-            "B stands like A: no figure differs by as much as a rider feels; it costs the same.",
+            "B is like A: no figure differs by as much as a rider feels; it costs the same.",
         ),
     ],
 )

@@ -44,7 +44,7 @@ def test_from_the_customers_page_to_a_quote_at_their_prices(
     assert f'href="{NEW}?customer={dealer}&amp;' in measured  # in the size that fits
     assert f'name="customer" value="{dealer}"' in measured
     page = desk.get(f"{NEW}?customer={dealer}&size=m&scope=frame").text
-    assert "priced by the list “For dealers”, which holds for this customer." in sentences(page)
+    assert "priced by the list “For dealers”, which applies to this customer." in sentences(page)
     form = all_fields(page)
     assert form["total"] == DEALERS
     made = desk.post(f"{NEW}?customer={dealer}&size=m&scope=frame", form)
@@ -68,8 +68,8 @@ def test_who_is_known_by_name_and_mail_gets_their_own_prices(
     asked = desk.post(f"{NEW}?{build}", typed)
     assert asked.status_code == 422
     said = sentences(asked.text)
-    assert f"it comes to {DEALERS}, not {usual['total']}; look at it and decide again" in said
-    assert "For Ada Marl the price list For dealers holds" in said
+    assert f"the total is {DEALERS}, not {usual['total']}; check it and decide again" in said
+    assert "The price list For dealers applies to Ada Marl" in said
     assert f'formaction="{NEW}?customer={dealer}&amp;' in asked.text
     again = all_fields(asked.text)
     assert (again["note"], again["total"]) == ("By hand.", DEALERS)

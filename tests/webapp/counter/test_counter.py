@@ -43,14 +43,14 @@ def test_the_same_form_sent_twice_makes_one_quote(desk: Desk, app: FastAPI) -> N
 def test_a_web_request_waits_in_the_inbox_until_answered(
     desk: Desk, quote: PutQuote, at: Clock
 ) -> None:
-    assert "Nobody waits for the shop." in desk.get("/counter").text
+    assert "Nobody is waiting for the shop." in desk.get("/counter").text
     asked = quote()
     at.turn(hours=2)
     page = desk.get("/counter").text
     assert "new request" in page
     assert "2 hours" in page
     assert desk.do(asked.number, "answer", text="We will build it gladly.").status_code == 303
-    assert "Nobody waits for the shop." in desk.get("/counter").text
+    assert "Nobody is waiting for the shop." in desk.get("/counter").text
     assert "We will build it gladly." in desk.client.get(f"/q/{asked.token}").text
 
 

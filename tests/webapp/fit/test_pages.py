@@ -32,7 +32,7 @@ def test_it_asks_stature_first(client: TestClient) -> None:
     inputs = re.findall(r'<input class="field-control[^>]*name="(\w+)"', answer.text)
     assert inputs == ["stature", "inseam", "span", "weight"]
     assert "fit-empty" in answer.text
-    assert "Nothing of this is stored on the server" in answer.text
+    assert "None of this is stored on the server" in answer.text
     assert "not on health" in answer.text
 
 

@@ -19,7 +19,7 @@ def found(**published: float) -> Finding:
 def test_one_value_that_would_mend_it_is_named_with_both_numbers() -> None:
     finding = found(wheelbase=1190.0)
     assert finding_name(finding) == "Wheelbase"
-    told = "wheelbase of size M: 1180 mm instead of 1190 mm would mend it"
+    told = "wheelbase of size M: 1180 mm instead of 1190 mm would correct it"
     assert finding_remedy(finding) == told
 
 
@@ -27,12 +27,12 @@ def test_an_angle_has_its_sign_without_a_space() -> None:
     finding = found(wheelbase=1190.0)
     best = dataclasses.replace(finding.mends[0], key="frame.head_angle", then=64.5, now=65.0)
     told = finding_remedy(dataclasses.replace(finding, mends=(best,)))
-    assert told == "drawn head angle of size M: 64.5° instead of 65° would mend it"
+    assert told == "drawn head angle of size M: 64.5° instead of 65° would correct it"
 
 
 def test_where_no_single_value_would_mend_it_the_size_is_to_be_drawn_again() -> None:
     nothing = dataclasses.replace(found(wheelbase=1190.0), mends=())
-    assert finding_remedy(nothing) == "no single value would mend it: draw this size again"
+    assert finding_remedy(nothing) == "no single value would correct it: draw this size again"
     assert finding_remedy(dataclasses.replace(nothing, outcome="clear")) == ""
 
 

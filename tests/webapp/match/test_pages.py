@@ -41,7 +41,7 @@ def test_the_bare_address_leads_to_a_model(client: TestClient) -> None:
 
 def test_a_bike_by_tape_finds_builds_that_open_and_are_quoted(client: TestClient) -> None:
     text = read(client, present())
-    assert "Looked for: grips 455 mm ahead of the crank axle and 705 mm above it" in text
+    assert "Wanted: grips 455 mm ahead of the crank axle and 705 mm above it" in text
     found = builds(text)
     assert len(found) >= 4
     assert "present=" in found[0]
@@ -57,7 +57,7 @@ def test_a_bike_by_tape_finds_builds_that_open_and_are_quoted(client: TestClient
 
 def test_wishes_of_the_present_bike_move_the_target(client: TestClient) -> None:
     text = read(client, present(closer="15", saddle_up="-5"))
-    assert "Looked for: grips 440 mm ahead" in text
+    assert "Wanted: grips 440 mm ahead" in text
     assert "saddle 185 mm behind and 685 mm above" not in text
 
 
@@ -79,7 +79,7 @@ def test_a_position_is_typed_or_taken_from_fit(client: TestClient) -> None:
     assert "All four numbers of the position are needed" in text
     fitted = read(client, {"from": "fit", "build": "knapweed?stature=1800&inseam=860"})
     assert builds(fitted)
-    assert "Fit knows nothing of you yet" in read(client, {"from": "fit"})
+    assert "The page Fit does not know your measurements yet" in read(client, {"from": "fit"})
 
 
 def test_bounds_and_kinds_of_parts_are_kept(client: TestClient) -> None:
@@ -125,9 +125,9 @@ def test_everything_fixed_leaves_one_bike_or_says_why_not(client: TestClient) ->
 def test_a_bound_too_tight_is_told_with_the_one_that_would_do(client: TestClient) -> None:
     text = read(client, {**present(), "most_price": "1000"})
     assert not builds(text)
-    assert re.search(r"With a price up to \d+ EUR the nearest is \d+ mm away", text)
+    assert re.search(r"With a price up to \d+ EUR the nearest build is \d+ mm away", text)
     text = read(client, {**present(), "most_trail": "20", "most_lead_time": "90"})
-    assert re.search(r"With Trail of \d+\.?\d* mm the nearest is \d+ mm away", text)
+    assert re.search(r"With Trail of \d+\.?\d* mm the nearest build is \d+ mm away", text)
 
 
 @pytest.mark.parametrize(

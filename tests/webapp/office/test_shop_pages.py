@@ -257,7 +257,7 @@ def test_a_price_list_begins_with_another_and_counts_from_its_day(
     assert builder.post("/office/prices", data=new, follow_redirects=False).status_code == 303
     assert builder.post("/office/prices", data=new).status_code == 409
     page = builder.get("/office/prices/eur-next").text
-    assert "Does not count today" in page
+    assert "Does not apply today" in page
     names = re.findall(r'name="(price:frame/[^"]+)" value="([^"]*)"', page)
     amounts = {unescape(name): value for name, value in names}
     assert amounts["price:frame/knapweed"]
@@ -298,7 +298,7 @@ def test_history_tells_what_was_before(builder: TestClient, app: FastAPI) -> Non
     builder.post(at, data=form | {"lead_time_weeks": "11"})
     page = builder.get("/office/history?table=shop_setting&who=Edda").text
     assert "lead time weeks: <s>9</s> 11" in page
-    assert "Nothing was changed" in builder.get("/office/history?key=nothing").text
+    assert "No change matches" in builder.get("/office/history?key=nothing").text
     assert "Older ones" in builder.get("/office/history").text
 
 
@@ -329,7 +329,7 @@ def test_a_list_is_for_dealers_of_a_region(builder: TestClient, app: FastAPI) ->
     listed |= {"tax_included": "yes", "customer_group": "dealers", "region": "far-north"}
     assert builder.post("/office/prices", data=listed).status_code == 303
     assert "Dealers in Far north" in builder.get("/office/prices").text
-    assert "Counts today." in builder.get("/office/prices/trade").text
+    assert "Applies today." in builder.get("/office/prices/trade").text
     assert builder.post(at, data={"group:dealers": ""}).status_code == 422  # a list is for it
     assert builder.post(at, data={"group:dealers": "Shops"}).status_code == 303
     with reading(app.state.engine) as session:

@@ -79,7 +79,7 @@ def test_other_pages_are_one_press_away_and_keep_the_bike(client: TestClient) ->
     assert "build=knapweed" in match
     assert "closer%3D15" in match
     assert client.get(match).status_code == 200
-    for words in ("Put it side by side", "Draw it behind a build", "Let it count in my size"):
+    for words in ("Put it side by side", "Draw it behind a build", "Use it for my size"):
         (address,) = re.findall(rf'href="([^"]+)">{words}', text)
         assert "present=" in address
         answer = client.get(address, follow_redirects=True)

@@ -47,8 +47,8 @@ class AddressPage:
         """How the address is changed."""
         if self.mailed:
             return tr(
-                "We send a link to the new address; until it is opened you sign in with the "
-                "present one, which is told of the change."
+                "We send a link to the new address. Until you open it you sign in with the "
+                "present one, which gets a mail about the change."
             )
         return tr(
             "This service sends no mail, so the address is changed at once. Type it with care."

@@ -225,7 +225,7 @@ def _nearer_part(remedy: Remedy) -> str:
 
 
 def _cannot_stand(part: AnyPart, helps: str) -> tuple[str, str]:
-    return tr("{name} cannot stand with the rest of the build", name=part.name), helps
+    return tr("{name} cannot be combined with the rest of the build", name=part.name), helps
 
 
 def _failed(checks: Iterable[WordedCheck], place: str) -> Iterator[WordedCheck]:

@@ -165,7 +165,7 @@ CHECK_SENTENCES = Sentences(
             NarrowerOrLowerTyre: tr("a narrower or lower tyre"),
             AxleAt: tr("the axle at {position:.1f} mm"),
             ThisTyre: tr("the tyre {tyre}"),
-            NothingIsEnough: tr("no axle position or tyre to be had is enough"),
+            NothingIsEnough: tr("no axle position and no available tyre is enough"),
             ToeAhead: tr(
                 "From the pedal's centre forward to the {what}: {clearance:.0f} "
                 "mm, the wheel turned {turned:.0f}°"

@@ -298,9 +298,8 @@ def _words(result: BuildResult) -> str:
     fork = result.assembly.parts["fork"].name
     return tr(
         (
-            "Size {size} with {fork} stands at head angle {head_angle}°, "
-            "seat angle {seat_angle}° at your saddle height, "
-            "reach {reach} mm and chainstay "
+            "Size {size} with {fork} has a head angle of {head_angle}°, a seat angle of "
+            "{seat_angle}° at your saddle height, a reach of {reach} mm and a chainstay of "
             "{chainstay} mm."
         ),
         size=size,

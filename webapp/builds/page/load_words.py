@@ -25,7 +25,7 @@ def load_words(setup: Setup) -> tuple[str, ...]:
     rider, luggage = rider_weight(setup), setup.choice.luggage or 0.0
     found = loading_of(setup, rider=rider, bike=bike_mass(setup).masses, luggage=luggage)
     if found is None:
-        return (tr("With the rider's measures and weight it is told here when a wheel lifts."),)
+        return (tr("Give the rider's measurements and weight to see here when a wheel lifts."),)
     front, rear = float(found.front_lift), float(found.pitch_over)
     return (
         tr(

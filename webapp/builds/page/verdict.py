@@ -20,7 +20,7 @@ class Verdict:
     address: str = ""
 
 
-NOT_COMPUTED = Verdict(outcome="no", words=tr("Cannot stand"), address="#errors")
+NOT_COMPUTED = Verdict(outcome="no", words=tr("Cannot be built"), address="#errors")
 
 
 def verdict_of(result: BuildResult | None, checks: CheckLists) -> Verdict:

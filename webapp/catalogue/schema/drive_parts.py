@@ -31,10 +31,11 @@ PitchKind = Literal["chain", "belt"]
 class CrankData(PartData):
     """A pair of cranks with their axle."""
 
-    length: Annotated[float, mm("crank length", 120, 200, "no crank is sold outside")]
+    length: Annotated[float, mm("crank length", 120, 200, "no cranks are sold outside this range")]
     chainline: Chainline
     q_factor: Annotated[
-        float, mm("distance between the pedal faces of the cranks", 130, 260, "none is other")
+        float,
+        mm("distance between the pedal faces of the cranks", 130, 260, "all are in this range"),
     ]
     ring_mount: Annotated[RingMount, Field(description="what rings must fit")]
     bottom_bracket: Annotated[
@@ -50,7 +51,7 @@ class RingData(PartData):
     mount: Annotated[RingMount, Field(description="crank ring mount it fits")]
     fits: Annotated[LoopStandard, Field(description="chain or belt that runs on it")]
     chainline_shift: Annotated[
-        float, mm("outward shift of the crank's chainline", -10, 10, "no ring is other")
+        float, mm("outward shift of the crank's chainline", -10, 10, "all rings are in this range")
     ] = 0.0
 
 
@@ -78,11 +79,11 @@ class TransmissionData(PartData):
     pitch: Annotated[float, mm("pitch", 5, 26, "bicycle chains have 12.7, toothed belts 8 to 14")]
     fits: Annotated[LoopStandard, Field(description="rings and sprockets it runs on")]
     counts: Annotated[
-        tuple[Annotated[int, number("count", 20, 300, "", "no loop is other")], ...],
+        tuple[Annotated[int, number("count", 20, 300, "", "all loops are in this range")], ...],
         Field(description="belt: tooth counts sold; chain: empty, it is cut to length"),
     ] = ()
     longest: Annotated[
-        int | None, number("links in the box", 60, 300, "links", "chains are sold so")
+        int | None, number("links in the box", 60, 300, "links", "chains are sold in these lengths")
     ] = None
     half_link_sold: bool = False
     wear_limit: Annotated[
@@ -107,10 +108,10 @@ class TransmissionData(PartData):
 class DerailleurData(PartData):
     """A rear derailleur with its shifter."""
 
-    speeds: Annotated[int, number("sprockets", 5, 14, "", "none is made for others")]
+    speeds: Annotated[int, number("sprockets", 5, 14, "", "none are made for others")]
     largest_sprocket: Teeth
     capacity: Annotated[
-        int, number("chain it takes up", 10, 60, "teeth", "none is made for others")
+        int, number("chain it takes up", 10, 60, "teeth", "none are made for others")
     ]
     fits: Annotated[LoopStandard, Field(description="chain it runs with")]
     mount: Annotated[HangerStandard, Field(description="hanger it needs on the frame")]

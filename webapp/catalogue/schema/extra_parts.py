@@ -43,11 +43,16 @@ class ExtraData(PartData):
         tuple[BeadSeatDiameter, ...], Field(description="rims it goes round; empty: any")
     ] = ()
     clearance: Annotated[
-        float, mm("outward of the tyre to the mudguard's outer face", 0, 60, "none is other")
+        float,
+        mm("outward of the tyre to the mudguard's outer face", 0, 60, "all are in this range"),
     ] = 0.0
-    width: Annotated[float | None, mm("width", 10, 600, "none is other")] = None
-    length: Annotated[float | None, mm("length of a bottle", 80, 400, "none is other")] = None
-    diameter: Annotated[float | None, mm("diameter of a bottle", 40, 140, "none is other")] = None
+    width: Annotated[float | None, mm("width", 10, 600, "all are in this range")] = None
+    length: Annotated[float | None, mm("length of a bottle", 80, 400, "all are in this range")] = (
+        None
+    )
+    diameter: Annotated[
+        float | None, mm("diameter of a bottle", 40, 140, "all are in this range")
+    ] = None
     load_max: Kilograms | None = None
 
 

@@ -126,7 +126,7 @@ BeadSeatDiameter = Annotated[
         305,
         635,
         "mm",
-        "ISO 5775 rims for adult bicycles lie within; 622 and 584 are the usual ones",
+        "ISO 5775 rims for adult bicycles lie in this range; 622 and 584 are the usual ones",
     ),
 ]
 Teeth = Annotated[

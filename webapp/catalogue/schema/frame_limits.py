@@ -57,14 +57,16 @@ class StayStation(Data):
     behind: Annotated[
         float, mm("behind the BB, towards the axle at slot position 0", 0, 500, "stays end there")
     ]
-    between: Annotated[float, mm("width between the inner faces", 20, 200, "stays lie within")]
+    between: Annotated[
+        float, mm("width between the inner faces", 20, 200, "stays lie in this range")
+    ]
 
 
 class StayShape(Data):
     """The inside of the rear triangle, where a tyre could touch it."""
 
     bridge: Annotated[
-        float, mm("rear face of bridge or yoke behind the BB", 0, 200, "bridges lie within")
+        float, mm("rear face of bridge or yoke behind the BB", 0, 200, "bridges lie in this range")
     ]
     stations: Annotated[tuple[StayStation, ...], Field(min_length=2)]
 
@@ -82,10 +84,14 @@ class RingLimits(Data):
     """Ring sizes the chainstays leave room for, at the stated chainline."""
 
     chainline: Chainline
-    smallest: Annotated[int, number("smallest ring", 18, 60, "teeth", "none is sold")]
-    largest_chain: Annotated[int, number("largest ring", 18, 70, "teeth", "none is sold")]
+    smallest: Annotated[
+        int, number("smallest ring", 18, 60, "teeth", "none are sold outside this range")
+    ]
+    largest_chain: Annotated[
+        int, number("largest ring", 18, 70, "teeth", "none are sold outside this range")
+    ]
     largest_belt: Annotated[
-        int | None, number("largest belt ring", 30, 80, "teeth", "none is sold")
+        int | None, number("largest belt ring", 30, 80, "teeth", "none are sold outside this range")
     ] = None
     per_mm_chainline: Annotated[
         float, number("teeth gained per mm further out", 0, 4, "teeth/mm", "stays flare slowly")
@@ -99,7 +105,9 @@ class BottomBracket(Data):
     """The bottom bracket shell."""
 
     standard: ShellStandard
-    shell_width: Annotated[float, mm("shell width", 60, 130, "no bicycle shell is other")]
+    shell_width: Annotated[
+        float, mm("shell width", 60, 130, "all bicycle shells are in this range")
+    ]
     chainline_min: Chainline
     chainline_max: Chainline
 
@@ -118,8 +126,12 @@ class ForkLimits(Data):
     steerer_fits: Annotated[
         HeadTubeStandard, Field(description="head tube standard, met by the headset")
     ]
-    axle_to_crown_min: Annotated[float, mm("shortest fork, along", 350, 640, "forks lie within")]
-    axle_to_crown_max: Annotated[float, mm("longest fork, along", 350, 640, "forks lie within")]
+    axle_to_crown_min: Annotated[
+        float, mm("shortest fork, along", 350, 640, "forks lie in this range")
+    ]
+    axle_to_crown_max: Annotated[
+        float, mm("longest fork, along", 350, 640, "forks lie in this range")
+    ]
     travel_max: Annotated[float, mm("longest travel", 0, 220, "forks have no more")]
 
 
@@ -127,7 +139,7 @@ class SpacerLimits(Data):
     """Spacers between headset and stem."""
 
     most: Annotated[float, mm("most spacers", 0, 80, "steerers bend")]
-    step: Annotated[float, mm("smallest spacer", 1, 20, "spacers are sold within")] = 5.0
+    step: Annotated[float, mm("smallest spacer", 1, 20, "spacers are sold in this range")] = 5.0
 
 
 class LuggageMount(Data):

@@ -54,16 +54,20 @@ class DrawnWithData(Data):
     """The fork, headset and wheels the sizes were drawn with."""
 
     axle_to_crown: Annotated[
-        float, mm("axle to crown of the fork drawn", 350, 640, "forks lie within")
+        float, mm("axle to crown of the fork drawn", 350, 640, "forks lie in this range")
     ]
     axle_to_crown_measured: Literal["along", "straight"]
-    offset: Annotated[float, mm("offset of the fork drawn", 0, 90, "no fork has other")]
+    offset: Annotated[float, mm("offset of the fork drawn", 0, 90, "all forks are in this range")]
     travel: Annotated[float, mm("travel of the fork drawn", 0, 220, "forks have no more")] = 0.0
     lower_headset_stack: Annotated[
         float, mm("headset below the head tube", 0, 25, "no cup is taller")
     ]
-    front_radius: Annotated[float, mm("front wheel radius", 250, 420, "adult wheels lie within")]
-    rear_radius: Annotated[float, mm("rear wheel radius", 250, 420, "adult wheels lie within")]
+    front_radius: Annotated[
+        float, mm("front wheel radius", 250, 420, "adult wheels lie in this range")
+    ]
+    rear_radius: Annotated[
+        float, mm("rear wheel radius", 250, 420, "adult wheels lie in this range")
+    ]
     slot_position: Annotated[
         float, mm("axle position in its slot when drawn", 0, 60, "slots are no longer")
     ] = 0.0
@@ -78,7 +82,7 @@ class TopTubeData(Data):
     along_seat_tube: Annotated[
         float, mm("BB up the seat tube's axis to the centreline", 150, 700, "it meets the tube")
     ]
-    diameter: Annotated[float, mm("top tube diameter", 20, 80, "no tube is other")]
+    diameter: Annotated[float, mm("top tube diameter", 20, 80, "all tubes are in this range")]
 
 
 class PostRoom(Data):
@@ -105,8 +109,10 @@ class BottleMount(Data):
     boss_from_bb: Annotated[
         float | None, mm("lower boss from the BB along the tube", 0, 700, "it is on the tube")
     ] = None
-    bottle_length: Annotated[float, mm("longest bottle", 80, 400, "no bottle is other")]
-    bottle_diameter: Annotated[float, mm("thickest bottle", 40, 140, "no bottle is other")]
+    bottle_length: Annotated[float, mm("longest bottle", 80, 400, "all bottles are in this range")]
+    bottle_diameter: Annotated[
+        float, mm("thickest bottle", 40, 140, "all bottles are in this range")
+    ]
     post_depth_lost: Annotated[
         float, mm("post depth lost while this mount is used", 0, 300, "it is inside the tube")
     ] = 0.0
@@ -115,8 +121,10 @@ class BottleMount(Data):
 class StatureRange(Data):
     """The riders one size was drawn for, as the builder's size chart prints them."""
 
-    shortest: Annotated[float, mm("shortest rider, barefoot", 1000, 2300, "adults lie within")]
-    tallest: Annotated[float, mm("tallest rider, barefoot", 1000, 2300, "adults lie within")]
+    shortest: Annotated[
+        float, mm("shortest rider, barefoot", 1000, 2300, "adults lie in this range")
+    ]
+    tallest: Annotated[float, mm("tallest rider, barefoot", 1000, 2300, "adults lie in this range")]
 
     @model_validator(mode="after")
     def _upright(self) -> Self:
@@ -137,10 +145,10 @@ class AsSold(Data):
         Field(min_length=1, description="posts it is sold with, the usual one first"),
     ]
     stem_shortest: Annotated[
-        float, mm("shortest stem the size may carry", 20, 130, "stems are sold within")
+        float, mm("shortest stem the size may carry", 20, 130, "stems are sold in this range")
     ]
     stem_longest: Annotated[
-        float, mm("longest stem the size may carry", 20, 130, "stems are sold within")
+        float, mm("longest stem the size may carry", 20, 130, "stems are sold in this range")
     ]
 
     @model_validator(mode="after")
@@ -154,26 +162,26 @@ class SizeData(Data):
     """The drawn numbers of one size."""
 
     reach: Annotated[
-        float, mm("reach", 280, 620, "adult frames lie within"), Drawn(tr("Reach"), off=3.0)
+        float, mm("reach", 280, 620, "adult frames lie in this range"), Drawn(tr("Reach"), off=3.0)
     ]
     stack: Annotated[
         float,
-        mm("stack", 400, 800, "adult frames lie within"),
+        mm("stack", 400, 800, "adult frames lie in this range"),
         Drawn(tr("Stack"), more=tr("higher"), less=tr("lower"), off=3.0),
     ]
     head_angle: Annotated[
         float,
-        deg("head angle", 55, 80, "bicycles steer well within"),
+        deg("head angle", 55, 80, "bicycles steer well in this range"),
         Drawn(tr("Head angle"), more=tr("steeper"), less=tr("slacker"), off=0.3),
     ]
     head_tube_length: Annotated[
         float,
-        mm("head tube", 70, 300, "head tubes lie within"),
+        mm("head tube", 70, 300, "head tubes lie in this range"),
         Drawn(tr("Head tube"), tr("Head tube length"), off=1.0),
     ]
     seat_tube_angle: Annotated[
         float,
-        deg("seat tube angle", 60, 85, "riders sit within"),
+        deg("seat tube angle", 60, 85, "riders sit in this range"),
         Drawn(tr("Seat tube angle"), more=tr("steeper"), less=tr("slacker"), off=0.3),
     ]
     seat_tube_offset: Annotated[
@@ -183,7 +191,7 @@ class SizeData(Data):
     ] = 0.0
     seat_tube_length: Annotated[
         float,
-        mm("seat tube, BB centre to top", 280, 700, "adult frames lie within"),
+        mm("seat tube, BB centre to top", 280, 700, "adult frames lie in this range"),
         Drawn(tr("Seat tube"), tr("Seat tube length"), off=3.0, solved=False, toleranced=False),
     ]
     chainstay_length: Annotated[
@@ -213,7 +221,7 @@ class SizeData(Data):
     bottle_mounts: tuple[BottleMount, ...] = ()
     stem_length: Annotated[
         float,
-        mm("stem length the size was drawn for", 20, 130, "stems are sold within"),
+        mm("stem length the size was drawn for", 20, 130, "stems are sold in this range"),
         Drawn(tr("Stem drawn for"), solved=False, toleranced=False),
     ]
     riders: StatureRange | None = None
@@ -243,7 +251,7 @@ SOLVED: tuple[FrameDimension, ...] = tuple(each for each in DIMENSIONS if each.d
 def _tolerance(dimension: FrameDimension) -> tuple[Any, float | None]:
     """The range of a dimension's ±, and its usual value."""
     what = f"± {dimension.what}"
-    angle = deg(what, 0, 3, "wider is no tolerance")
+    angle = deg(what, 0, 3, "a wider one is no tolerance")
     length = mm(what, 0, 1200, "no part of a frame is longer")
     return Annotated[float, angle if dimension.unit == "°" else length], dimension.drawn.off
 
@@ -262,19 +270,23 @@ class Tolerances(_OffTheDrawing):
     tyre_room: Length = 1.5
     slot_position: Annotated[float, mm("± set axle position", 0, 5, "a rule reads finer")] = 0.5
     wheel_radius_nominal: Annotated[
-        float, mm("± wheel radius of a tyre nobody measured", 0, 20, "tyres are truer")
+        float, mm("± wheel radius of a tyre nobody measured", 0, 20, "tyres are more accurate")
     ] = 5.0
     wheel_radius_measured: Annotated[
-        float, mm("± wheel radius of a measured tyre", 0, 20, "tyres are truer")
+        float, mm("± wheel radius of a measured tyre", 0, 20, "tyres are more accurate")
     ] = 1.5
     saddle_height: Annotated[float, mm("± set saddle height", 0, 20, "a tape reads finer")] = 3.0
     top_tube: Annotated[
         float, mm("± where the top tube meets the other tubes", 0, 10, "a jig holds finer")
     ] = 1.5
-    stem_length: Annotated[float, mm("± stem length", 0, 10, "stems are truer")] = 1.0
-    stem_angle: Annotated[float, deg("± stem angle", 0, 3, "stems are truer")] = 0.5
-    handlebar: Annotated[float, mm("± handlebar rise and forward", 0, 10, "bars are truer")] = 2.0
-    spacers: Annotated[float, mm("± height of the spacers", 0, 5, "spacers are truer")] = 0.5
+    stem_length: Annotated[float, mm("± stem length", 0, 10, "stems are more accurate")] = 1.0
+    stem_angle: Annotated[float, deg("± stem angle", 0, 3, "stems are more accurate")] = 0.5
+    handlebar: Annotated[
+        float, mm("± handlebar rise and forward", 0, 10, "bars are more accurate")
+    ] = 2.0
+    spacers: Annotated[float, mm("± height of the spacers", 0, 5, "spacers are more accurate")] = (
+        0.5
+    )
 
 
 class RevisionData(Data):
@@ -284,8 +296,10 @@ class RevisionData(Data):
     rear_axles: Annotated[tuple[RearAxleStandard, ...], Field(min_length=1)]
     bottom_bracket: BottomBracket
     fork: ForkLimits
-    post_diameter: Annotated[float, mm("seat post diameter", 22, 40, "no post is other")]
-    clamp_diameter: Annotated[float, mm("seat clamp diameter", 25, 50, "no clamp is other")]
+    post_diameter: Annotated[float, mm("seat post diameter", 22, 40, "all posts are in this range")]
+    clamp_diameter: Annotated[
+        float, mm("seat clamp diameter", 25, 50, "all clamps are in this range")
+    ]
     clamp_height: Annotated[
         float, mm("collar above the seat tube's top", 0, 30, "no clamp is taller")
     ] = 0.0

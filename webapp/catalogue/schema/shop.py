@@ -16,7 +16,7 @@ from webapp.common.text.language import is_locale, tr
 
 TaxPercent = Annotated[Decimal, number("rate of the tax", 0, 100, "%", "a share of the whole")]
 DepositPercent = Annotated[
-    Decimal, number("deposit, of what is to pay", 0, 100, "%", "a share of the whole")
+    Decimal, number("deposit, as a share of the total", 0, 100, "%", "a share of the whole")
 ]
 
 
@@ -60,15 +60,15 @@ class PostureWindows(Data):
     straddle_room_clear: Annotated[
         float, mm("room over the top tube that is clear", 0, 300, "riders stand over their bikes")
     ]
-    knee_flexion: Annotated[float, deg("knee flexion wanted", 5, 60, "legs push within")]
+    knee_flexion: Annotated[float, deg("knee flexion wanted", 5, 60, "legs push in this range")]
     saddle_tolerance: Annotated[
         float, mm("how far a post may miss the saddle height", 0, 30, "riders feel more")
     ]
     standing_hip_behind: Annotated[
-        float, mm("hips behind the BB when standing", -100, 400, "riders stand within")
+        float, mm("hips behind the BB when standing", -100, 400, "riders stand in this range")
     ]
     standing_knee_flexion: Annotated[
-        float, deg("knee flexion when standing", 0, 90, "riders stand within")
+        float, deg("knee flexion when standing", 0, 90, "riders stand in this range")
     ]
 
     longer_by: Annotated[
@@ -89,14 +89,18 @@ _HOST = re.compile(r"([\w.-]+|\[[0-9a-fA-F:.]+\])(:\d+)?")
 class FigureDegrees(Data):
     """Degrees of every figure of a posture that asks for a length."""
 
-    trunk_angle: Annotated[float, deg("trunk, seated", -30, 30, "riders move within")] = 0.0
-    elbow_flexion: Annotated[float, deg("elbow, seated", -30, 30, "riders move within")] = 0.0
-    shoulder_angle: Annotated[float, deg("shoulder, seated", -30, 30, "riders move within")] = 0.0
+    trunk_angle: Annotated[float, deg("trunk, seated", -30, 30, "riders move in this range")] = 0.0
+    elbow_flexion: Annotated[float, deg("elbow, seated", -30, 30, "riders move in this range")] = (
+        0.0
+    )
+    shoulder_angle: Annotated[
+        float, deg("shoulder, seated", -30, 30, "riders move in this range")
+    ] = 0.0
     standing_trunk_angle: Annotated[
-        float, deg("trunk, standing", -30, 30, "riders move within")
+        float, deg("trunk, standing", -30, 30, "riders move in this range")
     ] = 0.0
     standing_elbow_flexion: Annotated[
-        float, deg("elbow, standing", -30, 30, "riders move within")
+        float, deg("elbow, standing", -30, 30, "riders move in this range")
     ] = 0.0
 
 
@@ -137,10 +141,14 @@ class FitPractice(Data):
         float, number("trust in posture", 0, 1, "", "0 is the size chart alone")
     ] = 0.5
     within: Annotated[
-        float, number("fits as sold within", 0.5, 0.99, "steps", "from 1 on three would fit")
+        float,
+        number("fits as sold in this range", 0.5, 0.99, "steps", "from 1 on three sizes would fit"),
     ] = 0.75
     beyond: Annotated[
-        float, number("the same past the run's ends", 0.5, 3, "steps", "no size lies there")
+        float,
+        number(
+            "the same beyond the smallest and largest size", 0.5, 3, "steps", "no size lies there"
+        ),
     ] = 1.25
     taste_share: Annotated[
         float, number("taste settled by size", 0, 1, "", "the rest is stem, spacers and saddle")
@@ -250,7 +258,7 @@ class PriceRule(Data):
             "added to the price; below zero it is taken off",
             -10_000_000,
             10_000_000,
-            "in the smallest coin",
+            "in the smallest unit of the currency",
             "no bike costs more",
         ),
     ]
@@ -332,8 +340,8 @@ class ShopSettings(Data):
             max_length=1000,
             description="how a deposit is paid",
             json_schema_extra={
-                "form": "such as the account it goes to; told with the confirmation of an order "
-                "and with every deposit asked for"
+                "form": "such as the account it goes to; stated with the confirmation of an "
+                "order and with every deposit asked for"
             },
         ),
     ] = ""
@@ -354,7 +362,7 @@ class ShopSettings(Data):
     retention_months: Annotated[
         int,
         number(
-            "how long names of customers are kept who ordered nothing",
+            "how long names of customers who did not order are kept",
             1,
             120,
             "months",

@@ -14,22 +14,26 @@ class StatedData(Data):
     """Derived columns of one size, as its published table prints them."""
 
     effective_top_tube: Annotated[
-        float | None, mm("effective top tube, level", 350, 800, "adult frames lie within")
+        float | None, mm("effective top tube, level", 350, 800, "adult frames lie in this range")
     ] = None
     front_centre: Annotated[
-        float | None, mm("BB centre level to the front axle", 450, 1000, "adult frames lie within")
+        float | None,
+        mm("BB centre level to the front axle", 450, 1000, "adult frames lie in this range"),
     ] = None
     front_centre_straight: Annotated[
-        float | None, mm("BB centre straight to the front axle", 450, 1000, "frames lie within")
+        float | None,
+        mm("BB centre straight to the front axle", 450, 1000, "frames lie in this range"),
     ] = None
     rear_centre: Annotated[
-        float | None, mm("BB centre level to the rear axle", 350, 600, "frames lie within")
+        float | None, mm("BB centre level to the rear axle", 350, 600, "frames lie in this range")
     ] = None
-    wheelbase: Annotated[float | None, mm("wheelbase", 850, 1500, "bicycles lie within")] = None
+    wheelbase: Annotated[float | None, mm("wheelbase", 850, 1500, "bicycles lie in this range")] = (
+        None
+    )
     bb_height: Annotated[
         float | None, mm("BB centre above the ground", 200, 420, "pedals need the room")
     ] = None
-    trail: Annotated[float | None, mm("trail", 0, 180, "bicycles steer within")] = None
+    trail: Annotated[float | None, mm("trail", 0, 180, "bicycles steer in this range")] = None
 
     @property
     def known(self) -> dict[str, float]:

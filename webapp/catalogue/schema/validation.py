@@ -46,10 +46,10 @@ def checked(model: type[T], raw: Mapping[str, Any] | Data, *, at: str = "") -> T
     Examples
     --------
     >>> from webapp.catalogue.schema.part_kinds import SaddleData
-    >>> checked(SaddleData, {"stack": 500, "rail_forward": 20, "rail_back": 20}, at="broad")
+    >>> checked(SaddleData, {"stack": 500, "rail_forward": 20, "rail_back": 20}, at="it")
     Traceback (most recent call last):
     ...
-    webapp.common.errors.Invalid: broad.stack is 500: from 20 to 100 mm (no saddle is other)
+    webapp.common.errors.Invalid: it.stack is 500: from 20 to 100 mm (all saddles are in this range)
     """
     plain = raw.model_dump() if isinstance(raw, Data) else raw
     try:

@@ -59,14 +59,20 @@ class ForkTyre(Data):
     recommended: TyreWidth | None = None
     largest_radius: Annotated[
         float | None,
-        mm("room from the axle to the crown or arch", 250, 420, "no adult wheel needs other"),
+        mm(
+            "room from the axle to the crown or arch",
+            250,
+            420,
+            "all adult wheels need room in this range",
+        ),
     ] = None
     between_legs: Annotated[
-        float | None, mm("width between the legs beside the tyre", 30, 160, "forks lie within")
+        float | None,
+        mm("width between the legs beside the tyre", 30, 160, "forks lie in this range"),
     ] = None
     crown_radius: Annotated[
         float | None,
-        mm("axle to the crown's underside, extended", 250, 640, "forks lie within"),
+        mm("axle to the crown's underside, extended", 250, 640, "forks lie in this range"),
     ] = None
 
     @model_validator(mode="after")
@@ -81,14 +87,20 @@ class ForkData(PartData):
 
     axle_to_crown: Annotated[
         float,
-        mm("axle to crown race seat, unloaded", 350, 640, "forks for 559 to 622 rims lie within"),
+        mm(
+            "axle to crown race seat, unloaded",
+            350,
+            640,
+            "forks for 559 to 622 rims lie in this range",
+        ),
     ]
     axle_to_crown_measured: Annotated[
         Literal["along", "straight"],
         Field(description="measured along the steering axis, or straight from axle to crown"),
     ]
     offset: Annotated[
-        float, mm("offset of the axle ahead of the steering axis", 0, 90, "no fork has other")
+        float,
+        mm("offset of the axle ahead of the steering axis", 0, 90, "all forks are in this range"),
     ]
     travel: Annotated[
         float, mm("travel; 0 for a rigid fork", 0, 220, "single crown forks have no more")
@@ -99,7 +111,7 @@ class ForkData(PartData):
     ] = 0.0
     steerer: Annotated[SteererStandard, Field(description="steerer standard, met by the headset")]
     steerer_clamp_diameter: Annotated[
-        float, mm("steerer diameter at the stem", 22, 40, "no bicycle steerer is other")
+        float, mm("steerer diameter at the stem", 22, 40, "all bicycle steerers are in this range")
     ]
     axle: Annotated[
         FrontAxleStandard, Field(description="front axle standard, met by the front hub")
@@ -148,11 +160,9 @@ class RimData(PartData):
 
     bead_seat_diameter: BeadSeatDiameter
     inner_width: Annotated[
-        float, mm("width between the rim's walls", 13, 100, "no bicycle rim is other")
+        float, mm("width between the rim's walls", 13, 100, "all bicycle rims are in this range")
     ]
-    spoke_holes: Annotated[
-        int, number("spoke holes", 16, 48, "", "fewer or more are not drilled")
-    ] = 32
+    spoke_holes: Annotated[int, number("spoke holes", 16, 48, "", "no others are drilled")] = 32
     tubeless: bool = True
     tyre_min: TyreWidth | None = None
     tyre_max: TyreWidth | None = None
@@ -169,12 +179,17 @@ class TyreData(PartData):
     nominal_width: TyreWidth
     measured_radius: Annotated[
         float | None,
-        mm("free radius as measured", 250, 420, "tyres on 406 to 635 rims lie within"),
+        mm("free radius as measured", 250, 420, "tyres on 406 to 635 rims lie in this range"),
     ] = None
     measured_width: TyreWidth | None = None
     measured_on: Annotated[
         float | None,
-        mm("inner width of the rim the width was measured on", 13, 100, "no rim is other"),
+        mm(
+            "inner width of the rim the width was measured on",
+            13,
+            100,
+            "all rims are in this range",
+        ),
     ] = None
     needs_tubeless_rim: bool = False
     deflection: Annotated[
@@ -206,7 +221,7 @@ class FrontHubData(PartData):
 
     axle: Annotated[FrontAxleStandard, Field(description="front axle standard, met by the fork")]
     rotor_fixing: Annotated[RotorFixing | None, Field(description="none: no disc brake")] = None
-    spoke_holes: Annotated[int, number("spoke holes", 16, 48, "", "others are not drilled")] = 32
+    spoke_holes: Annotated[int, number("spoke holes", 16, 48, "", "no others are drilled")] = 32
 
 
 Drive = Literal["derailleur", "hub-gear", "single-freewheel", "single-coaster"]
@@ -221,17 +236,28 @@ class HubData(PartData):
     ]
     sprocket_mount: Annotated[SprocketMount, Field(description="what sprockets must fit")]
     gear_ratios: Annotated[
-        tuple[Annotated[float, number("inside gear ratio", 0.1, 6, "", "none is made")], ...],
+        tuple[
+            Annotated[
+                float, number("inside gear ratio", 0.1, 6, "", "none are made outside this range")
+            ],
+            ...,
+        ],
         Field(min_length=1, description="turns of the wheel per turn of the sprocket, each gear"),
     ] = (1.0,)
     smallest_ratio: Annotated[
         float | None,
-        number("smallest ring : sprocket ratio allowed", 0.5, 4, "", "none is stated outside"),
+        number(
+            "smallest ring : sprocket ratio allowed",
+            0.5,
+            4,
+            "",
+            "none are stated outside this range",
+        ),
     ] = None
     needs_reaction_arm: bool = False
     chainline: Chainline | None = None
     rotor_fixing: Annotated[RotorFixing | None, Field(description="none: no disc brake")] = None
-    spoke_holes: Annotated[int, number("spoke holes", 16, 48, "", "others are not drilled")] = 32
+    spoke_holes: Annotated[int, number("spoke holes", 16, 48, "", "no others are drilled")] = 32
 
     @model_validator(mode="after")
     def _coaster_has_an_arm(self) -> Self:
@@ -245,8 +271,8 @@ class AxleData(PartData):
 
     standard: Annotated[RearAxleStandard, Field(description="axle standard it makes of the frame")]
     fastening: Literal["through", "nutted", "quick-release"]
-    width: Annotated[float, mm("over-locknut or hub width", 70, 200, "no hub is other")]
-    diameter: Annotated[float, mm("axle diameter", 5, 25, "no bicycle axle is other")]
+    width: Annotated[float, mm("over-locknut or hub width", 70, 200, "all hubs are in this range")]
+    diameter: Annotated[float, mm("axle diameter", 5, 25, "all bicycle axles are in this range")]
 
 
 class BrakeEnd(Data):

@@ -49,10 +49,10 @@ class CannotGoOn(Exception):
 
 
 _COME_BACK = tr(
-    "our data cannot be reached just now and somebody has to see to it; nothing was changed, "
-    "try again later"
+    "our data cannot be reached at the moment and somebody has to repair that; nothing was "
+    "changed, try again later"
 )
-_BUSY_WORDS = tr("very much is going on at this moment; nothing was changed, try again in a moment")
+_BUSY_WORDS = tr("the service is very busy; nothing was changed, try again in a moment")
 
 DAMAGED = Fault(
     what=tr(
@@ -67,8 +67,8 @@ FULL = Fault(
         "nothing that was confirmed is lost, and the service goes on by itself."
     ),
     visitor=tr(
-        "nothing more can be kept just now and somebody has to see to it; what you sent was "
-        "not kept, try again later"
+        "nothing more can be saved at the moment and somebody has to repair that; what you sent "
+        "was not saved, try again later"
     ),
 )
 READ_ONLY = Fault(

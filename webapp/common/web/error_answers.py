@@ -41,7 +41,7 @@ _TITLES = {
     409: tr("This has changed in the meantime"),
     413: tr("That is more than this form takes"),
     422: tr("Something in this request cannot be used"),
-    429: tr("That was asked too often"),
+    429: tr("Too many requests"),
     500: tr("Something went wrong on our side"),
     503: tr("This cannot be answered at the moment"),
 }
@@ -51,7 +51,7 @@ _REMEDIES = {
     404: tr("check the address, or start again from the first page"),
     405: tr("use the form or the link on the page"),
     413: tr("send less at once"),
-    500: tr("try again in a moment; if it stays, tell the shop what you were doing"),
+    500: tr("try again in a moment; if it happens again, tell the shop what you were doing"),
 }
 
 

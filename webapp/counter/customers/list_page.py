@@ -77,7 +77,9 @@ def customers_page(
             )
             for row in found.rows
         ),
-        empty=tr("Nobody is found by these words.") if query else tr("There are no customers yet."),
+        empty=tr("No customer matches these words.")
+        if query
+        else tr("There are no customers yet."),
         words=trn("{count} customer", "{count} customers", count) if count else tr("nobody"),
         earlier=_page(query, "after", found.earlier),
         later=_page(query, "before", found.later),

@@ -34,8 +34,8 @@ LABELS = {
     "company": tr("Company"),
     "tax_number": tr("VAT number"),
     "price_group": tr("Prices of"),
-    "what": tr("What is agreed to"),
-    "how": tr("How it was said"),
+    "what": tr("What they agree to"),
+    "how": tr("How they said so"),
     "given_on": tr("On which day"),
 }
 _DONE = {
@@ -43,7 +43,7 @@ _DONE = {
     store.CHANGED: tr("changed"),
     store.JOINED: tr("joined with another entry"),
     store.AGREED: tr("agreed to something"),
-    store.WITHDRAWN: tr("agrees no longer"),
+    store.WITHDRAWN: tr("withdrew an agreement"),
 }
 
 
@@ -222,10 +222,10 @@ def _consents(session: Session, row: CustomerRow) -> tuple[ConsentLine, ...]:
 def _consent_words(what: str, how: str, given: str, withdrawn: str) -> str:
     if withdrawn:
         return tr(
-            "{what}: said {how} on {given}, taken back on {withdrawn}",
+            "{what}: agreed {how} on {given}, withdrawn on {withdrawn}",
             what=what, how=how, given=given, withdrawn=withdrawn,
         )  # fmt: skip
-    return tr("{what}: said {how} on {given}", what=what, how=how, given=given)
+    return tr("{what}: agreed {how} on {given}", what=what, how=how, given=given)
 
 
 def _event(event: CustomerEvent) -> tuple[str, str, str]:
@@ -268,9 +268,10 @@ def _will(session: Session, kept: CustomerRow, gone: CustomerRow) -> list[str]:
     if count:
         will.append(
             trn(
-                "{count} quote of {gone} will belong to {kept}; it keeps saying whom it was for.",
-                "{count} quotes of {gone} will belong to {kept}; they keep saying whom they were "
-                "for.",
+                "{count} quote of {gone} will belong to {kept}; it still names the customer it "
+                "was made for.",
+                "{count} quotes of {gone} will belong to {kept}; they still name the customer "
+                "they were made for.",
                 count,
                 gone=gone.name,
                 kept=kept.name,
@@ -289,8 +290,8 @@ def _will(session: Session, kept: CustomerRow, gone: CustomerRow) -> list[str]:
                 theirs=_shown(name, value),
             )
         )
-    will.append(tr("What both agreed to and what was done to both is kept, under one name."))
-    will.append(tr("The entry of {gone} goes. This cannot be undone.", gone=gone.name))
+    will.append(tr("What both agreed to and the history of both are kept, under one name."))
+    will.append(tr("The entry of {gone} is removed. This cannot be undone.", gone=gone.name))
     return will
 
 

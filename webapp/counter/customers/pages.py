@@ -36,7 +36,7 @@ router = APIRouter()
 
 CUSTOMER = CUSTOMERS + "/{customer}"
 _DONE = {
-    "saved": tr("Saved. Quotes already made keep saying what they said."),
+    "saved": tr("Saved. Quotes already made stay as they are."),
     "joined": tr("Joined: both histories are here."),
 }
 

@@ -100,13 +100,13 @@ def inbox_groups(waiting: Waiting, *, at: datetime, gone: Iterable[int]) -> tupl
     )
     return (
         Group(
-            heading=tr("Waits for us"),
-            when=tr("Since, or for when"),
+            heading=tr("Waiting for us"),
+            when=tr("Since, or due"),
             rows=ours,
-            empty=tr("Nobody waits for the shop."),
+            empty=tr("Nobody is waiting for the shop."),
         ),
         Group(
-            heading=tr("Waits for the customer"),
+            heading=tr("Waiting for the customer"),
             when=tr("Until"),
             rows=theirs,
             empty=tr("No quote ends this week, and no deposit is open."),

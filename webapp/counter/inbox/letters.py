@@ -24,8 +24,8 @@ def reminder(view: QuoteView, link: str) -> Message:
     whole = (
         tr("Good day {name},", name=view.customer.name),
         _said(view, bike),
-        tr("Everything about it stands here:\n{link}", link=link),
-        tr("If something is not clear or should be otherwise, just tell us."),
+        tr("Everything about it is here:\n{link}", link=link),
+        tr("If something is not clear or should be different, just tell us."),
         f"{shop.name}\n{shop.email}",
     )
     return Message(
@@ -39,14 +39,14 @@ def reminder(view: QuoteView, link: str) -> Message:
 def _said(view: QuoteView, bike: str) -> str:
     if view.state == State.DEPOSIT_ASKED:
         return tr(
-            "the deposit of {deposit} for your order {number}, {bike}, has not reached us yet. We "
-            "begin when it is here.",
+            "the deposit of {deposit} for your order {number}, {bike}, has not reached us yet. "
+            "We begin when it arrives.",
             deposit=view.content.price.deposit.printed,
             number=view.number,
             bike=bike,
         )
     return tr(
-        "our quote {number}, {bike}, is valid until {day}. After that its prices may be others.",
+        "our quote {number}, {bike}, is valid until {day}. After that its prices may change.",
         number=view.number,
         bike=bike,
         day=day_in_words(view.content.valid_until),

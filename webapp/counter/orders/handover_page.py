@@ -65,7 +65,7 @@ class HandoverPage:
         """How several numbers are typed."""
         if self.frames == 1:
             return ""
-        return tr("One of each frame, in the order of the bikes, with commas between.")
+        return tr("One for each frame, in the order of the bikes, separated by commas.")
 
 
 def handover_page(

@@ -149,7 +149,7 @@ def _refuse_other_prices(
     if known.buyer == EVERYBODY or not shown or shown == made.gross.printed:
         return
     remedy = tr(
-        "for {name} the price list {list} holds: it comes to {total}, not {shown}; look at it "
+        "the price list {list} applies to {name}: the total is {total}, not {shown}; check it "
         "and decide again",
         name=known.name, list=catalogue.price_list, total=made.gross.printed, shown=shown,
     )  # fmt: skip

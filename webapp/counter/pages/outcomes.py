@@ -94,7 +94,7 @@ def _record(
     if read.rider is not None:
         body = foretold(catalogue, read.choice, read.rider, bought=read.moment == AFTER_MONTHS)
         if body is None:
-            remedy = tr("measurements from which a size can be foretold, or no consent")
+            remedy = tr("measurements from which a size can be predicted, or no consent")
             raise Invalid("stature", fields.get("stature", ""), remedy)
     keep_outcome(session, _row(read, (quote.number, bike), person, at), body)
     return read.moment

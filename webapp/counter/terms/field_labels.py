@@ -20,7 +20,7 @@ LABELS = {
     "destination": tr("Where it goes"),
     "deposit": tr("Deposit"),
     "traded_in": tr("Taken in payment"),
-    "traded_in_amount": tr("What it counts for"),
+    "traded_in_amount": tr("Its value in payment"),
     "tax_number": tr("VAT number of the customer"),
     "lead_time": tr("Lead time"),
     "valid_until": tr("Valid until"),

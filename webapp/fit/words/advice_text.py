@@ -135,7 +135,7 @@ def reason_words(reason: Reason, size: str) -> str:
     """One reason for or against a size, as a sentence.
 
     >>> reason_words(Reason("straddle_room", 32.4, 50.0, "no"), "Small")
-    'Small leaves 32 mm of room over the top tube when you stand over it; 50 mm is asked.'
+    'Small leaves 32 mm of room over the top tube when you stand over it; it should be 50 mm.'
     """
     if reason.code == "length":
         return _length_words(reason, size)
@@ -161,7 +161,10 @@ def reason_words(reason: Reason, size: str) -> str:
             room=room,
         )
     return tr(
-        ("{size} leaves {room} of room over the top tube when you stand over it; {mm} is asked."),
+        (
+            "{size} leaves {room} of room over the top tube when you stand over it; it should be "
+            "{mm}."
+        ),
         size=size,
         room=room,
         mm=said_length(reason.limit),
@@ -226,7 +229,7 @@ def _toe_words(reason: Reason, size: str) -> str:
         )
     return tr(
         "On {size} with this crank the turned front wheel comes too near to your toe: {room} is "
-        "left, {least} is asked.",
+        "left, it should be {least}.",
         size=size,
         room=said_length(reason.value),
         least=said_length(reason.limit),
@@ -255,7 +258,7 @@ def fits_words(size: SizeFit) -> str:
     sure = hundred(size.sized.fits_chance)
     if size.fits == "as_sold":
         return tr(
-            "Fits as sold; so it does {sure} in 100 riders with your measurements.", sure=sure
+            "Fits as sold, as it does for {sure} in 100 riders with your measurements.", sure=sure
         )
     if size.fits == "with_changes":
         changed = " ".join(change_words(each) for each in size.changes)
@@ -269,8 +272,8 @@ def best_words(size: SizeFit) -> str:
         return ""
     if size.fits == "no":
         return tr(
-            "It would suit {hundred} in 100 riders with your measurements, who are built or sit "
-            "otherwise than most.",
+            "It would suit {hundred} in 100 riders with your measurements: those who are built "
+            "or sit differently from most.",
             hundred=hundred(size.best),
         )
     return tr("Of 100 such riders {hundred} would choose it.", hundred=hundred(size.best))
@@ -334,7 +337,7 @@ def _difference(answer: FitAnswer) -> str:
     if limits:
         return tr("Your saddle height makes the difference.")
     if answer.rider.taste:
-        return tr("What you like better makes the difference.")
+        return tr("Your preference makes the difference.")
     if answer.by_body > 0:
         return tr("Fork, wheels and your riding ask for {mm} more.", mm=said_length(answer.by_body))
     return tr("Fork, wheels and your riding ask for {mm} less.", mm=said_length(answer.by_body))

@@ -149,9 +149,9 @@ def spread_words(answer: FitAnswer) -> str:
     found = answer.spreads
     return tr(
         (
-            "What you have not measured is worth ±{body:.0f} mm, how riders of one body "
-            "differ in taste ±{taste:.0f} mm, and what our model of the body leaves out "
-            "±{model:.0f} mm. One size is {step:.0f} mm longer than the next smaller."
+            "What you have not measured adds ±{body:.0f} mm of doubt, differences in taste "
+            "between riders of the same build ±{taste:.0f} mm, and what our body model leaves "
+            "out ±{model:.0f} mm. One size is {step:.0f} mm longer than the next smaller."
         ),
         body=found.body,
         taste=found.taste,
@@ -207,8 +207,8 @@ def cautions(answer: FitAnswer) -> tuple[str, ...]:
     if stature is not None and stature < _ADULT:
         said.append(
             tr(
-                "The bodies this rests on are those of adults. A child’s are built otherwise, "
-                "and a growing rider is best measured in person."
+                "Our body data are those of adults. Children are built differently, and a "
+                "growing rider is best measured in person."
             )
         )
     if answer.too_heavy is not None:

@@ -26,7 +26,7 @@ _KINDS: Mapping[str, str] = MappingProxyType(
         "closest": tr("The closest"),
         "closest_as_sold": tr("The closest with the fewest parts changed"),
         "cheapest": tr("The cheapest that is near enough"),
-        "nearest_handling": tr("The one that handles most as your bike does"),
+        "nearest_handling": tr("The one that handles most like your bike"),
     }
 )
 

@@ -18,7 +18,7 @@ def reason_of(code: str) -> str:
     own = {
         UNPRICED: tr("a part without a price"),
         UNWEIGHED: tr("a part whose mass is not known"),
-        LOWEST_SADDLE: tr("the saddle does not go as low as is wished"),
+        LOWEST_SADDLE: tr("the saddle does not go as low as you want"),
     }
     return own[code] if code in own else label_of(code)
 
@@ -26,8 +26,8 @@ def reason_of(code: str) -> str:
 def found_words(found: Matched) -> str:
     """How many ways were looked through."""
     return trn(
-        "{ways} way to build it was looked through.",
-        "{ways} ways to build it were looked through.",
+        "{ways} possible build was compared.",
+        "{ways} possible builds were compared.",
         found.combinations,
         ways=f"{found.combinations:,}",
     )
@@ -50,21 +50,21 @@ def _loosened(catalogue: Catalogue, each: Loosened) -> str:
     away = said_length(each.distance)
     if each.name == PRICE:
         return tr(
-            "With a price up to {to:.0f} {currency} the nearest is {distance} away.",
+            "With a price up to {to:.0f} {currency} the nearest build is {distance} away.",
             to=each.to,
             currency=catalogue.currency,
             distance=away,
         )
     if each.name == MASS:
-        return tr("With a mass of {to} the nearest is {distance} away.",
+        return tr("With a mass of {to} the nearest build is {distance} away.",
                   to=said_bike_mass(each.to, 2), distance=away)  # fmt: skip
     if each.name == "lead_time":
-        return tr("With {to:g} weeks to wait the nearest is {distance} away.",
+        return tr("With {to:g} weeks to wait the nearest build is {distance} away.",
                   to=each.to, distance=away)  # fmt: skip
     if each.name == "fork_travel":
-        return tr("With a fork of {to:g} mm of travel the nearest is {distance} away.",
+        return tr("With a fork of {to:g} mm of travel the nearest build is {distance} away.",
                   to=each.to, distance=away)  # fmt: skip
     figure = entry(each.name)
     to = with_unit(number(each.to, figure.decimals), figure.unit)
-    return tr("With {figure} of {to} the nearest is {distance} away.",
+    return tr("With {figure} of {to} the nearest build is {distance} away.",
               figure=figure.name, to=to, distance=away)  # fmt: skip

@@ -256,8 +256,8 @@ def _target(typed: TypedWish) -> str:
         return ""
     (ahead, up), (back, high) = typed.target.grip, typed.target.saddle
     return tr(
-        "Looked for: grips {ahead:.0f} mm ahead of the crank axle and {up:.0f} mm above it, "
-        "saddle {behind:.0f} mm behind and {high:.0f} mm above.",
+        "Wanted: grips {ahead:.0f} mm ahead of the crank axle and {up:.0f} mm above it, saddle "
+        "{behind:.0f} mm behind and {high:.0f} mm above.",
         ahead=ahead,
         up=up,
         behind=-back,
@@ -268,9 +268,11 @@ def _target(typed: TypedWish) -> str:
 def _missing(typed: TypedWish, taken: Taken) -> str:
     """What is missing before a search can start."""
     if typed.source == "fit":
-        return tr("Fit knows nothing of you yet: give your height there first.")
+        return tr("The page Fit does not know your measurements yet: give your height there first.")
     if typed.source == "typed":
         return tr("All four numbers of the position are needed.")
     if taken.bike.text:
-        return tr("What you told of your bike does not say yet where grips and saddle are.")
+        return tr(
+            "What you told us about your bike is not enough yet to know where grips and saddle are."
+        )
     return tr("Tell us first about the bike you ride now, or where you want to sit.")

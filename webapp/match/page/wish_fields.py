@@ -82,7 +82,7 @@ SHIFTS: tuple[WishField, ...] = (
 
 TOLERANCE = WishField(
     name="tolerance", label=tr("Near enough"),
-    why=tr("From how many mm on the price may decide; 10 if you leave it."),
+    why=tr("Among builds nearer than this many mm the price decides; 10 if left empty."),
     low=0, high=200, unset=10,
 )  # fmt: skip
 

@@ -105,13 +105,13 @@ class Dimension:
         if self.tolerance is None:
             return tr("no tolerance is stated")
         if self.found.cpk is None or self.found.cpk_limits is None:
-            return tr("too few to say, {fewest} are wanted", fewest=FEWEST)
+            return tr("too few to say, at least {fewest} are needed", fewest=FEWEST)
         low, high = self.found.cpk_limits
         if low >= _CAPABLE:
             return tr("kept")
         if high < _CAPABLE:
             return tr("not kept")
-        return tr("open: more bikes would tell")
+        return tr("undecided: measure more bikes")
 
 
 def dimensions_of(session: Session, batch: str) -> tuple[Dimension, ...]:

@@ -161,7 +161,7 @@ def _list(
         batch=batch,
         serial=serial,
         trend=tuple(printed(one) for one in dimensions_of(session, batch)) if batch else (),
-        none_words=tr("No bike has been measured that matches yet.")
+        none_words=tr("No measured bike matches.")
         if batch or serial
         else tr("No bike has been measured yet."),
         older=f"/office/bench?{urlencode(more)}" if len(found) == PAGE else "",

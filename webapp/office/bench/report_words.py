@@ -19,11 +19,11 @@ VERDICTS: Mapping[str, str] = MappingProxyType(
         "one cause": tr("One cause stands out."),
         "more than one cause": tr("Two or more things are off together."),
         "cannot be told apart": tr(
-            "Several explanations would do; these readings do not tell them apart."
+            "Several explanations are possible; these readings do not tell them apart."
         ),
         "not explained": tr(
-            "Nothing that is looked for explains these readings. Check the size and the build "
-            "chosen, the units, and read the values again that are farthest off."
+            "No known cause explains these readings. Check the size, the build and the units, "
+            "and read again the values that are farthest off."
         ),
     }
 )
@@ -107,7 +107,7 @@ def contradiction_words(found: Contradiction) -> str:
     if not mends:
         return said
     return tr(
-        "{contradiction} One of these alone would mend it: {readings}.",
+        "{contradiction} Changing one of these alone would resolve it: {readings}.",
         contradiction=said,
         readings=", ".join(mends),
     )
@@ -123,7 +123,7 @@ def blame_words(found: Contradiction) -> str:
     key, odds = next(iter(found.blamed.items()))
     if len(found.keys) > 1 and odds > _POINTS_AT:
         return tr(
-            "Held against each other, the readings point at {name}: {chance}.",
+            "Compared with each other, the readings point to {name}: {chance}.",
             name=spoken(key),
             chance=chance(odds),
         )

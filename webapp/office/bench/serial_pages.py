@@ -93,7 +93,7 @@ def register(
         person=person,
         text=q,
         frames=tuple(_view(session, row) for row in found),
-        none_words=tr("No number holds this.") if q else tr("No frame has a number yet."),
+        none_words=tr("No number contains this.") if q else tr("No frame has a number yet."),
         older=f"/office/bench/serials?before={found[-1].id}" if full else "",
     )
     return page(request, "pages/office/bench/register.html", context, headers=PRIVATE)

@@ -134,7 +134,7 @@ def _spread(found: BatchSplit) -> str:
     few, many = found.turned_away_range
     return tr(
         "In 80 of 100 cases {low:.0f} to {high:.0f} stay unsold and {few:.0f} to {many:.0f} are "
-        "turned away: how many come is a chance of its own, and so is what they ask for.",
+        "turned away: how many riders come and what they ask for both vary by chance.",
         low=low,
         high=high,
         few=few,
@@ -145,10 +145,10 @@ def _spread(found: BatchSplit) -> str:
 def _costs(found: BatchSplit, batch: Batch, currency: str) -> str:
     ratio = batch.turned_away / (batch.unsold + batch.turned_away)
     return tr(
-        "Being wrong costs {cost:.0f} {currency} on average. A frame more pays where it is "
-        "asked for in more than {least:.0f} of 100 cases, so with these costs {cheapest} frames "
-        "would be the cheapest number. The costs decide that number alone: a fixed number is "
-        "split alike whatever they are.",
+        "Unsold frames and riders turned away cost {cost:.0f} {currency} on average. One more "
+        "frame pays if it is asked for in more than {least:.0f} of 100 cases, so with these "
+        "costs {cheapest} frames would be the cheapest number. The costs matter for that number "
+        "only: a fixed number is split the same way whatever they are.",
         cost=found.cost,
         currency=currency,
         least=100.0 * (1.0 - ratio),

@@ -228,7 +228,7 @@ def _draft(session: Session, model: str) -> tuple[Catalogue | None, str]:
     try:
         return load_catalogue(session, model, drafts[0].number, drafts=True), ""
     except DomainError as error:
-        return None, tr("The draft cannot be looked at: {remedy}", remedy=error.remedy)
+        return None, tr("The draft cannot be shown: {remedy}", remedy=error.remedy)
 
 
 def _page(session: Session, person: Person, asked: _Asked, *, men: str, women: str) -> CoveragePage:
@@ -239,13 +239,13 @@ def _page(session: Session, person: Person, asked: _Asked, *, men: str, women: s
         old = asked.served(asked.catalogue)
         new = asked.served(asked.draft) if asked.draft else None
     except Invalid as error:
-        problem = tr("The sizes cannot be held against people: {remedy}", remedy=error.remedy)
+        problem = tr("The sizes cannot be compared with people: {remedy}", remedy=error.remedy)
     was, now = (coverage(each) if each else None for each in (old, new))
     address = f"/office/coverage/{model.slug}"
     return CoveragePage(
         person=person,
         model=model.slug,
-        title=tr("Whom the sizes serve: {model}", model=model.name),
+        title=tr("Who the sizes fit: {model}", model=model.name),
         address=address,
         batch_address=f"{address}/batch?{_query(asked)}",
         models=tuple(

@@ -193,9 +193,9 @@ def people_effect(before: Served, after: Served) -> PeopleEffect:
 
 def _verdict(found: Shift) -> str:
     return tr(
-        "Of 100 people {other_size:.1f} are named another size, {gained:.1f} gain a size that "
-        "fits as sold and {lost:.1f} lose it; {reached:.1f} whom nothing fitted are reached, and "
-        "{given_up:.1f} are given up.",
+        "Of 100 people {other_size:.1f} are advised another size, {gained:.1f} gain a size that "
+        "fits as sold and {lost:.1f} lose it; {reached:.1f} had no size that fits and get one, "
+        "and {given_up:.1f} had one and lose it.",
         other_size=100.0 * found.other_size,
         gained=100.0 * found.gained,
         lost=100.0 * found.lost,

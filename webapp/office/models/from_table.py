@@ -143,8 +143,8 @@ def _check(texts: Texts, sizes: Sequence[NewSize]) -> tuple[str, str, tuple[Rema
 
 
 _ASKED = tr(
-    "What is still empty is asked below. With the fork and the wheels of the drawing given, press "
-    "Check the table: what can be computed is filled in, and what contradicts is checked."
+    "Fill in below what is still empty. Give the fork and the wheels of the drawing and press "
+    "Check the table: it fills in what can be computed and reports contradictions."
 )
 
 

@@ -261,7 +261,7 @@ def _size(texts: Texts, size: NewSize) -> SizeData:
 def _put_price(session: Session, who: str, model: str, texts: Texts, on: date) -> None:
     listed, text = price_list_on(session, on), texts.get("frame_price", "").strip()
     if listed is None:
-        raise Invalid("frame_price", text, tr("a price list that counts today; begin one first"))
+        raise Invalid("frame_price", text, tr("a price list that applies today; begin one first"))
     if not text:
         remedy = tr("what the frame costs, in {money}", money=listed.currency)
         raise Invalid("frame_price", "", remedy)

@@ -115,9 +115,9 @@ def window_rows(windows: tuple[Number, ...]) -> tuple[NumberRow, ...]:
 
 def _number(each: Number, name: str, unit: str, *, places: int) -> NumberRow:
     if each.says_something:
-        words = tr("moved beyond twice its doubt")
+        words = tr("changed by more than twice its uncertainty")
     else:
-        words = tr("nothing to change: within twice its doubt")
+        words = tr("nothing to change: within twice its uncertainty")
     return NumberRow(
         name=name,
         unit=unit,
@@ -140,8 +140,8 @@ def _surprise(each: Surprise, names: Mapping[str, str]) -> SurpriseRow:
     size = names.get(kept.judged_size, kept.judged_size)
     if kept.invented:
         words = tr(
-            "{day}, invented: {size} called {said}, which {chance:.0f} of 100 such riders would "
-            "say by all the others.",
+            "{day}, invented: {size} called {said}; by all other outcomes {chance:.0f} of 100 "
+            "such riders would say so.",
             day=day,
             size=size,
             said=said,
@@ -149,8 +149,8 @@ def _surprise(each: Surprise, names: Mapping[str, str]) -> SurpriseRow:
         )
         return SurpriseRow(words=words, address="")
     words = tr(
-        "{day}, quote {number}: {size} called {said}, which {chance:.0f} of 100 such riders would "
-        "say by all the others.",
+        "{day}, quote {number}: {size} called {said}; by all other outcomes {chance:.0f} of 100 "
+        "such riders would say so.",
         day=day,
         number=kept.quote_number,
         size=size,
@@ -170,10 +170,10 @@ def lead(found: Findings) -> str:
             "the counter."
         )
     return trn(
-        "{count} outcome, {with_body} with measurements the rider agreed to: only these are "
-        "learnt from.",
-        "{count} outcomes, {with_body} with measurements the riders agreed to: only these are "
-        "learnt from.",
+        "{count} outcome, {with_body} with measurements the rider agreed to share: only these "
+        "are used.",
+        "{count} outcomes, {with_body} with measurements the riders agreed to share: only these "
+        "are used.",
         found.count,
         with_body=found.with_body,
     )

@@ -175,7 +175,7 @@ def _answer(
     context = OwnShopPage(
         person=person,
         title=tr("Your shop") if begun else tr("Begin your own shop"),
-        lead=tr("What stands on every page, sheet and mail. Quotes already made keep theirs.")
+        lead=tr("What every page, sheet and mail shows. Quotes already made stay as they are.")
         if begun
         else tr("Who you are and how you count. Everything here can be changed later."),
         demo=demo,
@@ -206,5 +206,5 @@ def _mail_hint(*, begins: bool) -> str:
 
 def _button(demo: DemoStanding | None, *, begun: bool) -> str:
     if demo is not None:
-        return tr("Take the demo out and begin")
-    return tr("Keep it") if begun else tr("Begin")
+        return tr("Remove the demo and begin")
+    return tr("Save it") if begun else tr("Begin")

@@ -206,7 +206,7 @@ def take_back(
     """
     row = _row(session, number)
     if not _proposal(row).can_be_taken_back(at):
-        remedy = tr("a change that took hold within the last day")
+        remedy = tr("a change that took effect within the last day")
         raise Conflict("change", number, remedy)
     back = [change.reversed for change in from_data(row.rows)]
     apply(session, back, who=who, at=at, over=over)

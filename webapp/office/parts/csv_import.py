@@ -231,7 +231,7 @@ def _minor(row: FileRow, known: Known) -> int | None:
     if not text:
         return None
     if not known.currency:
-        raise Invalid("price", text, tr("left empty: no price list counts today"))
+        raise Invalid("price", text, tr("left empty: no price list applies today"))
     return amount_in_reason(text, known.currency, "price").minor
 
 

@@ -276,7 +276,7 @@ def _save_price(
     if not text:
         return
     if listed is None:
-        raise Invalid("part_price", text, tr("a price list that counts today; add one first"))
+        raise Invalid("part_price", text, tr("a price list that applies today; add one first"))
     minor = read_amount("part_price", text, listed.currency).minor
     put_part_price(
         session, who=who, price_list=listed.slug, kind=part[0], slug=part[1], minor=minor

@@ -93,7 +93,7 @@ class ImportPage:
     @property
     def tried_words(self) -> str:
         """What the list of rows tells."""
-        return tr("Read into a draft") if self.kept else tr("What would become of each row")
+        return tr("Read into a draft") if self.kept else tr("What would happen to each row")
 
     @property
     def can_keep(self) -> bool:
@@ -327,8 +327,8 @@ def _good_rows(trial: Trial) -> int:
 def _verdict(file: PartFile, trial: Trial, *, kept: bool) -> str:
     """A summary: the file's form, and the outcomes of its rows."""
     about = trn(
-        "{count} row, parted by {separator}s, {encoding}",
-        "{count} rows, parted by {separator}s, {encoding}",
+        "{count} row, separated by {separator}s, {encoding}",
+        "{count} rows, separated by {separator}s, {encoding}",
         len(trial.rows),
         separator=file.separator,
         encoding=file.encoding,

@@ -284,7 +284,7 @@ def _answer(
         name=shown.get("part_name", ""),
         title=shown.get("part_name", "") or new_words,
         heading=new_words if new_part else shown.get("part_name", ""),
-        button=tr("Add it") if new_part else tr("Keep it"),
+        button=tr("Add it") if new_part else tr("Save it"),
         new=new_part,
         retired=content.retired,
         replaced_by=content.replaced_by,

@@ -76,7 +76,7 @@ class ListView:
     @property
     def counts_words(self) -> str:
         """Whether it is the one that counts today."""
-        return tr("Counts today.") if self.counts else tr("Does not count today.")
+        return tr("Applies today.") if self.counts else tr("Does not apply today.")
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -52,7 +52,7 @@ class ScopeFields:
     def hint(self) -> str:
         """What can be done with it."""
         if self.slug:
-            return tr("emptied, it is taken away")
+            return tr("leave it empty to remove it")
         return tr("such as dealers") if self.kind == GROUP else tr("such as overseas")
 
 

@@ -314,7 +314,7 @@ def _caption(before: RevisionContent | None) -> str:
     if before is None:
         return tr("Drawn numbers of every size")
     return tr(
-        "Drawn numbers of every size; what {before} has stands below a changed number",
+        "Drawn numbers of every size; the value of {before} is below each changed number",
         before=before.label,
     )
 

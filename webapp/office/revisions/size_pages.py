@@ -85,7 +85,7 @@ def _one_size(revision: RevisionContent, slug: str) -> _Subject:
     start = address_of_revision(revision.model, revision.number)
     return _Subject(
         title=tr("Size {name}", name=size.name),
-        lead=tr("Its drawn numbers stand in the grid; here is the rest of it."),
+        lead=tr("Its drawn numbers are in the grid; everything else is here."),
         address=f"{start}/size/{slug}",
         model=SizeData,
         at=f"{revision.model}.{slug}",

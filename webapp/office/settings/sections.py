@@ -68,7 +68,7 @@ SECTIONS = (
     Section(
         name="quotes",
         label=tr("Quotes and orders"),
-        lead=tr("How long a quote holds, what is paid when, and when names are forgotten."),
+        lead=tr("How long a quote is valid, what is paid when, and when names are erased."),
         paths=(
             "quote_valid_days", "lead_time_weeks", "deposit_percent", "how_to_pay",
             "confirm_before_order", "retention_months",
@@ -78,14 +78,14 @@ SECTIONS = (
     Section(
         name="texts",
         label=tr("Texts"),
-        lead=tr("What stands on the first screen, and what is printed on every quote."),
+        lead=tr("What the first screen says, and what is printed on every quote."),
         paths=("welcome", "cautions", "terms", "fit_notice"),
         quoted=True,
     ),
     Section(
         name="elsewhere",
         label=tr("Customers elsewhere"),
-        lead=tr("Places where another tax applies than at home."),
+        lead=tr("Places with another tax than at home."),
         paths=("destinations",),
     ),
     Section(

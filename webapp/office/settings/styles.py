@@ -98,7 +98,7 @@ def remove_style(session: Session, *, who: str, slug: str) -> None:
     """
     row = style_row(session, slug)
     if not any(each.state == ACTIVE for each in all_styles(session) if each.slug != slug):
-        raise Conflict("style", row.name, tr("another style; riders need one to be reckoned in"))
+        raise Conflict("style", row.name, tr("another style; at least one must remain"))
     keep(session, row, who=who, key=slug, state=RETIRED)
 
 

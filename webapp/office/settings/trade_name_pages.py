@@ -176,7 +176,7 @@ def _field(line: NameLine, typed: dict[str, str], error: str) -> NameField:
 
 def _hint(used: int, shown: str) -> str:
     where = (
-        trn("carried by {count} part or size", "carried by {count} parts or sizes", used)
+        trn("used by {count} part or size", "used by {count} parts or sizes", used)
         if used
         else tr("not used")
     )

@@ -84,7 +84,7 @@ def keep_names(session: Session, *, who: str, texts: Mapping[str, str]) -> None:
     dropped = {field.removeprefix(DROP) for field in texts if field.startswith(DROP)}
     carried = dropped & {code for _, code in standards_used(session)} if dropped else set()
     if carried:
-        raise Conflict(f"{DROP}{min(carried)}", None, tr("a standard that nothing carries"))
+        raise Conflict(f"{DROP}{min(carried)}", None, tr("a standard that nothing uses"))
     with one_save(session):
         for field, text in texts.items():
             code = field.removeprefix(NAME)

@@ -105,7 +105,7 @@ class _Form:
         if not words:
             self.gathering.add("traded_in", "", tr("what it is; it is printed on the quote"))
         if not typed:
-            self.gathering.add("traded_in_amount", "", tr("what it counts for"))
+            self.gathering.add("traded_in_amount", "", tr("its value in payment"))
         return TradedIn(words=words, minor=self.amount("traded_in_amount"))
 
     def percent(self, name: str) -> Decimal | None:

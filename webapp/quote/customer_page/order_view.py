@@ -120,10 +120,12 @@ def _cancel(situation: Situation, *, asked: bool, refused: bool) -> Cancelling |
     if may_happen(situation)[Event.CANCEL] is not None:
         return None
     if cancels_at_once(situation):
-        words = tr("Nothing is paid and nothing begun: the order ends with this.")
+        words = tr("Nothing was paid or begun: this ends the order.")
         button = tr("Cancel the order")
         return Cancelling(label=button, words=words, button=button, open=refused)
-    words = tr("Something is paid or begun: we write to you what becomes of it before it ends.")
+    words = tr(
+        "Something was paid or begun: we write to you how that is settled before the order ends."
+    )
     return Cancelling(
         label=tr("Ask us to cancel the order"),
         words=tr("You have asked already; we answer you.") if asked else words,
@@ -189,14 +191,14 @@ def _next(state: State, money: Ledger) -> str:
         return tr("We ask you for the deposit, {amount}.", amount=money.deposit_left.format())
     if state is State.DEPOSIT_ASKED:
         return tr(
-            "You pay the deposit, {amount} of it are left; then we begin.",
+            "You pay the rest of the deposit, {amount}; then we begin.",
             amount=money.deposit_left.format(),
         )
     words = {
         State.CONFIRMED: tr("We begin to build."),
         State.DEPOSIT_PAID: tr("We begin to build."),
         State.IN_BUILD: tr("We build it, and write to you when it is ready."),
-        State.READY: tr("It is handed over to you: tell us when you come."),
+        State.READY: tr("We hand it over to you: tell us when you come."),
         State.HANDED_OVER: tr("Ride it. After the first ride, look at the bolts again."),
         State.CANCELLED: tr("Nothing more is built or delivered."),
     }

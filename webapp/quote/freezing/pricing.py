@@ -268,8 +268,8 @@ def refuse_other_total(made: Pricing, shown: str) -> None:
     if shown and shown != made.gross.printed:
         remedy = tr(
             (
-                "prices have changed since this page was shown: it comes to {total}, "
-                "not {shown}; look at it and decide again"
+                "prices have changed since this page was shown: the total is {total}, not "
+                "{shown}; check it and decide again"
             ),
             total=made.gross.printed,
             shown=shown,

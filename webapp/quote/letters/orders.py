@@ -21,7 +21,7 @@ def _letter(
     whole = (
         tr("Good day {name},", name=view.customer.name),
         *paragraphs,
-        tr("Everything about it stands here:\n{link}", link=link),
+        tr("Everything about it is here:\n{link}", link=link),
         f"{shop.name}\n{shop.email}",
     )
     return Message(
@@ -94,7 +94,9 @@ def deposit_message(
             amount=amount.format(),
         )
     )
-    then = tr("Give {number} as the reference. We begin when it is here.", number=view.number)
+    then = tr(
+        "Give {number} as the reference. We begin when the deposit arrives.", number=view.number
+    )
     subject = tr("The deposit for your order {number}", number=view.number)
     return _letter(view, subject, (said, text, then), link=link)
 
@@ -167,7 +169,7 @@ def end_words(money: Ledger) -> str:
     """What becomes of what was paid for an order that is cancelled, in a sentence."""
     kept = money.kept or Money(0, money.paid.currency)
     if not money.paid.minor and not kept.minor:
-        return tr("Nothing is to be paid, and nothing was.")
+        return tr("Nothing was paid, and nothing is due.")
     if money.to_pay_back.minor and kept.minor:
         return tr(
             "Of {paid} paid we keep {kept}; {back} is paid back.",

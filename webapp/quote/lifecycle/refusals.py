@@ -23,7 +23,7 @@ def error_of(event: Event, refused: Refusal) -> DomainError:
         return Forbidden("build", named, tr("change the build until no check says no"))
     if refused.because is Because.NOT_OFFERED:
         words = " ".join(refused.named)
-        ask = tr("confirm that it is delivered all the same, or change the build")
+        ask = tr("confirm that it is delivered anyway, or change the build")
         wait = tr("the shop has to confirm first that it is delivered; ask the shop")
         remedy = f"{words} {wait if event is Event.ACCEPT else ask}".replace(". ", "; ")
         return Conflict("offered", named, remedy)

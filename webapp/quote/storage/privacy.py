@@ -40,10 +40,10 @@ KEPT = (
         tr("so that we know whom the quote is for and can answer"),
     ),
     (
-        tr("Your note, questions, our answers, what you say of the bike later"),
-        tr("because the quote was made from them, and the next is advised better"),
+        tr("Your note, questions, our answers, what you say about the bike later"),
+        tr("because the quote was made from them, and to advise you better next time"),
     ),
-    (tr("Your measurements, if you gave any"), tr("because the size was chosen by them")),
+    (tr("Your measurements, if you gave any"), tr("because the size was chosen from them")),
     (
         tr("The typed name, your address and the time when you order"),
         tr("as a record of the order, and to know where the bike goes"),

@@ -76,7 +76,7 @@ def test_how_far_an_answer_is_away_follows_too() -> None:
     try:
         assert difference_words((25.4, -12.7), (0.5, 0.0)) == (
             "Grips 1.0 in further, 0.5 in lower.",
-            "Saddle where it is wished.",
+            "Saddle where you want it.",
         )
     finally:
         chosen.reset(token)

@@ -37,7 +37,7 @@ def groups(desk: Desk) -> tuple[str, str]:
     """What waits for the shop, and what the shop waits for."""
     page = desk.get("/counter").text
     inbox = page.partition('id="inbox"')[2].partition('id="found"')[0]
-    ours, _, theirs = inbox.partition("Waits for the customer")
+    ours, _, theirs = inbox.partition("Waiting for the customer")
     return ours, theirs
 
 

@@ -156,7 +156,8 @@ def test_few_bikes_are_too_few_to_say(builder: TestClient, trail: Catalogue) -> 
     shop = builder.app.state.engine  # type: ignore[attr-defined]
     with writing(shop) as session:
         keep(session, trail, "S-1")
-    assert "too few to say, 10 are wanted" in builder.get("/office/bench/batch?batch=spring").text
+    report = builder.get("/office/bench/batch?batch=spring").text
+    assert "too few to say, at least 10 are needed" in report
 
 
 def test_the_register_is_found_and_tells_what_is_known(
@@ -167,7 +168,7 @@ def test_the_register_is_found_and_tells_what_is_known(
         keep(session, trail, "KW-12")
     found = builder.get("/office/bench/serials?q=w-1").text
     assert "KW-12" in found
-    assert "No number holds this" in builder.get("/office/bench/serials?q=zz").text
+    assert "No number contains this" in builder.get("/office/bench/serials?q=zz").text
     with reading(shop) as session:
         frame = frame_of_serial(session, "KW-12")
         assert frame is not None

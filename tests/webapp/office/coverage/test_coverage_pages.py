@@ -82,7 +82,7 @@ def test_a_draft_that_cannot_stand_is_said_and_the_rest_is_shown(builder: TestCl
     builder.post("/office/models/knapweed/draft", follow_redirects=False)
     answer = builder.get("/office/coverage/knapweed")
     assert "Draft 3" in answer.text
-    assert "Nobody is named another size" in answer.text
+    assert "Nobody is advised another size" in answer.text
 
 
 def test_the_picture_is_the_people_it_is_made_from(builder: TestClient, app: FastAPI) -> None:

@@ -210,7 +210,7 @@ def test_the_pages_lead_from_the_form_to_the_effect_and_back(
     )
     assert made.headers["location"] == "/office/part-changes/1"
     page = builder.get("/office/part-changes/1").text
-    assert "What it does to the Knapweed" in page
+    assert "Effect on the Knapweed" in page
     assert "Head angle" in page
     assert "axle to crown" in page
     assert fork.name in builder.get("/office/part-changes").text

@@ -56,9 +56,9 @@ def front_share_checks(
         missing = (
             tr("the rider's weight")
             if who is not None and who.known
-            else tr("the rider's measures")
+            else tr("the rider's measurements")
         )
-        remedy = tr("tell the rider's measures and weight")
+        remedy = tr("give the rider's measurements and weight")
         yield not_known(CODE, missing=missing, source=_SOURCE, remedy=remedy, safety=True)
         return
     seat = _sitting(setup, who)

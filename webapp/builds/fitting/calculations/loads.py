@@ -19,7 +19,7 @@ from webapp.common.text.statements import all_of
 PERSONAL = ("load.rider", "load.bike", "load.front_share")
 """Codes of checks that tell of the rider's weight, which is kept apart from the build."""
 
-WEIGHT_REMEDY = tr("tell the rider's measures and weight")
+WEIGHT_REMEDY = tr("give the rider's measurements and weight")
 _CARRIERS = ("rack", "bag")
 MASSLESS = frozenset({"finish"})
 """Places whose part weighs nothing of its own."""

@@ -106,9 +106,9 @@ def drive_page(
 def _nothing(choice: BuildChoice) -> str:
     if choice.parts["derailleur"]:
         return tr(
-            "With a derailleur the chain closes wherever the axle is: nothing is to be ranked."
+            "With a derailleur the chain works at every axle position, so there is nothing to rank."
         )
-    return tr("No ring and sprocket to be had for this hub, crank and chain or belt close here.")
+    return tr("No available ring and sprocket for this hub, crank and chain or belt close here.")
 
 
 def _text(query: Query, name: str) -> str:
