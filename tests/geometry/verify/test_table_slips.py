@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-import dataclasses
+from dataclasses import replace
 
 import numpy as np
 import pytest
 from scipy.stats import norm
 
+from geometry.bike import Bike
+from geometry.examples import trail_build, trail_hardtail
 from geometry.verify import DrawnSize, Finding, check_table
+from geometry.verify.table_check_size import relations_of
 from geometry.verify.table_columns import expectations
-from geometry.verify.table_slips import _MEDIAN, FAR
+from geometry.verify.table_slips import _MEDIAN, FAR, Numbers, runs_of, statistics
 from tests.geometry.verify.invented_tables import KINDS, invented, slipped
 from tests.geometry.verify.slip_rates import rates
 
@@ -58,20 +61,20 @@ def test_what_no_comparison_computes_is_found_by_the_run_of_its_column(
 def test_a_seat_angle_of_another_table_is_told_with_its_neighbours_value(
     hardtail: list[DrawnSize],
 ) -> None:
-    bare = [dataclasses.replace(size, published={}) for size in hardtail]
+    bare = [replace(size, published={}) for size in hardtail]
     slip = first(slipped(bare, 4, "frame.seat_tube_angle", 5.4))
     assert slip.mends[0].then == pytest.approx(hardtail[0].frame.seat_tube_angle)
 
 
 def test_a_further_column_is_looked_at_along_the_sizes(hardtail: list[DrawnSize]) -> None:
-    heavy = dataclasses.replace(hardtail[3], further={"mass": 24.7})
+    heavy = replace(hardtail[3], further={"mass": 24.7})
     slip = first([*hardtail[:3], heavy, hardtail[4]])
     assert (slip.field, slip.unit, slip.size) == ("mass", "", "4")
     assert slip.mends[0].then == pytest.approx(hardtail[3].further["mass"], abs=0.05)
 
 
 def test_a_copied_size_left_unchanged_is_told_as_such(hardtail: list[DrawnSize]) -> None:
-    copied = dataclasses.replace(hardtail[2], name="4")
+    copied = replace(hardtail[2], name="4")
     findings = check_table([*hardtail[:3], copied, hardtail[4]]).findings
     assert [(one.what, one.size, one.beside) for one in findings] == [("copy", "4", "3")]
 
@@ -86,13 +89,13 @@ def test_wheels_rounded_alike_in_every_size_are_no_slip_of_any(hardtail: list[Dr
 
     def with_fork(length: float) -> list[DrawnSize]:
         return [
-            dataclasses.replace(
+            replace(
                 size,
-                frame=dataclasses.replace(
+                frame=replace(
                     size.frame,
-                    drawn_with=dataclasses.replace(
+                    drawn_with=replace(
                         size.frame.drawn_with,
-                        fork=dataclasses.replace(size.frame.drawn_with.fork, axle_to_crown=length),
+                        fork=replace(size.frame.drawn_with.fork, axle_to_crown=length),
                     ),
                 ),
             )
@@ -128,3 +131,41 @@ def test_what_counts_as_wrong_is_chance_twice_in_a_hundred_tables() -> None:
     """Six sizes of twenty values each, either way; a median's variance is π/2 of a mean's [M]."""
     assert round(6 * 20 * 2 * float(norm.sf(FAR)), 2) == 0.02
     assert pytest.approx(np.pi / 2, abs=0.005) == _MEDIAN
+
+
+def numbers(values: list[list[float]], gaps: list[float]) -> Numbers:
+    """Two columns printed to 1 and 0.2, and one comparison that follows them by 1 and −2."""
+    return Numbers(
+        keys=("a", "b"), names=("c",), values=np.array(values), halves=np.array([0.5, 0.1]),
+        gaps=np.array(gaps)[:, None], slopes=np.tile([1.0, -2.0], (len(gaps), 1, 1)),
+        at=tuple(range(len(gaps))), uneven=(0.02, 0.02),
+    )  # fmt: skip
+
+
+def test_rounding_spreads_evenly_over_its_step() -> None:
+    """Of ± h a third of h² is the variance; a gap is held against that of all its values."""
+    one = numbers([[40.0, 7.0]], [3.0])
+    variance = (0.5**2 + (2 * 0.1) ** 2) / 3
+    assert one.own_variances[0, 0] == pytest.approx(variance)
+    assert one.own_limits[0, 0] == pytest.approx(0.7)
+    far, by = statistics(one, 0, runs_of(one))
+    assert far == pytest.approx([3.0 / np.sqrt(variance), -3.0 / np.sqrt(variance)])
+    assert by == pytest.approx([3.0, -1.5])
+
+
+def test_of_two_sizes_nothing_is_held_in_common_of_three_it_is() -> None:
+    same = [[40.0, 7.0]] * 3
+    assert not numbers(same[:2], [0.0] * 2).shared.any()
+    assert numbers(same, [0.0] * 3).shared.all()
+    assert numbers(same, [0.0] * 3).shared_limits.tolist() == pytest.approx([0.7])
+
+
+@pytest.mark.parametrize(("position", "told"), [(0.0, True), (1.0, False)])
+def test_a_drawing_s_chainstay_is_compared_where_the_axle_is_at_its_front(
+    position: float, told: bool
+) -> None:
+    published = {"front_centre": 750.0, "wheelbase": 1171.0}
+    drawn = replace(trail_hardtail().drawn_with, slot_position=position)
+    frame = replace(trail_hardtail(), drawn_with=drawn)
+    found = relations_of(Bike(build=replace(trail_build(), frame=frame)), published)
+    assert ("W = sqrt(CS² − D²) + FC" in {one.formula for one in found}) is told
