@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
 
 import numpy as np
 
@@ -59,7 +58,8 @@ class Term:
     value: float
 
 
-class Influence(NamedTuple):
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Influence:
     """An input that a figure rests on.
 
     Parameters
