@@ -45,7 +45,7 @@ from webapp.common.web.reader_units import ReaderUnits
 from webapp.common.web.static_files import StaticFolder
 from webapp.common.web.uncached import Naming, Unkept
 from webapp.compare import pages as compare
-from webapp.counter import pages as counter
+from webapp.counter import all_pages as counter
 from webapp.fit import pages as fit
 from webapp.geometry_table import pages as table
 from webapp.mail.sending import postman
