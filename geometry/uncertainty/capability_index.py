@@ -27,6 +27,9 @@ from geometry.core import FloatArray
 FEWEST = 10
 """With fewer bikes no capability is stated."""
 
+_ALIKE = 1e-9
+"""Offsets [mm, deg] no farther apart differ by the rounding of the arithmetic alone."""
+
 _SIDE = 1.959963984540054
 """97.5 % point of the standard normal distribution."""
 
@@ -41,7 +44,7 @@ class Capability:
     mean : float [mm, deg]
         Of what was read less what was drawn.
     spread : float or None [mm, deg]
-        Standard deviation of one bike; None for a single one.
+        Standard deviation of one bike; None for a single one, 0 where all are alike.
     cp, cpk : float or None [ratio]
         None where there are too few bikes, or no tolerance or spread.
     cp_limits, cpk_limits : (float, float) or None [ratio]
@@ -86,6 +89,8 @@ def capability(offsets: FloatArray, tolerance: float | None) -> Capability:
     """
     count, mean = len(offsets), float(np.mean(offsets))
     spread = float(np.std(offsets, ddof=1)) if count > 1 else None
+    if spread and np.ptp(offsets) <= _ALIKE:
+        spread = 0.0
     if count < FEWEST or not spread or not tolerance:
         return Capability(
             count=count,

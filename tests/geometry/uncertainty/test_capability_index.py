@@ -78,3 +78,13 @@ def test_too_few_bikes_say_nothing() -> None:
     assert capability(np.array([0.4]), 3.0).spread is None
     assert capability(np.zeros(30), 3.0).cp is None
     assert capability(np.arange(30.0), None).cp is None
+
+
+def test_bikes_alike_but_for_rounding_have_no_spread_to_divide_by() -> None:
+    alike = capability(np.array([54.4 + 0.1 - 54.4, 0.1] * 6), 2.0)
+    assert alike.spread == 0.0
+    assert (alike.cp, alike.cpk, alike.cp_limits, alike.cpk_limits) == (None,) * 4
+    # A step of a hundredth of a millimetre is a spread: sqrt(12 · 0.005² / 11) of twelve.
+    finer = capability(np.array([0.10, 0.11] * 6), 2.0)
+    assert finer.spread == pytest.approx(0.005 * (12 / 11) ** 0.5, rel=1e-9)
+    assert finer.cp == pytest.approx(2.0 / (3 * 0.005 * (12 / 11) ** 0.5), rel=1e-9)

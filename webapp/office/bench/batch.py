@@ -104,14 +104,22 @@ class Dimension:
         """Whether the tolerance is kept, in words, as far as so few bikes can show."""
         if self.tolerance is None:
             return tr("no tolerance is stated")
-        if self.found.cpk is None or self.found.cpk_limits is None:
+        if self.count < FEWEST:
             return tr("too few to say, at least {fewest} are needed", fewest=FEWEST)
+        if self.found.cpk_limits is None:  # without any spread there is no index
+            return self._without_spread(self.tolerance)
         low, high = self.found.cpk_limits
         if low >= _CAPABLE:
             return tr("kept")
         if high < _CAPABLE:
             return tr("not kept")
         return tr("undecided: measure more bikes")
+
+    def _without_spread(self, tolerance: float) -> str:
+        """The verdict where every bike read the same."""
+        if abs(self.found.mean) > tolerance:
+            return tr("not kept")
+        return tr("all readings are the same: read in finer steps")
 
 
 def dimensions_of(session: Session, batch: str) -> tuple[Dimension, ...]:

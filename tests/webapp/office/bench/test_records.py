@@ -160,6 +160,22 @@ def test_few_bikes_are_too_few_to_say(builder: TestClient, trail: Catalogue) -> 
     assert "too few to say, at least 10 are needed" in report
 
 
+@pytest.mark.parametrize(
+    ("off", "verdict"), [(0.0, "all readings are the same"), (9.0, "not kept")]
+)
+def test_many_bikes_that_read_the_same_are_not_too_few(
+    builder: TestClient, trail: Catalogue, off: float, verdict: str
+) -> None:
+    shop = builder.app.state.engine  # type: ignore[attr-defined]
+    with writing(shop) as session:
+        for i in range(12):
+            keep(session, trail, f"S-{i}", off)
+    with reading(shop) as session:
+        found = {one.key: one for one in dimensions_of(session, "spring")}
+    assert found["bb_drop"].verdict.startswith(verdict)
+    assert "too few to say" not in builder.get("/office/bench/batch?batch=spring").text
+
+
 def test_the_register_is_found_and_tells_what_is_known(
     builder: TestClient, trail: Catalogue
 ) -> None:
