@@ -298,3 +298,19 @@ def test_on_a_phone_the_page_stays_where_something_was_done(shop: Shop, comes: C
     button.click()
     staff.page.wait_for_selector("text=Edda: answer")
     staff.page.wait_for_function("y => Math.abs(scrollY - y) < 5", arg=before)
+
+
+def test_a_field_left_after_its_answer_asks_no_second_time(comes: Comes) -> None:
+    """A second answer would take the focus away from whoever has tabbed on into the first."""
+    staff = comes("Edda", staff=True)
+    staff.page.goto("/counter/new")
+    asked: list[str] = []
+    staff.page.on("request", lambda each: asked.append(each.url))
+    with staff.page.expect_response(lambda answer: "stature=181" in answer.url):
+        staff.press("h")
+        staff.type("181")
+    staff.page.wait_for_selector("#measured a.button-main")
+    staff.tab_to("#measured a.button-main", most=20)
+    with staff.page.expect_response(lambda answer: "sex=woman" in answer.url):
+        staff.page.select_option("#f-sex", "woman")  # what is chosen asks at once, and once
+    assert sum("stature=181" in each for each in asked) == 2

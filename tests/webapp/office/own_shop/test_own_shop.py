@@ -135,7 +135,7 @@ def test_what_was_added_to_the_demo_goes_only_with_a_word(
         ({"look.accent": "#ffcc00"}, "would do"),
         ({"look.accent": "red"}, "six figures"),
         ({"currency": "XYZ"}, "one of AUD"),
-        ({"tax": "added", "tax_name": "VAT", "tax_percent": "lots"}, "a share of the price"),
+        ({"tax": "added", "tax_name": "VAT", "tax_percent": "lots"}, "a share of the whole"),
     ],
 )
 def test_what_cannot_be_used_is_told_and_nothing_is_kept(
