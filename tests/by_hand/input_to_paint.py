@@ -4,7 +4,7 @@
     python -m tests.by_hand.input_to_paint 200    # so many
 
 A change is timed in the page itself, from the event of the input to the frame in which the new
-figures stand, the wait of 60 ms for more typing included. Beside it stands what the browser needs
+figures stand, the wait of 20 ms for more typing included. Beside it stands what the browser needs
 to paint a change that asks nobody (the same figures written anew), since both grow with how busy
 the machine is. Aim on an idle machine: at most 100 ms for 95 of 100 changes.
 """
