@@ -9,9 +9,21 @@ import pypdf
 import pytest
 
 from tests.browser.accessible import violations
+from webapp.builds.choice.build_choice import read_choice
+from webapp.catalogue.reading.load import load_catalogue
+from webapp.common.storage.database import reading, writing
+from webapp.common.timestamps import day_of, now
+from webapp.quote.agreed_terms.deal import Deal
+from webapp.quote.customer import Customer
+from webapp.quote.freezing.freeze_build import freeze
+from webapp.quote.lifecycle.request import orderable, with_rider
+from webapp.quote.storage.write import put_quote
 
 if TYPE_CHECKING:
-    from playwright.sync_api import Page
+    from fastapi import FastAPI
+    from playwright.sync_api import Browser, Page
+
+    from tests.browser.conftest import OwnService
 
 pytestmark = pytest.mark.browser
 
@@ -74,26 +86,72 @@ def test_the_sheet_leads_to_its_file_and_back_to_the_build(form: Page) -> None:
     form.wait_for_url("**/build/knapweed?*slot=7.5*")
 
 
-@pytest.mark.parametrize("paper", ["A4", "Letter"])
-def test_printed_from_the_browser_each_sum_stands_once_and_no_page_is_left_over(
-    form: Page, paper: str
+MESSAGE = Deal(
+    message="Thank you for asking.\nThe fork comes in May, so the bike can be fetched in June."
+)
+NOTE = "Mostly forest tracks.\nMay the mudguards be black, and is a bell part of the bike?"
+PRINTED: dict[str, tuple[str, dict[str, list[str]], Deal]] = {
+    "no rider": ("knapweed", {"slot": ["7.5"]}, Deal()),
+    "rider": (
+        "knapweed",
+        {"stature": ["1750"], "inseam": ["820"], "weight": ["75"]},
+        Deal(),
+    ),
+    "a tall rider, checks that nobody knows": (
+        "knapweed",
+        {"size": ["l"], "fork": ["suspension-150"], "stature": ["1830"], "inseam": ["870"]},
+        Deal(),
+    ),
+    "rider, luggage, a message": (
+        "knapweed",
+        {"stature": ["1750"], "inseam": ["820"], "weight": ["75"], "luggage": ["15"]},
+        MESSAGE,
+    ),
+    "rider, the other frame": (
+        "burdock",
+        {"stature": ["1750"], "inseam": ["820"], "weight": ["75"]},
+        MESSAGE,
+    ),
+    "frame alone": ("knapweed", {"scope": ["frame"], "stature": ["1750"]}, Deal()),
+}
+
+
+def quoted(app: FastAPI, model: str, query: dict[str, list[str]], deal: Deal) -> str:
+    """The address of a new quote, as its customer opens it."""
+    with reading(app.state.engine) as session:
+        catalogue = load_catalogue(session, model)
+    choice = read_choice(catalogue, query).strict()
+    content = freeze(orderable(catalogue, choice), on=day_of(now()), deal=deal)
+    customer = with_rider(
+        catalogue, choice, Customer(name="Ada Marl", mail="ada@marl.example", note=NOTE)
+    )
+    with writing(app.state.engine) as session:
+        return f"/q/{put_quote(session, content, customer, at=now()).token}"
+
+
+@pytest.mark.parametrize("what", PRINTED)
+def test_printed_from_the_browser_it_takes_two_pages_on_either_paper(
+    browser: Browser, own_service: OwnService, what: str
 ) -> None:
-    fill(form)
-    form.get_by_role("button", name="Get the quote").click()
-    form.wait_for_url("**/q/*")
-    sums = form.locator(".quote-list tfoot tr.prices-total td").inner_text()
-    pages = pypdf.PdfReader(io.BytesIO(form.pdf(format=paper))).pages
-    texts = [page.extract_text() for page in pages]
-    assert sum(text.count(sums.removesuffix(" EUR")) for text in texts) == 1
-    assert len(texts) <= 3
-    # The last page holds figures too, never checks and foot alone.
-    assert "Trail" in texts[-1]
-    assert "BB height" in "".join(texts)
+    page = browser.new_page(base_url=own_service.address)
+    page.goto(quoted(own_service.app, *PRINTED[what]))
+    sums = page.locator(".quote-list tfoot tr.prices-total td").inner_text().removesuffix(" EUR")
+    for paper in ("A4", "Letter"):
+        pages = pypdf.PdfReader(io.BytesIO(page.pdf(format=paper))).pages
+        texts = [page.extract_text() for page in pages]
+        assert len(texts) == 2, paper
+        assert sum(text.count(sums) for text in texts) == 1
+        # The second page has all figures, checks and cautions, the first the rest.
+        assert "BB height" in texts[1]
+        assert "Trail" in texts[1]
+        assert "reaction arm is fixed to the frame" in " ".join(texts[1].split())
+        assert "Find it again" in texts[0]
     # The cautions at the foot are whole: nothing of them lies outside the sheet.
-    form.emulate_media(media="print")
-    form.set_viewport_size({"width": 688, "height": 1000})  # A4 less its margins [CSS px]
-    edges = form.evaluate(
+    page.emulate_media(media="print")
+    page.set_viewport_size({"width": 688, "height": 1000})  # A4 less its margins [CSS px]
+    edges = page.evaluate(
         "[...document.querySelectorAll('footer p')].map(p => p.getBoundingClientRect().left)"
     )
     assert edges
     assert min(edges) >= 0
+    page.close()
