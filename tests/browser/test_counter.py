@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 import pytest
 
 from tests.browser.accessible import main_buttons_at_once, violations
+from tests.browser.showing import shows
 from tests.browser.signing_in import PASSWORD, cookies_by_link
 from tests.serving import served
 from webapp.accounts.links import link_for_builder
@@ -73,7 +74,7 @@ def test_a_quote_while_the_customer_waits(desk: Page) -> None:
     assert desk.input_value("#f-name") == "Ada Marl"
     desk.click("text=Make the quote")
     desk.wait_for_url("**/counter/quotes/*")
-    assert "Knapweed, Large" in desk.inner_text("h1 >> nth=0")
+    shows(desk.locator("h1 >> nth=0"), "Knapweed, Large")
 
 
 def test_the_life_of_a_quote(desk: Page, browser: Browser) -> None:
@@ -92,7 +93,7 @@ def test_the_life_of_a_quote(desk: Page, browser: Browser) -> None:
     desk.click("text=Make version 3 with this build")
     desk.wait_for_url(address)
     desk.click("text=what changed >> nth=0")
-    assert "Size: Extra large instead of Medium." in desk.inner_text("main")
+    shows(desk.locator("main"), "Size: Extra large instead of Medium.")
     desk.goto(address)
     desk.click("text=Open to the customer: version 3")
     rider = browser.new_context().new_page()
@@ -103,15 +104,15 @@ def test_the_life_of_a_quote(desk: Page, browser: Browser) -> None:
     rider.fill("#f-address", "Mill Lane 3\n4051 Reedham")
     rider.check("#f-agreed")
     rider.click("text=Accept and order")
-    assert "Version 3 was accepted by Ada Marl" in rider.inner_text("main")
+    shows(rider.locator("main"), "Version 3 was accepted by Ada Marl")
     rider.fill("#f-text", "When may I fetch it?")
     rider.click("text=Send it to the shop")
-    assert "When may I fetch it?" in rider.inner_text("#talk")
+    shows(rider.locator("#talk"), "When may I fetch it?")
     rider.context.close()
     desk.goto("/counter")
-    assert "has accepted" in desk.inner_text("main")
+    shows(desk.locator("main"), "has accepted")
     desk.goto(address)
-    assert "When may I fetch it?" in desk.inner_text("main")
+    shows(desk.locator("main"), "When may I fetch it?")
 
 
 def test_search_answers_while_typing_and_by_keyboard_alone(desk: Page) -> None:
@@ -166,11 +167,11 @@ def test_everything_at_the_counter_works_without_scripts(
     assert "size=l" in page.url
     page.fill("#f-name", "No Script")
     page.click("text=Make the quote")
-    assert "Knapweed, Large" in page.inner_text("main")
+    shows(page.locator("main"), "Knapweed, Large")
     page.goto("/counter")
     page.fill("#f-q", "script")
     page.click("text=Find >> nth=-1")
-    assert "No Script" in page.inner_text("#found")
+    shows(page.locator("#found"), "No Script")
     context.close()
 
 

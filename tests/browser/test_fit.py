@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from tests.browser.accessible import violations
+from tests.browser.showing import shows
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
@@ -36,11 +37,11 @@ def test_two_numbers_in_any_unit_get_an_answer_on_a_phone(
 ) -> None:
     assert phone.locator("#f-inseam").is_hidden()  # one question first
     give(phone, "stature", stature)
-    assert "fit" in phone.inner_text(".fit-summary")
+    shows(phone.locator(".fit-summary"), "fit")
     give(phone, "inseam", inseam)
     assert phone.evaluate("document.activeElement.id") == "f-inseam"
     phone.click(".fit-sure summary")
-    assert "With your crotch height it is" in phone.inner_text(".fit-ladder")
+    shows(phone.locator(".fit-ladder"), "With your crotch height it is")
     assert phone.locator("#fit-drawing .part-rider").count()
     assert phone.evaluate("document.documentElement.scrollWidth") <= 360
 
@@ -66,7 +67,7 @@ def test_a_slip_is_told_beside_its_field_and_stays(phone: Page) -> None:
     phone.fill("#f-inseam", "8 furlongs")
     phone.wait_for_selector("#said-inseam .field-error")
     assert phone.input_value("#f-inseam") == "8 furlongs"
-    assert "fit" in phone.inner_text(".fit-summary")
+    shows(phone.locator(".fit-summary"), "fit")
 
 
 def test_position_and_size_change_the_drawing_in_place(phone: Page) -> None:
@@ -110,7 +111,7 @@ def test_it_works_without_script(browser: Browser, live_server: str) -> None:
     page.fill("#f-stature", "5 ft 8")
     page.fill("#f-inseam", "32 in")
     page.locator("button:has-text('Show my size')").first.click()
-    assert "fit" in page.inner_text(".fit-summary")
+    shows(page.locator(".fit-summary"), "fit")
     assert page.input_value("#f-stature") == "5 ft 8"
     page.locator("input[name=pose][value=standing]").check()
     page.click("button:has-text('Draw this')")

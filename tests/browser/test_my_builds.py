@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from tests.browser.accessible import violations
+from tests.browser.showing import shows
 
 if TYPE_CHECKING:
     from playwright.sync_api import Page
@@ -43,7 +44,7 @@ def test_builds_are_kept_named_dated_opened_compared_and_removed(
     names.first.blur()
     page.reload()
     assert page.get_by_label("Your name for it").first.input_value() == "Sunday bike"
-    assert "EUR" in rows.first.inner_text()
+    shows(rows.first, "EUR")
     day = rows.first.locator("time")
     assert re.fullmatch(r"20\d\d-\d\d-\d\d", day.get_attribute("datetime") or "")
     assert re.fullmatch(r"\d{1,2} [A-Z][a-z]+ 20\d\d", day.inner_text())
@@ -86,7 +87,7 @@ def test_without_scripts_the_address_is_the_bookmark(browser_page: Page) -> None
     assert browser is not None
     plain = browser.new_context(java_script_enabled=False, base_url=page.url).new_page()
     plain.goto("/my-builds")
-    assert "bookmark it" in plain.inner_text("main")
+    shows(plain.locator("main"), "bookmark it")
     plain.goto(SECOND)
     assert plain.get_by_role("button", name="Save this build").count() == 0
     plain.get_by_text("The link, to bookmark or send").click()

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 import pytest
 
 from tests.browser.accessible import main_buttons_at_once, violations
+from tests.browser.showing import shows
 from tests.browser.signing_in import cookies_by_link, page_without_script_errors
 from tests.serving import served
 from tests.webapp.quote.conftest import CUSTOMER
@@ -99,8 +100,8 @@ def test_from_a_draft_to_a_bike_on_the_bench(office: Page, shop: Shop, tmp_path:
     publish(office)
     assert printed(office, shop) == sheet
     office.goto("/table/knapweed")
-    assert "Revision 3" in office.locator("main").inner_text()
-    assert "377" in office.locator("section:has(#h-drawn)").inner_text()
+    shows(office.locator("main"), "Revision 3")
+    shows(office.locator("section:has(#h-drawn)"), "377")
     bring_in_parts(office, tmp_path / "parts.csv")
     check_a_bike(office)
 
@@ -129,10 +130,10 @@ def be_warned_of_a_mistake(office: Page) -> None:
     office.wait_for_selector(".office-verdict:has-text('contradicts itself')")
     assert office.evaluate("document.activeElement.name") == "m.stack"
     office.locator("summary:has-text('Single values that would correct it')").first.click()
-    assert "617 mm instead of 671" in office.locator("#office-check").inner_text()
+    shows(office.locator("#office-check"), "617 mm instead of 671")
     office.click("text=Save the draft")
     office.goto("/office/models/knapweed/3/publish")
-    assert "cannot be published" in office.locator("main").inner_text()
+    shows(office.locator("main"), "cannot be published")
     assert not office.is_visible("button:has-text('Publish revision 3')")
     office.goto("/office/models/knapweed/3")
     assert office.input_value(cell("m.stack")) == "671"
@@ -145,7 +146,7 @@ def see_the_effect(office: Page) -> None:
     office.click("text=Effect on every build")
     droppers = office.locator("section:has(h2:has-text('Longest dropper'))").inner_text()
     assert all(name in droppers for name in ("Extra small", "Medium", "Extra large"))
-    assert "1 open quote of this model would stay" in office.locator("main").inner_text()
+    shows(office.locator("main"), "1 open quote of this model would stay")
 
 
 def publish(office: Page) -> None:
@@ -164,7 +165,7 @@ def bring_in_parts(office: Page, file: Path) -> None:
     office.goto("/office/import")
     office.set_input_files("#f-file", file)
     office.click("button:has-text('Try it')")
-    assert "493 to keep, 0 unchanged, 7 wrong" in office.locator(".office-verdict").inner_text()
+    shows(office.locator(".office-verdict"), "493 to keep, 0 unchanged, 7 wrong")
     assert office.locator("tr.office-beyond").count() == 7
     office.click("text=Read the 493 good rows into a draft")
     office.click("text=See its effect, and put it in force")
@@ -197,7 +198,7 @@ def check_a_bike(office: Page) -> None:
     office.click("button:has-text('Save it')")
     office.wait_for_url(re.compile(r"/office/bench/\d+$"))
     office.goto("/office/bench?batch=spring")
-    assert "KW-0031" in office.locator("main").inner_text()
+    shows(office.locator("main"), "KW-0031")
 
 
 def work_on_the_grid(office: Page) -> None:
@@ -236,7 +237,7 @@ def work_on_the_grid(office: Page) -> None:
     office.focus(reach)
     office.evaluate(PASTE, "Size\tSmall\tMedium\nReach (cm)\t38.1\t39.4\nPaint\t1\t2")
     office.wait_for_selector("#read")
-    assert "line 3, Paint: no dimension of ours" in office.locator("#read").inner_text()
+    shows(office.locator("#read"), "line 3, Paint: no dimension of ours")
     assert office.input_value(reach) == "381"
     office.click("text=Save the draft")
     office.wait_for_selector("#read", state="detached")

@@ -14,11 +14,12 @@ import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 import pytest
 
 from tests.browser.accessible import violations
+from tests.browser.showing import shows
 from tests.browser.signing_in import PASSWORD
 from tests.own_builder import FITTINGS, FORK, MARK, ROAD, ROAD_TABLE, TRAIL, TRAIL_TABLE
 from webapp.common.paths import ROOT
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
 
 pytestmark = pytest.mark.browser
 
+PRESSED: tuple[Literal["link", "button"], ...] = ("link", "button")
 MOST_ACTIONS = 160  # pressed, chosen or filled in; at ten seconds each below half an hour
 
 
@@ -57,11 +59,14 @@ class Hand:
         self.page, self.actions = page, 0
 
     def press(self, words: str) -> None:
-        """Press a link or button that says so."""
+        """Press a link or button that says so, and wait until the page it leads to is all there.
+
+        Without the wait, what comes next could be asked of a page that is still arriving.
+        """
         self.actions += 1
-        found = self.page.get_by_role("link", name=words, exact=True)
-        found = found if found.count() else self.page.get_by_role("button", name=words, exact=True)
-        found.first.click()
+        link, button = (self.page.get_by_role(role, name=words, exact=True) for role in PRESSED)
+        with self.page.expect_navigation(wait_until="domcontentloaded"):
+            link.or_(button).first.click()
 
     def fill(self, fields: dict[str, str]) -> None:
         """Fill in fields, or choose in lists."""
@@ -151,5 +156,5 @@ def _own_fork(hand: Hand) -> None:
         hand.actions += 1
         hand.page.check(f'[name="{name}"]')
     hand.press("Add it")
-    assert "21\N{NO-BREAK SPACE}700,00" in hand.page.inner_text("main")  # what it does, first
+    shows(hand.page.locator("main"), "21\N{NO-BREAK SPACE}700,00")
     hand.press("Put it in force")

@@ -194,7 +194,7 @@ def test_everything_answers_without_javascript(browser: Browser, live_server: st
     page.get_by_role("link", name="Put side by side").click()
     page.get_by_label("Paste the link of a build").fill("/build/burdock")
     page.get_by_role("button", name="Put side by side").click()
-    assert page.locator(".compare-build").count() == 2
+    expect(page.locator(".compare-build")).to_have_count(2)
     page.locator("#align-rear-axle").click()
     assert at(page, "align") == "rear-axle"
     page.goto(TABLE)

@@ -60,10 +60,15 @@ class Played:
 
     def _unfold(self, control: object) -> None:
         """Open the folds around a control, the outermost first."""
+        self.arrived()
         folds = control.locator("xpath=ancestor::details[not(@open)]/summary")  # type: ignore[attr-defined]
         while folds.count():
             self.clicks += 1
             folds.first.click()
+
+    def arrived(self) -> None:
+        """Wait until the page is all there, so that nothing is counted or read too early."""
+        self.page.wait_for_load_state("domcontentloaded")
 
     def press(self, *keys: str) -> None:
         """Press keys one after another."""
@@ -81,6 +86,7 @@ class Played:
 
     def says(self, *words: str, within: str = "main") -> None:
         """The page shows these words."""
+        self.arrived()
         shown = " ".join(self.page.inner_text(within).split())
         missing = [each for each in words if each not in shown]
         assert not missing, (missing, shown[:3000])

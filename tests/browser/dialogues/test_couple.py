@@ -16,6 +16,7 @@ import pytest
 from playwright.sync_api import expect
 
 from tests.browser.accessible import violations
+from tests.browser.showing import shows
 from tests.browser.signing_in import cookies_by_link, page_without_script_errors
 from tests.serving import served
 from webapp.accounts.links import link_for_builder
@@ -92,7 +93,7 @@ def test_a_couple_with_two_sizes(counter: Page, browser: Browser) -> None:
     counter.fill("#f-off_bike2-frame_reason", "second frame")
     played.press("Make the new version")
     counter.wait_for_url(quote)
-    assert "5 %: second frame" in counter.inner_text("main")
+    shows(counter.locator("main"), "5 %: second frame")
     played.press("Open to the customer: version 3")
     link = counter.get_attribute(".quote-link a", "href") or ""
     seconds = time.perf_counter() - played.began
@@ -110,8 +111,8 @@ def test_a_couple_with_two_sizes(counter: Page, browser: Browser) -> None:
     phone.fill("#f-address", "Mill Lane 3\n4051 Reedham")
     phone.check("#f-agreed")
     phone.click("text=Accept and order")
-    assert "Version 3 was accepted by Ada Marl" in phone.inner_text("main")
+    shows(phone.locator("main"), "Version 3 was accepted by Ada Marl")
     phone.context.close()
     counter.goto("/counter/customers?q=marl")
     counter.click("table >> text=Ada Marl")
-    assert "Knapweed, Medium + Large" in counter.inner_text("main")
+    shows(counter.locator("main"), "Knapweed, Medium + Large")

@@ -33,6 +33,7 @@ def open_to(staff: Played, rider: Played, version: int) -> None:
 
 def unfold(played: Played, words: str) -> None:
     """Open the fold of the order that says these words, where it is closed."""
+    played.arrived()
     fold = played.page.locator("#order details:not([open]) > summary", has_text=words)
     if fold.count():
         played.clicks += 1

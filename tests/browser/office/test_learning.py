@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import pytest
 
 from tests.browser.accessible import violations
+from tests.browser.showing import shows
 from tests.browser.signing_in import cookies_by_link, page_without_script_errors
 from tests.serving import served
 from tests.webapp.quote.conftest import CUSTOMER
@@ -97,7 +98,7 @@ def see_whom_the_sizes_serve(page: Page) -> None:
     page.goto("/office")
     page.click("text=Who sizes fit")
     page.wait_for_url("**/office/coverage/knapweed")
-    assert "of 100 people, 50 of them men" in page.locator("main").inner_text()
+    shows(page.locator("main"), "of 100 people, 50 of them men")
     drawn = page.locator("svg.drawing-full")
     assert drawn.count() == 1
     assert all(name in (drawn.text_content() or "") for name in ("Extra small", "Large"))
@@ -121,13 +122,13 @@ def see_who_gains_and_who_loses(page: Page) -> None:
     page.goto("/office/coverage/knapweed")
     assert page.locator("svg.drawing-full").count() == 2
     who = page.locator("section:has(#h-effect)")
-    assert "lose it" in who.inner_text()
+    shows(who, "lose it")
     rows = who.locator("tbody tr")
     lost = [float(rows.nth(i).locator("td").nth(3).inner_text()) for i in range(rows.count())]
     assert max(lost) > 1.0
     accessible(page)
     page.goto("/office/models/knapweed/3/effect")
-    assert "are advised another size" in page.locator("section:has(#h-people)").inner_text()
+    shows(page.locator("section:has(#h-people)"), "are advised another size")
     assert violations(page) == []
 
 
@@ -142,7 +143,7 @@ def contradict_oneself(page: Page, number: str) -> None:
     page.fill("#f-span", "1650")
     page.click("button:has-text('Record it')")
     page.wait_for_selector(".error-summary")
-    assert "smaller size" in page.locator("#f-size_bought-error").inner_text()
+    shows(page.locator("#f-size_bought-error"), "smaller size")
     assert page.input_value("#f-span") == "1650"
     assert page.is_checked("#f-consent")
     accessible(page)
@@ -187,8 +188,8 @@ def split_sixty_frames(page: Page) -> None:
     rows = page.locator("section:has(#h-split) tbody tr")
     frames = [int(rows.nth(i).locator("td").first.inner_text()) for i in range(rows.count())]
     assert sum(frames) == 60
-    assert "of 100 cases" in rows.first.inner_text()
-    assert "In 80 of 100 cases" in page.locator("section:has(#h-split)").inner_text()
+    shows(rows.first, "of 100 cases")
+    shows(page.locator("section:has(#h-split)"), "In 80 of 100 cases")
     accessible(page)
 
 
