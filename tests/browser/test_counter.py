@@ -3,56 +3,27 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
 
 from tests.browser.accessible import main_buttons_at_once, violations
 from tests.browser.showing import shows
-from tests.browser.signing_in import PASSWORD, cookies_by_link
-from tests.serving import served
-from webapp.accounts.links import link_for_builder
-from webapp.common.storage.database import writing
-from webapp.common.timestamps import now
+from tests.browser.signing_in import PASSWORD
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
 
+    from tests.browser.signing_in import OwnService
+
 pytestmark = pytest.mark.browser
 
 
-@pytest.fixture(scope="module")
-def shop(tmp_path_factory: pytest.TempPathFactory, _filled_sqlite: Path) -> Iterator[str]:
-    """A service of this module's own, with the address of the builder's first link."""
-    with served(tmp_path_factory.mktemp("shop"), _filled_sqlite) as (address, app):
-        with writing(app.state.engine) as session:
-            path = link_for_builder(session, mail="bench@shop.example", at=now())
-        yield f"{address}{path}"
-
-
-@pytest.fixture(scope="module")
-def signed_in(browser: Browser, shop: str) -> Any:
-    """Cookies of the builder, signed in through the first link."""
-    return cookies_by_link(browser, shop)
-
-
 @pytest.fixture
-def desk(browser: Browser, shop: str, signed_in: Any) -> Iterator[Page]:
-    """The desk; script errors fail the test."""
-    base = shop.partition("/account")[0]
-    context = browser.new_context(
-        base_url=base, storage_state=signed_in, viewport={"width": 1440, "height": 900}
-    )
-    page = context.new_page()
-    faults: list[str] = []
-    page.on("pageerror", lambda error: faults.append(str(error)))
-    page.on("console", lambda line: faults.append(line.text) if line.type == "error" else None)
-    page.goto("/counter")
-    yield page
-    context.close()
-    assert [fault for fault in faults if not fault.startswith("Failed to load resource")] == []
+def desk(staff_page: Page) -> Page:
+    """The desk."""
+    staff_page.goto("/counter")
+    return staff_page
 
 
 def walk_in(page: Page, name: str) -> str:
@@ -155,10 +126,10 @@ def test_a_session_that_has_ended_leads_to_sign_in_and_back(desk: Page) -> None:
 
 
 def test_everything_at_the_counter_works_without_scripts(
-    browser: Browser, shop: str, signed_in: Any
+    browser: Browser, own_service: OwnService, signed_in: Any
 ) -> None:
     context = browser.new_context(
-        base_url=shop.partition("/account")[0], storage_state=signed_in, java_script_enabled=False
+        base_url=own_service.address, storage_state=signed_in, java_script_enabled=False
     )
     page = context.new_page()
     page.goto("/counter/new/knapweed")
@@ -181,9 +152,9 @@ PAGES = ("/counter", "/counter/new", "/counter/new/knapweed", "/counter/records"
 
 
 @pytest.fixture(scope="module")
-def some_quote(browser: Browser, shop: str, signed_in: Any) -> str:
+def some_quote(browser: Browser, own_service: OwnService, signed_in: Any) -> str:
     """Path of a quote with two versions."""
-    context = browser.new_context(base_url=shop.partition("/account")[0], storage_state=signed_in)
+    context = browser.new_context(base_url=own_service.address, storage_state=signed_in)
     page = context.new_page()
     path = re.sub(r"https?://[^/]+", "", walk_in(page, "Axe Tester"))
     page.goto(path + "/terms")

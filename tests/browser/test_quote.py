@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from fastapi import FastAPI
     from playwright.sync_api import Browser, Page
 
-    from tests.browser.conftest import OwnService
+    from tests.browser.signing_in import OwnService
 
 pytestmark = pytest.mark.browser
 

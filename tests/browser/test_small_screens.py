@@ -3,17 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 from urllib.parse import quote
 
 import pytest
 
 from tests.browser.overflow.cut_off import cut_off
-from tests.browser.signing_in import cookies_by_link
-from tests.serving import served
 from tests.webapp.quote.conftest import CUSTOMER
-from webapp.accounts.links import link_for_builder
 from webapp.builds.choice.build_choice import read_choice
 from webapp.catalogue.reading.load import load_catalogue
 from webapp.common.storage.database import reading, writing
@@ -22,6 +18,8 @@ from webapp.quote.lifecycle.request import ask_for_quote
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
+
+    from tests.browser.signing_in import OwnService
 
 pytestmark = pytest.mark.browser
 
@@ -53,25 +51,20 @@ STAFF = (
 
 
 @pytest.fixture(scope="module")
-def shop(
-    tmp_path_factory: pytest.TempPathFactory, _filled_sqlite: Path
-) -> Iterator[dict[str, str]]:
-    """A running service with one quote: its address, the quote's, and the builder's first link."""
-    with served(tmp_path_factory.mktemp("small"), _filled_sqlite) as (address, app):
-        with reading(app.state.engine) as session:
-            catalogue = load_catalogue(session, "knapweed")
-        choice = read_choice(catalogue, {"size": ["m"]}).strict()
-        with writing(app.state.engine) as session:
-            made = ask_for_quote(session, catalogue, choice, CUSTOMER, form_key="", at=now())
-            link = link_for_builder(session, mail="bench@shop.example", at=now())
-        yield {"address": address, "number": made.number, "token": made.token, "link": link or ""}
+def one_quote(own_service: OwnService) -> dict[str, str]:
+    """One quote: its number, and the end of its customer's link."""
+    with reading(own_service.app.state.engine) as session:
+        catalogue = load_catalogue(session, "knapweed")
+    choice = read_choice(catalogue, {"size": ["m"]}).strict()
+    with writing(own_service.app.state.engine) as session:
+        made = ask_for_quote(session, catalogue, choice, CUSTOMER, form_key="", at=now())
+    return {"number": made.number, "token": made.token}
 
 
 @pytest.fixture(scope="module")
-def phone(browser: Browser, shop: dict[str, str]) -> Iterator[Page]:
+def phone(browser: Browser, own_service: OwnService, signed_in: Any) -> Iterator[Page]:
     """A phone on which the builder is signed in."""
-    cookies = cookies_by_link(browser, shop["address"] + shop["link"])
-    context = browser.new_context(base_url=shop["address"], storage_state=cookies)
+    context = browser.new_context(base_url=own_service.address, storage_state=signed_in)
     yield context.new_page()
     context.close()
 
@@ -102,8 +95,8 @@ def test_sizes_in_tables_are_abbreviated_and_say_their_names(phone: Page, addres
 
 
 @pytest.mark.parametrize("address", [*PUBLIC, "/q/{token}", *STAFF])
-def test_nothing_is_cut_off(phone: Page, shop: dict[str, str], address: str) -> None:
+def test_nothing_is_cut_off(phone: Page, one_quote: dict[str, str], address: str) -> None:
     for width in WIDTHS:
         phone.set_viewport_size({"width": width, "height": 740})
-        phone.goto(address.format(**shop))
+        phone.goto(address.format(**one_quote))
         assert cut_off(phone) == [], width

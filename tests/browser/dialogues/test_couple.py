@@ -8,8 +8,6 @@ from __future__ import annotations
 
 import sys
 import time
-from collections.abc import Iterator
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
@@ -17,11 +15,6 @@ from playwright.sync_api import expect
 
 from tests.browser.accessible import violations
 from tests.browser.showing import shows
-from tests.browser.signing_in import cookies_by_link, page_without_script_errors
-from tests.serving import served
-from webapp.accounts.links import link_for_builder
-from webapp.common.storage.database import writing
-from webapp.common.timestamps import now
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
@@ -30,18 +23,6 @@ pytestmark = pytest.mark.browser
 
 HER = "stature=1680&inseam=780&weight=64"
 HIM = "stature=1860&inseam=870&weight=84"
-
-
-@pytest.fixture
-def counter(
-    browser: Browser, tmp_path_factory: pytest.TempPathFactory, _filled_sqlite: Path
-) -> Iterator[Page]:
-    """The counter of a shop of this test's own."""
-    with served(tmp_path_factory.mktemp("couple"), _filled_sqlite) as (address, app):
-        with writing(app.state.engine) as session:
-            path = link_for_builder(session, mail="bench@shop.example", at=now())
-        cookies = cookies_by_link(browser, f"{address}{path}")
-        yield from page_without_script_errors(browser, address, cookies)
 
 
 class Counted:
@@ -68,8 +49,8 @@ class Counted:
         self.page.wait_for_selector(chosen, state="attached")
 
 
-def test_a_couple_with_two_sizes(counter: Page, browser: Browser) -> None:
-    played = Counted(counter)
+def test_a_couple_with_two_sizes(staff_page: Page, browser: Browser) -> None:
+    counter, played = staff_page, Counted(staff_page)
     counter.goto(f"/counter/new/knapweed?size=m&{HER}")
     played.fill("name", "Ada Marl")
     played.fill("mail", "ada@marl.example")

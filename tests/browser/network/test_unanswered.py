@@ -10,11 +10,7 @@ import pytest
 from playwright.sync_api import expect
 
 from tests.browser.accessible import violations
-from tests.browser.signing_in import cookies_by_link
-from tests.serving import served
-from webapp.accounts.links import link_for_builder
-from webapp.common.storage.database import writing
-from webapp.common.timestamps import now
+from tests.browser.signing_in import cookies_by_link, own_service_in
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page, Route
@@ -129,11 +125,9 @@ def test_a_service_that_is_stopped_loses_nothing_at_the_desk(
     _filled_sqlite: Path,  # noqa: PT019  # the file is copied
 ) -> None:
     with ExitStack() as running:
-        address, app = running.enter_context(served(tmp_path, _filled_sqlite))
-        with writing(app.state.engine) as session:
-            link = link_for_builder(session, mail="bench@shop.example", at=now(), anew=True)
-        state = cookies_by_link(browser, f"{address}{link}")
-        context = browser.new_context(storage_state=state, base_url=address)
+        service = running.enter_context(own_service_in(tmp_path, _filled_sqlite))
+        state = cookies_by_link(browser, service.first_link)
+        context = browser.new_context(storage_state=state, base_url=service.address)
         desk, office = context.new_page(), context.new_page()
         desk.goto("/counter/new/knapweed")
         office.goto("/office/settings/names")

@@ -2,18 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import pytest
 
 from tests.browser.accessible import violations
 from tests.browser.showing import shows
-from tests.browser.signing_in import cookies_by_link, page_without_script_errors
-from tests.serving import served
 from tests.webapp.quote.conftest import CUSTOMER
-from webapp.accounts.links import link_for_builder
 from webapp.builds.choice.build_choice import read_choice
 from webapp.catalogue.reading.load import load_catalogue
 from webapp.common.storage.database import reading, writing
@@ -23,7 +18,9 @@ from webapp.quote.lifecycle.request import ask_for_quote
 
 if TYPE_CHECKING:
     from fastapi import FastAPI
-    from playwright.sync_api import Browser, Page
+    from playwright.sync_api import Page
+
+    from tests.browser.signing_in import OwnService
 
 pytestmark = pytest.mark.browser
 
@@ -38,8 +35,8 @@ SHORTER = 25.0
 class Shop:
     """A service of this module's own, with ten riders' quotes."""
 
-    def __init__(self, address: str, app: FastAPI) -> None:
-        self.address, self.app = address, app
+    def __init__(self, app: FastAPI) -> None:
+        self.app = app
         with reading(app.state.engine) as session:
             catalogue = load_catalogue(session, "knapweed")
         self.quotes = []
@@ -51,26 +48,18 @@ class Shop:
                     session, catalogue, choice, CUSTOMER, form_key=f"rider-{i}" * 4, at=now()
                 )
                 self.quotes.append(made.number)
-            self.link = link_for_builder(session, mail="bench@shop.example", at=now(), anew=True)
 
 
 @pytest.fixture(scope="module")
-def shop(tmp_path_factory: pytest.TempPathFactory, _filled_sqlite: Path) -> Iterator[Shop]:
+def shop(own_service: OwnService) -> Shop:
     """The service, running."""
-    with served(tmp_path_factory.mktemp("learning"), _filled_sqlite) as (address, app):
-        yield Shop(address, app)
-
-
-@pytest.fixture(scope="module")
-def signed_in(browser: Browser, shop: Shop) -> Any:
-    """Cookies of the builder, signed in through the first link."""
-    return cookies_by_link(browser, f"{shop.address}{shop.link}")
+    return Shop(own_service.app)
 
 
 @pytest.fixture
-def desk(browser: Browser, shop: Shop, signed_in: Any) -> Iterator[Page]:
-    """The builder's browser; script errors fail the test."""
-    yield from page_without_script_errors(browser, shop.address, signed_in)
+def desk(shop: Shop, staff_page: Page) -> Page:
+    """The builder's browser."""
+    return staff_page
 
 
 def accessible(page: Page) -> None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -11,10 +10,7 @@ import pytest
 
 from tests.browser.accessible import main_buttons_at_once, violations
 from tests.browser.showing import shows
-from tests.browser.signing_in import cookies_by_link, page_without_script_errors
-from tests.serving import served
 from tests.webapp.quote.conftest import CUSTOMER
-from webapp.accounts.links import link_for_builder
 from webapp.builds.choice.build_choice import read_choice
 from webapp.catalogue.reading.load import load_catalogue
 from webapp.common.storage.database import reading, writing
@@ -24,6 +20,8 @@ from webapp.quote.lifecycle.request import ask_for_quote
 if TYPE_CHECKING:
     from fastapi import FastAPI
     from playwright.sync_api import Browser, Dialog, Page
+
+    from tests.browser.signing_in import OwnService
 
 pytestmark = pytest.mark.browser
 
@@ -50,26 +48,18 @@ class Shop:
         choice = read_choice(catalogue, {"size": ["m"]}).strict()
         with writing(app.state.engine) as session:
             self.quote = ask_for_quote(session, catalogue, choice, CUSTOMER, form_key="", at=now())
-            self.link = link_for_builder(session, mail="bench@shop.example", at=now(), anew=True)
 
 
 @pytest.fixture(scope="module")
-def shop(tmp_path_factory: pytest.TempPathFactory, _filled_sqlite: Path) -> Iterator[Shop]:
+def shop(own_service: OwnService) -> Shop:
     """The service, running."""
-    with served(tmp_path_factory.mktemp("office"), _filled_sqlite) as (address, app):
-        yield Shop(address, app)
-
-
-@pytest.fixture(scope="module")
-def signed_in(browser: Browser, shop: Shop) -> Any:
-    """Cookies of the builder, signed in through the first link."""
-    return cookies_by_link(browser, f"{shop.address}{shop.link}")
+    return Shop(own_service.address, own_service.app)
 
 
 @pytest.fixture
-def office(browser: Browser, shop: Shop, signed_in: Any) -> Iterator[Page]:
-    """The office; script errors fail the test."""
-    yield from page_without_script_errors(browser, shop.address, signed_in)
+def office(shop: Shop, staff_page: Page) -> Page:
+    """The office of that shop."""
+    return staff_page
 
 
 def cell(name: str) -> str:

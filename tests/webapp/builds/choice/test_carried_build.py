@@ -1,4 +1,4 @@
-"""One thread: whatever a rider has told goes along through every link of their pages."""
+"""Whatever a rider has told goes along through every link of their pages."""
 
 from __future__ import annotations
 
