@@ -78,6 +78,33 @@ class Memory:
         found: T = self.find(key)
         return found if found is not NOTHING else self.keep(key, make())
 
+    def of_very(self, name: Hashable, things: tuple[object, ...], make: Callable[[], T]) -> T:
+        """The value that follows from these very objects, compared by identity.
+
+        As `of` with each in a `Same`, and in less time: they are held with the value, so that
+        while it is kept, the identity of none is given to another.
+
+        Parameters
+        ----------
+        name : hashable
+            What is made of them, with all else that the value follows from.
+        things : tuple of object
+        make : callable
+
+        Examples
+        --------
+        >>> memory, one, other = Memory(most=4), [1], [1]
+        >>> [memory.of_very("sum", (each,), lambda: object()) is memory.of_very("sum", (one,), list)
+        ...  for each in (one, other)]
+        [True, False]
+        """
+        key = (name, *map(id, things))
+        found = self.newer.get(key) or self.find(key)
+        if found is NOTHING:
+            found = self.keep(key, (make(), things))
+        value: T = found[0]
+        return value
+
     def nested(self, name: str, *, most: int) -> Memory:
         """A separate cache inside this one, for large values, with a lower limit.
 
@@ -86,6 +113,11 @@ class Memory:
         True
         """
         return self.of(("room", name), lambda: Memory(most=most))
+
+    def put(self, key: Hashable, value: T) -> T:
+        """Keep a value in place of the one that was kept."""
+        self.newer.pop(key, None)
+        return self.keep(key, value)
 
     def keep(self, key: Hashable, value: T) -> T:
         """Keep a value; the one that was kept first, if another thread was quicker."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
-from functools import cache, lru_cache
+from functools import cache, lru_cache, partial
 from types import MappingProxyType
 
 from geometry.checks import Check
@@ -25,11 +25,12 @@ from webapp.builds.fitting.calculations.topics import (
 )
 from webapp.builds.fitting.part_rules import EXTRA_RULES, RULES
 from webapp.builds.fitting.roles import extra_roles, roles_of
-from webapp.builds.fitting.rule import FitPart, FitRule, judge_fits
+from webapp.builds.fitting.rule import FitPart, FitRule, judge_fits, remembered_fit
 from webapp.builds.fitting.sentences import WordedCheck
 from webapp.builds.solving.solver_inputs import Assembly
 from webapp.catalogue.reading.trade_names import readable
-from webapp.catalogue.reading.views import AnyPart, Catalogue
+from webapp.catalogue.reading.views import AnyPart, Catalogue, PartView
+from webapp.catalogue.schema.part_kinds import ExtraData
 from webapp.common.text.language import tr
 from webapp.common.text.statements import all_of
 
@@ -106,7 +107,9 @@ def rules_between(assembly: Assembly, scope: Scope) -> tuple[FitRule, ...]:
 
 @lru_cache(maxsize=64)
 def _rules_without(scope: Scope, assumed: frozenset[str]) -> tuple[FitRule, ...]:
-    return tuple(rule for rule in rules_for(scope) if assumed.isdisjoint(_places(rule)))
+    rules = rules_for(scope)
+    kept = tuple(rule for rule in rules if assumed.isdisjoint(_places(rule)))
+    return rules if kept == rules else kept  # the very same, under which answers are kept
 
 
 @lru_cache(maxsize=64)
@@ -222,11 +225,29 @@ def extra_checks(setup: Setup, roles: Mapping[str, FitPart]) -> list[WordedCheck
     list of WordedCheck
         The code of each ends in the extra's name.
     """
-    found: dict[str, WordedCheck] = {}
+    memory, found = setup.assembly.memory, list[WordedCheck]()
     for part in setup.assembly.extras:
-        for beside in extra_roles(setup.catalogue, roles, part):
-            for check in judge_fits(setup.assembly.memory, EXTRA_RULES, beside):
-                code = f"{check.code}.{part.slug}"
-                if code not in found or check.outcome == "no":
-                    found[code] = replace(check, code=code)
-    return list(found.values())
+        read = (part, *map(roles.get, _BESIDE_EXTRAS))
+        found += memory.of_very(
+            "checks of an extra", read, partial(_extra_checks, setup, roles, part)
+        )
+    return found
+
+
+def _extra_checks(
+    setup: Setup, roles: Mapping[str, FitPart], part: PartView[ExtraData]
+) -> tuple[WordedCheck, ...]:
+    found: dict[str, WordedCheck] = {}
+    for beside in extra_roles(setup.catalogue, roles, part):
+        for rule in EXTRA_RULES:
+            check = remembered_fit(setup.assembly.memory, rule, beside)
+            code = f"{rule.code}.{part.slug}"
+            if check is not None and (code not in found or check.outcome == "no"):
+                found[code] = replace(check, code=code)
+    return tuple(found.values())
+
+
+# What an extra is judged by; its own "bike" is made of frame and fork.
+_BESIDE_EXTRAS = tuple(
+    dict.fromkeys(["frame", "fork", *(role for rule in EXTRA_RULES for role in rule.roles)])
+)

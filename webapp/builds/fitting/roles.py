@@ -28,7 +28,6 @@ from webapp.catalogue.schema.part_kinds import (
     TransmissionData,
     TyreData,
 )
-from webapp.common.memory import Same
 from webapp.common.text.language import tr
 
 Properties = dict[str, Any]
@@ -38,7 +37,11 @@ FRAME, POSITIONS = "frame", "positions"
 NOTHING = ""
 
 
-def roles_of(catalogue: Catalogue, assembly: Assembly) -> dict[str, FitPart]:
+MOST_BUILDS = 16
+"""Of how many builds the roles are kept together: of those a request asks about."""
+
+
+def roles_of(catalogue: Catalogue, assembly: Assembly) -> Mapping[str, FitPart]:
     """Every place of a build, the frame and the positions, for the rules of fit.
 
     Parameters
@@ -48,13 +51,20 @@ def roles_of(catalogue: Catalogue, assembly: Assembly) -> dict[str, FitPart]:
 
     Returns
     -------
-    dict of place to FitPart
+    mapping of place to FitPart
         An empty place is there too, named as empty, so that rules can ask for it.
     """
+    together = assembly.memory.nested("roles of builds", most=MOST_BUILDS)
+    positions = _positions(assembly)
+    read = (assembly.parts, positions)
+    return together.of_very("roles", read, lambda: _roles_of(catalogue, assembly, positions))
+
+
+def _roles_of(catalogue: Catalogue, assembly: Assembly, positions: FitPart) -> dict[str, FitPart]:
     called = catalogue.trade_names
     roles = {place: part_role(assembly, place, called) for place in PLACE_OF}
     roles[FRAME] = assembly.memory.of("frame's role", lambda: _frame(catalogue))
-    roles[POSITIONS] = _positions(assembly)
+    roles[POSITIONS] = positions
     return roles
 
 
@@ -74,6 +84,7 @@ def roles_read_with(place: str) -> tuple[str, ...]:
 
 
 _BESIDE = {place: of for of, places in _ALSO.items() for place in places}
+_ROLE_OF = {place: f"role of {place}" for place in PLACE_OF}
 
 
 def roles_with(roles: Mapping[str, FitPart], assembly: Assembly, place: str) -> dict[str, FitPart]:
@@ -99,8 +110,10 @@ def roles_with(roles: Mapping[str, FitPart], assembly: Assembly, place: str) -> 
 def part_role(assembly: Assembly, place: str, called: Callable[[str], str]) -> FitPart:
     """The part in one place of a build, for the rules of fit."""
     beside = _BESIDE.get(place)
-    key = (place, Same(assembly.parts.get(place)), Same(beside and assembly.parts.get(beside)))
-    return assembly.memory.of(("role", *key), lambda: _part_role(assembly, place, called))
+    read = (assembly.parts.get(place), beside and assembly.parts.get(beside))
+    return assembly.memory.of_very(
+        _ROLE_OF[place], read, lambda: _part_role(assembly, place, called)
+    )
 
 
 def _part_role(assembly: Assembly, place: str, called: Callable[[str], str]) -> FitPart:
@@ -287,25 +300,34 @@ def extra_roles(
     dict of place to FitPart
         With ``extra``, and ``bike``: frame and fork, whose mounts it may use.
     """
-    data = part.data
-    fork = roles["fork"]
+    memory, frame, fork = catalogue.memory, roles[FRAME], roles["fork"]
+    bike = memory.of_very("frame with fork", (frame, fork), lambda: _bike(catalogue, frame, fork))
+    for extra in memory.of_very("extra", (part,), lambda: _extra(catalogue, part)):
+        yield {**roles, "extra": extra, "bike": bike}
+
+
+def _bike(catalogue: Catalogue, frame: FitPart, fork: FitPart) -> FitPart:
     of_fork = cast("frozenset[str]", fork.properties["mounts"])
-    mounts = frozenset(catalogue.revision.data.mounts) | of_fork
-    called = catalogue.trade_names
-    bike = FitPart(
-        name=tr("{name} with {name_2}", name=roles[FRAME].name, name_2=fork.name),
-        properties={"mounts": mounts},
-        called=called,
+    return FitPart(
+        name=tr("{name} with {name_2}", name=frame.name, name_2=fork.name),
+        properties={"mounts": frozenset(catalogue.revision.data.mounts) | of_fork},
+        called=catalogue.trade_names,
     )
+
+
+def _extra(catalogue: Catalogue, part: PartView[ExtraData]) -> tuple[FitPart, ...]:
+    """An extra with each mount it needs."""
+    data = part.data
     sizes = frozenset(data.wheel_sizes)
     known = data.model_dump() | {"wheel_sizes": sizes, "for_some_wheels": bool(sizes)}
-    for mount in data.mounts or (None,):
-        properties = known | {"mount": mount, "has_mount": mount is not None}
-        yield {
-            **roles,
-            "extra": FitPart(name=part.name, properties=properties, called=called),
-            "bike": bike,
-        }
+    return tuple(
+        FitPart(
+            name=part.name,
+            properties=known | {"mount": mount, "has_mount": mount is not None},
+            called=catalogue.trade_names,
+        )
+        for mount in data.mounts or (None,)
+    )
 
 
 def _positions(assembly: Assembly) -> FitPart:

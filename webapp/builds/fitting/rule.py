@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
@@ -20,7 +20,7 @@ from geometry.checks import (
 )
 from geometry.core import Statement
 from webapp.builds.fitting.sentences import CHECK_SENTENCES, WordedCheck, not_known, with_words
-from webapp.common.memory import Memory, Same
+from webapp.common.memory import Memory
 from webapp.common.text.language import filled, tr
 from webapp.common.text.statements import all_of, one_of
 
@@ -182,8 +182,8 @@ def remembered_fit(
     rule : FitRule
     parts : mapping of role to FitPart
     """
-    key = ("fit", Same(rule), *[Same(parts.get(role)) for role in rule.roles])
-    return memory.of(key, lambda: judge_fit(rule, parts))
+    read = (rule, *map(parts.get, rule.roles))
+    return memory.of_very("fit", read, lambda: judge_fit(rule, parts))
 
 
 def worded_fit(rule: FitRule, parts: Mapping[str, FitPart], check: Check[Statement]) -> WordedCheck:
@@ -253,13 +253,35 @@ def _value(value: object, unit: str, called: Callable[[str], str]) -> str:
     return f"{called(str(value))}{tail}"
 
 
+MOST_BUILDS = 1_000
+"""Of how many builds the answers to all rules are kept together."""
+
+Answers = tuple[WordedCheck | None, ...]
+"""Answers to several rules, in their order; None where one does not apply."""
+
+
+def answers_to(memory: Memory, rules: tuple[FitRule, ...], parts: Mapping[str, FitPart]) -> Answers:
+    """The answer to each of several rules about one build, kept together too.
+
+    Builds differ in many ways that no rule asks for, such as their size and axle position.
+
+    >>> answers_to(Memory(most=4), (), {})
+    ()
+    """
+    together = memory.nested("answers to the rules", most=MOST_BUILDS)
+    return together.of_very(
+        tuple(parts),
+        (rules, *parts.values()),
+        lambda: tuple(remembered_fit(memory, rule, parts) for rule in rules),
+    )
+
+
 def judge_fits(
-    memory: Memory, rules: Iterable[FitRule], parts: Mapping[str, FitPart]
+    memory: Memory, rules: tuple[FitRule, ...], parts: Mapping[str, FitPart]
 ) -> list[WordedCheck]:
     """Every rule that applies to one build, in the rules' order, with its sentences.
 
-    >>> judge_fits(Memory(most=1), [], {})
+    >>> judge_fits(Memory(most=4), (), {})
     []
     """
-    checks = (remembered_fit(memory, rule, parts) for rule in rules)
-    return [check for check in checks if check is not None]
+    return [check for check in answers_to(memory, rules, parts) if check is not None]

@@ -19,7 +19,7 @@ from webapp.builds.fitting.checks import extra_checks, places_of, rule_of, rules
 from webapp.builds.fitting.options import STANDS_ON, extra_options
 from webapp.builds.fitting.part_rules import EXTRA_RULES
 from webapp.builds.fitting.roles import roles_of, roles_read_with, roles_with
-from webapp.builds.fitting.rule import FitPart, FitRule, remembered_fit
+from webapp.builds.fitting.rule import Answers, FitPart, FitRule, answers_to, remembered_fit
 from webapp.builds.fitting.sentences import WordedCheck
 from webapp.builds.solving.solver_inputs import Assembly, assemble, parts_in
 from webapp.builds.suggestions.work import FEET, PARTS, RULE, STANDING, Work
@@ -62,7 +62,7 @@ class _Tried:
     choice: BuildChoice
     assembly: Assembly
     roles: Mapping[str, FitPart]
-    answers: tuple[WordedCheck | None, ...]
+    answers: Answers
     failing: tuple[Check[object], ...]
     settled: frozenset[str]
 
@@ -208,13 +208,13 @@ class _Search:
         assembly: Assembly,
         before: _Tried | None,
         changed: frozenset[str],
-    ) -> tuple[Mapping[str, FitPart], tuple[WordedCheck | None, ...]]:
+    ) -> tuple[Mapping[str, FitPart], Answers]:
         """The rules of fit, asked again where a changed part takes part in them."""
         rules, memory = rules_for(choice.scope), assembly.memory
         self.work.spend(RULE * (len(rules) + 2 * len(EXTRA_RULES) * len(assembly.extras)))
         if before is None:
             roles: Mapping[str, FitPart] = roles_of(self.catalogue, assembly)
-            return roles, tuple(remembered_fit(memory, rule, roles) for rule in rules)
+            return roles, answers_to(memory, rules, roles)
         roles, answers = before.roles, [*before.answers]
         for place in changed:
             roles = roles_with(roles, assembly, place)

@@ -58,7 +58,7 @@ def chosen(catalogue: Catalogue, fields: Mapping[str, str]) -> BuildChoice:
     return read_choice(catalogue, {name: [value] for name, value in fields.items()}).strict()
 
 
-def all_roles(catalogues: Catalogues) -> list[dict[str, FitPart]]:
+def all_roles(catalogues: Catalogues) -> list[Mapping[str, FitPart]]:
     found = []
     for key, fields in BUILDS:
         catalogue = catalogues[key]

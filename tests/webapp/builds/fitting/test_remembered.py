@@ -10,11 +10,19 @@ from typing import Any
 
 import pytest
 
+from geometry.checks import Check
 from geometry.core import GeometryError
 from webapp.builds.choice.build_choice import BuildChoice, read_choice
 from webapp.builds.choice.places import PLACES
 from webapp.builds.evaluation import compute
-from webapp.builds.fitting.calculations.remembered import Watched, remembered
+from webapp.builds.fitting.calculations.remembered import (
+    MOST_STEPS,
+    Known,
+    Question,
+    Step,
+    Watched,
+    remembered,
+)
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.calculations.topics import PARTS_TOPICS
 from webapp.builds.fitting.options import extra_options, options
@@ -28,6 +36,7 @@ from webapp.common.text.language import use_number_style
 from webapp.rider.rider_input import Rider
 
 BUILDS = 14
+CHECK: WordedCheck = Check(code="c", outcome="clear", reason="", source="", safety=False)
 RIDERS = (None, Rider(stature=1640.0, style="trail"), Rider(stature=1890.0, weight=96.0))
 
 
@@ -57,13 +66,21 @@ def builds(catalogue: Catalogue) -> Iterator[BuildChoice]:
         )
 
 
-def flat(key: object) -> Iterator[object]:
-    """Everything within a key, however deep."""
-    if isinstance(key, tuple):
-        for each in key:
-            yield from flat(each)
+def within(kept: object) -> Iterator[object]:
+    """Everything within what is kept, keys and values, however deep."""
+    yield kept
+    if isinstance(kept, tuple):
+        inner: tuple[object, ...] = kept
+    elif isinstance(kept, Memory):
+        inner = (*kept.newer.items(), *kept.older.items())
+    elif isinstance(kept, Known):
+        inner = (kept.first,)
+    elif isinstance(kept, Step):
+        inner = (kept.held, *kept.after.items())
     else:
-        yield key
+        inner = ()
+    for each in inner:
+        yield from within(each)
 
 
 def said(catalogue: Catalogue, choice: BuildChoice) -> Any:
@@ -130,10 +147,11 @@ def test_what_rests_on_the_rider_is_not_kept(trail: Catalogue) -> None:
         of_the_rider(Setup.of(own, choice))
     assert len(asked) == 2
     said(own, choice)
-    kept = {**own.memory.older, **own.memory.newer}
-    assert not any(isinstance(value, Rider) for value in kept.values())
+    kept = list(within(own.memory))
+    assert any(isinstance(each, Step) for each in kept)
+    assert not any(isinstance(each, (Rider, BuildChoice, Setup)) for each in kept)
     stature = 1640.0  # of that rider
-    assert stature not in [part for key in kept for part in flat(key)]
+    assert stature not in [each for each in kept if isinstance(each, float)]
 
 
 def test_one_question_asked_within_another_is_watched_too(trail: Catalogue) -> None:
@@ -142,6 +160,23 @@ def test_one_question_asked_within_another_is_watched_too(trail: Catalogue) -> N
         watched = Watched.watching(setup)
         assert list(topic.judge(watched)) == list(topic.judge(setup))
         assert watched.reads, topic.prefixes
+
+
+def test_one_question_has_an_end(trail: Catalogue) -> None:
+    """It begins anew, and goes on answering right."""
+    own, choice, question = replace(trail), read_choice(trail, {}).strict(), Question("slot")
+    given: list[Setup] = []
+    for number in range(MOST_STEPS + 10):
+        setup = Setup.of(own, replace(choice, slot=number / 1000))
+        watched = Watched.watching(setup)
+        answer = (replace(CHECK, figure=watched.choice.slot),)
+        assert question.recall(setup) is None
+        assert question.keep(watched, answer) == question.recall(setup) == answer
+        given.append(setup)
+    known = own.memory.find("slot")
+    assert known.many == sum(isinstance(each, Step) for each in within(known)) <= 20
+    assert question.recall(given[0]) is None
+    assert question.recall(given[-1]) == (replace(CHECK, figure=given[-1].choice.slot),)
 
 
 def test_the_memory_has_an_end() -> None:

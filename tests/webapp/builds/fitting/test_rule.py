@@ -101,4 +101,4 @@ def test_codes_are_told_by_their_names_in_the_trade() -> None:
 def test_rules_that_do_not_apply_are_left_out() -> None:
     alone = {"left": FitPart(name="this part")}
     assert judge_fit(rule(), alone) is None
-    assert judge_fits(Memory(most=9), [rule()], alone) == []
+    assert judge_fits(Memory(most=9), (rule(),), alone) == []

@@ -15,8 +15,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
-from functools import partial, wraps
-from itertools import count
+from functools import cache, wraps
+from operator import attrgetter
 from types import MappingProxyType
 from typing import Any, TypeVar, cast
 
@@ -28,7 +28,6 @@ from webapp.builds.solving.seat_range import SeatRange
 from webapp.builds.solving.solver_inputs import Assembly
 from webapp.catalogue.reading.views import AnyPart, PartView, SizeView
 from webapp.catalogue.schema.part_kinds import ExtraData, PartData
-from webapp.common.memory import NOTHING, Same
 
 D = TypeVar("D", bound=PartData)
 Read = tuple[str, str]  # of what of the build, and which of it
@@ -38,15 +37,17 @@ _PLAIN = frozenset({str, int, float, bool, type(None)})
 # Made once for each catalogue and shared by its builds, so comparing identity is enough.
 _SHARED = frozenset({PartView, SizeView, Build, Cockpit, SeatRange, MappingProxyType})
 
-_VALUES: Mapping[str, Callable[[Setup, str], object]] = MappingProxyType(
-    {
-        "part": lambda setup, place: setup.assembly.parts.get(place),
-        "places": lambda setup, _: tuple(setup.assembly.parts),
-        "extras": lambda setup, use: setup.extras(use),
-        "choice": lambda setup, name: getattr(setup.choice, name),
-        "assembly": lambda setup, name: getattr(setup.assembly, name),
-    }
-)
+
+@cache
+def _reader(of: str, which: str) -> Callable[[Setup], Any]:
+    """What reads one value of a build."""
+    if of == "part":
+        return lambda setup: setup.assembly.parts.get(which)
+    if of == "places":
+        return lambda setup: tuple(setup.assembly.parts)
+    if of == "extras":
+        return lambda setup: setup.extras(which)
+    return attrgetter(f"{of}.{which}")  # of its choice or its assembly
 
 
 class NotToBeKept(Exception):
@@ -54,12 +55,12 @@ class NotToBeKept(Exception):
 
 
 def _key_of(value: object) -> Hashable:
-    """What tells one value that was read from another."""
+    """What tells one value that was read from another, as long as both are held."""
     kind = type(value)
+    if kind in _SHARED:
+        return id(value)
     if kind in _PLAIN:
         return value
-    if kind in _SHARED:
-        return Same(value)
     if isinstance(value, tuple):
         return tuple(map(_key_of, value))
     if isinstance(value, Seat):
@@ -72,7 +73,7 @@ class Watched(Setup):
     """A build that notes what is read of it, in the order in which it is read."""
 
     real: Setup
-    reads: dict[Read, Hashable] = field(default_factory=dict)
+    reads: dict[Read, tuple[Hashable, object]] = field(default_factory=dict)
     tainted: list[Read] = field(default_factory=list)
 
     @classmethod
@@ -88,10 +89,10 @@ class Watched(Setup):
 
     def read(self, of: str, which: str) -> Any:
         """A value of the build, noted."""
-        value = _VALUES[of](self.real, which)
+        value = _reader(of, which)(self.real)
         if (of, which) not in self.reads:
             try:
-                self.reads[of, which] = _key_of(value)
+                self.reads[of, which] = _key_of(value), value
             except NotToBeKept:
                 self.tainted.append((of, which))
         return value
@@ -153,16 +154,59 @@ class _WatchedParts(Mapping[str, AnyPart]):
         return len(self._watched.read("places", ""))
 
 
-@dataclass(slots=True, eq=False)
-class _Step:
-    """How far an answer is known: what has to be read next, or the answer."""
-
-    number: int
-    read: Read | None = None
-    answer: Answer | None = None
+MOST_STEPS = 4_000
+"""How many are kept of one question; when there are more, it begins anew."""
 
 
-_numbers = count()
+class Step:
+    """How far an answer is known: what has to be read next, or the answer.
+
+    ``held`` is the value that led here: while the step is kept, no other has its identity.
+    """
+
+    __slots__ = ("after", "answer", "held", "of", "read")
+
+    def __init__(self, of: Read | None, answer: Answer, held: object = None) -> None:
+        self.of = of
+        self.read = _reader(*of) if of else None
+        self.answer = () if of else answer
+        self.held = held
+        self.after: dict[Hashable, Step] = {}
+
+
+@dataclass(eq=False)
+class Known:
+    """What is known of one question in one catalogue."""
+
+    first: Step
+    many: int = 1
+
+    def find(self, setup: Setup) -> Answer | None:
+        """The answer for a build in which all that was read is the same."""
+        step: Step | None = self.first
+        while step is not None:
+            if step.read is None:
+                return step.answer
+            value = step.read(setup)
+            try:
+                key = id(value) if type(value) in _SHARED else _key_of(value)
+            except NotToBeKept:
+                return None
+            step = step.after.get(key)
+        return None
+
+    def add(self, reads: Mapping[Read, tuple[Hashable, object]], answer: Answer) -> None:
+        """One answer more, under all that was read for it, in that order."""
+        step = self.first
+        following = (*list(reads)[1:], None)
+        for (read, (key, value)), then in zip(reads.items(), following, strict=True):
+            if step.of != read:
+                return  # another thread has just given it
+            after = step.after.get(key)
+            if after is None:
+                after = step.after.setdefault(key, Step(then, answer, value))
+                self.many += 1
+            step = after
 
 
 class Question:
@@ -179,29 +223,18 @@ class Question:
 
     def recall(self, setup: Setup) -> Answer | None:
         """The answer that was given of a build in which all that counts was the same."""
-        memory, key = setup.catalogue.memory, self.name
-        while (step := memory.find(key)) is not NOTHING:
-            if step.answer is not None:
-                answer: Answer = step.answer
-                return answer
-            of, which = step.read
-            try:
-                key = (step.number, _key_of(_VALUES[of](setup, which)))
-            except NotToBeKept:
-                return None
-        return None
+        known = setup.catalogue.memory.find(self.name)
+        return known.find(setup) if isinstance(known, Known) else None
 
     def keep(self, watched: Watched, answer: Answer) -> Answer:
         """Remember an answer under what was read for it."""
         if watched.tainted:
             return answer
-        memory, key = watched.catalogue.memory, self.name
-        for read, value in watched.reads.items():
-            step = memory.of(key, partial(_Step, next(_numbers), read=read))
-            if step.read != read:
-                return answer  # another thread has just given it
-            key = (step.number, value)
-        memory.keep(key, _Step(next(_numbers), answer=answer))
+        memory, reads = watched.catalogue.memory, watched.reads
+        known = memory.find(self.name)
+        if not isinstance(known, Known) or known.many >= MOST_STEPS:
+            known = memory.put(self.name, Known(Step(next(iter(reads), None), answer)))
+        known.add(reads, answer)
         return answer
 
 

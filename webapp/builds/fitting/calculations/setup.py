@@ -56,7 +56,8 @@ class Setup:
 
     def extras(self, use: str) -> tuple[PartView[ExtraData], ...]:
         """Extras of one use, in the catalogue's order."""
-        return tuple(part for part in self.assembly.extras if part.data.use == use)
+        every = self.assembly.extras
+        return tuple(part for part in every if part.data.use == use) if every else ()
 
     @property
     def frame(self) -> str:
