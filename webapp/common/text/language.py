@@ -93,6 +93,12 @@ def translations(code: str) -> gettext.NullTranslations:
     return gettext.GNUTranslations(packed)
 
 
+@lru_cache(maxsize=8192)  # there are some four thousand sentences
+def _said(code: str, message: str) -> str:
+    """A sentence in a language."""
+    return translations(code).gettext(message)
+
+
 class _Numbers:
     """The locale whose signs numbers take; the shop may choose another than its language's."""
 
@@ -185,6 +191,12 @@ def _pieces(sentence: str) -> tuple[_Piece, ...]:
     return tuple(pieces)
 
 
+@lru_cache(maxsize=4096)
+def _has_numbers(sentence: str) -> bool:
+    """Whether some of its values have a format, as numbers do."""
+    return any(how for *_, how in _pieces(sentence))
+
+
 def _written(value: object, how: str) -> str:
     """A value as `format` writes it; a number in the signs that numbers take here."""
     text = format(value, how)
@@ -215,7 +227,7 @@ def tr(message: str, /, **values: object) -> str:
     >>> tr("Whole bike")
     'Whole bike'
     """
-    said = translations(language_code()).gettext(message)
+    said = _said(_Service.language, message)
     return filled(said, **values) if values else said
 
 
@@ -240,6 +252,8 @@ def filled(sentence: str, /, **values: object) -> str:
     >>> filled(tr("a ring of at most {most:g} teeth"), most=33.0)
     'a ring of at most 33 teeth'
     """
+    if not (_has_numbers(sentence) and _own_signs(_Numbers.style or _Service.language)):
+        return sentence.format_map(values)
     told = []
     for text, name, turned, how in _pieces(sentence):
         told.append(text)
@@ -269,8 +283,14 @@ def tr_markup(message: str, /, **values: object) -> Markup:
     >>> tr_markup("For <b>{name}</b>", name="A & B")
     Markup('For <b>A &amp; B</b>')
     """
-    said = translations(language_code()).gettext(message)
-    return _filled_markup(said, values) if values else Markup(said)  # noqa: S704 - a template's own text
+    if not values:
+        return _said_in_markup(_Service.language, message)
+    return _filled_markup(_said(_Service.language, message), values)
+
+
+@lru_cache(maxsize=4096)
+def _said_in_markup(code: str, message: str) -> Markup:
+    return Markup(_said(code, message))  # noqa: S704 - a template's own text
 
 
 def _filled_markup(sentence: str, values: Mapping[str, object]) -> Markup:

@@ -84,6 +84,7 @@ def environment() -> Environment:
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
+        auto_reload=False,  # a page would ask the file system about each of its templates
     )
     made.globals |= {"static": static, "tr": tr_markup, "trn": trn_markup, "once": once}
     made.filters |= {

@@ -64,13 +64,17 @@ def test_everything_typed_is_escaped() -> None:
 
 
 def test_templates_write_the_same_text_as_jinjas_own() -> None:
-    """Values of every kind, through macros, calls, filters and a block set aside."""
+    """Values of every kind, through macros, calls, filters, fields and a block set aside."""
     source = (
-        "{% macro box(x, y='<') %}[{{ x }}|{{ y }}|{{ caller() if caller is defined else '' }}]"
+        "{% macro box(x, y='<', class='') %}[{{ x }}|{{ y }}|{{ class }}"
+        "{{ caller() if caller is defined else '' }}]"
         "{% endmacro %}"
         "{% for x in given %}{{ x }}{{ box(x) }}{{ box(x, y=x) }}{% call box(x) %}{{ x }}&amp;"
         "{% endcall %}{{ x | upper }}{{ x ~ x }}{% set kept %}<i>{{ x }}</i>{% endset %}{{ kept }}"
-        "{{ {'title': x} | xmlattr }}{{ x | safe }}{% endfor %}"
+        "{{ {'title': x} | xmlattr }}{{ x | safe }}{{ {'at': x}.at }}{{ x ~ loop.index ~ '<' }}"
+        "{{ {'at': x}.at | default('&') }}{{ {}.at | default('&') }}{{ x.real | default(x) }}"
+        "{{ box(y=x, x=1) }}{{ box(*[x, 2]) }}{{ box(x, class=x) }}"
+        "{{ loop.cycle('<', '>') }}{% endfor %}"
     )
     given = ["plain", "a & b", "<b>'\"", Markup("<b>&amp;</b>"), 12, 0.5, None, True, ["<"], ""]
     own = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True)
