@@ -8,6 +8,9 @@ diameters and the shapes of saddle, stem and crank are illustrative.
 
 from __future__ import annotations
 
+import math
+
+from webapp.drawing.directions import direction, fan
 from webapp.drawing.points import (
     BikePoints,
     CockpitPoints,
@@ -18,7 +21,7 @@ from webapp.drawing.points import (
     WheelPoints,
     along,
 )
-from webapp.drawing.svg_sheet import Sheet, direction, polar
+from webapp.drawing.svg_sheet import Sheet
 
 _SEAT_TUBE, _DOWN_TUBE, _HEAD_TUBE, _CHAINSTAY, _SEATSTAY = 35.0, 40.0, 48.0, 22.0, 17.0
 _SHELL, _HUB = 22.0, 11.0
@@ -73,12 +76,16 @@ def tube(
     tint : str
         A colour over the paper, see `Sheet.polyline`.
     """
-    square = direction(start, end) + 90.0
+    turn = math.radians(direction(start, end) + 90.0)
+    right, up = math.cos(turn), math.sin(turn)
     corners = [
-        polar(start, widths[0] / 2, square),
-        polar(end, widths[1] / 2, square),
-        polar(end, -widths[1] / 2, square),
-        polar(start, -widths[0] / 2, square),
+        (x + half * right, y + half * up)
+        for (x, y), half in (
+            (start, widths[0] / 2),
+            (end, widths[1] / 2),
+            (end, -widths[1] / 2),
+            (start, -widths[0] / 2),
+        )
     ]
     sheet.polyline(corners, closed=True, paper=True, tint=tint)
 
@@ -139,9 +146,8 @@ def _stadium(sheet: Sheet, front: Point, back: Point, radius: float) -> None:
         sheet.circle(front, radius, paper=True)
         return
     way = direction(front, back)
-    turns = [way + 90.0 + 22.5 * step for step in range(9)]
-    ends = [polar(front, radius, turn) for turn in turns]
-    ends += [polar(back, radius, turn + 180.0) for turn in turns]
+    ends = fan(front, radius, way + 90.0, 22.5, 9)
+    ends += fan(back, radius, way + 270.0, 22.5, 9)
     sheet.polyline(ends, closed=True, paper=True)
 
 

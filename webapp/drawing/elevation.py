@@ -19,7 +19,8 @@ from webapp.drawing.bike import axis_crosses
 from webapp.drawing.dimensioning.bike_dimensions import Layout, Wanted, dimensions, two_tiers
 from webapp.drawing.dimensioning.dimensions import Dimension, shapes
 from webapp.drawing.dimensioning.outside import outside
-from webapp.drawing.dimensioning.placing import Spot, place
+from webapp.drawing.dimensioning.placing import place
+from webapp.drawing.dimensioning.spots import Spot
 from webapp.drawing.labels import figures_of, in_words
 from webapp.drawing.outline import Outline, ghost_words
 from webapp.drawing.phone import STEP, keep_within, larger_pens, pens_of_phone

@@ -65,7 +65,13 @@ def line_attributes(names: str, thick: float) -> str:
 
 def short(value: float) -> str:
     """A coordinate to a tenth, without a needless zero."""
-    text = f"{value:.1f}"
-    if text[-1] != "0":
-        return text
-    return "0" if text == "-0.0" else text[:-2]
+    return shortened(f"{value:.1f}")
+
+
+def shortened(numbers: str) -> str:
+    """Numbers to a tenth, written as `short` writes each of them.
+
+    >>> shortened("M-0.0 10.5L100.0 -0.3")
+    'M0 10.5L100 -0.3'
+    """
+    return numbers.replace("-0.0", "0").replace(".0", "")

@@ -15,9 +15,10 @@ from typing import Literal
 
 from webapp.common.text.language import tr
 from webapp.drawing.bike import saddle_outline
+from webapp.drawing.directions import polar
 from webapp.drawing.outline import Outline, draw_outline
 from webapp.drawing.points import BikePoints, Point, along
-from webapp.drawing.svg_sheet import Pens, Sheet, polar
+from webapp.drawing.svg_sheet import Pens, Sheet
 
 Alignment = Literal["bb", "rear_axle"]
 Layout = Literal["full", "compact"]

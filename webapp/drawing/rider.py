@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 
+from webapp.drawing.directions import direction, fan, polar
 from webapp.drawing.points import Point, RiderPoints
-from webapp.drawing.svg_sheet import Sheet, direction, polar
+from webapp.drawing.svg_sheet import Sheet
 
 _THIGH, _SHANK, _FOOT, _TRUNK, _ARM, _FOREARM = (
     (78, 54),
@@ -76,9 +77,8 @@ def limb(
         return
     way = direction(start, end)
     lean = math.degrees(math.acos((widths[0] - widths[1]) / 2 / long))
-    far = [polar(end, widths[1] / 2, way - lean + lean * step / 4) for step in range(9)]
-    back = 360.0 - 2 * lean
-    near = [polar(start, widths[0] / 2, way + lean + back * step / 8) for step in range(9)]
+    far = fan(end, widths[1] / 2, way - lean, lean / 4, 9)
+    near = fan(start, widths[0] / 2, way + lean, (360.0 - 2 * lean) / 8, 9)
     sheet.polyline([*far, *near], closed=True, paper=paper)
 
 

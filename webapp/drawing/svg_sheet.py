@@ -10,16 +10,19 @@ screen's colours and line widths win wherever they are set.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
+from functools import lru_cache
 from html import escape
 from itertools import pairwise
 from typing import NamedTuple
 
 from webapp.drawing.dimensioning.lettering import BASELINE, Anchor, shape
-from webapp.drawing.dimensioning.placing import Obstacles, Spot
-from webapp.drawing.line_types import line_attributes, short
+from webapp.drawing.dimensioning.obstacles import Obstacles
+from webapp.drawing.dimensioning.spots import Spot
+from webapp.drawing.directions import fan, polar
+from webapp.drawing.line_types import line_attributes, short, shortened
 from webapp.drawing.points import Point
 
 LETTERING = "Sofia Sans, DejaVu Sans, sans-serif"
@@ -88,6 +91,25 @@ class _Opening(NamedTuple):
     data: str
 
 
+class _Group:
+    """What is drawn while it is open stands in one group of a sheet."""
+
+    __slots__ = ("_before", "_opening", "_sheet")
+
+    def __init__(self, sheet: Sheet, opening: _Opening) -> None:
+        self._sheet, self._opening, self._before = sheet, opening, sheet._cost
+
+    def __enter__(self) -> None:
+        sheet = self._sheet
+        sheet._parts.append(self._opening)
+        self._before = sheet._cost
+        sheet._cost = _cost_of(self._opening.names, self._before)
+
+    def __exit__(self, *_: object) -> None:
+        self._sheet._cost = self._before
+        self._sheet._parts.append("</g>")
+
+
 class Sheet:
     """A drawing under construction.
 
@@ -108,18 +130,13 @@ class Sheet:
         self._cost = _EDGE
         self._parts: list[str | _Opening] = []
         self._moved: Point = (0.0, 0.0)
-        self._reached: list[Point] = []
+        self._across: list[float] = []
+        self._down: list[float] = []
 
-    @contextmanager
-    def group(self, names: str, **data: str) -> Iterator[None]:
+    def group(self, names: str, **data: str) -> _Group:
         """What is drawn within carries these class names and ``data-`` attributes."""
-        words = "".join(f' data-{key}="{escape(value)}"' for key, value in data.items())
-        self._parts.append(_Opening(names, words))
-        before = self._cost
-        self._cost = next((_COSTS[n] for n in names.split() if n in _COSTS), before)
-        yield
-        self._cost = before
-        self._parts.append("</g>")
+        words = [f' data-{key}="{escape(value)}"' for key, value in data.items()]
+        return _Group(self, _Opening(names, "".join(words)))
 
     def lay(self, other: Sheet) -> None:
         """All that was drawn on another sheet, over what is on this one and with its pens.
@@ -128,7 +145,8 @@ class Sheet:
         lettering and no arrows, whose shape hangs on the pens.
         """
         self._parts.extend(other._parts)
-        self._reached.extend(other._reached)
+        for own, laid in ((self._across, other._across), (self._down, other._down)):
+            own.extend((min(laid), max(laid)) if laid else ())
         if self.remembers:
             self.obstacles.add(other.obstacles)
 
@@ -152,7 +170,7 @@ class Sheet:
 
     def line(self, start: Point, end: Point) -> None:
         """A straight line."""
-        self._path(f"M{self._at(start)}L{self._at(end)}", "")
+        self._through([start, end])
         self._in_the_way([start, end])
 
     def polyline(
@@ -163,9 +181,7 @@ class Sheet:
         ``tint`` is a colour #rrggbb laid thinly over the paper, so that it is light on
         light paper and dark on dark, and the edges keep their contrast on either.
         """
-        places = "L".join(self._at(point) for point in points)
-        steps = f"M{places}{'Z' if closed else ''}"
-        self._path(steps, _PAPER if paper else "")
+        steps = self._through(points, closed=closed, attributes=_PAPER if paper else "")
         if tint:
             self._path(
                 steps, f' class="tint" fill="{escape(tint)}" fill-opacity="0.4" stroke="none"'
@@ -174,40 +190,34 @@ class Sheet:
 
     def curve(self, start: Point, bends: list[tuple[Point, Point, Point]], *, paper: bool) -> None:
         """A closed outline of cubic curves, each given by two handles and its end."""
-        pieces = [" ".join(self._at(point) for point in bend) for bend in bends]
-        self._path(f"M{self._at(start)}C{'C'.join(pieces)}Z", _PAPER if paper else "")
+        points = [start, *(point for bend in bends for point in bend)]
+        steps = shortened(_bends(len(bends)) % self._places(points))
+        self._path(steps, _PAPER if paper else "")
         self._in_the_way([start, *(bend[2] for bend in bends)])
 
     def arc(self, centre: Point, radius: float, start: float, end: float) -> None:
         """An arc of less than half a turn between two directions [deg]."""
-        first, last = polar(centre, radius, start), polar(centre, radius, end)
+        turns = fan(centre, radius, start, (end - start) / 4, 5)
+        x, y, to_x, to_y = self._places([turns[0], polar(centre, radius, end)])
         sweep = 0 if end > start else 1
-        size = short(radius)
-        self._path(f"M{self._at(first)}A{size} {size} 0 0 {sweep} {self._at(last)}", "")
-        turns = [start + (end - start) * step / 4 for step in range(5)]
-        self._in_the_way([polar(centre, radius, turn) for turn in turns])
+        steps = "M%.1f %.1fA%.1f %.1f 0 0 %d %.1f %.1f"
+        self._path(shortened(steps % (x, y, radius, radius, sweep, to_x, to_y)), "")
+        self._in_the_way(turns)
 
     def circle(self, centre: Point, radius: float, *, paper: bool = False) -> None:
         """A circle; ``paper`` hides what lies behind."""
         x, y = self._place(centre)
-        self._reach((x - radius, y - radius))
-        self._reach((x + radius, y + radius))
-        self._parts.append(
-            f'<circle cx="{short(x)}" cy="{short(-y)}" r="{short(radius)}"'
-            f"{_PAPER if paper else ''}/>"
-        )
+        self._reach(x - radius, x + radius, y - radius, y + radius)
+        places = shortened(_CIRCLE % (x, -y, radius))
+        self._parts.append(f"<circle {places}{_PAPER if paper else ''}/>")
         if 2 * radius >= _SMALL and self.remembers:
             round_things = self.obstacles.discs if paper else self.obstacles.circles
             round_things.append((x, y, radius, self._cost))
 
     def arrow(self, tip: Point, towards: float) -> None:
         """A filled arrowhead with its tip at a point, pointing in a direction [deg]."""
-        size = self.pens.arrow
-        wings = [polar(tip, size, towards + 180.0 + spread) for spread in (9.0, -9.0)]
-        self._path(
-            f"M{self._at(tip)}L{self._at(wings[0])}L{self._at(wings[1])}Z",
-            ' class="arrow" fill="currentColor" stroke="none"',
-        )
+        wings = fan(tip, self.pens.arrow, towards + 180.0 + 9.0, -18.0, 2)
+        self._through([tip, *wings], closed=True, attributes=_ARROW)
 
     def text(
         self, words: str, at: Point, *, anchor: Anchor = "middle", kind: str = "dimension-text"
@@ -225,20 +235,19 @@ class Sheet:
         """Lettering in its place on the sheet; ``name`` begins it and is drawn lighter."""
         self.spots.append(spot)
         made, (x, y) = spot.shape, spot.centre
-        self._reach((x - made.half_width, y - made.half_height))
-        self._reach((x + made.half_width, y + made.half_height))
         left, right = x - made.half_width, x + made.half_width
+        self._reach(left, right, y - made.half_height, y + made.half_height)
         along = {"start": left, "middle": x - made.mark / 2, "end": right}[spot.anchor]
         top = y + made.leading * (len(made.rows) - 1) / 2 - BASELINE * made.size
         feet = [top - made.leading * row for row in range(len(made.rows))]
-        size = short(made.size)
+        places = [shortened(_PLACE % (along, -foot)) for foot in feet]
         rows = "".join(
-            _row(row, name, f'x="{short(along)}" y="{short(-foot)}"' if at else "")
-            for at, (row, foot) in enumerate(zip(made.rows, feet, strict=True))
+            _row(row, name, place if at else "")
+            for at, (row, place) in enumerate(zip(made.rows, places, strict=True))
         )
         self._parts.append(
-            f'<text class="{kind}" x="{short(along)}" y="{short(-feet[0])}" '
-            f'text-anchor="{spot.anchor}" font-size="{size}" fill="currentColor" '
+            f'<text class="{kind}" {places[0]} '
+            f'text-anchor="{spot.anchor}" font-size="{short(made.size)}" fill="currentColor" '
             f'stroke="#fff" stroke-width="{short(0.3 * made.size)}" paint-order="stroke">'
             f"{rows}</text>"
         )
@@ -252,16 +261,15 @@ class Sheet:
         half = 0.36 * made.mark
         corners = [(x - half, y - 0.8 * half), (x + half, y - 0.8 * half), (x, y + half)]
         hidden = "" if shown else ' visibility="hidden"'
-        places = "L".join(self._at(corner) for corner in corners)
-        self._path(f"M{places}Z", f' class="revision"{hidden}')
+        self._through(corners, closed=True, attributes=f' class="revision"{hidden}')
 
     def frame(self, margin: float, step: float = 1.0) -> Frame:
         """What the sheet must show: all that is drawn, a margin, rounded out to a step [mm].
 
         A step keeps the sheet's size still while a small change moves the drawing.
         """
-        across, up = zip(*self._reached, strict=True)
-        left, bottom, right, top = min(across), min(up), max(across), max(up)
+        left, right = min(self._across), max(self._across)
+        bottom, top = -max(self._down), -min(self._down)
         return Frame(
             math.floor((left - margin) / step) * step,
             math.floor((bottom - margin) / step) * step,
@@ -324,52 +332,67 @@ class Sheet:
     def _path(self, steps: str, attributes: str) -> None:
         self._parts.append(f'<path d="{steps}"{attributes}/>')
 
+    def _through(
+        self, points: Sequence[Point], *, closed: bool = False, attributes: str = ""
+    ) -> str:
+        """Draw straight lines from point to point; their steps."""
+        steps = shortened(_straights(len(points), closed) % self._places(points))
+        self._path(steps, attributes)
+        return steps
+
     def keep_clear(self, start: Point, end: Point) -> None:
         """Draws nothing, but texts avoid this line where they can."""
         self._in_the_way([start, end])
 
-    def _in_the_way(self, points: list[Point]) -> None:
+    def _in_the_way(self, points: Sequence[Point]) -> None:
         """Remember edges, so that texts avoid them where they can."""
         if not self.remembers:
             return
-        (right, up), cost, lines = self._moved, self._cost, self.obstacles.lines
-        for (ax, ay), (bx, by) in pairwise(points):
-            if abs(bx - ax) + abs(by - ay) >= _SMALL:
-                lines.append((ax + right, ay + up, bx + right, by + up, cost))
+        (right, up), cost = self._moved, self._cost
+        self.obstacles.lines += [
+            (ax + right, ay + up, bx + right, by + up, cost)
+            for (ax, ay), (bx, by) in pairwise(points)
+            if abs(bx - ax) + abs(by - ay) >= _SMALL
+        ]
 
     def _place(self, point: Point) -> Point:
         return point[0] + self._moved[0], point[1] + self._moved[1]
 
-    def _at(self, point: Point) -> str:
-        (right, up), (x, y) = self._moved, point
-        x, y = x + right, y + up
-        self._reach((x, y))
-        return f"{short(x)} {short(-y)}"
+    def _places(self, points: Sequence[Point]) -> tuple[float, ...]:
+        """Points as SVG has them, x and y by turns, y down; the sheet reaches so far."""
+        right, up = self._moved
+        flat = [value for x, y in points for value in (x + right, -(y + up))]
+        self._across += flat[::2]
+        self._down += flat[1::2]
+        return tuple(flat)
 
-    def _reach(self, point: Point) -> None:
-        self._reached.append(point)
+    def _reach(self, left: float, right: float, bottom: float, top: float) -> None:
+        self._across += left, right
+        self._down += -bottom, -top
 
 
 _PAPER = ' class="paper" fill="#fff"'
+_ARROW = ' class="arrow" fill="currentColor" stroke="none"'
+_CIRCLE = 'cx="%.1f" cy="%.1f" r="%.1f"'
+_PLACE = 'x="%.1f" y="%.1f"'
 
 
-def polar(centre: Point, distance: float, direction: float) -> Point:
-    """The point at a distance [mm] in a direction [deg] from another.
-
-    >>> [round(v) for v in polar((1.0, 0.0), 2.0, 180.0)]
-    [-1, 0]
-    """
-    turn = math.radians(direction)
-    return centre[0] + distance * math.cos(turn), centre[1] + distance * math.sin(turn)
+@lru_cache(maxsize=128)
+def _straights(count: int, closed: bool) -> str:  # as a key of the cache
+    """The form of a path of straight lines through so many points."""
+    return f"M{'L'.join(['%.1f %.1f'] * count)}{'Z' if closed else ''}"
 
 
-def direction(start: Point, end: Point) -> float:
-    """Direction from one point to another [deg].
+@lru_cache(maxsize=32)
+def _bends(count: int) -> str:
+    """The form of a closed path of so many cubic curves."""
+    return f"M%.1f %.1fC{'C'.join([' '.join(['%.1f %.1f'] * 3)] * count)}Z"
 
-    >>> direction((0.0, 0.0), (0.0, 5.0))
-    90.0
-    """
-    return math.degrees(math.atan2(end[1] - start[1], end[0] - start[0]))
+
+@lru_cache(maxsize=512)
+def _cost_of(names: str, around: float) -> float:
+    """Cost of a text over what is drawn in a group, within another of a known cost."""
+    return next((_COSTS[name] for name in names.split() if name in _COSTS), around)
 
 
 def _row(words: str, name: str, place: str) -> str:

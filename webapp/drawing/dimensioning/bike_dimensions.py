@@ -32,9 +32,10 @@ from webapp.drawing.dimensioning.dimensions import (
     shelf,
     straight,
 )
-from webapp.drawing.dimensioning.placing import Spot
+from webapp.drawing.dimensioning.spots import Spot
+from webapp.drawing.directions import direction, polar
 from webapp.drawing.points import BikePoints, Point
-from webapp.drawing.svg_sheet import Pens, direction, polar
+from webapp.drawing.svg_sheet import Pens
 
 Layout = Literal["full", "compact"]
 

@@ -15,9 +15,10 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from webapp.drawing.dimensioning.lettering import Anchor, Shape, shape
-from webapp.drawing.dimensioning.placing import Spot
+from webapp.drawing.dimensioning.spots import Spot
+from webapp.drawing.directions import direction, polar
 from webapp.drawing.points import Point
-from webapp.drawing.svg_sheet import Pens, Sheet, direction, polar
+from webapp.drawing.svg_sheet import Pens, Sheet
 
 Side = Literal["above", "below", "behind", "ahead"]
 """Where a text may stand outside the bike."""

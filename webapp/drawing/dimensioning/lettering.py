@@ -9,9 +9,8 @@ two boxes that do not meet here do not meet where a browser measures them.
 from __future__ import annotations
 
 import unicodedata
-from dataclasses import dataclass
 from functools import lru_cache
-from typing import Literal
+from typing import Literal, NamedTuple
 
 Anchor = Literal["start", "middle", "end"]
 
@@ -71,8 +70,7 @@ def _advance(letter: str) -> int:
     return known
 
 
-@dataclass(frozen=True, slots=True)
-class Shape:
+class Shape(NamedTuple):
     """One way to letter a figure: in a row or in two rows, and the room it takes [mm].
 
     ``mark`` is the room kept for a revision triangle; it is part of ``half_width``.

@@ -19,7 +19,7 @@ from dataclasses import dataclass
 
 from webapp.drawing.dimensioning.dimensions import Dimension, Side, shapes
 from webapp.drawing.dimensioning.lettering import Anchor, Shape
-from webapp.drawing.dimensioning.placing import Spot
+from webapp.drawing.dimensioning.spots import Spot
 from webapp.drawing.points import BikePoints, Point, RiderPoints
 from webapp.drawing.svg_sheet import Pens
 

@@ -13,8 +13,9 @@ from webapp.drawing.bike import draw_bike
 from webapp.drawing.dimensioning.bike_dimensions import Layout, Wanted, dimensions
 from webapp.drawing.dimensioning.dimensions import Dimension, Figure, straight
 from webapp.drawing.dimensioning.placing import place
+from webapp.drawing.directions import polar
 from webapp.drawing.points import BikePoints, Point
-from webapp.drawing.svg_sheet import Pens, Sheet, polar
+from webapp.drawing.svg_sheet import Pens, Sheet
 
 _PENS: Mapping[Layout, Pens] = {"full": Pens(1.15), "compact": Pens(2.1)}
 _WHEEL = 1.0  # cost of a text that stands in a wheel

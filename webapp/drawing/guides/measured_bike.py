@@ -6,9 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from webapp.common.text.language import tr
+from webapp.drawing.directions import direction
 from webapp.drawing.outline import Outline, draw_outline
 from webapp.drawing.points import Point
-from webapp.drawing.svg_sheet import Pens, Sheet, direction
+from webapp.drawing.svg_sheet import Pens, Sheet
 
 _PENS = Pens(2.0)
 

@@ -9,9 +9,10 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 from webapp.common.text.language import tr
+from webapp.drawing.directions import direction
 from webapp.drawing.outline import Outline, draw_outline
 from webapp.drawing.points import Point
-from webapp.drawing.svg_sheet import Pens, Sheet, direction
+from webapp.drawing.svg_sheet import Pens, Sheet
 
 _BB, _SADDLE, _GRIP = (0.0, 0.0), (-190.0, 690.0), (445.0, 705.0)
 _REAR, _FRONT, _RADIUS, _GROUND = (-430.0, 55.0), (745.0, 55.0), 365.0, -310.0
