@@ -12,17 +12,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence, Set
 from contextlib import AbstractContextManager
-from dataclasses import replace
 
 from webapp.common.text.units import LengthUnit
 from webapp.drawing.bike import axis_crosses
 from webapp.drawing.dimensioning.bike_dimensions import Layout, Wanted, dimensions, two_tiers
-from webapp.drawing.dimensioning.dimensions import Dimension, shapes
+from webapp.drawing.dimensioning.dimensions import Dimension
 from webapp.drawing.dimensioning.outside import outside
 from webapp.drawing.dimensioning.placing import place
 from webapp.drawing.dimensioning.spots import Spot
-from webapp.drawing.labels import figures_of, in_words
-from webapp.drawing.outline import Outline, ghost_words
+from webapp.drawing.labels import figures_of
+from webapp.drawing.outline import Outline
 from webapp.drawing.phone import STEP, keep_within, larger_pens, pens_of_phone
 from webapp.drawing.points import BikePoints, RiderPoints
 from webapp.drawing.svg_sheet import Pens, Sheet
@@ -98,7 +97,8 @@ def elevation(
     ghost : Outline, optional
         A second bike, dashed behind it.
     drawn : Traced, optional
-        All of these from `webapp.drawing.traced.traced`, where another layout has them too.
+        What is drawn and said of all of these, from `webapp.drawing.traced.traced`, where
+        another layout has them too.
 
     Returns
     -------
@@ -124,6 +124,7 @@ def elevation(
     >>> "wheelbase" in drawn
     True
     """
+    bike = drawn or traced(points, figures, rider, unit=unit, ghost=ghost, finish=finish)
     sheet = draw(
         points,
         figures,
@@ -133,23 +134,16 @@ def elevation(
         rider=rider,
         beside=beside or {},
         changed=changed,
-        finish=finish,
-        ghost=ghost,
-        drawn=drawn,
+        drawn=bike,
     )
     return sheet.svg(
         title=title,
-        words=_words(figures, unit, ghost),
+        words=bike.words,
         name=f"{name}-{layout}",
         margin=sheet.pens.gap,
         step=STEP,
         classes=f"drawing-{layout}{'' if rider is None else ' drawing-ridden'}",
     )
-
-
-def _words(figures: Mapping[str, float], unit: LengthUnit, ghost: Outline | None) -> str:
-    own = in_words(figures, unit)
-    return own if ghost is None else f"{own} {ghost_words(ghost)}"
 
 
 def draw(
@@ -162,21 +156,20 @@ def draw(
     rider: RiderPoints | None,
     beside: Mapping[str, str] | None = None,
     changed: Set[str] = frozenset(),
-    finish: str = "",
-    ghost: Outline | None = None,
     drawn: Traced | None = None,
     pens: Pens | None = None,
 ) -> Sheet:
     """The sheet of `elevation`, before it is written out."""
     compact = layout == "compact"
-    kept = figures.keys() if not compact else _COMPACT if rider is None else _COMPACT_WITH_RIDER
-    shown = {
-        key: replace(figure, value=f"{figure.value} {words}") if words else figure
-        for key, figure in figures_of(figures, unit, whole=compact).items()
-        for words in [(beside or {}).get(key, "")]
-        if key in kept
-    }
-    bike = drawn or traced(points, rider, ghost=ghost, finish=finish)
+    bike = drawn or traced(points, figures, rider, unit=unit)
+    shown = dict(bike.figures)
+    if compact:
+        kept = _COMPACT if rider is None else _COMPACT_WITH_RIDER
+        some = {key: value for key, value in figures.items() if key in kept}
+        shown = figures_of(some, unit, whole=True)
+    for key, words in (beside or {}).items():
+        if words and key in shown:
+            shown[key] = shown[key]._replace(value=f"{shown[key].value} {words}")
     chosen = pens or (pens_of_phone(points, rider) if compact else Pens())
     while True:
         sheet = Sheet(chosen)
@@ -222,15 +215,16 @@ def _dimension(
         (dimension, spot) for dimension, spot in zip(every, spots, strict=True) if spot is not None
     ]
     left_over = [each for each, spot in zip(every, spots, strict=True) if spot is None]
+    groups = {each.figure.key: _group(sheet, each, changed) for each in every}
     with sheet.under(lines):
-        for dimension in every:
-            with _group(sheet, dimension, changed):
+        for dimension, at in zip(every, spots, strict=True):
+            with groups[dimension.figure.key]:
                 dimension.draw_lines(sheet)
-                for start, end in (s.shelf for d, s in placed if d is dimension and s.shelf):
-                    sheet.line(start, end)
+                if at is not None and at.shelf is not None:
+                    sheet.line(*at.shelf)
     lowest = min(spot.centre[1] - spot.shape.half_height for _, spot in placed) if placed else 0.0
     for dimension, spot in [*placed, *_rows_below(sheet, left_over, lowest)]:
-        with _group(sheet, dimension, changed):
+        with groups[dimension.figure.key]:
             sheet.letter(spot, name=dimension.figure.name)
             sheet.revision(spot, shown=dimension.figure.key in changed)
 
@@ -267,11 +261,13 @@ def _rows_below(
     sheet: Sheet, left_over: Sequence[Dimension], lowest: float
 ) -> list[tuple[Dimension, Spot]]:
     """Texts without a place, in rows below everything and the lowest other text."""
+    if not left_over:
+        return []
     frame, pens = sheet.frame(0.0), sheet.pens
     rows = []
     low = min(frame.bottom, lowest) - pens.tier / 2
     for dimension in left_over:
-        form = shapes(dimension.figure, pens, stacked=False)[0]
+        form = dimension.forms.row
         low -= form.half_height
         rows.append((dimension, Spot((frame.left + form.half_width, low), form, "start")))
         low -= form.half_height + pens.gap

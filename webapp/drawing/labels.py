@@ -170,7 +170,11 @@ def in_words(values: Mapping[str, float], unit: LengthUnit = "mm") -> str:
     'Side elevation from the drive side, front to the right.
     Lengths in millimetres: reach 453.4. Angles: head angle 68.0°.'
     """
-    shown = figures_of(values, unit)
+    return printed_in_words(figures_of(values, unit), unit)
+
+
+def printed_in_words(shown: Mapping[str, Figure], unit: LengthUnit) -> str:
+    """Printed figures, as `figures_of` has them, as `in_words` says them."""
     lengths = [f"{NAMES[key]} {f.value}" for key, f in shown.items() if key not in _ANGLES]
     angles = [f"{NAMES[key]} {f.value}" for key, f in shown.items() if key in _ANGLES]
     said = [tr("Side elevation from the drive side, front to the right.")]

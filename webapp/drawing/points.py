@@ -8,7 +8,7 @@ place is illustrative; no figure is ever read off such a point.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 from geometry.bike import (
@@ -346,11 +346,13 @@ def _point(pair: tuple[Any, Any]) -> Point:
 
 def _refuse_not_finite(value: Any, field: str) -> None:
     """Refuse NaN and infinity anywhere in a tree of points: they would spoil the drawing."""
-    if hasattr(value, "__dataclass_fields__"):
-        for each in fields(value):
-            _refuse_not_finite(getattr(value, each.name), each.name)
-    elif isinstance(value, tuple):
-        for part in value:
-            _refuse_not_finite(part, field)
-    elif isinstance(value, float) and not math.isfinite(value):
-        raise InvalidInput(field, value, FiniteNumber(unit="mm"))
+    if isinstance(value, tuple):
+        named = [(field, part) for part in value]
+    else:
+        named = [(name, getattr(value, name)) for name in type(value).__dataclass_fields__]
+    for name, part in named:
+        if isinstance(part, float):
+            if not math.isfinite(part):
+                raise InvalidInput(name, part, FiniteNumber(unit="mm"))
+        elif isinstance(part, tuple) or hasattr(part, "__dataclass_fields__"):
+            _refuse_not_finite(part, name)

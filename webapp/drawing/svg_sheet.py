@@ -19,7 +19,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from webapp.drawing.dimensioning.lettering import BASELINE, Anchor, shape
-from webapp.drawing.dimensioning.obstacles import Obstacles
+from webapp.drawing.dimensioning.obstacles import EDGE, Obstacles, cost_in
 from webapp.drawing.dimensioning.spots import Spot
 from webapp.drawing.directions import fan, polar
 from webapp.drawing.line_types import line_attributes, short, shortened
@@ -27,15 +27,6 @@ from webapp.drawing.points import Point
 
 LETTERING = "Sofia Sans, DejaVu Sans, sans-serif"
 
-# Cost of a text that covers what is drawn in a group; anything else costs as an edge.
-_COSTS = {
-    "part-rider": 12.0,
-    "ground-line": 10.0,
-    "ghost": 3.0,
-    "centre-line": 1.0,
-    "dimension": 4.0,
-}
-_EDGE = 10.0
 _SMALL = 50.0  # [mm] what is shorter is no obstacle to a text
 
 
@@ -97,13 +88,13 @@ class _Group:
     __slots__ = ("_before", "_opening", "_sheet")
 
     def __init__(self, sheet: Sheet, opening: _Opening) -> None:
-        self._sheet, self._opening, self._before = sheet, opening, sheet._cost
+        self._sheet, self._opening, self._before = sheet, opening, 0.0
 
     def __enter__(self) -> None:
         sheet = self._sheet
         sheet._parts.append(self._opening)
         self._before = sheet._cost
-        sheet._cost = _cost_of(self._opening.names, self._before)
+        sheet._cost = cost_in(self._opening.names, self._before)
 
     def __exit__(self, *_: object) -> None:
         self._sheet._cost = self._before
@@ -127,7 +118,7 @@ class Sheet:
         self.obstacles = Obstacles()
         self.remembers = True
         self.spots: list[Spot] = []
-        self._cost = _EDGE
+        self._cost = EDGE
         self._parts: list[str | _Opening] = []
         self._moved: Point = (0.0, 0.0)
         self._across: list[float] = []
@@ -206,7 +197,7 @@ class Sheet:
 
     def circle(self, centre: Point, radius: float, *, paper: bool = False) -> None:
         """A circle; ``paper`` hides what lies behind."""
-        x, y = self._place(centre)
+        x, y = centre[0] + self._moved[0], centre[1] + self._moved[1]
         self._reach(x - radius, x + radius, y - radius, y + radius)
         places = shortened(_CIRCLE % (x, -y, radius))
         self._parts.append(f"<circle {places}{_PAPER if paper else ''}/>")
@@ -228,7 +219,7 @@ class Sheet:
         """
         made = shape((words,), self.pens.text)
         shift = {"start": 1.0, "middle": 0.0, "end": -1.0}[anchor] * made.half_width
-        x, y = self._place(at)
+        x, y = at[0] + self._moved[0], at[1] + self._moved[1]
         self.letter(Spot((x + shift, y), made, anchor), kind=kind)
 
     def letter(self, spot: Spot, *, name: str = "", kind: str = "dimension-text") -> None:
@@ -324,9 +315,12 @@ class Sheet:
 
     def _written(self) -> str:
         thick = self.pens.thick
+        opened = "<g{}{}>".format
         return "".join(
-            part if isinstance(part, str) else f"<g{line_attributes(part.names, thick)}{part.data}>"
-            for part in self._parts
+            [
+                part if isinstance(part, str) else opened(line_attributes(part[0], thick), part[1])
+                for part in self._parts
+            ]
         )
 
     def _path(self, steps: str, attributes: str) -> None:
@@ -354,9 +348,6 @@ class Sheet:
             for (ax, ay), (bx, by) in pairwise(points)
             if abs(bx - ax) + abs(by - ay) >= _SMALL
         ]
-
-    def _place(self, point: Point) -> Point:
-        return point[0] + self._moved[0], point[1] + self._moved[1]
 
     def _places(self, points: Sequence[Point]) -> tuple[float, ...]:
         """Points as SVG has them, x and y by turns, y down; the sheet reaches so far."""
@@ -387,12 +378,6 @@ def _straights(count: int, closed: bool) -> str:  # as a key of the cache
 def _bends(count: int) -> str:
     """The form of a closed path of so many cubic curves."""
     return f"M%.1f %.1fC{'C'.join([' '.join(['%.1f %.1f'] * 3)] * count)}Z"
-
-
-@lru_cache(maxsize=512)
-def _cost_of(names: str, around: float) -> float:
-    """Cost of a text over what is drawn in a group, within another of a known cost."""
-    return next((_COSTS[name] for name in names.split() if name in _COSTS), around)
 
 
 def _row(words: str, name: str, place: str) -> str:

@@ -288,7 +288,7 @@ def test_a_bike_drawn_once_serves_every_layout() -> None:
     """Each layout lays its own lines' widths over it, whichever was asked for first."""
     build, finish = BUILDS["medium"], "#5b6f4e"
     ghost = outline_of(BUILDS["large"].points)
-    once = traced(build.points, RIDER, ghost=ghost, finish=finish)
+    once = traced(build.points, build.figures, RIDER, ghost=ghost, finish=finish)
     given: Any = {"title": "x", "rider": RIDER, "ghost": ghost, "finish": finish}
     for layout in (*LAYOUTS, *LAYOUTS):
         alone = elevation(build.points, build.figures, layout=layout, **given)

@@ -126,6 +126,7 @@ def both_layouts(
 ) -> Markup:
     """The drawing for wide and for narrow screens; the style shows the one that fits."""
     subject = _subject(result, state)
-    drawn = traced(subject.points, subject.rider, ghost=ghost, finish=finish_of(result))
+    points, finish = subject.points, finish_of(result)
+    drawn = traced(points, subject.figures, subject.rider, ghost=ghost, finish=finish)
     both = (_drawn(result, subject, layout=each, ghost=ghost, drawn=drawn) for each in LAYOUTS)
     return Markup("").join(both)

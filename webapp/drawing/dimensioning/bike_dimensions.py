@@ -28,7 +28,6 @@ from webapp.drawing.dimensioning.dimensions import (
     Figure,
     angle,
     beside,
-    shapes,
     shelf,
     straight,
 )
@@ -155,7 +154,7 @@ def _from_bb(wanted: Wanted) -> Iterator[Dimension]:
         # Above the reach's lettering, beside the line carried on upwards.
         high = top[1] + 2.2 * pens.text
         carried = [
-            shelf(pens, figure, corner, (0.0, high + up), stacked=False)
+            shelf(made.forms.row, corner, (0.0, high + up), pens.gap)
             for up in (0.0, 1.2 * pens.text)
         ]
         made.spots[3:3] = carried
@@ -171,14 +170,10 @@ def _from_bb(wanted: Wanted) -> Iterator[Dimension]:
             stacked=wanted.compact,
             leader=(("below", (0.0, points.ground)),),
         )
+        form, _ = made.forms.preferred(stacked=wanted.compact)
+        ahead = _standover_x(wanted) + pens.gap
         made.spots[4:4] = [
-            shelf(
-                pens,
-                figure,
-                (0.0, y),
-                (_standover_x(wanted) + pens.gap, y),
-                stacked=wanted.compact,
-            )
+            shelf(form, (0.0, y), (ahead, y), pens.gap)
             for share in (0.15, 0.3, 0.45)
             for y in [points.ground * (1.0 - share)]
         ]
@@ -199,10 +194,11 @@ def _head_angle(wanted: Wanted) -> Iterator[Dimension]:
             stacked=wanted.compact,
             leader=(("ahead", polar(arc.vertex, radius, -frame.head_angle / 2)),),
         )
+        places = [polar(arc.vertex, radius, way) for way in (-16.0, -30.0)]
         made.spots[:0] = [
-            beside(polar(arc.vertex, radius, way), 0.0, form, pens.gap)
-            for form in shapes(figure, pens, stacked=wanted.compact)
-            for way in (-16.0, -30.0)
+            spot
+            for form in made.forms.preferred(stacked=wanted.compact)
+            for spot in beside(places, 0.0, form, pens.gap)
         ]
         yield made
 
@@ -230,8 +226,9 @@ def _seat_angle(wanted: Wanted, figure: Figure, vertex: Point, way: float) -> Di
         leader=(("behind", tail),),
     )
     made.spots[:0] = [
-        beside(tail, 180.0, form, wanted.pens.gap)
-        for form in shapes(figure, wanted.pens, stacked=wanted.compact)
+        spot
+        for form in made.forms.preferred(stacked=wanted.compact)
+        for spot in beside([tail], 180.0, form, wanted.pens.gap)
     ]
     return made
 
@@ -275,7 +272,7 @@ def _drop(wanted: Wanted) -> Iterator[Dimension]:
     )
     made.spots.clear()
     tail = upper + 2.0 * pens.arrow
-    for form in shapes(figure, pens, stacked=wanted.compact):
+    for form in made.forms.preferred(stacked=wanted.compact):
         over = _shoulder(radius, 2 * form.half_width + 3 * pens.gap)
         y = max(axle_y + over, tail) + pens.gap + form.half_height
         spot = Spot((x + pens.gap + form.half_width, y), form, "start")
@@ -345,10 +342,11 @@ def _chainstay(wanted: Wanted) -> Iterator[Dimension]:
         stacked=wanted.compact,
         leader=(("below", ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)),),
     )
+    rights = (3 * pens.gap, _standover_x(wanted) + 3 * pens.gap)
     made.spots[:0] = [
-        shelf(pens, figure, b, (b[0] + right, y), stacked=stacked)
-        for stacked in (wanted.compact, not wanted.compact)
+        shelf(form, b, (b[0] + right, y), pens.gap)
+        for form in made.forms.preferred(stacked=wanted.compact)
         for y in (b[1], b[1] - 1.4 * pens.text)
-        for right in (3 * pens.gap, _standover_x(wanted) + 3 * pens.gap)
+        for right in rights
     ]
     yield made

@@ -12,7 +12,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from webapp.drawing.dimensioning.lettering import Anchor, Shape, shape
 from webapp.drawing.dimensioning.spots import Spot
@@ -28,13 +28,23 @@ _STEEP = 0.6  # of a direction across a line: lettering stands beside the line, 
 _LINE = 4.0  # cost of a text that covers another dimension's line
 
 
-@dataclass(frozen=True, slots=True)
-class Figure:
+class Figure(NamedTuple):
     """One figure to show: its key, its name in words and its value, ready to print."""
 
     key: str
     name: str
     value: str
+
+
+class Forms(NamedTuple):
+    """A figure lettered with its name: both in one row, and in two."""
+
+    row: Shape
+    rows: Shape
+
+    def preferred(self, *, stacked: bool) -> tuple[Shape, Shape]:
+        """Both, the two rows first where ``stacked``."""
+        return (self.rows, self.row) if stacked else (self.row, self.rows)
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -56,6 +66,7 @@ class Dimension:
     """
 
     figure: Figure
+    forms: Forms
     leader: Sequence[tuple[Side, Point]] = ()
     lines: list[tuple[Point, Point]] = field(default_factory=list)
     arrows: list[tuple[Point, float]] = field(default_factory=list)
@@ -77,11 +88,12 @@ class Dimension:
             sheet.arrow(tip, towards)
 
 
-def shapes(figure: Figure, pens: Pens, *, stacked: bool) -> tuple[Shape, ...]:
-    """A figure with its name, in one row and in two; ``stacked`` prefers two."""
-    row = shape((f"{figure.name} {figure.value}",), pens.text, marked=True)
-    rows = shape((figure.name, figure.value), pens.text, marked=True)
-    return (rows, row) if stacked else (row, rows)
+def forms_of(figure: Figure, pens: Pens) -> Forms:
+    """A figure with its name, in one row and in two, with room for a revision triangle."""
+    name, value, size = figure.name, figure.value, pens.text
+    return Forms(
+        shape((f"{name} {value}",), size, marked=True), shape((name, value), size, marked=True)
+    )
 
 
 def straight(
@@ -124,52 +136,51 @@ def straight(
     Dimension
     """
     way, long = direction(a, b), math.dist(a, b)
-    made = Dimension(figure=figure, leader=leader)
+    made = Dimension(figure=figure, forms=forms_of(figure, pens), leader=leader)
     for feature, end in zip(features, (a, b), strict=True):
         if feature is not None:
             made.lines.extend(extension(pens, feature, end))
-    tail = _line(pens, made, a, b)
-    room = long - 2 * pens.arrow - pens.gap
-    forms = shapes(figure, pens, stacked=stacked)
+    past = _line(pens, made, a, b)
+    gap, room = pens.gap, long - 2 * pens.arrow - pens.gap
+    forms = made.forms.preferred(stacked=stacked)
     level = abs(math.sin(math.radians(way))) < _STEEP
-    for form, shares in zip(forms, (along, along[::2]), strict=True):
+    across, up = b[0] - a[0], b[1] - a[1]
+    places = [(a[0] + across * share, a[1] + up * share) for share in along]
+    for form, some in zip(forms, (places, places[::2]), strict=True):
         if level and 2 * form.half_width > room:
             continue
         for side in sides:
-            for share in shares:
-                at = (a[0] + (b[0] - a[0]) * share, a[1] + (b[1] - a[1]) * share)
-                made.spots.append(beside(at, way + 90.0 * side, form, pens.gap + clear))
-    ends = ((b, way, tail), (a, way + 180.0, tail))
+            made.spots.extend(beside(some, way + 90.0 * side, form, gap + clear))
+    ends = [([polar(end, past, out)], out) for end, out in ((b, way), (a, way + 180.0))]
     for form in forms:
-        made.spots.extend(
-            beside(polar(end, past, out), out, form, pens.gap) for end, out, past in ends
-        )
+        for tail, out in ends:
+            made.spots.extend(beside(tail, out, form, gap))
     return made
 
 
-def shelf(
-    pens: Pens, figure: Figure, start: Point, end: Point, *, stacked: bool, way: float = 0.0
-) -> Spot:
+def shelf(form: Shape, start: Point, end: Point, gap: float) -> Spot:
     """Lettering at the end of a line that leads away from a dimension to where there is room."""
-    rows = (figure.name, figure.value) if stacked else (f"{figure.name} {figure.value}",)
-    placed = beside(end, way, shape(rows, pens.text, marked=True), pens.gap)
-    return placed._replace(shelf=(start, end))
+    return beside([end], 0.0, form, gap)[0]._replace(shelf=(start, end))
 
 
-def beside(at: Point, way: float, form: Shape, gap: float) -> Spot:
-    """Lettering that begins a gap away from a point, in a direction [deg] from it."""
-    ahead, up = math.cos(math.radians(way)), math.sin(math.radians(way))
+def beside(places: Sequence[Point], way: float, form: Shape, gap: float) -> list[Spot]:
+    """Lettering that begins a gap away from each of some points, in a direction [deg]."""
+    turn = math.radians(way)
+    ahead, up = math.cos(turn), math.sin(turn)
     away = gap + abs(ahead) * form.half_width + abs(up) * form.half_height
     anchor: Anchor = "middle" if abs(ahead) < _STEEP else "start" if ahead > 0 else "end"
-    return Spot((at[0] + ahead * away, at[1] + up * away), form, anchor)
+    right, high = ahead * away, up * away
+    return [Spot((x + right, y + high), form, anchor) for x, y in places]
 
 
 def extension(pens: Pens, feature: Point, end: Point) -> list[tuple[Point, Point]]:
     """An extension line: a gap at the feature, a little past the dimension line."""
-    way = direction(feature, end)
-    if math.dist(feature, end) <= pens.gap:
+    gap = pens.gap
+    if math.dist(feature, end) <= gap:
         return []
-    return [(polar(feature, pens.gap, way), polar(end, pens.gap, way))]
+    turn = math.radians(direction(feature, end))
+    right, up = gap * math.cos(turn), gap * math.sin(turn)
+    return [((feature[0] + right, feature[1] + up), (end[0] + right, end[1] + up))]
 
 
 def angle(
@@ -205,7 +216,7 @@ def angle(
     Dimension
     """
     lead = math.degrees(pens.arrow / arc.radius)
-    made = Dimension(figure=figure, arcs=[arc], leader=leader)
+    made = Dimension(figure=figure, forms=forms_of(figure, pens), arcs=[arc], leader=leader)
     if beyond:
         made.arcs.append(
             Arc(
@@ -224,10 +235,10 @@ def angle(
             polar(arc.vertex, arc.radius + 20.0, arc.end),
         )
     )
-    for form in shapes(figure, pens, stacked=stacked):
-        for way in ways:
-            at = polar(arc.vertex, arc.radius, way)
-            made.spots.append(beside(at, way, form, pens.gap))
+    places = [([polar(arc.vertex, arc.radius, way)], way) for way in ways]
+    for form in made.forms.preferred(stacked=stacked):
+        for at, way in places:
+            made.spots.extend(beside(at, way, form, pens.gap))
     return made
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 import numpy as np
 import numpy.typing as npt
@@ -16,7 +17,27 @@ from webapp.drawing.dimensioning.spots import Spot
 
 Floats = npt.NDArray[np.float64]
 
+EDGE = 10.0
+"""Cost of a text that covers what is drawn in a group without a cost of its own."""
+
+_COSTS = {
+    "part-rider": 12.0,
+    "ground-line": 10.0,
+    "ghost": 3.0,
+    "centre-line": 1.0,
+    "dimension": 4.0,
+}
 _SLACK = 1.0  # [mm] around obstacles, so that no rounding misses a pair that may meet
+
+
+@lru_cache(maxsize=512)
+def cost_in(names: str, around: float) -> float:
+    """Cost of a text over what is drawn in a group of these classes, within one of another cost.
+
+    >>> cost_in("line-b ghost", EDGE), cost_in("part-frame", EDGE)
+    (3.0, 10.0)
+    """
+    return next((_COSTS[name] for name in names.split() if name in _COSTS), around)
 
 
 @dataclass(slots=True)

@@ -14,10 +14,10 @@ up as far as the head.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from webapp.drawing.dimensioning.dimensions import Dimension, Side, shapes
+from webapp.drawing.dimensioning.dimensions import Dimension, Side
 from webapp.drawing.dimensioning.lettering import Anchor, Shape
 from webapp.drawing.dimensioning.spots import Spot
 from webapp.drawing.points import BikePoints, Point, RiderPoints
@@ -45,29 +45,31 @@ class Outside:
 
     def spots(self, dimension: Dimension) -> list[Spot]:
         """The places of a dimension's text outside, those first that its sides name first."""
-        forms = shapes(dimension.figure, self.pens, stacked=False)
         return [
             spot
             for side, start in dimension.leader
             if not (self.ridden and side == "above")
-            for form in forms
+            for form in dimension.forms
             for spot in self._on(side, start, form)
         ]
 
-    def _on(self, side: Side, start: Point, form: Shape) -> Iterator[Spot]:
-        step, half = _ROW * self.pens.text, form.half_height
+    def _on(self, side: Side, start: Point, form: Shape) -> Iterable[Spot]:
         if side == "above":
-            for row in range(_ROWS):
-                yield from self._hung(start, self.above + half + row * step, form)
-        elif side == "below":
-            for top in self.below:
-                yield from self._behind_the_middle(start, top - half, form)
-                yield from self._hung(start, top - half, form)
-        else:
-            low = half + (self.over_rear if side == "behind" else self.over_front)
-            rows = (low + row * step for row in range(_ROWS))
-            for y in sorted(rows, key=lambda y: abs(y - start[1])):
-                yield from self._aside(side, start, y, form)
+            return self._above(start, form)
+        if side == "below":
+            return self._below(start, form)
+        return self._aside(side, start, form)
+
+    def _above(self, start: Point, form: Shape) -> Iterator[Spot]:
+        step = _ROW * self.pens.text
+        for row in range(_ROWS):
+            yield from self._hung(start, self.above + form.half_height + row * step, form)
+
+    def _below(self, start: Point, form: Shape) -> Iterator[Spot]:
+        for top in self.below:
+            y = top - form.half_height
+            yield from self._behind_the_middle(start, y, form)
+            yield from self._hung(start, y, form)
 
     def _hung(self, start: Point, y: float, form: Shape) -> Iterator[Spot]:
         """On either side of a leader that runs straight up or down."""
@@ -85,19 +87,27 @@ class Outside:
         if abs(start[0] - x) < form.half_width:
             yield Spot((x, y), form, "middle", (start, (start[0], y + form.half_height)))
 
-    def _aside(self, side: Side, start: Point, y: float, form: Shape) -> Iterator[Spot]:
+    def _aside(self, side: Side, start: Point, form: Shape) -> list[Spot]:
         """At the end of a leader that runs out, near the bike or at the sheet's edge."""
         behind = side == "behind"
         away = -1.0 if behind else 1.0
         anchor: Anchor = "end" if behind else "start"
-        pens, wide = self.pens, form.half_width
+        gap, wide, step = self.pens.gap, form.half_width, _ROW * self.pens.text
+        low = form.half_height + (self.over_rear if behind else self.over_front)
         near = self.behind if behind else self.ahead
         bound = self.left if behind else self.right
         least = away * start[0]
-        flush = away * bound - 2 * wide - pens.gap
-        for x in (max(away * near + pens.gap, least), max(flush - 1.0, least)):
-            centre = (away * (x + pens.gap + wide), y)
-            yield Spot(centre, form, anchor, (start, (away * x, y)))
+        flush = away * bound - 2 * wide - gap
+        ends = [
+            (away * (x + gap + wide), away * x)
+            for x in (max(away * near + gap, least), max(flush - 1.0, least))
+        ]
+        rows = [low + row * step for row in range(_ROWS)]
+        return [
+            Spot((middle, y), form, anchor, (start, (end, y)))
+            for y in sorted(rows, key=lambda y: abs(y - start[1]))
+            for middle, end in ends
+        ]
 
 
 def outside(
