@@ -93,7 +93,8 @@ class Costs:
         )
         of, at = np.divmod(np.flatnonzero(self._near(boxes)), len(spots))
         covered = self._covered(of, boxes[:, at])
-        total = np.bincount(at, self._cost[of] * covered, len(spots))
+        total: Floats = np.zeros(len(spots))
+        total += np.bincount(at, self._cost[of] * covered, len(spots))
         within, (x, y, wide, high) = self._obstacles, boxes
         beyond = (x - wide < within.left) | (x + wide > within.right) | (y + high > within.top)
         return total + np.where(beyond, within.outside, 0.0)
