@@ -57,6 +57,7 @@ from geometry.clearance.statements import (
     TyreWidthNotKnown,
 )
 from geometry.clearance.toe import TOE_ISO, TOE_US, Toe, View, toe_check, toe_clearance
+from geometry.clearance.toe_bound import toe_clearance_least
 from geometry.clearance.tyre_checks import (
     STANDARD_GAP,
     TyreLevels,
@@ -139,6 +140,7 @@ __all__ = [
     "stay_gaps",
     "toe_check",
     "toe_clearance",
+    "toe_clearance_least",
     "tyre_gap_check",
     "tyre_levels_check",
     "wheels_of",

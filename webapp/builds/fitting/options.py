@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import replace
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from types import MappingProxyType
 from typing import NamedTuple
 
@@ -15,6 +14,7 @@ from webapp.builds.choice.places import (
 )
 from webapp.builds.fitting.calculations.feet import failing_feet
 from webapp.builds.fitting.calculations.setup import Setup
+from webapp.builds.fitting.calculations.sure_feet import surely_clear
 from webapp.builds.fitting.calculations.topics import (
     FEET_PLACES,
     PARTS_TOPICS,
@@ -22,9 +22,11 @@ from webapp.builds.fitting.calculations.topics import (
     of_extras,
 )
 from webapp.builds.fitting.checks import assumed_in, extra_checks, places_of, rules_by_place
-from webapp.builds.fitting.roles import roles_of, roles_read_with, roles_with
+from webapp.builds.fitting.part_rules import EXTRA_RULES
+from webapp.builds.fitting.roles import FRAME, roles_of, roles_read_with, roles_with
 from webapp.builds.fitting.rule import FitPart, worded_fit
 from webapp.builds.fitting.sentences import WordedCheck
+from webapp.builds.solving.options_at_once import Change
 from webapp.builds.solving.solver_inputs import assemble
 from webapp.catalogue.reading.views import AnyPart
 from webapp.catalogue.schema.part_kinds import ExtraData
@@ -70,19 +72,38 @@ def options(setup: Setup) -> Mapping[str, tuple[Option, ...]]:
     options at once.
     """
     judge = OptionJudge(setup)
-    found = {
-        (place.name, part.slug): (part, judge.refusal(place.name, part))
-        for place in PLACES
-        for part in _choices(setup, place.name)
-    }
-    refused = judge.by_feet() if setup.choice.scope == "bike" else {}
-    listed: dict[str, list[Option]] = {place.name: [] for place in PLACES}
-    for key, (part, refusal) in found.items():
-        reason, remedy = refusal or refused.get(key, ("", ""))
-        computed = bool(reason) and judge.by_rules(key[0])[part.slug] is None
-        personal = computed and setup.choice.rider is not None
-        listed[key[0]].append(Option(part=part, reason=reason, remedy=remedy, personal=personal))
-    return MappingProxyType({place: tuple(options) for place, options in listed.items()})
+    choices = {place.name: _choices(setup, place.name) for place in PLACES}
+    ruled = {place: judge.by_rules(place) for place in choices}
+    left = [
+        (place, part)
+        for place, parts in choices.items()
+        if judge.is_computed(place)
+        for part in parts
+        if ruled[place][part.slug] is None
+    ]
+    computed = judge.computed(left)
+    return MappingProxyType(
+        {
+            place: tuple(
+                _option(setup, part, ruled[place][part.slug], computed.get((place, part.slug)))
+                for part in parts
+            )
+            for place, parts in choices.items()
+        }
+    )
+
+
+Key = tuple[str, str]
+"""A place, and the slug of a part for it."""
+
+Refusal = tuple[str, str]
+"""Why an option would not go with the rest, and what would help."""
+
+
+def _option(setup: Setup, part: AnyPart, ruled: Refusal | None, computed: Refusal | None) -> Option:
+    reason, remedy = ruled or computed or ("", "")
+    personal = computed is not None and setup.choice.rider is not None
+    return Option(part=part, reason=reason, remedy=remedy, personal=personal)
 
 
 def extra_options(setup: Setup) -> Mapping[str, Option]:
@@ -97,18 +118,55 @@ def extra_options(setup: Setup) -> Mapping[str, Option]:
     mapping of slug to Option
         In the builder's order.
     """
-    catalogue = setup.catalogue
-    roles = roles_of(catalogue, setup.assembly)
+    roles = roles_of(setup.catalogue, setup.assembly)
+    key = ("extras", *[Same(roles[at]) for at in _READ_BY_EXTRAS])
+    ruled = setup.assembly.memory.of(key, lambda: _extras_by_rules(setup, roles))
+    return MappingProxyType(
+        {
+            slug: option if option.reason else _computed_extra(setup, option)
+            for slug, option in ruled.items()
+        }
+    )
+
+
+_READ_BY_EXTRAS = tuple(
+    dict.fromkeys(
+        role
+        for role in (FRAME, "fork", *[role for rule in EXTRA_RULES for role in rule.roles])
+        if role not in {"extra", "bike"}  # of the extra itself, and of frame and fork
+    )
+)
+
+
+def _extras_by_rules(setup: Setup, roles: Mapping[str, FitPart]) -> Mapping[str, Option]:
+    """Every extra by the rules of fit alone."""
     found = {}
-    for part in catalogue.offered(ExtraData):
-        alone = replace(setup, assembly=replace(setup.assembly, extras=(part,)))
-        checks = extra_checks(alone, roles)
-        computed = () if setup.choice.scope != "bike" else of_extras(alone)
-        failed = next((c for c in (*checks, *computed) if c.outcome == "no"), None)
-        reason, remedy = (failed.reason, failed.remedy) if failed else ("", "")
-        for_good = failed is not None and not places_of(failed.code)
-        found[part.slug] = Option(part=part, reason=reason, remedy=remedy, for_good=for_good)
+    for part in setup.catalogue.offered(ExtraData):
+        checks = extra_checks(_with_extra(setup, part), roles)
+        found[part.slug] = _extra_option(part, checks)
     return MappingProxyType(found)
+
+
+def _computed_extra(setup: Setup, option: Option) -> Option:
+    """An extra that the rules allow, by what is computed of mudguards and bottles."""
+    if setup.choice.scope != "bike":
+        return option
+    found = _extra_option(option.part, of_extras(_with_extra(setup, option.part)))
+    return found if found.reason else option
+
+
+def _extra_option(part: AnyPart, checks: Iterable[WordedCheck]) -> Option:
+    failed = next((check for check in checks if check.outcome == "no"), None)
+    if failed is None:
+        return Option(part=part, reason="", remedy="")
+    for_good = not places_of(failed.code)
+    return Option(part=part, reason=failed.reason, remedy=failed.remedy, for_good=for_good)
+
+
+def _with_extra(setup: Setup, part: AnyPart) -> Setup:
+    """The build with one extra and no other."""
+    assembly = setup.assembly.with_extras((part.of(ExtraData),))
+    return Setup(catalogue=setup.catalogue, choice=setup.choice, assembly=assembly)
 
 
 def _choices(setup: Setup, place: str) -> list[AnyPart]:
@@ -135,55 +193,102 @@ _NO_TOPICS: Mapping[str, list[Topic]] = {place.name: [] for place in PLACES}
 
 
 class OptionJudge:
-    """Judges options of one build, leaving pedals and toes for the end."""
+    """Judges options of one build."""
 
     def __init__(self, setup: Setup) -> None:
         self.setup = setup
         self.rules = rules_by_place(setup.choice.scope, assumed_in(setup.assembly))
         self.topics = _TOPICS_AT if setup.choice.scope == "bike" else _NO_TOPICS
         self.roles = roles_of(setup.catalogue, setup.assembly)
-        self.refused: dict[str, Mapping[str, tuple[str, str] | None]] = {}
-        self.waiting: list[tuple[tuple[str, str], Setup]] = []
+        self.refused: dict[str, Mapping[str, Refusal | None]] = {}
 
-    def refusal(self, place: str, part: AnyPart) -> tuple[str, str] | None:
-        """Why an option would not go with the rest, and what would help; None if it would."""
-        topics = self.topics[place]
-        if not topics and place not in FEET_PLACES:
-            return self.by_rules(place)[part.slug]
+    def is_computed(self, place: str) -> bool:
+        """Whether more than rules of fit depends on a place's part."""
+        return bool(self.topics[place]) or place in FEET_PLACES
+
+    def refusal(self, place: str, part: AnyPart) -> Refusal | None:
+        """Why an option would not go with the rest, but for pedals and toes; None if it would."""
         refused = self.by_rules(place)[part.slug]
-        if refused is not None:
+        if refused is not None or not self.is_computed(place):
             return refused
         setup = self.changed(place, part)
-        if isinstance(setup, tuple):
-            return setup
-        check = next((c for topic in topics for c in _failed(topic.judge(setup), place)), None)
-        if check is not None:
-            return check.reason, check.remedy
-        if place in FEET_PLACES:
-            self.waiting.append(((place, part.slug), setup))
-        return None
+        return setup if isinstance(setup, tuple) else self._by_topics(place, setup)
 
-    def by_rules(self, place: str) -> Mapping[str, tuple[str, str] | None]:
+    def _by_topics(self, place: str, setup: Setup, sure: Collection[Topic] = ()) -> Refusal | None:
+        topics = (topic for topic in self.topics[place] if topic not in sure)
+        check = next((c for topic in topics for c in _failed(topic.judge(setup), place)), None)
+        return None if check is None else (check.reason, check.remedy)
+
+    def computed(self, options: Sequence[Change]) -> dict[Key, Refusal]:
+        """Refusals of options by what is computed, for all of them at once.
+
+        Whatever surely fails nothing is told first; what is left is judged build by build.
+        """
+        parts = {(place, part.slug): part for place, part in options}
+        feet = self._feet_surely_clear(
+            {k: part for k, part in parts.items() if k[0] in FEET_PLACES}
+        )
+        found = {key: feet.get(key) or self.changed(key[0], part) for key, part in parts.items()}
+        refused = {key: each for key, each in found.items() if isinstance(each, tuple)}
+        setups = {key: each for key, each in found.items() if isinstance(each, Setup)}
+        sure = self._sure_topics(setups)
+        for key, setup in setups.items():
+            refusal = self._by_topics(key[0], setup, sure=sure[key])
+            if refusal is not None:
+                refused[key] = refusal
+        if self.topics is _TOPICS_AT:
+            left = {k: s for k, s in setups.items() if not (k in refused or k in feet)}
+            refused |= self._by_feet(left)
+        return refused
+
+    def _feet_surely_clear(self, parts: Mapping[Key, AnyPart]) -> dict[Key, Setup]:
+        """Builds that surely stand, with room enough for pedals and toes."""
+        asked = {key: self._in_place(key[0], part) for key, part in parts.items()}
+        while asked:
+            keys = list(asked)
+            changes = [(key[0], parts[key]) for key in keys]
+            try:
+                sure = surely_clear(self.setup, changes, list(asked.values()))
+            except GeometryError as error:
+                if error.index is None:
+                    break
+                del asked[keys[error.index[0] % len(keys)]]  # a row unloaded, or the same sagged
+            else:
+                return {key: asked[key] for key, yes in zip(keys, sure, strict=True) if yes}
+        return {}
+
+    def _sure_topics(self, setups: Mapping[Key, Setup]) -> dict[Key, set[Topic]]:
+        """Topics in which a build surely fails nothing."""
+        found: dict[Key, set[Topic]] = {key: set() for key in setups}
+        for topic in PARTS_TOPICS:
+            keys = [key for key in setups if topic in self.topics[key[0]]]
+            sure = topic.sure(self.setup, [setups[key] for key in keys])
+            for key, yes in zip(keys, sure, strict=True):
+                if yes:
+                    found[key].add(topic)
+        return found
+
+    def by_rules(self, place: str) -> Mapping[str, Refusal | None]:
         """The refusal of every part there is for a place, by the rules of fit alone."""
         if place not in self.refused:
             self.refused[place] = self._remembered(place)
         return self.refused[place]
 
-    def _remembered(self, place: str) -> Mapping[str, tuple[str, str] | None]:
+    def _remembered(self, place: str) -> Mapping[str, Refusal | None]:
         rules, assembly = self.rules[place], self.setup.assembly
         beside = dict.fromkeys(role for rule in rules for role in rule.roles if role != place)
         beside |= dict.fromkeys(roles_read_with(place))
         key = ("options", place, tuple(map(Same, rules)), *[Same(self.roles[at]) for at in beside])
         return assembly.memory.of(key, lambda: self._by_rules(place))
 
-    def _by_rules(self, place: str) -> Mapping[str, tuple[str, str] | None]:
-        assembly, found = self.setup.assembly, dict[str, tuple[str, str] | None]()
+    def _by_rules(self, place: str) -> Mapping[str, Refusal | None]:
+        assembly, found = self.setup.assembly, dict[str, Refusal | None]()
         for part in self.setup.catalogue.parts.get(PLACE_OF[place].kind, ()):
             changed = assembly.with_parts({**assembly.parts, place: part})
             found[part.slug] = self._refused(place, roles_with(self.roles, changed, place))
         return found
 
-    def _refused(self, place: str, roles: Mapping[str, FitPart]) -> tuple[str, str] | None:
+    def _refused(self, place: str, roles: Mapping[str, FitPart]) -> Refusal | None:
         """The first rule that fails, in words; none are made for rules that pass."""
         for rule in self.rules[place]:
             check = judge_rule(rule, roles)
@@ -192,7 +297,14 @@ class OptionJudge:
                 return told.reason, told.remedy
         return None
 
-    def changed(self, place: str, part: AnyPart) -> Setup | tuple[str, str]:
+    def _in_place(self, place: str, part: AnyPart) -> Setup:
+        """The build with the option in it, of which is asked for nothing but its parts."""
+        own = self.setup
+        assembly = own.assembly.unstood({**own.assembly.parts, place: part})
+        choice = own.with_part(place, part.slug)
+        return Setup(catalogue=own.catalogue, choice=choice, assembly=assembly)
+
+    def changed(self, place: str, part: AnyPart) -> Setup | Refusal:
         """The build with the option in it, or why it cannot stand."""
         own, catalogue = self.setup, self.setup.catalogue
         choice = own.with_part(place, part.slug)
@@ -202,19 +314,23 @@ class OptionJudge:
             assembly = own.assembly.with_parts(parts)
             return Setup(catalogue=catalogue, choice=choice, assembly=assembly)
         try:
-            assembly = assemble(catalogue, choice, found=parts)
+            if place in _SEAT:
+                assembly = own.assembly.seated(choice, parts)
+            else:
+                assembly = assemble(catalogue, choice, found=parts)
         except GeometryError as error:
             return _cannot_stand(part, _nearer_part(error.remedy))
         except Invalid as error:
             return _cannot_stand(part, error.problems[0].remedy)
         return Setup(catalogue=catalogue, choice=choice, assembly=assembly)
 
-    def by_feet(self) -> dict[tuple[str, str], tuple[str, str]]:
-        """Refusals by pedals and toes among the options put aside."""
-        answers = failing_feet([setup for _, setup in self.waiting])
+    def _by_feet(self, setups: Mapping[Key, Setup]) -> dict[Key, Refusal]:
+        """Refusals by pedals and toes."""
+        asked = {key: setup for key, setup in setups.items() if key[0] in FEET_PLACES}
+        answers = failing_feet(list(asked.values()))
         return {
             key: (check.reason, check.remedy)
-            for (key, _), checks in zip(self.waiting, answers, strict=True)
+            for key, checks in zip(asked, answers, strict=True)
             for check in list(_failed(checks, key[0]))[:1]
         }
 
@@ -224,7 +340,7 @@ def _nearer_part(remedy: Remedy) -> str:
     return REMEDIES.say(remedy) if remedy.of_parts else tr("a part nearer to the usual one")
 
 
-def _cannot_stand(part: AnyPart, helps: str) -> tuple[str, str]:
+def _cannot_stand(part: AnyPart, helps: str) -> Refusal:
     return tr("{name} cannot be combined with the rest of the build", name=part.name), helps
 
 

@@ -161,6 +161,35 @@ class Assembly:
         made.__dict__.update(self.__dict__, parts=parts)
         return made
 
+    def with_extras(self, extras: tuple[PartView[ExtraData], ...]) -> Assembly:
+        """The same build with other extras."""
+        made = self.with_parts(self.parts)
+        made.__dict__["extras"] = extras
+        return made
+
+    def seated(self, choice: BuildChoice, parts: Mapping[str, AnyPart]) -> Assembly:
+        """The same build with another post or saddle.
+
+        Raises
+        ------
+        Invalid, GeometryError
+            As `assemble`.
+        """
+        made = self.with_parts(parts)
+        post, unset = _on_its_post(self.memory, choice, parts, self.size)
+        made.__dict__["saddle"] = replace(self.saddle, choice=choice, post=post, unset=unset)
+        return made
+
+    def unstood(self, parts: Mapping[str, AnyPart]) -> Assembly:
+        """The same build of other parts that may leave it standing otherwise.
+
+        For what asks for its parts alone: to ask how it stands is an error.
+        """
+        made = self.with_parts(parts)
+        for name in ("build", "cockpit", "saddle", "states", "crank_length"):
+            del made.__dict__[name]
+        return made
+
     @property
     def seat_range(self) -> SeatRange:
         """Saddle heights the post reaches."""
@@ -246,14 +275,13 @@ def assemble(
     build = _build(catalogue, choice, parts, size)
     standing = memory.of(("standing", Same(build)), lambda: stand(build))
     crank = data_in(parts, "crank", CrankData).length
-    post = data_in(parts, "post", PostData)
-    _check_post(memory, size, post)
+    post, unset = _on_its_post(memory, choice, parts, size)
     saddle = Saddle(
         catalogue=catalogue,
         choice=choice,
         build=build,
         standing=standing,
-        unset=_seat(memory, choice, post, data_in(parts, "saddle", SaddleData)),
+        unset=unset,
         size=size,
         post=post,
         crank_length=crank,
@@ -340,6 +368,15 @@ def _cockpit(catalogue: Catalogue, choice: BuildChoice, parts: Mapping[str, AnyP
 
 # Only stands in until the post's range is known; no figure is computed from it.
 _ANY_HEIGHT = 700.0
+
+
+def _on_its_post(
+    memory: Memory, choice: BuildChoice, parts: Mapping[str, AnyPart], size: SizeView
+) -> tuple[PostData, Seat]:
+    """A build's post, and the saddle on it at any height."""
+    post = data_in(parts, "post", PostData)
+    _check_post(memory, size, post)
+    return post, _seat(memory, choice, post, data_in(parts, "saddle", SaddleData))
 
 
 def _seat(memory: Memory, choice: BuildChoice, post: PostData, saddle: SaddleData) -> Seat:

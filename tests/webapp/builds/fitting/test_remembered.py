@@ -5,15 +5,14 @@ from __future__ import annotations
 import random
 from collections.abc import Iterator
 from dataclasses import replace
-from types import MappingProxyType
 from typing import Any
 
 import pytest
 
 from geometry.checks import Check
 from geometry.core import GeometryError
+from tests.webapp.builds.fitting.judged_builds import random_builds
 from webapp.builds.choice.build_choice import BuildChoice, read_choice
-from webapp.builds.choice.places import PLACES
 from webapp.builds.evaluation import compute
 from webapp.builds.fitting.calculations.remembered import (
     MOST_STEPS,
@@ -37,33 +36,12 @@ from webapp.rider.rider_input import Rider
 
 BUILDS = 14
 CHECK: WordedCheck = Check(code="c", outcome="clear", reason="", source="", safety=False)
-RIDERS = (None, Rider(stature=1640.0, style="trail"), Rider(stature=1890.0, weight=96.0))
+RIDER = Rider(stature=1640.0, style="trail")
 
 
-def builds(catalogue: Catalogue) -> Iterator[BuildChoice]:
-    """The usual build, and others that differ in a few parts, positions and riders."""
-    dice, usual = random.Random(15), read_choice(catalogue, {}).strict()  # noqa: S311  # not a secret
-    styles = [style.slug for style in catalogue.styles]
-    for _ in range(BUILDS):
-        size = dice.choice(catalogue.sizes)
-        changed: dict[str, str] = {}
-        for place in dice.sample(PLACES, dice.choice((1, 2, 4))):
-            offered = [part.slug for part in catalogue.offered(place.kind)]
-            changed[place.name] = dice.choice(offered or [""])
-        rider = dice.choice(RIDERS)
-        extras = [part.slug for part in catalogue.offered("extra")]
-        some = set(dice.sample(extras, min(2, len(extras))))
-        yield replace(
-            usual,
-            size=size.slug,
-            parts=MappingProxyType({**usual.parts, **changed}),
-            extras=tuple(slug for slug in extras if slug in some),
-            slot=round(dice.uniform(0, size.data.slot_length), 1),
-            mud=dice.choice((None, 4.0)),
-            sag=dice.choice((None, 35.0)),
-            saddle_height=dice.choice((None, 690.0)),
-            rider=rider and replace(rider, style=dice.choice(styles)),
-        )
+def builds(catalogue: Catalogue) -> list[BuildChoice]:
+    """The same few builds every time."""
+    return list(random_builds(catalogue, random.Random(15), BUILDS))  # noqa: S311  # not a secret
 
 
 def within(kept: object) -> Iterator[object]:
@@ -106,7 +84,7 @@ def test_a_build_is_judged_as_if_nothing_had_been_asked_before(
     model: str, request: pytest.FixtureRequest
 ) -> None:
     known: Catalogue = replace(request.getfixturevalue(model))
-    asked = list(builds(known))
+    asked = builds(known)
     before = [said(known, choice) for choice in asked]  # each after those that came before it
     assert sum(each is not None for each in before) > BUILDS / 2
     for choice, answer in zip(asked, before, strict=True):
@@ -142,7 +120,7 @@ def test_what_rests_on_the_rider_is_not_kept(trail: Catalogue) -> None:
         yield from ()
 
     own = replace(trail)
-    choice = replace(read_choice(own, {}).strict(), rider=RIDERS[1])
+    choice = replace(read_choice(own, {}).strict(), rider=RIDER)
     for _ in range(2):
         of_the_rider(Setup.of(own, choice))
     assert len(asked) == 2

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any, Literal
@@ -183,6 +183,31 @@ def loop_checks(setup: Setup, *, where_it_is: bool = True) -> Iterator[WordedChe
         yield from _tensioned(setup, loop) if loop.tensioned else _closed(setup, loop, where_it_is)
 
 
+def loops_surely_close(_setup: Setup, others: Sequence[Setup]) -> list[bool]:
+    """Which builds surely fail nothing of `loop_checks`, wherever the axle would have to be.
+
+    Parameters
+    ----------
+    others : sequence of Setup
+
+    Returns
+    -------
+    list of bool
+        False where only the checks can tell.
+    """
+    return [_surely_closes(each) for each in others]
+
+
+def _surely_closes(setup: Setup) -> bool:
+    loop, sold = loop_of(setup), setup.data("transmission", TransmissionData)
+    if loop is None or sold is None:
+        return True
+    if loop.tensioned:
+        longest = sold.longest
+        return longest is None or _links_at(setup, loop, setup.choice.slot) <= longest
+    return sold.longest is None and np.size(closing_of(setup, loop).new) > 0
+
+
 @remembered
 def hub_checks(setup: Setup) -> Iterator[WordedCheck]:
     """What a hub asks of ring, sprocket and frame.
@@ -249,19 +274,18 @@ def _tensioned(setup: Setup, loop: Loop) -> Iterator[WordedCheck]:
     sold = setup.data("transmission", TransmissionData)
     if sold is None or sold.longest is None:
         return
-    slot = slot_of(setup.assembly.size.frame)
-    here, furthest = (
-        float(
-            derailleur_chain_links(
-                centre=centre_at(slot, position), ring=loop.ring, sprocket=loop.sprocket
-            )
-        )
-        for position in (setup.choice.slot, float(slot.slot_length))
-    )
+    here = _links_at(setup, loop, setup.choice.slot)
+    furthest = _links_at(setup, loop, float(setup.assembly.size.frame.slot_length))
     note = (
         tr(", {furthest:g} with the axle right back", furthest=furthest) if furthest != here else ""
     )
     yield _links_check(here, sold.longest, note)
+
+
+def _links_at(setup: Setup, loop: Loop, position: float) -> float:
+    """Links of a derailleur's chain with the axle at a position [mm]."""
+    centre = centre_at(slot_of(setup.assembly.size.frame), position)
+    return float(derailleur_chain_links(centre=centre, ring=loop.ring, sprocket=loop.sprocket))
 
 
 @remembered
@@ -281,6 +305,17 @@ def ring_checks(setup: Setup) -> Iterator[WordedCheck]:
     if ring is not None:
         check = worded(ring_check(ring=ring.teeth, most=largest_ring_of(setup, ring)))
         yield setup.named(check, "ring", "frame") if check.known else check
+
+
+def rings_surely_fit(_setup: Setup, others: Sequence[Setup]) -> list[bool]:
+    """Which builds surely fail nothing of `ring_checks`."""
+    return [_surely_fits(each) for each in others]
+
+
+def _surely_fits(setup: Setup) -> bool:
+    ring = setup.data("ring", RingData)
+    most = None if ring is None else largest_ring_of(setup, ring)
+    return ring is None or most is None or ring.teeth <= most
 
 
 def largest_ring_of(setup: Setup, ring: RingData) -> float | None:

@@ -24,19 +24,13 @@ from geometry.clearance import (
 from geometry.core import FloatArray, Num
 from webapp.builds.fitting.calculations.remembered import Question, Watched
 from webapp.builds.fitting.calculations.setup import Setup
-from webapp.builds.fitting.roles import width_on_rim
+from webapp.builds.fitting.calculations.tyres import width_of
 from webapp.builds.fitting.sentences import WordedCheck, not_known, worded
-from webapp.builds.solving.solver_inputs import (
-    SAGGED,
-    UNLOADED,
-    data_in,
-)
+from webapp.builds.solving.solver_inputs import SAGGED, UNLOADED
 from webapp.catalogue.schema.part_kinds import (
     CrankData,
     ExtraData,
     PedalData,
-    RimData,
-    TyreData,
 )
 from webapp.common.memory import Same
 from webapp.common.text.language import tr
@@ -129,11 +123,6 @@ def _pedal(crank: CrankData, pedal: PedalData) -> Pedal:
     )
 
 
-def _width(setup: Setup, end: str) -> float:
-    tyre = data_in(setup.assembly.parts, f"tyre_{end}", TyreData)
-    return width_on_rim(tyre, setup.data(f"rim_{end}", RimData))
-
-
 def _heights(stances: Sequence[_Stance]) -> list[float]:
     """Heights of the lowest pedals over the ground, leaning, in one call [mm]."""
     if not stances:
@@ -201,16 +190,17 @@ def _no_pedals(code: str, source: str) -> WordedCheck:
     )
 
 
-def _mudguard(setup: Setup) -> ExtraData | None:
+def mudguard_of(setup: Setup) -> ExtraData | None:
+    """The mudguards among a build's extras."""
     return next((part.data for part in setup.extras("mudguard")), None)
 
 
 def _stances(setup: Setup) -> list[_Stance]:
     """One build in each state; none without pedals."""
-    pedal, guard = pedal_of(setup), _mudguard(setup)
+    pedal, guard = pedal_of(setup), mudguard_of(setup)
     if pedal is None:
         return []
-    rear_width, width = _width(setup, "rear"), _width(setup, "front")
+    rear_width, width = width_of(setup, "rear"), width_of(setup, "front")
     radius = float(setup.assembly.build.front_radius)
     steered = [(radius, width)]  # a tyre is there within its mudguard too
     if guard is not None:
@@ -267,7 +257,7 @@ def _row(stance: _Stance, radius: float, width: float) -> tuple[float, ...]:
 
 
 def _toe(setup: Setup, found: Sequence[Toe], *, failing: bool) -> Iterator[WordedCheck]:
-    what = Beside.MUDGUARD if _mudguard(setup) else Beside.TYRE
+    what = Beside.MUDGUARD if mudguard_of(setup) else Beside.TYRE
     pedal = setup.data("pedal", PedalData)
     if pedal is None or not found:
         if not failing:

@@ -29,6 +29,7 @@ from webapp.catalogue.reading.views import PartView
 from webapp.catalogue.schema.part_kinds import ExtraData, PostData
 from webapp.common.text.language import tr
 
+_ROUNDING = 1e-6  # heights straight from the BB, not along the post [mm]
 BUILDER = tr("builder's depth of the seat tube, post maker's minimum insertion; 16 CFR 1512.15(b)")
 
 
@@ -46,7 +47,29 @@ def post_checks(setup: Setup) -> Iterator[WordedCheck]:
         for each bottle among the extras ``bottle.<slug>``.
     """
     yield from _reach_checks(setup)
+    yield from _beside_a_bottle(setup)
     yield from bottle_checks(setup)
+
+
+def posts_surely_reach(_setup: Setup, others: Sequence[Setup]) -> list[bool]:
+    """Which builds surely fail nothing of `post_checks` that is a part's: beside a bottle a
+    post is at worst tight, and a bottle is an extra.
+
+    Parameters
+    ----------
+    others : sequence of Setup
+
+    Returns
+    -------
+    list of bool
+        False where only the checks can tell.
+    """
+    return [_surely_reaches(each) for each in others]
+
+
+def _surely_reaches(setup: Setup) -> bool:
+    reach, height = setup.assembly.seat_range, float(setup.assembly.seat.height)
+    return reach.lowest + _ROUNDING < height < reach.highest - _ROUNDING
 
 
 @remembered
@@ -59,18 +82,19 @@ def _reach_checks(setup: Setup) -> Iterator[WordedCheck]:
             reach.tube, reach.post, saddle_height=height, saddle_stack=reach.stack, source=BUILDER
         )
         yield setup.named(worded(check), "post", "frame")
-        yield from _beside_a_bottle(setup, data)
 
 
-def _beside_a_bottle(setup: Setup, data: PostData) -> Iterator[WordedCheck]:
+@remembered
+def _beside_a_bottle(setup: Setup) -> Iterator[WordedCheck]:
     """Whether a dropper leaves the seat tube's bottle its bolts.
 
     A bottle there is optional, and the frame has other mounts: a post that excludes it is rated
     tight, not no.
     """
+    data = setup.data("post", PostData)
     lost = [m.post_depth_lost for m in setup.assembly.size.data.bottle_mounts
             if m.place == "seat tube"]  # fmt: skip
-    if not lost or data.travel == 0:
+    if data is None or not lost or data.travel == 0:
         return
     reach = setup.assembly.seat_range
     check = worded(

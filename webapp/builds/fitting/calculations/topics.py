@@ -2,18 +2,30 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from webapp.builds.fitting.calculations.drive import hub_checks, loop_checks, ring_checks
+from webapp.builds.fitting.calculations.drive import (
+    hub_checks,
+    loop_checks,
+    loops_surely_close,
+    ring_checks,
+    rings_surely_fit,
+)
 from webapp.builds.fitting.calculations.feet import feet_checks
 from webapp.builds.fitting.calculations.loads import load_checks, usage_checks
-from webapp.builds.fitting.calculations.post import bottle_checks, post_checks
+from webapp.builds.fitting.calculations.post import bottle_checks, post_checks, posts_surely_reach
 from webapp.builds.fitting.calculations.questions import QUESTIONS
 from webapp.builds.fitting.calculations.remembered import remembered
 from webapp.builds.fitting.calculations.setup import Setup
-from webapp.builds.fitting.calculations.tyres import mudguard_checks, tyre_checks
+from webapp.builds.fitting.calculations.tyres import (
+    front_tyre_checks,
+    mudguard_checks,
+    rear_tyre_checks,
+    rear_tyres_surely_fit,
+    tyre_checks,
+)
 from webapp.builds.fitting.sentences import WordedCheck
 
 
@@ -26,12 +38,29 @@ def _places_of(prefixes: tuple[str, ...]) -> frozenset[str]:
     )
 
 
+def _none_is_sure(_setup: Setup, others: Sequence[Setup]) -> list[bool]:
+    return [False] * len(others)
+
+
 @dataclass(frozen=True)
 class Topic:
-    """One topic: how it is judged, and the first parts of its checks' codes."""
+    """One topic.
+
+    Parameters
+    ----------
+    judge : callable
+        How it is judged.
+    prefixes : tuple of str
+        The first parts of its checks' codes.
+    sure : callable
+        Of a build and the same with other parts: which of these surely fail none of its
+        checks in which a part takes part. It costs much less than judging each, and what
+        it leaves open is judged.
+    """
 
     judge: Callable[[Setup], Iterable[WordedCheck]]
     prefixes: tuple[str, ...]
+    sure: Callable[[Setup, Sequence[Setup]], list[bool]] = _none_is_sure
 
     @cached_property
     def places(self) -> frozenset[str]:
@@ -51,11 +80,12 @@ def _usage_wished(setup: Setup) -> Iterable[WordedCheck]:
 
 
 PARTS_TOPICS: tuple[Topic, ...] = (
-    Topic(tyre_checks, ("tyre.",)),
-    Topic(_loop_anywhere, ("drive.slot", "drive.chain_length")),
-    Topic(ring_checks, ("drive.ring_room",)),
+    Topic(rear_tyre_checks, ("tyre.rear", "tyre.mudguard"), rear_tyres_surely_fit),
+    Topic(front_tyre_checks, ("tyre.front",)),
+    Topic(_loop_anywhere, ("drive.slot", "drive.chain_length"), loops_surely_close),
+    Topic(ring_checks, ("drive.ring_room",), rings_surely_fit),
     Topic(hub_checks, ("drive.hub_ratio", "drive.reaction_arm")),
-    Topic(post_checks, ("post.",)),
+    Topic(post_checks, ("post.",), posts_surely_reach),
     Topic(_usage_wished, ("load.usage",)),
 )
 """Topics that another part can change, and that are judged build by build."""

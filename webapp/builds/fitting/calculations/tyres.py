@@ -25,13 +25,14 @@ from webapp.builds.fitting.calculations.remembered import remembered
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.roles import width_on_rim
 from webapp.builds.fitting.sentences import CHECK_SENTENCES, WordedCheck, not_known, worded
-from webapp.builds.solving.solver_inputs import tyre_radius
+from webapp.builds.solving.solver_inputs import data_in, tyre_radius
 from webapp.catalogue.schema.part_kinds import ForkData, ForkTyre, RimData, TyreData
 from webapp.common.memory import Same
 from webapp.common.text.language import tr
 
 _ROAD_SPORT = 6  # class of EN 17406
 _OFF_ROAD = 3
+_ROUNDING = 1e-6  # numbers in arrays and alone differ by less [mm]
 
 
 def tyre_checks(setup: Setup) -> Iterator[WordedCheck]:
@@ -49,12 +50,17 @@ def tyre_checks(setup: Setup) -> Iterator[WordedCheck]:
         or fork is not made for the rim's size nothing is said here: a rule of
         fit has refused it.
     """
-    yield from _rear_checks(setup)
-    yield from mudguard_checks(setup)
-    yield from _front_checks(setup)
+    yield from rear_tyre_checks(setup)
+    yield from front_tyre_checks(setup)
 
 
 # Apart, since the front knows nothing of the axle position and the rear nothing of the fork.
+def rear_tyre_checks(setup: Setup) -> Iterator[WordedCheck]:
+    """The rear tyre alone, and the mudguard over it."""
+    yield from _rear_checks(setup)
+    yield from mudguard_checks(setup)
+
+
 @remembered
 def _rear_checks(setup: Setup) -> Iterator[WordedCheck]:
     for check in _rear(setup):
@@ -62,7 +68,8 @@ def _rear_checks(setup: Setup) -> Iterator[WordedCheck]:
 
 
 @remembered
-def _front_checks(setup: Setup) -> Iterator[WordedCheck]:
+def front_tyre_checks(setup: Setup) -> Iterator[WordedCheck]:
+    """The front tyre alone."""
     for check in _front(setup):
         yield setup.named(check, "tyre_front", "fork") if check.known else check
 
@@ -91,8 +98,20 @@ def stay_room(setup: Setup) -> StayRoom | None:
     )
 
 
+def width_of(setup: Setup, end: str) -> float:
+    """Width of a build's front or rear tyre on its rim [mm]."""
+    tyre = data_in(setup.assembly.parts, f"tyre_{end}", TyreData)
+    rim = setup.data(f"rim_{end}", RimData)
+    key = ("width on its rim", Same(tyre), Same(rim))
+    return setup.catalogue.memory.of(key, lambda: width_on_rim(tyre, rim))
+
+
 def rear_levels(setup: Setup, bead: int) -> list[TyreLevels]:
     """What the builder states for a rim size."""
+    return setup.catalogue.memory.of(("tyre levels", bead), lambda: _rear_levels(setup, bead))
+
+
+def _rear_levels(setup: Setup, bead: int) -> list[TyreLevels]:
     return [
         TyreLevels(recommended=r.recommended, largest=r.largest, slot_position=r.slot_position)
         for r in setup.catalogue.revision.data.tyre_room
@@ -105,7 +124,7 @@ def _sizes(setup: Setup, end: str) -> tuple[TyreData, RimData, float] | None:
     tyre, rim = setup.data(f"tyre_{end}", TyreData), setup.data(f"rim_{end}", RimData)
     if tyre is None or rim is None or tyre.bead_seat_diameter != rim.bead_seat_diameter:
         return None
-    return tyre, rim, round(width_on_rim(tyre, setup.data(f"rim_{end}", RimData)), 1)
+    return tyre, rim, round(width_of(setup, end), 1)
 
 
 def _rear(setup: Setup) -> Iterator[WordedCheck]:
@@ -123,6 +142,46 @@ def _rear(setup: Setup) -> Iterator[WordedCheck]:
         return
     gaps = stay_gaps(room, slot_position=slot, radius=tyre_radius(tyre), width=width)
     yield _gap_check(setup, room, gaps, tyre, width)
+
+
+def rear_tyres_surely_fit(setup: Setup, others: Sequence[Setup]) -> list[bool]:
+    """Which builds surely fail nothing of `rear_tyre_checks`: the gaps of all at once.
+
+    Parameters
+    ----------
+    setup : Setup
+        One build.
+    others : sequence of Setup
+        The same with other tyres and rims.
+
+    Returns
+    -------
+    list of bool
+        False where only the checks can tell.
+    """
+    if setup.extras("mudguard"):
+        return [False] * len(others)
+    room, slot = stay_room(setup), setup.choice.slot
+    sizes = [_sizes(each, "rear") for each in others]
+    narrow = [each is None or _is_stated(setup, *each[1:]) for each in sizes]
+    different = list({(tyre_radius(tyre), width) for tyre, _, width in filter(None, sizes)})
+    if room is None or not different:
+        return narrow
+    radius, width = np.array(different).T
+    gaps = stay_gaps(room, slot_position=slot, radius=radius, width=width)
+    enough = np.asarray(gaps.least) > STANDARD_GAP[use_of(setup)] + _ROUNDING
+    roomy = dict(zip(different, enough.tolist(), strict=True))
+    return [
+        stated and (each is None or roomy[tyre_radius(each[0]), each[2]])
+        for stated, each in zip(narrow, sizes, strict=True)
+    ]
+
+
+def _is_stated(setup: Setup, rim: RimData, width: float) -> bool:
+    """Whether a tyre is no wider than the builder states at the axle position, if anything."""
+    levels = rear_levels(setup, rim.bead_seat_diameter)
+    level = levels_at(levels, slot_position=setup.choice.slot)
+    return level is None or width <= level.largest
 
 
 def _gap_check(

@@ -1,0 +1,148 @@
+"""What is told of many options at once is what judging each of their builds says."""
+
+from __future__ import annotations
+
+import random
+from collections import Counter
+from dataclasses import fields, replace
+from types import MappingProxyType
+
+import pytest
+
+from geometry.bike import Standing
+from geometry.core import GeometryError
+from tests.webapp.builds.fitting.judged_builds import random_builds, setup_of
+from webapp.builds.choice.places import PLACE_OF
+from webapp.builds.fitting.calculations.feet import feet_checks
+from webapp.builds.fitting.calculations.setup import Setup
+from webapp.builds.fitting.calculations.sure_feet import surely_clear
+from webapp.builds.fitting.calculations.topics import FEET_PLACES, PARTS_TOPICS
+from webapp.builds.fitting.checks import places_of
+from webapp.builds.fitting.options import Option, OptionJudge, options
+from webapp.builds.fitting.sentences import WordedCheck
+from webapp.builds.solving.options_at_once import stand_each
+from webapp.builds.solving.solver_inputs import SAGGED, UNLOADED
+from webapp.catalogue.reading.views import AnyPart, Catalogue
+from webapp.common.errors import Invalid
+
+BUILDS = 8
+
+
+def with_odd_parts(catalogue: Catalogue) -> Catalogue:
+    """With a crank that strikes the ground, one that brings toes too near to the tyre, and
+    tyres on which no bike stands.
+    """
+    tyres = catalogue.offered("tyre")
+    crank = next(part for part in catalogue.offered("crank") if part.standard)
+    odd = {
+        "crank": (
+            crank,
+            changed(crank, "strikes", length=230.0),
+            changed(crank, "near", length=186.0),
+        ),
+        "tyre": (
+            *tyres,
+            *[changed(part, f"huge {part.slug}", measured_radius=700.0) for part in tyres],
+        ),
+    }
+    return replace(catalogue, parts=MappingProxyType({**catalogue.parts, **odd}))
+
+
+def changed(part: AnyPart, slug: str, **data: object) -> AnyPart:
+    return replace(part, slug=slug, name=slug, data=part.data.model_copy(update=data))
+
+
+def whole(setup: Setup, place: str, part: AnyPart) -> Setup | None:
+    """The build with another part, put together anew; None for one that cannot stand."""
+    try:
+        return Setup.of(setup.catalogue, setup.with_part(place, part.slug))
+    except (GeometryError, Invalid):
+        return None
+
+
+def failures(setup: Setup, place: str) -> list[WordedCheck]:
+    """All that is computed and fails where a place takes part, the feet last."""
+    checks = [check for topic in PARTS_TOPICS for check in topic.judge(setup)]
+    checks += feet_checks([setup])[0] if place in FEET_PLACES else []
+    return [c for c in checks if c.outcome == "no" and place in places_of(c.code)]
+
+
+def one_by_one(setup: Setup, place: str, part: AnyPart) -> tuple[str, str]:
+    """What an option is refused for, by its own build alone."""
+    judge = OptionJudge(setup)
+    refused = judge.by_rules(place)[part.slug]
+    if refused is not None:
+        return refused
+    build = whole(setup, place, part)
+    if build is None:
+        return ("cannot stand", "") if judge.is_computed(place) else ("", "")
+    found = failures(build, place) if setup.choice.scope == "bike" else []
+    return (found[0].reason, found[0].remedy) if found else ("", "")
+
+
+def refusals(setup: Setup) -> dict[tuple[str, str], tuple[str, str]]:
+    """What every option is refused for, asked at once."""
+    return {(at, o.part.slug): told(o) for at, listed in options(setup).items() for o in listed}
+
+
+def told(option: Option) -> tuple[str, str]:
+    stands = "cannot be combined" not in option.reason
+    return (option.reason, option.remedy) if stands else ("cannot stand", "")
+
+
+def test_options_at_once_are_refused_as_one_by_one(trail: Catalogue, tourer: Catalogue) -> None:
+    dice, seen = random.Random(6), Counter[str]()  # noqa: S311  # not a secret
+    for catalogue in map(with_odd_parts, (trail, tourer)):
+        for choice in random_builds(catalogue, dice, BUILDS):
+            setup = Setup.of(catalogue, choice)
+            for (place, slug), answer in refusals(setup).items():
+                part = catalogue.part(PLACE_OF[place].kind, slug)
+                assert answer == one_by_one(setup, place, part), (place, slug, choice)
+                seen.update([slug] if answer[0] and place == "crank" else [answer[0]])
+    assert seen["cannot stand"] > BUILDS
+    assert seen["strikes"] > BUILDS / 2
+    assert seen["near"] > BUILDS / 4
+    assert seen[""] > 40 * BUILDS
+
+
+def test_most_feet_are_surely_clear(trail: Catalogue) -> None:
+    """What is not sure is judged anyway, so that nobody would notice if nothing ever was."""
+    setup = setup_of(trail, {})
+    judge = OptionJudge(setup)
+    changes = [
+        (place, part)
+        for place in sorted(FEET_PLACES)
+        for part in trail.offered(PLACE_OF[place].kind)
+        if judge.by_rules(place)[part.slug] is None
+    ]
+    setups = [each for place, part in changes if (each := whole(setup, place, part))]
+    sure = surely_clear(setup, changes, setups)
+    assert len(sure) == len(changes) > 12
+    assert sum(sure) > 0.7 * len(sure)
+
+
+def test_builds_stand_together_as_alone(trail: Catalogue) -> None:
+    for choice in random_builds(trail, random.Random(8), 3):  # noqa: S311  # not a secret
+        setup = Setup.of(trail, choice)
+        changes = [
+            (place, part)
+            for place in ("fork", "headset", "tyre_front", "tyre_rear", "crank")
+            for part in trail.offered(PLACE_OF[place].kind)
+        ]
+        together = stand_each(setup.assembly, choice, changes)
+        for at, (place, part) in enumerate(changes):
+            build = whole(setup, place, part)
+            assert build is not None
+            for row, state in ((at, UNLOADED), (at + len(changes), SAGGED)):
+                alone = build.assembly.standing(state)
+                for figure in fields(Standing):
+                    found = getattr(together, figure.name)[row]
+                    assert found == pytest.approx(getattr(alone, figure.name), abs=1e-9)
+
+
+def test_of_an_option_that_is_not_stood_nothing_else_can_be_asked(trail: Catalogue) -> None:
+    """An answer that came to rest on how such a build stands would be wrong: it fails instead."""
+    assembly = setup_of(trail, {}).assembly
+    for name in ("build", "seat", "seat_range", "states", "cockpit", "crank_length"):
+        with pytest.raises(AttributeError):
+            getattr(assembly.unstood(assembly.parts), name)
