@@ -15,7 +15,7 @@ from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import DomainError, form_errors
 from webapp.common.query_strings import revision_in
 from webapp.common.text.dates import day_in_words
-from webapp.common.text.language import tr
+from webapp.common.text.language import in_own_signs, tr
 from webapp.common.web.choices import Link, Option
 from webapp.counter.lists import address_of
 from webapp.outcomes.evidence import build_of
@@ -217,7 +217,7 @@ def _values(
         "size_bought": before.size_bought if before else "",
         "stem": bike.part("stem"),
         "handlebar": bike.part("handlebar"),
-        "spacers": f"{bike.spacers:g}",
+        "spacers": in_own_signs(f"{bike.spacers:g}"),
         "length": _word(LENGTHS, before.length) if before else "",
         "height": _word(HEIGHTS, before.height) if before else "",
         "style": before.style if before else found["style"],

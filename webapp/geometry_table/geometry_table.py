@@ -12,7 +12,7 @@ from geometry.bike import closure
 from geometry.core import GeometryError
 from webapp.builds.choice.build_choice import BuildChoice
 from webapp.builds.choice.wheel_sets import wheel_choices
-from webapp.builds.page.figure_rows import KEYS, printed
+from webapp.builds.page.figure_rows import KEYS
 from webapp.builds.solving.figures import StateFigures, solve_states
 from webapp.builds.solving.solver_inputs import Assembly, assemble
 from webapp.builds.solving.tolerances import intervals_of
@@ -160,7 +160,7 @@ def every_build(catalogue: Catalogue, choice: BuildChoice) -> Iterator[BuildChoi
 
 
 def rows_for_csv(catalogue: Catalogue, columns: tuple[TableColumn, ...]) -> Iterator[list[str]]:
-    """One line a size and state: what it is, then every figure as printed.
+    """One line a size and state: what it is, then every figure with the decimals it has in print.
 
     Yields
     ------
@@ -179,8 +179,14 @@ def rows_for_csv(catalogue: Catalogue, columns: tuple[TableColumn, ...]) -> Iter
                 choice.part("tyre_rear"),
                 f"{choice.slot:g}",
                 state,
-                *(printed(key, figures[key]).replace("\N{MINUS SIGN}", "-") for key in KEYS),
+                *(_for_machines(key, figures[key]) for key in KEYS),
             ]
+
+
+def _for_machines(key: str, value: float) -> str:
+    """A figure with a decimal point and a plain minus sign, whatever signs the shop prints."""
+    places = entry(key).decimals
+    return f"{round(value, places) + 0.0:.{places}f}"
 
 
 def csv_head() -> list[str]:

@@ -165,8 +165,18 @@ class Money:
         """
         return in_own_signs(self._decimal(","))
 
+    def typed(self) -> str:
+        """The amount as it stands in a field: no groups, no code, the decimal sign used here.
+
+        Examples
+        --------
+        >>> Money(123450, "EUR").typed()
+        '1234.50'
+        """
+        return in_own_signs(self.plain())
+
     def plain(self) -> str:
-        """The amount as it is typed into a form or read by a machine: no groups, no code.
+        """The amount as a machine reads it: no groups, no code, a decimal point.
 
         Examples
         --------

@@ -11,7 +11,7 @@ import re
 from decimal import Decimal
 
 from webapp.common.errors import Invalid
-from webapp.common.text.language import tr
+from webapp.common.text.language import in_own_signs, tr
 from webapp.common.text.money import EXPONENTS, Money
 
 _SIGNS = {"€": "EUR", "£": "GBP", "zł": "PLN", "kč": "CZK", "fr.": "CHF"}
@@ -79,17 +79,17 @@ def read_amount(name: str, typed: str, currency: str, *, remedy: str = "") -> Mo
     bare = _without_currency(name, _NO_CENTS.sub("", typed.strip()), currency)
     readings = _readings(bare, EXPONENTS[currency])
     if not readings:
-        example = f"{129:.{EXPONENTS[currency]}f}"
+        example = in_own_signs(f"{129:.{EXPONENTS[currency]}f}")
         raise Invalid(name, typed, remedy or tr("an amount such as {example}", example=example))
     found = [Money.parse(each, currency) for each in readings]
-    if as_printed := [each for each in found if each.plain() == bare]:
+    if as_printed := [each for each in found if bare in {each.typed(), each.plain()}]:
         return as_printed[0]
     if len(found) > 1:
-        one, other = (each.plain() for each in found)
+        one, other = (each.typed() for each in found)
         raise Invalid(name, typed, tr("is it {one} or {other}?", one=one, other=other))
     if _ONE_SIGN.fullmatch(bare):
         # A thousand to whoever groups so, a typing error to whoever writes decimals so.
-        raise Invalid(name, typed, tr("if it is {one}, write it so", one=found[0].plain()))
+        raise Invalid(name, typed, tr("if it is {one}, write it so", one=found[0].typed()))
     return found[0]
 
 
@@ -155,7 +155,7 @@ def read_either(name: str, typed: str, currency: str) -> Decimal | Money:
     """
     if is_percentage(typed):
         return read_percent(name, typed)
-    example = f"{129:.{EXPONENTS[currency]}f}"
+    example = in_own_signs(f"{129:.{EXPONENTS[currency]}f}")
     remedy = tr("an amount such as {example}, or a percentage such as 5 %", example=example)
     amount = read_amount(name, typed, currency, remedy=remedy)
     bare = typed.strip()

@@ -292,10 +292,10 @@ def minus(text: str) -> str:
 
     Examples
     --------
-    >>> minus("-0.0"), minus("-1.5")
-    ('0.0', '−1.5')
+    >>> minus("-0.0"), minus("-0,0"), minus("-1.5")
+    ('0.0', '0,0', '−1.5')
     """
-    if not text.strip("-0."):
+    if not text.strip("-0.,"):
         return text.lstrip("-")
     return text.replace("-", "−")
 

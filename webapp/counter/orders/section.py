@@ -250,7 +250,7 @@ def _usual_amount(money: Ledger) -> str:
     """The amount usually paid next: the deposit, then the rest; or what is to be paid back."""
     for amount in (money.to_pay_back, money.deposit_left, money.left):
         if amount.minor:
-            return amount.plain()
+            return amount.typed()
     return ""
 
 

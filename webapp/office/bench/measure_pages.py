@@ -21,7 +21,7 @@ from webapp.catalogue.reading.load import list_revisions
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import DomainError, Invalid
 from webapp.common.text.glossary import entry
-from webapp.common.text.language import tr
+from webapp.common.text.language import in_own_signs, tr
 from webapp.common.text.units import number
 from webapp.common.web.choices import Link, Option
 from webapp.common.web.templating import page
@@ -261,7 +261,7 @@ def _fields(
             drawn=number(known[key], entry(key).decimals) if key in known else "",
             value=texts.get(f"value.{key}", ""),
             spread=texts.get(f"spread.{key}", ""),
-            usual=f"{SPREADS[key]:g}",
+            usual=in_own_signs(f"{SPREADS[key]:g}"),
             error=errors.get(f"value.{key}", "") or errors.get(f"spread.{key}", ""),
         )
         for key in measurable(result, state)

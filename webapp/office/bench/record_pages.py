@@ -18,7 +18,7 @@ from webapp.catalogue.reading.load import list_models
 from webapp.catalogue.reading.settings import settings_data
 from webapp.common.errors import Invalid, NotFound
 from webapp.common.storage.database import reading, writing
-from webapp.common.text.language import tr
+from webapp.common.text.language import in_own_signs, tr
 from webapp.common.timestamps import day_of
 from webapp.common.web.dependencies import CurrentEngine, Now, ReadingSession, RowNumber
 from webapp.common.web.templating import page
@@ -210,7 +210,7 @@ def _typed_of(found: BenchView) -> dict[str, str]:
     }
     for one in found.readings:
         name = f"value.{one['key']}"
-        value = f"{one['value']:.10g}"
+        value = in_own_signs(f"{one['value']:.10g}")
         texts[name] = f"{texts[name]}; {value}" if name in texts else value
-        texts[f"spread.{one['key']}"] = f"{one['spread']:g}"
+        texts[f"spread.{one['key']}"] = in_own_signs(f"{one['spread']:g}")
     return texts

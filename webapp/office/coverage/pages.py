@@ -14,7 +14,7 @@ from webapp.accounts.people import Person
 from webapp.catalogue.reading.load import list_models, load_catalogue, models_on_offer
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import DomainError, Invalid
-from webapp.common.text.language import tr
+from webapp.common.text.language import in_own_signs, tr
 from webapp.common.text.sentences import capitalized
 from webapp.common.web.choices import Link
 from webapp.common.web.dependencies import ReadingSession
@@ -167,7 +167,9 @@ def batch(
 ) -> HTMLResponse:
     """How many of each size to make of a batch of frames."""
     asked = _asked(session, model, style, men, women)
-    values = {name: request.query_params.get(name, usual) for name, usual in USUAL.items()}
+    values = {
+        name: request.query_params.get(name, in_own_signs(usual)) for name, usual in USUAL.items()
+    }
     error, problem, split = asked.error, asked.problem, None
     try:
         wanted = read_batch(values)
@@ -185,8 +187,8 @@ def batch(
         address=f"{address}/batch",
         back=f"{address}?{_query(asked)}",
         style=asked.style,
-        men=men or _percent(asked.men),
-        women=women or _percent(1.0 - asked.men),
+        men=men or in_own_signs(_percent(asked.men)),
+        women=women or in_own_signs(_percent(1.0 - asked.men)),
         values=values,
         currency=asked.catalogue.currency,
         errors=told.errors,
@@ -265,8 +267,8 @@ def _page(session: Session, person: Person, asked: _Asked, *, men: str, women: s
             for each in asked.catalogue.styles
         ),
         style=asked.style,
-        men=men or _percent(asked.men),
-        women=women or _percent(1.0 - asked.men),
+        men=men or in_own_signs(_percent(asked.men)),
+        women=women or in_own_signs(_percent(1.0 - asked.men)),
         errors=refusal(asked.error).errors,
         field_errors=refusal(asked.error).at_field,
         verdict=_verdict(old, asked) if old else "",

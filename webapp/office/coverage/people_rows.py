@@ -15,7 +15,7 @@ from geometry.population import (
     shift,
     shifts_by_group,
 )
-from webapp.common.text.language import tr
+from webapp.common.text.language import in_own_signs, tr
 from webapp.common.text.units import signed_number
 
 BANDS = np.arange(1300.0, 2251.0, 50.0)
@@ -138,7 +138,7 @@ def _row(words: str, key: str, before: object | None, after: object | None) -> S
 
 
 def _percent(share: float | None) -> str:
-    return "" if share is None else f"{100.0 * share:.1f}"
+    return "" if share is None else in_own_signs(f"{100.0 * share:.1f}")
 
 
 def band_rows(served: Served) -> tuple[BandRow, ...]:

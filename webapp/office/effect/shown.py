@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from webapp.common.text.language import tr
+from webapp.common.text.language import in_own_signs, tr
 from webapp.common.text.units import signed_number
 from webapp.office.effect.summary import Effect, FigureEffect
 
@@ -94,7 +94,7 @@ def _row(found: FigureEffect) -> EffectRow:
 
 def _droppers(found: Effect) -> tuple[DropperLine, ...]:
     def shown(value: float | None) -> str:
-        return tr("none") if value is None else f"{value:g}"
+        return tr("none") if value is None else in_own_signs(f"{value:g}")
 
     return tuple(
         DropperLine(

@@ -7,7 +7,8 @@ What comes back is plain text; `raw_of` turns it into data for `checking.checked
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
+from types import MappingProxyType
 from typing import Any
 
 from webapp.catalogue.reading.trade_names import (
@@ -18,7 +19,7 @@ from webapp.catalogue.reading.trade_names import (
 )
 from webapp.catalogue.schema.fields import Data
 from webapp.catalogue.schema.validation import data_schema
-from webapp.common.text.language import in_service_language, tr
+from webapp.common.text.language import in_own_signs, in_service_language, tr
 from webapp.office.forms.field import DataField, DataGroup
 from webapp.office.forms.field_words import (
     FieldKind,
@@ -30,15 +31,24 @@ from webapp.office.forms.field_words import (
 from webapp.office.forms.standards import StandardLists, with_choices
 from webapp.office.forms.typed_numbers import read_number
 
+NO_ERRORS: Mapping[str, str] = MappingProxyType({})
 _MOST_ROWS = 40
 _LONG_TEXT = 400  # characters from which a text gets several lines
 _TRUE = frozenset({"yes", "true", "1", "on"})
 _FALSE = frozenset({"no", "false", "0", "off"})
 
 
-def text_of(value: object) -> str:
-    """A value of the data as the text of a field.
+def text_of(value: object, write: Callable[[str], str] = in_own_signs) -> str:
+    """A value of the data as the text of a field; numbers in the signs they take here.
 
+    Parameters
+    ----------
+    value : object
+    write : callable
+        How a number printed by Python is written: `str` leaves it as machines read it.
+
+    Examples
+    --------
     >>> text_of(12.0), text_of(None), text_of(True), text_of([9, 11])
     ('12', '', 'yes', '9\\n11')
     """
@@ -47,9 +57,9 @@ def text_of(value: object) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, float):
-        return format(value, ".10g")
+        return write(format(value, ".10g"))
     if isinstance(value, list | tuple):
-        return "\n".join(text_of(each) for each in value)
+        return "\n".join(text_of(each, write) for each in value)
     return str(value)
 
 
@@ -111,7 +121,7 @@ def form_of(
     >>> [(f.label, f.value, f.unit) for f in form.fields if f.name == "stack"]
     [('Rail axis to top', '45', 'mm')]
     """
-    maker = _Maker(data_schema(model), typed, errors or {}, frozenset(leave_out),
+    maker = _Maker(data_schema(model), typed, errors or NO_ERRORS, frozenset(leave_out),
                    called=called, standards=standards)  # fmt: skip
     return maker.group(resolved(maker.whole, maker.whole), "", "", values)
 
@@ -122,15 +132,16 @@ class _Maker:
     def __init__(
         self,
         whole: dict[str, Any],
-        typed: Mapping[str, str] | None,
-        errors: Mapping[str, str],
-        leave_out: frozenset[str],
+        typed: Mapping[str, str] | None = None,
+        errors: Mapping[str, str] = NO_ERRORS,
+        leave_out: frozenset[str] = frozenset(),
         *,
-        called: TradeNames,
-        standards: StandardLists | None,
+        called: TradeNames = NO_NAMES,
+        standards: StandardLists | None = None,
+        write: Callable[[str], str] = in_own_signs,
     ) -> None:
         self.whole, self.typed, self.errors, self.leave_out = whole, typed, errors, leave_out
-        self.called, self.standards = called, standards
+        self.called, self.standards, self.write = called, standards, write
 
     def group(
         self,
@@ -191,7 +202,9 @@ class _Maker:
         self, schema: Mapping[str, Any], path: str, name: str, value: object, *, needed: bool
     ) -> DataField:
         kind = _kind(schema)
-        shown = text_of(value)
+        shown = text_of(value, self.write if kind in {"number", "lines"} else str)
+        if kind == "number" and isinstance(value, str):  # a decimal number, kept as text
+            shown = self.write(value)
         if self.typed is not None:
             shown = self.typed.get(path, "no" if kind == "tick" else "")
         words, hint = shown, hint_of(schema, kind)
@@ -326,8 +339,18 @@ def _raw_value(schema: Mapping[str, Any], text: str) -> Any:
     return text
 
 
-def texts_of(model: type[Data], values: Mapping[str, Any]) -> dict[str, str]:
+def texts_of(
+    model: type[Data], values: Mapping[str, Any], write: Callable[[str], str] = in_own_signs
+) -> dict[str, str]:
     """Every field of a piece of data by its path, as text; the inverse of `raw_of`.
+
+    Parameters
+    ----------
+    model : type
+        Class of the data.
+    values : mapping
+    write : callable
+        As for `text_of`; `str` for a file.
 
     Examples
     --------
@@ -335,7 +358,9 @@ def texts_of(model: type[Data], values: Mapping[str, Any]) -> dict[str, str]:
     >>> texts_of(SaddleData, {"stack": 45.0})["stack"]
     '45'
     """
-    return {field.name: field.value for field in _all_fields(form_of(model, values))}
+    maker = _Maker(data_schema(model), write=write)
+    form = maker.group(resolved(maker.whole, maker.whole), "", "", values)
+    return {field.name: field.value for field in _all_fields(form)}
 
 
 def _all_fields(group: DataGroup) -> Iterable[DataField]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from decimal import Decimal
 
 from webapp.catalogue.reading.costs import margin_percent
@@ -13,24 +14,26 @@ from webapp.common.text.typed_numbers import read_amount
 from webapp.common.text.units import minus
 
 
-def plain_amount(amount: Money) -> str:
-    """An amount as it is typed into a field.
-
-    >>> plain_amount(Money(123450, "EUR"))
-    '1234.50'
-    """
-    return amount.plain()
-
-
-def cost_text(cost: Money | None, currency: str) -> str:
+def cost_text(cost: Money | None, currency: str, write: Callable[[str], str] = in_own_signs) -> str:
     """A cost as it stands in a field: its currency behind, where it is another than the prices'.
 
+    Parameters
+    ----------
+    cost : Money or None
+    currency : str
+        Of the prices.
+    write : callable
+        How a number printed by Python is written: `str` for a file.
+
+    Examples
+    --------
     >>> cost_text(Money(1250, "EUR"), "EUR"), cost_text(Money(1250, "USD"), "EUR")
     ('12.50', '12.50 USD')
     """
     if cost is None:
         return ""
-    return cost.plain() if cost.currency == currency else f"{cost.plain()} {cost.currency}"
+    amount = write(cost.plain())
+    return amount if cost.currency == currency else f"{amount} {cost.currency}"
 
 
 def read_cost(text: str, currency: str, field: str) -> Money | None:

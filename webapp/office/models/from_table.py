@@ -12,7 +12,7 @@ from geometry.verify import DrawnSize, check_table
 from webapp.catalogue.schema.frames import SOLVED
 from webapp.catalogue.schema.stated import STATED
 from webapp.common.errors import Problem
-from webapp.common.text.language import tr
+from webapp.common.text.language import in_own_signs, tr
 from webapp.office.forms.typed_numbers import read_number
 from webapp.office.imported_tables.completing import (
     completed,
@@ -106,7 +106,7 @@ def _placed(sizes: Sequence[NewSize]) -> list[tuple[NewSize, int]]:
 
 
 def _text(value: float) -> str:
-    return f"{value:.10g}"
+    return in_own_signs(f"{value:.10g}")
 
 
 def _number(text: str) -> float | None:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from sqlmodel import Session
 
 from webapp.catalogue.standards import POSTS
-from webapp.common.text.language import tr
+from webapp.common.text.language import in_own_signs, tr
 from webapp.common.web.choices import Option
 from webapp.office.forms.field import Another
 from webapp.office.forms.standards import another_of, standard_lists
@@ -230,7 +230,7 @@ def _row(
             Field(
                 name=name,
                 label=tr("{size}, {dimension}", size=size.name, dimension=label),
-                value=texts.get(name, STARTS.get(path, "")),
+                value=texts.get(name, in_own_signs(STARTS.get(path, ""))),
                 unit=unit,
                 error=errors.get(name, ""),
                 required=path not in LEFT_EMPTY,

@@ -34,7 +34,7 @@ ROWS: tuple[str, ...] = (*PATHS, *EXTRA_ROWS)
 """Rows of the table of a new model: the grid's own, and the riders each size is for."""
 
 LEFT_EMPTY = frozenset({*OPTIONAL, *EXTRA_ROWS})
-STARTS = {each.key: text_of(each.default) for each in DIMENSIONS if each.default is not None}
+STARTS = {each.key: text_of(each.default, str) for each in DIMENSIONS if each.default is not None}
 """First values of a row's cells."""
 
 JOINT_OF: Mapping[str, str] = MappingProxyType(

@@ -17,7 +17,7 @@ from webapp.catalogue.schema.shop import PostureWindows, ShopSettings
 from webapp.catalogue.tables import RidingStyle
 from webapp.common.errors import DomainError, Invalid
 from webapp.common.storage.database import reading, writing
-from webapp.common.text.language import tr
+from webapp.common.text.language import in_own_signs, tr
 from webapp.common.two_edits import edit_form
 from webapp.common.web.choices import Link
 from webapp.common.web.dependencies import CurrentEngine, ReadingSession, WritingSession
@@ -197,7 +197,7 @@ def _share_offer(today: Catalogue, found: Findings) -> Offer | None:
     kept = texts_of(ShopSettings, today.settings.model_dump(mode="json"))
     sizes = section_named("sizes")
     now = {name: text for name, text in kept.items() if sizes.holds(name)}
-    return _offer(sizes.address, now, {"fit.posture_share": f"{share.learnt:.2f}"})
+    return _offer(sizes.address, now, {"fit.posture_share": in_own_signs(f"{share.learnt:.2f}")})
 
 
 def _style(session: Session, found: StyleFinding) -> StylePart:
@@ -218,12 +218,13 @@ def _windows_offer(session: Session, found: StyleFinding, moved: list[Number]) -
     if row is None:
         return None
     now = {"style_name": row.name, **texts_of(PostureWindows, row.data)}
+    kept = texts_of(PostureWindows, row.data, str)
     changed: dict[str, str] = {}
     for each in moved:
         by = round(each.learnt - each.present, 1)
         for edge in ("low", "high"):
             name = f"{each.name}.{edge}"
-            changed[name] = f"{round(float(now[name]) + by, 1):g}"
+            changed[name] = in_own_signs(f"{round(float(kept[name]) + by, 1):g}")
     return _offer(f"/office/settings/styles/{found.style.slug}", now, changed)
 
 

@@ -28,7 +28,7 @@ from webapp.common.text.countries import (
     number_styles,
     usual_in,
 )
-from webapp.common.text.language import tr
+from webapp.common.text.language import in_own_signs, tr
 from webapp.common.text.money import EXPONENTS
 from webapp.common.web.choices import Option
 from webapp.office.forms.typed_numbers import read_number
@@ -95,7 +95,7 @@ def texts_now(session: Session) -> dict[str, str]:
         "currency": listed.currency if listed else "EUR",
         "tax": tax if data.tax_percent else NO_TAX,
         "tax_name": data.tax_name,
-        "tax_percent": f"{data.tax_percent.normalize():f}",
+        "tax_percent": in_own_signs(f"{data.tax_percent.normalize():f}"),
         "units": data.units,
         "paper": data.paper,
         "time_zone": data.time_zone,

@@ -28,7 +28,7 @@ from webapp.common.text.language import tr
 from webapp.common.text.money import Money
 from webapp.office.forms.data_form import raw_of, texts_of
 from webapp.office.forms.standards import standard_lists
-from webapp.office.forms.typed_money import amount_in_reason, cost_text, plain_amount, read_cost
+from webapp.office.forms.typed_money import amount_in_reason, cost_text, read_cost
 from webapp.office.parts.csv_files import OWN, FileRow, PartFile, write_file
 from webapp.office.parts.csv_standards import (
     FileStandards,
@@ -212,7 +212,7 @@ def _texts(
     """The part's fields; of a part that is known, columns the file lacks stay as they are."""
     model = PART_KINDS[kind]
     own = {name: text for name, text in row.cells.items() if name not in OWN}
-    before = texts_of(model, part.data) if part is not None else {}
+    before = texts_of(model, part.data, str) if part is not None else {}
     named, strangers = with_codes(model, own, known.standards)
     return {**before, **named}, strangers
 
@@ -326,7 +326,7 @@ def parts_file(session: Session, *, kind: str = "", day: date) -> str:
     ):
         if part.kind not in kinds:
             continue
-        texts = texts_of(PART_KINDS[part.kind], part.data)
+        texts = texts_of(PART_KINDS[part.kind], part.data, str)
         columns |= dict.fromkeys(name for name, text in texts.items() if text)
         own = known.offers.get(row_id(part), {})
         minor = known.prices.get(row_id(part))
@@ -336,8 +336,8 @@ def parts_file(session: Session, *, kind: str = "", day: date) -> str:
                 "kind": part.kind,
                 "slug": part.slug,
                 "name": part.name,
-                "price": "" if minor is None else plain_amount(Money(minor, known.currency)),
-                "cost": cost_text(known.costs.get(f"{part.kind}/{part.slug}"), known.currency),
+                "price": "" if minor is None else Money(minor, known.currency).plain(),
+                "cost": cost_text(known.costs.get(f"{part.kind}/{part.slug}"), known.currency, str),
                 "models": " ".join(sorted(own)),
                 "usual_for": " ".join(sorted(m for m, offer in own.items() if offer.standard)),
             }

@@ -35,7 +35,7 @@ from webapp.common.text.slugs import slug_of
 from webapp.common.text.typed_numbers import read_amount
 from webapp.office.forms.data_form import raw_of
 from webapp.office.forms.field_words import kind_in_words
-from webapp.office.forms.typed_money import cost_text, plain_amount, read_cost
+from webapp.office.forms.typed_money import cost_text, read_cost
 from webapp.office.save import one_save
 
 PAGE = 200
@@ -183,7 +183,7 @@ def read_part(session: Session, kind: str, slug: str, *, day: date) -> PartConte
 def _price_text(session: Session, row: Part, day: date) -> str:
     listed = price_list_on(session, day)
     found = one(session, Price, price_list_id=listed.id, part_id=row.id) if listed else None
-    return plain_amount(Money(found.minor, listed.currency)) if found and listed else ""
+    return Money(found.minor, listed.currency).typed() if found and listed else ""
 
 
 def _cost_text(session: Session, row: Part, day: date) -> str:

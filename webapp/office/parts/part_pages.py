@@ -21,7 +21,7 @@ from webapp.catalogue.tables import Part
 from webapp.common.errors import Conflict, DomainError, Invalid, NotFound
 from webapp.common.storage.database import reading, writing
 from webapp.common.text.language import tr
-from webapp.common.text.money import Money
+from webapp.common.text.typed_numbers import read_amount
 from webapp.common.timestamps import day_of
 from webapp.common.two_edits import EditForm, Merged, edit_form, merged_if_changed
 from webapp.common.web.choices import Option
@@ -317,7 +317,7 @@ def _cost_hint(session: Session, content: PartContent, at: Now) -> str:
     alone, listed = tr("shown to you alone"), price_list_on(session, day_of(at))
     if listed is None or not content.price:
         return alone
-    price = Money.parse(content.price, listed.currency)
+    price = read_amount("part_price", content.price, listed.currency)
     cost = read_cost(content.cost, listed.currency, "part_cost")
     tax = settings_data(session).tax_percent if listed.tax_included else Decimal(0)
     margin = margin_words(price, cost, tax_percent=tax) if cost else ""

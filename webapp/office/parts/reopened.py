@@ -14,7 +14,7 @@ from webapp.catalogue.writing.change_sets import three_ways
 from webapp.common.errors import Conflict
 from webapp.common.text.language import tr
 from webapp.common.text.money import Money
-from webapp.office.forms.typed_money import cost_text, plain_amount
+from webapp.office.forms.typed_money import cost_text
 from webapp.office.part_changes.drafts import proposal
 from webapp.office.parts.editing import Offered, PartContent
 
@@ -65,7 +65,7 @@ def _with_part(content: PartContent, before: Values | None, after: Values) -> Pa
 
 
 def _price(after: Values | None, currency: str) -> str:
-    return plain_amount(Money(after["minor"], currency)) if after else ""
+    return Money(after["minor"], currency).typed() if after else ""
 
 
 def _offers(content: PartContent, changes: Sequence[RowChange]) -> tuple[Offered, ...]:

@@ -30,7 +30,7 @@ from webapp.common.text.dates import day_in_words
 from webapp.common.text.language import tr
 from webapp.common.text.money import Money
 from webapp.common.text.typed_numbers import read_amount
-from webapp.office.forms.typed_money import margin_words, plain_amount
+from webapp.office.forms.typed_money import margin_words
 from webapp.office.save import one_save
 
 
@@ -166,7 +166,7 @@ def _with_costs(
     return tuple(
         replace(
             line,
-            cost=plain_amount(known[line.key]),
+            cost=known[line.key].typed(),
             margin=_margin(line, known[line.key], listed.currency, tax),
         )
         if line.key in known
@@ -178,7 +178,7 @@ def _with_costs(
 def _margin(line: PriceLine, cost: Money, currency: str, tax: Decimal) -> str:
     if cost.currency != currency:
         return cost.format()
-    price = Money.parse(line.amount, currency) if line.amount else None
+    price = read_amount("price", line.amount, currency) if line.amount else None
     return margin_words(price, cost, tax_percent=tax)
 
 
@@ -214,7 +214,7 @@ def _sizes(session: Session, model_id: int) -> tuple[tuple[str, str], ...]:
 
 
 def _text(minor: int | None, currency: str) -> str:
-    return "" if minor is None else plain_amount(Money(minor, currency))
+    return "" if minor is None else Money(minor, currency).typed()
 
 
 def save_prices(

@@ -103,7 +103,7 @@ def changes(
         fork=found.choice.part("fork"),
         tyre_front=found.choice.part("tyre_front"),
         tyre_rear=found.choice.part("tyre_rear"),
-        slot=f"{found.choice.slot:g}",
+        slot=in_own_signs(f"{found.choice.slot:g}"),
         data_address=f"/office/models/{model}/changes.json?{request.url.query}",
         errors=tuple((p.field, f"{p.field}: {p.remedy}") for p in found.problems),
     )
@@ -150,7 +150,7 @@ def was(before: str, after: str) -> str:
 
 def _drawn(row: DrawnRow) -> ChangedRow:
     def shown(value: float | None) -> str:
-        return "–" if value is None else f"{value:g}"
+        return "–" if value is None else in_own_signs(f"{value:g}")
 
     return ChangedRow(
         name=row.label,

@@ -69,7 +69,7 @@ class ShopForm:
                 key = (stored[f"{of_part[1]}.place"], text)
                 shown[name] = called.get(key, f"{_place_words(key[0])}: {text}")
             elif _MONEY.fullmatch(name) and text:
-                shown[name] = Money(int(text), self.currency).plain()
+                shown[name] = Money(int(text), self.currency).typed()
             else:
                 shown[name] = text
         return shown

@@ -13,6 +13,7 @@ from typing import Self
 
 from pydantic import BaseModel, ConfigDict
 
+from webapp.common.text.language import in_own_signs
 from webapp.common.text.money import Money
 from webapp.pricing.sums import Discount
 
@@ -151,14 +152,14 @@ def fields_of(deal: Deal, currency: str) -> dict[str, str]:
         "quantity": str(deal.quantity),
         "discount": whole.typed(currency) if whole else "",
         "discount_reason": whole.reason if whole else "",
-        "delivery": Money(deal.delivery_minor, currency).plain() if deal.delivery_minor else "",
+        "delivery": Money(deal.delivery_minor, currency).typed() if deal.delivery_minor else "",
         "delivery_words": deal.delivery_words,
         "delivery_tax": _rate(deal.delivery_tax_percent),
         "destination": deal.destination,
         "deposit": _deposit(deal, currency),
         "traded_in": deal.traded_in.words if deal.traded_in else "",
         "traded_in_amount": (
-            Money(deal.traded_in.minor, currency).plain() if deal.traded_in else ""
+            Money(deal.traded_in.minor, currency).typed() if deal.traded_in else ""
         ),
         "tax_number": deal.tax_number,
         "lead_time": deal.lead_time,
@@ -177,7 +178,7 @@ def _fields_added(deal: Deal, currency: str) -> dict[str, str]:
     for key, each in deal.added:
         fields |= {
             key: each.words,
-            key + AMOUNT: Money(each.minor, currency).plain(),
+            key + AMOUNT: Money(each.minor, currency).typed(),
             key + COUNT: str(each.count),
             key + TAX: _rate(each.tax_percent),
         }
@@ -195,8 +196,8 @@ def _rate(percent: Decimal | None) -> str:
 
 
 def _percent(percent: Decimal) -> str:
-    return f"{percent.normalize():f} %"
+    return in_own_signs(f"{percent.normalize():f} %")
 
 
 def _amount(minor: int, currency: str) -> str:
-    return f"{Money(minor, currency).plain()} {currency}"
+    return f"{Money(minor, currency).typed()} {currency}"
