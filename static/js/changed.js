@@ -13,11 +13,17 @@ const SHOWN_FOR = 4000; // [ms]
 let latest = readFigures();
 let before = latest;
 let lastSwap = -Infinity;
+const marked = new WeakSet();
+
+// The large and the small drawing may print the same figure with other decimals.
+function nameOf(figure) {
+  return `${figure.dataset.figure} ${figure.ownerSVGElement?.getAttribute("class") ?? ""}`;
+}
 
 function readFigures() {
   const found = new Map();
   for (const figure of document.querySelectorAll("[data-figure]")) {
-    found.set(figure.dataset.figure, figure.dataset.value);
+    found.set(nameOf(figure), figure.dataset.value);
   }
   return found;
 }
@@ -33,6 +39,7 @@ function oldValue(text) {
 }
 
 function mark(figure, old) {
+  marked.add(figure);
   if (figure instanceof SVGElement) {
     figure.classList.add("changed");
     return;
@@ -44,13 +51,20 @@ function mark(figure, old) {
   setTimeout(() => was.remove(), SHOWN_FOR);
 }
 
-// New markup comes without marks, so only what the last choice changed is marked.
+function unmark(figure) {
+  if (!marked.delete(figure)) return;
+  figure.classList.remove("changed", "is-changed");
+  figure.querySelector(".figure-was")?.remove();
+}
+
+// Only what the last choice changed is marked; what it left alone may bear marks of those before.
 function compare() {
   if (performance.now() - lastSwap > SHOWN_FOR) before = latest;
   lastSwap = performance.now();
   for (const figure of document.querySelectorAll("[data-figure]")) {
-    const old = before.get(figure.dataset.figure);
+    const old = before.get(nameOf(figure));
     if (old !== undefined && old !== figure.dataset.value) mark(figure, old);
+    else unmark(figure);
   }
   latest = readFigures();
 }

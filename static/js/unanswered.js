@@ -78,8 +78,8 @@ async function attempt(address, request) {
     const found = await fetch(address, { ...request, signal: trial.signal });
     if (found.status >= 500) return { pause: 1000 * Number(found.headers.get("Retry-After") ?? 0) };
     const { status, headers } = found;
-    const body = [204, 304].includes(status) ? null : await found.text();
-    return { response: new Response(body, { status, headers }) };
+    const body = await found.text();
+    return { response: { status, headers, ok: found.ok, url: found.url, text: async () => body } };
   } catch (error) {
     if (request.signal?.aborted) throw error;
     return { pause: 0 };
@@ -108,7 +108,7 @@ function pause(state, milliseconds, signal) {
 async function answered(ctx, address, request) {
   const before = waiting.get(ctx.target);
   if (before && before.ctx !== ctx) before.ctx.request.abort?.();
-  const state = { ctx, places: before?.places ?? new Set(), notice: before?.notice };
+  const state = { ctx, begun: performance.now(), places: before?.places ?? new Set(), notice: before?.notice };
   waiting.set(ctx.target, state);
   const slow = setTimeout(() => busy(ctx), SLOW);
   try {
@@ -127,6 +127,11 @@ async function answered(ctx, address, request) {
   }
 }
 
+// What is asked while an answer is awaited waits for it, but not for one that is late.
+document.addEventListener("htmx:config:request", (event) => {
+  const before = waiting.get(event.detail.ctx.target);
+  if (before && performance.now() - before.begun > SLOW) before.ctx.request.abort();
+});
 document.addEventListener("htmx:before:request", (event) => {
   const { ctx } = event.detail;
   ctx.fetch = (address, request) => answered(ctx, address, request);

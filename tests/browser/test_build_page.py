@@ -197,7 +197,7 @@ def test_sagged_is_one_press_away_and_stays(browser_page: Page) -> None:
 
 def test_failure_is_said_at_its_step_with_the_least_change_first(chooser: Page) -> None:
     chooser.goto(f"{BUILD}?hub=hub-gear-6-135")
-    told = chooser.locator("#step-drive + .trouble")
+    told = chooser.locator("#step-drive + div > .trouble")
     ways = told.locator(".check-ways a").all_inner_texts()
     assert [len(way.split("; ")) for way in ways] == sorted(len(way.split("; ")) for way in ways)
     assert "93 teeth" not in chooser.content()
