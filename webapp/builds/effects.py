@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import replace
+from collections.abc import Iterable, Mapping
 from fractions import Fraction
 from functools import cached_property, lru_cache
 from typing import NamedTuple
@@ -11,7 +10,14 @@ from typing import NamedTuple
 from webapp.builds.choice.build_choice import BuildChoice
 from webapp.builds.choice.places import places_sold
 from webapp.builds.fitting.calculations.loads import MASSLESS, BikeMass, mass_of
-from webapp.builds.pricing import PriceSheet, listed_of, price_of, rules_applied, tax_of
+from webapp.builds.pricing import (
+    PriceSheet,
+    listed_of,
+    price_of,
+    rules_of,
+    sold_parts,
+    tax_of,
+)
 from webapp.builds.solving.solver_inputs import parts_in
 from webapp.catalogue.reading.views import AnyPart, Catalogue, SizeView
 from webapp.common.text.language import language_and_numbers, tr
@@ -37,8 +43,13 @@ class Effect(NamedTuple):
         >>> Effect(money=Money(6000, "EUR"), mass=-0.3).words
         '+ 60 EUR, − 0.3 kg'
         """
-        paid = None if self.money is None else (self.money.minor, self.money.currency)
-        return _words(paid, self.mass, reads_imperial(), language_and_numbers())
+        return words_of([self])[0]
+
+
+def words_of(effects: Iterable[Effect]) -> list[str]:
+    """Each effect in a few words."""
+    read = reads_imperial(), language_and_numbers()
+    return [_words(money and (money.minor, money.currency), mass, *read) for money, mass in effects]
 
 
 @lru_cache(maxsize=16_384)  # a few thousand differences of parts, written again on every page
@@ -73,10 +84,12 @@ class Effects:
         self.catalogue, self.choice = catalogue, choice
         self._before = price or price_of(catalogue, choice)
         self.sold = frozenset(place.name for place in places_sold(choice.scope))
-        self._moves: dict[int, Money] = {}  # many options cost the same
+        self._moves: dict[int, Money | None] = {}  # many options cost the same
 
     def of(self, changed: BuildChoice) -> Effect:
         """The effect of any other choice of the same model."""
+        if changed == self.choice:
+            return Effect(money=self._moved(0), mass=self._shift(0.0))
         listed = listed_of(self.catalogue, changed)
         known = None if listed is None or self._before.unpriced else self._gross(listed)
         return Effect(
@@ -86,27 +99,26 @@ class Effects:
 
     def of_part(self, place: str, part: AnyPart | None) -> Effect:
         """The effect of another part, or none, in one place; the same as `of`, faster."""
+        return self.of_parts(place, [part])[0]
+
+    def of_parts(self, place: str, parts: Iterable[AnyPart | None]) -> list[Effect]:
+        """The effects of several parts in one place, each as `of_part` gives it."""
         if place not in self.sold:
-            return Effect(money=self._nothing, mass=0.0)
-
-        def changed() -> BuildChoice:
-            slug = part.slug if part else ""
-            return self.choice.with_parts({**self.choice.parts, place: slug})
-
-        return Effect(
-            money=self._money(place, self._amount(place, part), changed),
-            mass=_difference(
-                self._mass_in(place, self._parts.get(place)), self._mass_in(place, part)
-            ),
-        )
+            return [Effect(self._nothing, 0.0) for _ in parts]
+        now = self._parts.get(place)
+        paid, weighed = self._paid(place, now), self._mass_in(place, now)
+        return [
+            Effect(
+                self._between(paid, self._paid(place, part)),
+                _difference(weighed, self._mass_in(place, part)),
+            )
+            for part in parts
+        ]
 
     def of_owning(self, place: str) -> Effect:
         """The effect of the customer bringing the part of a place; the same as `of`, faster."""
-        own = (*(each for each in self.choice.own if each != place), place)
-        return Effect(
-            money=self._money(place, self._nothing, lambda: replace(self.choice, own=own)),
-            mass=self._shift(0.0),
-        )
+        paid = self._paid(place, self._parts.get(place))
+        return Effect(money=self._between(paid, 0), mass=self._shift(0.0))
 
     def of_size(self, size: SizeView) -> Effect:
         """The effect of another size; the same as `of`, faster."""
@@ -127,11 +139,10 @@ class Effects:
 
     def _moved(self, by: int) -> Money | None:
         """Change of the sum to pay when what is listed changes by so much [minor units]."""
-        if self._before.unpriced:
-            return None
         if by not in self._moves:
-            new = self._gross(self._before.priced.listed.minor + by)
-            self._moves[by] = new - self._before.gross
+            known = not self._before.unpriced
+            new = self._gross(self._before.priced.listed.minor + by) if known else None
+            self._moves[by] = None if new is None else new - self._before.gross
         return self._moves[by]
 
     def _shift(self, by: float | None) -> float | None:
@@ -142,37 +153,39 @@ class Effects:
     def _mass_in(place: str, part: AnyPart | None) -> float | None:
         return 0.0 if part is None or place in MASSLESS else part.data.mass
 
-    def _amount(self, place: str, part: AnyPart | None) -> Money | None:
-        return self._nothing if part is None or place in self.choice.own else part.price
+    def _between(self, before: int | None, after: int | None) -> Money | None:
+        """Change of the sum to pay; None while a price is not known."""
+        return None if before is None or after is None else self._moved(after - before)
 
-    def _money(
-        self, place: str, new: Money | None, changed: Callable[[], BuildChoice]
-    ) -> Money | None:
-        """Change of the sum to pay, packages counted; None while a price is not known."""
-        now = self._amount(place, self._parts.get(place))
-        if now is None or new is None:
-            return None
-        by = new.minor - now.minor
-        if place in self._ruled:
-            by += self._rules(changed()) - self._rules_now
-        return self._moved(by)
-
-    def _rules(self, choice: BuildChoice) -> int:
-        return sum(minor for _, _, minor in rules_applied(self.catalogue, choice))
+    def _paid(self, place: str, part: AnyPart | None) -> int | None:
+        """What is listed for a part in a place, packages counted; None without a price."""
+        if place in self.choice.own:
+            return 0
+        if part is None:
+            return 0
+        packages = self._ruled.get(place)
+        saved = packages.get(part.slug, 0) if packages else 0
+        return None if part.price is None else part.price.minor + saved
 
     @cached_property
     def _nothing(self) -> Money:
         return Money(0, self.catalogue.currency)
 
     @cached_property
-    def _rules_now(self) -> int:
-        return self._rules(self.choice)
-
-    @cached_property
-    def _ruled(self) -> frozenset[str]:
-        """Places on which packages and surcharges depend."""
-        rules = self.catalogue.settings.price_rules
-        return frozenset(needed.place for rule in rules for needed in rule.parts)
+    def _ruled(self) -> Mapping[str, Mapping[str, int]]:
+        """Packages and surcharges that one place decides in this build: by place, what they come
+        to by the part in it.
+        """
+        sold = sold_parts(self.choice)
+        found: dict[str, dict[str, int]] = {}
+        for _, rule in rules_of(self.catalogue):
+            wanting = {needed for needed in rule.parts if sold.get(needed.place) != needed.part}
+            for place in {needed.place for needed in rule.parts}:
+                asked = {needed.part for needed in rule.parts if needed.place == place}
+                if len(asked) == 1 and all(needed.place == place for needed in wanting):
+                    at, slug = found.setdefault(place, {}), asked.pop()
+                    at[slug] = at.get(slug, 0) + rule.minor
+        return found
 
     def _gross(self, listed: int) -> Money:
         return _gross_of(listed, self.catalogue.currency, self._tax)

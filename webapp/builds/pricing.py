@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from webapp.builds.choice.build_choice import BuildChoice
 from webapp.builds.choice.places import places_sold
@@ -12,6 +13,7 @@ from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.solving.solver_inputs import parts_in
 from webapp.catalogue.reading.views import AnyPart, Catalogue
 from webapp.catalogue.schema.part_kinds import LabourData
+from webapp.catalogue.schema.shop import PriceRule
 from webapp.common.text.language import tr
 from webapp.common.text.money import Money
 from webapp.pricing.sale import Item, Priced, Sale, Taxation, price
@@ -20,8 +22,7 @@ RULE = "rule-"
 """How the key of a line begins that is a package price or a surcharge."""
 
 
-@dataclass(frozen=True, kw_only=True)
-class PriceLine:
+class PriceLine(NamedTuple):
     """One line of the build list; ``amount`` is None while the part has no price."""
 
     key: str
@@ -187,11 +188,15 @@ def listed_of(catalogue: Catalogue, choice: BuildChoice) -> int | None:
 def rules_applied(catalogue: Catalogue, choice: BuildChoice) -> Iterator[tuple[str, str, int]]:
     """Package prices and surcharges whose parts are all sold: key, name, minor units."""
     sold = sold_parts(choice)
-    for at, rule in enumerate(catalogue.settings.price_rules):
-        if rule.model in ("", catalogue.model.slug) and all(
-            sold.get(needed.place) == needed.part for needed in rule.parts
-        ):
+    for at, rule in rules_of(catalogue):
+        if all(sold.get(needed.place) == needed.part for needed in rule.parts):
             yield f"{RULE}{at}", rule.name, rule.minor
+
+
+def rules_of(catalogue: Catalogue) -> list[tuple[int, PriceRule]]:
+    """Package prices and surcharges of the catalogue's model, each with its number."""
+    rules, models = catalogue.settings.price_rules, ("", catalogue.model.slug)
+    return [(at, rule) for at, rule in enumerate(rules) if rule.model in models]
 
 
 def sold_parts(choice: BuildChoice) -> Mapping[str, str]:

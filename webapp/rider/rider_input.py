@@ -11,9 +11,10 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from types import MappingProxyType
 from typing import Literal, get_args
-from urllib.parse import parse_qsl
+from urllib.parse import parse_qsl, urlencode
 
 from geometry.rider import Landmark, Measurement, Sex, Way
 from webapp.catalogue.reading.views import Catalogue
@@ -145,6 +146,11 @@ class Rider:
     def has_values(self) -> bool:
         """Whether any number was given; a weight alone is checked against load limits."""
         return any(self.value(measure.name) is not None for measure in MEASURES)
+
+    @cached_property
+    def query(self) -> str:
+        """Its part of a query string, as `rider_pairs` has it."""
+        return urlencode(rider_pairs(self))
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -12,9 +12,9 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from types import MappingProxyType
-from urllib.parse import quote_plus, urlencode
+from urllib.parse import quote_plus
 
 from webapp.builds.choice.places import (
     MADE_HERE,
@@ -27,7 +27,7 @@ from webapp.builds.choice.places import (
     scope_words,
     widest_scope,
 )
-from webapp.builds.choice.value_names import named
+from webapp.builds.choice.value_names import named, one_of
 from webapp.catalogue.reading.views import ASSUMED_FRONT, Catalogue, SizeView
 from webapp.common.errors import Invalid, Problem
 from webapp.common.text.language import tr
@@ -127,10 +127,18 @@ class BuildChoice:
         """Slug of the part in a place; empty where there is none."""
         return self.parts[place]
 
+    @cached_property
+    def query(self) -> str:
+        """Its canonical query string."""
+        own = [_field(name, value) for name, value in _chosen_pairs(self)]
+        own += [f"{name}={value}" for name, value in _set_pairs(self)]
+        return "&".join([*own, self.rider.query] if self.rider and self.rider.query else own)
+
     def with_parts(self, parts: Mapping[str, str]) -> BuildChoice:
         """The same build of other parts, as `replace` makes it in ten times as long."""
         made = object.__new__(BuildChoice)
         made.__dict__.update(self.__dict__, parts=MappingProxyType({**parts}))
+        made.__dict__.pop("query", None)
         return made
 
 
@@ -192,7 +200,7 @@ class _Reader:
         if slug in known:
             return slug
         if slug:
-            self.wrong("size", slug, _one_of([size.name for size in self.catalogue.sizes]))
+            self.wrong("size", slug, one_of([size.name for size in self.catalogue.sizes]))
         return known[(len(known) - 1) // 2]
 
     def scope(self) -> Scope:
@@ -200,7 +208,7 @@ class _Reader:
         for scope in SCOPES:
             if scope == given:
                 return scope
-        self.wrong("scope", given, _one_of([scope_words(self.catalogue, each) for each in SCOPES]))
+        self.wrong("scope", given, one_of([scope_words(self.catalogue, each) for each in SCOPES]))
         return widest_scope(self.catalogue)
 
     def part(self, place: Place, size: SizeView) -> str:
@@ -212,7 +220,7 @@ class _Reader:
         if slug:
             offered = [part.name for part in self.catalogue.offered(place.kind)]
             offered += [tr("none")] if place.optional else []
-            self.wrong(place.name, slug, _one_of(offered))
+            self.wrong(place.name, slug, one_of(offered))
         return self.usual(place, size)
 
     def usual(self, place: Place, size: SizeView) -> str:
@@ -230,7 +238,7 @@ class _Reader:
         given = [text.strip() for text in self.query.get("extra", ()) if text.strip()]
         unknown = [slug for slug in given if slug not in known]
         if unknown or len(given) > MOST_EXTRAS:
-            self.wrong("extra", ", ".join(given), _one_of([part.name for part in extras]))
+            self.wrong("extra", ", ".join(given), one_of([part.name for part in extras]))
         return tuple(slug for slug in known if slug in given)
 
     def own(self, parts: Mapping[str, str]) -> tuple[str, ...]:
@@ -239,7 +247,7 @@ class _Reader:
         given = [text.strip() for text in self.query.get("own", ()) if text.strip()]
         if any(name not in known for name in given):
             labels = [PLACE_OF[name].label for name in known]
-            self.wrong("own", ", ".join(given), _one_of(labels))
+            self.wrong("own", ", ".join(given), one_of(labels))
         return tuple(name for name in known if name in given and parts[name])
 
     def position(self, at: Position) -> float | None:
@@ -303,17 +311,6 @@ def _own_limits(at: Position, size: SizeView) -> Position:
     return at
 
 
-_MOST_NAMED = 12
-
-
-def _one_of(names: Sequence[str]) -> str:
-    """Parts to choose from, as the builder calls them; a name may hold commas."""
-    told, more = "; ".join(names[:_MOST_NAMED]), len(names) - _MOST_NAMED
-    if more > 0:
-        return tr("one of these: {names}; and {more} more", names=told, more=more)
-    return tr("one of these: {names}", names=told)
-
-
 def _range_words(at: Position) -> str:
     if at.high == at.low:
         return tr("{low:g} {unit}: it is fixed on this frame", low=at.low, unit=at.unit)
@@ -359,39 +356,37 @@ def pairs_of(choice: BuildChoice) -> list[tuple[str, str]]:
     list of (name, value)
         Every field; positions left to the default are left out.
     """
-    return _own_pairs(choice) + _rider_pairs(choice)
+    rider = rider_pairs(choice.rider) if choice.rider else []
+    return [*_chosen_pairs(choice), *_set_pairs(choice), *rider]
 
 
-def _rider_pairs(choice: BuildChoice) -> list[tuple[str, str]]:
-    return rider_pairs(choice.rider) if choice.rider else []
-
-
-def _own_pairs(choice: BuildChoice) -> list[tuple[str, str]]:
-    """The fields of the build alone."""
+def _chosen_pairs(choice: BuildChoice) -> list[tuple[str, str]]:
+    """The fields of what was chosen from lists, whose values recur in every address."""
     pairs = [("rev", str(choice.revision)), ("size", choice.size), ("scope", choice.scope)]
-    pairs += [
-        (place.name, choice.parts[place.name] or NONE)
-        for place in PLACES
-        if choice.parts[place.name] or place.optional
-    ]
+    parts = choice.parts
+    pairs += [(name, parts[name] or NONE) for name in PLACE_OF if parts[name] or name in _OPTIONAL]
     pairs += [("extra", slug) for slug in choice.extras]
     pairs += [("own", place) for place in choice.own]
-    for position in POSITIONS:
-        value = getattr(choice, position.name)
-        if value is not None:
-            pairs.append((position.name, f"{value:g}"))
     return pairs
+
+
+def _set_pairs(choice: BuildChoice) -> list[tuple[str, str]]:
+    """The fields of the positions it is set to."""
+    found = ((name, getattr(choice, name)) for name in POSITION_OF)
+    return [(name, f"{value:g}") for name, value in found if value is not None]
 
 
 def query_of(choice: BuildChoice) -> str:
     """The canonical query string of a build."""
-    own = "&".join(f"{name}={_quoted(value)}" for name, value in _own_pairs(choice))
-    rider = urlencode(_rider_pairs(choice))
-    return f"{own}&{rider}" if rider else own
+    return choice.query
 
 
-# Names of parts and places recur in every address and are cached; nothing of a rider is.
-_quoted = lru_cache(maxsize=4096)(quote_plus)
+@lru_cache(maxsize=4096)
+def _field(name: str, value: str) -> str:
+    return f"{name}={quote_plus(value)}"
+
+
+_OPTIONAL = frozenset(place.name for place in PLACES if place.optional)
 
 
 def address_of(choice: BuildChoice) -> str:

@@ -36,3 +36,14 @@ def _names(catalogue: Catalogue, field: str) -> dict[str, str]:
         return {}
     parts = catalogue.parts.get(PLACE_OF[field].kind, ())
     return {part.slug: part.name for part in parts} | {NONE: tr("none")}
+
+
+_MOST_NAMED = 12
+
+
+def one_of(names: Sequence[str]) -> str:
+    """Parts to choose from, as the builder calls them; a name may hold commas."""
+    told, more = "; ".join(names[:_MOST_NAMED]), len(names) - _MOST_NAMED
+    if more > 0:
+        return tr("one of these: {names}; and {more} more", names=told, more=more)
+    return tr("one of these: {names}", names=told)

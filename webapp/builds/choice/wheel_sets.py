@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from types import MappingProxyType
 
 from webapp.builds.choice.build_choice import BuildChoice, address_of
@@ -107,4 +107,4 @@ def _with_wheel(
     rim = min(rims, key=lambda p: abs(p.data.inner_width - rim_now.inner_width))
     tyre = min(tyres, key=lambda p: abs(p.data.nominal_width - tyre_now.nominal_width))
     parts = {**choice.parts, f"rim_{end}": rim.slug, f"tyre_{end}": tyre.slug}
-    return replace(choice, parts=MappingProxyType(parts))
+    return choice.with_parts(parts)

@@ -13,10 +13,11 @@ from webapp.builds.choice.carried_build import (
     NO_OTHERS,
     OtherBikes,
     carried_text,
-    navigation_addresses,
+    side_by_side_address,
 )
 from webapp.builds.choice.field_words import problem_words
 from webapp.builds.choice.places import PLACE_OF, scope_words
+from webapp.builds.effects import mass_sold
 from webapp.builds.evaluation import BuildResult
 from webapp.builds.fitting.checks import places_of
 from webapp.builds.page.check_view import CheckLists, RemedyLink, check_lists, key_of, with_ways
@@ -163,6 +164,7 @@ def build_page(
     outline = ghost.outline if ghost else None
     size = catalogue.size(choice.size).name
     states = tuple(STATE_NAMES[each] for each in result.states) if result else ()
+    mass = mass_sold(catalogue, choice) if result else None
     rows, rider = _rows(result) if result else (), rider_view(choice, result)
     shared = shared_address(choice, result)
     work = Work()
@@ -193,8 +195,8 @@ def build_page(
         state_links=state_links(address, result.states, drawn) if result and state else (),
         carried=_carried(rider, state, others),
         verdict=verdict_of(result, checks),
-        weight=weight_of(result) if result else "",
-        weight_note=weight_note(result) if result else "",
+        weight=weight_of(mass) if mass else "",
+        weight_note=weight_note(mass) if mass else "",
         total=printed_money(result.price.gross) if result else "",
         checks=checks,
         drive=drive_view(result) if result and choice.scope == "bike" else None,
@@ -204,7 +206,7 @@ def build_page(
         price_note=_price_note(result.price) if result else "",
         scope_words=scope_words(catalogue, choice.scope),
         can_be_ordered=bool(result and result.can_be_ordered and not read.problems),
-        compare_address=navigation_addresses(carried_text(choice), others)["side-by-side"],
+        compare_address=side_by_side_address(carried_text(choice), others),
         table_address=_table_address(choice),
         range_address=f"/build/{quote(choice.model)}/range?{query_of(choice)}",
         quote_address=asked,
@@ -212,7 +214,8 @@ def build_page(
         fit_notice=catalogue.settings.fit_notice,
         rider=rider,
     )
-    return replace(others.in_links(page, but=("action", "ghost")), address=address)
+    moved = others.in_links(page, but=("action", "ghost"))
+    return page if moved is page else replace(moved, address=address)
 
 
 def _carried(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from webapp.builds.choice.wheel_sets import WheelSet
 from webapp.builds.page.check_view import CheckLine
@@ -11,8 +12,7 @@ from webapp.builds.page.check_view import CheckLine
 _TOLD_AT_ONCE = 1  # checks of a step that are not clear
 
 
-@dataclass(frozen=True, kw_only=True)
-class OptionField:
+class OptionField(NamedTuple):
     """One option of a list.
 
     ``effect`` says what it would change of price and mass, ``reason`` why it would not
@@ -28,8 +28,7 @@ class OptionField:
     personal: bool = False
 
 
-@dataclass(frozen=True, kw_only=True)
-class TickField:
+class TickField(NamedTuple):
     """One thing to tick: an extra, or that the customer has a part already."""
 
     value: str
@@ -40,13 +39,13 @@ class TickField:
     remedy: str = ""
 
 
-@dataclass(frozen=True, kw_only=True)
-class ListField:
+class ListField(NamedTuple):
     """A list to choose one from.
 
     ``chosen`` is what is chosen, in words; ``short`` says that all names are;
     ``own`` the tick that the customer brings it;
-    ``outcome`` is the worst of the checks shown here, ``no`` or ``tight``.
+    ``outcome`` is the worst of the checks shown here, ``no`` or ``tight``;
+    ``common`` says that nothing of it rests on a rider or was typed: its markup may be kept.
     """
 
     name: str
@@ -58,10 +57,10 @@ class ListField:
     short: bool = False
     own: TickField | None = None
     outcome: str = ""
+    common: bool = False
 
 
-@dataclass(frozen=True, kw_only=True)
-class NumberField:
+class NumberField(NamedTuple):
     """A number to set; ``value`` is as typed when it was wrong."""
 
     name: str
@@ -74,8 +73,7 @@ class NumberField:
     error: str = ""
 
 
-@dataclass(frozen=True, kw_only=True)
-class Step:
+class Step(NamedTuple):
     """One step of choosing, with what is chosen in it in a few words.
 
     ``words`` tell what follows from what is set in it. A step that is ``open`` shows at

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from itertools import chain
 from types import MappingProxyType
@@ -11,7 +11,7 @@ from geometry.drive import USUAL_CADENCE
 from webapp.builds.choice.build_choice import POSITION_OF, ReadChoice
 from webapp.builds.choice.places import MADE_HERE, NONE, PLACE_OF, SCOPES, lacks, scope_words
 from webapp.builds.choice.wheel_sets import wheel_sets
-from webapp.builds.effects import Effects
+from webapp.builds.effects import Effects, words_of
 from webapp.builds.evaluation import BuildResult
 from webapp.builds.fitting.options import Option, extra_options, options
 from webapp.builds.page.check_view import CheckLine
@@ -51,6 +51,8 @@ GROUPS: tuple[tuple[str, str, tuple[str, ...], tuple[str, ...]], ...] = (
     ("finish", tr("Finish"), ("finish",), ()),
 )
 """Steps of parts: key, heading, places, positions; sizes stand before them, extras after."""
+
+MOST_FIELDS = 2_000  # lists kept with a catalogue, each of some kilobytes
 
 OPEN = frozenset({"size", "axle"})
 """Steps that show at once."""
@@ -110,9 +112,10 @@ def _with_troubles(step: Step, troubles: Troubles) -> Step:
     if not found:
         return step
     fields = tuple(
-        replace(each, outcome=_worst(troubles.get(each.name, ()))) for each in step.fields
+        each._replace(outcome=_worst(troubles[each.name])) if each.name in troubles else each
+        for each in step.fields
     )
-    return replace(step, fields=fields, troubles=found, outcome=_worst(found))
+    return step._replace(fields=fields, troubles=found, outcome=_worst(found))
 
 
 def _worst(found: Iterable[CheckLine]) -> str:
@@ -131,6 +134,7 @@ class _FormMaker:
             options(self.setup) if self.setup else MappingProxyType({})
         )
         self.effects = Effects(catalogue, read.choice, price=result.price if result else None)
+        self.fields = catalogue.memory.nested("fields", most=MOST_FIELDS)
 
     def error(self, name: str) -> str:
         remedy = self.errors.get(name, "")
@@ -195,22 +199,31 @@ class _FormMaker:
         )
 
     def list_field(self, place: str) -> ListField:
-        known = PLACE_OF[place]
-        listed = [self.option(place, option) for option in self.options_of(place)]
-        if known.optional:
-            effect = self.effects.of_part(place, None).words
-            listed.append(OptionField(value=NONE, label=tr("none"), effect=effect))
-        value = self.choice.parts[place] or NONE
-        chosen = next((option.label for option in listed if option.value == value), "")
-        return ListField(
-            name=place,
-            label=known.label,
-            value=value,
-            options=tuple(listed),
-            error=self.error(place),
-            chosen=chosen,
-            own=self.own(place),
-        )
+        """The list of a place, the same object for all builds where the same is said of it."""
+        judged, own = self.options_of(place), self.own(place)
+        parts = [option.part for option in judged]
+        optional = [None] if PLACE_OF[place].optional else []
+        effects = words_of(self.effects.of_parts(place, [*parts, *optional]))
+        value, error = self.choice.parts[place] or NONE, self.error(place)
+
+        def made(*, common: bool) -> ListField:
+            listed = _listed(judged, effects)
+            return ListField(
+                name=place,
+                label=PLACE_OF[place].label,
+                value=value,
+                options=listed,
+                error=error,
+                chosen=next((option.label for option in listed if option.value == value), ""),
+                own=own,
+                common=common,
+            )
+
+        if error or any(option.personal for option in judged):
+            return made(common=False)
+        said = [(option.part.slug, option.reason, option.remedy) for option in judged]
+        key = (place, value, own, tuple(effects), tuple(said))
+        return self.fields.of(key, lambda: made(common=True))
 
     def own(self, place: str) -> TickField | None:
         """The box that says the customer brings the part of a place, where they can."""
@@ -232,20 +245,6 @@ class _FormMaker:
             return self.judged[place]
         offered = self.catalogue.offered(PLACE_OF[place].kind)
         return tuple(Option(part=part, reason="", remedy="") for part in offered)
-
-    def option(self, place: str, option: Option) -> OptionField:
-        part = option.part
-        gone = part.retired and not part.assumed
-        label = tr("{part} (no longer made)", part=part.name) if gone else part.name
-        return OptionField(
-            value=part.slug,
-            label=label,
-            note=part_note(part.data),
-            effect="" if part.assumed else self.effects.of_part(place, part).words,
-            reason=sentence(option.reason),
-            remedy=ended(option.remedy),
-            personal=option.personal,
-        )
 
     def group(
         self, key: str, heading: str, places: tuple[str, ...], positions: tuple[str, ...]
@@ -350,6 +349,27 @@ class _FormMaker:
             ticks_error=self.error("extra"),
             wrong=bool(self.error("extra")),
         )
+
+
+def _listed(judged: Iterable[Option], effects: Sequence[str]) -> tuple[OptionField, ...]:
+    """The options of a place, and that of none where an effect is left over for it."""
+    listed = [_option(option, effect) for option, effect in zip(judged, effects, strict=False)]
+    left = effects[len(listed) :]
+    return (*listed, *(OptionField(value=NONE, label=tr("none"), effect=each) for each in left))
+
+
+def _option(option: Option, effect: str) -> OptionField:
+    part = option.part
+    gone = part.retired and not part.assumed
+    return OptionField(
+        value=part.slug,
+        label=tr("{part} (no longer made)", part=part.name) if gone else part.name,
+        note=part_note(part.data),
+        effect="" if part.assumed else effect,
+        reason=sentence(option.reason),
+        remedy=ended(option.remedy),
+        personal=option.personal,
+    )
 
 
 def part_note(data: PartData) -> str:

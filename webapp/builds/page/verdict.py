@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from webapp.builds.effects import mass_sold
 from webapp.builds.evaluation import BuildResult
+from webapp.builds.fitting.calculations.loads import BikeMass
 from webapp.builds.page.check_view import CheckLists
 from webapp.common.text.language import tr, trn
 from webapp.common.text.reader import said_bike_mass
@@ -53,15 +53,13 @@ def verdict_of(result: BuildResult | None, checks: CheckLists) -> Verdict:
     return Verdict(outcome="clear", words=tr("Fits together"), address="#passing")
 
 
-def weight_of(result: BuildResult) -> str:
+def weight_of(mass: BikeMass) -> str:
     """Mass of what is sold, printed; empty while it is not known of every part."""
-    mass = mass_sold(result.catalogue, result.choice)
     return "" if mass.missing else said_bike_mass(mass.total)
 
 
-def weight_note(result: BuildResult) -> str:
+def weight_note(mass: BikeMass) -> str:
     """What the weight is made of, or why none is given."""
-    mass = mass_sold(result.catalogue, result.choice)
     if mass.missing:
         return tr("Weight not known: the mass of {join}.", join=", ".join(mass.missing))
     return tr("By the listed masses of its parts.")

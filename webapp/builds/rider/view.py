@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from webapp.builds.choice.build_choice import BuildChoice, address_of
-from webapp.builds.choice.carried_build import carried_text, navigation_addresses
+from webapp.builds.choice.carried_build import carried_text
 from webapp.builds.evaluation import BuildResult
 from webapp.builds.rider.posture import rider_on
 from webapp.builds.rider.posture_rows import PostureRow, posture_rows
@@ -60,7 +60,7 @@ def rider_view(choice: BuildChoice, result: BuildResult | None) -> RiderView | N
         style=on.windows.style if on else "",
         pairs=pairs,
         rows=posture_rows(on) if on else (),
-        fit_address=navigation_addresses(carried_text(choice))["fit"],
+        fit_address=f"/fit/{carried_text(choice)}",
         reaches=on.reaches if on else True,
     )
 

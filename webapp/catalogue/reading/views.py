@@ -188,6 +188,9 @@ class Catalogue:
         UnknownChoice
             For a kind or part not offered; the remedy lists what is offered.
         """
+        found = self._by_slug.get((kind, slug)) if isinstance(kind, str) else None
+        if found is not None:
+            return found
         name = self._known(kind)
         found = self._by_slug.get((name, slug))
         if found is not None:

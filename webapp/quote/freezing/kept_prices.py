@@ -52,7 +52,7 @@ def with_kept_prices(result: BuildResult, before: QuoteContent, *, on: date) -> 
     frame = (result.choice.model, str(result.choice.revision), result.choice.size)
     found = [frozen.get(_known(line.key, line.item, query, frame)) for line in now.lines]
     lines = tuple(
-        line if minor is None else replace(line, amount=Money(minor, basis.currency))
+        line if minor is None else line._replace(amount=Money(minor, basis.currency))
         for line, minor in zip(now.lines, found, strict=True)
     )
     tax = replace(now.tax, name=basis.tax_name, percent=basis.tax_percent)

@@ -134,19 +134,26 @@ def bike_mass(setup: Setup) -> BikeMass:
 
 def mass_of(size: SizeView, parts: Mapping[str, AnyPart], extras: Iterable[AnyPart]) -> BikeMass:
     """Mass of a frame with parts in their places and extras, part by part."""
-    each: list[tuple[str, str, float | None]] = [
-        ("frame", tr("frame, size {name}", name=size.name), size.data.mass)
+    each: list[tuple[str, str, float | None]] = [("frame", size.name, size.data.mass)]
+    each += [
+        # masses of rims, tyres and hubs are of one piece; of rings, pedals and brakes, as fitted
+        (place, part.name, part.data.mass)
+        for place, part in parts.items()
+        if place not in MASSLESS
     ]
-    for place, part in parts.items():
-        if place not in MASSLESS:
-            # masses of rims, tyres and hubs are of one piece; of rings, pedals and brakes, as
-            # fitted
-            each.append((place, f"{PLACE_OF[place].label.lower()}: {part.name}", part.data.mass))
     each += [("extras", part.name, part.data.mass) for part in extras]
     found: dict[str, float] = {}
     for place, _, mass in each:
         found[place] = found.get(place, 0.0) + (mass or 0.0)
-    return BikeMass(masses=found, missing=tuple(name for _, name, mass in each if mass is None))
+    missing = tuple(_piece_words(place, name) for place, name, mass in each if mass is None)
+    return BikeMass(masses=found, missing=missing)
+
+
+def _piece_words(place: str, name: str) -> str:
+    """A piece whose mass is not known."""
+    if place == "frame":
+        return tr("frame, size {name}", name=name)
+    return name if place == "extras" else f"{PLACE_OF[place].label.lower()}: {name}"
 
 
 def _whole(bike: BikeMass, on_it: float, limit: float, luggage: float) -> WordedCheck:
