@@ -360,7 +360,9 @@ def stand(build: Build, state: State | None = None) -> Standing:
 
 def _spread(value: Num, shape: tuple[int, ...]) -> Num:
     """A figure at the builds' common shape, also when it depends on few of the inputs."""
-    return np.broadcast_to(value, shape) if shape else float(value)
+    if not shape:
+        return float(value)
+    return value if np.shape(value) == shape else np.broadcast_to(value, shape)
 
 
 def _check_state(build: Build, state: State) -> None:

@@ -64,7 +64,7 @@ def toe_clearance_least(
     >>> least = toe_clearance_least(
     ...     wheel=wheel, head_angle=70.0, axis_x=590.0, axis_y=60.0, pedal=pedal)
     >>> round(least, 1)  # in truth 144.4
-    138.6
+    139.8
     """
     head_angle = checked("head_angle", head_angle, "degrees", least=30, most=100)
     axis_x, axis_y = checked("axis_x", axis_x, "mm"), checked("axis_y", axis_y, "mm")

@@ -281,10 +281,18 @@ def room_remedy(
     gaps = stay_gaps(room, slot_position=tenths, radius=radius, width=width)
     enough = tenths[np.atleast_1d(gaps.least) >= wanted]
     ways: list[Statement] = [AxleAt(position=float(enough[0]))] if enough.size else []
-    fitting = [
-        (wide, name)
-        for name, high, wide in tyres
-        if stay_gaps(room, slot_position=start, radius=high, width=wide).least >= wanted
-    ]
-    ways += [ThisTyre(tyre=max(fitting)[1])] if fitting else []
+    ways += _widest(room, start, wanted, tyres) if tyres else []
     return AnyOf(ways=tuple(ways or [NothingIsEnough()]))
+
+
+def _widest(
+    room: StayRoom, position: float, wanted: float, tyres: Sequence[tuple[str, float, float]]
+) -> list[ThisTyre]:
+    """The widest of some tyres that leaves the gap wanted, if one does."""
+    names, radius, width = zip(*tyres, strict=True)
+    gaps = stay_gaps(room, slot_position=position, radius=np.array(radius), width=np.array(width))
+    enough = np.asarray(gaps.least) >= wanted
+    fitting = [
+        each for each, fits in zip(zip(width, names, strict=True), enough, strict=True) if fits
+    ]
+    return [ThisTyre(tyre=max(fitting)[1])] if fitting else []

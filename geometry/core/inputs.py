@@ -117,7 +117,7 @@ def check_shapes(values: Mapping[str, Num]) -> tuple[int, ...]:
     """
     shape: tuple[int, ...] = ()
     for name, value in values.items():
-        if isinstance(value, float):
+        if isinstance(value, float) or np.shape(value) == shape:
             continue
         try:
             shape = np.broadcast_shapes(shape, np.shape(value))

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from functools import lru_cache
 from types import MappingProxyType
 from typing import NamedTuple
 
@@ -11,6 +12,7 @@ from geometry.core import GeometryError, Remedy
 from webapp.builds.choice.places import (
     PLACE_OF,
     PLACES,
+    Scope,
 )
 from webapp.builds.fitting.calculations.feet import failing_feet
 from webapp.builds.fitting.calculations.setup import Setup
@@ -31,7 +33,6 @@ from webapp.builds.solving.solver_inputs import assemble
 from webapp.catalogue.reading.views import AnyPart
 from webapp.catalogue.schema.part_kinds import ExtraData
 from webapp.common.errors import Invalid
-from webapp.common.memory import Same
 from webapp.common.remedies import REMEDIES
 from webapp.common.text.language import tr
 
@@ -72,23 +73,29 @@ def options(setup: Setup) -> Mapping[str, tuple[Option, ...]]:
     options at once.
     """
     judge = OptionJudge(setup)
-    choices = {place.name: _choices(setup, place.name) for place in PLACES}
-    ruled = {place: judge.by_rules(place) for place in choices}
+    ruled = {place.name: judge.listed(place.name) for place in PLACES}
     left = [
         (place, part)
-        for place, parts in choices.items()
+        for place, listed in ruled.items()
         if judge.is_computed(place)
-        for part in parts
-        if ruled[place][part.slug] is None
+        for part in listed.left
     ]
-    computed = judge.computed(left)
+    refused = judge.computed(left)
+    at = {place for place, _ in refused}
+    personal = setup.choice.rider is not None
+
+    def told(place: str, option: Option) -> Option:
+        refusal = refused.get((place, option.part.slug))
+        if refusal is None:
+            return option
+        return option._replace(reason=refusal[0], remedy=refusal[1], personal=personal)
+
     return MappingProxyType(
         {
-            place: tuple(
-                _option(setup, part, ruled[place][part.slug], computed.get((place, part.slug)))
-                for part in parts
-            )
-            for place, parts in choices.items()
+            place: tuple(told(place, each) for each in listed.options)
+            if place in at
+            else listed.options
+            for place, listed in ruled.items()
         }
     )
 
@@ -100,10 +107,11 @@ Refusal = tuple[str, str]
 """Why an option would not go with the rest, and what would help."""
 
 
-def _option(setup: Setup, part: AnyPart, ruled: Refusal | None, computed: Refusal | None) -> Option:
-    reason, remedy = ruled or computed or ("", "")
-    personal = computed is not None and setup.choice.rider is not None
-    return Option(part=part, reason=reason, remedy=remedy, personal=personal)
+class Ruled(NamedTuple):
+    """The options of a place by the rules of fit alone, and the parts that these allow."""
+
+    options: tuple[Option, ...]
+    left: tuple[AnyPart, ...]
 
 
 def extra_options(setup: Setup) -> Mapping[str, Option]:
@@ -119,8 +127,8 @@ def extra_options(setup: Setup) -> Mapping[str, Option]:
         In the builder's order.
     """
     roles = roles_of(setup.catalogue, setup.assembly)
-    key = ("extras", *[Same(roles[at]) for at in _READ_BY_EXTRAS])
-    ruled = setup.assembly.memory.of(key, lambda: _extras_by_rules(setup, roles))
+    read = tuple(roles[at] for at in _READ_BY_EXTRAS)
+    ruled = setup.assembly.memory.of_very("extras", read, lambda: _extras_by_rules(setup, roles))
     return MappingProxyType(
         {
             slug: option if option.reason else _computed_extra(setup, option)
@@ -169,16 +177,6 @@ def _with_extra(setup: Setup, part: AnyPart) -> Setup:
     return Setup(catalogue=setup.catalogue, choice=setup.choice, assembly=assembly)
 
 
-def _choices(setup: Setup, place: str) -> list[AnyPart]:
-    present = setup.choice.parts[place]
-    kind = PLACE_OF[place].kind
-    return [
-        part
-        for part in setup.catalogue.parts.get(kind, ())
-        if not part.retired or part.slug == present
-    ]
-
-
 # Other parts do not change how the build stands.
 STANDS_ON = frozenset(
     {"fork", "headset", "tyre_front", "tyre_rear", "stem", "handlebar", "post", "saddle", "crank"}
@@ -186,6 +184,19 @@ STANDS_ON = frozenset(
 
 
 _SEAT = frozenset({"post", "saddle"})
+
+
+_OPTIONS_AT = {place.name: f"options of {place.name}" for place in PLACES}
+
+
+@lru_cache(maxsize=64)
+def _read_beside(scope: Scope, assumed: frozenset[str]) -> Mapping[str, tuple[str, ...]]:
+    """By place, the roles that the rules for its part read beside that part itself."""
+    found = {}
+    for place, rules in rules_by_place(scope, assumed).items():
+        beside = [role for rule in rules for role in rule.roles if role != place]
+        found[place] = tuple(dict.fromkeys([*beside, *roles_read_with(place)]))
+    return found
 
 
 _TOPICS_AT = {p.name: [t for t in PARTS_TOPICS if p.name in t.places] for p in PLACES}
@@ -197,7 +208,8 @@ class OptionJudge:
 
     def __init__(self, setup: Setup) -> None:
         self.setup = setup
-        self.rules = rules_by_place(setup.choice.scope, assumed_in(setup.assembly))
+        sold = setup.choice.scope, assumed_in(setup.assembly)
+        self.rules, self.read = rules_by_place(*sold), _read_beside(*sold)
         self.topics = _TOPICS_AT if setup.choice.scope == "bike" else _NO_TOPICS
         self.roles = roles_of(setup.catalogue, setup.assembly)
         self.refused: dict[str, Mapping[str, Refusal | None]] = {}
@@ -212,10 +224,11 @@ class OptionJudge:
         if refused is not None or not self.is_computed(place):
             return refused
         setup = self.changed(place, part)
-        return setup if isinstance(setup, tuple) else self._by_topics(place, setup)
+        return (
+            setup if isinstance(setup, tuple) else self._by_topics(place, setup, self.topics[place])
+        )
 
-    def _by_topics(self, place: str, setup: Setup, sure: Collection[Topic] = ()) -> Refusal | None:
-        topics = (topic for topic in self.topics[place] if topic not in sure)
+    def _by_topics(self, place: str, setup: Setup, topics: Iterable[Topic]) -> Refusal | None:
         check = next((c for topic in topics for c in _failed(topic.judge(setup), place)), None)
         return None if check is None else (check.reason, check.remedy)
 
@@ -231,15 +244,14 @@ class OptionJudge:
         found = {key: feet.get(key) or self.changed(key[0], part) for key, part in parts.items()}
         refused = {key: each for key, each in found.items() if isinstance(each, tuple)}
         setups = {key: each for key, each in found.items() if isinstance(each, Setup)}
-        sure = self._sure_topics(setups)
-        for key, setup in setups.items():
-            refusal = self._by_topics(key[0], setup, sure=sure[key])
+        if self.topics is _NO_TOPICS:
+            return refused
+        for key, topics in self._open_topics(setups).items():
+            refusal = self._by_topics(key[0], setups[key], topics)
             if refusal is not None:
                 refused[key] = refusal
-        if self.topics is _TOPICS_AT:
-            left = {k: s for k, s in setups.items() if not (k in refused or k in feet)}
-            refused |= self._by_feet(left)
-        return refused
+        left = {k: s for k, s in setups.items() if not (k in refused or k in feet)}
+        return refused | self._by_feet(left)
 
     def _feet_surely_clear(self, parts: Mapping[Key, AnyPart]) -> dict[Key, Setup]:
         """Builds that surely stand, with room enough for pedals and toes."""
@@ -257,16 +269,33 @@ class OptionJudge:
                 return {key: asked[key] for key, yes in zip(keys, sure, strict=True) if yes}
         return {}
 
-    def _sure_topics(self, setups: Mapping[Key, Setup]) -> dict[Key, set[Topic]]:
-        """Topics in which a build surely fails nothing."""
-        found: dict[Key, set[Topic]] = {key: set() for key in setups}
+    def _open_topics(self, setups: Mapping[Key, Setup]) -> dict[Key, list[Topic]]:
+        """Builds that may fail something, each with the topics it may be in."""
+        found: dict[Key, list[Topic]] = {}
         for topic in PARTS_TOPICS:
-            keys = [key for key in setups if topic in self.topics[key[0]]]
+            keys = [key for key in setups if key[0] in topic.places]
             sure = topic.sure(self.setup, [setups[key] for key in keys])
             for key, yes in zip(keys, sure, strict=True):
-                if yes:
-                    found[key].add(topic)
+                if not yes:
+                    found.setdefault(key, []).append(topic)
         return found
+
+    def listed(self, place: str) -> Ruled:
+        """The options of a place by the rules alone: the very same where these say the same."""
+        ruled, present = self.by_rules(place), self.setup.part(place)
+        kept = present.slug if present is not None and present.retired else ""
+        return self.setup.assembly.memory.of_very(
+            ("listed", kept), (ruled,), lambda: self._listed(place, ruled, kept)
+        )
+
+    def _listed(self, place: str, ruled: Mapping[str, Refusal | None], kept: str) -> Ruled:
+        parts = self.setup.catalogue.parts.get(PLACE_OF[place].kind, ())
+        listed = [part for part in parts if not part.retired or part.slug == kept]
+        told = [(part, *(ruled[part.slug] or ("", ""))) for part in listed]
+        return Ruled(
+            options=tuple(Option(part=part, reason=why, remedy=helps) for part, why, helps in told),
+            left=tuple(part for part in listed if ruled[part.slug] is None),
+        )
 
     def by_rules(self, place: str) -> Mapping[str, Refusal | None]:
         """The refusal of every part there is for a place, by the rules of fit alone."""
@@ -275,11 +304,11 @@ class OptionJudge:
         return self.refused[place]
 
     def _remembered(self, place: str) -> Mapping[str, Refusal | None]:
-        rules, assembly = self.rules[place], self.setup.assembly
-        beside = dict.fromkeys(role for rule in rules for role in rule.roles if role != place)
-        beside |= dict.fromkeys(roles_read_with(place))
-        key = ("options", place, tuple(map(Same, rules)), *[Same(self.roles[at]) for at in beside])
-        return assembly.memory.of(key, lambda: self._by_rules(place))
+        rules = self.rules[place]
+        read = (rules, *[self.roles[at] for at in self.read[place]])
+        return self.setup.assembly.memory.of_very(
+            _OPTIONS_AT[place], read, lambda: self._by_rules(place)
+        )
 
     def _by_rules(self, place: str) -> Mapping[str, Refusal | None]:
         assembly, found = self.setup.assembly, dict[str, Refusal | None]()

@@ -284,7 +284,9 @@ def _tensioned(setup: Setup, loop: Loop) -> Iterator[WordedCheck]:
 
 def _links_at(setup: Setup, loop: Loop, position: float) -> float:
     """Links of a derailleur's chain with the axle at a position [mm]."""
-    centre = centre_at(slot_of(setup.assembly.size.frame), position)
+    frame = setup.assembly.size.frame
+    slot = setup.catalogue.memory.of_very("slot", (frame,), lambda: slot_of(frame))
+    centre = centre_at(slot, position)
     return float(derailleur_chain_links(centre=centre, ring=loop.ring, sprocket=loop.sprocket))
 
 

@@ -32,7 +32,6 @@ from webapp.catalogue.schema.part_kinds import (
     ExtraData,
     PedalData,
 )
-from webapp.common.memory import Same
 from webapp.common.text.language import tr
 
 
@@ -108,8 +107,7 @@ def pedal_of(setup: Setup) -> Pedal | None:
     crank, pedal = setup.data("crank", CrankData), setup.data("pedal", PedalData)
     if crank is None or pedal is None:
         return None
-    key = ("pedal", Same(crank), Same(pedal))
-    return setup.catalogue.memory.of(key, lambda: _pedal(crank, pedal))
+    return setup.catalogue.memory.of_very("pedal", (crank, pedal), lambda: _pedal(crank, pedal))
 
 
 def _pedal(crank: CrankData, pedal: PedalData) -> Pedal:

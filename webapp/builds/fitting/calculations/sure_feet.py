@@ -55,7 +55,11 @@ def surely_clear(setup: Setup, changes: Sequence[Change], changed: Sequence[Setu
     standing = stand_each(setup.assembly, setup.choice, changes)
     if setup.choice.scope != "bike":
         return [True] * len(changes)
-    found = [_numbers(each) for each in changed]
+    now = _numbers(setup)
+    found = [
+        now if place in _NO_NUMBERS else _numbers(each)
+        for (place, _), each in zip(changes, changed, strict=True)
+    ]
     known = [each for each in found if each is not None]
     if len(known) < len(found):  # a build without pedals, and that with each of the pedals
         return [each is None for each in found]
@@ -97,6 +101,10 @@ class _Numbers(NamedTuple):
             length=self.length,
             thickness=self.thickness,
         )
+
+
+_NO_NUMBERS = frozenset({"fork", "headset"})
+"""Places whose part alters only how a build stands."""
 
 
 def _numbers(setup: Setup) -> _Numbers | None:

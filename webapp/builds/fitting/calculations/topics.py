@@ -42,7 +42,7 @@ def _none_is_sure(_setup: Setup, others: Sequence[Setup]) -> list[bool]:
     return [False] * len(others)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Topic:
     """One topic.
 

@@ -102,8 +102,9 @@ def width_of(setup: Setup, end: str) -> float:
     """Width of a build's front or rear tyre on its rim [mm]."""
     tyre = data_in(setup.assembly.parts, f"tyre_{end}", TyreData)
     rim = setup.data(f"rim_{end}", RimData)
-    key = ("width on its rim", Same(tyre), Same(rim))
-    return setup.catalogue.memory.of(key, lambda: width_on_rim(tyre, rim))
+    return setup.catalogue.memory.of_very(
+        "width on its rim", (tyre, rim), lambda: width_on_rim(tyre, rim)
+    )
 
 
 def rear_levels(setup: Setup, bead: int) -> list[TyreLevels]:
