@@ -156,7 +156,7 @@ def between_tyres_check(wheelbase: float, *, radii: float) -> Check:
     Edit(TYRES, "from geometry.checks import", "from geometry.bike import stand\n"),
     Edit(
         TYRES,
-        "    for check in _front(setup):\n",
+        "    yield from setup.told(levels, *_FRONT_SIDES",
         """\
     build = setup.assembly.build
     radii = float(build.front_radius + build.rear_radius)

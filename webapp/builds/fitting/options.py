@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import lru_cache
+from itertools import chain
 from types import MappingProxyType
 from typing import NamedTuple
 
@@ -21,7 +22,7 @@ from webapp.builds.fitting.calculations.topics import (
     FEET_PLACES,
     PARTS_TOPICS,
     Topic,
-    of_extras,
+    failing_extras,
 )
 from webapp.builds.fitting.checks import assumed_in, extra_checks, places_of, rules_by_place
 from webapp.builds.fitting.part_rules import EXTRA_RULES
@@ -159,7 +160,7 @@ def _computed_extra(setup: Setup, option: Option) -> Option:
     """An extra that the rules allow, by what is computed of mudguards and bottles."""
     if setup.choice.scope != "bike":
         return option
-    found = _extra_option(option.part, of_extras(_with_extra(setup, option.part)))
+    found = _extra_option(option.part, failing_extras(_with_extra(setup, option.part)))
     return found if found.reason else option
 
 
@@ -229,7 +230,8 @@ class OptionJudge:
         )
 
     def _by_topics(self, place: str, setup: Setup, topics: Iterable[Topic]) -> Refusal | None:
-        check = next((c for topic in topics for c in _failed(topic.judge(setup), place)), None)
+        found = (_failed(topic.judge(setup, failing=True), place) for topic in topics)
+        check = next(chain.from_iterable(found), None)
         return None if check is None else (check.reason, check.remedy)
 
     def computed(self, options: Sequence[Change]) -> dict[Key, Refusal]:

@@ -239,7 +239,7 @@ class _Search:
         if found or choice.scope != "bike":
             return found
         self.work.spend(PARTS)
-        return [check for check in of_parts(setup) if check.outcome == "no"]
+        return list(of_parts(setup, failing=True))
 
     def failing_feet(self, found: _Tried) -> tuple[Check[object], ...]:
         """The slowest check, made only of a build that fails nothing else."""

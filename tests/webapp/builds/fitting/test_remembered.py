@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
@@ -39,9 +40,9 @@ CHECK: WordedCheck = Check(code="c", outcome="clear", reason="", source="", safe
 RIDER = Rider(stature=1640.0, style="trail")
 
 
-def builds(catalogue: Catalogue) -> list[BuildChoice]:
-    """The same few builds every time."""
-    return list(random_builds(catalogue, random.Random(15), BUILDS))  # noqa: S311  # not a secret
+def builds(catalogue: Catalogue, count: int = BUILDS) -> list[BuildChoice]:
+    """The same builds every time."""
+    return list(random_builds(catalogue, random.Random(15), count))  # noqa: S311  # not a secret
 
 
 def within(kept: object) -> Iterator[object]:
@@ -114,7 +115,8 @@ def test_what_rests_on_the_rider_is_not_kept(trail: Catalogue) -> None:
     asked: list[str] = []
 
     @remembered
-    def of_the_rider(setup: Setup) -> Iterator[WordedCheck]:
+    def of_the_rider(setup: Setup, *, failing: bool = False) -> Iterator[WordedCheck]:
+        del failing
         asked.append("rider")
         assert setup.choice.rider is not None
         yield from ()
@@ -138,6 +140,26 @@ def test_one_question_asked_within_another_is_watched_too(trail: Catalogue) -> N
         watched = Watched.watching(setup)
         assert list(topic.judge(watched)) == list(topic.judge(setup))
         assert watched.reads, topic.prefixes
+
+
+@pytest.mark.parametrize(
+    ("model", "fail"), [("trail", {"tyre", "drive", "post"}), ("tourer", {"post"})]
+)
+def test_what_fails_is_the_same_when_nothing_else_is_asked_for(
+    model: str, fail: set[str], request: pytest.FixtureRequest
+) -> None:
+    catalogue: Catalogue = replace(request.getfixturevalue(model))
+    failing = Counter[str]()
+    for choice in builds(catalogue, 80):
+        try:
+            setup = Setup.of(catalogue, choice)
+        except (Invalid, GeometryError):
+            continue
+        for topic in PARTS_TOPICS:
+            alone = list(topic.judge(setup, failing=True))
+            assert alone == [check for check in topic.judge(setup) if check.outcome == "no"], choice
+            failing.update(check.code.partition(".")[0] for check in alone)
+    assert set(failing) >= fail, failing
 
 
 def test_one_question_has_an_end(trail: Catalogue) -> None:

@@ -10,7 +10,6 @@ from typing import Any, Literal
 import numpy as np
 
 from geometry.checks import Check, Source, judge
-from geometry.clearance import slot_of
 from geometry.core import Statement
 from geometry.drive import (
     CHAIN,
@@ -30,7 +29,7 @@ from geometry.drive import (
 from webapp.builds.fitting.calculations.remembered import remembered
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.roles import chainline_of
-from webapp.builds.fitting.sentences import CHECK_SENTENCES, WordedCheck, worded
+from webapp.builds.fitting.sentences import CHECK_SENTENCES, WordedCheck
 from webapp.catalogue.reading.views import PartView
 from webapp.catalogue.schema.part_kinds import (
     CrankData,
@@ -162,7 +161,9 @@ def nearest(axles: AxlePositions, position: float) -> int | None:
     return int(np.argmin(np.abs(new - position))) if new.size else None
 
 
-def loop_checks(setup: Setup, *, where_it_is: bool = True) -> Iterator[WordedCheck]:
+def loop_checks(
+    setup: Setup, *, where_it_is: bool = True, failing: bool = False
+) -> Iterator[WordedCheck]:
     """Chain or belt of one build.
 
     Parameters
@@ -171,6 +172,8 @@ def loop_checks(setup: Setup, *, where_it_is: bool = True) -> Iterator[WordedChe
     where_it_is : bool
         Whether the axle position chosen is judged too; an option is judged
         without it, since the axle can be moved.
+    failing : bool
+        Whether only what fails is wanted.
 
     Yields
     ------
@@ -179,8 +182,12 @@ def loop_checks(setup: Setup, *, where_it_is: bool = True) -> Iterator[WordedChe
         ``drive.chain_length``; with a derailleur this last alone.
     """
     loop = loop_of(setup)
-    if loop is not None:
-        yield from _tensioned(setup, loop) if loop.tensioned else _closed(setup, loop, where_it_is)
+    if loop is None:
+        return
+    if loop.tensioned:
+        yield from _tensioned(setup, loop, failing)
+    else:
+        yield from _closed(setup, loop, where_it_is, failing)
 
 
 def loops_surely_close(_setup: Setup, others: Sequence[Setup]) -> list[bool]:
@@ -209,12 +216,14 @@ def _surely_closes(setup: Setup) -> bool:
 
 
 @remembered
-def hub_checks(setup: Setup) -> Iterator[WordedCheck]:
+def hub_checks(setup: Setup, *, failing: bool = False) -> Iterator[WordedCheck]:
     """What a hub asks of ring, sprocket and frame.
 
     Parameters
     ----------
     setup : Setup
+    failing : bool
+        Whether only what fails is wanted.
 
     Yields
     ------
@@ -223,32 +232,35 @@ def hub_checks(setup: Setup) -> Iterator[WordedCheck]:
     """
     hub = setup.data("hub", HubData)
     if hub is not None:
-        yield from _hub(setup, hub, loop_of(setup))
+        yield from _hub(setup, hub, loop_of(setup), failing)
 
 
-def _closed(setup: Setup, loop: Loop, where_it_is: bool) -> Iterator[WordedCheck]:
+def _closed(setup: Setup, loop: Loop, where_it_is: bool, failing: bool) -> Iterator[WordedCheck]:
     rings, sprockets = pairs_sold(setup)
-    yield worded(
-        _slot_check(
-            _slot_of(setup),
-            loop,
-            tuple(ring.data.teeth for ring in rings),
-            tuple(sprocket.data.teeth[0] for sprocket in sprockets),
-        )
+    closing = _slot_check(
+        _slot_of(setup),
+        loop,
+        tuple(ring.data.teeth for ring in rings),
+        tuple(sprocket.data.teeth[0] for sprocket in sprockets),
     )
+    yield from setup.told(closing, failing=failing)
     axles = closing_of(setup, loop)
     if where_it_is:
         position = agreement(setup.choice.slot, axles, tolerance=FIXED)
         if np.size(axles.new):
-            yield worded(position)
-    yield from _box(setup, axles)
+            yield from setup.told(position, failing=failing)
+    yield from _box(setup, axles, failing)
 
 
-def _box(setup: Setup, axles: AxlePositions) -> Iterator[WordedCheck]:
+def _box(setup: Setup, axles: AxlePositions, failing: bool) -> Iterator[WordedCheck]:
     """Whether the chain in its box is long enough."""
-    loop, at = setup.data("transmission", TransmissionData), nearest(axles, setup.choice.slot)
-    if loop is not None and loop.longest is not None and at is not None:
-        yield _links_check(float(np.ravel(axles.pitches)[at]), loop.longest)
+    loop = setup.data("transmission", TransmissionData)
+    if loop is None or loop.longest is None:
+        return
+    at = nearest(axles, setup.choice.slot)
+    links = None if at is None else float(np.ravel(axles.pitches)[at])
+    if links is not None and not (failing and links <= loop.longest):
+        yield _links_check(links, loop.longest)
 
 
 def _links_check(links: float, longest: int, note: str = "") -> WordedCheck:
@@ -269,12 +281,14 @@ def _links_check(links: float, longest: int, note: str = "") -> WordedCheck:
     )
 
 
-def _tensioned(setup: Setup, loop: Loop) -> Iterator[WordedCheck]:
+def _tensioned(setup: Setup, loop: Loop, failing: bool) -> Iterator[WordedCheck]:
     """A derailleur's chain, at the axle position ridden and at the rear end."""
     sold = setup.data("transmission", TransmissionData)
     if sold is None or sold.longest is None:
         return
     here = _links_at(setup, loop, setup.choice.slot)
+    if failing and here <= sold.longest:
+        return
     furthest = _links_at(setup, loop, float(setup.assembly.size.frame.slot_length))
     note = (
         tr(", {furthest:g} with the axle right back", furthest=furthest) if furthest != here else ""
@@ -284,19 +298,24 @@ def _tensioned(setup: Setup, loop: Loop) -> Iterator[WordedCheck]:
 
 def _links_at(setup: Setup, loop: Loop, position: float) -> float:
     """Links of a derailleur's chain with the axle at a position [mm]."""
-    frame = setup.assembly.size.frame
-    slot = setup.catalogue.memory.of_very("slot", (frame,), lambda: slot_of(frame))
-    centre = centre_at(slot, position)
-    return float(derailleur_chain_links(centre=centre, ring=loop.ring, sprocket=loop.sprocket))
+    return _links(_slot_of(setup), loop.ring, loop.sprocket, position)
+
+
+@lru_cache(maxsize=1024)
+def _links(slot: _SlotKey, ring: int, sprocket: int, position: float) -> float:
+    centre = centre_at(_slot(slot), position)
+    return float(derailleur_chain_links(centre=centre, ring=ring, sprocket=sprocket))
 
 
 @remembered
-def ring_checks(setup: Setup) -> Iterator[WordedCheck]:
+def ring_checks(setup: Setup, *, failing: bool = False) -> Iterator[WordedCheck]:
     """Whether the stays leave room for the ring at its chainline and axle position.
 
     Parameters
     ----------
     setup : Setup
+    failing : bool
+        Whether only what fails is wanted.
 
     Yields
     ------
@@ -305,8 +324,8 @@ def ring_checks(setup: Setup) -> Iterator[WordedCheck]:
     """
     ring = setup.data("ring", RingData)
     if ring is not None:
-        check = worded(ring_check(ring=ring.teeth, most=largest_ring_of(setup, ring)))
-        yield setup.named(check, "ring", "frame") if check.known else check
+        check = ring_check(ring=ring.teeth, most=largest_ring_of(setup, ring))
+        yield from setup.told(check, "ring", "frame", failing=failing)
 
 
 def rings_surely_fit(_setup: Setup, others: Sequence[Setup]) -> list[bool]:
@@ -331,7 +350,7 @@ def largest_ring_of(setup: Setup, ring: RingData) -> float | None:
     return float(np.floor(stated + out + limits.per_mm_slot * setup.choice.slot + 1e-9))
 
 
-def _hub(setup: Setup, hub: HubData, loop: Loop | None) -> Iterator[WordedCheck]:
+def _hub(setup: Setup, hub: HubData, loop: Loop | None, failing: bool) -> Iterator[WordedCheck]:
     if hub.smallest_ratio is not None and loop is not None:
         ratio = hub_ratio_check(
             ring=loop.ring,
@@ -339,12 +358,12 @@ def _hub(setup: Setup, hub: HubData, loop: Loop | None) -> Iterator[WordedCheck]
             least_ratio=hub.smallest_ratio,
             source=tr("hub maker's smallest allowed ratio"),
         )
-        told = replace(worded(ratio), remedy=_ratio_remedy(setup, ratio.remedy))
-        yield setup.named(told, "hub", "ring", "sprocket")
+        for told in setup.told(ratio, "hub", "ring", "sprocket", failing=failing):
+            yield replace(told, remedy=_ratio_remedy(setup, ratio.remedy))
     fixing = tr("its mount on the stay") if setup.catalogue.revision.data.reaction_arm_mount else ""
     arm = reaction_arm_check(fixing=fixing, needed=hub.needs_reaction_arm, source=Source.BUILDER)
     if arm is not None:
-        yield setup.named(worded(arm), "hub", "frame")
+        yield from setup.told(arm, "hub", "frame", failing=failing)
 
 
 def _ratio_remedy(setup: Setup, needed: Statement | Literal[""]) -> str:

@@ -252,12 +252,14 @@ def _on_mounts(setup: Setup, luggage: float) -> Iterator[WordedCheck]:
     yield replace(check, reason=reason)
 
 
-def usage_checks(setup: Setup) -> Iterator[WordedCheck]:
+def usage_checks(setup: Setup, *, failing: bool = False) -> Iterator[WordedCheck]:
     """The riding wished against what frame and parts are built for.
 
     Parameters
     ----------
     setup : Setup
+    failing : bool
+        Whether only what fails is wanted.
 
     Yields
     ------
@@ -275,8 +277,9 @@ def usage_checks(setup: Setup) -> Iterator[WordedCheck]:
         yield _built_for(stated)
         return
     for place, name, number in stated:
-        check = worded(usage_check(wished=int(wished), part=name, stated=number))
-        yield replace(check, code=f"load.usage.{place}")
+        answer = usage_check(wished=int(wished), part=name, stated=number)
+        for check in setup.told(answer, failing=failing):
+            yield replace(check, code=f"load.usage.{place}")
 
 
 def _built_for(stated: list[tuple[str, str, int]]) -> WordedCheck:

@@ -33,12 +33,14 @@ _ROUNDING = 1e-6  # heights straight from the BB, not along the post [mm]
 BUILDER = tr("builder's depth of the seat tube, post maker's minimum insertion; 16 CFR 1512.15(b)")
 
 
-def post_checks(setup: Setup) -> Iterator[WordedCheck]:
+def post_checks(setup: Setup, *, failing: bool = False) -> Iterator[WordedCheck]:
     """Post and bottles of one build.
 
     Parameters
     ----------
     setup : Setup
+    failing : bool
+        Whether only what fails is wanted.
 
     Yields
     ------
@@ -46,9 +48,10 @@ def post_checks(setup: Setup) -> Iterator[WordedCheck]:
         ``post.range``; with a dropper and bosses on the seat tube, ``post.bottle``;
         for each bottle among the extras ``bottle.<slug>``.
     """
-    yield from _reach_checks(setup)
-    yield from _beside_a_bottle(setup)
-    yield from bottle_checks(setup)
+    yield from _reach_checks(setup, failing=failing)
+    if not failing:  # at worst tight
+        yield from _beside_a_bottle(setup)
+    yield from bottle_checks(setup, failing=failing)
 
 
 def posts_surely_reach(_setup: Setup, others: Sequence[Setup]) -> list[bool]:
@@ -73,7 +76,7 @@ def _surely_reaches(setup: Setup) -> bool:
 
 
 @remembered
-def _reach_checks(setup: Setup) -> Iterator[WordedCheck]:
+def _reach_checks(setup: Setup, *, failing: bool = False) -> Iterator[WordedCheck]:
     """The post alone; a rider's saddle is at a height of its own."""
     data, reach = setup.data("post", PostData), setup.assembly.seat_range
     if data is not None:
@@ -81,16 +84,17 @@ def _reach_checks(setup: Setup) -> Iterator[WordedCheck]:
         check = post_check(
             reach.tube, reach.post, saddle_height=height, saddle_stack=reach.stack, source=BUILDER
         )
-        yield setup.named(worded(check), "post", "frame")
+        yield from setup.told(check, "post", "frame", failing=failing)
 
 
 @remembered
-def _beside_a_bottle(setup: Setup) -> Iterator[WordedCheck]:
+def _beside_a_bottle(setup: Setup, *, failing: bool = False) -> Iterator[WordedCheck]:
     """Whether a dropper leaves the seat tube's bottle its bolts.
 
     A bottle there is optional, and the frame has other mounts: a post that excludes it is rated
     tight, not no.
     """
+    del failing  # it never does
     data = setup.data("post", PostData)
     lost = [m.post_depth_lost for m in setup.assembly.size.data.bottle_mounts
             if m.place == "seat tube"]  # fmt: skip
@@ -121,22 +125,25 @@ def _beside_a_bottle(setup: Setup) -> Iterator[WordedCheck]:
 
 
 @remembered
-def bottle_checks(setup: Setup) -> Iterator[WordedCheck]:
+def bottle_checks(setup: Setup, *, failing: bool = False) -> Iterator[WordedCheck]:
     """Each bottle chosen, on a mount of its own; as many as possible on mounts where they fit."""
-    mounts = bottle_mounts(setup)
-    others = [_bottle(p.name, p.data) for p in bottles_sold(setup)]
     chosen = [
         (part.slug, _bottle(part.name, part.data))
         for part in setup.extras("bottle")
         if part.data.length and part.data.diameter
     ]
+    if not chosen:
+        return
+    mounts = bottle_mounts(setup)
+    others = [_bottle(p.name, p.data) for p in bottles_sold(setup)]
     bottles = [bottle for _, bottle in chosen]
     for (slug, bottle), mount in zip(chosen, _on_mounts(bottles, mounts), strict=True):
         if mounts and mount is None:
             yield replace(_no_mount_left(bottle, mounts), code=f"bottle.{slug}")
         else:
-            check = worded(bottle_check(mount, bottle, others=others))
-            yield replace(check, code=f"bottle.{slug}")
+            answer = bottle_check(mount, bottle, others=others)
+            for check in setup.told(answer, failing=failing):
+                yield replace(check, code=f"bottle.{slug}")
 
 
 def _on_mounts(

@@ -5,7 +5,7 @@ which all of that is the same has the same answer. Nobody lists what a question 
 so nothing can be forgotten in such a list::
 
     @remembered
-    def tyre_checks(setup: Setup) -> Iterator[WordedCheck]: ...
+    def ring_checks(setup: Setup, *, failing: bool = False) -> Iterator[WordedCheck]: ...
 
 What is kept belongs to one catalogue and goes with it. An answer that rests on the rider
 is never kept.
@@ -18,7 +18,7 @@ from dataclasses import dataclass, field
 from functools import cache, wraps
 from operator import attrgetter
 from types import MappingProxyType
-from typing import Any, TypeVar, cast
+from typing import Any, Protocol, TypeVar, cast
 
 from geometry.bike import Build, Cockpit, Seat, Standing
 from webapp.builds.choice.build_choice import BuildChoice
@@ -154,7 +154,7 @@ class _WatchedParts(Mapping[str, AnyPart]):
         return len(self._watched.read("places", ""))
 
 
-MOST_STEPS = 4_000
+MOST_STEPS = 2_000
 """How many are kept of one question; when there are more, it begins anew."""
 
 
@@ -238,24 +238,42 @@ class Question:
         return answer
 
 
-def remembered(judge: Callable[[Setup], Iterable[WordedCheck]]) -> Callable[[Setup], Answer]:
-    """The same function, its answers remembered.
+class Judge(Protocol):
+    """Judges one build; where only what fails is wanted, words for the rest may be spared."""
+
+    def __call__(self, setup: Setup, *, failing: bool = False) -> Iterable[WordedCheck]: ...
+
+
+class RememberedJudge(Protocol):
+    """The same, its answers remembered."""
+
+    def __call__(self, setup: Setup, *, failing: bool = False) -> Answer: ...
+
+
+def remembered(judge: Judge) -> RememberedJudge:
+    """The same function, its answers remembered; all of them apart from those that fail.
 
     Parameters
     ----------
     judge : callable
         Its answer depends only on the build it is given.
     """
-    question = Question(f"{judge.__module__}.{judge.__qualname__}")
+    name = f"{judge.__module__}.{getattr(judge, '__qualname__', '')}"
+    every, fails = Question(name), Question(f"{name}, failing")
 
     @wraps(judge)
-    def asked(setup: Setup) -> Answer:
+    def asked(setup: Setup, *, failing: bool = False) -> Answer:
         if isinstance(setup, Watched):  # what asks this, asks for all that it reads
-            return tuple(judge(setup))
+            return answer(setup, failing)
+        question = fails if failing else every
         known = question.recall(setup)
         if known is not None:
             return known
         watched = Watched.watching(setup)
-        return question.keep(watched, tuple(judge(watched)))
+        return question.keep(watched, answer(watched, failing))
+
+    def answer(setup: Setup, failing: bool) -> Answer:
+        found = judge(setup, failing=failing)
+        return tuple(check for check in found if check.outcome == "no" or not failing)
 
     return asked

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import TypeVar
 
+from geometry.checks import Check
+from geometry.core import Statement
 from webapp.builds.choice.build_choice import BuildChoice
 from webapp.builds.choice.places import PLACE_OF
 from webapp.builds.fitting.roles import frame_name
-from webapp.builds.fitting.sentences import WordedCheck
+from webapp.builds.fitting.sentences import WordedCheck, worded
 from webapp.builds.solving.solver_inputs import Assembly, assemble
 from webapp.catalogue.reading.views import AnyPart, Catalogue, PartView
 from webapp.catalogue.schema.part_kinds import ExtraData, PartData
@@ -63,6 +65,23 @@ class Setup:
     def frame(self) -> str:
         """The frame's name, as refusals give it."""
         return frame_name(self.catalogue)
+
+    def told(
+        self, check: Check[Statement], *sides: str, failing: bool = False
+    ) -> Iterator[WordedCheck]:
+        """An answer in words, its reason beginning with the two that meet, if it is known.
+
+        Parameters
+        ----------
+        check : Check
+        sides : str
+            As for `named`; none for an answer that names what it is about.
+        failing : bool
+            Whether only what fails is wanted: then nothing is said of all others.
+        """
+        if check.outcome == "no" or not failing:
+            words = worded(check)
+            yield self.named(words, *sides) if sides and check.known else words
 
     def named(self, check: WordedCheck, *sides: str) -> WordedCheck:
         """The same answer, its reason beginning with the two that meet.

@@ -17,7 +17,7 @@ from webapp.builds.fitting.calculations.feet import feet_checks
 from webapp.builds.fitting.calculations.loads import load_checks, usage_checks
 from webapp.builds.fitting.calculations.post import bottle_checks, post_checks, posts_surely_reach
 from webapp.builds.fitting.calculations.questions import QUESTIONS
-from webapp.builds.fitting.calculations.remembered import remembered
+from webapp.builds.fitting.calculations.remembered import Judge, remembered
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.calculations.tyres import (
     front_tyre_checks,
@@ -58,7 +58,7 @@ class Topic:
         it leaves open is judged.
     """
 
-    judge: Callable[[Setup], Iterable[WordedCheck]]
+    judge: Judge
     prefixes: tuple[str, ...]
     sure: Callable[[Setup, Sequence[Setup]], list[bool]] = _none_is_sure
 
@@ -69,14 +69,14 @@ class Topic:
 
 
 @remembered
-def _loop_anywhere(setup: Setup) -> Iterator[WordedCheck]:
+def _loop_anywhere(setup: Setup, *, failing: bool = False) -> Iterator[WordedCheck]:
     """Chain or belt, wherever in the slot the axle would have to be."""
-    return loop_checks(setup, where_it_is=False)
+    return loop_checks(setup, where_it_is=False, failing=failing)
 
 
-def _usage_wished(setup: Setup) -> Iterable[WordedCheck]:
+def _usage_wished(setup: Setup, *, failing: bool = False) -> Iterable[WordedCheck]:
     """The riding wished; without a wish no part fails it."""
-    return () if setup.choice.usage is None else usage_checks(setup)
+    return () if setup.choice.usage is None else usage_checks(setup, failing=failing)
 
 
 PARTS_TOPICS: tuple[Topic, ...] = (
@@ -115,15 +115,15 @@ def judged(setup: Setup) -> Iterator[WordedCheck]:
     yield from load_checks(setup)
 
 
-def of_extras(setup: Setup) -> Iterator[WordedCheck]:
-    """Answers about mudguards and bottles alone."""
+def failing_extras(setup: Setup) -> Iterator[WordedCheck]:
+    """What fails of mudguards and bottles alone."""
     if setup.extras("mudguard"):
-        yield from mudguard_checks(setup)
+        yield from mudguard_checks(setup, failing=True)
     if setup.extras("bottle"):
-        yield from bottle_checks(setup)
+        yield from bottle_checks(setup, failing=True)
 
 
-def of_parts(setup: Setup) -> Iterator[WordedCheck]:
+def of_parts(setup: Setup, *, failing: bool = False) -> Iterator[WordedCheck]:
     """Answers that other parts can change, wherever the axle would have to be; but for the feet."""
     for topic in PARTS_TOPICS:
-        yield from topic.judge(setup)
+        yield from topic.judge(setup, failing=failing)

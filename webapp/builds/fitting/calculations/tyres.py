@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from geometry.checks import Source, judge
+from geometry.checks import Check, Source, judge
 from geometry.clearance import (
     STANDARD_GAP,
     Gaps,
@@ -21,10 +21,11 @@ from geometry.clearance import (
     tyre_gap_check,
     tyre_levels_check,
 )
+from geometry.core import Statement
 from webapp.builds.fitting.calculations.remembered import remembered
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.roles import width_on_rim
-from webapp.builds.fitting.sentences import CHECK_SENTENCES, WordedCheck, not_known, worded
+from webapp.builds.fitting.sentences import CHECK_SENTENCES, WordedCheck, not_known
 from webapp.builds.solving.solver_inputs import data_in, tyre_radius
 from webapp.catalogue.schema.part_kinds import ForkData, ForkTyre, RimData, TyreData
 from webapp.common.memory import Same
@@ -35,12 +36,14 @@ _OFF_ROAD = 3
 _ROUNDING = 1e-6  # numbers in arrays and alone differ by less [mm]
 
 
-def tyre_checks(setup: Setup) -> Iterator[WordedCheck]:
+def tyre_checks(setup: Setup, *, failing: bool = False) -> Iterator[WordedCheck]:
     """Both tyres of one build.
 
     Parameters
     ----------
     setup : Setup
+    failing : bool
+        Whether only what fails is wanted.
 
     Yields
     ------
@@ -50,28 +53,15 @@ def tyre_checks(setup: Setup) -> Iterator[WordedCheck]:
         or fork is not made for the rim's size nothing is said here: a rule of
         fit has refused it.
     """
-    yield from rear_tyre_checks(setup)
-    yield from front_tyre_checks(setup)
+    yield from rear_tyre_checks(setup, failing=failing)
+    yield from front_tyre_checks(setup, failing=failing)
 
 
 # Apart, since the front knows nothing of the axle position and the rear nothing of the fork.
-def rear_tyre_checks(setup: Setup) -> Iterator[WordedCheck]:
+def rear_tyre_checks(setup: Setup, *, failing: bool = False) -> Iterator[WordedCheck]:
     """The rear tyre alone, and the mudguard over it."""
-    yield from _rear_checks(setup)
-    yield from mudguard_checks(setup)
-
-
-@remembered
-def _rear_checks(setup: Setup) -> Iterator[WordedCheck]:
-    for check in _rear(setup):
-        yield setup.named(check, "tyre_rear", "frame") if check.known else check
-
-
-@remembered
-def front_tyre_checks(setup: Setup) -> Iterator[WordedCheck]:
-    """The front tyre alone."""
-    for check in _front(setup):
-        yield setup.named(check, "tyre_front", "fork") if check.known else check
+    yield from _rear_checks(setup, failing=failing)
+    yield from mudguard_checks(setup, failing=failing)
 
 
 def use_of(setup: Setup) -> Use:
@@ -128,7 +118,8 @@ def _sizes(setup: Setup, end: str) -> tuple[TyreData, RimData, float] | None:
     return tyre, rim, round(width_of(setup, end), 1)
 
 
-def _rear(setup: Setup) -> Iterator[WordedCheck]:
+@remembered
+def _rear_checks(setup: Setup, *, failing: bool = False) -> Iterator[WordedCheck]:
     sizes = _sizes(setup, "rear")
     if sizes is None:
         return
@@ -136,13 +127,18 @@ def _rear(setup: Setup) -> Iterator[WordedCheck]:
     levels, slot = rear_levels(setup, rim.bead_seat_diameter), setup.choice.slot
     if not levels:
         return
-    yield worded(tyre_levels_check(width, levels=levels, slot_position=slot))
+    stated = tyre_levels_check(width, levels=levels, slot_position=slot)
+    yield from setup.told(stated, *_REAR_SIDES, failing=failing)
     room = stay_room(setup)
-    if room is None:
+    if room is not None:
+        gaps = stay_gaps(room, slot_position=slot, radius=tyre_radius(tyre), width=width)
+        check = _gap_check(setup, room, gaps, tyre, width)
+        yield from setup.told(check, *_REAR_SIDES, failing=failing)
+    elif not failing:
         yield _unmeasured("rear", tr("the shape of the stays"), tr("builder"))
-        return
-    gaps = stay_gaps(room, slot_position=slot, radius=tyre_radius(tyre), width=width)
-    yield _gap_check(setup, room, gaps, tyre, width)
+
+
+_REAR_SIDES, _FRONT_SIDES = ("tyre_rear", "frame"), ("tyre_front", "fork")
 
 
 def rear_tyres_surely_fit(setup: Setup, others: Sequence[Setup]) -> list[bool]:
@@ -187,12 +183,12 @@ def _is_stated(setup: Setup, rim: RimData, width: float) -> bool:
 
 def _gap_check(
     setup: Setup, room: StayRoom, gaps: Gaps, tyre: TyreData, width: float
-) -> WordedCheck:
+) -> Check[Statement]:
     """The rear gap; its remedy is computed only when one is needed."""
     use, mud = use_of(setup), setup.choice.mud or 0.0
     check = tyre_gap_check(gaps, use=use, mud_room=mud, end="rear")
     if check.outcome == "clear":
-        return worded(check)
+        return check
     remedy = room_remedy(
         room,
         slot_position=setup.choice.slot,
@@ -201,7 +197,7 @@ def _gap_check(
         wanted=STANDARD_GAP[use] + mud,
         tyres=_tyres_for(setup),
     )
-    return worded(tyre_gap_check(gaps, use=use, mud_room=mud, end="rear", remedy=remedy))
+    return tyre_gap_check(gaps, use=use, mud_room=mud, end="rear", remedy=remedy)
 
 
 def clear_positions(setup: Setup) -> float | None:
@@ -243,10 +239,10 @@ def _tyres_for(setup: Setup) -> Sequence[tuple[str, float, float]]:
 
 
 @remembered
-def mudguard_checks(setup: Setup) -> Iterator[WordedCheck]:
+def mudguard_checks(setup: Setup, *, failing: bool = False) -> Iterator[WordedCheck]:
     """Whether a mudguard passes under the bridge."""
-    tyre, room = setup.data("tyre_rear", TyreData), stay_room(setup)
     for part in setup.extras("mudguard"):
+        tyre, room = setup.data("tyre_rear", TyreData), stay_room(setup)
         if tyre is None or room is None:
             continue
         gaps = stay_gaps(
@@ -255,6 +251,8 @@ def mudguard_checks(setup: Setup) -> Iterator[WordedCheck]:
             radius=tyre_radius(tyre),
             width=width_on_rim(tyre, setup.data("rim_rear", RimData)),
         )
+        if failing and gaps.top >= part.data.clearance:
+            continue
         yield judge(
             "tyre.mudguard.rear",
             figure=float(gaps.top),
@@ -274,7 +272,9 @@ def mudguard_checks(setup: Setup) -> Iterator[WordedCheck]:
         )
 
 
-def _front(setup: Setup) -> Iterator[WordedCheck]:
+@remembered
+def front_tyre_checks(setup: Setup, *, failing: bool = False) -> Iterator[WordedCheck]:
+    """The front tyre alone."""
     sizes, fork = _sizes(setup, "front"), setup.data("fork", ForkData)
     if sizes is None or fork is None:
         return
@@ -285,13 +285,14 @@ def _front(setup: Setup) -> Iterator[WordedCheck]:
     room = stated[0]
     level = TyreLevels(recommended=room.recommended or room.widest, largest=room.widest)
     levels = tyre_levels_check(width, levels=[level], end="front", source=Source.FORK_MAKER)
-    yield worded(levels)
+    yield from setup.told(levels, *_FRONT_SIDES, failing=failing)
     gaps = _fork_gaps(fork, room, tyre, width)
-    if gaps is None:
+    if gaps is not None:
+        mud = setup.choice.mud or 0.0
+        check = tyre_gap_check(gaps, use=use_of(setup), mud_room=mud, end="front")
+        yield from setup.told(check, *_FRONT_SIDES, failing=failing)
+    elif not failing:
         yield _unmeasured("front", tr("the room inside the fork"), tr("fork's maker"))
-        return
-    mud = setup.choice.mud or 0.0
-    yield worded(tyre_gap_check(gaps, use=use_of(setup), mud_room=mud, end="front"))
 
 
 def _fork_gaps(fork: ForkData, room: ForkTyre, tyre: TyreData, width: float) -> Gaps | None:
