@@ -7,13 +7,13 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from webapp.builds.fitting.calculations.drive import (
-    hub_checks,
     loop_checks,
     loops_surely_close,
     ring_checks,
     rings_surely_fit,
 )
 from webapp.builds.fitting.calculations.feet import feet_checks
+from webapp.builds.fitting.calculations.hub import hub_checks
 from webapp.builds.fitting.calculations.loads import load_checks, usage_checks
 from webapp.builds.fitting.calculations.post import bottle_checks, post_checks, posts_surely_reach
 from webapp.builds.fitting.calculations.questions import QUESTIONS
