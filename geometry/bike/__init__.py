@@ -27,6 +27,7 @@ from geometry.bike.remedies import (
     WithinTravel,
 )
 from geometry.bike.saddle import Seat, Seated, seated
+from geometry.bike.slopes import jacobian
 from geometry.bike.standing import Standing, stand
 from geometry.bike.standover_height import seat_tube_point, standover, top_tube_ends
 from geometry.bike.states import LOADINGS, Loading
@@ -36,7 +37,6 @@ from geometry.bike.whole_bike import (
     as_drawn,
     figures,
     is_figure,
-    jacobian,
     moved,
     numbers,
     seated_of,

@@ -3,16 +3,17 @@
 Tolerances, bench checks and explanations all ask the same two things of a bike:
 every number that goes into it, and every figure that comes out. `numbers` and
 `figures` give both, under the glossary's keys; `moved` changes some of the
-numbers; `jacobian` tells how each figure follows each number, exactly.
+numbers (`geometry.bike.slopes` tells how each figure follows each number, exactly).
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache
+from itertools import groupby
 from types import MappingProxyType
-from typing import TypeVar
+from typing import Any, TypeVar
 
 import numpy as np
 
@@ -21,7 +22,7 @@ from geometry.bike.parts import Build, State
 from geometry.bike.saddle import Seat, Seated, carried, seated
 from geometry.bike.standing import Standing, arguments, solve, stand
 from geometry.bike.standover_height import standover
-from geometry.core import FloatArray, InputOfBike, InvalidInput, KeyOfInput, Num, plain, within
+from geometry.core import InputOfBike, InvalidInput, KeyOfInput, Num, plain, within
 from geometry.glossary import GLOSSARY, PLACES, inputs
 
 _OWNERS: Mapping[str, tuple[str, ...]] = MappingProxyType(
@@ -44,11 +45,9 @@ _OWNERS: Mapping[str, tuple[str, ...]] = MappingProxyType(
 _OF_THE_TURN = frozenset({"turn_cosine", "turn_sine"})
 """Results that only serve to turn points of the frame, and are not shown."""
 
-_STEP = 1e-30
-"""Imaginary step: its square vanishes beside 1, so slopes carry no truncation error."""
-
-_AT_ONCE = 1 << 16
-"""Numbers to a broadcast array while slopes are taken, which bounds the memory used."""
+_INPUTS = frozenset(entry.key for entry in inputs())
+_FIGURES = tuple(key for key in GLOSSARY if key not in _INPUTS)
+"""Results' keys in the order of a sheet."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
@@ -98,7 +97,8 @@ class Bike:
     @property
     def shape(self) -> tuple[int, ...]:
         """Broadcast shape of all its numbers; ``()`` for one bike."""
-        return np.broadcast_shapes(*(np.shape(value) for value in numbers(self).values()))
+        arrays = [value for value in numbers(self).values() if not isinstance(value, float)]
+        return np.broadcast_shapes(*map(np.shape, arrays))
 
 
 def numbers(bike: Bike) -> dict[str, Num]:
@@ -119,21 +119,28 @@ def numbers(bike: Bike) -> dict[str, Num]:
     >>> numbers(Bike(build=trail_build()))["fork.offset"]
     48.0
     """
-    found = {}
-    for entry in inputs():
-        owner, name = _owner(bike, entry.key)
+    found: dict[str, Num] = {}
+    for path, fields in _inputs_by_owner():
+        owner = _owner(bike, path)
         if owner is not None:
-            found[entry.key] = getattr(owner, name)
+            for key, name in fields:
+                found[key] = getattr(owner, name)
     return found
 
 
-def _owner(bike: Bike, key: str) -> tuple[object, str]:
-    """The object that holds an input, ``None`` if this bike has none, and its field's name."""
-    path, name = _path(key)
+def _owner(bike: Bike, path: Sequence[str]) -> object:
+    """The object at the end of a path, ``None`` if this bike has none."""
     owner: object = bike
     for step in path:
         owner = None if owner is None else getattr(owner, step)
-    return owner, name
+    return owner
+
+
+@cache
+def _inputs_by_owner() -> tuple[tuple[tuple[str, ...], tuple[tuple[str, str], ...]], ...]:
+    """Paths to the owners of all inputs, each with its inputs' keys and fields, in order."""
+    by_path = groupby((entry.key for entry in inputs()), key=lambda key: _path(key)[0])
+    return tuple((path, tuple((key, _path(key)[1]) for key in keys)) for path, keys in by_path)
 
 
 @cache
@@ -172,28 +179,40 @@ def moved(bike: Bike, changes: Mapping[str, Num]) -> Bike:
     >>> moved(Bike(build=trail_build()), {"fork.offset": 7.0}).build.fork.offset
     55.0
     """
-    by_owner: dict[tuple[str, ...], dict[str, Num]] = {}
+    tree: _Changes = {}
+    owners: dict[tuple[str, ...], _Changes] = {}
     for key, change in changes.items():
         path, name = _path(key)
-        if _owner(bike, key)[0] is None:
-            raise InvalidInput("key", key, InputOfBike())
-        by_owner.setdefault(path, {})[name] = change
-    for path, own in by_owner.items():
-        bike = _with(bike, path, own)
-    return bike
+        own = owners.get(path)
+        if own is None:
+            if _owner(bike, path) is None:
+                raise InvalidInput("key", key, InputOfBike())
+            own = owners[path] = _branch(tree, path)
+        own[name] = change
+    return _with(bike, tree)
 
 
 Part = TypeVar("Part")
 
 
-def _with(owner: Part, path: Sequence[str], changes: Mapping[str, Num]) -> Part:
-    """A copy of a frozen object, numbers at the end of the path changed, unchecked."""
+_Changes = dict[str, Any]
+"""What to add to fields of an object, or the changes of the objects they hold."""
+
+
+def _branch(tree: _Changes, path: Sequence[str]) -> _Changes:
+    """The changes of the object at the end of a path, none so far."""
+    for step in path:
+        tree = tree.setdefault(step, {})
+    return tree
+
+
+def _with(owner: Part, changes: _Changes) -> Part:
+    """A copy of a frozen object with some of its numbers changed, unchecked."""
     twin = _copied(owner)
-    if path:
-        object.__setattr__(twin, path[0], _with(getattr(owner, path[0]), path[1:], changes))
-        return twin
     for name, change in changes.items():
-        object.__setattr__(twin, name, getattr(owner, name) + change)
+        held = getattr(owner, name)
+        held = _with(held, change) if isinstance(change, dict) else held + change
+        object.__setattr__(twin, name, held)
     return twin
 
 
@@ -274,7 +293,7 @@ def figures(bike: Bike) -> dict[str, Num]:
         found["saddle_height"] = bike.seat.height
     if bike.standover_ahead is not None:
         found["standover"] = standover(standing, bike.build, ahead=bike.standover_ahead)
-    return {key: found[key] for key in GLOSSARY if key in found}
+    return {key: found[key] for key in _FIGURES if key in found}
 
 
 def _standing(bike: Bike) -> Standing:
@@ -333,66 +352,11 @@ def is_figure(key: str) -> bool:
 
 def _named(kind: str, found: Standing | Hands | Seated) -> dict[str, Num]:
     """The plain figures of a result, by their keys."""
-    keys = ((name, PLACES[f"{kind}.{name}"]) for name in type(found).__dataclass_fields__)
-    return {key: plain(getattr(found, name)) for name, key in keys if is_figure(key)}
+    return {key: plain(getattr(found, name)) for name, key in _fields(kind, type(found))}
 
 
-def jacobian(
-    function: Callable[[Bike], Mapping[str, Num]], bike: Bike, keys: Iterable[str]
-) -> dict[str, FloatArray]:
-    """How each figure follows each number of a bike, exact to machine precision.
-
-    Parameters
-    ----------
-    function : callable
-        From a bike to its figures: `figures`, or another without comparisons
-        that matter, ``abs`` or ``arctan2``.
-    bike : Bike
-        One bike, or arrays of bikes of broadcast shape ``shape``.
-    keys : iterable of str
-        k inputs, by their keys.
-
-    Returns
-    -------
-    dict of str to array (k, *shape)
-        For each figure its slopes, in its unit to the input's.
-
-    Raises
-    ------
-    InvalidInput
-        A key that is no input of this bike.
-
-    Notes
-    -----
-    Complex step: ``f'(x) = Im f(x + ih)/h``, free of cancellation. Source:
-    Squire and Trapp, SIAM Review 40 (1998) 110.
-
-    Examples
-    --------
-    Ten millimetres of slot are nearly ten of wheelbase.
-
-    >>> from geometry.examples import trail_build
-    >>> slopes = jacobian(figures, Bike(build=trail_build()), ["build.slot_position"])
-    >>> round(10 * float(slopes["wheelbase"][0]), 2)
-    9.99
-    """
-    keys, shape = list(keys), bike.shape
-    group = max(1, _AT_ONCE // max(1, int(np.prod(shape))))
-    groups = [keys[i : i + group] for i in range(0, len(keys), group)]
-    found = [_slopes(function, bike, some, shape) for some in groups]
-    names = found[0] if found else function(bike)
-    empty = np.empty((0, *shape))
-    return {name: np.concatenate([empty, *(part[name] for part in found)]) for name in names}
-
-
-def _slopes(
-    function: Callable[[Bike], Mapping[str, Num]],
-    bike: Bike,
-    keys: Sequence[str],
-    shape: tuple[int, ...],
-) -> dict[str, FloatArray]:
-    """Slopes for a group of inputs, each stepped in its own row of a leading axis."""
-    rows = np.eye(len(keys)).reshape(len(keys), len(keys), *(1 for _ in shape))
-    steps = {key: 1j * _STEP * row for key, row in zip(keys, rows, strict=True)}
-    slopes = {n: np.asarray(y).imag / _STEP for n, y in function(moved(bike, steps)).items()}
-    return {name: np.broadcast_to(slope, (len(keys), *shape)) for name, slope in slopes.items()}
+@cache
+def _fields(kind: str, result: type[Standing | Hands | Seated]) -> tuple[tuple[str, str], ...]:
+    """The fields of a kind of result that are plain figures, each with its key."""
+    keys = ((name, PLACES[f"{kind}.{name}"]) for name in result.__dataclass_fields__)
+    return tuple((name, key) for name, key in keys if is_figure(key))

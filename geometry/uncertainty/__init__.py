@@ -9,17 +9,16 @@ from geometry.uncertainty.explanation import (
     Term,
     explain,
     explain_all,
-    printed,
 )
+from geometry.uncertainty.interval import Interval, intervals
+from geometry.uncertainty.printing import printed
 from geometry.uncertainty.tolerance import (
     Figures,
-    Interval,
     Kind,
     Sensitivities,
     Tolerance,
     Tolerances,
     applying,
-    intervals,
     sensitivities,
     standard_deviation,
 )

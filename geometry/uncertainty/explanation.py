@@ -9,28 +9,29 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
-from geometry.bike import Bike, closure, figures, numbers
+from geometry.bike import Bike, closure, figures, jacobian, numbers
 from geometry.core import (
     FigureOfBike,
+    FloatArray,
     InvalidInput,
     Num,
     OneAtATime,
 )
 from geometry.glossary import GLOSSARY, TERMS, entry
+from geometry.uncertainty.interval import spread
+from geometry.uncertainty.printing import printed
 from geometry.uncertainty.tolerance import (
-    Figures,
-    Interval,
-    Sensitivities,
+    SIGMAS,
+    Tolerance,
     Tolerances,
     applying,
-    intervals_from,
-    sensitivities,
+    standard_deviation,
 )
 
-_SECOND_DIGIT_BELOW = 2.0
 _NOTHING = 1e-9
 """Slopes below this are rounding of slopes that are 0."""
 
@@ -124,74 +125,6 @@ class Explanation:
         return printed(self.value, self.unit, self.decimals, self.half_width)
 
 
-def printed(value: float, unit: str, decimals: int, half_width: float | None = None) -> str:
-    """A value with its unit and interval, to no more digits than the interval bears.
-
-    Parameters
-    ----------
-    value : float [mm, deg]
-    unit : str
-        ``"mm"``, ``"°"`` or empty.
-    decimals : int
-        Most to print.
-    half_width : float, optional [mm, deg]
-        Of the interval.
-
-    Returns
-    -------
-    str
-
-    Notes
-    -----
-    The half-width is printed to its first digit, to its second when the first
-    is 1, and the value to the same place; common practice in stating
-    measurements.
-
-    Examples
-    --------
-    >>> printed(66.418, "°", 2, 0.31), printed(1171.13, "mm", 1, 4.2)
-    ('66.4° ± 0.3', '1171 mm ± 4')
-    >>> printed(66.418, "°", 2)
-    '66.42°'
-    """
-    space = unit and ("" if unit == "°" else " ")
-    if half_width is None:
-        return _number(value, decimals) + space + unit
-    places = min(decimals, places_of(half_width))
-    return f"{_number(value, places)}{space}{unit} ± {_number(half_width, places)}"
-
-
-def _number(value: float, decimals: int) -> str:
-    """A number with fixed decimals, never ``-0``, with a true minus sign."""
-    text = f"{round(value, decimals) + 0.0:.{decimals}f}"
-    return text.replace("-", "−")
-
-
-def places_of(half_width: float) -> int:
-    """Decimals that a half-width bears.
-
-    Parameters
-    ----------
-    half_width : float [any unit]
-        For 0 any number of decimals.
-
-    Returns
-    -------
-    int
-        To its first digit, to its second when the first is 1.
-
-    Examples
-    --------
-    >>> places_of(0.31), places_of(0.14), places_of(4.2), places_of(0.0)
-    (1, 2, 0, 9)
-    """
-    if half_width == 0:
-        return 9
-    exponent = int(np.floor(np.log10(half_width)))
-    leading = half_width / 10.0**exponent
-    return max(0, -exponent + (leading < _SECOND_DIGIT_BELOW))
-
-
 def closures(bike: Bike) -> dict[str, Num]:
     """Closure of a bike's drawing, by its keys in the glossary.
 
@@ -250,11 +183,22 @@ def explain(bike: Bike, key: str, tolerances: Tolerances | None = None) -> Expla
     >>> [(term.symbol, round(term.value, 1)) for term in found.terms]
     [('Rf', 370.0), ('HA', 68.0), ('o', 48.0)]
     """
+    _one_only(bike)
     of = closures if key.startswith("closure_") else figures
-    return _explained(bike, of, tolerances, key)[key]
+    found = of(bike)
+    if key not in found:
+        raise InvalidInput("key", key, FigureOfBike())
+    asked = _Asked(bike, {key: found[key]}, {**figures(bike), **found})
+    return _explained(asked, jacobian(of, bike, numbers(bike)), tolerances)[key]
 
 
-def explain_all(bike: Bike, tolerances: Tolerances | None = None) -> dict[str, Explanation]:
+def explain_all(
+    bike: Bike,
+    tolerances: Tolerances | None = None,
+    *,
+    values: Mapping[str, Num] | None = None,
+    most: int | None = None,
+) -> dict[str, Explanation]:
     """Every figure of a bike, explained, by its key in the order of a sheet.
 
     Parameters
@@ -263,6 +207,10 @@ def explain_all(bike: Bike, tolerances: Tolerances | None = None) -> dict[str, E
         One bike.
     tolerances : mapping of str to Tolerance or sequence of Tolerance, optional
         By input.
+    values : mapping of str to float [mm, deg], optional
+        Its figures, as `figures` has them, where they are known already.
+    most : int, optional
+        So many inputs of each figure are told, the first ones; all if not given.
 
     Returns
     -------
@@ -280,61 +228,117 @@ def explain_all(bike: Bike, tolerances: Tolerances | None = None) -> dict[str, E
     >>> list(explain_all(Bike(build=trail_build())))[:3]
     ['reach', 'stack', 'effective_top_tube']
     """
-    return _explained(bike, figures, tolerances)
+    _one_only(bike)
+    own = figures(bike) if values is None else values
+    return _explained(
+        _Asked(bike, own, own, most), jacobian(figures, bike, numbers(bike)), tolerances
+    )
+
+
+def _one_only(bike: Bike) -> None:
+    if bike.shape != ():
+        raise InvalidInput("bike", f"of shape {bike.shape}", OneAtATime())
+
+
+class _Asked(NamedTuple):
+    """What is explained: figures of a bike among all its figures, and how many inputs of each."""
+
+    bike: Bike
+    explained: Mapping[str, Num]
+    figures: Mapping[str, Num]
+    most: int | None = None
 
 
 def _explained(
-    bike: Bike, of: Figures, tolerances: Tolerances | None, only: str | None = None
+    asked: _Asked, slopes: Mapping[str, FloatArray], tolerances: Tolerances | None
 ) -> dict[str, Explanation]:
-    """Explanations of some figures; slopes are taken once for all of them."""
-    if bike.shape != ():
-        raise InvalidInput("bike", f"of shape {bike.shape}", OneAtATime())
-    found = sensitivities(bike, of=of)
-    if only is not None and only not in found.values:
-        raise InvalidInput("key", only, FigureOfBike())
-    wanted = list(found.values) if only is None else [only]
-    applied = applying(bike, tolerances or {})
-    spans = intervals_from(found, applied, wanted) if tolerances else {}
-    stated = {
-        key: float(np.sqrt(sum(np.square(one.half_width) for one in several)))
-        for key, several in applied.items()
-    }
-    own = found.values if of is figures else figures(bike)
-    values = {**numbers(bike), **own, **found.values}
-    terms = {key: _term(key, value) for key, value in values.items()}
-    known = [(terms[key], GLOSSARY[key].source, stated.get(key)) for key in found.inputs]
+    """Explanations of some figures; what holds for all of them is worked out at once."""
+    given = numbers(asked.bike)
+    inputs = tuple(given)
+    followed = np.array([slopes[key] for key in asked.explained])
+    applied = applying(asked.bike, tolerances or {})
+    spans = spread(followed, inputs, applied)
+    parts = np.zeros(followed.shape)
+    parts[:, [inputs.index(key) for key in applied]] = spans.parts
+    terms = _Terms({**given, **asked.figures, **asked.explained})
+    sources = _Inputs(terms, inputs, applied)
+    rows = zip(
+        asked.explained,
+        spans.half_widths.tolist(),
+        _ranked(followed, parts, asked.most),
+        followed.tolist(),
+        parts.tolist(),
+        strict=True,
+    )
     return {
-        key: _explanation(key, found, terms=terms, span=spans.get(key), known=known)
-        for key in wanted
+        key: _explanation(
+            key,
+            terms,
+            half_width=half_width if tolerances else None,
+            inputs=tuple(sources.influence(at, slope[at], part[at]) for at in ranked),
+        )
+        for key, half_width, ranked, slope, part in rows
     }
 
 
-_Known = tuple[Term, str, float | None]
-"""An input as used, where such a value comes from, and its half-width."""
+def _ranked(slopes: FloatArray, parts: FloatArray, most: int | None) -> list[list[int]]:
+    """Positions of each figure's inputs: those that do most, then those it follows most."""
+    strength = np.abs(slopes)
+    nothing = strength <= _NOTHING
+    order = np.lexsort((-strength, -parts, nothing))[:, :most].tolist()
+    counts = (~nothing).sum(axis=1).tolist()
+    return [row[:count] for row, count in zip(order, counts, strict=True)]
+
+
+class _Terms(dict[str, Term]):
+    """Terms as they stand, by key, made when they are asked for."""
+
+    def __init__(self, values: Mapping[str, Num]) -> None:
+        super().__init__()
+        self.values_of = values
+
+    def __missing__(self, key: str) -> Term:
+        told = entry(key)
+        self[key] = Term(
+            key=key,
+            name=told.name,
+            symbol=told.symbol,
+            unit=told.unit,
+            decimals=told.decimals,
+            value=float(self.values_of[key]),
+        )
+        return self[key]
+
+
+class _Inputs:
+    """The inputs of a bike by their position, with their tolerances ±."""
+
+    def __init__(
+        self, terms: _Terms, keys: Sequence[str], applied: Mapping[str, Sequence[Tolerance]]
+    ) -> None:
+        self.terms, self.keys = terms, keys
+        self.tolerances = {
+            key: SIGMAS * float(standard_deviation(several)) for key, several in applied.items()
+        }
+
+    def influence(self, at: int, slope: float, part: float) -> Influence:
+        """One of them on a figure."""
+        key = self.keys[at]
+        tolerance = self.tolerances.get(key)
+        return Influence(
+            term=self.terms[key],
+            source=GLOSSARY[key].source,
+            slope=slope,
+            tolerance=tolerance,
+            part=None if tolerance is None else part,
+        )
 
 
 def _explanation(
-    key: str,
-    found: Sensitivities,
-    *,
-    terms: Mapping[str, Term],
-    span: Interval | None,
-    known: Sequence[_Known],
+    key: str, terms: _Terms, *, half_width: float | None, inputs: tuple[Influence, ...]
 ) -> Explanation:
-    """One figure's explanation from its slopes and interval."""
+    """One figure's explanation."""
     told = entry(key)
-    parts: Mapping[str, Num] = {} if span is None else span.parts
-    rests = [
-        Influence(
-            term=term,
-            source=source,
-            slope=slope,
-            tolerance=tolerance,
-            part=_part(parts, term.key),
-        )
-        for (term, source, tolerance), slope in zip(known, found.slopes[key].tolist(), strict=True)
-        if abs(slope) > _NOTHING
-    ]
     return Explanation(
         key=key,
         name=told.name,
@@ -345,26 +349,7 @@ def _explanation(
         formula=told.formula,
         source=told.source,
         value=terms[key].value,
-        half_width=None if span is None else float(span.half_width),
-        terms=tuple(terms[name] for name in TERMS[key] if name in terms),
-        inputs=tuple(sorted(rests, key=lambda one: (-(one.part or 0.0), -abs(one.slope)))),
-    )
-
-
-def _part(parts: Mapping[str, Num], key: str) -> float | None:
-    """What the tolerance of an input does to a figure; None where it has none."""
-    part = parts.get(key)
-    return None if part is None else float(part)
-
-
-def _term(key: str, value: Num) -> Term:
-    """A term as it stands."""
-    told = entry(key)
-    return Term(
-        key=key,
-        name=told.name,
-        symbol=told.symbol,
-        unit=told.unit,
-        decimals=told.decimals,
-        value=float(value),
+        half_width=half_width,
+        terms=tuple(terms[name] for name in TERMS[key] if name in terms.values_of),
+        inputs=inputs,
     )

@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from geometry.bike import State, stand, whole_bike
-from geometry.bike.whole_bike import Bike, figures, jacobian, moved, numbers
+from geometry.bike.slopes import jacobian
+from geometry.bike.whole_bike import Bike, figures, moved, numbers
 from geometry.examples.trail_bike import trail_build, trail_cockpit
 
 BIKE = Bike(build=trail_build(), cockpit=trail_cockpit())

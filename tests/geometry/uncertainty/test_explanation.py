@@ -17,8 +17,10 @@ from geometry.core.errors import InvalidInput
 from geometry.examples.trail_bike import trail_build, trail_cockpit, trail_hardtail
 from geometry.glossary.formula_terms import TERMS
 from geometry.glossary.lookup import entry
-from geometry.uncertainty.explanation import Explanation, closures, explain, explain_all, printed
-from geometry.uncertainty.tolerance import Tolerance, Tolerances, intervals
+from geometry.uncertainty.explanation import Explanation, closures, explain, explain_all
+from geometry.uncertainty.interval import intervals
+from geometry.uncertainty.printing import printed
+from geometry.uncertainty.tolerance import Tolerance, Tolerances
 
 BIKE = Bike(
     build=Build(

@@ -11,13 +11,14 @@ from geometry.bike.cockpit import Cockpit, Handlebar, Stem
 from geometry.bike.drawing import closure
 from geometry.bike.parts import Build, Fork, State
 from geometry.bike.saddle import Seat
-from geometry.bike.whole_bike import Bike, figures, jacobian, moved, numbers
+from geometry.bike.slopes import jacobian
+from geometry.bike.whole_bike import Bike, figures, moved, numbers
 from geometry.core.errors import InvalidInput
 from geometry.examples.trail_bike import trail_build, trail_cockpit, trail_fork, trail_hardtail
+from geometry.uncertainty.interval import intervals
 from geometry.uncertainty.tolerance import (
     Tolerance,
     Tolerances,
-    intervals,
     sensitivities,
     standard_deviation,
 )

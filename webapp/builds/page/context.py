@@ -23,7 +23,7 @@ from webapp.builds.fitting.checks import places_of
 from webapp.builds.page.check_view import CheckLists, RemedyLink, check_lists, key_of, with_ways
 from webapp.builds.page.drive.view import DriveView, drive_view
 from webapp.builds.page.fields import BuildForm
-from webapp.builds.page.figure_rows import SHORT, FigureRow, figure_rows
+from webapp.builds.page.figure_rows import MOST_NAMED, SHORT, FigureRow, figure_rows
 from webapp.builds.page.form import build_form
 from webapp.builds.page.ghost import Ghost
 from webapp.builds.page.link_age import LinkAge, with_seen
@@ -257,8 +257,13 @@ def _form(
 
 def _rows(result: BuildResult) -> tuple[FigureRow, ...]:
     """Every figure in every state; the unloaded bike's with its explanation."""
-    frame = result.catalogue.revision.data.tolerances
-    explanations = explain_all(result.states[UNLOADED].bike, tolerances_of(frame, result.assembly))
+    frame, found = result.catalogue.revision.data.tolerances, result.states[UNLOADED]
+    explanations = explain_all(
+        found.bike,
+        tolerances_of(frame, result.assembly),
+        values=found.figures,
+        most=MOST_NAMED,
+    )
     widths = {
         key: found.half_width for key, found in explanations.items() if found.half_width is not None
     }
