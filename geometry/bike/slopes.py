@@ -51,6 +51,7 @@ def jacobian(
     Ten millimetres of slot are nearly ten of wheelbase.
 
     >>> from geometry.examples import trail_build
+    >>> from geometry.bike import figures
     >>> slopes = jacobian(figures, Bike(build=trail_build()), ["build.slot_position"])
     >>> round(10 * float(slopes["wheelbase"][0]), 2)
     9.99

@@ -9,11 +9,11 @@ numbers (`geometry.bike.slopes` tells how each figure follows each number, exact
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from functools import cache
 from itertools import groupby
 from types import MappingProxyType
-from typing import Any, TypeVar
+from typing import NamedTuple, TypeVar
 
 import numpy as np
 
@@ -41,6 +41,9 @@ _OWNERS: Mapping[str, tuple[str, ...]] = MappingProxyType(
     }
 )
 """Where in a `Bike` the owner of an input's key is found."""
+
+_RESULTS = {result.__name__: result for result in (Standing, Hands, Seated)}
+"""Kinds of results by their names, as the glossary has them."""
 
 _OF_THE_TURN = frozenset({"turn_cosine", "turn_sine"})
 """Results that only serve to turn points of the frame, and are not shown."""
@@ -120,10 +123,10 @@ def numbers(bike: Bike) -> dict[str, Num]:
     48.0
     """
     found: dict[str, Num] = {}
-    for path, fields in _inputs_by_owner():
+    for path, own in _inputs_by_owner():
         owner = _owner(bike, path)
         if owner is not None:
-            for key, name in fields:
+            for key, name in own:
                 found[key] = getattr(owner, name)
     return found
 
@@ -179,15 +182,15 @@ def moved(bike: Bike, changes: Mapping[str, Num]) -> Bike:
     >>> moved(Bike(build=trail_build()), {"fork.offset": 7.0}).build.fork.offset
     55.0
     """
-    tree: _Changes = {}
-    owners: dict[tuple[str, ...], _Changes] = {}
+    tree = _Changes({}, {})
+    owners: dict[tuple[str, ...], dict[str, Num]] = {}
     for key, change in changes.items():
         path, name = _path(key)
         own = owners.get(path)
         if own is None:
             if _owner(bike, path) is None:
                 raise InvalidInput("key", key, InputOfBike())
-            own = owners[path] = _branch(tree, path)
+            own = owners[path] = tree.at(path).numbers
         own[name] = change
     return _with(bike, tree)
 
@@ -195,24 +198,27 @@ def moved(bike: Bike, changes: Mapping[str, Num]) -> Bike:
 Part = TypeVar("Part")
 
 
-_Changes = dict[str, Any]
-"""What to add to fields of an object, or the changes of the objects they hold."""
+class _Changes(NamedTuple):
+    """What to add to numbers of an object, and the changes of objects that it holds."""
 
+    numbers: dict[str, Num]
+    held: dict[str, _Changes]
 
-def _branch(tree: _Changes, path: Sequence[str]) -> _Changes:
-    """The changes of the object at the end of a path, none so far."""
-    for step in path:
-        tree = tree.setdefault(step, {})
-    return tree
+    def at(self, path: Sequence[str]) -> _Changes:
+        """The changes of the object at the end of a path."""
+        found = self
+        for step in path:
+            found = found.held.setdefault(step, _Changes({}, {}))
+        return found
 
 
 def _with(owner: Part, changes: _Changes) -> Part:
     """A copy of a frozen object with some of its numbers changed, unchecked."""
     twin = _copied(owner)
-    for name, change in changes.items():
-        held = getattr(owner, name)
-        held = _with(held, change) if isinstance(change, dict) else held + change
-        object.__setattr__(twin, name, held)
+    for name, held in changes.held.items():
+        object.__setattr__(twin, name, _with(getattr(owner, name), held))
+    for name, change in changes.numbers.items():
+        object.__setattr__(twin, name, getattr(owner, name) + change)
     return twin
 
 
@@ -352,11 +358,11 @@ def is_figure(key: str) -> bool:
 
 def _named(kind: str, found: Standing | Hands | Seated) -> dict[str, Num]:
     """The plain figures of a result, by their keys."""
-    return {key: plain(getattr(found, name)) for name, key in _fields(kind, type(found))}
+    return {key: plain(getattr(found, name)) for name, key in _fields_of(kind)}
 
 
 @cache
-def _fields(kind: str, result: type[Standing | Hands | Seated]) -> tuple[tuple[str, str], ...]:
+def _fields_of(kind: str) -> tuple[tuple[str, str], ...]:
     """The fields of a kind of result that are plain figures, each with its key."""
-    keys = ((name, PLACES[f"{kind}.{name}"]) for name in result.__dataclass_fields__)
+    keys = ((each.name, PLACES[f"{kind}.{each.name}"]) for each in fields(_RESULTS[kind]))
     return tuple((name, key) for name, key in keys if is_figure(key))

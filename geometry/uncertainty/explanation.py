@@ -258,7 +258,7 @@ def _explained(
     followed = np.array([slopes[key] for key in asked.explained])
     applied = applying(asked.bike, tolerances or {})
     spans = spread(followed, inputs, applied)
-    parts = np.zeros(followed.shape)
+    parts: FloatArray = np.zeros(followed.shape)
     parts[:, [inputs.index(key) for key in applied]] = spans.parts
     terms = _Terms({**given, **asked.figures, **asked.explained})
     sources = _Inputs(terms, inputs, applied)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from geometry.bike import State, stand, whole_bike
+from geometry.bike import State, stand
 from geometry.bike.slopes import jacobian
 from geometry.bike.whole_bike import Bike, figures, moved, numbers
 from geometry.examples.trail_bike import trail_build, trail_cockpit
@@ -27,7 +27,7 @@ def test_slopes_are_those_of_central_differences() -> None:
 def test_groups_of_inputs_do_not_show(monkeypatch: pytest.MonkeyPatch) -> None:
     keys = list(numbers(BIKE))[:5]
     whole = jacobian(figures, BIKE, keys)
-    monkeypatch.setattr(whole_bike, "_AT_ONCE", 2)
+    monkeypatch.setattr("geometry.bike.slopes._AT_ONCE", 2)
     for name, slopes in jacobian(figures, BIKE, keys).items():
         assert slopes == pytest.approx(whole[name], abs=1e-15)
         assert slopes.shape == (5,)
