@@ -161,7 +161,32 @@ class Spread(NamedTuple):
 def spread(
     slopes: FloatArray, inputs: Sequence[str], applied: Mapping[str, Sequence[Tolerance]]
 ) -> Spread:
-    """Uncertainties of figures with some slopes, (figures, inputs, *bikes)."""
+    """Uncertainties of several figures at once, from their slopes.
+
+    Parameters
+    ----------
+    slopes : array (figures, inputs, *bikes)
+        Each figure's slope by each input [figure's unit per input's unit].
+    inputs : sequence of str
+        Keys of the inputs, in the order of ``slopes``.
+    applied : mapping of str to sequence of Tolerance
+        As from `applying`; inputs without one are taken as exact.
+
+    Returns
+    -------
+    Spread
+
+    Notes
+    -----
+    Formula and source as in `intervals`.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> widths = {"a": [Tolerance(half_width=3.0)], "b": [Tolerance(half_width=4.0)]}
+    >>> float(spread(np.ones((1, 2)), ["a", "b"], widths).half_widths[0])
+    5.0
+    """
     shape = slopes.shape[2:]
     # In one piece, so that sums over it are rounded alike however it was made.
     slopes = slopes.take([inputs.index(key) for key in applied], axis=1)
