@@ -28,10 +28,16 @@ function bare(address) {
   return address.replace(/[?&]seen=[^&]*/, "");
 }
 
+// The reader's own day, which near midnight is another than that of Greenwich.
+function today() {
+  const now = new Date();
+  return new Date(now.getTime() - now.getTimezoneOffset() * 60000).toISOString().slice(0, 10);
+}
+
 function keepBuild(place) {
   const { build: address, buildName: name, buildPrice: price } = place.dataset;
   const others = builds().filter((each) => bare(each.address) !== bare(address));
-  const at = new Date().toISOString().slice(0, 10);
+  const at = today();
   const done = keepAs(NAME, [{ address, name, price, at }, ...others].slice(0, MOST));
   say(place, done ? "saidKept" : "saidRefused");
 }
@@ -49,8 +55,9 @@ async function shareLink(place) {
   const url = new URL(place.dataset.buildShared, location.origin).href;
   try {
     await navigator.share({ title: place.dataset.buildName, url });
-  } catch {
+  } catch (refused) {
     // Closed without sharing: nothing to say.
+    if (refused.name !== "AbortError") say(place, "saidNotShared");
   }
 }
 

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import re
+from datetime import datetime
 from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
 
 import pytest
 
@@ -79,6 +81,61 @@ def test_the_link_is_copied_without_the_measurements(browser_page: Page) -> None
     assert "stature" not in copied
     page.goto(copied)
     assert page.get_by_text("Since this link was made").count() == 0
+
+
+SHARE = """window.shared = [];
+navigator.share = async (what) => {
+  window.shared.push(what);
+  if (window.refusal) throw new DOMException("", window.refusal);
+};"""
+
+
+def test_the_link_is_shared_where_the_device_can_without_the_measurements(
+    browser_page: Page,
+) -> None:
+    page = browser_page
+    page.goto(FIRST)
+    button = page.get_by_role("button", name="Share")
+    assert button.count() == 0  # this browser has nothing to share with
+    page.add_init_script(SHARE)
+    page.goto(FIRST)
+    button.click()
+    page.get_by_label("Medium", exact=True).check()
+    page.wait_for_url(lambda url: "size=m" in url)
+    button.click()  # the page has changed in place, and so has what is shared
+    said = page.locator("[data-build-said]")
+    for refusal in ("AbortError", "NotAllowedError"):
+        assert said.inner_text() == ""  # nothing to say of a list that was only closed
+        page.evaluate("name => { window.refusal = name; }", refusal)
+        button.click()
+    shows(said, "could not be shared")
+    first, second, *_ = page.evaluate("window.shared")
+    assert first["title"] == "Knapweed, Large"
+    assert second["title"] == "Knapweed, Medium"
+    for shared, size in ((first, "l"), (second, "m")):
+        assert shared["url"].startswith(f"{page.evaluate('location.origin')}/build/knapweed?")
+        assert f"size={size}&" in shared["url"]
+        assert "slot=12" in shared["url"]
+        assert "stature" not in shared["url"]
+    page.goto(first["url"])
+    assert page.get_by_label("Large", exact=True).is_checked()
+    assert violations(page) == []
+
+
+@pytest.mark.parametrize("zone", ["Pacific/Kiritimati", "Pacific/Pago_Pago"])
+def test_the_day_of_a_kept_build_is_the_readers(browser_page: Page, zone: str) -> None:
+    """At any hour one of the two, 14 hours before and 11 behind, has another day than Greenwich."""
+    browser = browser_page.context.browser
+    assert browser is not None
+    browser_page.goto("/")
+    context = browser.new_context(timezone_id=zone, base_url=browser_page.url)
+    page = context.new_page()
+    days = {datetime.now(ZoneInfo(zone)).date().isoformat()}
+    keep(page, SECOND)
+    days.add(datetime.now(ZoneInfo(zone)).date().isoformat())
+    page.goto("/my-builds")
+    assert page.locator(".kept-build time").get_attribute("datetime") in days
+    context.close()
 
 
 def test_without_scripts_the_address_is_the_bookmark(browser_page: Page) -> None:
