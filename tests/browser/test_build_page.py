@@ -108,6 +108,23 @@ def test_on_a_low_desk_letters_are_of_12_px_and_the_drawing_stands_clear_of_the_
     assert drawing["y"] + drawing["height"] <= bar["y"]
 
 
+WINDOWS = ((320, 640), (412, 900), (600, 1000), (720, 450), (768, 1024), (959, 600), (1024, 768))
+
+
+def test_letters_are_of_12_px_in_a_window_of_any_shape(browser_page: Page) -> None:
+    """720 × 450 is a desk's screen at 200 % zoom, 600 to 959 wide are tablets held upright."""
+    small = []
+    for query in ("", RIDER):
+        browser_page.goto(BUILD + query)
+        for width, height in WINDOWS:
+            browser_page.set_viewport_size({"width": width, "height": height})
+            letters = browser_page.evaluate(LETTERS)
+            assert letters
+            if min(letters) < 12.0:
+                small.append((query, width, height, min(letters)))
+    assert small == []
+
+
 def test_nothing_that_sticks_covers_what_is_focused(chooser: Page) -> None:
     chooser.locator("#f-size-1").focus()
     for _ in range(45):
