@@ -34,12 +34,13 @@ from geometry.bike.states import LOADINGS, Loading
 from geometry.bike.wheels import measured_width, radius, read_marking
 from geometry.bike.whole_bike import (
     Bike,
+    Stood,
     as_drawn,
     figures,
     is_figure,
     moved,
     numbers,
-    seated_of,
+    stood,
 )
 
 __all__ = [
@@ -71,6 +72,7 @@ __all__ = [
     "Standing",
     "State",
     "Stem",
+    "Stood",
     "TopTube",
     "TopTubeDrawn",
     "TubeNotLevel",
@@ -98,8 +100,8 @@ __all__ = [
     "rear_axle",
     "seat_tube_point",
     "seated",
-    "seated_of",
     "stand",
     "standover",
+    "stood",
     "top_tube_ends",
 ]

@@ -298,10 +298,13 @@ class State(Checked):
     @classmethod
     def unloaded(cls) -> State:
         """Nothing pressed in."""
-        return cls()
+        return _UNLOADED
 
     @classmethod
     def sagged(cls, fork: Fork, *, fraction: Num) -> State:
         """Fork pressed in by ``fraction`` [of travel, 0 to 1] of its travel."""
         share = checked("sag_fraction", fraction, "of travel", least=0, most=1)
         return cls(fork_compression=share * fork.travel)
+
+
+_UNLOADED = State()

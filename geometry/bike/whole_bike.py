@@ -290,50 +290,76 @@ def figures(bike: Bike) -> dict[str, Num]:
     >>> round(found["head_angle"], 2), round(found["grips_to_rear_axle"])
     (68.0, 876)
     """
-    standing = _standing(bike)
-    found = _named("Standing", standing)
-    if bike.cockpit is not None:
-        found |= _named("Hands", hands(standing, bike.cockpit))
-    if bike.seat is not None:
-        found |= _named("Seated", seated_of(bike, standing))
-        found["saddle_height"] = bike.seat.height
-    if bike.standover_ahead is not None:
-        found["standover"] = standover(standing, bike.build, ahead=bike.standover_ahead)
-    return {key: found[key] for key in _FIGURES if key in found}
+    return stood(bike).figures
 
 
-def _standing(bike: Bike) -> Standing:
-    """The bike on the ground, without the checks that were made when the bike was."""
-    build, state = bike.build, bike.state
-    solved = solve(**arguments(build, state))._asdict()
-    del solved["axle_distance"]
-    return Standing(
-        front_radius=build.front_radius - state.front_deflection,
-        rear_radius=build.rear_radius - state.rear_deflection,
-        **solved,
-    )
+class Stood(NamedTuple):
+    """A bike on the ground.
+
+    Parameters
+    ----------
+    standing : Standing
+    hands : Hands or None
+        None without a cockpit.
+    seated : Seated or None
+        None without a seat; set level on the unloaded bike, carried along into the bike's state.
+    figures : dict of str to float or array [mm, deg]
+        As `figures` has them.
+    """
+
+    standing: Standing
+    hands: Hands | None
+    seated: Seated | None
+    figures: dict[str, Num]
 
 
-def seated_of(bike: Bike, standing: Standing) -> Seated:
-    """The saddle, set level on the unloaded bike and carried along into the bike's state.
+def stood(bike: Bike) -> Stood:
+    """A bike's points and figures, all of them worked out once.
 
     Parameters
     ----------
     bike : Bike
-        With its seat.
-    standing : Standing
-        The bike on the ground in its own state.
 
     Returns
     -------
-    Seated
-        Points [mm] from the BB centre.
+    Stood
+
+    Examples
+    --------
+    >>> from geometry.examples import trail_build
+    >>> found = stood(Bike(build=trail_build(), seat=Seat(height=740.0)))
+    >>> found.figures["saddle_above_ground"] == found.seated.height
+    True
     """
-    assert bike.seat is not None  # noqa: S101  # asked for only where there is a seat
-    unloaded = _copied(bike)
-    object.__setattr__(unloaded, "state", State.unloaded())
-    before = _standing(unloaded)
-    return carried(seated(before, bike.build, bike.seat), before=before, after=standing)
+    standing = _standing(bike.build, bike.state)
+    found = _named("Standing", standing)
+    grips = saddle = None
+    if bike.cockpit is not None:
+        grips = hands(standing, bike.cockpit)
+        found |= _named("Hands", grips)
+    if bike.seat is not None:
+        saddle = _seated(bike, bike.seat, standing)
+        found |= _named("Seated", saddle)
+        found["saddle_height"] = bike.seat.height
+    if bike.standover_ahead is not None:
+        found["standover"] = standover(standing, bike.build, ahead=bike.standover_ahead)
+    return Stood(standing, grips, saddle, {key: found[key] for key in _FIGURES if key in found})
+
+
+def _standing(build: Build, state: State) -> Standing:
+    """A build on the ground, without the checks that were made when the bike was."""
+    solved = solve(**arguments(build, state))._asdict()
+    del solved["axle_distance"]
+    solved["front_radius"] = build.front_radius - state.front_deflection
+    solved["rear_radius"] = build.rear_radius - state.rear_deflection
+    return Standing(**{name: plain(value) for name, value in solved.items()})
+
+
+def _seated(bike: Bike, seat: Seat, standing: Standing) -> Seated:
+    """The saddle, set level on the unloaded bike and carried along into the bike's state."""
+    unloaded = State.unloaded()
+    before = standing if bike.state is unloaded else _standing(bike.build, unloaded)
+    return carried(seated(before, bike.build, seat), before=before, after=standing)
 
 
 def is_figure(key: str) -> bool:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from geometry.bike import Bike, Hands, Seated, Standing, figures, hands, seated_of, stand
+from geometry.bike import Bike, Hands, Seated, Standing, stood
 from webapp.builds.solving.solver_inputs import Assembly
 
 
@@ -62,12 +62,12 @@ def _solve(assembly: Assembly, state: str, standover_at: float) -> StateFigures:
         seat=assembly.seat,
         standover_ahead=standover_at,
     )
-    standing = stand(bike.build, bike.state)
-    found = {key: float(value) for key, value in figures(bike).items()}
+    found = stood(bike)
+    assert found.hands is not None and found.seated is not None  # noqa: S101, PT018  # of this bike
     return StateFigures(
         bike=bike,
-        standing=standing,
-        hands=hands(standing, assembly.cockpit),
-        seated=seated_of(bike, standing),
-        figures=MappingProxyType(found),
+        standing=found.standing,
+        hands=found.hands,
+        seated=found.seated,
+        figures=MappingProxyType({key: float(value) for key, value in found.figures.items()}),
     )
