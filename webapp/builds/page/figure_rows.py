@@ -153,24 +153,27 @@ def with_feeling(key: str, explain: Explained) -> Explained:
 
 def _terms(explanation: Explanation) -> str:
     return ", ".join(
-        f"{term.symbol} = {with_unit(term.value, term.unit, term.decimals)}"
-        for term in explanation.terms
+        [
+            f"{term.symbol} = {with_unit(term.value, term.unit, term.decimals)}"
+            for term in explanation.terms
+        ]
     )
 
 
 def _interval(explanation: Explanation) -> str:
     if explanation.half_width is None:
         return ""
+    places = explanation.decimals
     named = [
         tr(
             "{dimension} ± {tolerance} {unit} gives ± {effect}",
             dimension=found.term.name.lower(),
             tolerance=number(found.tolerance, found.term.decimals),
             unit=found.term.unit,
-            effect=number(found.part, explanation.decimals),
+            effect=number(found.part, places),
         )
         for found in explanation.inputs[:MOST_NAMED]
-        if found.tolerance and found.part and round(found.part, explanation.decimals) > 0
+        if found.tolerance and found.part and round(found.part, places) > 0
     ]
     if not named:
         return tr("{figure}, about 95 in 100.", figure=explanation.text)
@@ -219,13 +222,10 @@ def _row(
 ) -> FigureRow:
     found = entry(key)
     cells = tuple(
-        FigureCell(
-            shown=printed(key, value[key]) if key in value else tr("not known"),
-            tolerance=number(width[key], found.decimals) if key in width else "",
-            number=value.get(key),
-            half_width=width.get(key),
-        )
-        for value, width in zip(values, widths, strict=True)
+        [
+            _cell(value.get(key), width.get(key), found.decimals)
+            for value, width in zip(values, widths, strict=True)
+        ]
     )
     return FigureRow(
         key=key,
@@ -235,4 +235,13 @@ def _row(
         group=group,
         cells=cells,
         explain=with_feeling(key, explained(found, explanation)),
+    )
+
+
+def _cell(value: float | None, half_width: float | None, places: int) -> FigureCell:
+    return FigureCell(
+        shown=tr("not known") if value is None else number(value, places),
+        tolerance="" if half_width is None else number(half_width, places),
+        number=value,
+        half_width=half_width,
     )

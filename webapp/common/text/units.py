@@ -308,7 +308,8 @@ def number(value: float, places: int = 1) -> str:
     >>> number(64.96), number(-0.04), number(-3.25, 2)
     ('65.0', '0.0', '−3.25')
     """
-    return minus(in_own_signs(f"{value:.{places}f}"))
+    text = in_own_signs(f"{value:.{places}f}")
+    return minus(text) if text[0] == "-" else text
 
 
 def signed_number(value: float, places: int = 1) -> str:
