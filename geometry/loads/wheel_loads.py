@@ -169,13 +169,18 @@ def rider_mass_centre(joints: Joints) -> Point:
     >>> round(x, 6), round(y, 6)
     (100.0, 500.0)
     """
-    totals: list[Num] = [0.0, 0.0]
-    for name, count, near, far in _segments(joints):
+    segments = _segments(joints)
+    x: Num = 0.0
+    y: Num = 0.0
+    for name, count, near, far in segments:
         share, centre = count * SEGMENT_MASS[name], SEGMENT_CENTRE[name]
-        for axis in (0, 1):
-            start, end = (checked(name, point[axis], "mm") for point in (near, far))
-            totals[axis] = totals[axis] + share * (start + centre * (end - start))
-    return plain(totals[0]), plain(totals[1])
+        x = x + share * (near[0] + centre * (far[0] - near[0]))
+        y = y + share * (near[1] + centre * (far[1] - near[1]))
+    if not np.all(np.isfinite(x + y)):  # one joint that is not finite leaves no sum finite
+        for name, _, *points in segments:
+            for value in (value for point in points for value in point):
+                checked(name, value, "mm")
+    return plain(x), plain(y)
 
 
 def mass_centre(masses: Sequence[Num], points: Sequence[Point]) -> tuple[Num, Num, Num]:

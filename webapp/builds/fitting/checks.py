@@ -65,6 +65,15 @@ def rule_of(code: str) -> FitRule | None:
     return _RULE_OF.get(code)
 
 
+def is_of_a_rule(code: str) -> bool:
+    """Whether a check is the answer to a rule between two parts.
+
+    >>> is_of_a_rule("tyre.rim.front"), is_of_a_rule("load.rider")
+    (True, False)
+    """
+    return code in _RULE_OF
+
+
 def places_of(code: str) -> tuple[str, ...]:
     """Places whose parts take part in a check, by its code.
 

@@ -219,15 +219,14 @@ class OptionJudge:
         """Whether more than rules of fit depends on a place's part."""
         return bool(self.topics[place]) or place in FEET_PLACES
 
-    def refusal(self, place: str, part: AnyPart) -> Refusal | None:
-        """Why an option would not go with the rest, but for pedals and toes; None if it would."""
-        refused = self.by_rules(place)[part.slug]
-        if refused is not None or not self.is_computed(place):
-            return refused
+    def accepted(self, place: str, part: AnyPart) -> Setup | None:
+        """The build with an option that goes with the rest, but for pedals and toes; or None."""
+        if self.by_rules(place)[part.slug] is not None:
+            return None
         setup = self.changed(place, part)
-        return (
-            setup if isinstance(setup, tuple) else self._by_topics(place, setup, self.topics[place])
-        )
+        if isinstance(setup, tuple) or self._by_topics(place, setup, self.topics[place]):
+            return None
+        return setup
 
     def _by_topics(self, place: str, setup: Setup, topics: Iterable[Topic]) -> Refusal | None:
         found = (_failed(topic.judge(setup, failing=True), place) for topic in topics)

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 from webapp.builds.choice.build_choice import address_of
 from webapp.builds.evaluation import BuildResult
-from webapp.builds.fitting.checks import label_of
+from webapp.builds.fitting.checks import is_of_a_rule, label_of
 from webapp.builds.fitting.sentences import WordedCheck
 from webapp.builds.suggestions.check_remedies import Remedy, remedies_of
 from webapp.builds.suggestions.work import Work
@@ -109,13 +109,21 @@ def check_lists(result: BuildResult, work: Work | None = None) -> CheckLists:
     remedies = remedies_of(result, work)
     by_outcome: dict[str | None, list[CheckLine]] = {}
     for check in result.checks:
-        line = check_line(check, remedies.get(check.code, ()))
+        found = remedies.get(check.code, ())
+        line = check_line(check, found) if found else _line(result, check)
         by_outcome.setdefault(check.outcome, []).append(line)
     return CheckLists(
         failing=tuple(line for outcome in _WORST_FIRST for line in by_outcome.get(outcome, ())),
         open=tuple(by_outcome.get(None, ())),
         passing=tuple(by_outcome.get("clear", ())),
     )
+
+
+def _line(result: BuildResult, check: WordedCheck) -> CheckLine:
+    """One check without remedies; those of a rule between two parts recur, and tell of nobody."""
+    if not is_of_a_rule(check.code):
+        return check_line(check)
+    return result.catalogue.memory.of_very("line of a check", (check,), lambda: check_line(check))
 
 
 def check_line(check: WordedCheck, remedies: Sequence[Remedy] = ()) -> CheckLine:

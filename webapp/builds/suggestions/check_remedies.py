@@ -204,8 +204,8 @@ def _by_parts(setup: Setup, check: WordedCheck, work: Work) -> Iterator[Remedy]:
             if work.is_over:
                 return
             work.spend(STANDING + PARTS)
-            changed = judge.changed(place, part)
-            if isinstance(changed, Setup) and judge.refusal(place, part) is None:
+            changed = judge.accepted(place, part)
+            if changed is not None:
                 work.spend(FEET if check.code.startswith(_FEET) else PARTS)
                 changed = _settled(changed, place)
                 if _clears(changed, check.code):

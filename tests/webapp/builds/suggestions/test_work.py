@@ -55,7 +55,7 @@ def counted(monkeypatch: pytest.MonkeyPatch) -> Counter[str]:
     watch(check_remedies, "feet_checks", "feet", len)
     watch(check_remedies, "_clears", "parts")
     watch(check_remedies, "OptionJudge", "judge")
-    watch(options.OptionJudge, "refusal", "parts")
+    watch(options.OptionJudge, "accepted", "parts")
     return found
 
 

@@ -6,11 +6,12 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from weakref import WeakKeyDictionary
 
-from geometry.bike import Standing, hands, stand
+from geometry.bike import Standing, hands
 from geometry.loads import Loading, front_share_check, loading, mass_centre, rider_mass_centre
 from geometry.rider import rider_points, seated_hip
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.sentences import WordedCheck, not_known, worded
+from webapp.builds.solving.solver_inputs import UNLOADED
 from webapp.catalogue.schema.part_kinds import SaddleData
 from webapp.common.text.language import tr
 from webapp.rider.body import expected_links
@@ -179,7 +180,7 @@ def _sitting(setup: Setup, who: Rider) -> _Sitting:
 def _rearmost(setup: Setup, who: Rider) -> _Sitting:
     """The rider on the saddle slid right back, hands on the grips, pedals level."""
     assembly = setup.assembly
-    standing, saddle = stand(assembly.build), setup.data("saddle", SaddleData)
+    standing, saddle = assembly.standing(UNLOADED), setup.data("saddle", SaddleData)
     back = -saddle.rail_back if saddle else 0.0
     line = saddle_line(standing, assembly.build, replace(assembly.seat, rail_position=back))
     seat = float(line.rider.x), float(line.rider.y)
