@@ -23,8 +23,10 @@ import sys
 import time
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
+from html import unescape
 from http import HTTPStatus
 from pathlib import Path
+from urllib.parse import urlencode
 
 import httpx
 
@@ -103,6 +105,19 @@ def nginx(folder: Path, port: int) -> Iterator[Path]:
         running.wait(20)
 
 
+def four_builds(client: httpx.Client) -> str:
+    """The address of a build with rider, the bike ridden now and three builds beside it."""
+    told = "stature=1753&inseam=823&span=1801&weight=75.5&luggage=18"
+    whole = []
+    for size in ("s", "m", "l", "xl"):
+        page = client.get(f"/build/knapweed?size={size}&{told}").text
+        links = re.findall(r'href="/table/(knapweed[^"]*)"', page)
+        whole.append(unescape(max(links, key=len)))
+    present = urlencode({"way": "ours", "ours": f"https://bikes.example.org/build/{whole[0]}"})
+    more = [("present", present), *(("beside", each) for each in whole[1:])]
+    return f"/build/{whole[0]}&{urlencode(more)}"
+
+
 def proxied() -> bool:
     """A visitor through nginx: https in links, no figures, a log that names nobody."""
     if not shutil.which("nginx"):
@@ -118,6 +133,8 @@ def proxied() -> bool:
                 with httpx.Client(base_url=base, verify=False, headers=head) as client:  # noqa: S501
                     page = client.get("/table/knapweed")
                     client.get("/fit/knapweed?inseam=812")
+                    long = client.get(four_builds(client))
+                    longer = client.get(f"/build/knapweed?x={'a' * 20_000}")
                     client.get("/q/secretsecretsecretsecret")
                     figures = client.get("/metrics", headers={"Authorization": f"Bearer {token}"})
                 time.sleep(0.5)
@@ -127,6 +144,9 @@ def proxied() -> bool:
     return all((
         said("links through the proxy are https", "https://bikes.example.org" in page.text),
         said("strict transport", "strict-transport-security" in page.headers),
+        said("four whole builds with rider", long.status_code == HTTPStatus.OK, str(long)),
+        said("an address too long is told so", longer.status_code == HTTPStatus.REQUEST_URI_TOO_LONG
+             and "too long" in longer.text, longer.text[:200]),
         said("no figures through the proxy", figures.status_code == 404),
         said("the proxy's log names no body and no link", bool(written)
              and not any(word in written for word in ("812", "secret", "127.0.0.1")), written),

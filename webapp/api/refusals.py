@@ -27,6 +27,7 @@ _WHEN = {
     404: "There is no such model, revision or address.",
     405: "The address does not take this method.",
     413: "The body is too large.",
+    414: "The address is too long.",
     422: "Some of the fields cannot be used; each is named.",
     429: "Asked too often; the header Retry-After says when to come back [s].",
     500: "A fault of the service, noted under the number in X-Request-Id.",

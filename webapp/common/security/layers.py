@@ -115,8 +115,8 @@ class SameSiteWrites:
         await self.app(scope, receive, send)
 
 
-class SmallBodies:
-    """Refuses a body beyond a size, with the same answer and headers as any refusal.
+class SmallRequests:
+    """Refuses an address or a body beyond a size, with the same answer and headers as any refusal.
 
     The framework's own limit stands outside every layer: to a body that declares its length it
     answers with bare text. Here the declared length is checked first, so the framework's limit
@@ -124,20 +124,31 @@ class SmallBodies:
     """
 
     def __init__(
-        self, app: ASGIApp, *, most: int, answer: Callable[[Request, HTTPException], ASGIApp]
+        self,
+        app: ASGIApp,
+        *,
+        most: int,
+        longest: int,
+        answer: Callable[[Request, HTTPException], ASGIApp],
     ) -> None:
         self.app = app
-        self.most = most
+        self.most, self.longest = most, longest
         self.answer = answer
         self.counting = RequestBodyLimitMiddleware(app, max_body_size=most)
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Pass the request on, or answer it with the refusal."""
-        if scope["type"] == "http" and self._announced(scope) > self.most:
-            refusal = self.answer(Request(scope), HTTPException(413))
+        if scope["type"] == "http" and (status := self._refused(scope)):
+            refusal = self.answer(Request(scope), HTTPException(status))
             await refusal(scope, receive, send)
             return
         await self.counting(scope, receive, send)
+
+    def _refused(self, scope: Scope) -> int:
+        """Status of the refusal; 0 for what is answered."""
+        if len(scope["path"]) + len(scope["query_string"]) > self.longest:
+            return 414
+        return 413 if self._announced(scope) > self.most else 0
 
     def _announced(self, scope: Scope) -> int:
         text = Headers(scope=scope).get("content-length", "")

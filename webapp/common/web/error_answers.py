@@ -40,6 +40,7 @@ _TITLES = {
     405: tr("This address does not take such a request"),
     409: tr("This has changed in the meantime"),
     413: tr("That is more than this form takes"),
+    414: tr("This address is too long"),
     422: tr("Something in this request cannot be used"),
     429: tr("Too many requests"),
     500: tr("Something went wrong on our side"),
@@ -51,6 +52,7 @@ _REMEDIES = {
     404: tr("check the address, or start again from the first page"),
     405: tr("use the form or the link on the page"),
     413: tr("send less at once"),
+    414: tr("put fewer builds into it, or start again from the first page"),
     500: tr("try again in a moment; if it happens again, tell the shop what you were doing"),
 }
 

@@ -15,7 +15,7 @@ from webapp.common.security.layers import (
     KnownHost,
     SameSiteWrites,
     SecurityHeaders,
-    SmallBodies,
+    SmallRequests,
     security_headers,
 )
 from webapp.common.settings import Settings
@@ -27,7 +27,7 @@ def small() -> Iterator[TestClient]:
     """A service of one address, behind the security layers."""
     app = FastAPI()
     add_failure_answers(app)
-    app.add_middleware(SmallBodies, most=2000, answer=http_error)
+    app.add_middleware(SmallRequests, most=2000, longest=500, answer=http_error)
     app.add_middleware(SameSiteWrites, answer=domain_error)
     app.add_middleware(HeadAsGet)
     app.add_middleware(KnownHost)
@@ -110,6 +110,15 @@ def test_a_large_body_is_refused_as_everything_is(
     assert answer.json()["errors"][0]["remedy"] == "send less at once"
     assert answer.headers["X-Content-Type-Options"] == "nosniff"
     assert small.put("/api/read", content=body[:2000]).json() == 2000
+
+
+def test_an_address_beyond_a_length_is_refused_in_words(small: TestClient) -> None:
+    longest = "/api/note?x=" + "a" * (500 - len("/api/notex="))
+    assert small.get(longest).status_code == 200
+    answer = small.get(longest + "a")
+    assert answer.status_code == 414
+    assert answer.json()["errors"][0]["remedy"].startswith("put fewer builds into it")
+    assert answer.headers["X-Content-Type-Options"] == "nosniff"
 
 
 def test_head_is_the_head_of_get(small: TestClient) -> None:
