@@ -140,10 +140,13 @@ class Effects:
     def _moved(self, by: int) -> Money | None:
         """Change of the sum to pay when what is listed changes by so much [minor units]."""
         if by not in self._moves:
-            known = not self._before.unpriced
-            new = self._gross(self._before.priced.listed.minor + by) if known else None
-            self._moves[by] = None if new is None else new - self._before.gross
+            self._moves[by] = None if self._before.unpriced else self._move(by)
         return self._moves[by]
+
+    def _move(self, by: int) -> Money:
+        if self.catalogue.tax_included:  # what is listed is what is paid
+            return Money(by, self.catalogue.currency)
+        return self._gross(self._before.priced.listed.minor + by) - self._before.gross
 
     def _shift(self, by: float | None) -> float | None:
         """Change of the whole mass; None while it is not known before."""

@@ -9,11 +9,13 @@ text, markup is taken as it is, a field is read and a macro called without a det
 from __future__ import annotations
 
 from keyword import iskeyword
+from types import FunctionType
 from typing import Any
 
-from jinja2 import Environment, nodes
+from jinja2 import Environment, Template, nodes
 from jinja2.compiler import CodeGenerator, Frame
-from jinja2.runtime import Macro, markup_join, missing  # type: ignore[attr-defined]
+from jinja2.environment import TemplateModule
+from jinja2.runtime import Context, Macro, markup_join, missing  # type: ignore[attr-defined]
 from markupsafe import Markup, _escape_inner, escape  # type: ignore[attr-defined]
 
 _MADE = str.__new__
@@ -45,26 +47,37 @@ def joined(parts: tuple[object, ...]) -> str:
 class QuickMacro(Macro):
     """A macro whose values are put in their places at once, where each has one."""
 
-    def __init__(self, *given: Any) -> None:
-        super().__init__(*given)
-        named = (*self.arguments, "caller") if self.caller else self.arguments
-        self._place_of = {name: at for at, name in enumerate(named)}
-        self._left_open = [missing] * self._argument_count + [None] * self.caller
-        self._by_jinja = self.catch_kwargs or self.catch_varargs or self.explicit_caller
+    def __init__(self, environment: Environment, func: FunctionType, *given: Any) -> None:
+        super().__init__(environment, func, *given)
+        func.__defaults__ = (missing,) * self._argument_count
+        self._place_of = {name: at for at, name in enumerate(self.arguments)}
+        self._by_jinja = bool(self.catch_kwargs or self.catch_varargs or self.explicit_caller)
+        self._in_order = not (self._by_jinja or self.caller)
 
     def __call__(self, *args: Any, **kwargs: Any) -> str:
         """The macro's markup; every use that is out of the common is Jinja's to answer."""
+        if self._in_order and not kwargs:
+            return _MADE(Markup, self._func(*args))
         if self._by_jinja or len(args) > self._argument_count:
             return super().__call__(*args, **kwargs)
-        given = [*args, *self._left_open[len(args) :]]
+        given = [*args, *(missing,) * (self._argument_count - len(args))]
+        if self.caller:
+            given.append(kwargs.pop("caller", None))
+            if given[-1] is None:
+                return super().__call__(*args, **kwargs)
         for name, value in kwargs.items():
             at = self._place_of.get(name, -1)
             if at < len(args):
                 return super().__call__(*args, **kwargs)
             given[at] = value
-        if self.caller and given[-1] is None:
-            return super().__call__(*args, **kwargs)
         return _MADE(Markup, self._func(*given))
+
+
+class _Template(Template):
+    """A template whose macros are the same for every page that imports them without its context."""
+
+    def _get_default_module(self, ctx: Context | None = None) -> TemplateModule:
+        return self._module or super()._get_default_module(ctx)
 
 
 class _Generator(CodeGenerator):
@@ -141,6 +154,7 @@ class QuickEnvironment(Environment):
     """
 
     code_generator_class = _Generator
+    template_class = _Template
     escaped = staticmethod(_escape_inner)
     joined = staticmethod(joined)
     shown = staticmethod(shown)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 import numpy as np
 
@@ -33,13 +34,22 @@ _CHAIN_NOTE = tr(
 )
 
 
-@dataclass(frozen=True, kw_only=True)
-class Row:
+class Row(NamedTuple):
     """One line of a table as printed; ``address`` leads to its build, empty if it is this one."""
 
     cells: tuple[str, ...]
     address: str = ""
     here: bool = False
+
+    @property
+    def name(self) -> str:
+        """Its first cell, which heads it."""
+        return self.cells[0]
+
+    @property
+    def figures(self) -> tuple[str, ...]:
+        """The others."""
+        return self.cells[1:]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -54,7 +64,7 @@ class Grid:
 
     def moved(self, link: Callable[[str], str]) -> Grid:
         """The same table with every address put through ``link``."""
-        return replace(self, rows=tuple(replace(r, address=link(r.address)) for r in self.rows))
+        return replace(self, rows=tuple(r._replace(address=link(r.address)) for r in self.rows))
 
 
 def _address(choice: BuildChoice, here: bool) -> str:
