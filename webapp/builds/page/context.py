@@ -338,7 +338,9 @@ def repair_links(result: BuildResult, checks: CheckLists, work: Work) -> tuple[R
         if not keep and found:
             break
         share = work.share()
-        repair = find_repair(catalogue, choice, keep=[keep] if keep else [], work=share)
+        repair = find_repair(
+            catalogue, choice, keep=[keep] if keep else [], work=share, setup=result.setup
+        )
         work.join(share)
         if repair is not None:
             line = _repair_link(repair)

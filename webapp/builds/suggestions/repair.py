@@ -21,7 +21,7 @@ from webapp.builds.fitting.part_rules import EXTRA_RULES
 from webapp.builds.fitting.roles import roles_of, roles_read_with, roles_with
 from webapp.builds.fitting.rule import Answers, FitPart, FitRule, answers_to, remembered_fit
 from webapp.builds.fitting.sentences import WordedCheck
-from webapp.builds.solving.solver_inputs import Assembly, assemble, parts_in
+from webapp.builds.solving.solver_inputs import Assembly, assemble
 from webapp.builds.suggestions.work import FEET, PARTS, RULE, STANDING, Work
 from webapp.catalogue.reading.views import AnyPart, Catalogue
 from webapp.common.errors import Invalid
@@ -56,15 +56,18 @@ class _Tried:
     """A build during the search: what still fails, and the places already changed.
 
     ``answers`` are those to `rules_for` its scope, in their order; the parts as the rules see
-    them, ``roles``, go with them.
+    them, ``roles``, go with them. Where they are kept, ``failing`` is left open (None) until the
+    build is the best of all: then what is computed decides, and it is given up if the check that
+    it should mend, ``mends``, fails again.
     """
 
     choice: BuildChoice
     assembly: Assembly
     roles: Mapping[str, FitPart]
     answers: Answers
-    failing: tuple[Check[object], ...]
+    failing: tuple[Check[object], ...] | None
     settled: frozenset[str]
+    mends: str
 
 
 def find_repair(
@@ -73,6 +76,7 @@ def find_repair(
     *,
     keep: Iterable[str] = (),
     work: Work | None = None,
+    setup: Setup | None = None,
 ) -> Repair | None:
     """Find few changes of parts that make everything fit.
 
@@ -85,6 +89,8 @@ def find_repair(
         Places that must stay as they are, such as the one just chosen.
     work : Work, optional
         How much may be computed; what is done is counted there.
+    setup : Setup, optional
+        The build put together, where the caller has it already.
 
     Returns
     -------
@@ -101,20 +107,28 @@ def find_repair(
     chain or belt closes. Failed load checks cannot be repaired by parts and are left alone.
     """
     kept, search = frozenset(keep), _Search(catalogue, work or Work())
-    start = search.tried(search.without_refused(choice), None, kept)
+    start = search.start(choice, kept, setup)
     if start is None:
         return None
     queue, tried = [(0.0, 0, start)], 0
     while queue and not search.work.is_over:
-        _, _, now = heappop(queue)
-        if not now.failing:
-            now = replace(now, failing=search.failing_feet(now))
-        if not now.failing:
+        _, number, now = heappop(queue)
+        changes = len(now.settled - kept)
+        if now.failing is None:
+            failing = search.failing_parts(now)
+            if any(check.code == now.mends for check in failing):
+                continue
+            now = replace(now, failing=failing)
+            if failing:  # not the best of all perhaps
+                heappush(queue, (len(failing) + 0.5 * changes, number, now))
+                continue
+        failing = now.failing or search.failing_feet(now)
+        if not failing:
             return _with_its_axle(catalogue, choice, now)
-        if len(now.settled - kept) < MOST_CHANGES:
-            for step in search.mended(now):
+        if changes < MOST_CHANGES:
+            for step in search.mended(now, failing[0].code):
                 tried += 1
-                cost = len(step.failing) + 0.5 * len(step.settled - kept)
+                cost = len(step.failing or ()) + 0.5 * len(step.settled - kept)
                 heappush(queue, (cost, tried, step))
     return None
 
@@ -136,21 +150,40 @@ class _Search:
     catalogue: Catalogue
     work: Work
 
-    def without_refused(self, choice: BuildChoice) -> BuildChoice:
-        """The build without extras that no other part would make fit."""
-        if not choice.extras:
-            return choice
-        self.work.spend(STANDING + PARTS)
-        try:
-            judged = extra_options(Setup.of(self.catalogue, choice))
-        except (GeometryError, Invalid):
-            return choice
-        kept = (s for s in choice.extras if s not in judged or not judged[s].for_good)
-        return replace(choice, extras=tuple(kept))
+    def start(
+        self, choice: BuildChoice, kept: frozenset[str], setup: Setup | None
+    ) -> _Tried | None:
+        """The build itself, without extras that no other part would make fit; judged by the rules.
 
-    def mended(self, now: _Tried) -> Iterator[_Tried]:
-        """The build with its first failure mended, by every part that does so."""
-        wanted = now.failing[0].code
+        None when its parts cannot stand together at all.
+        """
+        setup = setup or self._put_together(choice)
+        if choice.extras:
+            self.work.spend(STANDING + PARTS)
+            setup = self._without_refused(setup) if setup else None
+        self.work.spend(STANDING)
+        if setup is None:
+            return None
+        choice, assembly, rules = setup.choice, setup.assembly, rules_for(choice.scope)
+        roles = roles_of(self.catalogue, assembly)
+        self._spend_rules(choice.scope, assembly)
+        answers = answers_to(assembly.memory, rules, roles)
+        failing = self._failing(choice, assembly, roles, answers)
+        return _Tried(choice, assembly, roles, answers, failing, kept, "")
+
+    def _put_together(self, choice: BuildChoice) -> Setup | None:
+        try:
+            return Setup.of(self.catalogue, choice)
+        except (GeometryError, Invalid):
+            return None
+
+    def _without_refused(self, setup: Setup) -> Setup | None:
+        judged, extras = extra_options(setup), setup.choice.extras
+        kept = tuple(s for s in extras if s not in judged or not judged[s].for_good)
+        return setup if kept == extras else self._put_together(replace(setup.choice, extras=kept))
+
+    def mended(self, now: _Tried, wanted: str) -> Iterator[_Tried]:
+        """The build with one failure mended, by every part that may do so."""
         rule = None if wanted.startswith("extra.") else rule_of(wanted)
         for place in places_of(wanted):
             if place in now.settled:
@@ -158,12 +191,8 @@ class _Search:
             for slug in _other_slugs(self.catalogue, now.choice, place):
                 if self.work.is_over:
                     return
-                parts = self._with_part(now, place, slug)
-                if rule is not None and self._fails(rule, now, parts, place):
-                    continue
-                changed = now.choice.with_parts({**now.choice.parts, place: slug})
-                step = self.tried(changed, now, now.settled | {place}, found=parts)
-                if step is not None and all(check.code != wanted for check in step.failing):
+                step = self._tried(now, place, slug, mends=wanted, rule=rule)
+                if step is not None and all(check.code != wanted for check in step.failing or ()):
                     yield step
 
     def _with_part(self, now: _Tried, place: str, slug: str) -> Mapping[str, AnyPart]:
@@ -172,55 +201,41 @@ class _Search:
             return {**now.assembly.parts, place: self.catalogue.part(PLACE_OF[place].kind, slug)}
         return {at: part for at, part in now.assembly.parts.items() if at != place}
 
-    def _fails(self, rule: FitRule, now: _Tried, parts: Mapping[str, AnyPart], place: str) -> bool:
+    def _fails(self, rule: FitRule, assembly: Assembly, roles: Mapping[str, FitPart]) -> bool:
         """Whether one rule fails; saves checking all of a build whose repair did not help."""
         self.work.spend(_ONE_RULE)
-        mended = now.assembly.with_parts(parts)
-        check = remembered_fit(now.assembly.memory, rule, roles_with(now.roles, mended, place))
+        check = remembered_fit(assembly.memory, rule, roles)
         return check is not None and check.outcome == "no"
 
-    def tried(
-        self,
-        choice: BuildChoice,
-        before: _Tried | None,
-        settled: frozenset[str],
-        *,
-        found: Mapping[str, AnyPart] | None = None,
+    def _tried(
+        self, before: _Tried, place: str, slug: str, *, mends: str, rule: FitRule | None
     ) -> _Tried | None:
-        """A build judged; None when its parts cannot stand together at all."""
-        parts = parts_in(self.catalogue, choice) if found is None else found
-        if before is not None and not (settled - before.settled) & STANDS_ON:
-            assembly = before.assembly.with_parts(parts)
-        else:
+        """A build with another part in one place, judged by the rules.
+
+        None when it cannot stand, or when the rule that should be mended fails still.
+        """
+        assembly = before.assembly.with_parts(self._with_part(before, place, slug))
+        roles = roles_with(before.roles, assembly, place)
+        if rule is not None and self._fails(rule, assembly, roles):
+            return None
+        choice = before.choice.with_parts({**before.choice.parts, place: slug})
+        if place in STANDS_ON:
             self.work.spend(STANDING)
             try:
-                assembly = assemble(self.catalogue, choice, found=parts)
+                assembly = assemble(self.catalogue, choice, found=assembly.parts)
             except (GeometryError, Invalid):
                 return None
-        changed = settled - before.settled if before else frozenset()
-        roles, answers = self._by_rules(choice, assembly, before, changed)
-        failing = tuple(self._failing(choice, assembly, roles, answers))
-        return _Tried(choice, assembly, roles, answers, failing, settled)
+        self._spend_rules(choice.scope, assembly)
+        answers = [*before.answers]
+        for at, touched in _touched(choice.scope, place):
+            answers[at] = remembered_fit(assembly.memory, touched, roles)
+        failing = self._failing(choice, assembly, roles, answers)
+        settled = before.settled | {place}
+        return _Tried(choice, assembly, roles, tuple(answers), failing, settled, mends)
 
-    def _by_rules(
-        self,
-        choice: BuildChoice,
-        assembly: Assembly,
-        before: _Tried | None,
-        changed: frozenset[str],
-    ) -> tuple[Mapping[str, FitPart], Answers]:
-        """The rules of fit, asked again where a changed part takes part in them."""
-        rules, memory = rules_for(choice.scope), assembly.memory
+    def _spend_rules(self, scope: Scope, assembly: Assembly) -> None:
+        rules = rules_for(scope)
         self.work.spend(RULE * (len(rules) + 2 * len(EXTRA_RULES) * len(assembly.extras)))
-        if before is None:
-            roles: Mapping[str, FitPart] = roles_of(self.catalogue, assembly)
-            return roles, answers_to(memory, rules, roles)
-        roles, answers = before.roles, [*before.answers]
-        for place in changed:
-            roles = roles_with(roles, assembly, place)
-        for at, rule in _touched(choice.scope, changed):
-            answers[at] = remembered_fit(memory, rule, roles)
-        return roles, tuple(answers)
 
     def _failing(
         self,
@@ -228,18 +243,24 @@ class _Search:
         assembly: Assembly,
         roles: Mapping[str, FitPart],
         answers: Iterable[WordedCheck | None],
-    ) -> list[Check[object]]:
-        """Failures that parts could repair: rules first, and computed checks only when the
-        rules are kept.
+    ) -> tuple[Check[object], ...] | None:
+        """Failures that parts could repair, by the rules; None where they are kept.
+
+        What is computed is asked for then, and counted already.
         """
-        kept: list[Check[object]] = [check for check in answers if check is not None]
-        setup = Setup(catalogue=self.catalogue, choice=choice, assembly=assembly)
-        kept += extra_checks(setup, roles)
-        found = [check for check in kept if check.outcome == "no"]
+        found = [check for check in answers if check is not None and check.outcome == "no"]
+        if assembly.extras:
+            setup = Setup(catalogue=self.catalogue, choice=choice, assembly=assembly)
+            found += [check for check in extra_checks(setup, roles) if check.outcome == "no"]
         if found or choice.scope != "bike":
-            return found
+            return tuple(found)
         self.work.spend(PARTS)
-        return list(of_parts(setup, failing=True))
+        return None
+
+    def failing_parts(self, found: _Tried) -> tuple[Check[object], ...]:
+        """Computed failures that parts could repair, of a build that keeps all rules."""
+        setup = Setup(catalogue=self.catalogue, choice=found.choice, assembly=found.assembly)
+        return tuple(of_parts(setup, failing=True))
 
     def failing_feet(self, found: _Tried) -> tuple[Check[object], ...]:
         """The slowest check, made only of a build that fails nothing else."""
@@ -251,9 +272,9 @@ class _Search:
 
 
 @lru_cache(maxsize=256)
-def _touched(scope: Scope, changed: frozenset[str]) -> tuple[tuple[int, FitRule], ...]:
-    """The rules, with their places among all, in which parts of some places take part."""
-    roles = changed.union(*(roles_read_with(place) for place in changed))
+def _touched(scope: Scope, place: str) -> tuple[tuple[int, FitRule], ...]:
+    """The rules, with their places among all, in which the part of a place takes part."""
+    roles = {place, *roles_read_with(place)}
     return tuple(
         (at, rule) for at, rule in enumerate(rules_for(scope)) if not roles.isdisjoint(rule.roles)
     )

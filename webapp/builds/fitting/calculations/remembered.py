@@ -223,7 +223,7 @@ class Question:
 
     def recall(self, setup: Setup) -> Answer | None:
         """The answer that was given of a build in which all that counts was the same."""
-        known = setup.catalogue.memory.find(self.name)
+        known = setup.assembly.memory.find(self.name)
         return known.find(setup) if isinstance(known, Known) else None
 
     def keep(self, watched: Watched, answer: Answer) -> Answer:
