@@ -17,7 +17,7 @@ from webapp.builds.choice.carried_build import (
     navigation_addresses,
 )
 from webapp.builds.present_bike.reading import carried_present
-from webapp.catalogue.reading.load import list_models, load_catalogue, models_on_offer
+from webapp.catalogue.reading.load import load_catalogue, models_beside, models_on_offer
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Invalid, Problem
 from webapp.common.query_strings import revision_in
@@ -60,7 +60,7 @@ def one_fit(model: str, request: Request, session: PublicSession) -> HTMLRespons
         answer,
         reference=read.choice,
         query=query,
-        models=list_models(session),
+        models=models_beside(session, catalogue),
         problems=problems,
         others=others,
     )

@@ -17,10 +17,10 @@ from webapp.builds.choice.carried_build import OTHERS_KEYS, carried_text, naviga
 from webapp.builds.present_bike.reading import other_bikes
 from webapp.builds.solving.solver_inputs import UNLOADED
 from webapp.catalogue.reading.load import (
-    list_models,
-    list_revisions,
     load_catalogue,
+    models_beside,
     models_on_offer,
+    revisions_beside,
 )
 from webapp.catalogue.reading.settings import settings_data
 from webapp.catalogue.reading.views import Catalogue
@@ -117,7 +117,7 @@ def _table(
         read,
         columns,
         state=state,
-        models=_models(session, model, read.choice),
+        models=_models(session, catalogue, read.choice),
         revisions=_revisions(session, catalogue, read.choice),
         others=others,
         data=in_page(product_group(catalogue, columns, base=base)),
@@ -152,13 +152,13 @@ def _computed(catalogue: Catalogue, read: ReadChoice) -> tuple[ReadChoice, tuple
         return read.noting(error.problems), ()
 
 
-def _models(session: Session, present: str, choice: BuildChoice) -> tuple[Link, ...]:
+def _models(session: Session, catalogue: Catalogue, choice: BuildChoice) -> tuple[Link, ...]:
     """Links to every model's table; they carry the rider, not the parts."""
-    rider = _rider(choice)
+    rider, present = _rider(choice), catalogue.model.slug
     tail = f"?{rider}" if rider else ""
     return tuple(
         Link(label=model.name, address=f"/table/{model.slug}{tail}", present=model.slug == present)
-        for model in list_models(session)
+        for model in models_beside(session, catalogue)
     )
 
 
@@ -175,5 +175,5 @@ def _revisions(session: Session, catalogue: Catalogue, choice: BuildChoice) -> t
             address=f"/table/{catalogue.model.slug}?rev={revision.number}{tail}",
             present=revision.number == catalogue.revision.number,
         )
-        for revision in list_revisions(session, catalogue.model.slug)
+        for revision in revisions_beside(session, catalogue)
     )

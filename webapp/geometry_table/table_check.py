@@ -42,7 +42,7 @@ class TableCheckLines:
 
 
 def table_check(catalogue: Catalogue) -> TableCheck:
-    """Check every size of a revision as drawn.
+    """Check every size of a revision as drawn; once for a catalogue, on which alone it depends.
 
     Parameters
     ----------
@@ -58,7 +58,8 @@ def table_check(catalogue: Catalogue) -> TableCheck:
         A size that cannot close or stand at all.
     """
     sizes = [(size.name, size.data) for size in catalogue.sizes]
-    return checked_table(sizes, catalogue.revision.data.drawn_with)
+    drawn_with = catalogue.revision.data.drawn_with
+    return catalogue.memory.of("table check", lambda: checked_table(sizes, drawn_with))
 
 
 def table_check_lines(catalogue: Catalogue) -> TableCheckLines:

@@ -148,6 +148,17 @@ def list_revisions(
     return tuple(_revision_view(row) for row in rows)
 
 
+def models_beside(session: Session, catalogue: Catalogue) -> tuple[ModelView, ...]:
+    """`list_models`, read once for a catalogue: whatever changes it makes another catalogue."""
+    return catalogue.memory.of("models beside", lambda: list_models(session))
+
+
+def revisions_beside(session: Session, catalogue: Catalogue) -> tuple[RevisionView, ...]:
+    """`list_revisions` of its model, without drafts, read once for a catalogue."""
+    model = catalogue.model.slug
+    return catalogue.memory.of("revisions beside", lambda: list_revisions(session, model))
+
+
 def _kept(session: Session, stamp: str) -> dict[_Key, Catalogue]:
     # An uncommitted edit has its own random stamp, so what a writing session reads is never
     # given to another session.

@@ -13,7 +13,7 @@ from webapp.builds.choice.carried_build import (
     navigation_addresses,
 )
 from webapp.builds.present_bike.reading import carried_present
-from webapp.catalogue.reading.load import list_models, load_catalogue, models_on_offer
+from webapp.catalogue.reading.load import load_catalogue, models_beside, models_on_offer
 from webapp.common.errors import Invalid, Problem
 from webapp.common.web.dependencies import PublicSession, query_of_request
 from webapp.common.web.templating import page
@@ -52,7 +52,7 @@ def one_match(model: str, request: Request, session: PublicSession) -> HTMLRespo
             found = match(catalogue, typed.wish)
         except Invalid as error:
             problems = tuple(_at_its_field(problem) for problem in error.problems)
-    models = list_models(session)
+    models = models_beside(session, catalogue)
     context = match_page(catalogue, models, taken, typed, found=found, problems=problems)
     return page(
         request,

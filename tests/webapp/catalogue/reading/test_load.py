@@ -10,7 +10,13 @@ from datetime import date
 import pytest
 from sqlalchemy import Engine, event
 
-from webapp.catalogue.reading.load import list_models, list_revisions, load_catalogue
+from webapp.catalogue.reading.load import (
+    list_models,
+    list_revisions,
+    load_catalogue,
+    models_beside,
+    revisions_beside,
+)
 from webapp.catalogue.reading.views import Catalogue, UnknownChoice
 from webapp.catalogue.schema.part_kinds import ForkData, StemData
 from webapp.catalogue.writing.models import put_draft, put_model, withdraw
@@ -54,6 +60,22 @@ def test_lists_take_one_or_two_queries(shop: Engine) -> None:
     with queries(shop) as sent, reading(shop) as session:
         list_revisions(session, "knapweed")
     assert len(sent) == 2
+
+
+def test_what_lies_beside_a_catalogue_is_read_once_and_anew_after_an_edit(shop: Engine) -> None:
+    def beside(count: int) -> tuple[list[str], list[int]]:
+        with reading(shop) as session:
+            catalogue = load_catalogue(session, "burdock")
+            with queries(shop) as sent:
+                models = models_beside(session, catalogue)
+                revisions = revisions_beside(session, catalogue)
+        assert len(sent) == count
+        return [each.name for each in models], [each.number for each in revisions]
+
+    assert beside(3) == beside(0) == (["Knapweed", "Burdock"], [1])
+    with writing(shop) as session:
+        put_model(session, who=WHO, slug="knapweed", name="Elsewhere")
+    assert beside(3) == (["Elsewhere", "Burdock"], [1])
 
 
 def test_an_edit_is_seen_at_once(engine: Engine) -> None:
