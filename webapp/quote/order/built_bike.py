@@ -60,6 +60,11 @@ class SetUp(Frozen):
         """The value ordered, where it was built differently."""
         return self.ordered if self.built not in ("", self.ordered) else ""
 
+    @property
+    def limit_of(self) -> str:
+        """Of a limit, what it is one of, such as the place of the luggage."""
+        return "" if self.built else self.note
+
 
 class Torque(Frozen):
     """One joint and what it was tightened with [N m]; empty where nothing was noted."""

@@ -117,6 +117,13 @@ def test_from_the_order_to_the_hand_over_by_mail(
     sheet = pdf_text(desk.get(f"/counter/quotes/{number}/hand-over.pdf").content)
     for words in ("KN 26-014", "soot black", "40 N·m", "5.5 N·m", "Bell.", "Ada Marl"):
         assert words in sheet
+    page = desk.get(f"/counter/quotes/{number}/hand-over").text
+    limits = re.findall(r"<b><bdi>(\d+ kg)</bdi></b> <span[^>]*><bdi>([^<]*)<", page)
+    assert limits == [
+        ("130 kg", "rider and luggage; 148 kg with the bike"),
+        ("15 kg", "rear rack"),
+        ("3 kg", "under the down tube"),
+    ]
     assert client.get(f"{customer.path}/hand-over.pdf").status_code == 404
     assert step(desk, number, "hand-over/done", name="Ada Marl") == 303
     assert step(desk, number, "order/close") == 409
