@@ -8,7 +8,9 @@ from webapp.catalogue.schema.part_kinds import RimData, RingData, SprocketData
 from webapp.drawing.points import BikePoints, bike_points
 
 
-def points_of(result: BuildResult, *, state: str = UNLOADED) -> BikePoints:
+def points_of(
+    result: BuildResult, *, state: str = UNLOADED, crank_angle: float = 0.0
+) -> BikePoints:
     """Every point of a build's drawing in one state.
 
     Parameters
@@ -16,6 +18,8 @@ def points_of(result: BuildResult, *, state: str = UNLOADED) -> BikePoints:
     result : BuildResult
     state : str
         One of ``result.states``.
+    crank_angle : float [deg]
+        As `BikePoints.crank_angle`.
 
     Returns
     -------
@@ -32,6 +36,7 @@ def points_of(result: BuildResult, *, state: str = UNLOADED) -> BikePoints:
         hands=found.hands,
         seated=found.seated,
         crank_length=assembly.crank_length,
+        crank_angle=crank_angle,
         rear_rim_radius=data_in(parts, "rim_rear", RimData).bead_seat_diameter / 2,
         front_rim_radius=data_in(parts, "rim_front", RimData).bead_seat_diameter / 2,
         ring_teeth=ring.teeth if ring else None,

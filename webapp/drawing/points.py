@@ -160,6 +160,7 @@ def bike_points(
     hands: Hands | None = None,
     seated: Seated | None = None,
     crank_length: float | None = None,
+    crank_angle: float = 0.0,
     rear_rim_radius: float | None = None,
     front_rim_radius: float | None = None,
     ring_teeth: int | None = None,
@@ -181,6 +182,8 @@ def bike_points(
         Saddle and post; without them none is drawn.
     crank_length : float, optional [mm]
         170 is drawn if not given.
+    crank_angle : float [deg]
+        As `BikePoints.crank_angle`.
     rear_rim_radius, front_rim_radius : float, optional [mm]
         Half the bead-seat diameter.
     ring_teeth, sprocket_teeth : int, optional
@@ -228,6 +231,7 @@ def bike_points(
         ground=ground,
         axis_on_ground=(front.axle[0] + float(standing.trail), ground),
         crank_length=CRANK_LENGTH if crank_length is None else float(crank_length),
+        crank_angle=crank_angle,
         cockpit=None if hands is None else _cockpit(hands),
         saddle=None if seated is None else _saddle(seated),
         ring_radius=None if ring_teeth is None else pitch_radius(ring_teeth),

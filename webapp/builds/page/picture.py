@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Set
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from markupsafe import Markup
 
@@ -80,12 +80,11 @@ class _Subject:
 def _subject(result: BuildResult, state: str) -> _Subject:
     rider = result.choice.rider if state == UNLOADED else None
     on = rider_on(result, rider, state=state) if rider and rider.known else None
-    points = points_of(result, state=state)
     return _Subject(
         state=state,
-        points=replace(points, crank_angle=crank_angle(SEATED))
+        points=points_of(result, state=state, crank_angle=crank_angle(SEATED))
         if on
-        else points.as_sold(result.choice.scope),
+        else points_of(result, state=state).as_sold(result.choice.scope),
         figures=figures_drawn(result, state=state),
         rider=on.drawn(SEATED) if on else None,
     )

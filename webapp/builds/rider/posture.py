@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any, Literal, get_args
 
 from geometry.bike import Standing
@@ -11,20 +12,21 @@ from geometry.core import cos, rotate, sin
 from geometry.loads import Joints, Leg
 from geometry.rider import (
     SHOE_SOLE,
+    ArmPosture,
     BodyBelief,
     Linkage,
     PostureWindows,
     knee_flexion,
-    linkage,
     reach_posture,
     rider_points,
     seated_hip,
     standing_hip,
 )
 from webapp.builds.evaluation import BuildResult
+from webapp.builds.solving.figures import StateFigures
 from webapp.builds.solving.solver_inputs import SAGGED, UNLOADED
 from webapp.drawing import points as drawn
-from webapp.rider.body import belief_of
+from webapp.rider.body import belief_of, expected_links
 from webapp.rider.plain_points import plain_point
 from webapp.rider.rider_input import Rider
 from webapp.rider.saddle_line import saddle_line
@@ -44,7 +46,7 @@ _TOE_AHEAD, _TOE_ABOVE = 62.0, 22.0  # [mm] of the pedal's axle
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class RiderOnBuild:
-    """A rider on a build.
+    """A rider on a build; what a drawing does not need is worked out when it is asked for.
 
     Parameters
     ----------
@@ -53,22 +55,67 @@ class RiderOnBuild:
     belief : BodyBelief
     links : Linkage
         The expected body, arrays of shape (1,).
-    figures : mapping of str to float
-        By the name of their window [mm, deg], and ``knee_flexion``, ``straddle_room``.
-    reaches : bool
-        Whether the arms reach the grips, seated and standing.
     """
 
     windows: PostureWindows
     belief: BodyBelief
     links: Linkage
-    figures: Mapping[str, float]
-    reaches: bool
+    _result: BuildResult
+    _state: StateFigures
+    _saddle: tuple[float, float]
     _seated: tuple[Any, Any]
     _standing: tuple[Any, Any]
     _grip: tuple[float, float]
-    _grip_half_width: float
-    _crank_length: float
+
+    @cached_property
+    def _arms(self) -> tuple[ArmPosture, ArmPosture]:
+        """Trunk and arms, seated and standing."""
+        windows = self.windows
+        poses = (
+            (self._seated, windows.trunk_angle, windows.elbow_flexion),
+            (self._standing, windows.standing_trunk_angle, windows.standing_elbow_flexion),
+        )
+        seated, standing = (
+            reach_posture(
+                self._grip[0] - hip[0],
+                self._grip[1] - hip[1],
+                links=self.links,
+                grip_half_width=float(self._state.hands.grip_out),
+                trunk=trunk,
+                elbow=elbow,
+            )
+            for hip, trunk, elbow in poses
+        )
+        return seated, standing
+
+    @property
+    def reaches(self) -> bool:
+        """Whether the arms reach the grips, seated and standing."""
+        sitting, upright = self._arms
+        return bool((sitting.reachable & upright.reachable)[0])
+
+    @cached_property
+    def figures(self) -> Mapping[str, float]:
+        """By the name of their window [mm, deg], and ``knee_flexion``, ``straddle_room``."""
+        sitting, upright = self._arms
+        assembly, unloaded = self._result.assembly, self._result.states[UNLOADED]
+        as_set = _seat_point(self._result, unloaded.standing)
+        knee = knee_flexion(self.links, saddle=as_set, crank_length=assembly.crank_length)
+        room = self.links.crotch_height + SHOE_SOLE - unloaded.figures["standover"]
+        stem = float(assembly.cockpit.stem.length)
+        figures: dict[str, Any] = {
+            "trunk_angle": sitting.trunk_angle,
+            "elbow_flexion": sitting.elbow_flexion,
+            "shoulder_angle": sitting.shoulder_angle,
+            "knee_flexion": knee,
+            "bar_above_saddle": [self._grip[1] - self._saddle[1]],
+            "straddle_room": room,
+            "standing_trunk_angle": upright.trunk_angle,
+            "standing_elbow_flexion": upright.elbow_flexion,
+            "grips_to_rear_axle": [self._state.figures["grips_to_rear_axle"]],
+            "stem_departure": [stem - assembly.size.data.stem_length],
+        }
+        return {name: float(value[0]) for name, value in figures.items()}
 
     def joints(self, pose: Pose) -> Joints:
         """Joints in one pose, arrays of shape (1,) [mm]."""
@@ -76,8 +123,8 @@ class RiderOnBuild:
             self.links,
             hip=self._standing if pose == "standing" else self._seated,
             grip=self._grip,
-            grip_half_width=self._grip_half_width,
-            crank_length=self._crank_length,
+            grip_half_width=float(self._state.hands.grip_out),
+            crank_length=self._result.assembly.crank_length,
             crank_angle=_CRANK[pose],
             windows=self.windows,
             standing=pose == "standing",
@@ -123,55 +170,18 @@ def rider_on(result: BuildResult, rider: Rider, *, state: str = SAGGED) -> Rider
     RiderOnBuild
     """
     windows = windows_of(result.catalogue.style(rider.style))
-    belief = belief_of(rider)
-    links = linkage(belief.mean_body())
-    found, assembly = result.states[state], result.assembly
-    grip = plain_point(found.hands.grips)
+    links, found = expected_links(rider), result.states[state]
     saddle = _seat_point(result, found.standing)
-    as_set = _seat_point(result, result.states[UNLOADED].standing)
-    seated, standing = seated_hip(links, saddle), standing_hip(links, windows)
-    shared: Any = {"links": links, "grip_half_width": float(found.hands.grip_out)}
-    sitting = reach_posture(
-        grip[0] - seated[0],
-        grip[1] - seated[1],
-        trunk=windows.trunk_angle,
-        elbow=windows.elbow_flexion,
-        **shared,
-    )
-    upright = reach_posture(
-        grip[0] - standing[0],
-        grip[1] - standing[1],
-        trunk=windows.standing_trunk_angle,
-        elbow=windows.standing_elbow_flexion,
-        **shared,
-    )
-    crank = assembly.crank_length
-    stem = float(assembly.cockpit.stem.length)
-    figures: dict[str, Any] = {
-        "trunk_angle": sitting.trunk_angle,
-        "elbow_flexion": sitting.elbow_flexion,
-        "shoulder_angle": sitting.shoulder_angle,
-        "knee_flexion": knee_flexion(links, saddle=as_set, crank_length=crank),
-        "bar_above_saddle": [grip[1] - saddle[1]],
-        "straddle_room": links.crotch_height
-        + SHOE_SOLE
-        - result.states[UNLOADED].figures["standover"],
-        "standing_trunk_angle": upright.trunk_angle,
-        "standing_elbow_flexion": upright.elbow_flexion,
-        "grips_to_rear_axle": [found.figures["grips_to_rear_axle"]],
-        "stem_departure": [stem - assembly.size.data.stem_length],
-    }
     return RiderOnBuild(
         windows=windows,
-        belief=belief,
+        belief=belief_of(rider),
         links=links,
-        figures={name: float(value[0]) for name, value in figures.items()},
-        reaches=bool((sitting.reachable & upright.reachable)[0]),
-        _seated=seated,
-        _standing=standing,
-        _grip=grip,
-        _grip_half_width=float(found.hands.grip_out),
-        _crank_length=crank,
+        _result=result,
+        _state=found,
+        _saddle=saddle,
+        _seated=seated_hip(links, saddle),
+        _standing=standing_hip(links, windows),
+        _grip=plain_point(found.hands.grips),
     )
 
 
