@@ -1,21 +1,13 @@
-"""What stands in the way of texts, and what covering it costs.
-
-A box that meets the box around an obstacle may cover it; for those pairs alone it is
-worked out whether it does, all at once in arrays.
-"""
+"""What stands in the way of texts, and what covering it costs."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
 from dataclasses import dataclass, field
 from functools import lru_cache
-
-import numpy as np
-import numpy.typing as npt
+from operator import itemgetter
 
 from webapp.drawing.dimensioning.spots import Spot
-
-Floats = npt.NDArray[np.float64]
 
 EDGE = 10.0
 """Cost of a text that covers what is drawn in a group without a cost of its own."""
@@ -27,7 +19,6 @@ _COSTS = {
     "centre-line": 1.0,
     "dimension": 4.0,
 }
-_SLACK = 1.0  # [mm] around obstacles, so that no rounding misses a pair that may meet
 
 
 @lru_cache(maxsize=512)
@@ -49,9 +40,9 @@ class Obstacles:
     costs ``outside``.
     """
 
-    left: float = -np.inf
-    right: float = np.inf
-    top: float = np.inf
+    left: float = -math.inf
+    right: float = math.inf
+    top: float = math.inf
     outside: float = 0.0
     lines: list[tuple[float, float, float, float, float]] = field(default_factory=list)
     circles: list[tuple[float, float, float, float]] = field(default_factory=list)
@@ -63,71 +54,63 @@ class Obstacles:
         self.circles.extend(other.circles)
         self.discs.extend(other.discs)
 
-    def costs(self) -> Costs:
-        """What places cost among the obstacles there are by now."""
-        return Costs(self)
+    def costs(self, worst: float) -> Costs:
+        """What places cost among the obstacles there are by now, none more than ``worst``."""
+        return Costs(self, worst)
 
 
 class Costs:
-    """What places among obstacles cost; the obstacles as arrays, lines first, then round ones."""
+    """What places among obstacles cost.
 
-    def __init__(self, obstacles: Obstacles) -> None:
-        lines = _columns(obstacles.lines, 5)
-        rounds = _columns([*obstacles.circles, *obstacles.discs], 4)
-        start, end = lines[:2], lines[2:4]
-        self._obstacles = obstacles
-        self._rounds_from = len(obstacles.lines)
-        self._discs_from = self._rounds_from + len(obstacles.circles)
-        self._half = (end - start) / 2  # of each line, across and up
-        self._middle = np.concatenate([(start + end) / 2, rounds[:2]], axis=1)
-        self._size = np.concatenate([np.abs(self._half), rounds[[2, 2]]], axis=1)
-        self._cost = np.concatenate([lines[4], rounds[3]])
-        reach = self._size + _SLACK
-        self._low = (self._middle - reach).astype(np.float32)[:, :, None]
-        self._high = (self._middle + reach).astype(np.float32)[:, :, None]
+    A place that costs more than ``worst`` is of no use to anybody, so the rest of what it would
+    cover is not asked for; the dearest obstacles come first.
+    """
 
-    def of(self, spots: Sequence[Spot]) -> Floats:
-        """What each of some places would cover, shape (n,)."""
-        boxes = _columns(
-            [(*spot.centre, spot.shape.half_width, spot.shape.half_height) for spot in spots], 4
+    def __init__(self, obstacles: Obstacles, worst: float) -> None:
+        self.worst = worst
+        self._bounds = obstacles.left, obstacles.right, obstacles.top
+        self._outside = obstacles.outside
+        lines = [
+            ((ax + bx) / 2, (ay + by) / 2, (bx - ax) / 2, (by - ay) / 2, cost)
+            for ax, ay, bx, by, cost in obstacles.lines
+        ]
+        self._lines = sorted(
+            [(cost, x, y, dx, dy, abs(dx), abs(dy)) for x, y, dx, dy, cost in lines],
+            key=itemgetter(0),
+            reverse=True,
         )
-        of, at = np.divmod(np.flatnonzero(self._near(boxes)), len(spots))
-        covered = self._covered(of, boxes[:, at])
-        total: Floats = np.zeros(len(spots))
-        total += np.bincount(at, self._cost[of] * covered, len(spots))
-        within, (x, y, wide, high) = self._obstacles, boxes
-        beyond = (x - wide < within.left) | (x + wide > within.right) | (y + high > within.top)
-        return total + np.where(beyond, within.outside, 0.0)
+        self._circles, self._discs = obstacles.circles, obstacles.discs
 
-    def _near(self, boxes: Floats) -> npt.NDArray[np.bool_]:
-        """Which obstacles may meet which boxes, (obstacles, boxes)."""
-        low = (boxes[:2] - boxes[2:]).astype(np.float32)
-        high = (boxes[:2] + boxes[2:]).astype(np.float32)
-        near: npt.NDArray[np.bool_] = self._low[0] < high[0]
-        near &= self._high[0] > low[0]
-        near &= self._low[1] < high[1]
-        near &= self._high[1] > low[1]
-        return near
+    def of(self, spot: Spot) -> float:
+        """What a place would cover; infinite where that is more than the worst."""
+        (x, y), form = spot[0], spot[1]
+        wide, high, worst = form.half_width, form.half_height, self.worst
+        left, right, top = self._bounds
+        total = self._outside if x - wide < left or x + wide > right or y + high > top else 0.0
+        if total > worst:
+            return math.inf
+        for cost, middle, level, dx, dy, long, tall in self._lines:
+            u = x - middle
+            if abs(u) < wide + long:
+                v = y - level
+                # No side of the box and no side of the line separates the two.
+                if abs(v) < high + tall and abs(u * dy - v * dx) < wide * tall + high * long:
+                    total += cost
+                    if total > worst:
+                        return math.inf
+        total += self._round(x, y, wide, high)
+        return math.inf if total > worst else total
 
-    def _covered(self, of: npt.NDArray[np.intp], boxes: Floats) -> npt.NDArray[np.bool_]:
-        """Whether each obstacle is covered by the box beside it; (k,) and (4, k), lines first."""
-        rounds, discs = of.searchsorted((self._rounds_from, self._discs_from)).tolist()
-        half, size = boxes[2:], self._size[:, of]
-        away = boxes[:2] - self._middle[:, of]
-        apart = np.abs(away)
-        covered: npt.NDArray[np.bool_] = (apart < half + size).all(axis=0)
-        # No side of a box and no side of a line separates the two.
-        across = away[:, :rounds] * self._half[::-1, of[:rounds]]
-        room = half[:, :rounds] * size[::-1, :rounds]
-        covered[:rounds] &= np.abs(across[0] - across[1]) < room[0] + room[1]
-        radius = size[0, rounds:]
-        nearest = np.maximum(apart[:, rounds:] - half[:, rounds:], 0.0)
-        covered[rounds:] = np.hypot(*nearest) < radius
-        farthest = apart[:, rounds:discs] + half[:, rounds:discs]
-        covered[rounds:discs] &= np.hypot(*farthest) > radius[: discs - rounds]
-        return covered
-
-
-def _columns(rows: Sequence[tuple[float, ...]], width: int) -> Floats:
-    """Rows of numbers as an array (width, n)."""
-    return np.array([number for row in rows for number in row]).reshape(-1, width).T
+    def _round(self, x: float, y: float, wide: float, high: float) -> float:
+        """What a box covers of the round things."""
+        total = 0.0
+        for rounds, outlines in ((self._circles, True), (self._discs, False)):
+            for middle, level, radius, cost in rounds:
+                u, v = abs(x - middle), abs(y - level)
+                if u < wide + radius and v < high + radius:
+                    nearest = math.hypot(max(u - wide, 0.0), max(v - high, 0.0))
+                    if nearest < radius and not (
+                        outlines and math.hypot(u + wide, v + high) <= radius
+                    ):
+                        total += cost
+        return total

@@ -10,9 +10,8 @@ same places. A text for which no place is left gets None, and its caller decides
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
-
-import numpy as np
 
 from webapp.drawing.dimensioning.obstacles import Costs, Obstacles
 from webapp.drawing.dimensioning.spots import Spot
@@ -26,7 +25,7 @@ def place(
     obstacles: Obstacles,
     *,
     apart: float,
-    worst: float = np.inf,
+    worst: float = math.inf,
     otherwise: Callable[[int], Sequence[Spot]] = lambda _: (),
 ) -> list[Spot | None]:
     """A place for every text.
@@ -57,15 +56,13 @@ def place(
     >>> [spot and spot.centre for spot in found]
     [(0.0, 0.0), (0.0, 30.0), None]
     """
-    costs = obstacles.costs()
-    own = _liked(wanted, costs, worst)
-    without = [number for number, spots in enumerate(own) if not spots]
-    found = _liked([otherwise(number) for number in without], costs, worst)
-    farther = dict(zip(without, found, strict=True))
+    costs = obstacles.costs(worst)
+    own = [_Places(spots, costs) for spots in wanted]
+    farther: dict[int, _Places] = {}
 
-    def more(number: int) -> list[Spot]:
+    def more(number: int) -> _Places:
         if number not in farther:
-            farther[number] = _liked([otherwise(number)], costs, worst)[0]
+            farther[number] = _Places(otherwise(number), costs)
         return farther[number]
 
     best: list[Spot | None] = [None] * len(wanted)
@@ -74,7 +71,7 @@ def place(
         placed: list[Spot | None] = [None] * len(wanted)
         taken: list[Spot] = []
         for number in order:
-            spot = _free(own[number], taken, apart) or _free(more(number), taken, apart)
+            spot = own[number].cheapest(taken, apart) or more(number).cheapest(taken, apart)
             if spot is not None:
                 placed[number] = spot
                 taken.append(spot)
@@ -86,28 +83,23 @@ def place(
     return best
 
 
-def _liked(wanted: Sequence[Sequence[Spot]], costs: Costs, worst: float) -> list[list[Spot]]:
-    """The places of some texts that do not cost too much, each text's cheapest first."""
-    every = [spot for spots in wanted for spot in spots]
-    liked: list[list[Spot]] = [[] for _ in wanted]
-    if not every:
-        return liked
-    cost = costs.of(every)
-    later = [_LATER * at for spots in wanted for at in range(len(spots))]
-    of = [text for text, spots in zip(liked, wanted, strict=True) for _ in spots]
-    # Of places at the same price the one further up its list comes first.
-    order = np.argsort(cost + later, kind="stable")
-    for at in order[cost[order] <= worst].tolist():
-        of[at].append(every[at])
-    return liked
+class _Places:
+    """The possible places of one text, and what those looked at so far cost."""
 
+    def __init__(self, spots: Sequence[Spot], costs: Costs) -> None:
+        self.spots, self.costs = spots, costs
+        self.known: list[float] = []
 
-def _free(spots: Sequence[Spot], taken: Sequence[Spot], apart: float) -> Spot | None:
-    """The first place that meets no text placed before."""
-    for spot in spots:
-        for other in taken:
-            if spot.meets(other, apart):
+    def cheapest(self, taken: Sequence[Spot], apart: float) -> Spot | None:
+        """The cheapest place that meets no text placed before; of equals the first."""
+        found, best, known = None, math.inf, self.known
+        for at, spot in enumerate(self.spots):
+            later = _LATER * at
+            if later >= best:
                 break
-        else:
-            return spot
-    return None
+            if at == len(known):
+                known.append(self.costs.of(spot))
+            price = known[at] + later
+            if price < best and not any(spot.meets(other, apart) for other in taken):
+                found, best = spot, price
+        return found
