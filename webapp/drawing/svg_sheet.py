@@ -343,11 +343,13 @@ class Sheet:
         if not self.remembers:
             return
         (right, up), cost = self._moved, self._cost
-        self.obstacles.lines += [
-            (ax + right, ay + up, bx + right, by + up, cost)
-            for (ax, ay), (bx, by) in pairwise(points)
-            if abs(bx - ax) + abs(by - ay) >= _SMALL
-        ]
+        self.obstacles.lines(
+            [
+                (ax + right, ay + up, bx + right, by + up, cost)
+                for (ax, ay), (bx, by) in pairwise(points)
+                if abs(bx - ax) + abs(by - ay) >= _SMALL
+            ]
+        )
 
     def _places(self, points: Sequence[Point]) -> tuple[float, ...]:
         """Points as SVG has them, x and y by turns, y down; the sheet reaches so far."""

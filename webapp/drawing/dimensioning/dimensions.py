@@ -15,6 +15,7 @@ from dataclasses import dataclass, field
 from typing import Literal, NamedTuple
 
 from webapp.drawing.dimensioning.lettering import Anchor, Shape, shape
+from webapp.drawing.dimensioning.obstacles import Line
 from webapp.drawing.dimensioning.spots import Spot
 from webapp.drawing.directions import direction, polar
 from webapp.drawing.points import Point
@@ -73,8 +74,8 @@ class Dimension:
     arcs: list[Arc] = field(default_factory=list)
     spots: list[Spot] = field(default_factory=list)
 
-    def in_the_way(self) -> Iterable[tuple[float, float, float, float, float]]:
-        """Its lines as other texts' obstacles: x, y, x, y [mm], cost."""
+    def in_the_way(self) -> Iterable[Line]:
+        """Its lines as other texts' obstacles."""
         for (ax, ay), (bx, by) in self.lines:
             yield ax, ay, bx, by, _LINE
 

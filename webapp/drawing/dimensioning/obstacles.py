@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from functools import lru_cache
 from operator import itemgetter
@@ -19,6 +20,7 @@ _COSTS = {
     "centre-line": 1.0,
     "dimension": 4.0,
 }
+_SLACK = 1e-6  # [mm] around lines, so that no rounding hides one that a box just meets
 
 
 @lru_cache(maxsize=512)
@@ -31,26 +33,43 @@ def cost_in(names: str, around: float) -> float:
     return next((_COSTS[name] for name in names.split() if name in _COSTS), around)
 
 
+Line = tuple[float, float, float, float, float]
+"""A line (x, y, x, y) [mm] and the cost of covering it."""
+
+_Edge = tuple[float, float, float, float, float, tuple[float, float, float, float, float, float]]
+"""A line's cost, the box around it, and its middle, half its way and half its sizes [mm]."""
+
+
+def _edge(ax: float, ay: float, bx: float, by: float, cost: float) -> _Edge:
+    dx, dy = (bx - ax) / 2, (by - ay) / 2
+    x, y, long, tall = (ax + bx) / 2, (ay + by) / 2, abs(dx), abs(dy)
+    wide, high = long + _SLACK, tall + _SLACK
+    return cost, x - wide, x + wide, y - high, y + high, (x, y, dx, dy, long, tall)
+
+
 @dataclass(slots=True)
 class Obstacles:
     """What texts should not cover, each with what covering it costs.
 
-    ``lines`` are (x, y, x, y, cost), ``circles`` outlines and ``discs`` areas
-    (x, y, radius, cost), in mm. A box that reaches beyond ``left``, ``right`` or ``top``
-    costs ``outside``.
+    ``circles`` are outlines and ``discs`` areas (x, y, radius, cost), in mm. A box that reaches
+    beyond ``left``, ``right`` or ``top`` costs ``outside``.
     """
 
     left: float = -math.inf
     right: float = math.inf
     top: float = math.inf
     outside: float = 0.0
-    lines: list[tuple[float, float, float, float, float]] = field(default_factory=list)
+    edges: list[_Edge] = field(default_factory=list)
     circles: list[tuple[float, float, float, float]] = field(default_factory=list)
     discs: list[tuple[float, float, float, float]] = field(default_factory=list)
 
+    def lines(self, lines: Iterable[Line]) -> None:
+        """Lines stand in the way too."""
+        self.edges.extend(_edge(*line) for line in lines)
+
     def add(self, other: Obstacles) -> None:
         """What stands in the way on another sheet too."""
-        self.lines.extend(other.lines)
+        self.edges.extend(other.edges)
         self.circles.extend(other.circles)
         self.discs.extend(other.discs)
 
@@ -70,15 +89,7 @@ class Costs:
         self.worst = worst
         self._bounds = obstacles.left, obstacles.right, obstacles.top
         self._outside = obstacles.outside
-        lines = [
-            ((ax + bx) / 2, (ay + by) / 2, (bx - ax) / 2, (by - ay) / 2, cost)
-            for ax, ay, bx, by, cost in obstacles.lines
-        ]
-        self._lines = sorted(
-            [(cost, x, y, dx, dy, abs(dx), abs(dy)) for x, y, dx, dy, cost in lines],
-            key=itemgetter(0),
-            reverse=True,
-        )
+        self._edges = sorted(obstacles.edges, key=itemgetter(0), reverse=True)
         self._circles, self._discs = obstacles.circles, obstacles.discs
 
     def of(self, spot: Spot) -> float:
@@ -86,15 +97,21 @@ class Costs:
         (x, y), form = spot[0], spot[1]
         wide, high, worst = form.half_width, form.half_height, self.worst
         left, right, top = self._bounds
-        total = self._outside if x - wide < left or x + wide > right or y + high > top else 0.0
+        beyond = x - wide < left or x + wide > right or y + high > top
+        total = self._outside if beyond else 0.0
         if total > worst:
             return math.inf
-        for cost, middle, level, dx, dy, long, tall in self._lines:
-            u = x - middle
-            if abs(u) < wide + long:
-                v = y - level
+        left, right, bottom, top = x - wide, x + wide, y - high, y + high
+        for cost, low_x, high_x, low_y, high_y, line in self._edges:
+            if low_x < right and left < high_x and low_y < top and bottom < high_y:
+                middle, level, dx, dy, long, tall = line
+                u, v = x - middle, y - level
                 # No side of the box and no side of the line separates the two.
-                if abs(v) < high + tall and abs(u * dy - v * dx) < wide * tall + high * long:
+                if (
+                    abs(u) < wide + long
+                    and abs(v) < high + tall
+                    and abs(u * dy - v * dx) < wide * tall + high * long
+                ):
                     total += cost
                     if total > worst:
                         return math.inf

@@ -43,15 +43,12 @@ class Outside:
     below: tuple[float, ...]
     ridden: bool
 
-    def spots(self, dimension: Dimension) -> list[Spot]:
+    def spots(self, dimension: Dimension) -> Iterator[Spot]:
         """The places of a dimension's text outside, those first that its sides name first."""
-        return [
-            spot
-            for side, start in dimension.leader
-            if not (self.ridden and side == "above")
-            for form in dimension.forms
-            for spot in self._on(side, start, form)
-        ]
+        for side, start in dimension.leader:
+            if not (self.ridden and side == "above"):
+                for form in dimension.forms:
+                    yield from self._on(side, start, form)
 
     def _on(self, side: Side, start: Point, form: Shape) -> Iterable[Spot]:
         if side == "above":

@@ -11,7 +11,7 @@ same places. A text for which no place is left gets None, and its caller decides
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from webapp.drawing.dimensioning.obstacles import Costs, Obstacles
 from webapp.drawing.dimensioning.spots import Spot
@@ -26,7 +26,7 @@ def place(
     *,
     apart: float,
     worst: float = math.inf,
-    otherwise: Callable[[int], Sequence[Spot]] = lambda _: (),
+    otherwise: Callable[[int], Iterable[Spot]] = lambda _: (),
 ) -> list[Spot | None]:
     """A place for every text.
 
@@ -86,20 +86,25 @@ def place(
 class _Places:
     """The possible places of one text, and what those looked at so far cost."""
 
-    def __init__(self, spots: Sequence[Spot], costs: Costs) -> None:
-        self.spots, self.costs = spots, costs
-        self.known: list[float] = []
+    def __init__(self, spots: Iterable[Spot], costs: Costs) -> None:
+        self.rest, self.costs = iter(spots), costs
+        self.known: list[tuple[float, Spot]] = []
 
     def cheapest(self, taken: Sequence[Spot], apart: float) -> Spot | None:
         """The cheapest place that meets no text placed before; of equals the first."""
-        found, best, known = None, math.inf, self.known
-        for at, spot in enumerate(self.spots):
-            later = _LATER * at
-            if later >= best:
-                break
-            if at == len(known):
-                known.append(self.costs.of(spot))
-            price = known[at] + later
+        found: Spot | None = None
+        best = math.inf
+        for at, (cost, spot) in enumerate(self._priced()):
+            price = cost + _LATER * at
             if price < best and not any(spot.meets(other, apart) for other in taken):
                 found, best = spot, price
+            if _LATER * (at + 1) >= best:
+                break
         return found
+
+    def _priced(self) -> Iterator[tuple[float, Spot]]:
+        """Places with what they cost, looked at only as far as they are asked for."""
+        yield from self.known
+        for spot in self.rest:
+            self.known.append((self.costs.of(spot), spot))
+            yield self.known[-1]

@@ -83,7 +83,7 @@ def bench_guide(
 def _lay(sheet: Sheet, points: BikePoints, every: list[Dimension], beyond: Set[str]) -> None:
     """Lines first, then every number where it overlaps no other."""
     for dimension in every:
-        sheet.obstacles.lines.extend(dimension.in_the_way())
+        sheet.obstacles.lines(dimension.in_the_way())
     for wheel in (points.rear, points.front):
         sheet.obstacles.discs.append((*wheel.axle, wheel.radius, _WHEEL))
     sheet.remembers = False
