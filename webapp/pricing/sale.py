@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import lru_cache
 
 from webapp.common.errors import Invalid
 from webapp.common.text.language import tr
@@ -36,7 +37,12 @@ class Taxation:
     @property
     def rate(self) -> Fraction:
         """The rate: 19/100 for 19 in a hundred."""
-        return Fraction(self.percent) / 100
+        return _rate(self.percent)
+
+
+@lru_cache(maxsize=64)
+def _rate(percent: str) -> Fraction:
+    return Fraction(percent) / 100
 
 
 @dataclass(frozen=True, kw_only=True)

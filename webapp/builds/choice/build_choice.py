@@ -62,6 +62,7 @@ POSITIONS: tuple[Position, ...] = (
 
 POSITION_OF: Mapping[str, Position] = MappingProxyType({at.name: at for at in POSITIONS})
 
+_KEYS = frozenset({"rev", "size", "scope", "extra", "own", *PLACE_OF, *RIDER_KEYS, *POSITION_OF})
 MOST_EXTRAS = 20
 LONGEST_VALUE = 200
 
@@ -215,7 +216,7 @@ class _Reader:
         slug = self.text(place.name)
         if slug == NONE and place.optional:
             return ""
-        if slug in {part.slug for part in self.catalogue.parts.get(place.kind, ())}:
+        if slug and self.catalogue.has(place.kind, slug):
             return slug
         if slug:
             offered = [part.name for part in self.catalogue.offered(place.kind)]
@@ -264,9 +265,8 @@ class _Reader:
         return round(value, at.places) + 0.0  # + 0.0 turns −0 into 0
 
     def unknown_fields(self, also: Collection[str]) -> None:
-        known = {"rev", "size", "scope", "extra", "own", *PLACE_OF, *RIDER_KEYS, *POSITION_OF}
         for name in self.query:
-            if name not in known and name not in also:
+            if name not in _KEYS and name not in also:
                 value = ", ".join(self.query[name])
                 self.wrong(name[:40], value, tr("no part of a build: leave it out"))
 

@@ -91,6 +91,10 @@ def lacks(catalogue: Catalogue, scope: Scope) -> tuple[Place, ...]:
 
     A frameset needs its fork alone: a shop without headsets sells it without.
     """
+    return catalogue.memory.of(("lacks", scope), lambda: _lacks(catalogue, scope))
+
+
+def _lacks(catalogue: Catalogue, scope: Scope) -> tuple[Place, ...]:
     needed = [place for place in places_sold(scope) if not place.optional]
     if scope == "frameset":
         needed = [PLACE_OF["fork"]]

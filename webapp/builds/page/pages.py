@@ -20,7 +20,7 @@ from webapp.builds.page.ghost import ghost_of
 from webapp.builds.page.link_age import SEEN_KEY, link_age
 from webapp.builds.page.state_links import STATE_KEY, state_in, with_state
 from webapp.builds.present_bike.reading import carried_present, other_bikes
-from webapp.catalogue.reading.load import load_catalogue, models_on_offer
+from webapp.catalogue.reading.load import load_beside_newest, load_catalogue, models_on_offer
 from webapp.catalogue.reading.views import Catalogue
 from webapp.common.errors import Invalid
 from webapp.common.query_strings import revision_in
@@ -42,7 +42,7 @@ def any_build(request: Request, session: PublicSession) -> RedirectResponse:
 def one_build(model: str, request: Request, session: PublicSession) -> HTMLResponse:
     """One build, at its one address."""
     query = query_of_request(request)
-    catalogue = load_catalogue(session, model, revision_in(query))
+    catalogue, newest = load_beside_newest(session, model, revision_in(query))
     also = (STATE_KEY, SEEN_KEY, *OTHERS_KEYS)
     state, read = state_in(query, read_choice(catalogue, query, also=also))
     bike = carried_present(query, session)
@@ -50,8 +50,7 @@ def one_build(model: str, request: Request, session: PublicSession) -> HTMLRespo
     ghost = ghost_of(bike, read.choice, others)
     address = others.along(with_state(address_of(read.choice), state))
     read, result = _computed(catalogue, read)
-    newest = load_catalogue(session, model).revision.number
-    age = link_age(query, read.choice, result, newest=newest)
+    age = link_age(query, read.choice, result, newest=newest.revision.number)
     return page(
         request,
         "pages/builds/build.html",

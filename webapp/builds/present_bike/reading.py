@@ -15,8 +15,14 @@ from webapp.builds.present_bike.by_tape import by_tape
 from webapp.builds.present_bike.fields import FEELS, WAYS, WISHES, Way
 from webapp.builds.present_bike.typed import Query, read_number, typed_in
 from webapp.common.errors import Invalid, Problem
+from webapp.common.memory import Memory
+from webapp.common.text.language import language_and_numbers
+from webapp.common.text.reader import reads_imperial
 
 MOST_FIELDS = 100
+
+_NOTHING_TYPED = Memory(most=16)
+"""The bike of most addresses, of which nothing is told, in every language and units."""
 
 
 def carried_present(query: Query, session: Session) -> PresentBike:
@@ -32,8 +38,12 @@ def carried_present(query: Query, session: Session) -> PresentBike:
     PresentBike
         Of nothing typed where it carries none.
     """
+    text = present_in(query)
+    if not text:
+        read = reads_imperial(), language_and_numbers()
+        return _NOTHING_TYPED.of(read, lambda: read_present({}, session))
     try:
-        own = parse_qs(present_in(query), max_num_fields=MOST_FIELDS)
+        own = parse_qs(text, max_num_fields=MOST_FIELDS)
     except ValueError:
         own = {}
     return read_present(own, session)

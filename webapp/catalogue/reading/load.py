@@ -98,11 +98,28 @@ def load_catalogue(
         For an unknown model or revision, a draft without ``drafts``, a model
         with nothing published, or a day without a price list.
     """
-    day = on or day_of(now())
-    key = (model, revision, day, drafts, buyer)
-    stamp = edition(session)
-    kept = _kept(session, stamp)
+    key = (model, revision, on or day_of(now()), drafts, buyer)
+    return _at(session, _kept(session, edition(session)), key)
+
+
+def load_beside_newest(
+    session: Session, model: str, revision: int | None
+) -> tuple[Catalogue, Catalogue]:
+    """A revision of a model as `load_catalogue` gives it, and the newest published one.
+
+    Raises
+    ------
+    NotFound
+        As `load_catalogue`.
+    """
+    kept, day = _kept(session, edition(session)), day_of(now())
+    asked = _at(session, kept, (model, revision, day, False, EVERYBODY))
+    return asked, _at(session, kept, (model, None, day, False, EVERYBODY))
+
+
+def _at(session: Session, kept: dict[_Key, Catalogue], key: _Key) -> Catalogue:
     if key not in kept:
+        model, revision, day, drafts, buyer = key
         if len(kept) >= _MOST:
             kept.clear()
         kept[key] = _read(session, model, revision, prices_for(session, buyer, day), drafts=drafts)

@@ -14,7 +14,7 @@ from webapp.catalogue.schema.frames import RevisionData, SizeData
 from webapp.catalogue.schema.part_kinds import PART_KINDS, PartData
 from webapp.catalogue.schema.shop import PostureWindows, ShopSettings
 from webapp.common.errors import Invalid
-from webapp.common.memory import Memory
+from webapp.common.memory import Memory, Same
 from webapp.common.text.language import language_and_numbers, tr
 from webapp.common.text.money import Money
 
@@ -201,6 +201,10 @@ class Catalogue:
             tr("one of {choices}", choices=_listed([p.slug for p in self.offered(kind)])),
         )
 
+    def has(self, kind: str, slug: str) -> bool:
+        """Whether there is a part of that kind and name, retired or not."""
+        return (kind, slug) in self._by_slug
+
     def data(self, kind: type[D], slug: str) -> D:
         """The data of one part: ``catalogue.data(ForkData, "rigid").offset``.
 
@@ -242,6 +246,10 @@ class Catalogue:
         UnknownChoice
             For a kind that does not exist.
         """
+        key = ("usual", kind, Same(size))
+        return self.memory.of(key, lambda: self._usual(kind, size))
+
+    def _usual(self, kind: str, size: SizeView) -> AnyPart | None:
         sold = size.data.as_sold
         slugs = (*sold.posts,) if sold and kind == "post" else (getattr(sold, kind, None),)
         offered = {part.slug: part for part in self.offered(kind)}
