@@ -15,7 +15,7 @@ from webapp.builds.fitting.calculations.drive_tables import pairs_closing
 from webapp.builds.fitting.calculations.feet import feet_checks
 from webapp.builds.fitting.calculations.loads import carriers_of
 from webapp.builds.fitting.calculations.setup import Setup
-from webapp.builds.fitting.calculations.topics import PARTS_TOPICS
+from webapp.builds.fitting.calculations.topics import topics_of
 from webapp.builds.fitting.calculations.tyres import clear_positions
 from webapp.builds.fitting.checks import places_of
 from webapp.builds.fitting.options import OptionJudge
@@ -224,8 +224,7 @@ def _clears(setup: Setup, code: str) -> bool:
     if code.startswith(_FEET):
         found = feet_checks([setup])[0]
     else:
-        topics = [topic for topic in PARTS_TOPICS if code.startswith(topic.prefixes)]
-        found = [check for topic in topics for check in topic.judge(setup)]
+        found = [check for topic in topics_of(code) for check in topic.judge(setup)]
     return any(check.code == code and check.outcome == "clear" for check in found)
 
 

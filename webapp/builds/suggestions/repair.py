@@ -14,7 +14,7 @@ from webapp.builds.choice.places import PLACE_OF, PLACES, Scope
 from webapp.builds.fitting.calculations.axle_position import axle_for
 from webapp.builds.fitting.calculations.feet import feet_checks
 from webapp.builds.fitting.calculations.setup import Setup
-from webapp.builds.fitting.calculations.topics import of_parts
+from webapp.builds.fitting.calculations.topics import of_parts, topics_of
 from webapp.builds.fitting.checks import extra_checks, places_of, rule_of, rules_for
 from webapp.builds.fitting.options import STANDS_ON, extra_options
 from webapp.builds.fitting.part_rules import EXTRA_RULES
@@ -116,7 +116,7 @@ def find_repair(
         changes = len(now.settled - kept)
         if now.failing is None:
             failing = search.failing_parts(now)
-            if any(check.code == now.mends for check in failing):
+            if failing is None:
                 continue
             now = replace(now, failing=failing)
             if failing:  # not the best of all perhaps
@@ -257,9 +257,16 @@ class _Search:
         self.work.spend(PARTS)
         return None
 
-    def failing_parts(self, found: _Tried) -> tuple[Check[object], ...]:
-        """Computed failures that parts could repair, of a build that keeps all rules."""
+    def failing_parts(self, found: _Tried) -> tuple[Check[object], ...] | None:
+        """Computed failures that parts could repair, of a build that keeps all rules.
+
+        None when that fails again which it should mend.
+        """
         setup = Setup(catalogue=self.catalogue, choice=found.choice, assembly=found.assembly)
+        topics = topics_of(found.mends)
+        again = (check for topic in topics for check in topic.judge(setup, failing=True))
+        if any(check.code == found.mends for check in again):
+            return None
         return tuple(of_parts(setup, failing=True))
 
     def failing_feet(self, found: _Tried) -> tuple[Check[object], ...]:

@@ -269,6 +269,9 @@ def remembered(judge: Judge) -> RememberedJudge:
         known = question.recall(setup)
         if known is not None:
             return known
+        whole = every.recall(setup) if failing else None
+        if whole is not None:
+            return tuple(check for check in whole if check.outcome == "no")
         watched = Watched.watching(setup)
         return question.keep(watched, answer(watched, failing))
 

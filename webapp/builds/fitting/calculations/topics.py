@@ -90,6 +90,16 @@ PARTS_TOPICS: tuple[Topic, ...] = (
 )
 """Topics that another part can change, and that are judged build by build."""
 
+
+def topics_of(code: str) -> tuple[Topic, ...]:
+    """Of these topics the one that a check belongs to; none for one that is not computed.
+
+    >>> [topic.prefixes for topic in topics_of("post.range")]
+    [('post.',)]
+    """
+    return tuple(topic for topic in PARTS_TOPICS if code.startswith(topic.prefixes))
+
+
 FEET_PLACES = _places_of(("feet.",))
 """Places that take part in what is judged for many builds at once."""
 
