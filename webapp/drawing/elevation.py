@@ -200,8 +200,7 @@ def _dimension(
 ) -> None:
     """Lines, the rider before them, then the lettering above all."""
     every = dimensions(wanted)
-    for dimension in every:
-        sheet.obstacles.lines(dimension.in_the_way())
+    sheet.obstacles.lines(line for dimension in every for line in dimension.in_the_way())
     for wheel in (wanted.points.rear, wanted.points.front):
         sheet.obstacles.discs.append((*wheel.axle, wheel.radius, _WHEEL))
         sheet.obstacles.circles.append((*wheel.axle, wheel.radius, _TYRE))

@@ -11,6 +11,8 @@ from __future__ import annotations
 from functools import lru_cache
 from html import escape
 
+from webapp.drawing.path_steps import short
+
 # Widths of lines and dashes are in units of the pen, see `Pens`.
 _THICK, _MIDDLE, _THIN = 1.0, 0.8, 0.5
 _WIDTHS = {
@@ -61,17 +63,3 @@ def line_attributes(names: str, thick: float) -> str:
         lengths = " ".join(short(part * thick) for part in dash)
         found += f' stroke-dasharray="{lengths}"'
     return found
-
-
-def short(value: float) -> str:
-    """A coordinate to a tenth, without a needless zero."""
-    return shortened(f"{value:.1f}")
-
-
-def shortened(numbers: str) -> str:
-    """Numbers to a tenth, written as `short` writes each of them.
-
-    >>> shortened("M-0.0 10.5L100.0 -0.3")
-    'M0 10.5L100 -0.3'
-    """
-    return numbers.replace("-0.0", "0").replace(".0", "")

@@ -274,7 +274,7 @@ def _balloon(sheet: Sheet, index: int, touch: Point, centre: Point, way: float) 
     size = 0.8 * sheet.pens.text
     with sheet.group("leader"):
         sheet.line(touch, polar(centre, size, way + 180.0))
-        sheet.arrow(touch, way + 180.0)
+        sheet.arrows([(touch, way + 180.0)])
     with sheet.group(f"balloon {line_class(index)}"):
         sheet.circle(centre, size, paper=True)
         sheet.text(LETTERS[index], centre, kind="balloon-text")

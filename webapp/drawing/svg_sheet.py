@@ -13,7 +13,6 @@ import math
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
-from functools import lru_cache
 from html import escape
 from itertools import pairwise
 from typing import NamedTuple
@@ -22,7 +21,8 @@ from webapp.drawing.dimensioning.lettering import BASELINE, Anchor, shape
 from webapp.drawing.dimensioning.obstacles import EDGE, Obstacles, cost_in
 from webapp.drawing.dimensioning.spots import Spot
 from webapp.drawing.directions import fan, polar
-from webapp.drawing.line_types import line_attributes, short, shortened
+from webapp.drawing.line_types import line_attributes
+from webapp.drawing.path_steps import curves, short, shortened, straights
 from webapp.drawing.points import Point
 
 LETTERING = "Sofia Sans, DejaVu Sans, sans-serif"
@@ -161,8 +161,15 @@ class Sheet:
 
     def line(self, start: Point, end: Point) -> None:
         """A straight line."""
-        self._through([start, end])
-        self._in_the_way([start, end])
+        self.lines([(start, end)])
+
+    def lines(self, ends: Sequence[tuple[Point, Point]]) -> None:
+        """Straight lines, each by its two ends."""
+        places = self._places([point for both in ends for point in both])
+        self._parts.append(shortened(_LINE * len(ends) % places))
+        if self.remembers:
+            for both in ends:
+                self._in_the_way(both)
 
     def polyline(
         self, points: list[Point], *, closed: bool = False, paper: bool = False, tint: str = ""
@@ -182,7 +189,7 @@ class Sheet:
     def curve(self, start: Point, bends: list[tuple[Point, Point, Point]], *, paper: bool) -> None:
         """A closed outline of cubic curves, each given by two handles and its end."""
         points = [start, *(point for bend in bends for point in bend)]
-        steps = shortened(_bends(len(bends)) % self._places(points))
+        steps = shortened(curves(len(bends)) % self._places(points))
         self._path(steps, _PAPER if paper else "")
         self._in_the_way([start, *(bend[2] for bend in bends)])
 
@@ -205,10 +212,12 @@ class Sheet:
             round_things = self.obstacles.discs if paper else self.obstacles.circles
             round_things.append((x, y, radius, self._cost))
 
-    def arrow(self, tip: Point, towards: float) -> None:
-        """A filled arrowhead with its tip at a point, pointing in a direction [deg]."""
-        wings = fan(tip, self.pens.arrow, towards + 180.0 + 9.0, -18.0, 2)
-        self._through([tip, *wings], closed=True, attributes=_ARROW)
+    def arrows(self, heads: Sequence[tuple[Point, float]]) -> None:
+        """Filled arrowheads, each by its tip and the direction in which it points [deg]."""
+        size, points = self.pens.arrow, []
+        for tip, towards in heads:
+            points += [tip, *fan(tip, size, towards + 180.0 + 9.0, -18.0, 2)]
+        self._parts.append(shortened(_ARROW * len(heads) % self._places(points)))
 
     def text(
         self, words: str, at: Point, *, anchor: Anchor = "middle", kind: str = "dimension-text"
@@ -330,7 +339,7 @@ class Sheet:
         self, points: Sequence[Point], *, closed: bool = False, attributes: str = ""
     ) -> str:
         """Draw straight lines from point to point; their steps."""
-        steps = shortened(_straights(len(points), closed) % self._places(points))
+        steps = shortened(straights(len(points), closed) % self._places(points))
         self._path(steps, attributes)
         return steps
 
@@ -365,21 +374,12 @@ class Sheet:
 
 
 _PAPER = ' class="paper" fill="#fff"'
-_ARROW = ' class="arrow" fill="currentColor" stroke="none"'
+_LINE = '<path d="M%.1f %.1fL%.1f %.1f"/>'
+_ARROW = (
+    '<path d="M%.1f %.1fL%.1f %.1fL%.1f %.1fZ" class="arrow" fill="currentColor" stroke="none"/>'
+)
 _CIRCLE = 'cx="%.1f" cy="%.1f" r="%.1f"'
 _PLACE = 'x="%.1f" y="%.1f"'
-
-
-@lru_cache(maxsize=128)
-def _straights(count: int, closed: bool) -> str:  # as a key of the cache
-    """The form of a path of straight lines through so many points."""
-    return f"M{'L'.join(['%.1f %.1f'] * count)}{'Z' if closed else ''}"
-
-
-@lru_cache(maxsize=32)
-def _bends(count: int) -> str:
-    """The form of a closed path of so many cubic curves."""
-    return f"M%.1f %.1fC{'C'.join([' '.join(['%.1f %.1f'] * 3)] * count)}Z"
 
 
 def _row(words: str, name: str, place: str) -> str:

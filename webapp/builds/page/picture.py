@@ -64,7 +64,12 @@ def drawing_of(
     -------
     Markup
     """
-    return _drawn(result, _subject(result, state), layout=layout, changed=changed, ghost=ghost)
+    subject = _subject(result, state)
+    return _safe(_drawn(result, subject, layout=layout, changed=changed, ghost=ghost))
+
+
+def _safe(svg: str) -> Markup:
+    return Markup(svg)  # noqa: S704  # the drawing escapes every text it is given
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -98,8 +103,8 @@ def _drawn(
     changed: Set[str] = frozenset(),
     ghost: Outline | None = None,
     drawn: Traced | None = None,
-) -> Markup:
-    svg = elevation(
+) -> str:
+    return elevation(
         subject.points,
         subject.figures,
         title=tr(
@@ -117,7 +122,6 @@ def _drawn(
         ghost=ghost,
         drawn=drawn,
     )
-    return Markup(svg)  # noqa: S704  # the drawing escapes every text it is given
 
 
 def both_layouts(
@@ -128,4 +132,4 @@ def both_layouts(
     points, finish = subject.points, finish_of(result)
     drawn = traced(points, subject.figures, subject.rider, ghost=ghost, finish=finish)
     both = (_drawn(result, subject, layout=each, ghost=ghost, drawn=drawn) for each in LAYOUTS)
-    return Markup("").join(both)
+    return _safe("".join(both))

@@ -81,12 +81,10 @@ class Dimension:
 
     def draw_lines(self, sheet: Sheet) -> None:
         """Its lines and arrowheads."""
-        for start, end in self.lines:
-            sheet.line(start, end)
+        sheet.lines(self.lines)
         for arc in self.arcs:
             sheet.arc(arc.vertex, arc.radius, arc.start, arc.end)
-        for tip, towards in self.arrows:
-            sheet.arrow(tip, towards)
+        sheet.arrows(self.arrows)
 
 
 def forms_of(figure: Figure, pens: Pens) -> Forms:

@@ -65,8 +65,7 @@ def _draw(sheet: Sheet, held: Held) -> None:
     middle = (held.start[0] + held.end[0]) / 2, (held.start[1] + held.end[1]) / 2
     with sheet.group("dimension"):
         sheet.line(held.start, held.end)
-        sheet.arrow(held.end, way)
-        sheet.arrow(held.start, way + 180.0)
+        sheet.arrows([(held.end, way), (held.start, way + 180.0)])
         sheet.text(held.words, middle)
 
 

@@ -118,8 +118,7 @@ def _inseam(sheet: Sheet) -> None:
     with sheet.group("dimension line-b"):
         sheet.line((-420.0, hem), (-420.0, seam))
     with sheet.group("dimension"):
-        sheet.arrow((-420.0, hem), -90.0)
-        sheet.arrow((-420.0, seam), 90.0)
+        sheet.arrows([((-420.0, hem), -90.0), ((-420.0, seam), 90.0)])
         for y, feature in ((seam, -20.0), (hem, -_STANCE - 60.0)):
             sheet.line((-420.0 - sheet.pens.gap, y), (feature - sheet.pens.gap, y))
 
@@ -131,8 +130,7 @@ def _span(sheet: Sheet) -> None:
     y = _STATURE + 140.0
     with sheet.group("dimension"):
         sheet.line((-_HALF_SPAN, y), (_HALF_SPAN, y))
-        sheet.arrow((-_HALF_SPAN, y), 180.0)
-        sheet.arrow((_HALF_SPAN, y), 0.0)
+        sheet.arrows([((-_HALF_SPAN, y), 180.0), ((_HALF_SPAN, y), 0.0)])
         for x in (-_HALF_SPAN, _HALF_SPAN):
             sheet.line((x, _SHOULDER + 50.0), (x, y + sheet.pens.gap))
 
@@ -141,8 +139,7 @@ def _dimension(sheet: Sheet, low: Point, high: Point, feature: float) -> None:
     """An upright dimension line from the floor, with its extension line."""
     with sheet.group("dimension"):
         sheet.line(low, high)
-        sheet.arrow(low, -90.0)
-        sheet.arrow(high, 90.0)
+        sheet.arrows([(low, -90.0), (high, 90.0)])
         sheet.line((feature + sheet.pens.gap, high[1]), (high[0] + sheet.pens.gap, high[1]))
 
 

@@ -103,8 +103,7 @@ def tape(sheet: Sheet, start: Point, end: Point) -> None:
     """A tape between two points: a thick line with arrowheads on both."""
     way = direction(start, end)
     sheet.line(start, end)
-    sheet.arrow(end, way)
-    sheet.arrow(start, way + 180.0)
+    sheet.arrows([(end, way), (start, way + 180.0)])
     for point in (start, end):
         sheet.circle(point, 6.0 * sheet.pens.unit)
 
