@@ -7,7 +7,9 @@ from contextlib import asynccontextmanager, nullcontext
 from functools import cache
 
 from fastapi import APIRouter, Depends, FastAPI, Request
+from fastapi.concurrency import run_in_threadpool
 from fastapi.routing import iter_route_contexts
+from sqlalchemy import Engine
 from starlette.middleware.gzip import GZipMiddleware
 from starlette.routing import BaseRoute
 
@@ -34,7 +36,7 @@ from webapp.common.security.layers import (
     SmallRequests,
 )
 from webapp.common.settings import Settings
-from webapp.common.storage.database import Limits, opened, reading
+from webapp.common.storage.database import Limits, is_file, opened, reading
 from webapp.common.storage.locking import together
 from webapp.common.storage.public_source import PublicSource
 from webapp.common.timestamps import now
@@ -116,10 +118,18 @@ INTERFACES: tuple[APIRouter, ...] = (
 ROUTERS = (*PAGES, *INTERFACES)
 
 
-def name_shop(request: Request) -> None:
+async def name_shop(request: Request) -> None:
     """Read the shop's name and look before a page is made that shows them."""
-    with reading(request.app.state.engine) as session:
-        request.app.state.shop = shop_face(session)
+    engine: Engine = request.app.state.engine
+    if is_file(engine):
+        _read_shop(request.app, engine)
+    else:
+        await run_in_threadpool(_read_shop, request.app, engine)
+
+
+def _read_shop(app: FastAPI, engine: Engine) -> None:
+    with reading(engine) as session:
+        app.state.shop = shop_face(session)
 
 
 @asynccontextmanager
@@ -144,8 +154,7 @@ async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
         ):
             app.state.engine = engine
             app.state.public = PublicSource(engine, replica, edition)
-            with reading(engine) as session:
-                app.state.shop = shop_face(session)
+            _read_shop(app, engine)
             papers = papers_with_mail(engine, settings.base_url or "")
             with postman(engine, settings, given_up=mail_given_up, attach=papers):
                 yield

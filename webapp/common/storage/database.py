@@ -82,7 +82,7 @@ def make_engine(address: str, limits: Limits = Limits()) -> Engine:  # frozen
     # A statement that fails is logged without its values: they are somebody's name or body.
     engine = create_engine(address, hide_parameters=True, **_pooling(address, limits))
     one_connection_a_request(engine)
-    if engine.dialect.name == "sqlite":
+    if is_file(engine):
         file = make_url(address).database
         if file and file != ":memory:":
             Path(file).parent.mkdir(parents=True, exist_ok=True, mode=0o700)
@@ -164,6 +164,13 @@ def reading(engine: Engine) -> Iterator[Session]:
     with Session(steady) as session:
         event.listen(session, "before_flush", _refuse)
         yield session
+
+
+def is_file(engine: Engine) -> bool:
+    """Whether it is an SQLite file: one small read of it takes less time than handing the read to
+    a thread, which then waits its turn among those that compute.
+    """
+    return engine.dialect.name == "sqlite"
 
 
 def _is_server(engine: Engine) -> bool:

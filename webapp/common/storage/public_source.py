@@ -17,7 +17,7 @@ from sqlalchemy import Engine
 from sqlalchemy.exc import SQLAlchemyError
 from sqlmodel import Session
 
-from webapp.common.storage.database import reading
+from webapp.common.storage.database import is_file, reading
 
 log = logging.getLogger(__name__)
 
@@ -52,6 +52,11 @@ class PublicSource:
         self.edition = edition
         self.clock = clock
         self.resting_until = 0.0
+
+    @property
+    def is_file(self) -> bool:
+        """Whether a session opens and closes without asking anybody over the network."""
+        return self.replica is None and is_file(self.engine)
 
     @contextmanager
     def reading(self) -> Iterator[Session]:

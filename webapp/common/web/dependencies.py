@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import AsyncIterator, Callable, Iterator
 from datetime import datetime
 from typing import Annotated
 
 from fastapi import Depends, Path, Query, Request
+from fastapi.concurrency import contextmanager_in_threadpool
 from sqlalchemy import Engine
 from sqlmodel import Session
 
@@ -17,13 +18,13 @@ from webapp.common.storage.public_source import PublicSource
 from webapp.common.text.language import tr
 
 
-def current_engine(request: Request) -> Engine:
+async def current_engine(request: Request) -> Engine:
     """The engine the application was started with."""
     engine: Engine = request.app.state.engine
     return engine
 
 
-def current_settings(request: Request) -> Settings:
+async def current_settings(request: Request) -> Settings:
     """The settings the application was started with."""
     settings: Settings = request.app.state.settings
     return settings
@@ -39,10 +40,14 @@ def _writing(engine: Annotated[Engine, Depends(current_engine)]) -> Iterator[Ses
         yield session
 
 
-def _public(request: Request) -> Iterator[Session]:
+async def _public(request: Request) -> AsyncIterator[Session]:
     source: PublicSource = request.app.state.public
-    with source.reading() as session:
-        yield session
+    if source.is_file:
+        with source.reading() as session:
+            yield session
+    else:
+        async with contextmanager_in_threadpool(source.reading()) as session:
+            yield session
 
 
 # For pages that compute between reading and writing, and hold no connection meanwhile.
@@ -59,7 +64,7 @@ WritingSession = Annotated[Session, Depends(_writing, scope="function")]
 CurrentSettings = Annotated[Settings, Depends(current_settings)]
 
 
-def _this_moment(request: Request) -> datetime:
+async def _this_moment(request: Request) -> datetime:
     clock: Callable[[], datetime] = request.app.state.clock
     return clock()
 
@@ -79,7 +84,7 @@ RowAsked = Annotated[int, Query(ge=0, le=LAST_ROW)]
 """The number of a row after the question mark of an address; 0 for none."""
 
 
-def base_url(request: Request, settings: CurrentSettings) -> str:
+async def base_url(request: Request, settings: CurrentSettings) -> str:
     """Public address of the service without its last slash, for links that leave it."""
     return settings.base_url or str(request.base_url).rstrip("/")
 

@@ -22,6 +22,7 @@ from starlette.datastructures import Headers, MutableHeaders
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from webapp.common.paths import ROOT
+from webapp.common.storage.database import is_file
 from webapp.common.text.language import language_code
 from webapp.common.text.reader import chosen
 from webapp.common.timestamps import day_of, now
@@ -124,7 +125,7 @@ class KeptAnswers:
         """
         try:
             engine = self.engine()
-            if engine.dialect.name == "sqlite":  # a file: sooner read than handed to a thread
+            if is_file(engine):
                 return self.edition(engine)
             return await to_thread.run_sync(self.edition, engine)
         except (SQLAlchemyError, OSError):
