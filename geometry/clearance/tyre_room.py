@@ -17,7 +17,7 @@ stays' inner faces there.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -55,6 +55,8 @@ class StayRoom:
         Width between the stays' inner faces at each.
     bridge : float [mm]
         Rear face of bridge or yoke behind the BB, on the same line.
+    finely : tuple of array [mm]
+        ``behind`` and half of ``between`` with many stations put in; not given but worked out.
 
     Raises
     ------
@@ -76,6 +78,7 @@ class StayRoom:
     behind: FloatArray
     between: FloatArray
     bridge: float
+    finely: tuple[FloatArray, FloatArray] = field(init=False, repr=False)
 
     def __post_init__(self) -> None:
         if np.ndim(self.slot.chainstay_length + self.slot.slot_length + self.slot.bb_drop):
@@ -93,6 +96,7 @@ class StayRoom:
         object.__setattr__(self, "behind", behind)
         object.__setattr__(self, "between", between)
         object.__setattr__(self, "bridge", bridge)
+        object.__setattr__(self, "finely", _stations(behind, between))
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
@@ -161,7 +165,7 @@ def stay_gaps(room: StayRoom, *, slot_position: Num, radius: Num, width: Num) ->
         slot_angle=room.slot.slot_angle,
         slot_position=position,
     )
-    behind, half = _stations(room)
+    behind, half = room.finely
     away = _from_axle(room, behind, np.asarray(x)[..., None], np.asarray(y)[..., None])
     off = np.sqrt((away - np.asarray(circle)[..., None]) ** 2 + half * half)
     bridge = _from_axle(room, room.bridge, x, y)
@@ -179,14 +183,13 @@ def _tyre(radius: Num, width: Num) -> tuple[Num, Num]:
     return radius, width
 
 
-def _stations(room: StayRoom) -> tuple[FloatArray, FloatArray]:
+def _stations(behind: FloatArray, between: FloatArray) -> tuple[FloatArray, FloatArray]:
     """Distances behind the BB and half inner widths, finely enough."""
     steps = np.linspace(0.0, 1.0, _BETWEEN_STATIONS, endpoint=False)
-    starts = np.arange(room.behind.size - 1)[:, None] + steps
-    index = np.append(np.ravel(starts), room.behind.size - 1.0)
-    each = np.arange(float(room.behind.size))
-    behind = np.interp(index, each, room.behind)
-    return behind, np.interp(index, each, room.between) / 2.0
+    starts = np.arange(behind.size - 1)[:, None] + steps
+    index = np.append(np.ravel(starts), behind.size - 1.0)
+    each = np.arange(float(behind.size))
+    return np.interp(index, each, behind), np.interp(index, each, between) / 2.0
 
 
 def _from_axle(room: StayRoom, behind: Num, x: Num, y: Num) -> Num:
