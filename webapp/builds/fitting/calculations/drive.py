@@ -188,21 +188,22 @@ def loop_checks(
 
 
 def loops_surely_close(_setup: Setup, others: Sequence[Setup]) -> list[bool]:
-    """Which builds surely fail nothing of `loop_checks`, wherever the axle would have to be.
-
-    Parameters
-    ----------
-    others : sequence of Setup
-
-    Returns
-    -------
-    list of bool
-        False where only the checks can tell.
-    """
+    """Which builds surely fail nothing of `loop_checks`, wherever the axle would have to be."""
     return [_surely_closes(each) for each in others]
 
 
 def _surely_closes(setup: Setup) -> bool:
+    hub = setup.data("hub", HubData)
+    slides = hub is not None and hub.drive == "derailleur"  # its chain is counted where it is
+    name = ("closes", bool(setup.extras("half-link")), setup.choice.slot if slides else None)
+    read = (setup.assembly.size, *map(setup.assembly.parts.get, _LOOP))
+    return setup.assembly.memory.of_very(name, read, lambda: _closes(setup))
+
+
+_LOOP = ("ring", "sprocket", "transmission", "hub")
+
+
+def _closes(setup: Setup) -> bool:
     loop, sold = loop_of(setup), setup.data("transmission", TransmissionData)
     if loop is None or sold is None:
         return True

@@ -52,6 +52,19 @@ def surely_clear(setup: Setup, changes: Sequence[Change], changed: Sequence[Setu
     """
     if not changes:
         return []
+    own, asked = setup.assembly, tuple(changes)
+    name = ("surely clear", setup.choice.scope, setup.choice.sag, *[place for place, _ in asked])
+    read = (own.build, mudguard_of(setup), *map(own.parts.get, _READ))
+    return own.memory.of_very(
+        name, (*read, *[part for _, part in asked]), lambda: _surely_clear(setup, asked, changed)
+    )
+
+
+_READ = ("crank", "pedal", "rim_front", "rim_rear")
+"""Places read beside fork, headset and tyres, which have a build of their own."""
+
+
+def _surely_clear(setup: Setup, changes: Sequence[Change], changed: Sequence[Setup]) -> list[bool]:
     standing = stand_each(setup.assembly, setup.choice, changes)
     if setup.choice.scope != "bike":
         return [True] * len(changes)

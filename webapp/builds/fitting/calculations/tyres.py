@@ -158,6 +158,15 @@ def rear_tyres_surely_fit(setup: Setup, others: Sequence[Setup]) -> list[bool]:
     """
     if setup.extras("mudguard"):
         return [False] * len(others)
+    read = [each.assembly.parts.get(at) for each in others for at in ("tyre_rear", "rim_rear")]
+    return setup.assembly.memory.of_very(
+        ("rear tyres surely fit", setup.choice.slot),
+        (setup.assembly.size, *read),
+        lambda: _surely_fit(setup, others),
+    )
+
+
+def _surely_fit(setup: Setup, others: Sequence[Setup]) -> list[bool]:
     room, slot = stay_room(setup), setup.choice.slot
     sizes = [_sizes(each, "rear") for each in others]
     narrow = [each is None or _is_stated(setup, *each[1:]) for each in sizes]
