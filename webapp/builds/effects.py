@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
 from functools import cached_property, lru_cache
 from typing import NamedTuple
@@ -66,6 +66,9 @@ def _words(
     return ", ".join(filter(None, (money, mass)))
 
 
+_MOST_PLACES = 4_000  # whose effects are kept with a catalogue
+
+
 class Effects:
     """Changes of one build, each with its effect on price and mass.
 
@@ -114,6 +117,27 @@ class Effects:
             )
             for part in parts
         ]
+
+    def said_of(self, place: str, parts: Sequence[AnyPart | None]) -> tuple[tuple[str, ...], str]:
+        """The effects of several parts in one place, in words, and of bringing the part there.
+
+        They are made once for all builds in which they are the same.
+        """
+
+        def made() -> tuple[tuple[str, ...], str, object]:
+            own = self.of_owning(place) if place in self.sold else Effect(self._nothing, 0.0)
+            *others, last = words_of([*self.of_parts(place, parts), own])
+            return tuple(others), last, (now, parts)  # held, since their identities are in the key
+
+        now = self._parts.get(place)
+        listed = None if self.catalogue.tax_included else self._before.priced.listed.minor
+        key = (
+            (place, id(now), place in self.sold, place in self.choice.own),
+            (bool(self._before.unpriced), self._total is None, listed, reads_imperial()),
+            (*self._ruled.get(place, {}).items(),),
+            (*map(id, parts),),
+        )
+        return self.catalogue.memory.nested("effects", most=_MOST_PLACES).of(key, made)[:2]
 
     def of_owning(self, place: str) -> Effect:
         """The effect of the customer bringing the part of a place; the same as `of`, faster."""

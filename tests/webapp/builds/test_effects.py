@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from decimal import Decimal
 
 import pytest
 
@@ -12,6 +13,7 @@ from webapp.builds.effects import Effect, Effects, mass_sold
 from webapp.builds.evaluation import compute
 from webapp.builds.pricing import price_of
 from webapp.catalogue.reading.views import Catalogue
+from webapp.common.text.reader import chosen
 
 PACKAGE = {"hub": ["hub-gear-6-135"], "transmission": ["belt"]}  # less 90 EUR together
 NET = {"tax_included": False}
@@ -42,14 +44,38 @@ def test_effect_is_the_difference_of_the_two_whole_builds(
             after = price_of(catalogue, other)
             assert found.money == after.gross - before.gross, (place.name, part.slug)
             assert found.mass == pytest.approx(mass_sold(catalogue, other).total - weighed.total)
+        listed = catalogue.offered(place.kind)
+        for _ in ("made", "kept"):
+            said, _own = effects.said_of(place.name, listed)
+            assert said == tuple(effects.of_part(place.name, part).words for part in listed)
         if place.name in effects.sold - MADE_HERE and choice.parts[place.name]:
             owned = replace(choice, own=tuple({*choice.own, place.name}))
             assert effects.of_owning(place.name) == effects.of(owned), place.name
+            assert effects.said_of(place.name, [])[1] == effects.of(owned).words
     for size in catalogue.sizes:
         same(effects.of_size(size), effects.of(replace(choice, size=size.slug)))
     for extra in catalogue.offered("extra"):
         changed = replace(choice, extras=tuple({*choice.extras} ^ {extra.slug}))
         same(effects.of_extra(extra), effects.of(changed))
+
+
+def test_words_that_are_kept_are_those_of_this_very_build(trail: Catalogue) -> None:
+    """One catalogue's memory serves builds of other packages, scopes, owners and readers."""
+    odd = trail.settings.model_copy(update={"tax_percent": Decimal("8.875")})  # must be rounded
+    net = replace(trail, tax_included=False, settings=odd)
+    dear = max(trail.offered("handlebar"), key=lambda part: part.price.minor if part.price else 0)
+    queries = [{}, {"transmission": ["belt"]}, PACKAGE, {"own": ["hub"]}, {"scope": ["frame"]}]
+    queries += [{"handlebar": [dear.slug]}]
+    for catalogue in (trail, net):
+        for query in [*queries, *queries]:
+            effects = Effects(catalogue, read_choice(catalogue, query).choice)
+            for units in ("metric", "imperial"):
+                token = chosen.set(units)
+                for place in ("hub", "transmission", "handlebar", "stem"):
+                    parts = catalogue.offered(PLACE_OF[place].kind)
+                    told = tuple(effects.of_part(place, part).words for part in parts)
+                    assert effects.said_of(place, parts)[0] == told, (query, units, place)
+                chosen.reset(token)
 
 
 def test_a_package_that_is_left_is_in_the_effect(trail: Catalogue) -> None:

@@ -11,7 +11,7 @@ from geometry.drive import USUAL_CADENCE
 from webapp.builds.choice.build_choice import POSITION_OF, ReadChoice
 from webapp.builds.choice.places import MADE_HERE, NONE, PLACE_OF, SCOPES, lacks, scope_words
 from webapp.builds.choice.wheel_sets import wheel_sets
-from webapp.builds.effects import Effects, words_of
+from webapp.builds.effects import Effects
 from webapp.builds.evaluation import BuildResult
 from webapp.builds.fitting.options import Option, extra_options, options
 from webapp.builds.page.check_view import CheckLine
@@ -200,11 +200,12 @@ class _FormMaker:
 
     def list_field(self, place: str) -> ListField:
         """The list of a place, the same object for all builds where the same is said of it."""
-        judged, own = self.options_of(place), self.own(place)
+        judged = self.options_of(place)
         parts = [option.part for option in judged]
         optional = [None] if PLACE_OF[place].optional else []
-        effects = words_of(self.effects.of_parts(place, [*parts, *optional]))
+        effects, saved = self.effects.said_of(place, [*parts, *optional])
         value, error = self.choice.parts[place] or NONE, self.error(place)
+        own = self.own(place, saved)
 
         def made(*, common: bool) -> ListField:
             listed = _listed(judged, effects)
@@ -222,10 +223,10 @@ class _FormMaker:
         if error or any(option.personal for option in judged):
             return made(common=False)
         said = [(option.part.slug, option.reason, option.remedy) for option in judged]
-        key = (place, value, own, tuple(effects), tuple(said))
+        key = (place, value, own, effects, tuple(said))
         return self.fields.of(key, lambda: made(common=True))
 
-    def own(self, place: str) -> TickField | None:
+    def own(self, place: str, saved: str) -> TickField | None:
         """The box that says the customer brings the part of a place, where they can."""
         slug = self.choice.parts[place]
         if place in MADE_HERE or place not in self.effects.sold or not slug:
@@ -237,7 +238,7 @@ class _FormMaker:
             value=place,
             label=tr("I have it already"),
             ticked=owned,
-            effect="" if owned else self.effects.of_owning(place).words,
+            effect="" if owned else saved,
         )
 
     def options_of(self, place: str) -> tuple[Option, ...]:

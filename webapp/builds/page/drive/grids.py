@@ -19,6 +19,7 @@ from webapp.builds.fitting.calculations.drive_tables import (
 )
 from webapp.builds.fitting.calculations.post import bottle_fits, longest_droppers
 from webapp.builds.fitting.calculations.setup import Setup
+from webapp.common.memory import Same
 from webapp.common.text.language import tr
 from webapp.common.text.reader import said_length
 from webapp.common.text.units import number
@@ -211,6 +212,17 @@ def _gear_wish(ratio: float | None) -> str:
 
 
 def gears_grid(setup: Setup) -> Grid | None:
+    """The gears, written once for all builds with the same drive and rear wheel."""
+    parts = (Same(setup.part(place)) for place in ("ring", "sprocket", "hub"))
+    key = (*parts, float(setup.assembly.build.rear_radius), cadence_of(setup))
+    kept = setup.catalogue.memory.nested("gears", most=_MOST_GEARS)
+    return kept.of(key, lambda: _gears_grid(setup))
+
+
+_MOST_GEARS = 1_000
+
+
+def _gears_grid(setup: Setup) -> Grid | None:
     table = gear_table(setup)
     if not table:
         return None
@@ -261,6 +273,12 @@ def droppers_grid(setup: Setup) -> Grid | None:
 
 
 def bottles_grid(setup: Setup) -> Grid | None:
+    """The bottles, which depend on the size alone."""
+    key = ("bottles", Same(setup.assembly.size))
+    return setup.catalogue.memory.of(key, lambda: _bottles_grid(setup))
+
+
+def _bottles_grid(setup: Setup) -> Grid | None:
     fits = bottle_fits(setup)
     if not fits.bottles or not fits.mounts:
         return None
