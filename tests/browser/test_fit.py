@@ -46,6 +46,24 @@ def test_two_numbers_in_any_unit_get_an_answer_on_a_phone(
     assert phone.evaluate("document.documentElement.scrollWidth") <= 360
 
 
+def test_the_answer_and_the_way_on_stand_on_the_first_screen(phone: Page) -> None:
+    for width, height in ((360, 740), (1440, 900)):
+        phone.set_viewport_size({"width": width, "height": height})
+        phone.goto("/fit/knapweed?stature=5+ft+8")
+        onward = phone.locator(".button-main:visible")
+        assert onward.count() == 1  # the one primary button of the page
+        box = onward.bounding_box()
+        assert box is not None
+        assert box["y"] + box["height"] <= height
+    size = onward.inner_text().removeprefix("Build it in ")
+    shows(phone.locator(".fit-summary"), size)
+    onward.click()
+    phone.wait_for_url("**/build/knapweed?*stature=*")
+    assert phone.get_by_label(size, exact=True).is_checked()
+    phone.goto("/fit/knapweed?stature=140+cm&inseam=60+cm")  # no size fits
+    assert phone.locator(".button-main:visible").count() == 0
+
+
 def test_reload_keeps_what_was_typed_and_one_press_deletes_it(phone: Page) -> None:
     give(phone, "stature", "5 ft 8")
     give(phone, "inseam", "32 in")

@@ -36,11 +36,6 @@ class SizeCard:
     address: str
     shared_address: str
 
-    @property
-    def button_kind(self) -> str:
-        """The kind of the button that leads to the build: the main one for one size only."""
-        return "main" if self.likeliest else ""
-
 
 @dataclass(frozen=True, kw_only=True)
 class SaddleRow:
@@ -79,6 +74,11 @@ class AnswerView:
     drawing: Markup
     drawn: str
     style: str
+
+    @property
+    def leading(self) -> SizeCard | None:
+        """The size whose button stands beside the answer; None where none fits."""
+        return next((card for card in self.cards if card.likeliest), None)
 
 
 @dataclass(frozen=True, kw_only=True)
