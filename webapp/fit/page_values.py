@@ -128,3 +128,8 @@ class FitPage:
     def further_fields(self) -> tuple[MeasureField, ...]:
         """Those that make the answer surer."""
         return self.fields[1:]
+
+    @property
+    def show_kind(self) -> str:
+        """The kind of the button that asks: the main one until an answer has its own way on."""
+        return "" if self.answer and self.answer.leading else "main"
