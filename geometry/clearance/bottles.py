@@ -164,7 +164,7 @@ def dropper_and_bottle_check(
     above = float(free_depth(straight=tube.depth, boss=boss, bottle=True))
     needed = float(insertion(tube, post, saddle_height=saddle_height, saddle_stack=saddle_stack))
     ways: list[Statement] = [NoBottleOnSeatTube()]
-    if posts is not None:
+    if posts is not None and needed > above:
         travel, which = largest_travel(
             replace(tube, depth=above),
             posts,

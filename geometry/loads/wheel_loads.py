@@ -16,6 +16,7 @@ Lengths in the side view, x forward and y up, from any one origin; mass in kg::
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
@@ -209,18 +210,26 @@ def mass_centre(masses: Sequence[Num], points: Sequence[Point]) -> tuple[Num, Nu
     """
     if len(masses) != len(points):
         raise InvalidInput("points", len(points), PointPerMass(masses=len(masses)))
-    each = [checked(f"masses[{i}]", mass, "kg", least=0) for i, mass in enumerate(masses)]
-    total: Num = sum(each)
+    if not _are_plain(masses, points):
+        masses = [checked(f"masses[{i}]", mass, "kg", least=0) for i, mass in enumerate(masses)]
+        points = [
+            (checked(f"points[{i}]", x, "mm"), checked(f"points[{i}]", y, "mm"))
+            for i, (x, y) in enumerate(points)
+        ]
+    total: Num = sum(masses)
     refuse(np.asarray(total) <= 0, InvalidInput, "masses", total, MassInAll())
-    x: Num = sum(
-        mass * checked(f"points[{i}]", point[0], "mm")
-        for i, (mass, point) in enumerate(zip(each, points, strict=True))
-    )
-    y: Num = sum(
-        mass * checked(f"points[{i}]", point[1], "mm")
-        for i, (mass, point) in enumerate(zip(each, points, strict=True))
-    )
+    x: Num = sum(mass * point[0] for mass, point in zip(masses, points, strict=True))
+    y: Num = sum(mass * point[1] for mass, point in zip(masses, points, strict=True))
     return plain(total), plain(x / total), plain(y / total)
+
+
+def _are_plain(masses: Sequence[Num], points: Sequence[Point]) -> bool:
+    """Whether all are usable numbers, and none an array: then none needs a look of its own."""
+    weights = [mass for mass in masses if type(mass) is float]
+    places = [value for point in points for value in point if type(value) is float]
+    if len(weights) < len(masses) or len(places) < 2 * len(points):
+        return False
+    return min(weights, default=-1.0) >= 0 and math.isfinite(sum(weights) + sum(places))
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)

@@ -6,7 +6,7 @@ from dataclasses import fields
 from typing import Any
 
 from geometry.rider import PostureWindows, Window
-from webapp.catalogue.reading.views import StyleView
+from webapp.catalogue.reading.views import Catalogue, StyleView
 from webapp.catalogue.schema import shop
 
 
@@ -28,6 +28,18 @@ def windows_of(style: StyleView) -> PostureWindows:
         style=style.name.lower(),
         **{name: _typed(value) for name, value in values.items()},
     )
+
+
+def windows_in(catalogue: Catalogue, style: str) -> PostureWindows:
+    """The windows of one of a catalogue's styles, converted once.
+
+    Raises
+    ------
+    UnknownChoice
+        As `Catalogue.style`.
+    """
+    view = catalogue.style(style)
+    return catalogue.memory.of_very("posture windows", (view,), lambda: windows_of(view))
 
 
 def _typed(value: Any) -> Any:

@@ -30,7 +30,7 @@ from webapp.rider.body import belief_of, expected_links
 from webapp.rider.plain_points import plain_point
 from webapp.rider.rider_input import Rider
 from webapp.rider.saddle_line import saddle_line
-from webapp.rider.windows import windows_of
+from webapp.rider.windows import windows_in
 
 Pose = Literal["seated-low", "seated-level", "standing"]
 """Seated with the pedal at its lowest, seated with level pedals, standing on level pedals."""
@@ -169,7 +169,7 @@ def rider_on(result: BuildResult, rider: Rider, *, state: str = SAGGED) -> Rider
     -------
     RiderOnBuild
     """
-    windows = windows_of(result.catalogue.style(rider.style))
+    windows = windows_in(result.catalogue, rider.style)
     links, found = expected_links(rider), result.states[state]
     saddle = _seat_point(result, found.standing)
     return RiderOnBuild(

@@ -18,7 +18,7 @@ from webapp.rider.body import expected_links
 from webapp.rider.plain_points import plain_point
 from webapp.rider.rider_input import Rider
 from webapp.rider.saddle_line import saddle_line
-from webapp.rider.windows import windows_of
+from webapp.rider.windows import windows_in
 
 CODE = "load.front_share"
 _SOURCE = tr("ISO 4210-2, cl. 4.7.5, from an excerpt of a national adoption")
@@ -193,7 +193,7 @@ def _rearmost(setup: Setup, who: Rider) -> _Sitting:
         grip_half_width=float(held.grip_out),
         crank_length=assembly.crank_length,
         crank_angle=0.0,
-        windows=windows_of(setup.catalogue.style(who.style)),
+        windows=windows_in(setup.catalogue, who.style),
         standing=False,
     )
     return _Sitting(
