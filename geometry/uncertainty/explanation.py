@@ -7,7 +7,7 @@ source and its interval.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -196,10 +196,11 @@ def explain_all(
     bike: Bike,
     tolerances: Tolerances | None = None,
     *,
+    keys: Iterable[str] | None = None,
     values: Mapping[str, Num] | None = None,
     most: int | None = None,
 ) -> dict[str, Explanation]:
-    """Every figure of a bike, explained, by its key in the order of a sheet.
+    """Figures of a bike, explained, by their keys.
 
     Parameters
     ----------
@@ -207,6 +208,9 @@ def explain_all(
         One bike.
     tolerances : mapping of str to Tolerance or sequence of Tolerance, optional
         By input.
+    keys : iterable of str, optional
+        Of the figures wanted, as far as this bike has them; all, in the order of a sheet, if not
+        given.
     values : mapping of str to float [mm, deg], optional
         Its figures, as `figures` has them, where they are known already.
     most : int, optional
@@ -230,9 +234,9 @@ def explain_all(
     """
     _one_only(bike)
     own = figures(bike) if values is None else values
-    return _explained(
-        _Asked(bike, own, own, most), jacobian(figures, bike, numbers(bike)), tolerances
-    )
+    wanted = own if keys is None else {key: own[key] for key in keys if key in own}
+    asked = _Asked(bike, wanted, own, most)
+    return _explained(asked, jacobian(figures, bike, numbers(bike)), tolerances)
 
 
 def _one_only(bike: Bike) -> None:

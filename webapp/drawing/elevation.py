@@ -202,8 +202,8 @@ def _dimension(
     every = dimensions(wanted)
     sheet.obstacles.lines(line for dimension in every for line in dimension.in_the_way())
     for wheel in (wanted.points.rear, wanted.points.front):
-        sheet.obstacles.discs.append((*wheel.axle, wheel.radius, _WHEEL))
-        sheet.obstacles.circles.append((*wheel.axle, wheel.radius, _TYRE))
+        sheet.obstacles.disc(*wheel.axle, wheel.radius, _WHEEL)
+        sheet.obstacles.circle(*wheel.axle, wheel.radius, _TYRE)
     keep_within(sheet, wanted.points, rider, compact=wanted.compact)
     lines = sheet.mark()
     if before is not None:

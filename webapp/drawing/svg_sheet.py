@@ -209,8 +209,8 @@ class Sheet:
         places = shortened(_CIRCLE % (x, -y, radius))
         self._parts.append(f"<circle {places}{_PAPER if paper else ''}/>")
         if 2 * radius >= _SMALL and self.remembers:
-            round_things = self.obstacles.discs if paper else self.obstacles.circles
-            round_things.append((x, y, radius, self._cost))
+            stands = self.obstacles.disc if paper else self.obstacles.circle
+            stands(x, y, radius, self._cost)
 
     def arrows(self, heads: Sequence[tuple[Point, float]]) -> None:
         """Filled arrowheads, each by its tip and the direction in which it points [deg]."""

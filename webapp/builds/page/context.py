@@ -23,7 +23,7 @@ from webapp.builds.fitting.checks import places_of
 from webapp.builds.page.check_view import CheckLists, RemedyLink, check_lists, key_of, with_ways
 from webapp.builds.page.drive.view import DriveView, drive_view
 from webapp.builds.page.fields import BuildForm
-from webapp.builds.page.figure_rows import MOST_NAMED, SHORT, FigureRow, figure_rows
+from webapp.builds.page.figure_rows import KEYS, MOST_NAMED, SHORT, FigureRow, figure_rows
 from webapp.builds.page.form import build_form
 from webapp.builds.page.ghost import Ghost
 from webapp.builds.page.link_age import LinkAge, with_seen
@@ -261,6 +261,7 @@ def _rows(result: BuildResult) -> tuple[FigureRow, ...]:
     explanations = explain_all(
         found.bike,
         tolerances_of(frame, result.assembly),
+        keys=KEYS,
         values=found.figures,
         most=MOST_NAMED,
     )

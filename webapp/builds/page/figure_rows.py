@@ -9,7 +9,7 @@ from geometry.uncertainty import Explanation
 from geometry.uncertainty import printed as with_unit
 from webapp.common.text.felt import FELT
 from webapp.common.text.glossary import Entry, entry
-from webapp.common.text.language import tr
+from webapp.common.text.language import filled, tr
 from webapp.common.text.units import number
 
 GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
@@ -164,9 +164,10 @@ def _interval(explanation: Explanation) -> str:
     if explanation.half_width is None:
         return ""
     places = explanation.decimals
+    cause = tr("{dimension} ± {tolerance} {unit} gives ± {effect}")
     named = [
-        tr(
-            "{dimension} ± {tolerance} {unit} gives ± {effect}",
+        filled(
+            cause,
             dimension=found.term.name.lower(),
             tolerance=number(found.tolerance, found.term.decimals),
             unit=found.term.unit,

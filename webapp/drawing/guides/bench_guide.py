@@ -85,7 +85,7 @@ def _lay(sheet: Sheet, points: BikePoints, every: list[Dimension], beyond: Set[s
     for dimension in every:
         sheet.obstacles.lines(dimension.in_the_way())
     for wheel in (points.rear, points.front):
-        sheet.obstacles.discs.append((*wheel.axle, wheel.radius, _WHEEL))
+        sheet.obstacles.disc(*wheel.axle, wheel.radius, _WHEEL)
     sheet.remembers = False
     spots = place([each.spots for each in every], sheet.obstacles, apart=0.5 * sheet.pens.gap)
     for dimension, spot in zip(every, spots, strict=True):
