@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from functools import lru_cache
+from functools import lru_cache, partial
 from itertools import chain
 from types import MappingProxyType
 from typing import NamedTuple
@@ -27,7 +27,7 @@ from webapp.builds.fitting.calculations.topics import (
 from webapp.builds.fitting.checks import assumed_in, extra_checks, places_of, rules_by_place
 from webapp.builds.fitting.part_rules import EXTRA_RULES
 from webapp.builds.fitting.roles import FRAME, roles_of, roles_read_with, roles_with
-from webapp.builds.fitting.rule import FitPart, worded_fit
+from webapp.builds.fitting.rule import FitPart, FitRule, worded_fit
 from webapp.builds.fitting.sentences import WordedCheck
 from webapp.builds.solving.options_at_once import Change
 from webapp.builds.solving.solver_inputs import assemble
@@ -188,16 +188,19 @@ _SEAT = frozenset({"post", "saddle"})
 
 
 _OPTIONS_AT = {place.name: f"options of {place.name}" for place in PLACES}
+_REFUSED_AT = {place.name: f"refused in {place.name}" for place in PLACES}
 
 
 @lru_cache(maxsize=64)
 def _read_beside(scope: Scope, assumed: frozenset[str]) -> Mapping[str, tuple[str, ...]]:
     """By place, the roles that the rules for its part read beside that part itself."""
-    found = {}
-    for place, rules in rules_by_place(scope, assumed).items():
-        beside = [role for rule in rules for role in rule.roles if role != place]
-        found[place] = tuple(dict.fromkeys([*beside, *roles_read_with(place)]))
-    return found
+    ruled = rules_by_place(scope, assumed)
+    return {place: _beside(place, rules) for place, rules in ruled.items()}
+
+
+def _beside(place: str, rules: Iterable[FitRule]) -> tuple[str, ...]:
+    read = [role for rule in rules for role in rule.roles if role != place]
+    return tuple(dict.fromkeys([*read, *roles_read_with(place)]))
 
 
 _TOPICS_AT = {p.name: [t for t in PARTS_TOPICS if p.name in t.places] for p in PLACES}
@@ -312,20 +315,26 @@ class OptionJudge:
         )
 
     def _by_rules(self, place: str) -> Mapping[str, Refusal | None]:
-        assembly, found = self.setup.assembly, dict[str, Refusal | None]()
+        """The first rule that fails: each is remembered by the few roles that it reads itself."""
+        memory, first = self.setup.assembly.memory, dict[str, Refusal]()
+        for rule in self.rules[place]:
+            read = (rule, *[self.roles[at] for at in _beside(place, (rule,))])
+            refused = memory.of_very(_REFUSED_AT[place], read, partial(self._by_rule, place, rule))
+            first = {**refused, **first}
+        parts = self.setup.catalogue.parts.get(PLACE_OF[place].kind, ())
+        return {part.slug: first.get(part.slug) for part in parts}
+
+    def _by_rule(self, place: str, rule: FitRule) -> Mapping[str, Refusal]:
+        """The parts that fail a rule, in words; none are made for parts that pass."""
+        assembly, found = self.setup.assembly, dict[str, Refusal]()
         for part in self.setup.catalogue.parts.get(PLACE_OF[place].kind, ()):
             changed = assembly.with_parts({**assembly.parts, place: part})
-            found[part.slug] = self._refused(place, roles_with(self.roles, changed, place))
-        return found
-
-    def _refused(self, place: str, roles: Mapping[str, FitPart]) -> Refusal | None:
-        """The first rule that fails, in words; none are made for rules that pass."""
-        for rule in self.rules[place]:
+            roles = roles_with(self.roles, changed, place)
             check = judge_rule(rule, roles)
             if check is not None and check.outcome == "no":
                 told = worded_fit(rule, roles, check)
-                return told.reason, told.remedy
-        return None
+                found[part.slug] = told.reason, told.remedy
+        return found
 
     def _in_place(self, place: str, part: AnyPart) -> Setup:
         """The build with the option in it, of which is asked for nothing but its parts."""

@@ -79,21 +79,44 @@ def seat_range(
     -------
     SeatRange
     """
-    tube, fitted = size_tube(build.frame, size), post_of(post)
+    fitted = size_tube(build.frame, size), post_of(post)
+    return range_of(fitted, standing, seat, cable_room=post.cable_room)
+
+
+def range_of(
+    fitted: tuple[SeatTube, Post], standing: Standing, seat: Seat, *, cable_room: float
+) -> SeatRange:
+    """The same of a tube and a post that are known as they go together.
+
+    Parameters
+    ----------
+    fitted : tuple of SeatTube and Post
+    standing : Standing
+        The unloaded build.
+    seat : Seat
+        Its own height is not used.
+    cable_room : float [mm]
+        Below the post's shaft.
+
+    Returns
+    -------
+    SeatRange
+    """
+    tube, post = fitted
     stack = stack_along_axis(
         float(seat.saddle_stack),
         setback=float(seat.post_offset),
         seat_tube_angle=float(standing.seat_tube_angle),
     )
-    reach = post_range(tube, fitted, saddle_stack=stack)
+    reach = post_range(tube, post, saddle_stack=stack)
     offset = float(tube.offset)
     return SeatRange(
         lowest=float(np.hypot(reach.lowest, offset)),
         highest=float(np.hypot(reach.highest, offset)),
         tube=tube,
-        post=fitted,
+        post=post,
         stack=stack,
-        cable_room=post.cable_room,
+        cable_room=cable_room,
     )
 
 

@@ -20,9 +20,10 @@ from geometry.bike import (
     radius,
     stand,
 )
+from geometry.clearance import Post, SeatTube
 from webapp.builds.choice.build_choice import BuildChoice
 from webapp.builds.choice.places import PLACE_OF
-from webapp.builds.solving.seat_range import SeatRange, post_of, seat_range, size_tube
+from webapp.builds.solving.seat_range import SeatRange, post_of, range_of, size_tube
 from webapp.catalogue.reading.frame_inputs import fork_of
 from webapp.catalogue.reading.views import AnyPart, Catalogue, PartView, SizeView
 from webapp.catalogue.schema.part_kinds import (
@@ -94,17 +95,13 @@ class Saddle:
     @cached_property
     def reach(self) -> SeatRange:
         """Saddle heights the post reaches; the same object for builds that share them."""
-        post, seat = self.post, self.unset
-        return self.catalogue.memory.of(
-            (
-                "seat range",
-                Same(self.build),
-                Same(self.size),
-                Same(post),
-                seat.post_offset,
-                seat.saddle_stack,
+        memory, size, post, seat = self.catalogue.memory, self.size, self.post, self.unset
+        return memory.of_very(
+            ("seat range", seat.post_offset, seat.saddle_stack),
+            (self.build, size, post),
+            lambda: range_of(
+                _fitted(memory, size, post), self.standing, seat, cable_room=post.cable_room
             ),
-            lambda: seat_range(self.standing, self.build, seat, post=post, size=self.size.data),
         )
 
     def _rider_height(self) -> float | None:
@@ -375,7 +372,7 @@ def _on_its_post(
 ) -> tuple[PostData, Seat]:
     """A build's post, and the saddle on it at any height."""
     post = data_in(parts, "post", PostData)
-    _check_post(memory, size, post)
+    _fitted(memory, size, post)
     return post, _seat(memory, choice, post, data_in(parts, "saddle", SaddleData))
 
 
@@ -390,9 +387,8 @@ def _seat(memory: Memory, choice: BuildChoice, post: PostData, saddle: SaddleDat
     return memory.of(("seat", *set_to.values()), lambda: Seat(**set_to))
 
 
-def _check_post(memory: Memory, size: SizeView, post: PostData) -> None:
-    """Refuse a post that fits no frame at all, before its range is computed."""
-    memory.of(
-        ("tube and post", Same(size), Same(post)),
-        lambda: (size_tube(size.frame, size.data), post_of(post)),
+def _fitted(memory: Memory, size: SizeView, post: PostData) -> tuple[SeatTube, Post]:
+    """Seat tube and post; refuses a post that fits no frame at all."""
+    return memory.of_very(
+        "tube and post", (size, post), lambda: (size_tube(size.frame, size.data), post_of(post))
     )
