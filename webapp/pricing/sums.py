@@ -142,9 +142,10 @@ def reckon(
     >>> bill.net.format(), bill.tax.format(), bill.gross.format()
     ('1,900.00 EUR', '361.00 EUR', '2,261.00 EUR')
     """
-    sums: dict[Fraction, Money] = {}
+    taxed: dict[Fraction, list[Money]] = {}
     for amount, rate in amounts:
-        sums[rate] = sums.get(rate, Money(0, currency)) + amount
+        taxed.setdefault(rate, []).append(amount)
+    sums = {rate: total(each, currency) for rate, each in taxed.items()}
     by_rate = tuple(_taxed(sums[rate], rate, tax_included) for rate in sorted(sums, reverse=True))
     return Reckoning(
         listed=total(list(sums.values()), currency),

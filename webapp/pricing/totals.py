@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from functools import lru_cache
 
-from webapp.common.text.language import tr
+from webapp.common.text.language import language_and_numbers, tr
 from webapp.common.text.money import Money
 from webapp.common.text.units import minus, signed
 from webapp.pricing.sale import Priced, Taxation
@@ -80,7 +81,13 @@ def printed_money(amount: Money) -> str:
     >>> printed_money(Money(-5, "EUR"))
     '−0.05 EUR'
     """
-    return minus(amount.format())
+    return _printed(amount.minor, amount.currency, language_and_numbers())
+
+
+@lru_cache(maxsize=4096)  # prices recur in every list of lines
+def _printed(minor: int, currency: str, written: tuple[str, str]) -> str:
+    del written
+    return minus(Money(minor, currency).format())
 
 
 def signed_money(amount: Money) -> str:

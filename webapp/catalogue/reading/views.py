@@ -142,7 +142,9 @@ class Catalogue:
         """
         written = language_and_numbers()
         found = self._memories.get(written)
-        return found or self._memories.setdefault(written, Memory(most=MOST_REMEMBERED))
+        if found is None:
+            found = self._memories.setdefault(written, Memory(most=MOST_REMEMBERED))
+        return found
 
     @cached_property
     def _by_slug(self) -> Mapping[tuple[str, str], AnyPart]:

@@ -204,4 +204,7 @@ def total(amounts: list[Money], currency: str) -> Money:
     >>> total([Money(100, "EUR"), Money(50, "EUR")], "EUR").format()
     '1.50 EUR'
     """
-    return sum(amounts, start=Money(0, currency))
+    nothing = Money(0, currency)
+    for each in amounts:
+        nothing._same(each)
+    return Money(sum(each.minor for each in amounts), currency)
