@@ -236,6 +236,16 @@ class OptionJudge:
         check = next(chain.from_iterable(found), None)
         return None if check is None else (check.reason, check.remedy)
 
+    def _by_parts(self, at: Key, part: AnyPart, own: Setup, topics: list[Topic]) -> Refusal | None:
+        """The same of a build that may not stand yet; what asks how it stands gets it whole."""
+        try:
+            return self._by_topics(at[0], own, topics)
+        except AttributeError:
+            if "build" in own.assembly.__dict__:
+                raise
+        stood = self.changed(at[0], part)
+        return stood if isinstance(stood, tuple) else self._by_topics(at[0], stood, topics)
+
     def computed(self, options: Sequence[Change]) -> dict[Key, Refusal]:
         """Refusals of options by what is computed, for all of them at once.
 
@@ -251,7 +261,7 @@ class OptionJudge:
         if self.topics is _NO_TOPICS:
             return refused
         for key, topics in self._open_topics(setups).items():
-            refusal = self._by_topics(key[0], setups[key], topics)
+            refusal = self._by_parts(key, parts[key], setups[key], topics)
             if refusal is not None:
                 refused[key] = refusal
         left = {k: s for k, s in setups.items() if not (k in refused or k in feet)}

@@ -187,10 +187,12 @@ class Known:
         while step is not None:
             if step.read is None:
                 return step.answer
-            value = step.read(setup)
             try:
+                value = step.read(setup)
                 key = id(value) if type(value) in _SHARED else _key_of(value)
             except NotToBeKept:
+                return None
+            except AttributeError:  # of a build that does not stand, asked for its parts alone
                 return None
             step = step.after.get(key)
         return None
