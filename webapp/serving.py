@@ -95,11 +95,14 @@ def service(settings: Settings | None = None) -> FastAPI:
     """The service as a process runs it that does nothing else.
 
     What is there before the first request (modules, routes) stays as long as the process. Looking
-    through all of it for garbage, again and again, made single visitors wait for 0.2 s.
+    through all of it for garbage, again and again, made single visitors wait for 0.2 s. What a
+    page leaves behind is some hundred kilobytes, so it is looked for every dozen pages or so: two
+    or three times each page took a millisecond of it.
     """
     app = create_app(settings)
     gc.collect()
     gc.freeze()
+    gc.set_threshold(10_000, 10, 20)
     return app
 
 
