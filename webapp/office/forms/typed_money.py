@@ -64,7 +64,8 @@ def read_cost(text: str, currency: str, field: str) -> Money | None:
     named = behind.upper() in EXPONENTS
     used = behind.upper() if named else currency
     if not used:
-        raise Invalid(field, plain, tr("an amount with its currency, such as 12.50 EUR"))
+        remedy = tr("an amount with its currency, such as {example:.2f} EUR", example=12.5)
+        raise Invalid(field, plain, remedy)
     return amount_in_reason(amount if named else plain, used, field)
 
 

@@ -96,7 +96,7 @@ def _percent(text: str) -> Decimal:
     except InvalidOperation:
         found = Decimal("NaN")
     if not found.is_finite() or not _LEAST <= found <= _MOST or found == 0:
-        remedy = tr("a percentage from −90 to 500 such as 3.5, and not 0")
+        remedy = tr("a percentage from −90 to 500 such as {example:g}, and not 0", example=3.5)
         raise Invalid("percent", text[:20], remedy)
     return found
 
