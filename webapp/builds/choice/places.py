@@ -76,14 +76,18 @@ def places_sold(scope: Scope) -> tuple[Place, ...]:
 
 def scope_words(catalogue: Catalogue, scope: Scope) -> str:
     """What is sold in a scope, in words; a shop without headsets sells a fork alone."""
-    words = {
+    words: Mapping[str, str] = catalogue.memory.of("scope words", lambda: _scope_words(catalogue))
+    return words[scope]
+
+
+def _scope_words(catalogue: Catalogue) -> Mapping[str, str]:
+    return {
         "bike": tr("whole bike"),
         "frameset": tr("frame, fork and headset")
         if catalogue.sells("headset")
         else tr("frame and fork"),
         "frame": tr("frame alone"),
     }
-    return words[scope]
 
 
 def lacks(catalogue: Catalogue, scope: Scope) -> tuple[Place, ...]:

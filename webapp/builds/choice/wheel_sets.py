@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
@@ -64,16 +64,35 @@ def wheel_choices(
     tuple of ((front, rear), BuildChoice)
         Bead seat diameters [mm], largest first.
     """
+    own = tuple(choice.parts[place] for place in _WHEEL_PLACES)
+    found: tuple[tuple[tuple[int, int], tuple[str, ...]], ...] = catalogue.memory.of(
+        ("wheels", own), lambda: tuple(_wheels(catalogue, choice))
+    )
+    return tuple(
+        (sizes, choice if slugs == own else choice.with_parts(_with_wheels(choice, slugs)))
+        for sizes, slugs in found
+    )
+
+
+_WHEEL_PLACES = ("rim_front", "tyre_front", "rim_rear", "tyre_rear")
+
+
+def _with_wheels(choice: BuildChoice, slugs: tuple[str, ...]) -> dict[str, str]:
+    return {**choice.parts, **dict(zip(_WHEEL_PLACES, slugs, strict=True))}
+
+
+def _wheels(
+    catalogue: Catalogue, choice: BuildChoice
+) -> Iterator[tuple[tuple[int, int], tuple[str, ...]]]:
+    """Every pair of sizes with its rims and tyres, which depend on those of the build alone."""
     sizes = sorted({rim.data.bead_seat_diameter for rim in catalogue.offered(RimData)})
     sizes.reverse()
-    found = []
     for front in sizes:
         for rear in (size for size in sizes if size <= front):
             changed = _with_wheel(catalogue, choice, "front", front)
             changed = changed and _with_wheel(catalogue, changed, "rear", rear)
             if changed is not None:
-                found.append(((front, rear), changed))
-    return tuple(found)
+                yield (front, rear), tuple(changed.parts[place] for place in _WHEEL_PLACES)
 
 
 def wheel_sets(catalogue: Catalogue, choice: BuildChoice) -> tuple[WheelSet, ...]:

@@ -262,7 +262,7 @@ class _FormMaker:
             fields=fields,
             numbers=numbers,
             open=key in OPEN,
-            wrong=any(self.error(name) for name in (*places, *positions)),
+            wrong=any(self.errors.get(name) for name in (*places, *positions)),
         )
 
     def applies(self, name: str) -> bool:
