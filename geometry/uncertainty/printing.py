@@ -46,8 +46,10 @@ def printed(value: float, unit: str, decimals: int, half_width: float | None = N
 
 def _number(value: float, decimals: int) -> str:
     """A number with fixed decimals, never ``-0``, with a true minus sign."""
-    text = f"{round(value, decimals) + 0.0:.{decimals}f}"
-    return text.replace("-", "−")
+    text = f"{value:.{decimals}f}"
+    if text[0] != "-":
+        return text
+    return f"−{text[1:]}" if text.strip("-0.") else text[1:]
 
 
 def places_of(half_width: float) -> int:

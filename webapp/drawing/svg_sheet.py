@@ -13,6 +13,7 @@ import math
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
+from functools import cached_property
 from html import escape
 from itertools import pairwise
 from typing import NamedTuple
@@ -30,7 +31,7 @@ LETTERING = "Sofia Sans, DejaVu Sans, sans-serif"
 _SMALL = 50.0  # [mm] what is shorter is no obstacle to a text
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Pens:
     """Sizes of lines and lettering [mm on the bike], all from one ``unit``.
 
@@ -39,27 +40,27 @@ class Pens:
 
     unit: float = 1.0
 
-    @property
+    @cached_property
     def thick(self) -> float:
         """Width of visible edges."""
         return 4.6 * self.unit
 
-    @property
+    @cached_property
     def text(self) -> float:
         """Size of the lettering."""
         return 41.0 * self.unit
 
-    @property
+    @cached_property
     def arrow(self) -> float:
         """Length of an arrowhead."""
         return 24.0 * self.unit
 
-    @property
+    @cached_property
     def gap(self) -> float:
         """From a feature to its extension line, from a line to its lettering."""
         return 9.0 * self.unit
 
-    @property
+    @cached_property
     def tier(self) -> float:
         """From one dimension line to the next."""
         return 66.0 * self.unit

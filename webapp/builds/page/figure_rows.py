@@ -164,6 +164,7 @@ def _interval(explanation: Explanation) -> str:
     if explanation.half_width is None:
         return ""
     places = explanation.decimals
+    least = 10.0**-places
     cause = tr("{dimension} ± {tolerance} {unit} gives ± {effect}")
     named = [
         filled(
@@ -174,7 +175,7 @@ def _interval(explanation: Explanation) -> str:
             effect=number(found.part, places),
         )
         for found in explanation.inputs[:MOST_NAMED]
-        if found.tolerance and found.part and round(found.part, places) > 0
+        if found.tolerance and found.part and (found.part >= least or round(found.part, places) > 0)
     ]
     if not named:
         return tr("{figure}, about 95 in 100.", figure=explanation.text)

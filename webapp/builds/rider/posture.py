@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from functools import cached_property
 from typing import Any, Literal, get_args
 
@@ -54,7 +54,7 @@ class RiderOnBuild:
         Of the rider's style.
     belief : BodyBelief
     links : Linkage
-        The expected body, arrays of shape (1,).
+        The expected body, plain numbers.
     """
 
     windows: PostureWindows
@@ -92,7 +92,7 @@ class RiderOnBuild:
     def reaches(self) -> bool:
         """Whether the arms reach the grips, seated and standing."""
         sitting, upright = self._arms
-        return bool((sitting.reachable & upright.reachable)[0])
+        return bool(sitting.reachable & upright.reachable)
 
     @cached_property
     def figures(self) -> Mapping[str, float]:
@@ -108,17 +108,17 @@ class RiderOnBuild:
             "elbow_flexion": sitting.elbow_flexion,
             "shoulder_angle": sitting.shoulder_angle,
             "knee_flexion": knee,
-            "bar_above_saddle": [self._grip[1] - self._saddle[1]],
+            "bar_above_saddle": self._grip[1] - self._saddle[1],
             "straddle_room": room,
             "standing_trunk_angle": upright.trunk_angle,
             "standing_elbow_flexion": upright.elbow_flexion,
-            "grips_to_rear_axle": [self._state.figures["grips_to_rear_axle"]],
-            "stem_departure": [stem - assembly.size.data.stem_length],
+            "grips_to_rear_axle": self._state.figures["grips_to_rear_axle"],
+            "stem_departure": stem - assembly.size.data.stem_length,
         }
-        return {name: float(value[0]) for name, value in figures.items()}
+        return {name: float(value) for name, value in figures.items()}
 
     def joints(self, pose: Pose) -> Joints:
-        """Joints in one pose, arrays of shape (1,) [mm]."""
+        """Joints in one pose [mm]."""
         return rider_points(
             self.links,
             hip=self._standing if pose == "standing" else self._seated,
@@ -170,7 +170,7 @@ def rider_on(result: BuildResult, rider: Rider, *, state: str = SAGGED) -> Rider
     RiderOnBuild
     """
     windows = windows_in(result.catalogue, rider.style)
-    links, found = expected_links(rider), result.states[state]
+    links, found = _plain(expected_links(rider)), result.states[state]
     saddle = _seat_point(result, found.standing)
     return RiderOnBuild(
         windows=windows,
@@ -183,6 +183,14 @@ def rider_on(result: BuildResult, rider: Rider, *, state: str = SAGGED) -> Rider
         _standing=standing_hip(links, windows),
         _grip=plain_point(found.hands.grips),
     )
+
+
+def _plain(links: Linkage) -> Linkage:
+    """One rider's segments as plain numbers, which are quicker than arrays of one."""
+    lengths: dict[str, Any] = {
+        each.name: float(getattr(links, each.name)[0]) for each in fields(links)
+    }
+    return Linkage(**lengths)
 
 
 def _seat_point(result: BuildResult, standing: Standing) -> tuple[float, float]:

@@ -106,6 +106,6 @@ def shape(rows: tuple[str, ...], size: float, *, marked: bool = False) -> Shape:
     (True, True)
     """
     mark = _MARK * size if marked else 0.0
-    width = max(text_width(row, size) for row in rows) + mark
+    width = max([text_width(row, size) for row in rows]) + mark
     height = (2 * HALF_LINE + _LEADING * (len(rows) - 1)) * size
     return Shape(rows, size, width / 2, height / 2, mark)
