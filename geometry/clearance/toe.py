@@ -75,6 +75,9 @@ _AT_A_TIME = 500  # keeps the coarse grid within some tens of megabytes
 _LOOKS = 60
 _FINE = 3e-7  # steps at which it is found [rad]; the way is then within 1e-9 mm of its least
 _STENCIL = np.linspace(-1.0, 1.0, 5)
+# Both of t and p, which run from the first to the last.
+_T_AND_P = np.array([[0], [1]])
+_FIRST, _LAST = np.array([[[-_HALF_TURN]], [[0.0]]]), np.array([[[_HALF_TURN]], [[np.pi]]])
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
@@ -100,7 +103,7 @@ class _Swept:
     """One half of a wheel, steering axis and crank; every field broadcasts with t and p."""
 
     along: FloatArray  # of the wheel's centre: a
-    ahead: FloatArray  # of the wheel's centre, ahead of the axis
+    ahead: FloatArray  # of the wheel's centre, ahead of the axis; behind it in the front half
     circle: FloatArray  # ρ
     tyre: FloatArray  # r
     axis_x: FloatArray
@@ -111,42 +114,49 @@ class _Swept:
     crank: FloatArray  # c
     path: FloatArray  # 1 follows the pedal's circle, 0 looks from above
     half: FloatArray  # 1 the rear half, −1 the front half
-    furthest: FloatArray  # of the ball furthest from the axis: its distance from it
-    last: FloatArray  # φ of the last ball that comes abreast
+    swung: FloatArray  # ρ, negative in the front half
+    turn: FloatArray  # half of how far φ runs, to the last ball that comes abreast
+    never: NDArray[np.bool_]  # whether no ball does
 
     @classmethod
-    def of(cls, fields: Sequence[FloatArray], half: FloatArray) -> _Swept:
-        """Halves of wheels, with what is the same for all their balls."""
-        _, ahead, circle, tyre, *_, plane, _, _ = fields
-        furthest = circle - half * ahead
+    def of(cls, fields: Sequence[FloatArray]) -> _Swept:
+        """The rear halves of wheels, then their front halves, with two more axes for t and p.
+
+        What is the same for all balls is worked out here.
+        """
+        rear = np.array(fields)
+        half = np.repeat([1.0, -1.0], rear.shape[1])
+        along, ahead, circle, tyre, *others = np.concatenate((rear, rear), axis=1)
+        ahead, plane = half * ahead, others[4]
+        furthest = circle - ahead  # of the ball furthest from the axis: its distance from it
         last = np.arcsin(_between(-1.0, (furthest - plane) / tyre, 1.0))
-        return cls(*(*fields, half, furthest, last))
+        turn, never = (last + _HALF_TURN) / 2.0, furthest <= plane - tyre
+        each = along, ahead, circle, tyre, *others, half, half * circle, turn, never
+        return cls(*(field[:, None, None] for field in each))
 
     def rows(self, index: NDArray[np.intp]) -> _Swept:
-        """Some of the builds, counted flat, with two more axes for t and p."""
-        flat = (np.ravel(getattr(self, name)) for name in self.__slots__)
-        return _Swept(*(field[index][:, None, None] for field in flat))
+        """Some of them."""
+        return _Swept(*(getattr(self, name)[index] for name in self.__slots__))
 
     def _ball(self, t: FloatArray, p: FloatArray) -> tuple[FloatArray, ...]:
         """Angle round the wheel, φ, Z and e of the ball at t and p."""
-        phi = (self.last + _HALF_TURN) * (1.0 - np.cos(p)) / 2.0 - _HALF_TURN
+        phi = self.turn * (1.0 - np.cos(p)) - _HALF_TURN
         side = self.plane + self.tyre * np.sin(phi)
-        abreast = (np.abs(side) + self.half * self.ahead) / self.circle
+        abreast = (np.abs(side) + self.ahead) / self.circle
         u = np.arccos(_between(-1.0, abreast, 1.0)) * np.sin(t)
-        return u, phi, side, self.circle * np.cos(u) - self.half * self.ahead
+        return u, phi, side, self.circle * np.cos(u) - self.ahead
 
     def way(self, t: FloatArray, p: FloatArray) -> FloatArray:
         """Way to the ball at t and p [mm]; infinite where they never meet."""
         u, phi, side, out = self._ball(t, p)
-        along = self.along + self.half * self.circle * np.sin(u)
+        along = self.along + self.swung * np.sin(u)
         back = self.half * np.sqrt(np.maximum(out * out - side * side, 0.0))
         height = self.path * (self.axis_y + self.sine * along - self.cosine * back)
         reach = self.crank + self.tyre * np.cos(phi)
         run = reach * reach - height * height
         x = self.axis_x - self.cosine * along - self.sine * back
         way = x - np.sqrt(np.maximum(run, 0.0))
-        never = self.furthest <= self.plane - self.tyre
-        return np.where(never | (out <= 0) | (run <= 0), np.inf, way)
+        return np.where(self.never | (out <= 0) | (run <= 0), np.inf, way)
 
     def steering(self, t: FloatArray, p: FloatArray) -> FloatArray:
         """Steering angle that brings the ball at t and p abreast of the pedal [rad]."""
@@ -154,13 +164,13 @@ class _Swept:
         return np.arcsin(np.minimum(side / out, 1.0))
 
 
-def _between(low: float, values: FloatArray, high: float) -> FloatArray:
+def _between(low: Num, values: FloatArray, high: Num) -> FloatArray:
     """Values moved to the ends of a range; for small arrays several times quicker than clip."""
     return np.minimum(np.maximum(values, low), high)
 
 
 def _coarse_grid(swept: _Swept) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """The best of a coarse grid over both quarters of a half; (builds, 2) ways, t and p."""
+    """The best of a coarse grid over both quarters of both halves; (builds, 4) ways, t and p."""
     ways = swept.way(_AROUND[:, None], _ACROSS[None, :])
     middle = _AROUND.size // 2
     found = []
@@ -169,8 +179,9 @@ def _coarse_grid(swept: _Swept) -> tuple[FloatArray, FloatArray, FloatArray]:
         best = np.argmin(part, axis=-1)
         around, across = np.divmod(best, _ACROSS.size)
         found.append((part[np.arange(len(part)), best], _AROUND[quarter][around], _ACROSS[across]))
-    way, t, p = (np.stack(each, axis=-1) for each in zip(*found, strict=True))
-    return way, t, p
+    # from quarters by halves, one after another, to a row a build
+    row = np.array(found).reshape(2, 3, 2, -1).transpose(1, 3, 2, 0).reshape(3, -1, 4)
+    return row[0], row[1], row[2]
 
 
 def _closer(swept: _Swept, t: FloatArray, p: FloatArray) -> tuple[FloatArray, FloatArray]:
@@ -178,21 +189,18 @@ def _closer(swept: _Swept, t: FloatArray, p: FloatArray) -> tuple[FloatArray, Fl
 
     It is shrunk only when its best is not at its edge, so that it follows a valley.
     """
-    step_t, step_p = (np.full(t.shape, axis[1] - axis[0]) for axis in (_AROUND, _ACROSS))
-    row = np.arange(t.size)
+    at, row = np.array((t, p)), np.arange(t.size)
+    step = np.repeat([[axis[1] - axis[0]] for axis in (_AROUND, _ACROSS)], t.size, axis=1)
     for _ in range(_LOOKS):
-        grid_t = _between(-_HALF_TURN, t[:, None] + step_t[:, None] * _STENCIL, _HALF_TURN)
-        grid_p = _between(0.0, p[:, None] + step_p[:, None] * _STENCIL, np.pi)
-        ways = swept.way(grid_t[:, :, None], grid_p[:, None, :])
+        grid = _between(_FIRST, at[:, :, None] + step[:, :, None] * _STENCIL, _LAST)
+        ways = swept.way(grid[0][:, :, None], grid[1][:, None, :])
         best = np.argmin(ways.reshape(t.size, _STENCIL.size**2), axis=-1)
-        at_t, at_p = np.divmod(best, _STENCIL.size)
-        new_t, new_p = grid_t[row, at_t], grid_p[row, at_p]
-        inside = (np.abs(new_t - t) < 0.75 * step_t) & (np.abs(new_p - p) < 0.75 * step_p)
-        t, p = new_t, new_p
-        step_t, step_p = (np.where(inside, step / 2.5, step) for step in (step_t, step_p))
-        if np.all((step_t < _FINE) & (step_p < _FINE)):
+        new = grid[_T_AND_P, row, np.array(np.divmod(best, _STENCIL.size))]
+        near = np.abs(new - at) < 0.75 * step
+        at, step = new, np.where(near[0] & near[1], step / 2.5, step)
+        if (step < _FINE).all():
             break
-    found = t[:, None, None], p[:, None, None]
+    found = at[0][:, None, None], at[1][:, None, None]
     return swept.way(*found)[:, 0, 0], swept.steering(*found)[:, 0, 0]
 
 
@@ -293,19 +301,16 @@ def _closest(fields: Sequence[FloatArray], enough: float) -> Toe:
 def _closest_of(fields: Sequence[FloatArray], enough: float) -> tuple[FloatArray, FloatArray]:
     """Least way and its steering angle of builds in a row: the best of four quarters."""
     count = len(fields[0])
-    halves = np.repeat([1.0, -1.0], count)
-    both = _Swept.of([np.tile(field, 2) for field in fields], halves)
-    looks = _coarse_grid(both.rows(np.arange(2 * count)))
-    first, t, p = (np.concatenate(np.split(each, 2), axis=-1) for each in looks)
+    both = _Swept.of(fields)
+    first, t, p = _coarse_grid(both)
     least = np.min(first, axis=-1, keepdims=True)
     ways, angles = np.where(least > enough + _NEAR, first, np.inf), np.full(first.shape, np.nan)
     near = np.isfinite(first) & (first <= least + _NEAR) & (least <= enough + _NEAR)
     build, quarter = found = np.nonzero(near)
     row = build + count * (quarter // 2)  # two quarters are a half
     ways[found], angles[found] = _closer(both.rows(row), t[found], p[found])
-    best = np.argmin(ways, axis=-1)[:, None]
-    clearance, angle = (np.take_along_axis(each, best, -1)[:, 0] for each in (ways, angles))
-    return clearance, np.asarray(degrees(angle))
+    best = np.arange(count), np.argmin(ways, axis=-1)
+    return ways[best], np.asarray(degrees(angles[best]))
 
 
 def toe_check(
