@@ -216,3 +216,19 @@ def test_arrays_of_bikes_are_refused() -> None:
     with pytest.raises(InvalidInput) as caught:
         explain_all(Bike(build=many))
     assert caught.value.field == "bike"
+
+
+def test_fewer_figures_and_inputs_are_the_first_of_all() -> None:
+    """What a page asks for is what it would have read of everything."""
+    stated = {
+        "frame.head_angle": Tolerance(half_width=0.3),
+        "stem.length": Tolerance(half_width=1.0),
+    }
+    bike = Bike(build=trail_build(), cockpit=trail_cockpit())
+    every = explain_all(bike, stated)
+    keys = ["trail", "grip_height", "standover"]
+    some = explain_all(bike, stated, keys=keys, values=figures(bike), most=2)
+    assert list(some) == keys[:2]  # a bike without a top tube has no standover
+    for key, one in some.items():
+        assert one == dataclasses.replace(every[key], inputs=every[key].inputs[:2])
+        assert len(every[key].inputs) > 2
