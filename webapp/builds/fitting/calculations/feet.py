@@ -92,10 +92,11 @@ def _judged(setups: Sequence[Setup], *, failing: bool) -> list[list[WordedCheck]
     """The answers themselves, or of all of them those that fail."""
     ways = [_stances(setup) for setup in setups]
     every = [stance for stances in ways for stance in stances]
-    heights, toes = iter(_heights(every)), iter(_clearances(every, failing=failing))
+    heights = iter(_heights(every) if failing else ())  # which fail; else every one is told
+    toes = iter(_clearances(every, failing=failing))
     return [
         [
-            *_leaning(setup, [(stance, next(heights)) for stance in stances], failing=failing),
+            *_leaning(setup, [(each, next(heights, 0.0)) for each in stances], failing=failing),
             *_toe(setup, [next(toes) for each in stances for _ in each.steered], failing=failing),
         ]
         for setup, stances in zip(setups, ways, strict=True)
