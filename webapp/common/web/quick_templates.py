@@ -122,6 +122,14 @@ class _Generator(CodeGenerator):
         self.visit(usual[0], frame)
         self.write("))")
 
+    def visit_Test(self, node: nodes.Test, frame: Frame) -> None:  # noqa: N802
+        if node.name != "string":
+            super().visit_Test(node, frame)
+            return
+        self.write("isinstance(")
+        self.visit(node.node, frame)
+        self.write(", str)")
+
     def visit_Concat(self, node: nodes.Concat, frame: Frame) -> None:  # noqa: N802
         self.write("joined((")
         for each in node.nodes:

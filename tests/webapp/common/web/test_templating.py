@@ -74,7 +74,7 @@ def test_templates_write_the_same_text_as_jinjas_own() -> None:
         "{{ {'title': x} | xmlattr }}{{ x | safe }}{{ {'at': x}.at }}{{ x ~ loop.index ~ '<' }}"
         "{{ {'at': x}.at | default('&') }}{{ {}.at | default('&') }}{{ x.real | default(x) }}"
         "{{ box(y=x, x=1) }}{{ box(*[x, 2]) }}{{ box(x, class=x) }}"
-        "{{ loop.cycle('<', '>') }}{% endfor %}"
+        "{{ loop.cycle('<', '>') }}{{ x is string }}{% endfor %}"
     )
     given = ["plain", "a & b", "<b>'\"", Markup("<b>&amp;</b>"), 12, 0.5, None, True, ["<"], ""]
     own = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True)
