@@ -25,11 +25,8 @@ from geometry.glossary import GLOSSARY, TERMS, entry
 from geometry.uncertainty.interval import spread
 from geometry.uncertainty.printing import printed
 from geometry.uncertainty.tolerance import (
-    SIGMAS,
-    Tolerance,
     Tolerances,
     applying,
-    standard_deviation,
 )
 
 _NOTHING = 1e-9
@@ -265,7 +262,7 @@ def _explained(
     parts: FloatArray = np.zeros(followed.shape)
     parts[:, [inputs.index(key) for key in applied]] = spans.parts
     terms = _Terms({**given, **asked.figures, **asked.explained})
-    sources = _Inputs(terms, inputs, applied)
+    sources = _Inputs(terms, inputs, dict(zip(applied, spans.tolerances, strict=True)))
     rows = zip(
         asked.explained,
         spans.half_widths.tolist(),
@@ -317,13 +314,9 @@ class _Terms(dict[str, Term]):
 class _Inputs:
     """The inputs of a bike by their position, with their tolerances ±."""
 
-    def __init__(
-        self, terms: _Terms, keys: Sequence[str], applied: Mapping[str, Sequence[Tolerance]]
-    ) -> None:
+    def __init__(self, terms: _Terms, keys: Sequence[str], tolerances: Mapping[str, Num]) -> None:
         self.terms, self.keys = terms, keys
-        self.tolerances = {
-            key: SIGMAS * float(standard_deviation(several)) for key, several in applied.items()
-        }
+        self.tolerances = {key: float(half_width) for key, half_width in tolerances.items()}
 
     def influence(self, at: int, slope: float, part: float) -> Influence:
         """One of them on a figure."""

@@ -150,9 +150,11 @@ def _spread(
 class Spread(NamedTuple):
     """Uncertainties of several figures at once, as those of an `Interval` [mm, deg].
 
-    ``parts`` is of shape (figures, inputs with a tolerance, *bikes), the others (figures, *bikes).
+    ``tolerances`` are the inputs' own ±, ``parts`` of shape (figures, inputs with a tolerance,
+    *bikes), the others (figures, *bikes).
     """
 
+    tolerances: Sequence[Num]
     parts: FloatArray
     half_widths: FloatArray
     kinds: Mapping[Kind, FloatArray]
@@ -190,7 +192,8 @@ def spread(
     shape = slopes.shape[2:]
     # In one piece, so that sums over it are rounded alike however it was made.
     slopes = slopes.take([inputs.index(key) for key in applied], axis=1)
-    parts = np.abs(slopes * _column([standard_deviation(o) for o in applied.values()], shape))
+    deviations = [standard_deviation(several) for several in applied.values()]
+    parts = np.abs(slopes * _column(deviations, shape))
     parts *= SIGMAS
     squares = {
         kind: np.sum(
@@ -199,6 +202,7 @@ def spread(
         for kind in dict.fromkeys(one.kind for several in applied.values() for one in several)
     }
     return Spread(
+        tolerances=[SIGMAS * deviation for deviation in deviations],
         parts=parts,
         half_widths=np.sqrt(sum(squares.values(), np.zeros((len(slopes), *shape)))),
         kinds={kind: np.sqrt(square) for kind, square in squares.items()},
