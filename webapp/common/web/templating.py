@@ -70,7 +70,7 @@ def once(macro: Macro, *values: Any) -> Markup:
         return Markup(macro(*values))  # noqa: S704  # markup already
 
 
-@lru_cache(maxsize=8192)  # of some hundred bytes, the lists of parts of some thousand
+@lru_cache(maxsize=4096)  # of some hundred bytes, the lists of parts of some thousand: 25 MB
 def _made(macro: Macro, values: tuple[Any, ...]) -> Markup:
     return Markup(macro(*values))  # noqa: S704  # markup already
 
