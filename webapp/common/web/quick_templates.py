@@ -8,6 +8,7 @@ text, markup is taken as it is, a field is read and a macro called without a det
 
 from __future__ import annotations
 
+import re
 from keyword import iskeyword
 from types import FunctionType
 from typing import Any
@@ -16,23 +17,23 @@ from jinja2 import Environment, Template, nodes
 from jinja2.compiler import CodeGenerator, Frame
 from jinja2.environment import TemplateModule
 from jinja2.runtime import Context, Macro, markup_join, missing  # type: ignore[attr-defined]
-from markupsafe import Markup, _escape_inner, escape  # type: ignore[attr-defined]
+from markupsafe import Markup, escape
 
 _MADE = str.__new__
+_special = re.compile("[&<>\"']").search
 
 
 def shown(value: object) -> str:
     """A value as it stands in a page: escaped, unless it is markup.
 
     >>> shown("A & B"), shown(Markup("<b>"))
-    ('A &amp; B', Markup('<b>'))
+    (Markup('A &amp; B'), Markup('<b>'))
     >>> shown("plain"), shown(12)
     ('plain', Markup('12'))
     """
-    kind = type(value)
-    if kind is str:
-        return _escape_inner(value)  # type: ignore[arg-type]
-    return value if kind is Markup else escape(value)  # type: ignore[return-value]
+    if type(value) is str and not _special(value):
+        return value
+    return escape(value)
 
 
 def joined(parts: tuple[object, ...]) -> str:
@@ -85,7 +86,7 @@ class _Generator(CodeGenerator):
 
     def write_commons(self) -> None:
         super().write_commons()
-        self.writeline("escaped, shown = environment.escaped, environment.shown")
+        self.writeline("special, shown = environment.special, environment.shown")
         self.writeline("joined, unless = environment.joined, environment.unless")
         self.writeline("Macro = environment.macro")
 
@@ -95,7 +96,7 @@ class _Generator(CodeGenerator):
         if self._as_jinja(frame, finalize):
             super()._output_child_pre(node, frame, finalize)
         else:
-            self.write("(escaped(v) if type(v := ")
+            self.write("(v if type(v := ")
 
     def _output_child_post(
         self, node: nodes.Expr, frame: Frame, finalize: CodeGenerator._FinalizeInfo
@@ -103,7 +104,7 @@ class _Generator(CodeGenerator):
         if self._as_jinja(frame, finalize):
             super()._output_child_post(node, frame, finalize)
         else:
-            self.write(") is str else v if type(v) is Markup else shown(v))")
+            self.write(") is Markup or type(v) is str and not special(v) else shown(v))")
 
     def _as_jinja(self, frame: Frame, finalize: CodeGenerator._FinalizeInfo) -> bool:
         return frame.eval_ctx.volatile or not frame.eval_ctx.autoescape or finalize.src is not None
@@ -163,9 +164,9 @@ class QuickEnvironment(Environment):
 
     code_generator_class = _Generator
     template_class = _Template
-    escaped = staticmethod(_escape_inner)
     joined = staticmethod(joined)
     shown = staticmethod(shown)
+    special = staticmethod(_special)
     macro = QuickMacro
 
     @staticmethod
