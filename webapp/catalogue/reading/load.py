@@ -2,7 +2,8 @@
 
 One query asks whether anything changed; only then is the catalogue read again.
 What is remembered belongs to one database (its connection pool) and is dropped
-with it.
+with it, at every edit, and when the day ends: else a service that nobody edits
+would hold the catalogues of many days, each with all that was computed from it.
 """
 
 from __future__ import annotations
@@ -10,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from datetime import date
 from types import MappingProxyType
-from typing import Any
+from typing import Any, cast
 from weakref import WeakKeyDictionary
 
 from sqlalchemy import Engine
@@ -51,14 +52,15 @@ from webapp.catalogue.tables import (
     TradeName,
 )
 from webapp.common.errors import NotFound
+from webapp.common.memory import NOTHING, Memory
 from webapp.common.text.language import tr
 from webapp.common.text.money import Money
 from webapp.common.timestamps import day_of, now
 
 _Key = tuple[str, int | None, date, bool, Buyer]
-_MOST = 64  # catalogues kept for one database; a handful is in use at a time
+_MOST = 32  # catalogues kept for one database; a handful is in use at a time
 
-_remembered: WeakKeyDictionary[Pool, tuple[str, dict[_Key, Catalogue]]] = WeakKeyDictionary()
+_remembered: WeakKeyDictionary[Pool, tuple[tuple[str, date], Memory]] = WeakKeyDictionary()
 
 
 def load_catalogue(
@@ -117,13 +119,19 @@ def load_beside_newest(
     return asked, _at(session, kept, (model, None, day, False, EVERYBODY))
 
 
-def _at(session: Session, kept: dict[_Key, Catalogue], key: _Key) -> Catalogue:
-    if key not in kept:
-        model, revision, day, drafts, buyer = key
-        if len(kept) >= _MOST:
-            kept.clear()
-        kept[key] = _read(session, model, revision, prices_for(session, buyer, day), drafts=drafts)
-    return kept[key]
+def _at(session: Session, kept: Memory, key: _Key) -> Catalogue:
+    """The catalogue of a key; the newest revision is one catalogue, however it is asked for."""
+    found = kept.find(key)
+    if found is not NOTHING:
+        return cast("Catalogue", found)
+    model, revision, day, drafts, buyer = key
+    newest = kept.find((model, None, day, drafts, buyer))
+    if newest is not NOTHING and newest.revision.number == revision:
+        return kept.keep(key, cast("Catalogue", newest))
+    read = _read(session, model, revision, prices_for(session, buyer, day), drafts=drafts)
+    if revision is None:
+        kept.put((model, read.revision.number, day, drafts, buyer), read)
+    return kept.keep(key, read)
 
 
 def list_models(session: Session) -> tuple[ModelView, ...]:
@@ -176,14 +184,15 @@ def revisions_beside(session: Session, catalogue: Catalogue) -> tuple[RevisionVi
     return catalogue.memory.of("revisions beside", lambda: list_revisions(session, model))
 
 
-def _kept(session: Session, stamp: str) -> dict[_Key, Catalogue]:
+def _kept(session: Session, stamp: str) -> Memory:
     # An uncommitted edit has its own random stamp, so what a writing session reads is never
     # given to another session.
     pool = session.get_bind().engine.pool
-    known, kept = _remembered.get(pool, ("", {}))
-    if known != stamp:
-        kept = {}
-        _remembered[pool] = (stamp, kept)
+    mark = (stamp, day_of(now()))
+    known, kept = _remembered.get(pool, (None, None))
+    if kept is None or known != mark:
+        kept = Memory(most=_MOST)
+        _remembered[pool] = (mark, kept)
     return kept
 
 
