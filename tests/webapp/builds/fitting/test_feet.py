@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from dataclasses import replace
+from types import MappingProxyType
 
 import pytest
 
@@ -82,3 +84,21 @@ def test_many_builds_are_answered_as_each_alone(trail: Catalogue, tourer: Catalo
             assert one.outcome == other.outcome
             assert one.figure == pytest.approx(other.figure)
     assert feet_checks([]) == []
+
+
+def test_of_several_mudguards_the_nearest_to_the_toes_counts(trail: Catalogue) -> None:
+    usual = trail.part("extra", "mudguards-29")
+    high = replace(
+        usual,
+        slug="high",
+        data=usual.data.model_copy(update={"clearance": 60.0, "width": 110.0}),
+    )
+    after = {**trail.parts, "extra": (*trail.parts["extra"], high)}
+    before = {**trail.parts, "extra": (high, *trail.parts["extra"])}
+    for parts in (after, before):
+        known = replace(trail, parts=MappingProxyType(parts))
+        alone, both = (
+            checks_of(known, chosen(known, {"extra": extras}))["feet.toe.mudguard"]
+            for extras in (["high"], [usual.slug, "high"])
+        )
+        assert both.figure == alone.figure

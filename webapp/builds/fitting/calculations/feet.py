@@ -39,7 +39,7 @@ from webapp.common.text.language import tr
 class _Stance:
     """One build in one state, as its pedals see it: both tyres, and what is steered past a toe.
 
-    ``steered`` are radius and width of the front tyre, and of the mudguard over it.
+    ``steered`` are radius and width of the front tyre, and of each mudguard over it.
     """
 
     state: str
@@ -47,7 +47,7 @@ class _Stance:
     pedal: Pedal
     rear_width: float
     front_width: float
-    steered: tuple[tuple[float, float], ...]
+    steered: tuple[tuple[Num, Num], ...]
 
 
 def feet_checks(setups: Sequence[Setup]) -> list[list[WordedCheck]]:
@@ -189,21 +189,25 @@ def _no_pedals(code: str, source: str) -> WordedCheck:
     )
 
 
-def mudguard_of(setup: Setup) -> ExtraData | None:
-    """The mudguards among a build's extras."""
-    return next((part.data for part in setup.extras("mudguard")), None)
+def mudguards_of(setup: Setup) -> tuple[ExtraData, ...]:
+    """The mudguards among a build's extras; more than one may be chosen, and any may be near."""
+    return tuple(part.data for part in setup.extras("mudguard"))
+
+
+def guarded(guard: ExtraData, radius: Num, width: Num) -> tuple[Num, Num]:
+    """Radius and width of a mudguard over a tyre of these [mm]."""
+    return radius + guard.clearance, np.maximum(guard.width or 0.0, width)
 
 
 def _stances(setup: Setup) -> list[_Stance]:
     """One build in each state; none without pedals."""
-    pedal, guard = pedal_of(setup), mudguard_of(setup)
+    pedal = pedal_of(setup)
     if pedal is None:
         return []
     rear_width, width = width_of(setup, "rear"), width_of(setup, "front")
     radius = float(setup.assembly.build.front_radius)
-    steered = [(radius, width)]  # a tyre is there within its mudguard too
-    if guard is not None:
-        steered.append((radius + guard.clearance, max(guard.width or 0.0, width)))
+    guards = [guarded(each, radius, width) for each in mudguards_of(setup)]
+    steered = [(radius, width), *guards]  # a tyre is there within its mudguard too
     return [
         _Stance(
             state=state,
@@ -241,13 +245,13 @@ def _clearances(stances: Sequence[_Stance], *, failing: bool) -> list[Toe]:
     return [answers[row] for row in rows]
 
 
-def _row(stance: _Stance, radius: float, width: float) -> tuple[float, ...]:
+def _row(stance: _Stance, radius: Num, width: Num) -> tuple[float, ...]:
     """All that the toe clearance of one steered wheel follows from."""
     standing, pedal = stance.standing, stance.pedal
     return (
         *map(float, standing.front_axle),
-        radius,
-        width,
+        float(radius),
+        float(width),
         float(standing.head_angle),
         *map(float, standing.head_tube_top),
         float(pedal.crank_length),
@@ -256,7 +260,7 @@ def _row(stance: _Stance, radius: float, width: float) -> tuple[float, ...]:
 
 
 def _toe(setup: Setup, found: Sequence[Toe], *, failing: bool) -> Iterator[WordedCheck]:
-    what = Beside.MUDGUARD if mudguard_of(setup) else Beside.TYRE
+    what = Beside.MUDGUARD if mudguards_of(setup) else Beside.TYRE
     pedal = setup.data("pedal", PedalData)
     if pedal is None or not found:
         if not failing:

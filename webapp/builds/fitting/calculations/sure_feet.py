@@ -18,7 +18,7 @@ from geometry.clearance import (
     wheels_of,
 )
 from geometry.core import Num
-from webapp.builds.fitting.calculations.feet import mudguard_of, pedal_of
+from webapp.builds.fitting.calculations.feet import guarded, mudguards_of, pedal_of
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.calculations.tyres import width_of
 from webapp.builds.solving.options_at_once import Change, stand_each
@@ -54,7 +54,7 @@ def surely_clear(setup: Setup, changes: Sequence[Change], changed: Sequence[Setu
         return []
     own, asked = setup.assembly, tuple(changes)
     name = ("surely clear", setup.choice.scope, setup.choice.sag, *[place for place, _ in asked])
-    read = (own.build, mudguard_of(setup), *map(own.parts.get, _READ))
+    read = (own.build, *map(own.parts.get, _READ), *mudguards_of(setup))
     return own.memory.of_very(
         name, (*read, *[part for _, part in asked]), lambda: _surely_clear(setup, asked, changed)
     )
@@ -78,10 +78,8 @@ def _surely_clear(setup: Setup, changes: Sequence[Change], changed: Sequence[Set
         return [each is None for each in found]
     columns = np.array(known).T
     twice = _Numbers(*np.concatenate((columns, columns), axis=1))
-    guard, steered = mudguard_of(setup), [(twice.front_radius, twice.front_width)]
-    if guard is not None:
-        width = np.maximum(guard.width or 0.0, twice.front_width)
-        steered.append((twice.front_radius + guard.clearance, width))
+    tyre = twice.front_radius, twice.front_width
+    steered = [tyre, *(guarded(each, *tyre) for each in mudguards_of(setup))]
     pedal = twice.pedal
     sure = _over_ground(standing, twice, pedal)
     for radius, width in steered:
