@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 
+from geometry.bike import Seat
 from geometry.checks import Check
 from geometry.core import GeometryError
 from tests.webapp.builds.fitting.judged_builds import random_builds
@@ -137,8 +138,11 @@ def test_what_rests_on_the_rider_is_not_kept(trail: Catalogue) -> None:
     kept = list(within(own.memory))
     assert any(isinstance(each, Step) for each in kept)
     assert not any(isinstance(each, (Rider, BuildChoice, Setup)) for each in kept)
-    stature = 1640.0  # of that rider
-    assert stature not in [each for each in kept if isinstance(each, float)]
+    height = float(Setup.of(own, choice).assembly.seat.height)  # follows from that rider's body
+    numbers = [each for each in kept if isinstance(each, float)]
+    assert RIDER.stature not in numbers
+    assert height not in numbers
+    assert height not in [float(each.height) for each in kept if isinstance(each, Seat)]
 
 
 def test_one_question_asked_within_another_is_watched_too(trail: Catalogue) -> None:

@@ -95,6 +95,8 @@ class Watched(Setup):
                 self.reads[of, which] = _key_of(value), value
             except NotToBeKept:
                 self.tainted.append((of, which))
+            if which == "seat" and self.real.assembly.saddle.is_the_riders:
+                self.tainted.append((of, which))
         return value
 
     def part(self, place: str) -> AnyPart | None:
