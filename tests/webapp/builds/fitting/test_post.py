@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from types import MappingProxyType
 
 import numpy as np
 import pytest
@@ -12,6 +13,7 @@ from geometry.bike.saddle import seated
 from geometry.bike.standing import stand
 from tests.webapp.builds.fitting.judged_builds import checks_of, chosen, setup_of
 from webapp.builds.fitting.calculations.post import bottle_fits, longest_droppers
+from webapp.builds.fitting.options import options
 from webapp.catalogue.reading.views import Catalogue
 from webapp.catalogue.schema.part_kinds import PostData
 
@@ -76,3 +78,15 @@ def test_bottles_on_every_mount(trail: Catalogue) -> None:
     for size, outcome in (("m", "clear"), ("xs", "no")):
         found = checks_of(trail, chosen(trail, size=size, extra="bottle-800"))
         assert found["bottle.bottle-800"].outcome == outcome
+
+
+def test_a_dropper_whose_lengths_disagree_is_left_out_and_spoils_no_page(trail: Catalogue) -> None:
+    usual = trail.part(PostData, "dropper-125")
+    lengths = usual.data.model_dump() | {"below_collar": usual.data.length - 10.0}
+    wrong = replace(usual, slug="wrong", data=PostData.model_validate(lengths))
+    parts = {**trail.parts, "post": (*trail.parts["post"], wrong)}
+    known = replace(trail, parts=MappingProxyType(parts))
+    found = longest_droppers(setup_of(known), RIDERS)
+    assert np.array_equal(found, longest_droppers(setup_of(trail), RIDERS), equal_nan=True)
+    option = next(each for each in options(setup_of(known))["post"] if each.part.slug == "wrong")
+    assert "cannot be combined" in option.reason

@@ -20,11 +20,11 @@ from geometry.clearance import (
     largest_travel,
     post_check,
 )
-from geometry.core import FloatArray
+from geometry.core import FloatArray, GeometryError
 from webapp.builds.fitting.calculations.remembered import remembered
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.sentences import WordedCheck, worded
-from webapp.builds.solving.seat_range import posts_of, size_tube
+from webapp.builds.solving.seat_range import post_of, posts_of, size_tube
 from webapp.catalogue.reading.views import PartView
 from webapp.catalogue.schema.part_kinds import ExtraData, PostData
 from webapp.common.text.language import tr
@@ -245,8 +245,17 @@ def droppers_of(setup: Setup) -> list[PostData]:
     return [
         post.data
         for post in setup.catalogue.offered(PostData)
-        if post.data.travel > 0 and post.data.diameter == diameter
+        if post.data.travel > 0 and post.data.diameter == diameter and _is_possible(post.data)
     ]
+
+
+def _is_possible(post: PostData) -> bool:
+    """Whether a post's lengths agree; one whose do not is refused where it is chosen."""
+    try:
+        post_of(post)
+    except GeometryError:
+        return False
+    return True
 
 
 def droppers_as_one(setup: Setup) -> Post | None:
