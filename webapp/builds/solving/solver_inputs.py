@@ -83,12 +83,6 @@ class Saddle:
         height = self.choice.saddle_height or self._rider_height() or self.reach.middle
         return replace(self.unset, height=height)
 
-    @property
-    def is_the_riders(self) -> bool:
-        """Whether its height is the rider's own, or may be: it tells of a body."""
-        rider = self.choice.rider
-        return not self.choice.saddle_height and rider is not None and rider.known
-
     def _line(self) -> SaddleLine:
         """The line along which its rider's seat rises; the same for all riders."""
         seat = self.unset

@@ -68,6 +68,12 @@ def _key_of(value: object) -> Hashable:
     raise NotToBeKept
 
 
+def _sits_as_the_rider(choice: BuildChoice) -> bool:
+    """Whether the saddle may be at the rider's own height, which follows from a body."""
+    rider = choice.rider
+    return rider is not None and rider.known and not choice.saddle_height
+
+
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Watched(Setup):
     """A build that notes what is read of it, in the order in which it is read."""
@@ -95,7 +101,7 @@ class Watched(Setup):
                 self.reads[of, which] = _key_of(value), value
             except NotToBeKept:
                 self.tainted.append((of, which))
-            if which == "seat" and self.real.assembly.saddle.is_the_riders:
+            if which == "seat" and _sits_as_the_rider(self.real.choice):
                 self.tainted.append((of, which))
         return value
 
