@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import pytest
+from fastapi import FastAPI
 from fastapi.testclient import TestClient
+from sqlalchemy import QueuePool
+from starlette.types import Message, Receive, Scope, Send
 
 from webapp.common.security.layers import security_headers
 from webapp.common.web.static_files import static
@@ -35,3 +38,24 @@ def test_unknown_addresses_answer_in_the_form_of_their_side(client: TestClient) 
     page = client.get("/nowhere")
     assert "There is nothing at this address" in page.text
     assert client.get("/api/v1/nowhere").json()["errors"][0]["field"] == "request"
+
+
+def test_who_reads_an_answer_holds_no_connection(app: FastAPI, client: TestClient) -> None:
+    """Some fifty who read slowly held all there were, and everybody waited 5 s to be refused."""
+    held = dict[str, int]()
+
+    async def watched(scope: Scope, receive: Receive, send: Send) -> None:
+        async def send_on(message: Message) -> None:
+            pool = app.state.engine.pool
+            assert isinstance(pool, QueuePool)
+            held[scope["path"]] = held.get(scope["path"], 0) + pool.checkedout()
+            await send(message)
+
+        await app(scope, receive, send_on)
+
+    pages = ("/", "/build/knapweed", "/fit/knapweed", "/table/knapweed", "/quote/knapweed")
+    reader = TestClient(watched)
+    for path in (*pages, "/account/sign-in", "/api/v1/models"):
+        reader.get(path)
+    assert held
+    assert not any(held.values()), held

@@ -53,10 +53,11 @@ async def _public(request: Request) -> AsyncIterator[Session]:
 # For pages that compute between reading and writing, and hold no connection meanwhile.
 CurrentEngine = Annotated[Engine, Depends(current_engine)]
 
-ReadingSession = Annotated[Session, Depends(_reading)]
+# Closed before the answer leaves: who reads it slowly, or never, holds no connection meanwhile.
+ReadingSession = Annotated[Session, Depends(_reading, scope="function")]
 
 # For what everybody may see: from a copy of the database, where there is one that is not behind.
-PublicSession = Annotated[Session, Depends(_public)]
+PublicSession = Annotated[Session, Depends(_public, scope="function")]
 
 # Committed before the answer leaves: nobody is told "saved" before it is.
 WritingSession = Annotated[Session, Depends(_writing, scope="function")]
