@@ -115,7 +115,9 @@ class _Generator(CodeGenerator):
 
     def visit_Filter(self, node: nodes.Filter, frame: Frame) -> None:  # noqa: N802
         field, usual = node.node, node.args
-        if node.name != "default" or not isinstance(field, nodes.Getattr) or len(usual) != 1:
+        named = node.kwargs or node.dyn_args or node.dyn_kwargs
+        plain = node.name == "default" and len(usual) == 1 and not named
+        if not plain or not isinstance(field, nodes.Getattr):
             super().visit_Filter(node, frame)
             return
         self._read(field, frame)

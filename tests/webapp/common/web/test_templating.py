@@ -73,9 +73,13 @@ def test_templates_write_the_same_text_as_jinjas_own() -> None:
         "{% endcall %}{{ x | upper }}{{ x ~ x }}{% set kept %}<i>{{ x }}</i>{% endset %}{{ kept }}"
         "{{ {'title': x} | xmlattr }}{{ x | safe }}{{ {'at': x}.at }}{{ x ~ loop.index ~ '<' }}"
         "{{ {'at': x}.at | default('&') }}{{ {}.at | default('&') }}{{ x.real | default(x) }}"
+        "{{ {'at': x}.at | default('&', true) }}{{ {'at': x}.at | default('&', boolean=true) }}"
+        "{{ {}.at | default('&', **{'boolean': true}) }}{{ (x if x else none).at | default(x) }}"
+        "{{ box(box(x), class=box(y=box(x ~ '<'), x=x) ~ x) }}"
         "{{ box(y=x, x=1) }}{{ box(*[x, 2]) }}{{ box(x, class=x) }}"
         "{{ loop.cycle('<', '>') }}{{ x is string }}{% endfor %}"
     )
+    # What `| default` stands beside is read straight only where nothing else is asked of it.
     given = ["plain", "a & b", "<b>'\"", Markup("<b>&amp;</b>"), 12, 0.5, None, True, ["<"], ""]
     own = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True)
     assert environment().from_string(source).render(given=given) == own.from_string(source).render(
