@@ -67,6 +67,8 @@ class Comparison:
     ----------
     entries : tuple of Entry
         Builds that can be shown, in order; at most `MOST_BUILDS`.
+    waiting : tuple of Entry
+        Builds whose place the bike ridden now has taken, in order.
     refused : tuple of Refused
         Builds that cannot, in order.
     view : View
@@ -78,6 +80,7 @@ class Comparison:
     """
 
     entries: tuple[Entry, ...]
+    waiting: tuple[Entry, ...]
     refused: tuple[Refused, ...]
     view: View
     present: PresentBike
@@ -86,7 +89,7 @@ class Comparison:
     @property
     def texts(self) -> tuple[str, ...]:
         """Every build as the address holds it, refused ones last, nothing lost."""
-        good = tuple(entry.text for entry in self.entries)
+        good = tuple(entry.text for entry in (*self.entries, *self.waiting))
         return good + tuple(refused.text for refused in self.refused)
 
 
@@ -110,14 +113,15 @@ def read_comparison(session: Session, query: Query, *, sites: Collection[str]) -
     present = carried_present(query, session)
     most = MOST_BUILDS - 1 if present.text else MOST_BUILDS
     for text in filter(None, (text.strip() for text in query.get("build", ()))):
-        found = _one(session, text, sites, full=len(entries) == most)
+        found = _one(session, text, sites, full=len(entries) == MOST_BUILDS)
         if isinstance(found, Entry):
             entries.append(found)
         else:
             refused.append(found)
     view, problems = _view(query)
     return Comparison(
-        entries=tuple(entries),
+        entries=tuple(entries[:most]),
+        waiting=tuple(entries[most:]),
         refused=tuple(refused),
         view=replace(view, present=present.text),
         present=present,

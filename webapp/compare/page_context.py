@@ -9,7 +9,6 @@ from markupsafe import Markup
 
 from webapp.builds.choice.build_choice import address_of
 from webapp.builds.choice.carried_build import PRESENT_KEY
-from webapp.builds.choice.field_words import problem_words
 from webapp.builds.solving.solver_inputs import SAGGED
 from webapp.catalogue.reading.views import ModelView
 from webapp.common.text.glossary import entry
@@ -28,7 +27,7 @@ from webapp.compare.address import (
 )
 from webapp.compare.bikes import Compared
 from webapp.compare.difference_sentences import parts_sentence, price_caution, sentence
-from webapp.compare.load_builds import Comparison, Entry, Refused
+from webapp.compare.load_builds import Comparison, Entry
 from webapp.compare.noticeable_differences import FEELS
 from webapp.compare.page_values import (
     BuildCard,
@@ -37,10 +36,12 @@ from webapp.compare.page_values import (
     LinkGroup,
     OtherWords,
     RefusedField,
+    WaitingBuild,
 )
 from webapp.compare.picture import drawing_of, drawing_words
 from webapp.compare.present_column import compared_present, present_card, present_words
 from webapp.compare.table_rows import PartRow, Row, comparison_rows, part_rows
+from webapp.compare.unshown import errors_of, refused_fields, waiting_builds
 from webapp.compare.variants import copies_of
 from webapp.drawing.overlay import LETTERS
 
@@ -54,6 +55,7 @@ class SideBySidePage:
     address: str
     errors: tuple[tuple[str, str], ...]
     builds: tuple[BuildCard, ...]
+    waiting: tuple[WaitingBuild, ...]
     legend: tuple[LegendLine, ...]
     refused: tuple[RefusedField, ...]
     full: bool
@@ -124,13 +126,14 @@ def side_by_side_page(comparison: Comparison, models: Sequence[ModelView]) -> Si
     several = len(bikes) > 1
     rows = comparison_rows(bikes, state=view.state) if several else ()
     parts = part_rows(LETTERS[: len(bikes)], bikes) if several else ()
-    refused = _refused_fields(comparison)
+    refused = refused_fields(comparison)
     return SideBySidePage(
         title=_title([bike.name for bike in bikes]),
         several=several,
         address=canonical_address(comparison),
-        errors=_errors(comparison, refused),
+        errors=errors_of(comparison, refused),
         builds=(*(_card(comparison, at) for at in range(len(entries))), *_present_card(comparison)),
+        waiting=waiting_builds(comparison),
         legend=_legend(bikes) if several else (),
         refused=refused,
         full=len(comparison.texts) >= _most(comparison),
@@ -265,41 +268,10 @@ def _words(entries: Sequence[Entry], at: int, view: View) -> OtherWords:
     )
 
 
-def _refused_fields(comparison: Comparison) -> tuple[RefusedField, ...]:
-    texts, first = list(comparison.texts), len(comparison.entries)
-    return tuple(
-        RefusedField(
-            name=f"build-{at}",
-            text=refused.text,
-            error=_problem_words(refused),
-            remove_address=compare_address(texts[:at] + texts[at + 1 :], comparison.view),
-            open_address=refused.page_address,
-        )
-        for at, refused in enumerate(comparison.refused, start=first)
-    )
-
-
-def _problem_words(refused: Refused) -> str:
-    """Why a build cannot be shown; the field below holds the whole text."""
-    said = [
-        problem.remedy if problem.field == "build" else problem_words(problem)
-        for problem in refused.problems
-    ]
-    return "; ".join(said)
-
-
-def _errors(comparison: Comparison, refused: Sequence[RefusedField]) -> tuple[tuple[str, str], ...]:
-    outside = [
-        (problem.field if problem.field in {"align", "state"} else "build", problem_words(problem))
-        for problem in comparison.problems
-    ]
-    return (*outside, *((field.name, field.error) for field in refused))
-
-
 def _hidden(comparison: Comparison) -> tuple[tuple[str, str], ...]:
-    """What the form sends along unseen: the builds that can be shown, and the view."""
+    """What the form sends along unseen: the builds shown, those that wait, and the view."""
     view = comparison.view
-    pairs = [("build", each.text) for each in comparison.entries]
+    pairs = [("build", each.text) for each in (*comparison.entries, *comparison.waiting)]
     pairs += [("align", view.align)] if view.align != ALIGNMENTS[0] else []
     pairs += [("state", view.state)] if view.state != STATES[0] else []
     pairs += [(PRESENT_KEY, view.present)] if view.present else []

@@ -40,6 +40,14 @@ class LegendLine:
 
 
 @dataclass(frozen=True, kw_only=True)
+class WaitingBuild:
+    """One build for which there is no place beside the bike ridden now."""
+
+    sentence: str
+    remove_address: str
+
+
+@dataclass(frozen=True, kw_only=True)
 class RefusedField:
     """One build that cannot be shown: its field, with what is wrong."""
 

@@ -115,6 +115,51 @@ def test_fifth_build_waits_in_its_field(client: TestClient) -> None:
     assert "at most 4 builds: remove one first" in answer.text
 
 
+RIDDEN = "way=tape&wheelbase=1180"
+
+
+def test_a_build_whose_place_the_bike_ridden_now_has_waits_and_comes_in(client: TestClient) -> None:
+    builds = [*TWO, "knapweed?size=xl", "burdock?size=l"]
+    beside = [("beside", each) for each in builds[1:]]
+    opened = client.get(f"/build/{builds[0]}&{urlencode([('present', RIDDEN), *beside])}")
+    navigation = re.search(r'<a href="(/side-by-side\?[^"]+)"', opened.text)
+    assert navigation is not None
+    answer = client.get(unescape(navigation[1]))
+    assert answer.status_code == 200
+    assert balloons(answer) == 4
+    text = unescape(answer.text)
+    assert "Burdock, size Large waits: the bike you ride now has the fourth place." in text
+    assert "error-summary" not in text
+    hidden = re.findall(r'type="hidden" name="build" value="burdock\?', answer.text)
+    kept = parse_qs(urlsplit(answer.headers["HX-Replace-Url"]).query)["build"]
+    assert (len(hidden), len(kept)) == (1, 4)
+    for letter in "ABCD":  # the bike ridden now is D
+        remove = re.search(rf'<a href="([^"]+)"[^>]*id="remove-{letter}"', answer.text)
+        assert remove is not None
+        after = client.get(unescape(remove[1]))
+        assert (after.status_code, balloons(after)) == (200, 4)
+        assert "Burdock, size Large" in after.text
+        assert "waits:" not in after.text
+    leave = re.search(r'<a href="([^"]+)"[^>]*id="leave-waiting"', answer.text)
+    assert leave is not None
+    left = client.get(unescape(leave[1]))
+    assert (left.status_code, balloons(left)) == (200, 4)
+    assert "Burdock" not in left.text[left.text.index('id="compare"') :]
+    assert "waits:" not in left.text
+
+
+def test_only_a_build_that_can_be_shown_waits(client: TestClient) -> None:
+    odd = client.get(address(*TWO, "burdock", "knapweed?slot=99", present=RIDDEN))
+    assert (odd.status_code, balloons(odd)) == (422, 4)
+    assert "a number from 0 to 24 mm" in odd.text
+    five = client.get(address(*TWO, "burdock", "burdock?size=l", "knapweed?slot=9", present=RIDDEN))
+    assert (five.status_code, balloons(five)) == (422, 4)
+    text = unescape(five.text)
+    assert text.count("waits:") == 1
+    assert '<a href="#f-build-4">' in text
+    assert 'value="knapweed?slot=9"' in text
+
+
 @pytest.mark.parametrize(
     ("more", "field"),
     [({"align": "saddle"}, "align"), ({"state": "flying"}, "state"), ({"wings": "1"}, "build")],
