@@ -263,7 +263,9 @@ def _kind(schema: Mapping[str, Any]) -> FieldKind:
 # --- back into data --------------------------------------------------------------
 
 
-def raw_of(model: type[Data], texts: Mapping[str, str]) -> dict[str, Any]:
+def raw_of(
+    model: type[Data], texts: Mapping[str, str], read: Callable[[str], Any] = read_number
+) -> dict[str, Any]:
     """Data as typed, for `checked`: numbers read with point or comma, empty fields left out.
 
     What is no number stays text, so that the refusal repeats what was typed.
@@ -273,6 +275,8 @@ def raw_of(model: type[Data], texts: Mapping[str, str]) -> dict[str, Any]:
     model : type
         Class of the data.
     texts : mapping of path to text
+    read : callable
+        How a number is read: `read_in_file` for a file.
 
     Returns
     -------
@@ -285,33 +289,41 @@ def raw_of(model: type[Data], texts: Mapping[str, str]) -> dict[str, Any]:
     {'offset': 46.5, 'tyres': [{'widest': 70}], 'tolerance': {}}
     """
     whole = data_schema(model)
-    return _raw_object(whole, resolved(whole, whole), "", texts)
+    return _raw_object(whole, resolved(whole, whole), "", texts, read)
 
 
 def _raw_object(
-    whole: dict[str, Any], schema: Mapping[str, Any], path: str, texts: Mapping[str, str]
+    whole: dict[str, Any],
+    schema: Mapping[str, Any],
+    path: str,
+    texts: Mapping[str, str],
+    read: Callable[[str], Any],
 ) -> dict[str, Any]:
     found: dict[str, Any] = {}
     for name, raw in schema.get("properties", {}).items():
         inner, at = resolved(whole, raw), f"{path}.{name}".lstrip(".")
         if inner.get("type") == "object":
             if _filled(texts, at) or not inner.get("nullable"):
-                found[name] = _raw_object(whole, inner, at, texts)
+                found[name] = _raw_object(whole, inner, at, texts, read)
         elif _of_objects(whole, inner):
-            rows = _raw_rows(whole, inner, at, texts)
+            rows = _raw_rows(whole, inner, at, texts, read)
             if rows:
                 found[name] = rows
         elif texts.get(at, "").strip():
-            found[name] = _raw_value(inner, texts[at].strip())
+            found[name] = _raw_value(inner, texts[at].strip(), read)
     return found
 
 
 def _raw_rows(
-    whole: dict[str, Any], schema: Mapping[str, Any], path: str, texts: Mapping[str, str]
+    whole: dict[str, Any],
+    schema: Mapping[str, Any],
+    path: str,
+    texts: Mapping[str, str],
+    read: Callable[[str], Any],
 ) -> list[dict[str, Any]]:
     item = resolved(whole, schema["items"])
     return [
-        _raw_object(whole, item, f"{path}.{i}", texts)
+        _raw_object(whole, item, f"{path}.{i}", texts, read)
         for i in range(min(_rows_typed(texts, path), _MOST_ROWS))
         if _filled(texts, f"{path}.{i}")
     ]
@@ -326,16 +338,16 @@ def _filled(texts: Mapping[str, str], path: str) -> bool:
     )
 
 
-def _raw_value(schema: Mapping[str, Any], text: str) -> Any:
+def _raw_value(schema: Mapping[str, Any], text: str, read: Callable[[str], Any]) -> Any:
     kind = schema.get("type")
     if kind == "array":
         parts = text.split("\n") if "\n" in text else text.replace(";", "\n").split("\n")
-        return [_raw_value(schema["items"], part.strip()) for part in parts if part.strip()]
+        return [_raw_value(schema["items"], part.strip(), read) for part in parts if part.strip()]
     if kind == "boolean":
         word = text.lower()
         return word in _TRUE if word in _TRUE | _FALSE else text
     if kind in {"number", "integer"}:
-        return read_number(text)
+        return read(text)
     return text
 
 

@@ -29,6 +29,7 @@ from webapp.common.text.money import Money
 from webapp.office.forms.data_form import raw_of, texts_of
 from webapp.office.forms.standards import standard_lists
 from webapp.office.forms.typed_money import amount_in_reason, cost_text, read_cost
+from webapp.office.forms.typed_numbers import read_in_file
 from webapp.office.parts.csv_files import OWN, FileRow, PartFile, write_file
 from webapp.office.parts.csv_standards import (
     FileStandards,
@@ -223,7 +224,7 @@ def _data(kind: str, texts: Mapping[str, str]) -> dict[str, Any]:
     for name, text in texts.items():
         if text and name.partition(".")[0] not in known:
             raise Invalid(name[:60], text[:60], tr("empty: a {kind} has no such field", kind=kind))
-    return checked(model, raw_of(model, texts)).model_dump(mode="json")
+    return checked(model, raw_of(model, texts, read_in_file)).model_dump(mode="json")
 
 
 def _minor(row: FileRow, known: Known) -> int | None:

@@ -17,6 +17,7 @@ from webapp.common.storage.database import reading, writing
 from webapp.common.text.language import use_number_style
 from webapp.common.text.money import Money
 from webapp.common.text.typed_numbers import read_amount
+from webapp.office.forms.typed_numbers import read_in_file, read_number
 
 POINT = re.compile(r"[-\N{MINUS SIGN}]?\d+\.\d+( ?%| [A-Z]{3})?")
 COMMA = re.compile(r"[-\N{MINUS SIGN}]?\d+,\d+( ?%| [A-Z]{3})?")
@@ -173,3 +174,28 @@ def test_an_amount_with_three_places_is_read_as_it_is_printed(
     assert amount.typed() == "1,250"
     assert read_amount("price", amount.typed(), "KWD") == amount
     assert read_amount("price", amount.plain(), "KWD") == amount
+
+
+# What people of countries with a comma write for a thousand is written elsewhere for one, and the
+# reverse (ISO 80000-1:2022, section 7.3, allows both signs): neither is read without asking.
+@pytest.mark.parametrize(
+    ("typed", "with_comma", "with_point"),
+    [
+        ("1,5", 1.5, 1.5), ("1.5", 1.5, 1.5), ("12,75", 12.75, 12.75),
+        ("1.250", None, 1.25), ("1,250", 1.25, None), ("-12.500", None, -12.5),
+        ("0.250", 0.25, 0.25), ("0,250", 0.25, 0.25), ("1250", 1250, 1250),
+        ("1.234,5", None, None), ("1,234.5", None, None), ("1 234,5", None, None),
+        ("1\u00a0234,5", 1234.5, 1234.5), ("1234.567", 1234.567, 1234.567),
+    ],
+)  # fmt: skip
+def test_no_number_is_read_as_a_thousandth_of_it(
+    typed: str, with_comma: float | None, with_point: float | None
+) -> None:
+    try:
+        for style, wanted in (("nb_NO", with_comma), ("en", with_point)):
+            use_number_style(style)
+            assert read_number(typed) == (typed if wanted is None else wanted), style
+            if typed.count(",") + typed.count(".") == 1 and " " not in typed:
+                assert read_in_file(typed) == (with_comma or with_point)
+    finally:
+        use_number_style("")
