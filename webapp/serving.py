@@ -95,9 +95,9 @@ def service(settings: Settings | None = None) -> FastAPI:
     """The service as a process runs it that does nothing else.
 
     What is there before the first request (modules, routes) stays as long as the process. Looking
-    through all of it for garbage, again and again, made single visitors wait for 0.2 s. What a
-    page leaves behind is some hundred kilobytes, so it is looked for every dozen pages or so: two
-    or three times each page took a millisecond of it.
+    through all of it for garbage, again and again, made single visitors wait for 0.2 s. No cycle
+    holds what a page was made of, so nearly all of it goes with the answer, and the rest is looked
+    for every few dozen pages: two or three times each page took a millisecond of it.
     """
     app = create_app(settings)
     gc.collect()

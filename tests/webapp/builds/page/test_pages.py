@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import re
 from html import unescape
 from urllib.parse import parse_qs, urlsplit
@@ -12,8 +13,11 @@ from httpx import Response
 
 from webapp.builds.choice.build_choice import address_of, read_choice
 from webapp.builds.evaluation import compute
+from webapp.builds.fitting.calculations.remembered import Watched
+from webapp.builds.page.context import BuildPage
 from webapp.builds.page.figure_rows import KEYS, printed
 from webapp.catalogue.reading.views import Catalogue
+from webapp.rider.rider_input import Rider
 
 PARTIAL = {"HX-Request": "true", "HX-Request-Type": "partial"}
 
@@ -130,3 +134,19 @@ def test_older_revision_opens_by_its_number(client: TestClient) -> None:
     answer = client.get("/build/knapweed?rev=1")
     assert answer.status_code == 200
     assert "revision 1" in answer.text
+
+
+@pytest.mark.parametrize("header", [{}, PARTIAL])
+def test_nothing_of_a_page_waits_for_the_garbage_to_be_looked_for(
+    client: TestClient, header: dict[str, str]
+) -> None:
+    """No cycle holds it: it goes when it has been sent, and with it what a rider told."""
+    gc.collect()
+    gc.disable()
+    try:
+        answer = client.get("/build/knapweed?stature=1713+mm&sag=31", headers=header)
+        left = [each for each in gc.get_objects() if type(each) in (BuildPage, Rider, Watched)]
+    finally:
+        gc.enable()
+    assert answer.status_code == 200
+    assert left == []

@@ -93,6 +93,12 @@ class Watched(Setup):
         object.__setattr__(made, "assembly", cast("Assembly", _WatchedAssembly(made, "assembly")))
         return made
 
+    def let_go(self) -> None:
+        """Hold the build no longer: it and its stand-ins would hold each other until garbage is
+        looked for.
+        """
+        self.__dict__.clear()
+
     def read(self, of: str, which: str) -> Any:
         """A value of the build, noted."""
         value = _reader(of, which)(self.real)
@@ -237,14 +243,14 @@ class Question:
         return known.find(setup) if isinstance(known, Known) else None
 
     def keep(self, watched: Watched, answer: Answer) -> Answer:
-        """Remember an answer under what was read for it."""
-        if watched.tainted:
-            return answer
-        memory, reads = watched.catalogue.memory, watched.reads
-        known = memory.find(self.name)
-        if not isinstance(known, Known) or known.many >= MOST_STEPS:
-            known = memory.put(self.name, Known(Step(next(iter(reads), None), answer)))
-        known.add(reads, answer)
+        """Remember an answer under what was read for it, and let go of the build."""
+        if not watched.tainted:
+            memory, reads = watched.catalogue.memory, watched.reads
+            known = memory.find(self.name)
+            if not isinstance(known, Known) or known.many >= MOST_STEPS:
+                known = memory.put(self.name, Known(Step(next(iter(reads), None), answer)))
+            known.add(reads, answer)
+        watched.let_go()
         return answer
 
 
