@@ -369,7 +369,7 @@ def permissible_check(
     Raises
     ------
     InvalidInput
-        A mass that is negative or not finite, a limit not above 0.
+        A mass or a limit that is negative or not finite.
 
     Examples
     --------
@@ -380,7 +380,7 @@ def permissible_check(
     if limit is None:
         missing, ask = PermittedNotKnown(what=what), Ask(whom=source)
         return unknown(code, missing=missing, source=source, remedy=ask, safety=True)
-    limit = float(checked("limit", limit, "kg", above=0))
+    limit = float(checked("limit", limit, "kg", least=0))
     return judge(
         code,
         figure=mass,

@@ -205,6 +205,11 @@ def test_a_quarter_is_the_least_on_the_front_wheel() -> None:
     assert front_share_check(0.2499, **terms).limit == 0.25
 
 
+def test_what_may_carry_nothing_carries_nothing() -> None:
+    check = permissible_check("load.luggage", what="Luggage", mass=0.5, limit=0.0)
+    assert (check.outcome, check.margin) == ("no", -0.5)
+
+
 def test_a_limit_that_is_not_stated_is_not_known() -> None:
     check = permissible_check("load.bike", what="Bike, rider and luggage", mass=140.0, limit=None)
     assert check.outcome is None
