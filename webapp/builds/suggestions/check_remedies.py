@@ -13,7 +13,7 @@ from webapp.builds.fitting.calculations.axle_position import axle_for, axle_posi
 from webapp.builds.fitting.calculations.drive import loop_of, loop_words
 from webapp.builds.fitting.calculations.drive_tables import pairs_closing
 from webapp.builds.fitting.calculations.feet import feet_checks
-from webapp.builds.fitting.calculations.loads import carriers_of
+from webapp.builds.fitting.calculations.loads import carriers_of, luggage_checks
 from webapp.builds.fitting.calculations.setup import Setup
 from webapp.builds.fitting.calculations.topics import topics_of
 from webapp.builds.fitting.calculations.tyres import clear_positions
@@ -22,7 +22,7 @@ from webapp.builds.fitting.options import OptionJudge
 from webapp.builds.fitting.roles import width_on_rim
 from webapp.builds.fitting.sentences import WordedCheck
 from webapp.builds.suggestions.work import FEET, JUDGE, PARTS, STANDING, Work
-from webapp.catalogue.reading.views import AnyPart
+from webapp.catalogue.reading.views import AnyPart, PartView
 from webapp.catalogue.schema.part_kinds import (
     ExtraData,
     PostData,
@@ -114,12 +114,7 @@ def _half_link(setup: Setup) -> Iterator[Remedy]:
         return
     for part in setup.catalogue.offered(ExtraData):
         if part.data.use == "half-link" and part.data.fits == chain.fits:
-            extras = (*setup.assembly.extras, part)
-            longer = replace(
-                setup,
-                choice=_with_extra(setup, part.slug),
-                assembly=replace(setup.assembly, extras=extras),
-            )
+            longer = _carrying(setup, part)
             for row in nearest_to(setup.choice.slot, axle_positions_of(longer)):
                 if row.lasts and row.count % 2:
                     position = row.position(longer)
@@ -132,12 +127,15 @@ def _half_link(setup: Setup) -> Iterator[Remedy]:
                     return
 
 
-def _with_extra(setup: Setup, slug: str) -> BuildChoice:
+def _carrying(setup: Setup, part: PartView[ExtraData]) -> Setup:
     """The build with one more extra, in the catalogue's order."""
-    wanted = {*setup.choice.extras, slug}
-    listed = setup.catalogue.parts.get("extra", ())
-    extras = tuple(part.slug for part in listed if part.slug in wanted)
-    return replace(setup.choice, extras=extras)
+    wanted = {*setup.choice.extras, part.slug}
+    extras = tuple(each for each in setup.catalogue.parts.get("extra", ()) if each.slug in wanted)
+    return replace(
+        setup,
+        choice=replace(setup.choice, extras=tuple(each.slug for each in extras)),
+        assembly=setup.assembly.with_extras(tuple(each.of(ExtraData) for each in extras)),
+    )
 
 
 def _pairs(setup: Setup) -> Iterator[Remedy]:
@@ -153,13 +151,13 @@ def _pairs(setup: Setup) -> Iterator[Remedy]:
 
 
 def _racks(setup: Setup) -> Iterator[Remedy]:
-    """Racks that carry luggage on one of the builder's mounts."""
+    """Racks on the builder's mounts with which the luggage can be carried."""
     wanted = {carrier.mount.mount for carrier in carriers_of(setup)}
     for part in setup.catalogue.offered(ExtraData):
         if part.data.use == "rack" and wanted & set(part.data.mounts):
-            yield Remedy(
-                words=tr("add: {name}", name=part.name), choice=_with_extra(setup, part.slug)
-            )
+            laden = _carrying(setup, part)
+            if all(check.outcome == "clear" for check in luggage_checks(laden)):
+                yield Remedy(words=tr("add: {name}", name=part.name), choice=laden.choice)
 
 
 def _left_out(setup: Setup, check: WordedCheck) -> Iterator[Remedy]:

@@ -10,6 +10,7 @@ from tests.webapp.builds.fitting.judged_builds import checks_of, chosen, setup_o
 from webapp.builds.evaluation import compute
 from webapp.builds.fitting.calculations.front_share import loading_of
 from webapp.builds.fitting.calculations.loads import PERSONAL, bike_mass
+from webapp.builds.suggestions.check_remedies import remedies_of
 from webapp.catalogue.reading.views import Catalogue
 
 HEAVY = {"stature": "190 cm", "weight": "115 kg", "size": "l", "post": "dropper-200"}
@@ -70,6 +71,13 @@ def test_luggage_needs_something_that_carries_it(trail: Catalogue, tourer: Catal
     assert checks_of(tourer, both)["load.luggage"].limit == 40
     rear = chosen(tourer, extra="rear-rack", luggage="26")
     assert checks_of(tourer, rear)["load.luggage"].outcome == "no"
+
+
+def test_only_racks_that_carry_the_luggage_are_proposed(tourer: Catalogue) -> None:
+    for weight, helps in (("26", ["low-rider"]), ("39.5", []), ("45", [])):
+        choice = chosen(tourer, extra="rear-rack", luggage=weight)
+        remedies = remedies_of(compute(tourer, choice)).get("load.luggage", ())
+        assert [set(r.choice.extras) - {"rear-rack"} for r in remedies] == [{h} for h in helps]
 
 
 def test_front_share_is_that_of_seated_riders(trail: Catalogue, tourer: Catalogue) -> None:

@@ -56,7 +56,7 @@ def load_checks(setup: Setup) -> Iterator[WordedCheck]:
     else:
         yield _rider_carried(setup, rider)
         yield _whole(bike, rider + luggage, limits.whole_bike, luggage)
-    yield from _on_mounts(setup, luggage)
+    yield from luggage_checks(setup)
     yield from front_share_checks(setup, rider=rider, bike=bike.masses, luggage=luggage)
     yield from usage_checks(setup)
 
@@ -218,7 +218,15 @@ def carriers_of(setup: Setup) -> list[Carrier]:
     return found
 
 
-def _on_mounts(setup: Setup, luggage: float) -> Iterator[WordedCheck]:
+def luggage_checks(setup: Setup) -> Iterator[WordedCheck]:
+    """The luggage against racks, bags and the mounts they are on.
+
+    Yields
+    ------
+    WordedCheck
+        With luggage ``load.luggage``; unknown without anything to carry it.
+    """
+    luggage = setup.choice.luggage or 0.0
     if not luggage:
         return
     places = carriers_of(setup)
