@@ -38,7 +38,9 @@ _RULE_OF = MappingProxyType({rule.code: rule for rule in (*RULES, *EXTRA_RULES)}
 
 
 _OFFERED = "offered."
-"""How the codes of checks begin that a part is still made; the place follows."""
+"""How the codes of checks begin that a part is still made; its place follows, or ``extra.`` and
+the extra's name.
+"""
 
 
 def label_of(code: str) -> str:
@@ -84,7 +86,8 @@ def places_of(code: str) -> tuple[str, ...]:
     if question is not None:
         return question.places
     if code.startswith(_OFFERED):
-        return (code.removeprefix(_OFFERED),)
+        place = code.removeprefix(_OFFERED)
+        return (place,) if place in PLACE_OF else ()  # an extra sits in none
     return tuple(place for place in _places(rule) if place in PLACE_OF) if rule else ()
 
 
@@ -168,7 +171,7 @@ def retired_checks(setup: Setup) -> list[WordedCheck]:
         for place in places_sold(setup.choice.scope)
         if place.name in setup.assembly.parts and place.name not in setup.choice.own
     ]
-    sold += [("extra", part) for part in setup.assembly.extras]
+    sold += [(f"extra.{part.slug}", part) for part in setup.assembly.extras]
     return [
         _retired(setup.catalogue, place, part)
         for place, part in sold

@@ -17,6 +17,7 @@ _STEPS = (
     ("drive.axle_position", "axle"),
     ("load.", "load"),
     ("extra.", "extras"),
+    ("offered.extra.", "extras"),
     ("bottle.", "extras"),
 )
 """Beginnings of codes that are shown at a step and not at a part."""

@@ -82,7 +82,7 @@ def _remedies(setup: Setup, check: WordedCheck, work: Work) -> Iterator[Remedy]:
         yield from _pairs(setup)
     elif check.code == "load.luggage":
         yield from _racks(setup)
-    elif check.code.startswith("extra."):
+    elif check.code.startswith(("extra.", "offered.extra.")):
         yield from _left_out(setup, check)
     if check.code.startswith("tyre.rear"):
         work.spend(PARTS)

@@ -18,7 +18,10 @@ from webapp.builds.fitting.options import options
 from webapp.builds.fitting.part_rules import RULES
 from webapp.builds.fitting.roles import roles_of
 from webapp.builds.fitting.rule import FitPart, FitRule, judge_fit
+from webapp.builds.page.check_view import check_lists, key_of
+from webapp.builds.page.troubles import place_of_check
 from webapp.builds.solving.solver_inputs import assemble
+from webapp.builds.suggestions.check_remedies import remedies_of
 from webapp.builds.suggestions.repair import find_repair
 from webapp.catalogue.reading.views import Catalogue
 
@@ -214,3 +217,17 @@ def test_options_judge_every_part_against_the_rest(trail: Catalogue) -> None:
 def test_places_of_a_rule_leave_out_the_frame() -> None:
     assert places_of("fork.length") == ("fork",)
     assert all(set(places_of(rule.code)) <= set(PLACE_OF) for rule in RULES)
+
+
+def test_extras_no_longer_made_are_told_each_and_can_be_left_out(trail: Catalogue) -> None:
+    gone = ("mudguards-29", "bottle-600")
+    extras = [replace(part, retired=part.slug in gone) for part in trail.parts["extra"]]
+    known = replace(trail, parts=MappingProxyType({**trail.parts, "extra": tuple(extras)}))
+    result = compute(known, replace(chosen(known, {}), extras=gone))
+    told = {check.code for check in result.failed if check.code.startswith("offered.")}
+    assert told == {f"offered.extra.{slug}" for slug in gone}
+    assert {line.key for line in check_lists(result).failing} >= {key_of(code) for code in told}
+    for code in told:
+        (way,) = remedies_of(result)[code]
+        assert set(way.choice.extras) == {*gone} - {code.rpartition(".")[2]}
+        assert place_of_check(code, PLACE_OF) == "extras"
