@@ -18,7 +18,7 @@ from html import escape
 from itertools import pairwise
 from typing import NamedTuple
 
-from webapp.drawing.dimensioning.lettering import BASELINE, Anchor, shape
+from webapp.drawing.dimensioning.lettering import BASELINE, Anchor, shape, text_width
 from webapp.drawing.dimensioning.obstacles import EDGE, Obstacles, cost_in
 from webapp.drawing.dimensioning.spots import Spot
 from webapp.drawing.directions import fan, polar
@@ -254,10 +254,13 @@ class Sheet:
         )
 
     def revision(self, spot: Spot, *, shown: bool) -> None:
-        """The triangle of a revised figure beside its lettering; not shown, a page may show it."""
+        """The triangle of a revised figure beside its value; not shown, a page may show it."""
         made, (x, y) = spot.shape, spot.centre
         side = -1.0 if spot.anchor == "end" else 1.0
-        x += side * (made.half_width - made.mark / 2)
+        # What the last row, which ends with the value, leaves free of the longest one's width.
+        spare = 2 * made.half_width - made.mark - text_width(made.rows[-1], made.size)
+        spare /= 2.0 if spot.anchor == "middle" else 1.0
+        x += side * (made.half_width - 0.42 * made.mark - spare)
         y -= made.leading * (len(made.rows) - 1) / 2
         half = 0.36 * made.mark
         corners = [(x - half, y - 0.8 * half), (x + half, y - 0.8 * half), (x, y + half)]

@@ -31,7 +31,24 @@ SHOW = """async drawings => {
 # What is wrong on each drawing that shows: texts (with their triangles) that meet, leave
 # the sheet, are smaller than allowed, stand on a tyre, on an edge of the bike or on a line
 # that leads to another text. Circles of the page are round: one scale serves both ways.
-FAULTS = """smallest => [...document.querySelectorAll(".drawing-paper")].map(paper => {
+FAULTS = """smallest => {
+const meet = (a, b) =>
+  a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom;
+// The rows of a text, without the paper around its letters.
+const rowsOf = text => {
+  const rows = [], words = document.createTreeWalker(text, NodeFilter.SHOW_TEXT);
+  while (words.nextNode()) {
+    const range = document.createRange();
+    range.selectNodeContents(words.currentNode);
+    for (const {left, right, top, bottom, height} of range.getClientRects()) {
+      const row = rows[rows.length - 1];
+      if (row && Math.abs(row.top - top) < 1) row.right = Math.max(row.right, right);
+      else rows.push({left, right, top, bottom, height});
+    }
+  }
+  return rows;
+};
+return [...document.querySelectorAll(".drawing-paper")].map(paper => {
   const svg = [...paper.children].find(each => getComputedStyle(each).display !== "none");
   const sheet = svg.getBoundingClientRect(), scale = sheet.width / svg.viewBox.baseVal.width;
   const texts = [...svg.querySelectorAll("text")];
@@ -40,15 +57,22 @@ FAULTS = """smallest => [...document.querySelectorAll(".drawing-paper")].map(pap
   const boxes = [...letters];
   for (const each of svg.querySelectorAll(".revision")) {
     if (getComputedStyle(each).visibility !== "visible") found.push("a triangle is hidden");
-    boxes.push(["triangle of " + each.parentElement.textContent, each.getBoundingClientRect()]);
+    const box = each.getBoundingClientRect(), own = each.parentElement.textContent;
+    boxes.push(["triangle of " + own, box]);
+    // Right beside its value, which stands in the last row: one of two need not be the longer.
+    const rows = rowsOf(each.parentElement.querySelector("text"));
+    const [row] = rows.slice(-1);
+    const away = Math.max(row.left - box.right, box.left - row.right);
+    if (box.bottom < row.top || row.bottom < box.top || away > 0.5 * row.height)
+      found.push(`the triangle of ${own} stands ${away} px away`);
+    if (rows.some(row => meet(row, box))) found.push(`the triangle of ${own} meets it`);
   }
   boxes.forEach(([name, a], at) => {
     if (a.left < sheet.left || a.right > sheet.right ||
         a.top < sheet.top || a.bottom > sheet.bottom)
       found.push(`${name} leaves the sheet`);
     for (const [other, b] of boxes.slice(at + 1))
-      if (a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom)
-        found.push(`${name} meets ${other}`);
+      if (meet(a, b) && other !== "triangle of " + name) found.push(`${name} meets ${other}`);
   });
   const rounds = [...svg.querySelectorAll(".part-tyre > circle")].map(each => {
     const box = each.getBoundingClientRect();
@@ -85,7 +109,8 @@ FAULTS = """smallest => [...document.querySelectorAll(".drawing-paper")].map(pap
           named: svg.querySelectorAll(".dimension-name").length,
           high: scale * svg.viewBox.baseVal.height,
           lettering: scale * Math.min(...texts.map(each => each.getAttribute("font-size")))};
-})"""
+});
+}"""
 
 # The height a drawing has at least on a phone (see build.css), without and with a rider [px].
 PHONE_HIGH = {False: 214.0, True: 270.0}
