@@ -184,6 +184,7 @@ def size_up(
     right: RightPosition | None = None,
     draws: int = DRAWS,
     seed: int = SEED,
+    advising: bool = True,
 ) -> Fit:
     """Which size suits a rider, how sure that is, and why.
 
@@ -207,6 +208,8 @@ def size_up(
         Bodies drawn.
     seed : int
         Of the draws; the same seed gives the same answer.
+    advising : bool
+        Whether to say what to measure next; not needed of an answer used only for comparison.
 
     Returns
     -------
@@ -231,7 +234,7 @@ def size_up(
     """
     likeliest = belief.mean_body()
     links = linkage(likeliest)
-    gained = [gains(run, each, links) for each in cockpits]
+    gained = gains(run, cockpits, links)
     bounds = {
         "shorter": np.array([each.min() for each in gained]),
         "longer": np.array([each.max() for each in gained]),
@@ -276,7 +279,7 @@ def size_up(
             float((many.length + leans).std()), share * run.taste_spread, share * run.model_spread
         ),
         told=told,
-        measure_next=next_measurements(bodies, chosen, given=given, rng=rng),
+        measure_next=next_measurements(bodies, chosen, given=given, rng=rng) if advising else (),
         cautions=belief.cautions,
     )
 

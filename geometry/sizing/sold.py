@@ -109,6 +109,21 @@ class SoldSizes:
         columns = {each.name: getattr(self, each.name)[kept] for each in fields(self)[1:]}
         return SoldSizes(sizes=tuple(self.sizes[i] for i in kept), **columns)
 
+    @classmethod
+    def together(cls, several: Sequence[SoldSizes]) -> SoldSizes:
+        """All the sizes of several, one after another.
+
+        >>> from geometry.examples import example_sizes
+        >>> SoldSizes.together([example_sizes().only([0]), example_sizes().only([2, 3])]).sizes
+        ('XS', 'M', 'L')
+        """
+        names = tuple(name for each in several for name in each.sizes)
+        columns = {
+            each.name: np.concatenate([getattr(one, each.name) for one in several])
+            for each in fields(cls)[1:]
+        }
+        return cls(sizes=names, **columns)
+
     def post_axis(self) -> PostAxis:
         """Lines the seats rise along, unloaded, shape (S, 1) each."""
         columns = (self.post_x, self.post_y, self.post_angle)

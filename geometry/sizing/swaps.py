@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -46,22 +47,22 @@ class Cockpits:
         return int(np.argmin(self.effort))
 
 
-def gains(run: Run, cockpits: Cockpits, links: Linkage) -> FloatArray:
-    """How much longer each cockpit makes a size for a rider.
+def gains(run: Run, cockpits: Sequence[Cockpits], links: Linkage) -> list[FloatArray]:
+    """How much longer each cockpit makes each size for a rider.
 
     Parameters
     ----------
     run : Run
         For its windows and what a degree is worth.
-    cockpits : Cockpits
-        Of one size.
+    cockpits : sequence of Cockpits
+        Of every size; all are worked out as one array.
     links : Linkage
         One rider, arrays of shape (1,).
 
     Returns
     -------
-    array, shape (C,)
-        [mm]; higher grips and those nearer make a size shorter.
+    list of array, shape (C,)
+        For each size [mm]; higher grips and those nearer make it shorter.
 
     Examples
     --------
@@ -69,15 +70,20 @@ def gains(run: Run, cockpits: Cockpits, links: Linkage) -> FloatArray:
     >>> from geometry.rider import linkage
     >>> from geometry.sizing.length import usual_bodies
     >>> rider = linkage(usual_bodies(np.array([1720.0])))
-    >>> found = gains(example_run(), example_cockpits()[2], rider)
+    >>> found = gains(example_run(), example_cockpits(), rider)[2]
     >>> round(found.min()), round(found.max())
     (-37, 19)
     """
-    return np.asarray(_gains(run, cockpits, links)[:, 0])
+    rows = SoldSizes.together([each.rows for each in cockpits])
+    asked = asked_length(postures(rows, links, run.windows), run.worth)[:, 0]
+    ends = np.cumsum([len(each.effort) for each in cockpits])[:-1]
+    return [
+        part[each.sold] - part for each, part in zip(cockpits, np.split(asked, ends), strict=True)
+    ]
 
 
 def _gains(run: Run, cockpits: Cockpits, links: Linkage) -> FloatArray:
-    """The same for n riders: (C, n) [mm]."""
+    """The same of one size for n riders: (C, n) [mm]."""
     asked = asked_length(postures(cockpits.rows, links, run.windows), run.worth)
     return np.asarray(asked[cockpits.sold] - asked)
 

@@ -137,7 +137,7 @@ def bench(catalogue: Catalogue, style: StyleView) -> Bench:
     builds = candidate_builds(catalogue, usual_choice(catalogue))
     run = run_for(catalogue, builds, style)
     gained = [
-        gains(run, stood.cockpits, linkage(usual_bodies(run.chart.middles[i : i + 1])))
+        gains(run, [stood.cockpits], linkage(usual_bodies(run.chart.middles[i : i + 1])))[0]
         for i, stood in enumerate(builds.stands)
     ]
     return Bench(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from types import MappingProxyType
 
@@ -23,7 +23,7 @@ from webapp.common.text.language import tr
 from webapp.fit.answer import Effect, Evidence, FitAnswer, Rung, SizeFit
 from webapp.fit.candidate_builds import CandidateBuilds, SizeStand, as_sold, candidate_builds
 from webapp.fit.changes import changes_to
-from webapp.fit.figures import posture_on
+from webapp.fit.figures import postures_on
 from webapp.fit.other_ways import Way, other_ways
 from webapp.fit.run import answers_of, asks_of, lean_of, run_for
 from webapp.fit.saddle import post_and_height, saddle_advice
@@ -139,7 +139,14 @@ class _Fitter:
         self.asks, self.lean = asks_of(catalogue, rider), lean_of(run, rider)
         self.cockpits = [stood.cockpits for stood in builds.stands]
 
-    def sized(self, belief: BodyBelief, *, draws: int = DRAWS, counting: bool = True) -> Fit:
+    def sized(
+        self,
+        belief: BodyBelief,
+        *,
+        draws: int = DRAWS,
+        counting: bool = True,
+        advising: bool = False,
+    ) -> Fit:
         return size_up(
             belief,
             self.run,
@@ -149,17 +156,20 @@ class _Fitter:
             given=self.given,
             right=self.right if counting else None,
             draws=draws,
+            advising=advising,
         )
 
     def answer(self, others: Others) -> FitAnswer:
         bare = self.bare()
         try:
-            found = self.sized(self.belief)
+            found = self.sized(self.belief, advising=True)
         except NoSolution:
             return replace(bare, help=self.ways(others))
         helped = self.ways(others) if _in_need(found) else ()
-        pairs = zip(found.sizes, self.builds.stands, strict=True)
-        sizes = tuple(self.size_fit(sized, stood, helped) for sized, stood in pairs)
+        cockpits = [sized.cockpit for sized in found.sizes]
+        sat = postures_on(self.builds.stands, cockpits, self.links, self.run.windows)
+        each = zip(found.sizes, self.builds.stands, sat, strict=True)
+        sizes = tuple(self.size_fit(sized, stood, at, helped) for sized, stood, at in each)
         by_name = {size.name: size for size in sizes}
         named = by_name.get(found.named)
         return replace(
@@ -227,7 +237,13 @@ class _Fitter:
         """Other parts, wheels and frames, with what fits on them."""
         return other_ways(self.catalogue, self.rider, self.reference, others())
 
-    def size_fit(self, sized: SizedUp, stood: SizeStand, ways: Sequence[Way]) -> SizeFit:
+    def size_fit(
+        self,
+        sized: SizedUp,
+        stood: SizeStand,
+        posture: Mapping[str, float],
+        ways: Sequence[Way],
+    ) -> SizeFit:
         fitting = stood.fittings[sized.cockpit]
         post, height = post_and_height(stood, self.links, self.run.windows.knee_flexion)
         size = stood.assembly.size
@@ -241,7 +257,7 @@ class _Fitter:
             slug=size.slug,
             name=size.name,
             sized=sized,
-            posture=posture_on(stood, sized.cockpit, self.links, self.run.windows),
+            posture=posture,
             fitting=fitting,
             post=post,
             changes=changes_to(stood, fitting, post) if sized.fits == "with_changes" else (),

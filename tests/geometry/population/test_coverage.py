@@ -32,7 +32,7 @@ def test_shares_are_those_of_counting_one_body_at_a_time() -> None:
     sums = {"one": 0.0, "several": 0.0, "with_changes": 0.0, "nobody": 0.0}
     for n in range(len(PEOPLE.bodies)):
         body = Bodies(PEOPLE.bodies.values[n : n + 1])
-        gained = [gains(RUN, each, linkage(body)) for each in COCKPITS]
+        gained = gains(RUN, COCKPITS, linkage(body))
         bounds = {
             "shorter": np.array([each.min() for each in gained]),
             "longer": np.array([each.max() for each in gained]),

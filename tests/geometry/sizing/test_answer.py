@@ -147,3 +147,13 @@ def test_a_foot_that_meets_the_front_wheel_speaks_against_a_size(
     assert medium.fits == ("no" if outcome == "no" else "as_sold")
     assert (medium.fits_chance == 0.0) == (outcome == "no")
     assert (answer.named == "M") == (outcome != "no")
+
+
+def test_an_answer_for_comparison_alone_differs_only_in_what_to_measure_next() -> None:
+    told = [Measurement("stature", 1782.0, "told")]
+    whole, short = (
+        size_up(condition(told), RUN, COCKPITS, given=told, advising=advising)
+        for advising in (True, False)
+    )
+    assert whole.measure_next
+    assert replace(whole, measure_next=()) == short

@@ -50,7 +50,7 @@ def test_chances_are_those_of_a_grid_over_bodies_and_doubt(right: RightPosition)
     place = RUN.chart.size_for(bodies["stature"])
     apart = length_given(RUN, right, links, place) - needs.length
     middle = linkage(belief.mean_body())
-    gained = [gains(RUN, each, middle) for each in COCKPITS]
+    gained = gains(RUN, COCKPITS, middle)
     bounds = {
         "shorter": np.array([each.min() for each in gained]),
         "longer": np.array([each.max() for each in gained]),

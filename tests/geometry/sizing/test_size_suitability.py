@@ -112,7 +112,7 @@ def test_straddle_room_is_shod_crotch_height_less_standover() -> None:
 def test_a_swap_gains_what_the_run_says_and_costs_the_least(size: int) -> None:
     links = linkage(usual_bodies(RUN.chart.middles[size : size + 1]))
     cockpits = COCKPITS[size]
-    gained = gains(RUN, cockpits, links)
+    (gained,) = gains(RUN, [cockpits], links)
     assert gained[cockpits.sold] == 0.0
     swap = least_swap(cockpits, gained, too_long=25.0, low=-18.0, high=18.0)
     assert swap is not None
@@ -122,9 +122,19 @@ def test_a_swap_gains_what_the_run_says_and_costs_the_least(size: int) -> None:
     assert least_swap(cockpits, gained, too_long=900.0, low=-18.0, high=18.0) is None
 
 
+def test_sizes_worked_out_together_gain_what_each_gains_alone() -> None:
+    links = linkage(usual_bodies(np.array([1725.0])))
+    last = COCKPITS[4]
+    only_sold = Cockpits(rows=last.rows.only([last.sold]), effort=np.zeros(1))
+    uneven = [COCKPITS[0], only_sold, *COCKPITS[2:4]]
+    alone = [gains(RUN, [each], links)[0] for each in uneven]
+    for one, other in zip(gains(RUN, uneven, links), alone, strict=True):
+        assert np.array_equal(one, other)
+
+
 def test_a_longer_stem_lengthens_and_spacers_shorten() -> None:
     links = linkage(usual_bodies(np.array([1725.0])))
-    gained = gains(RUN, COCKPITS[2], links)
+    gained = gains(RUN, COCKPITS, links)[2]
     by_name = dict(zip(COCKPITS[2].rows.sizes, gained, strict=True))
     assert by_name["(65.0, 10.0, 25.0)"] == pytest.approx(15.0, abs=5.0)
     assert by_name["(50.0, 30.0, 25.0)"] < -5.0

@@ -82,7 +82,7 @@ def test_a_taller_rider_is_never_named_a_smaller_size_nor_skips_one(
     middle = linkage(Bodies(bodies.values[len(bodies) // 2 :][:1]))
     for model, style in product(MODELS, STYLES):
         run, builds = usual(catalogue_of(request, model), style)
-        gained = [gains(run, stood.cockpits, middle) for stood in builds.stands]
+        gained = gains(run, [stood.cockpits for stood in builds.stands], middle)
         named = judge_sizes(
             run,
             needed(run, bodies),
