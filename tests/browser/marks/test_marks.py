@@ -23,7 +23,7 @@ CHANGES = (
     {"field": "[name=size][value=xl]", "value": ""},
     {"field": SLIDER, "value": "9"},
 )
-OPEN = """() => document.querySelectorAll("#build details:not(.explain)")
+OPEN = """() => document.querySelectorAll("main details:not(.explain):not(.step)")
   .forEach(each => { each.open = true; })"""
 BAR = "document.querySelector('#build-bar').getBoundingClientRect().height"
 
@@ -51,3 +51,14 @@ def test_marks_meet_no_text_and_leave_the_bar_as_high(browser_page: Page, width:
         assert page.evaluate(BAR) == high
     for place in ("#build-bar", "#build-picture", ".build-figures", ".build-price"):
         assert page.locator(f"{place} :is(.is-changed, .changed)").count(), place
+
+
+def test_marks_of_a_new_measurement_meet_no_text(browser_page: Page) -> None:
+    page = browser_page
+    page.set_viewport_size({"width": 320, "height": 900})
+    page.goto("/fit/knapweed?stature=178+cm&inseam=84+cm&weight=78+kg")
+    page.evaluate(CHANGE, {"field": "#f-stature", "value": "172 cm"})
+    page.evaluate(OPEN)
+    told = page.evaluate(MEETING, ["main"])
+    assert not told["found"], "\n".join(told["found"])
+    assert told["marks"] > 20
