@@ -37,10 +37,14 @@ function sayWhy(notice) {
   }
 }
 
+function fieldChanged(ctx) {
+  const changed = ctx.sourceEvent?.target;
+  return changed instanceof Element && changed.isConnected ? changed : ctx.sourceElement;
+}
+
 // Beside the changed field; the first word about a region says that it shows the choice before.
 function tell(state, ctx) {
-  const changed = ctx.sourceEvent?.target;
-  const place = beside(changed instanceof Element && changed.isConnected ? changed : ctx.sourceElement);
+  const place = beside(fieldChanged(ctx));
   place.classList.add("is-unanswered");
   state.places.add(place);
   state.notice ??= clone("notice");
@@ -54,8 +58,9 @@ function tell(state, ctx) {
 }
 
 function clear(state, ctx) {
-  if (state.notice?.contains(document.activeElement)) ctx.sourceElement.focus?.();
+  const pressed = state.notice?.contains(document.activeElement);
   state.notice?.remove();
+  if (pressed) fieldChanged(ctx).focus();
   for (const place of state.places) place.classList.remove("is-unanswered");
   for (const region of regionsOf(ctx)) {
     region.classList.remove("is-old");

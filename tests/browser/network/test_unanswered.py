@@ -101,7 +101,9 @@ def test_it_is_asked_again_on_a_press_and_by_keyboard(browser_page: Page) -> Non
     page.wait_for_url(lambda url: "stature=178" in url)
     expect(page.locator(".unanswered")).to_have_count(0)
     assert line.asked == asked  # not once more before the press
-    assert page.get_by_label("Height", exact=False).first.input_value() == "178 cm"
+    field = page.get_by_label("Height", exact=False).first
+    assert field.input_value() == "178 cm"
+    expect(field).to_be_focused()  # the button is gone, and with it what was focused
 
 
 def test_of_two_links_the_last_one_counts(browser_page: Page) -> None:
