@@ -11,6 +11,9 @@
 //
 // An answer that a newer change has overtaken is not put in, for its figures would stand beside
 // another choice; only while one slider moves, all outside its form follows.
+//
+// What was typed stays while it is typed. Once it is left and answered it reads as it was taken:
+// 3.14159 as 3.1, and an empty field as what counts instead.
 
 const PARTIAL = /<hx-partial hx-target="([^"]+)" hx-swap="([^"]+)">(.*?)<\/hx-partial>/gs;
 const TAG = /<(\/?)(section|details|summary|figcaption|div|p|li)\b([^>]*)>/g;
@@ -19,6 +22,8 @@ const AT_ONCE = "settle:0";
 const came = new WeakMap(); // by element: the parts of what was last put into it
 const newest = new WeakMap(); // by asking element: its latest request
 const compared = new WeakMap(); // by request: the regions of its answer
+const TYPED = ":is(input:not([type]), [type=text], [type=number])";
+const told = new WeakSet(); // newest requests whose answer stands on the page
 
 // The regions of an answer: the form's own target first.
 function regionsOf(ctx) {
@@ -123,4 +128,13 @@ document.addEventListener("htmx:after:swap", ({ detail: { ctx } }) => {
     const element = document.querySelector(region.place);
     if (element) came.set(element, region);
   }
+  const form = ctx.sourceElement;
+  if (!compared.has(ctx) || newest.get(form) !== ctx) return;
+  told.add(ctx);
+  for (const field of form.querySelectorAll(TYPED)) {
+    if (field !== document.activeElement) field.value = field.defaultValue;
+  }
+});
+document.addEventListener("focusout", ({ target }) => {
+  if (target.matches(TYPED) && told.has(newest.get(target.form))) target.value = target.defaultValue;
 });

@@ -180,3 +180,24 @@ def test_figures_follow_a_slider_while_it_moves(browser_page: Page) -> None:
     held.let(page, 2)
     page.wait_for_url("**slot=6&**")
     assert page.locator("#f-slot").input_value() == page.locator(SLIDER).input_value() == "6"
+
+
+def test_a_typed_number_reads_as_it_was_taken_once_it_is_left(browser_page: Page) -> None:
+    page = browser_page
+    page.goto(BUILD)
+    field = page.locator("#f-slot")
+    for typed, taken in (("3.14159", "3.1"), ("007", "7"), ("", "0"), ("7", "7")):
+        field.fill(typed)
+        page.wait_for_url(f"**slot={taken}&**")
+        page.wait_for_function("() => !document.querySelector('.htmx-request')")
+        assert field.input_value() == typed  # while it is typed
+        field.press("Tab")
+        expect(field).to_have_value(taken)
+        assert page.evaluate(DIFFERENCE) is None
+    held = Held(page)
+    field.fill("9.04")
+    field.press("Tab")
+    held.wait(page, 1)
+    assert field.input_value() == "9.04"  # while its answer is awaited
+    held.let(page, 1)
+    expect(field).to_have_value("9")
