@@ -5,7 +5,7 @@
 //
 // After htmx has put a new answer in place, every figure is compared with the one of the
 // same name that stood there before. In a drawing, data-figure stands on the group of a
-// dimension, which gets the class "changed".
+// dimension, which gets the class "changed". How an old value is said stands in a template (base.html).
 
 const SHOWN_FOR = 4000; // [ms]
 
@@ -29,13 +29,9 @@ function readFigures() {
 }
 
 function oldValue(text) {
-  const was = document.createElement("s");
-  was.className = "figure-was";
-  const word = document.createElement("span");
-  word.className = "visually-hidden";
-  word.textContent = "was ";
-  was.append(word, text);
-  return was;
+  const words = document.getElementById("old-value").content.cloneNode(true);
+  words.querySelector("[data-old]").replaceWith(text);
+  return words.firstElementChild;
 }
 
 function mark(figure, old) {
