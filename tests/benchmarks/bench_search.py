@@ -25,8 +25,9 @@ from sqlmodel import col, select
 from webapp.accounts.people import Person
 from webapp.accounts.tables import STAFF
 from webapp.catalogue import setup
+from webapp.catalogue.reading.shop_name import ShopFace
 from webapp.common.storage.database import make_engine, reading, writing
-from webapp.common.web.templating import environment
+from webapp.common.web.templating import NOTHING_CARRIED, environment, frame_values
 from webapp.counter.desk import desk_page
 from webapp.quote.states import State
 from webapp.quote.storage.search import find_quotes, read_wanted
@@ -107,7 +108,8 @@ def measure(engine: Engine) -> None:
         with reading(engine) as session:
             shown = desk_page(session, SOMEBODY, query="ada", before=0, after=0, at=at)
         template = environment().get_template("pages/counter/desk.html")
-        return len(template.render(page=shown, path="/counter", shop="Shop"))
+        frame = frame_values(ShopFace(name="Shop")) | {"path": "/counter", "area": "counter"}
+        return len(template.render(page=shown, carried=NOTHING_CARRIED, **frame))
 
     for query in QUERIES:
         first, deep = median(partial(search, query)), median(partial(search, query, 20_000))
